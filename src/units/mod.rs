@@ -1,0 +1,1 @@
+//! Quantities and unit names.
