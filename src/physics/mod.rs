@@ -1,1 +1,19 @@
-//! Pure calculations.
+//! Pure calculations over SI numbers, each with its source, its range and what it leaves out.
+//!
+//! This layer owns the formulas (one topic a file), the table of named calculations that the
+//! command line and the flows use, and how errors add up. It must not know a flow, a job, a
+//! screen, a clock or a file. Text enters it only as the words and quantities of an input.
+
+pub mod calculation;
+pub mod calculations;
+pub mod gas;
+pub mod given;
+pub mod orifice;
+pub mod uncertainty;
+
+pub use calculation::{
+    Answer, CalcError, Calculation, Field, Input, Kind, Nuisance, Output, OutputKind, Shifts,
+    Worked,
+};
+pub use calculations::{all, find};
+pub use given::{Given, Value};
