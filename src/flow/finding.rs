@@ -1,0 +1,96 @@
+//! What is wrong with a flow, where, and what to write instead.
+//!
+//! A [`Finding`] is data. How it looks on a terminal or in JSON is decided where it is shown.
+
+use serde::Serialize;
+
+use super::node::Place;
+
+/// How bad a finding is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Severity {
+    /// The flow cannot be walked as written.
+    Error,
+    /// The flow can be walked, but a careful author would change this.
+    Warning,
+}
+
+/// One thing that a flow's author should change.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Finding {
+    /// How bad it is.
+    pub severity: Severity,
+    /// A short fixed name for this kind of mistake.
+    pub code: &'static str,
+    /// Where it stands.
+    pub place: Place,
+    /// What is wrong.
+    pub message: String,
+    /// What to write instead.
+    pub help: String,
+}
+
+impl Finding {
+    /// An error: the flow cannot be walked.
+    pub fn error(
+        code: &'static str,
+        place: Place,
+        message: impl Into<String>,
+        help: impl Into<String>,
+    ) -> Self {
+        Self { severity: Severity::Error, code, place, message: message.into(), help: help.into() }
+    }
+
+    /// A warning: the flow can be walked.
+    pub fn warning(
+        code: &'static str,
+        place: Place,
+        message: impl Into<String>,
+        help: impl Into<String>,
+    ) -> Self {
+        Self { severity: Severity::Warning, ..Self::error(code, place, message, help) }
+    }
+}
+
+/// The fixed names of the mistakes that the loader finds.
+pub mod code {
+    /// The file is larger than is read.
+    pub const TOO_LARGE: &str = "too-large";
+    /// The text is not YAML.
+    pub const NOT_YAML: &str = "not-yaml";
+    /// A key that nothing knows.
+    pub const UNKNOWN_KEY: &str = "unknown-key";
+    /// A key that must be there is not.
+    pub const MISSING_KEY: &str = "missing-key";
+    /// A list where a word belongs, a word where a list belongs, and the like.
+    pub const WRONG_SHAPE: &str = "wrong-shape";
+    /// An identifier with letters that it may not have.
+    pub const BAD_ID: &str = "bad-id";
+    /// Two things with one identifier.
+    pub const SAME_ID: &str = "same-id";
+    /// A quantity, number or unit that cannot be read.
+    pub const BAD_QUANTITY: &str = "bad-quantity";
+    /// A pressure where a length belongs, and the like.
+    pub const WRONG_DIMENSION: &str = "wrong-dimension";
+    /// A step that does not exist.
+    pub const UNKNOWN_STEP: &str = "unknown-step";
+    /// A reading, worked value or vehicle fact that is not declared.
+    pub const UNKNOWN_ID: &str = "unknown-id";
+    /// A calculation that does not exist.
+    pub const UNKNOWN_CALCULATION: &str = "unknown-calculation";
+    /// An input that the calculation does not take, or lacks.
+    pub const WRONG_INPUT: &str = "wrong-input";
+    /// A word that is not among the choices.
+    pub const UNKNOWN_WORD: &str = "unknown-word";
+    /// A caution that is not in the list of cautions.
+    pub const UNKNOWN_CAUTION: &str = "unknown-caution";
+    /// A cause that is not declared.
+    pub const UNKNOWN_CAUSE: &str = "unknown-cause";
+    /// Worked values that need each other.
+    pub const CIRCULAR: &str = "circular";
+    /// An outcome that does not say why.
+    pub const NO_BECAUSE: &str = "no-because";
+    /// A repair with no retest after it.
+    pub const NO_RETEST: &str = "no-retest";
+}

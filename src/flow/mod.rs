@@ -1,0 +1,3 @@
+//! Flows.
+pub mod finding;
+pub mod node;

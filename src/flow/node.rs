@@ -1,0 +1,297 @@
+//! YAML text as a tree in which every value knows its line and column.
+//!
+//! This is the only module that knows the YAML library. It turns text into [`Node`]s and nothing
+//! more: what keys mean is the loader's business. Reading into a tree first, and into the model
+//! second, is what lets the checker report every mistake of a file in one run, where a derived
+//! deserialiser stops at the first.
+
+use std::fmt;
+
+use serde::de::{Deserialize, Deserializer, MapAccess, SeqAccess, Visitor};
+use serde_yaml::Spanned;
+
+use super::finding::{Finding, code};
+
+/// The largest file that is read, in bytes (1 MiB): far beyond any flow written by hand.
+pub const LARGEST_FILE: usize = 1 << 20;
+/// The deepest nesting that is read; a flow needs about eight levels.
+const DEEPEST: usize = 32;
+/// The most values that a file may hold, once its aliases are followed.
+const MOST_NODES: usize = 50_000;
+
+/// Where a value stands in its file.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Place {
+    /// Line, from 1; 0 where the place is unknown.
+    pub line: usize,
+    /// Column in characters, from 1.
+    pub column: usize,
+    /// First byte of the value in the text.
+    pub start: usize,
+    /// The byte after the value.
+    pub end: usize,
+}
+
+/// One value of a YAML file.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Node {
+    /// Where it stands.
+    pub place: Place,
+    /// What it holds.
+    pub tree: Tree,
+}
+
+/// What a [`Node`] holds. Numbers and truth values are kept as the text that was written:
+/// the loader decides what they are, so that `no` stays the word "no" and `0.020 in` a length.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Tree {
+    /// Nothing was written after the colon.
+    Empty,
+    /// A scalar, as written (quotes taken off).
+    Text(String),
+    /// A list.
+    List(Vec<Node>),
+    /// A mapping, in the order of the file.
+    Map(Vec<(Node, Node)>),
+}
+
+impl Node {
+    /// The scalar's text, if it is one.
+    pub fn text(&self) -> Option<&str> {
+        match &self.tree {
+            Tree::Text(text) => Some(text),
+            _ => None,
+        }
+    }
+
+    /// What kind of thing this is, in an owner's words.
+    pub fn kind(&self) -> &'static str {
+        match self.tree {
+            Tree::Empty => "nothing",
+            Tree::Text(_) => "a word or number",
+            Tree::List(_) => "a list",
+            Tree::Map(_) => "a set of keys",
+        }
+    }
+}
+
+/// Parses YAML text into a tree.
+///
+/// # Errors
+/// One [`Finding`] for text that is too large, is not YAML, nests too deeply or
+/// unfolds (through aliases) into too many values.
+pub fn parse(text: &str) -> Result<Node, Finding> {
+    if text.len() > LARGEST_FILE {
+        return Err(Finding::error(
+            code::TOO_LARGE,
+            Place::default(),
+            format!("the file is {} bytes long; at most {LARGEST_FILE} are read", text.len()),
+            "split it into several flows",
+        ));
+    }
+    let raw: Spanned<Raw> =
+        serde_yaml::from_str_with_options(text, options()).map_err(|error| not_yaml(text, &error))?;
+    Ok(settle(raw, text))
+}
+
+fn options() -> serde_yaml::Options {
+    let budget = serde_yaml::budget! {
+        max_depth: DEEPEST,
+        max_nodes: MOST_NODES,
+        max_aliases: 100,
+        max_anchors: 100,
+        max_total_scalar_bytes: 4 * LARGEST_FILE,
+    };
+    serde_yaml::options! {
+        budget: budget,
+        strict_booleans: true,
+    }
+}
+
+/// Words a syntax error for an owner; the library's own sentence stays in it, since it knows best
+/// what it stumbled over, and the remedy names the two mistakes that cause most of them.
+fn not_yaml(text: &str, error: &serde_yaml::Error) -> Finding {
+    let bare = error.without_snippet();
+    let place = bare.location().map_or(Place::default(), |at| place_of(text, at));
+    let message = bare.render_with_formatter(&serde_yaml::UserMessageFormatter);
+    let line = text.lines().nth(place.line.saturating_sub(1)).unwrap_or_default();
+    let help = if line.trim_start_matches(' ').starts_with('\t') || line.starts_with('\t') {
+        "indent with spaces: a tab is not allowed at the start of a line"
+    } else if message.contains("duplicate") {
+        "each key may stand once: rename one, or join the two"
+    } else {
+        "look for a missing colon, a missing space after a colon, an unclosed quote or bracket, \
+         or a line that is indented too little; a text with \": \" or \" #\" in it wants quotes"
+    };
+    Finding::error(code::NOT_YAML, place, first_sentence(&message), help)
+}
+
+/// The library's message without its location prefix and snippet lines.
+fn first_sentence(message: &str) -> String {
+    let line = message.lines().next().unwrap_or("this is not YAML").trim();
+    let line = line.strip_prefix("error: ").unwrap_or(line);
+    match line.split_once(" at line ") {
+        Some((before, _)) => before.to_owned(),
+        None => line.to_owned(),
+    }
+}
+
+fn place_of(text: &str, at: serde_yaml::Location) -> Place {
+    let line = usize::try_from(at.line()).unwrap_or(0);
+    let column = usize::try_from(at.column()).unwrap_or(0);
+    let (start, end) = match (at.span().byte_offset(), at.span().byte_len()) {
+        (Some(start), Some(len)) => {
+            let start = usize::try_from(start).unwrap_or(0).min(text.len());
+            let len = usize::try_from(len).unwrap_or(0);
+            (start, start.saturating_add(len).min(text.len()))
+        }
+        _ => (0, 0),
+    };
+    Place { line, column, start, end }
+}
+
+/// The untyped tree as the YAML library hands it over.
+enum Raw {
+    Empty,
+    Text(String),
+    /// A plain scalar that YAML takes for a number or a truth value: its text is read again
+    /// from the source, since `0.90` must not become `0.9`.
+    Plain(String),
+    List(Vec<Spanned<Raw>>),
+    Map(Vec<(Spanned<Raw>, Spanned<Raw>)>),
+}
+
+fn settle(raw: Spanned<Raw>, text: &str) -> Node {
+    let place = place_of(text, raw.referenced);
+    let tree = match raw.value {
+        Raw::Empty => Tree::Empty,
+        Raw::Text(words) => Tree::Text(words),
+        Raw::Plain(words) => {
+            let written = place_of(text, raw.defined);
+            let source = text.get(written.start..written.end).map(str::trim);
+            Tree::Text(source.filter(|s| !s.is_empty()).map_or(words, str::to_owned))
+        }
+        Raw::List(items) => Tree::List(items.into_iter().map(|item| settle(item, text)).collect()),
+        Raw::Map(pairs) => Tree::Map(
+            pairs.into_iter().map(|(key, value)| (settle(key, text), settle(value, text))).collect(),
+        ),
+    };
+    Node { place, tree }
+}
+
+impl<'de> Deserialize<'de> for Raw {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_any(RawVisitor)
+    }
+}
+
+struct RawVisitor;
+
+impl<'de> Visitor<'de> for RawVisitor {
+    type Value = Raw;
+
+    fn expecting(&self, f: &mut fmt::Formatter) -> fmt::Result {
+        f.write_str("a word, a number, a list or a set of keys")
+    }
+    fn visit_unit<E>(self) -> Result<Raw, E> {
+        Ok(Raw::Empty)
+    }
+    fn visit_none<E>(self) -> Result<Raw, E> {
+        Ok(Raw::Empty)
+    }
+    fn visit_some<D: Deserializer<'de>>(self, d: D) -> Result<Raw, D::Error> {
+        Raw::deserialize(d)
+    }
+    fn visit_str<E>(self, v: &str) -> Result<Raw, E> {
+        Ok(Raw::Text(v.to_owned()))
+    }
+    fn visit_string<E>(self, v: String) -> Result<Raw, E> {
+        Ok(Raw::Text(v))
+    }
+    fn visit_bool<E>(self, v: bool) -> Result<Raw, E> {
+        Ok(Raw::Plain(v.to_string()))
+    }
+    fn visit_i64<E>(self, v: i64) -> Result<Raw, E> {
+        Ok(Raw::Plain(v.to_string()))
+    }
+    fn visit_u64<E>(self, v: u64) -> Result<Raw, E> {
+        Ok(Raw::Plain(v.to_string()))
+    }
+    fn visit_i128<E>(self, v: i128) -> Result<Raw, E> {
+        Ok(Raw::Plain(v.to_string()))
+    }
+    fn visit_u128<E>(self, v: u128) -> Result<Raw, E> {
+        Ok(Raw::Plain(v.to_string()))
+    }
+    fn visit_f64<E>(self, v: f64) -> Result<Raw, E> {
+        Ok(Raw::Plain(v.to_string()))
+    }
+    fn visit_seq<A: SeqAccess<'de>>(self, mut seq: A) -> Result<Raw, A::Error> {
+        let mut items = Vec::new();
+        while let Some(item) = seq.next_element()? {
+            items.push(item);
+        }
+        Ok(Raw::List(items))
+    }
+    fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Raw, A::Error> {
+        let mut pairs = Vec::new();
+        while let Some(pair) = map.next_entry()? {
+            pairs.push(pair);
+        }
+        Ok(Raw::Map(pairs))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn get<'a>(node: &'a Node, key: &str) -> &'a Node {
+        let Tree::Map(pairs) = &node.tree else { panic!("not a map") };
+        &pairs.iter().find(|(k, _)| k.text() == Some(key)).expect("key").1
+    }
+
+    #[test]
+    fn every_value_knows_its_line_and_column() {
+        let tree = parse("flow: x\nsteps:\n  - id: plug\n    minutes: 20\n").unwrap();
+        let Tree::List(steps) = &get(&tree, "steps").tree else { panic!() };
+        let minutes = get(&steps[0], "minutes");
+        assert_eq!((minutes.place.line, minutes.place.column), (4, 14));
+    }
+
+    #[test]
+    fn numbers_and_truth_values_keep_their_text() {
+        let tree = parse("a: 0.90\nb: no\nc: true\nd: 0x1F\ne: 1e3\nf: \"07\"\ng: 007\n").unwrap();
+        for (key, text) in
+            [("a", "0.90"), ("b", "no"), ("c", "true"), ("d", "0x1F"), ("e", "1e3"), ("f", "07"), ("g", "007")]
+        {
+            assert_eq!(get(&tree, key).text(), Some(text), "{key}");
+        }
+    }
+
+    #[test]
+    fn alias_bombs_and_absurd_nesting_are_refused() {
+        let mut bomb = String::from("a0: &a0 [x,x,x,x,x,x,x,x,x,x]\n");
+        for level in 1..9 {
+            let list = vec![format!("*a{}", level - 1); 10].join(",");
+            bomb.push_str(&format!("a{level}: &a{level} [{list}]\n"));
+        }
+        assert!(parse(&bomb).is_err());
+        let deep = format!("a: {}{}", "[".repeat(10_000), "]".repeat(10_000));
+        assert!(parse(&deep).is_err());
+        assert_eq!(parse(&"a".repeat(LARGEST_FILE + 1)).unwrap_err().code, code::TOO_LARGE);
+    }
+
+    #[test]
+    fn a_tab_at_the_start_of_a_line_is_named_with_its_remedy() {
+        let finding = parse("flow: x\nsteps:\n\t- id: a\n").unwrap_err();
+        assert_eq!(finding.place.line, 3, "{finding:?}");
+        assert!(finding.help.contains("spaces"), "{finding:?}");
+    }
+
+    #[test]
+    fn a_key_given_twice_is_refused_at_the_second() {
+        let finding = parse("flow: x\ntitle: a\ntitle: b\n").unwrap_err();
+        assert_eq!(finding.place.line, 3, "{finding:?}");
+    }
+}
