@@ -1,0 +1,195 @@
+//! From YAML text to a [`Flow`], with every mistake reported in one run.
+//!
+//! The order is that in which ids become known: gauges, facts, readings, worked values, causes,
+//! steps. Nothing is read from disk here.
+
+pub mod causes;
+mod conditions;
+mod fields;
+mod prompts;
+mod scope;
+mod steps;
+mod worked;
+
+use super::cautions;
+use super::finding::{Finding, Severity, code};
+use super::model::{Answers, Flow, Limit, Prompt, PromptKind, Retest};
+use super::node::{self, Node};
+use fields::{Fields, Findings, check_id};
+use scope::{Meaning, Scope};
+
+const FLOW_KEYS: [&str; 15] = [
+    "flow", "title", "revision", "summary", "for", "system", "cautions", "gear", "vehicle", "gauges", "readings",
+    "worked", "causes", "steps", "retest",
+];
+
+/// What came of loading a flow.
+#[derive(Debug)]
+pub struct Loaded {
+    /// The flow, where it has no error.
+    pub flow: Option<Flow>,
+    /// Everything that was found, in the order of the text.
+    pub findings: Vec<Finding>,
+}
+
+/// Loads a flow from its text.
+pub fn load(text: &str) -> Loaded {
+    let mut out = Findings::default();
+    let flow = match node::parse(text) {
+        Ok(tree) => flow(&tree, &mut out),
+        Err(finding) => {
+            out.0.push(finding);
+            None
+        }
+    };
+    let mut findings = out.0;
+    findings.sort_by_key(|f| (f.place.line, f.place.column, f.code));
+    findings.dedup();
+    let sound = findings.iter().all(|f| f.severity != Severity::Error);
+    Loaded { flow: flow.filter(|_| sound), findings }
+}
+
+fn flow(tree: &Node, out: &mut Findings) -> Option<Flow> {
+    let fields = Fields::of(tree, "a flow", &FLOW_KEYS, out)?;
+    let mut flow = head(&fields, out);
+    if let Some(node) = fields.get("gauges") {
+        flow.gauges = prompts::gauges(node, out);
+    }
+    if let Some(node) = fields.get("vehicle") {
+        flow.facts = prompts::prompts(node, "vehicle facts", &flow.gauges, out);
+    }
+    if let Some(node) = fields.get("readings") {
+        flow.readings = prompts::prompts(node, "readings", &flow.gauges, out);
+    }
+    let mut scope = Scope::of(flow.facts.iter().chain(&flow.readings));
+    for (key, list) in [("vehicle", &mut flow.facts), ("readings", &mut flow.readings)] {
+        if let Some(node) = fields.get(key) {
+            prompts::only_if(node, list, &scope, out);
+        }
+    }
+    check_limits(&flow.readings, &scope, out);
+    check_same_id(&flow, out);
+    if let Some(node) = fields.get("worked") {
+        flow.worked = worked::worked(node, &mut scope, out);
+    }
+    if let Some(node) = fields.get("causes") {
+        flow.causes = causes::causes(node, out);
+    }
+    if let Some(node) = fields.need("steps", out) {
+        let step_ids = steps::ids(node);
+        let known = steps::Known { scope: &scope, flow: &flow, step_ids };
+        let loaded = steps::steps(node, &known, out);
+        flow.steps = loaded;
+    }
+    flow.retest = retest(&fields, &flow, out);
+    Some(flow)
+}
+
+fn head(fields: &Fields, out: &mut Findings) -> Flow {
+    let id = fields.need_text("flow", out).unwrap_or_default();
+    if let Some(node) = fields.get("flow") {
+        check_id(&id, node.place, out);
+    }
+    let revision = fields.number("revision", 1.0..=1_000_000.0, out).unwrap_or(1.0);
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 1,000,000")]
+    let revision = revision as u32;
+    let answers = fields.get("for").and_then(|n| answers(n, out)).unwrap_or_default();
+    Flow {
+        title: fields.need_text("title", out).unwrap_or_default(),
+        revision,
+        summary: fields.text("summary", out).unwrap_or_default(),
+        answers,
+        system: fields.text("system", out).unwrap_or_default(),
+        cautions: cautions_of(fields, out),
+        gear: steps::plain_words(fields, "gear", out),
+        facts: Vec::new(),
+        gauges: Vec::new(),
+        readings: Vec::new(),
+        worked: Vec::new(),
+        causes: Vec::new(),
+        steps: Vec::new(),
+        retest: None,
+        id,
+    }
+}
+
+fn answers(node: &Node, out: &mut Findings) -> Option<Answers> {
+    let fields = Fields::of(node, "`for`", &["codes", "symptoms"], out)?;
+    let codes = steps::plain_words(&fields, "codes", out).iter().map(|c| c.to_uppercase()).collect();
+    Some(Answers { codes, symptoms: steps::plain_words(&fields, "symptoms", out) })
+}
+
+/// The cautions that a flow or step names, each known.
+fn cautions_of(fields: &Fields, out: &mut Findings) -> Vec<String> {
+    fields
+        .words("cautions", out)
+        .into_iter()
+        .filter_map(|(id, place)| {
+            if cautions::find(&id).is_some() {
+                return Some(id);
+            }
+            let known = cautions::all().iter().map(|c| c.id);
+            out.unknown(code::UNKNOWN_CAUTION, place, "caution", &id, known);
+            None
+        })
+        .collect()
+}
+
+fn retest(fields: &Fields, flow: &Flow, out: &mut Findings) -> Option<Retest> {
+    let Some(node) = fields.get("retest") else {
+        let repairs = flow
+            .steps
+            .iter()
+            .flat_map(|s| &s.outcomes)
+            .find(|o| matches!(o.go, super::target::Target::Repair(_)));
+        if let Some(outcome) = repairs {
+            out.error(
+                code::NO_RETEST,
+                outcome.place,
+                "this leads to a repair, but the flow has no retest after it",
+                "add at the end: retest: {from: the-first-measuring-step}; one leak can hide another",
+            );
+        }
+        return None;
+    };
+    let read = Fields::of(node, "the retest", &["from", "first"], out)?;
+    let from = read.need_text("from", out)?;
+    if flow.step(&from).is_none() {
+        let place = read.get("from").map_or(node.place, |n| n.place);
+        out.unknown(code::UNKNOWN_STEP, place, "step", &from, flow.steps.iter().map(|s| s.id.as_str()));
+        return None;
+    }
+    Some(Retest { from, first: read.text("first", out).unwrap_or_default() })
+}
+
+/// A limit that names a fact must name one of the reading's own dimension.
+fn check_limits(readings: &[Prompt], scope: &Scope, out: &mut Findings) {
+    for reading in readings {
+        let PromptKind::Quantity(q) = &reading.kind else { continue };
+        let Some(Limit::Fact(fact)) = &q.never_above else { continue };
+        match scope.get(fact) {
+            Some(Meaning::Number(dimension, _)) if *dimension == q.unit.dimension() => {}
+            Some(_) => out.error(
+                code::WRONG_DIMENSION,
+                reading.place,
+                format!("`never above: {fact}` does not fit `{}`, a {}", reading.id, q.unit.dimension()),
+                "name a vehicle fact of the same kind, or write a quantity",
+            ),
+            None => out.unknown(code::UNKNOWN_ID, reading.place, "vehicle fact", fact, scope.ids()),
+        }
+    }
+}
+
+/// A reading must not have the id of a fact.
+fn check_same_id(flow: &Flow, out: &mut Findings) {
+    for reading in &flow.readings {
+        if flow.fact(&reading.id).is_some() {
+            out.error(
+                code::SAME_ID,
+                reading.place,
+                format!("`{}` is a vehicle fact as well as a reading", reading.id),
+                "give the reading another id",
+            );
+        }
+    }
+}

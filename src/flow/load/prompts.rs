@@ -1,0 +1,238 @@
+//! Loading what is asked: readings, vehicle facts, and the gauges that readings are taken on.
+
+use super::super::finding::code;
+use super::super::model::{Gauge, Limit, PairsPrompt, Prompt, PromptKind, QuantityPrompt, Tolerance};
+use super::super::node::{Node, Tree};
+use super::conditions::{condition, fits, span};
+use super::fields::{Fields, Findings, check_id, parse_quantity, quantity_of, text_of, words_of};
+use super::scope::Scope;
+use crate::units::{Dimension, Unit};
+
+const PROMPT_KEYS: [&str; 16] = [
+    "ask", "help", "unit", "choices", "places", "pairs", "words", "plausible", "never above", "gauge", "error",
+    "only if", "optional", "at least", "errors", "name",
+];
+
+/// The pairs `id: value` of a mapping, each id checked and met once.
+pub fn entries<'n>(node: &'n Node, what: &str, out: &mut Findings) -> Vec<(String, &'n Node, &'n Node)> {
+    let Tree::Map(pairs) = &node.tree else {
+        out.error(
+            code::WRONG_SHAPE,
+            node.place,
+            format!("{what} are written as `id: ...`, but here is {}", node.kind()),
+            "write one a line: an id, a colon, and its keys indented below or in braces",
+        );
+        return Vec::new();
+    };
+    pairs
+        .iter()
+        .filter_map(|(key, value)| {
+            let id = key.text()?.to_owned();
+            check_id(&id, key.place, out);
+            Some((id, key, value))
+        })
+        .collect()
+}
+
+/// Loads gauges.
+pub fn gauges(node: &Node, out: &mut Findings) -> Vec<Gauge> {
+    entries(node, "gauges", out)
+        .into_iter()
+        .filter_map(|(id, _, value)| {
+            let fields = Fields::of(value, "a gauge", &["name", "accuracy", "resolution"], out)?;
+            let name = fields.text("name", out).unwrap_or_else(|| id.replace('-', " "));
+            let accuracy = fields.get("accuracy").and_then(|n| tolerance(n, "accuracy", out));
+            let resolution = fields.get("resolution").and_then(|n| quantity_of(n, "resolution", out));
+            Some(Gauge { id, name, accuracy, resolution })
+        })
+        .collect()
+}
+
+/// Reads `5 %`, `0.1 L/min`, or `5 % at least 0.1 L/min`.
+pub fn tolerance(node: &Node, key: &str, out: &mut Findings) -> Option<Tolerance> {
+    let text = text_of(node, key, out)?;
+    let (first, floor) = match text.split_once("at least") {
+        Some((first, floor)) => (first.trim(), Some(floor.trim())),
+        None => (text.as_str(), None),
+    };
+    let first = parse_quantity(first, node.place, key, out)?;
+    let floor = match floor {
+        Some(floor) => Some(parse_quantity(floor, node.place, key, out)?),
+        None => None,
+    };
+    let relative = first.dimension() == Dimension::Ratio;
+    match (relative, floor) {
+        (true, Some(floor)) => Some(Tolerance::Both(first.si(), floor)),
+        (true, None) => Some(Tolerance::Relative(first.si())),
+        (false, None) => Some(Tolerance::Absolute(first)),
+        (false, Some(_)) => {
+            out.error(
+                code::BAD_QUANTITY,
+                node.place,
+                format!("`{key}`: a floor goes with a share, not with {first}"),
+                "write for example 5 % at least 0.1 L/min",
+            );
+            None
+        }
+    }
+}
+
+/// Loads readings or facts. Their `only if` conditions are loaded by [`only_if`], once all ids are known.
+pub fn prompts(node: &Node, what: &str, gauges: &[Gauge], out: &mut Findings) -> Vec<Prompt> {
+    entries(node, what, out)
+        .into_iter()
+        .filter_map(|(id, key, value)| {
+            let fields = Fields::of(value, "a reading or fact", &PROMPT_KEYS, out)?;
+            let ask = fields.need_text("ask", out).unwrap_or_default();
+            let kind = kind(&fields, &id, gauges, out)?;
+            Some(Prompt {
+                id,
+                ask,
+                help: fields.text("help", out).unwrap_or_default(),
+                kind,
+                only_if: None,
+                optional: yes(&fields, "optional", out),
+                place: key.place,
+            })
+        })
+        .collect()
+}
+
+/// Reads a key that is `yes` or `no`.
+pub fn yes(fields: &Fields, key: &str, out: &mut Findings) -> bool {
+    let Some(node) = fields.get(key) else { return false };
+    match node.text() {
+        Some("yes" | "true") => true,
+        Some("no" | "false") => false,
+        _ => {
+            out.error(code::WRONG_SHAPE, node.place, format!("`{key}` is yes or no"), "write yes or no");
+            false
+        }
+    }
+}
+
+/// Loads the `only if` conditions of prompts that are already loaded.
+pub fn only_if(node: &Node, prompts: &mut [Prompt], scope: &Scope, out: &mut Findings) {
+    let Tree::Map(pairs) = &node.tree else { return };
+    for (key, value) in pairs {
+        let Tree::Map(keys) = &value.tree else { continue };
+        let Some((_, node)) = keys.iter().find(|(k, _)| k.text() == Some("only if")) else { continue };
+        let loaded = condition(node, scope, out);
+        if let Some(prompt) = prompts.iter_mut().find(|p| Some(p.id.as_str()) == key.text()) {
+            prompt.only_if = loaded;
+        }
+    }
+}
+
+fn kind(fields: &Fields, id: &str, gauges: &[Gauge], out: &mut Findings) -> Option<PromptKind> {
+    let choice = |key: &str, out: &mut Findings| -> Option<Vec<String>> {
+        Some(words_of(fields.get(key)?, key, out).into_iter().map(|(word, _)| word).collect())
+    };
+    if fields.get("unit").is_some() {
+        return quantity(fields, id, gauges, out).map(|q| PromptKind::Quantity(Box::new(q)));
+    }
+    if let Some(words) = choice("choices", out) {
+        return Some(PromptKind::Choice(words));
+    }
+    if let Some(places) = choice("places", out) {
+        return Some(PromptKind::Places(places));
+    }
+    if let Some(node) = fields.get("pairs") {
+        return pairs(node, fields, out).map(PromptKind::Pairs);
+    }
+    if yes(fields, "words", out) {
+        return Some(PromptKind::Text);
+    }
+    out.error(
+        code::MISSING_KEY,
+        fields.place(),
+        format!("`{id}` does not say what kind of answer it takes"),
+        "add one of: unit, choices, places, pairs, or `words: yes`",
+    );
+    None
+}
+
+/// Reads a unit's name, or reports it.
+fn unit_of(node: &Node, out: &mut Findings) -> Option<Unit> {
+    let text = text_of(node, "unit", out)?;
+    match Unit::parse(&text) {
+        Ok(unit) => Some(unit),
+        Err(error) => {
+            out.error(
+                code::BAD_QUANTITY,
+                node.place,
+                format!("`{text}` is not a unit: {error}"),
+                "write a unit as the trade does: kPa, inH2O, L/min, mm, g/s, %, V, C, rpm, s",
+            );
+            None
+        }
+    }
+}
+
+fn quantity(fields: &Fields, id: &str, gauges: &[Gauge], out: &mut Findings) -> Option<QuantityPrompt> {
+    let unit = unit_of(fields.get("unit")?, out)?;
+    let plausible = fields.get("plausible").and_then(|node| {
+        let (from, to) = span(node, "plausible", out)?;
+        fits(to, unit.dimension(), unit.name(), id, node.place, out).then_some((from, to))
+    });
+    let never_above = fields.get("never above").and_then(|node| limit(node, unit, id, out));
+    let error = fields.get("error").and_then(|n| tolerance(n, "error", out));
+    let gauge = fields.get("gauge").and_then(|node| {
+        let name = text_of(node, "gauge", out)?;
+        if gauges.iter().any(|g| g.id == name) {
+            return Some(name);
+        }
+        out.unknown(code::UNKNOWN_ID, node.place, "gauge", &name, gauges.iter().map(|g| g.id.as_str()));
+        None
+    });
+    Some(QuantityPrompt { unit, plausible, never_above, gauge, error })
+}
+
+fn limit(node: &Node, unit: Unit, id: &str, out: &mut Findings) -> Option<Limit> {
+    let text = text_of(node, "never above", out)?;
+    if text.starts_with(|c: char| c.is_ascii_alphabetic()) {
+        return Some(Limit::Fact(text));
+    }
+    let limit = parse_quantity(&text, node.place, "never above", out)?;
+    fits(limit, unit.dimension(), unit.name(), id, node.place, out).then_some(Limit::Constant(limit))
+}
+
+fn pairs(node: &Node, fields: &Fields, out: &mut Findings) -> Option<PairsPrompt> {
+    let Tree::Map(columns) = &node.tree else {
+        out.error(
+            code::WRONG_SHAPE,
+            node.place,
+            "`pairs` names two columns with their units",
+            "write for example pairs: {pressure: kPa, signal: V}",
+        );
+        return None;
+    };
+    if columns.len() != 2 {
+        out.error(
+            code::WRONG_SHAPE,
+            node.place,
+            format!("`pairs` has {} columns; it takes two", columns.len()),
+            "write for example pairs: {pressure: kPa, signal: V}",
+        );
+        return None;
+    }
+    let mut loaded = columns.iter().filter_map(|(name, unit)| {
+        Some((name.text().unwrap_or_default().to_owned(), unit_of(unit, out)?))
+    });
+    let (first, second) = (loaded.next()?, loaded.next()?);
+    drop(loaded);
+    let at_least = fields.number("at least", 1.0..=100.0, out).unwrap_or(1.0);
+    let mut errors = fields.get("errors").map(|node| match &node.tree {
+        Tree::List(items) => items.iter().map(|item| tolerance(item, "errors", out)).collect(),
+        _ => Vec::new(),
+    });
+    let errors = errors.get_or_insert_with(Vec::new);
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 100")]
+    let at_least = at_least as usize;
+    Some(PairsPrompt {
+        first,
+        second,
+        at_least,
+        errors: (errors.first().copied().flatten(), errors.get(1).copied().flatten()),
+    })
+}

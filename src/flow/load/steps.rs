@@ -1,0 +1,275 @@
+//! Loading steps, their outcomes and where those lead.
+
+use super::super::finding::code;
+use super::super::model::{Cause, Detour, Flow, Outcome, Phase, SetUp, Step};
+use super::super::node::{Node, Place, Tree};
+use super::super::target::Target;
+use super::conditions::{condition, fits};
+use super::fields::{Fields, Findings, check_id, quantity_of, text_of, words_of};
+use super::prompts::yes;
+use super::scope::Scope;
+use crate::units::Dimension;
+
+const STEP_KEYS: [&str; 16] = [
+    "id", "title", "phase", "do", "beware", "cautions", "minutes", "timer", "set-up", "record", "show",
+    "valid when", "not valid", "outcomes", "unsure", "gear",
+];
+const OUTCOME_KEYS: [&str; 6] = ["id", "when", "because", "go", "rules out", "proved"];
+
+/// What steps may refer to.
+pub struct Known<'f> {
+    /// Ids with their meanings.
+    pub scope: &'f Scope,
+    /// The flow so far, without its steps.
+    pub flow: &'f Flow,
+    /// Ids of all steps.
+    pub step_ids: Vec<String>,
+}
+
+/// The ids of all steps, so that one can lead to a later one.
+pub fn ids(node: &Node) -> Vec<String> {
+    let Tree::List(items) = &node.tree else { return Vec::new() };
+    items
+        .iter()
+        .filter_map(|item| match &item.tree {
+            Tree::Map(pairs) => pairs.iter().find(|(k, _)| k.text() == Some("id"))?.1.text(),
+            _ => None,
+        })
+        .map(str::to_owned)
+        .collect()
+}
+
+/// Loads the steps.
+pub fn steps(node: &Node, known: &Known, out: &mut Findings) -> Vec<Step> {
+    let Tree::List(items) = &node.tree else {
+        out.error(
+            code::WRONG_SHAPE,
+            node.place,
+            format!("steps are a list, but here is {}", node.kind()),
+            "begin each step with a hyphen: - id: block-off",
+        );
+        return Vec::new();
+    };
+    let mut loaded: Vec<Step> = Vec::new();
+    for item in items {
+        if let Some(step) = step(item, known, out) {
+            if loaded.iter().any(|other| other.id == step.id) {
+                out.error(
+                    code::SAME_ID,
+                    step.place,
+                    format!("there are two steps `{}`", step.id),
+                    "give this one another id",
+                );
+            }
+            loaded.push(step);
+        }
+    }
+    loaded
+}
+
+fn step(node: &Node, known: &Known, out: &mut Findings) -> Option<Step> {
+    let fields = Fields::of(node, "a step", &STEP_KEYS, out)?;
+    let id = fields.need_text("id", out)?;
+    let place = fields.get("id").map_or(node.place, |n| n.place);
+    check_id(&id, place, out);
+    let title = fields.text("title", out).unwrap_or_else(|| sentence_case(&id.replace('-', " ")));
+    Some(Step {
+        title,
+        phase: phase(&fields, out).unwrap_or(Phase::Symptom),
+        text: fields.need_text("do", out).unwrap_or_default(),
+        beware: fields.text("beware", out).unwrap_or_default(),
+        cautions: super::cautions_of(&fields, out),
+        minutes: fields.number("minutes", 0.0..=10_000.0, out).unwrap_or(0.0),
+        timer: timer(&fields, out),
+        set_up: fields.get("set-up").and_then(|n| set_up(n, out)),
+        record: recorded(&fields, known, out),
+        show: shown(&fields, known, out),
+        valid_when: fields.get("valid when").and_then(|n| condition(n, known.scope, out)),
+        invalid: fields.get("not valid").and_then(|n| detour(n, known, out)),
+        outcomes: outcomes(&fields, known, out),
+        unsure: fields.get("unsure").and_then(|n| detour(n, known, out)),
+        place,
+        id,
+    })
+}
+
+fn sentence_case(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+fn phase(fields: &Fields, out: &mut Findings) -> Option<Phase> {
+    let node = fields.need("phase", out)?;
+    let word = text_of(node, "phase", out)?;
+    let found = Phase::ALL.into_iter().find(|phase| phase.word() == word);
+    if found.is_none() {
+        out.unknown(code::UNKNOWN_WORD, node.place, "phase", &word, Phase::ALL.map(Phase::word));
+    }
+    found
+}
+
+fn timer(fields: &Fields, out: &mut Findings) -> Option<f64> {
+    let node = fields.get("timer")?;
+    let time = quantity_of(node, "timer", out)?;
+    fits(time, Dimension::Time, "s", "timer", node.place, out).then(|| time.si())
+}
+
+fn set_up(node: &Node, out: &mut Findings) -> Option<SetUp> {
+    let fields = Fields::of(node, "a set-up", &["seal", "open", "supply", "minutes"], out)?;
+    let words = |key: &str, out: &mut Findings| fields.words(key, out).into_iter().map(|(w, _)| w).collect();
+    Some(SetUp {
+        seal: words("seal", out),
+        open: words("open", out),
+        supply: fields.text("supply", out),
+        minutes: fields.number("minutes", 0.0..=10_000.0, out).unwrap_or(0.0),
+    })
+}
+
+fn recorded(fields: &Fields, known: &Known, out: &mut Findings) -> Vec<String> {
+    let readings = &known.flow.readings;
+    fields
+        .words("record", out)
+        .into_iter()
+        .filter_map(|(id, place)| {
+            if readings.iter().any(|r| r.id == id) {
+                return Some(id);
+            }
+            out.unknown(code::UNKNOWN_ID, place, "reading", &id, readings.iter().map(|r| r.id.as_str()));
+            None
+        })
+        .collect()
+}
+
+fn shown(fields: &Fields, known: &Known, out: &mut Findings) -> Vec<String> {
+    let worked = &known.flow.worked;
+    fields
+        .words("show", out)
+        .into_iter()
+        .filter_map(|(id, place)| {
+            if worked.iter().any(|w| w.id == id) {
+                return Some(id);
+            }
+            out.unknown(code::UNKNOWN_ID, place, "worked value", &id, worked.iter().map(|w| w.id.as_str()));
+            None
+        })
+        .collect()
+}
+
+fn outcomes(fields: &Fields, known: &Known, out: &mut Findings) -> Vec<Outcome> {
+    let Some(node) = fields.need("outcomes", out) else { return Vec::new() };
+    let Tree::List(items) = &node.tree else {
+        out.error(
+            code::WRONG_SHAPE,
+            node.place,
+            format!("outcomes are a list, but here is {}", node.kind()),
+            "begin each outcome with a hyphen: - {id: holds, when: ..., because: ..., go: ...}",
+        );
+        return Vec::new();
+    };
+    let mut loaded: Vec<Outcome> = Vec::new();
+    for (n, item) in items.iter().enumerate() {
+        if let Some(outcome) = outcome(item, n, known, out) {
+            if loaded.iter().any(|other| other.id == outcome.id) {
+                out.error(
+                    code::SAME_ID,
+                    outcome.place,
+                    format!("there are two outcomes `{}` in this step", outcome.id),
+                    "give this one another id",
+                );
+            }
+            loaded.push(outcome);
+        }
+    }
+    loaded
+}
+
+fn outcome(node: &Node, n: usize, known: &Known, out: &mut Findings) -> Option<Outcome> {
+    let fields = Fields::of(node, "an outcome", &OUTCOME_KEYS, out)?;
+    let when = fields.need("when", out).and_then(|n| condition(n, known.scope, out));
+    // A step that only goes on has nothing to explain.
+    let only_goes_on = when == Some(super::super::condition::Condition::Always);
+    let because = fields.text("because", out).unwrap_or_default();
+    if because.is_empty() && !only_goes_on {
+        out.error(
+            code::NO_BECAUSE,
+            fields.place(),
+            "this outcome does not say why",
+            "add `because:` with the reason that the technician reads",
+        );
+    }
+    let go = fields.need("go", out).and_then(|n| target(n, known, out));
+    let rules_out = fields
+        .words("rules out", out)
+        .into_iter()
+        .filter_map(|(id, place)| known_cause(&known.flow.causes, id, place, out))
+        .collect();
+    let id = fields.text("id", out).unwrap_or_else(|| if only_goes_on { "go-on".to_owned() } else { format!("outcome-{}", n + 1) });
+    check_id(&id, fields.get("id").map_or(node.place, |n| n.place), out);
+    Some(Outcome {
+        id,
+        when: when?,
+        because,
+        go: go?,
+        rules_out,
+        proved: yes(&fields, "proved", out),
+        place: fields.place(),
+    })
+}
+
+fn detour(node: &Node, known: &Known, out: &mut Findings) -> Option<Detour> {
+    let fields = Fields::of(node, "this", &["because", "go"], out)?;
+    let because = fields.need_text("because", out);
+    let go = fields.need("go", out).and_then(|n| target(n, known, out));
+    Some(Detour { because: because?, go: go? })
+}
+
+fn target(node: &Node, known: &Known, out: &mut Findings) -> Option<Target> {
+    match &node.tree {
+        Tree::Text(word) if word == "done" => Some(Target::Done),
+        Tree::Text(id) => {
+            if known.step_ids.contains(id) {
+                return Some(Target::Step(id.clone()));
+            }
+            let all = known.step_ids.iter().map(String::as_str).chain(["done"]);
+            out.unknown(code::UNKNOWN_STEP, node.place, "step", id, all);
+            None
+        }
+        Tree::Map(pairs) if pairs.len() == 1 => {
+            let (key, value) = &pairs[0];
+            let id = text_of(value, "go", out)?;
+            match key.text().unwrap_or_default() {
+                "repair" => known_cause(&known.flow.causes, id, value.place, out).map(Target::Repair),
+                "flow" => {
+                    check_id(&id, value.place, out);
+                    Some(Target::Flow(id))
+                }
+                other => {
+                    out.unknown(code::UNKNOWN_KEY, key.place, "way to go", other, ["repair", "flow"]);
+                    None
+                }
+            }
+        }
+        _ => {
+            out.error(
+                code::WRONG_SHAPE,
+                node.place,
+                format!("`go` does not lead anywhere: here is {}", node.kind()),
+                "write a step's id, `done`, {repair: a-cause} or {flow: another-flow}",
+            );
+            None
+        }
+    }
+}
+
+fn known_cause(causes: &[Cause], id: String, place: Place, out: &mut Findings) -> Option<String> {
+    if causes.iter().any(|cause| cause.id == id) {
+        return Some(id);
+    }
+    out.unknown(code::UNKNOWN_CAUSE, place, "cause", &id, causes.iter().map(|c| c.id.as_str()));
+    None
+}
+
+/// Words of a key as plain strings.
+pub fn plain_words(fields: &Fields, key: &str, out: &mut Findings) -> Vec<String> {
+    fields.get(key).map(|n| words_of(n, key, out)).unwrap_or_default().into_iter().map(|(w, _)| w).collect()
+}
