@@ -129,8 +129,51 @@ pub struct Output {
     pub id: &'static str,
     /// What it holds.
     pub kind: OutputKind,
+    /// For a text, everything that it can say: a flow's conditions are checked against these.
+    pub words: &'static [&'static str],
     /// One line on what it is.
     pub help: &'static str,
+}
+
+impl Output {
+    /// A number of a dimension, shown in the unit of this name.
+    pub const fn quantity(
+        id: &'static str,
+        dimension: Dimension,
+        unit: &'static str,
+        help: &'static str,
+    ) -> Self {
+        Self {
+            id,
+            kind: OutputKind::Quantity(dimension, unit),
+            words: &[],
+            help,
+        }
+    }
+
+    /// One of these texts.
+    pub const fn text(
+        id: &'static str,
+        words: &'static [&'static str],
+        help: &'static str,
+    ) -> Self {
+        Self {
+            id,
+            kind: OutputKind::Text,
+            words,
+            help,
+        }
+    }
+
+    /// A number of the inputs' own dimension.
+    pub const fn like_inputs(id: &'static str, kind: OutputKind, help: &'static str) -> Self {
+        Self {
+            id,
+            kind,
+            words: &[],
+            help,
+        }
+    }
 }
 
 /// An error of the model itself, as opposed to an error of a reading.
@@ -248,6 +291,24 @@ pub enum Answer {
     Text(String),
     /// The inputs given do not settle this one.
     Absent,
+}
+
+impl From<f64> for Answer {
+    fn from(value: f64) -> Self {
+        Self::Number(value)
+    }
+}
+
+impl From<&str> for Answer {
+    fn from(text: &str) -> Self {
+        Self::Text(text.to_owned())
+    }
+}
+
+impl From<Option<f64>> for Answer {
+    fn from(value: Option<f64>) -> Self {
+        value.map_or(Self::Absent, Self::Number)
+    }
 }
 
 impl Answer {

@@ -4,11 +4,17 @@
 //! command line and the flows use, and how errors add up. It must not know a flow, a job, a
 //! screen, a clock or a file. Text enters it only as the words and quantities of an input.
 
+pub mod atmosphere;
 pub mod calculation;
 pub mod calculations;
+pub mod engine_air;
+pub mod evaluate;
+pub mod fit;
 pub mod gas;
 pub mod given;
 pub mod orifice;
+pub mod sensor;
+pub mod trims;
 pub mod uncertainty;
 
 pub use calculation::{

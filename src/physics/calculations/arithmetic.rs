@@ -21,11 +21,12 @@ pub(super) static RATIO: Calculation = Calculation {
     summary: "the first of two quantities divided by the second",
     source: "arithmetic",
     inputs: TWO,
-    outputs: &[Output {
-        id: "ratio",
-        kind: OutputKind::Quantity(Dimension::Ratio, "ratio"),
-        help: "first divided by second",
-    }],
+    outputs: &[Output::quantity(
+        "ratio",
+        Dimension::Ratio,
+        "ratio",
+        "first divided by second",
+    )],
     nuisances: &[],
     refuse: accept,
     run: |given, _| {
@@ -48,11 +49,11 @@ pub(super) static DIFFERENCE: Calculation = Calculation {
     summary: "the first of two quantities less the second",
     source: "arithmetic",
     inputs: TWO,
-    outputs: &[Output {
-        id: "difference",
-        kind: OutputKind::StepOfInput,
-        help: "first less second",
-    }],
+    outputs: &[Output::like_inputs(
+        "difference",
+        OutputKind::StepOfInput,
+        "first less second",
+    )],
     nuisances: &[],
     refuse: accept,
     run: |given, _| {
@@ -72,11 +73,11 @@ pub(super) static SUM: Calculation = Calculation {
         Kind::ListAny,
         "the quantities, of one dimension",
     )],
-    outputs: &[Output {
-        id: "sum",
-        kind: OutputKind::SameAsInput,
-        help: "all added up",
-    }],
+    outputs: &[Output::like_inputs(
+        "sum",
+        OutputKind::SameAsInput,
+        "all added up",
+    )],
     nuisances: &[],
     refuse: accept,
     run: add_up,

@@ -4,7 +4,17 @@
 
 use super::calculation::Calculation;
 
+mod air;
 mod arithmetic;
+mod found;
+mod gear;
+mod hole;
+mod idle;
+mod intake;
+mod needed;
+mod sensor;
+mod share;
+mod trims;
 
 /// Every calculation, in the order in which lists show them.
 pub fn all() -> &'static [&'static Calculation] {
@@ -12,6 +22,18 @@ pub fn all() -> &'static [&'static Calculation] {
 }
 
 static ALL: &[&Calculation] = &[
+    &hole::HOLE,
+    &hole::FLOW,
+    &found::FOUND,
+    &idle::TRIM_TOTAL,
+    &trims::TRIMS,
+    &needed::NEEDED,
+    &share::SHARE,
+    &air::AIR,
+    &sensor::KEY_ON,
+    &sensor::SENSOR,
+    &idle::IDLE_AIR,
+    &idle::RAISED_IDLE,
     &arithmetic::RATIO,
     &arithmetic::DIFFERENCE,
     &arithmetic::SUM,

@@ -1,0 +1,214 @@
+//! What `hole`, `flow` and `found` share: pressures on both sides, the gas, and what a volume
+//! flow refers to.
+
+use crate::physics::calculation::{CalcError, Input, Kind, Nuisance};
+use crate::physics::gas::{ATMOSPHERE, Gas, ROOM};
+use crate::physics::given::Given;
+use crate::physics::orifice::Drop;
+use crate::units::{Dimension, Unit};
+
+pub(super) const GAS: Input = Input::or("gas", Kind::Word(Gas::WORDS), "air", "the gas that flows");
+pub(super) const TEMPERATURE: Input = Input::or(
+    "temperature",
+    Kind::Quantity(Dimension::Temperature),
+    "20 C",
+    "temperature of the gas on the side it comes from",
+);
+pub(super) const BAROMETER: Input = Input::or(
+    "barometer",
+    Kind::Quantity(Dimension::Pressure),
+    "101.325 kPa",
+    "absolute pressure of the air around",
+);
+pub(super) const COEFFICIENT: Input = Input::or(
+    "coefficient",
+    Kind::Coefficient,
+    "sharp",
+    "discharge coefficient: sharp, rounded, or a number above 0 and up to 1",
+);
+pub(super) const REFERENCE: Input = Input::or(
+    "reference",
+    Kind::Quantity(Dimension::Temperature),
+    "20 C",
+    "temperature that the volume flow refers to",
+);
+pub(super) const REFERENCE_PRESSURE: Input = Input::or(
+    "reference-pressure",
+    Kind::Quantity(Dimension::Pressure),
+    "101.325 kPa",
+    "absolute pressure that the volume flow refers to",
+);
+pub(super) const PRESSURE: Input = Input::optional(
+    "pressure",
+    Kind::Quantity(Dimension::Pressure),
+    "pressure inside, as a difference to the barometer; below zero is a vacuum",
+);
+pub(super) const UPSTREAM: Input = Input::optional(
+    "upstream",
+    Kind::Quantity(Dimension::Pressure),
+    "absolute pressure on the side that the gas comes from, in place of `pressure`",
+);
+pub(super) const DOWNSTREAM: Input = Input::optional(
+    "downstream",
+    Kind::Quantity(Dimension::Pressure),
+    "absolute pressure on the side that the gas goes to, with `upstream`",
+);
+
+/// The one error of the model that these calculations share with every other use of a hole.
+pub(super) const COEFFICIENT_SPREAD: Nuisance = Nuisance {
+    name: "coefficient",
+    help: "how well the hole fits its coefficient: within 10 % (sharp) or 3 % (rounded) 95 times \
+           in 100, an assumption; none for a number",
+};
+
+pub(super) const SOURCE: &str = "ideal gas through an orifice, isentropic, subsonic or choked (gas-dynamics texts; \
+     ISO 9300 for the choked form); sharp-edged coefficient by pressure ratio after Perry 1949";
+
+/// The drop from `pressure` and `barometer`, or from `upstream` and `downstream`.
+pub(super) fn drop(given: &Given) -> Result<Drop, CalcError> {
+    match (
+        given.maybe("pressure"),
+        given.maybe("upstream"),
+        given.maybe("downstream"),
+    ) {
+        (Some(inside), None, None) => against_barometer(given, "pressure", inside),
+        (None, Some(upstream), Some(downstream)) => between(given, upstream, downstream),
+        (None, Some(_), None) => Err(CalcError::new(
+            "downstream",
+            "missing",
+            "give it with `upstream`, both absolute",
+        )),
+        (None, None, Some(_)) => Err(CalcError::new(
+            "upstream",
+            "missing",
+            "give it with `downstream`, both absolute",
+        )),
+        (None, None, None) => Err(CalcError::new(
+            "pressure",
+            "missing",
+            "give the pressure inside, or `upstream` and `downstream`",
+        )),
+        (Some(_), _, _) => Err(CalcError::new(
+            "pressure",
+            "given together with absolute pressures",
+            "give either `pressure`, or `upstream` and `downstream`",
+        )),
+    }
+}
+
+/// The drop between a space at a pressure difference to the air around, and that air.
+pub(super) fn against_barometer(
+    given: &Given,
+    input: &str,
+    inside: f64,
+) -> Result<Drop, CalcError> {
+    let barometer = positive("barometer", given.number_or("barometer", ATMOSPHERE), "Pa")?;
+    let absolute = barometer + inside;
+    if absolute < 0.0 {
+        return Err(CalcError::new(
+            input,
+            "it would be below a perfect vacuum",
+            "read the gauge and its unit again",
+        ));
+    }
+    let (upstream, downstream) = if inside < 0.0 {
+        (barometer, absolute)
+    } else {
+        (absolute, barometer)
+    };
+    between(given, upstream, downstream)
+}
+
+fn between(given: &Given, upstream: f64, downstream: f64) -> Result<Drop, CalcError> {
+    let upstream = positive("upstream", upstream, "Pa")?;
+    if downstream < 0.0 {
+        return Err(CalcError::new(
+            "downstream",
+            "an absolute pressure is never below zero",
+            "add the barometer to a gauge reading",
+        ));
+    }
+    let word = given.word("gas", "air");
+    let gas = Gas::named(word).ok_or_else(|| {
+        CalcError::new(
+            "gas",
+            format!("\"{word}\" is not known here"),
+            "see the help",
+        )
+    })?;
+    let temperature = positive("temperature", given.number_or("temperature", ROOM), "K")?;
+    Ok(Drop {
+        gas,
+        upstream,
+        downstream,
+        temperature,
+    })
+}
+
+/// Refuses a drop that is none, or that runs backwards.
+pub(super) fn refuse_no_drop(input: &str, drop: &Drop) -> Result<(), CalcError> {
+    if drop.upstream > drop.downstream {
+        return Ok(());
+    }
+    Err(CalcError::new(
+        input,
+        "there is no flow without a pressure drop",
+        "read the gauge with the supply on; `upstream` is the higher of the two",
+    ))
+}
+
+/// Density that turns a volume flow into a mass flow, kg/m3.
+pub(super) fn reference_density(given: &Given, gas: Gas) -> Result<f64, CalcError> {
+    let temperature = positive("reference", given.number_or("reference", ROOM), "K")?;
+    let pressure = given.number_or("reference-pressure", ATMOSPHERE);
+    Ok(gas.density(positive("reference-pressure", pressure, "Pa")?, temperature))
+}
+
+/// Names the conditions that a volume flow refers to.
+pub(super) fn reference_note(given: &Given) -> String {
+    format!(
+        "volume flow at {} and {}",
+        Unit::default_for(Dimension::Temperature).show(given.number_or("reference", ROOM)),
+        Unit::default_for(Dimension::Pressure)
+            .show(given.number_or("reference-pressure", ATMOSPHERE)),
+    )
+}
+
+/// Says what the reader must know of the drop.
+pub(super) fn drop_notes(given: &Given, drop: &Drop) -> Vec<String> {
+    let mut notes = Vec::new();
+    if given.maybe("pressure").is_some_and(|inside| inside < 0.0) {
+        notes.push("vacuum inside: the gas flows in".to_owned());
+    }
+    if drop.choked() {
+        notes.push(
+            "choked: the flow follows the upstream pressure alone, but for the coefficient"
+                .to_owned(),
+        );
+    }
+    notes
+}
+
+/// An absolute quantity, which has no meaning at zero or below.
+pub(super) fn positive(input: &str, value: f64, unit: &str) -> Result<f64, CalcError> {
+    if value > 0.0 {
+        return Ok(value);
+    }
+    Err(CalcError::new(
+        input,
+        format!("{value} {unit} is not above zero on the absolute scale"),
+        "give an absolute value: add the barometer to a gauge reading",
+    ))
+}
+
+/// A reading that must not be below zero.
+pub(super) fn refuse_negative(given: &Given, input: &str) -> Result<(), CalcError> {
+    match given.maybe(input) {
+        Some(value) if value < 0.0 => Err(CalcError::new(
+            input,
+            "it is below zero",
+            "read it again, and check the sign",
+        )),
+        _ => Ok(()),
+    }
+}

@@ -1,0 +1,135 @@
+//! `hole`: the size of the hole that passes a flow; `flow`: the flow that passes a hole.
+//!
+//! Formula, symbols, range and what is left out: [`crate::physics::orifice`]. Worked example:
+//! 2.3 L/min of air at 14 inH2O through a sharp edge is a hole of 1.02 mm (0.040 in).
+//!
+//! The two are exact inverses of each other: the flux does not depend on the hole, so the size
+//! follows by one division. What comes out is the *total* opening behind the gauge, an upper
+//! bound to any one leak in it; see `found` for the leak itself.
+
+use super::gear::{
+    BAROMETER, COEFFICIENT, COEFFICIENT_SPREAD, DOWNSTREAM, GAS, PRESSURE, REFERENCE,
+    REFERENCE_PRESSURE, SOURCE, TEMPERATURE, UPSTREAM, drop, drop_notes, reference_density,
+    reference_note, refuse_negative, refuse_no_drop,
+};
+use crate::physics::calculation::{CalcError, Calculation, Input, Kind, Output, Shifts, Worked};
+use crate::physics::given::Given;
+use crate::physics::orifice;
+use crate::units::Dimension;
+
+/// The hole from the flow.
+pub(super) static HOLE: Calculation = Calculation {
+    name: "hole",
+    version: 1,
+    summary: "size of the hole that passes a flow at a pressure: the total opening",
+    source: SOURCE,
+    inputs: &[
+        Input::needed(
+            "flow",
+            Kind::Quantity(Dimension::VolumeFlow),
+            "the flow as read",
+        ),
+        PRESSURE,
+        UPSTREAM,
+        DOWNSTREAM,
+        GAS,
+        TEMPERATURE,
+        BAROMETER,
+        COEFFICIENT,
+        REFERENCE,
+        REFERENCE_PRESSURE,
+    ],
+    outputs: &[
+        Output::quantity(
+            "diameter",
+            Dimension::Length,
+            "mm",
+            "diameter of the round hole",
+        ),
+        Output::quantity("area", Dimension::Area, "mm2", "area of the hole"),
+    ],
+    nuisances: &[COEFFICIENT_SPREAD],
+    refuse: |given| {
+        refuse_negative(given, "flow")?;
+        refuse_no_drop(
+            if given.maybe("pressure").is_some() {
+                "pressure"
+            } else {
+                "upstream"
+            },
+            &drop(given)?,
+        )
+    },
+    run: run_hole,
+};
+
+fn run_hole(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
+    let drop = drop(given)?;
+    let flux = drop.flux(given.coefficient("coefficient")?, shifts.get("coefficient"));
+    let mass_flow = given.number("flow")?.max(0.0) * reference_density(given, drop.gas)?;
+    let area = mass_flow / flux;
+    let mut notes = vec![reference_note(given)];
+    notes.extend(drop_notes(given, &drop));
+    Ok(Worked {
+        results: vec![orifice::diameter(area).into(), area.into()],
+        notes,
+    })
+}
+
+/// The flow from the hole.
+pub(super) static FLOW: Calculation = Calculation {
+    name: "flow",
+    version: 1,
+    summary: "flow that passes a hole at a pressure",
+    source: SOURCE,
+    inputs: &[
+        Input::needed(
+            "hole",
+            Kind::Quantity(Dimension::Length),
+            "diameter of the hole",
+        ),
+        PRESSURE,
+        UPSTREAM,
+        DOWNSTREAM,
+        GAS,
+        TEMPERATURE,
+        BAROMETER,
+        COEFFICIENT,
+        REFERENCE,
+        REFERENCE_PRESSURE,
+    ],
+    outputs: &[
+        Output::quantity("mass-flow", Dimension::MassFlow, "g/s", "mass a second"),
+        Output::quantity(
+            "volume-flow",
+            Dimension::VolumeFlow,
+            "L/min",
+            "volume at the reference conditions",
+        ),
+    ],
+    nuisances: &[COEFFICIENT_SPREAD],
+    refuse: |given| {
+        refuse_negative(given, "hole")?;
+        let drop = drop(given)?;
+        // No drop is no flow, a plain answer; a backward drop is two pressures exchanged.
+        if drop.upstream < drop.downstream {
+            refuse_no_drop("upstream", &drop)
+        } else {
+            Ok(())
+        }
+    },
+    run: run_flow,
+};
+
+fn run_flow(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
+    let drop = drop(given)?;
+    let flux = drop.flux(given.coefficient("coefficient")?, shifts.get("coefficient"));
+    let mass_flow = flux * orifice::area(given.number("hole")?.max(0.0));
+    let volume_flow = mass_flow / reference_density(given, drop.gas)?;
+    let mut notes = vec![reference_note(given)];
+    notes.extend(drop_notes(given, &drop));
+    Ok(Worked {
+        results: vec![mass_flow.into(), volume_flow.into()],
+        notes,
+    })
+}

@@ -1,0 +1,61 @@
+//! What `trims` and `needed` share: the flux of air through a leak into the intake manifold.
+
+use super::gear::positive;
+use crate::physics::calculation::{CalcError, Input, Kind, Shifts};
+use crate::physics::gas::{ATMOSPHERE, Gas, ROOM};
+use crate::physics::given::Given;
+use crate::physics::orifice::Drop;
+use crate::units::Dimension;
+
+/// A warm idle's manifold pressure, Pa absolute, where none was read: common practice, no source.
+/// It only picks the coefficient, since the flow itself is choked well above it.
+pub(super) const IDLE_MANIFOLD: f64 = 35_000.0;
+
+pub(super) const AIR_TEMPERATURE: Input = Input::or(
+    "temperature",
+    Kind::Quantity(Dimension::Temperature),
+    "20 C",
+    "temperature of the air that leaks in",
+);
+
+pub(super) const BANKS: Input = Input::or(
+    "banks",
+    Kind::Count,
+    "1",
+    "banks that share the metered air, when trims and leak are one bank's; 1 when the leak feeds all",
+);
+
+/// Mass flux into the manifold, kg/(s m2); below zero when the manifold is above the barometer
+/// and air goes out.
+pub(super) fn flux(given: &Given, manifold: f64, shifts: &Shifts) -> Result<f64, CalcError> {
+    if manifold < 0.0 {
+        return Err(CalcError::new(
+            "manifold",
+            "an absolute pressure is never below zero",
+            "take the barometer and the vacuum gauge's reading together",
+        ));
+    }
+    let barometer = positive("barometer", given.number_or("barometer", ATMOSPHERE), "Pa")?;
+    let temperature = positive("temperature", given.number_or("temperature", ROOM), "K")?;
+    let drop = Drop {
+        gas: Gas::Air,
+        upstream: barometer.max(manifold),
+        downstream: barometer.min(manifold),
+        temperature,
+    };
+    let size = drop.flux(given.coefficient("coefficient")?, shifts.get("coefficient"));
+    Ok(if manifold > barometer { -size } else { size })
+}
+
+/// The share of the metered air that one bank draws: 1 over the number of banks.
+pub(super) fn bank_share(given: &Given) -> Result<f64, CalcError> {
+    let banks = given.number_or("banks", 1.0);
+    if banks >= 1.0 {
+        return Ok(1.0 / banks);
+    }
+    Err(CalcError::new(
+        "banks",
+        "an engine has at least one bank",
+        "count the banks that share the air meter",
+    ))
+}

@@ -1,0 +1,150 @@
+//! `needed`: the hole into the manifold that the complaint would need.
+//!
+//! `leak = trim x metered air` (a trim all of whose size comes from the leak), or the leak from
+//! `trims`; then area = leak / flux, as in [`crate::physics::orifice`] with the open air
+//! upstream and the manifold downstream. Left out: everything that `trims` leaves out.
+//!
+//! Worked example: 0.60 g/s into a manifold at 35 kPa, sharp edge, 20 C: about 2.0 mm.
+
+use super::gear::{BAROMETER, COEFFICIENT, COEFFICIENT_SPREAD};
+use super::intake::{AIR_TEMPERATURE, BANKS, IDLE_MANIFOLD, bank_share, flux};
+use crate::physics::calculation::{CalcError, Calculation, Input, Kind, Output, Shifts, Worked};
+use crate::physics::given::Given;
+use crate::physics::{engine_air, orifice};
+use crate::units::{Dimension, Unit};
+
+/// The hole needed.
+pub(super) static NEEDED: Calculation = Calculation {
+    name: "needed",
+    version: 1,
+    summary: "size of the hole into the manifold that the trims would need",
+    source: super::gear::SOURCE,
+    inputs: &[
+        Input::optional(
+            "leak",
+            Kind::Quantity(Dimension::MassFlow),
+            "unmetered air; or give `trim` and `airflow`",
+        ),
+        Input::optional(
+            "trim",
+            Kind::Quantity(Dimension::Ratio),
+            "total trim that the leak would have to answer for",
+        ),
+        Input::optional(
+            "airflow",
+            Kind::Quantity(Dimension::MassFlow),
+            "metered air at that trim",
+        ),
+        BANKS,
+        Input::or(
+            "manifold",
+            Kind::Quantity(Dimension::Pressure),
+            "35 kPa",
+            "absolute manifold pressure at that trim",
+        ),
+        BAROMETER,
+        AIR_TEMPERATURE,
+        COEFFICIENT,
+    ],
+    outputs: &[
+        Output::quantity(
+            "diameter",
+            Dimension::Length,
+            "mm",
+            "diameter of the round hole",
+        ),
+        Output::quantity("area", Dimension::Area, "mm2", "area of the hole"),
+    ],
+    nuisances: &[COEFFICIENT_SPREAD],
+    refuse,
+    run,
+};
+
+fn refuse(given: &Given) -> Result<(), CalcError> {
+    let leak = leak(given)?;
+    let flux = flux(given, manifold(given), &Shifts::none())?;
+    if flux == 0.0 {
+        return Err(CalcError::new(
+            "manifold",
+            "there is no flow without a pressure drop",
+            "read it with the engine running; it is absolute",
+        ));
+    }
+    if leak * flux < 0.0 {
+        let (problem, remedy) = if flux > 0.0 {
+            (
+                "air that leaks in adds fuel, and this trim takes fuel away",
+                "look for what makes it rich instead",
+            )
+        } else {
+            (
+                "above the barometer air leaks out and takes fuel away, and this trim adds fuel",
+                "read trim and pressure at the same moment",
+            )
+        };
+        return Err(CalcError::new(
+            if given.maybe("leak").is_some() {
+                "leak"
+            } else {
+                "trim"
+            },
+            problem,
+            remedy,
+        ));
+    }
+    Ok(())
+}
+
+fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
+    let area = (leak(given)? / flux(given, manifold(given), shifts)?).max(0.0);
+    let mut notes = Vec::new();
+    if given.maybe("manifold").is_none() {
+        notes.push(format!(
+            "no manifold pressure given: taken as {}, a warm idle",
+            Unit::default_for(Dimension::Pressure).show(IDLE_MANIFOLD)
+        ));
+    }
+    Ok(Worked {
+        results: vec![orifice::diameter(area).into(), area.into()],
+        notes,
+    })
+}
+
+fn manifold(given: &Given) -> f64 {
+    given.number_or("manifold", IDLE_MANIFOLD)
+}
+
+/// Unmetered air, kg/s: as given, or from a trim and the air that it acts on.
+fn leak(given: &Given) -> Result<f64, CalcError> {
+    match (
+        given.maybe("leak"),
+        given.maybe("trim"),
+        given.maybe("airflow"),
+    ) {
+        (Some(leak), None, None) => Ok(leak),
+        (None, Some(trim), Some(airflow)) => Ok(engine_air::unmetered(
+            trim,
+            airflow.max(0.0) * bank_share(given)?,
+        )),
+        (None, Some(_), None) => Err(CalcError::new(
+            "airflow",
+            "missing",
+            "give the metered air at that trim",
+        )),
+        (None, None, Some(_)) => Err(CalcError::new(
+            "trim",
+            "missing",
+            "give the total trim at that airflow",
+        )),
+        (None, None, None) => Err(CalcError::new(
+            "leak",
+            "missing",
+            "give `leak`, or `trim` and `airflow`",
+        )),
+        (Some(_), _, _) => Err(CalcError::new(
+            "leak",
+            "given together with a trim",
+            "give `leak`, or `trim` and `airflow`",
+        )),
+    }
+}

@@ -1,0 +1,281 @@
+//! `trims`: total fuel trims at two or more airflows, split into a leak and the rest.
+//!
+//! Model, symbols, what is left out and a worked example: [`crate::physics::trims`]. A leak's
+//! share of the air shrinks as the engine draws more, while an error of metering or fuelling
+//! keeps its share: so an idle and a steady 2500 rpm part the two.
+//!
+//! Refused: open loop (the trims are frozen or mean nothing), purge not shut (it is unmetered
+//! vapour), a trim at its stop (what it would be beyond is not known).
+
+use super::gear::{BAROMETER, COEFFICIENT, COEFFICIENT_SPREAD};
+use super::intake::{AIR_TEMPERATURE, BANKS, IDLE_MANIFOLD, bank_share, flux};
+use crate::physics::calculation::{
+    CalcError, Calculation, Field, Input, Kind, Output, Shifts, Worked,
+};
+use crate::physics::gas::ATMOSPHERE;
+use crate::physics::given::Given;
+use crate::physics::{orifice, trims};
+use crate::units::{Dimension, Unit};
+
+const POINT: &[Field] = &[
+    Field {
+        name: "airflow",
+        dimension: Dimension::MassFlow,
+        needed: true,
+    },
+    Field {
+        name: "trim",
+        dimension: Dimension::Ratio,
+        needed: true,
+    },
+    Field {
+        name: "manifold",
+        dimension: Dimension::Pressure,
+        needed: false,
+    },
+];
+
+/// A total trim beyond this is taken to be at its stop unless the car's own stop is given:
+/// common practice, no source.
+const STOP: f64 = 0.25;
+
+/// The split of the trims.
+pub(super) static TRIMS: Calculation = Calculation {
+    name: "trims",
+    version: 1,
+    summary: "total trims at several airflows, split into a leak and an error that is no leak",
+    source: "mass balance 1 + trim = (1 + a)(1 + leak / metered air), least squares in the leak's \
+             area; our derivation, no printed source",
+    inputs: &[
+        Input::needed(
+            "points",
+            Kind::Points(POINT),
+            "two or more points, warm and steady",
+        ),
+        BANKS,
+        BAROMETER,
+        AIR_TEMPERATURE,
+        COEFFICIENT,
+        Input::or(
+            "loop",
+            Kind::Word(&["closed", "open"]),
+            "closed",
+            "whether fuelling is in closed loop",
+        ),
+        Input::or(
+            "purge",
+            Kind::Word(&["shut", "open"]),
+            "shut",
+            "whether the purge is shut",
+        ),
+        Input::or(
+            "stop",
+            Kind::Quantity(Dimension::Ratio),
+            "25 %",
+            "total trim at which the car's control stops",
+        ),
+    ],
+    outputs: &[
+        Output::quantity(
+            "offset",
+            Dimension::Ratio,
+            "%",
+            "the part of the trim that is no leak",
+        ),
+        Output::quantity(
+            "leak",
+            Dimension::MassFlow,
+            "g/s",
+            "unmetered air at the first point; below zero, air goes out",
+        ),
+        Output::quantity(
+            "area",
+            Dimension::Area,
+            "mm2",
+            "area of the leak; below zero when the trims speak against one",
+        ),
+        Output::quantity(
+            "diameter",
+            Dimension::Length,
+            "mm",
+            "diameter of the round hole of that area",
+        ),
+        Output::quantity(
+            "residual",
+            Dimension::Ratio,
+            "%",
+            "largest distance of a trim from the model; none with two points",
+        ),
+    ],
+    nuisances: &[COEFFICIENT_SPREAD],
+    refuse,
+    run,
+};
+
+fn refuse(given: &Given) -> Result<(), CalcError> {
+    let stop = given.number_or("stop", STOP).abs();
+    for (place, row) in given.points("points")?.iter().enumerate() {
+        if let [_, Some(trim), _] = row[..]
+            && trim.abs() >= stop - 1e-9
+        {
+            let percent = Unit::default_for(Dimension::Ratio);
+            return Err(CalcError::new(
+                "points",
+                format!(
+                    "the trim of point {} ({}) is at its stop of {}",
+                    place + 1,
+                    percent.show(trim),
+                    percent.show(stop)
+                ),
+                "leave this point out, or mend the largest leak first and read again",
+            ));
+        }
+    }
+    Ok(())
+}
+
+fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
+    refuse_state(given)?;
+    let rows = given.points("points")?;
+    let points = read(given, rows, shifts)?;
+    let (Some(first), true) = (points.first(), points.len() >= 2) else {
+        return Err(CalcError::new(
+            "points",
+            "one point cannot part a leak from the rest",
+            "read a second one at another airflow, for example a steady 2500 rpm",
+        ));
+    };
+    let split = trims::split(&points).map_err(unsettled)?;
+    let residual = (points.len() > 2).then_some(split.residual);
+    Ok(Worked {
+        results: vec![
+            split.offset.into(),
+            (split.area * first.flux).into(),
+            split.area.into(),
+            orifice::diameter(split.area).into(),
+            residual.into(),
+        ],
+        notes: notes(given, rows, split.area),
+    })
+}
+
+fn unsettled(why: trims::Unsettled) -> CalcError {
+    match why {
+        trims::Unsettled::SameShare => CalcError::new(
+            "points",
+            "a leak would have the same share of the air at every point, so they settle nothing",
+            "read one at warm idle and one at a steady 2500 rpm",
+        ),
+        trims::Unsettled::NoFuel => CalcError::new(
+            "points",
+            "no leak and no offset give these trims together",
+            "read them again, warm and steady",
+        ),
+    }
+}
+
+fn refuse_state(given: &Given) -> Result<(), CalcError> {
+    if given.word("loop", "closed") != "closed" {
+        return Err(CalcError::new(
+            "loop",
+            "in open loop the trims say nothing about the mixture",
+            "warm the engine until fuelling is in closed loop, then read",
+        ));
+    }
+    if given.word("purge", "shut") != "shut" {
+        return Err(CalcError::new(
+            "purge",
+            "an open purge feeds vapour and air that nobody meters",
+            "shut the purge or pinch its line, then read",
+        ));
+    }
+    Ok(())
+}
+
+/// The points with the flux that goes with each.
+fn read(
+    given: &Given,
+    rows: &[Vec<Option<f64>>],
+    shifts: &Shifts,
+) -> Result<Vec<trims::Point>, CalcError> {
+    let with = rows
+        .iter()
+        .filter(|row| matches!(row[..], [_, _, Some(_)]))
+        .count();
+    if with != 0 && with != rows.len() {
+        return Err(CalcError::new(
+            "points",
+            "some have a manifold pressure and some have not",
+            "give it with every point or with none",
+        ));
+    }
+    let share = bank_share(given)?;
+    rows.iter()
+        .map(|row| point(given, row, share, shifts))
+        .collect()
+}
+
+fn point(
+    given: &Given,
+    row: &[Option<f64>],
+    share: f64,
+    shifts: &Shifts,
+) -> Result<trims::Point, CalcError> {
+    let [Some(airflow), Some(trim), manifold] = *row else {
+        return Err(CalcError::new(
+            "points",
+            "a point lacks its airflow or its trim",
+            "read both at the same moment",
+        ));
+    };
+    if airflow <= 0.0 {
+        return Err(CalcError::new(
+            "points",
+            "a running engine draws air",
+            "give the metered airflow, above zero",
+        ));
+    }
+    if trim <= -1.0 {
+        return Err(CalcError::new(
+            "points",
+            "a trim of -100 % would be no fuel at all",
+            "read the trim again",
+        ));
+    }
+    let flux = flux(given, manifold.unwrap_or(IDLE_MANIFOLD), shifts)?;
+    Ok(trims::Point {
+        metered: airflow * share,
+        trim,
+        flux,
+    })
+}
+
+fn notes(given: &Given, rows: &[Vec<Option<f64>>], area: f64) -> Vec<String> {
+    let mut notes = Vec::new();
+    let barometer = given.number_or("barometer", ATMOSPHERE);
+    let manifolds: Vec<f64> = rows
+        .iter()
+        .filter_map(|row| row.get(2).copied().flatten())
+        .collect();
+    if rows.len() == 2 {
+        notes.push(
+            "two points settle the model exactly: no residual checks it; a third would".to_owned(),
+        );
+    }
+    if manifolds.is_empty() {
+        notes.push(format!(
+            "no manifold pressure given: the leak is taken to be choked and so the same at each point; its size is for {} in the manifold",
+            Unit::default_for(Dimension::Pressure).show(IDLE_MANIFOLD)
+        ));
+    }
+    if manifolds.iter().any(|manifold| *manifold > barometer) {
+        notes.push("under boost the sign turns: metered air goes out through the leak".to_owned());
+    }
+    if area < 0.0 {
+        notes.push(
+            "the trims do not shrink as the airflow grows: they speak against unmetered air"
+                .to_owned(),
+        );
+    }
+    notes
+}

@@ -1,0 +1,52 @@
+//! A pressure sensor's line: what a sweep says of it against what it should be.
+//!
+//! The points of the sweep are fitted by least squares; the error of the sensor at a pressure is
+//! that pressure as the *expected* line would read the fitted signal, less the true one. Both are
+//! straight, so its largest value over the sweep stands at one of the ends. Left out: the error of
+//! the gauge that the pressures were read on, which is carried as an error of the input.
+
+use super::fit::Line;
+
+/// A line `signal = offset + gain x pressure`: V from Pa.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Transfer {
+    /// Slope, V/Pa.
+    pub gain: f64,
+    /// Signal at no pressure, V.
+    pub offset: f64,
+}
+
+impl Transfer {
+    /// The pressure that this line reads from a signal, Pa.
+    pub fn pressure(&self, signal: f64) -> f64 {
+        (signal - self.offset) / self.gain
+    }
+}
+
+/// How far a fitted line reads off an expected one, as pressure in Pa.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Deviation {
+    /// At the middle of the sweep, where the fit is known best.
+    pub middle: f64,
+    /// The largest over the sweep, with its sign.
+    pub worst: f64,
+    /// From one end of the sweep to the other: what a wrong slope alone does.
+    pub tilt: f64,
+}
+
+/// Compares a fit over a swept range of pressures in Pa with the line it should be.
+pub fn deviation(fit: &Line, expected: Transfer, lowest: f64, highest: f64) -> Deviation {
+    let off = |pressure: f64| expected.pressure(fit.at(pressure)) - pressure;
+    let (low, high) = (off(lowest), off(highest));
+    let worst = if low.abs() > high.abs() { low } else { high };
+    Deviation {
+        middle: off(fit.middle),
+        worst,
+        tilt: high - low,
+    }
+}
+
+/// Largest distance of a point from the fitted line, as a share of the signal's span.
+pub fn linearity(fit: &Line, lowest: f64, highest: f64) -> f64 {
+    fit.worst / (fit.at(highest) - fit.at(lowest)).abs()
+}
