@@ -1,10 +1,15 @@
 //! ruleout walks a workshop technician from a complaint to a proven repair.
 //!
-//! The modules, in the order in which data flows through them:
+//! The modules, in the order in which data flows through them; each knows only those above it:
 //!
 //! - [`units`]: quantities as the trade writes them ("14 inH2O"), parsed and printed; SI inside.
 //! - [`physics`]: pure calculations over SI numbers, each with its source and its uncertainty.
+//! - [`flow`]: test procedures in YAML: loaded with every mistake placed, judged by three-valued conditions.
+//! - [`engine`]: a job's events folded into where it stands.
+//! - [`rules`]: what to do next, and why.
 
+pub mod engine;
 pub mod flow;
 pub mod physics;
+pub mod rules;
 pub mod units;

@@ -1,5 +1,16 @@
 //! The step engine: a job's events in, where it stands out.
 //!
-//! Pure: it reads no clock, no file and no random source. Whoever drives it stamps the events.
+//! [`event`] says what can happen, [`job`] what it adds up to, [`fold`] how, [`standing`] what is
+//! next, [`judge`] what the readings come to, [`action`] which events a wish of the technician
+//! makes, and [`replay`] whether a record agrees with what the engine computes. Pure: it reads no
+//! clock, no file and no random source. Whoever drives it stamps the events.
 
+pub mod action;
 pub mod event;
+pub mod fold;
+pub mod job;
+pub mod judge;
+pub mod prompt;
+pub mod replay;
+pub mod shown;
+pub mod standing;

@@ -98,9 +98,10 @@ impl Condition {
                 .map(|part| part.truth(values).not())
                 .fold(Truth::Yes, Truth::and)
                 .not(),
-            Self::None(parts) => {
-                parts.iter().map(|part| part.truth(values).not()).fold(Truth::Yes, Truth::and)
-            }
+            Self::None(parts) => parts
+                .iter()
+                .map(|part| part.truth(values).not())
+                .fold(Truth::Yes, Truth::and),
             Self::Test { subject, check } => match values.get(subject) {
                 Some(value) => check.truth(value),
                 None => Truth::Unknown,
@@ -123,13 +124,19 @@ impl Condition {
     pub fn straddled<'a>(&'a self, values: &Values) -> Vec<(&'a str, &'a Check)> {
         match self {
             Self::Always => Vec::new(),
-            Self::All(parts) | Self::Any(parts) | Self::None(parts) => {
-                parts.iter().flat_map(|part| part.straddled(values)).collect()
-            }
+            Self::All(parts) | Self::Any(parts) | Self::None(parts) => parts
+                .iter()
+                .flat_map(|part| part.straddled(values))
+                .collect(),
             Self::Test { subject, check } => {
-                let straddles =
-                    values.get(subject).is_some_and(|value| check.truth(value) == Truth::Straddles);
-                if straddles { vec![(subject.as_str(), check)] } else { Vec::new() }
+                let straddles = values
+                    .get(subject)
+                    .is_some_and(|value| check.truth(value) == Truth::Straddles);
+                if straddles {
+                    vec![(subject.as_str(), check)]
+                } else {
+                    Vec::new()
+                }
             }
         }
     }
@@ -137,7 +144,11 @@ impl Condition {
     /// The condition as English, with `name` giving each id's words.
     pub fn english(&self, name: &dyn Fn(&str) -> String) -> String {
         let join = |parts: &[Self], word: &str| {
-            parts.iter().map(|part| part.english(name)).collect::<Vec<_>>().join(word)
+            parts
+                .iter()
+                .map(|part| part.english(name))
+                .collect::<Vec<_>>()
+                .join(word)
         };
         match self {
             Self::Always => "always".to_owned(),
@@ -150,7 +161,10 @@ impl Condition {
 }
 
 fn all(parts: &[Condition], values: &Values) -> Truth {
-    parts.iter().map(|part| part.truth(values)).fold(Truth::Yes, Truth::and)
+    parts
+        .iter()
+        .map(|part| part.truth(values))
+        .fold(Truth::Yes, Truth::and)
 }
 
 impl Check {
@@ -159,15 +173,21 @@ impl Check {
         match value {
             Value::Number(estimate) => self.truth_of_number(estimate.low, estimate.high),
             Value::Word(word) => self.truth_of_word(word),
-            Value::Places(shown) => match self {
-                Self::Is(place) if place == NOWHERE => Truth::of(shown.is_empty()),
-                Self::Is(place) => Truth::of(shown.contains(place)),
-                Self::AnyOf(places) => Truth::of(places.iter().any(|place| {
-                    shown.contains(place) || (place == NOWHERE && shown.is_empty())
-                })),
-                Self::NoneOf(places) => Truth::of(!places.iter().any(|place| shown.contains(place))),
-                _ => Truth::Unknown,
-            },
+            Value::Places(shown) => {
+                match self {
+                    Self::Is(place) if place == NOWHERE => Truth::of(shown.is_empty()),
+                    Self::Is(place) => Truth::of(shown.contains(place)),
+                    Self::AnyOf(places) => Truth::of(places.iter().any(|place| {
+                        shown.contains(place) || (place == NOWHERE && shown.is_empty())
+                    })),
+                    Self::NoneOf(places) => {
+                        Truth::of(!places.iter().any(|place| shown.contains(place)))
+                    }
+                    _ => Truth::Unknown,
+                }
+            }
+            // What is not asked on this car can hold no check.
+            Value::NotApplicable => Truth::No,
             Value::Refused(_) | Value::Untold => Truth::Unknown,
         }
     }
@@ -175,8 +195,11 @@ impl Check {
     fn truth_of_number(&self, low: f64, high: f64) -> Truth {
         let beyond = |limit: &Quantity, counts: bool| {
             let limit = limit.si();
-            let (low_in, high_in) =
-                if counts { (low >= limit, high >= limit) } else { (low > limit, high > limit) };
+            let (low_in, high_in) = if counts {
+                (low >= limit, high >= limit)
+            } else {
+                (low > limit, high > limit)
+            };
             match (low_in, high_in) {
                 (true, true) => Truth::Yes,
                 (false, false) => Truth::No,
@@ -228,12 +251,22 @@ mod tests {
 
     fn held(low: f64, high: f64) -> Values {
         let mut values = Values::default();
-        values.set("p", Value::Number(Estimate { value: (low + high) / 2.0, low, high }));
+        values.set(
+            "p",
+            Value::Number(Estimate {
+                value: (low + high) / 2.0,
+                low,
+                high,
+            }),
+        );
         values
     }
 
     fn test(check: Check) -> Condition {
-        Condition::Test { subject: "p".to_owned(), check }
+        Condition::Test {
+            subject: "p".to_owned(),
+            check,
+        }
     }
 
     #[test]
@@ -244,7 +277,10 @@ mod tests {
         assert_eq!(limit.truth(&held(2_800.0, 2_999.0)), Truth::No);
         let below = test(Check::Below(kpa("3 kPa")));
         assert_eq!(below.truth(&held(3_000.0, 3_000.0)), Truth::No);
-        assert_eq!(test(Check::AtMost(kpa("3 kPa"))).truth(&held(3_000.0, 3_000.0)), Truth::Yes);
+        assert_eq!(
+            test(Check::AtMost(kpa("3 kPa"))).truth(&held(3_000.0, 3_000.0)),
+            Truth::Yes
+        );
     }
 
     #[test]
@@ -259,8 +295,10 @@ mod tests {
     #[test]
     fn a_value_that_is_missing_decides_nothing_unless_another_part_fails() {
         let known = test(Check::Below(kpa("1 kPa")));
-        let missing =
-            Condition::Test { subject: "q".to_owned(), check: Check::Is("steady".to_owned()) };
+        let missing = Condition::Test {
+            subject: "q".to_owned(),
+            check: Check::Is("steady".to_owned()),
+        };
         let both = Condition::All(vec![known.clone(), missing.clone()]);
         assert_eq!(both.truth(&held(5_000.0, 5_000.0)), Truth::No);
         assert_eq!(both.truth(&held(500.0, 500.0)), Truth::Unknown);
@@ -278,6 +316,9 @@ mod tests {
             },
         ]);
         let words = condition.english(&|id| format!("the {id}"));
-        assert_eq!(words, "the p is above 3 kPa and the seen is one of: cap, hose");
+        assert_eq!(
+            words,
+            "the p is above 3 kPa and the seen is one of: cap, hose"
+        );
     }
 }

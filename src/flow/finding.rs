@@ -39,7 +39,13 @@ impl Finding {
         message: impl Into<String>,
         help: impl Into<String>,
     ) -> Self {
-        Self { severity: Severity::Error, code, place, message: message.into(), help: help.into() }
+        Self {
+            severity: Severity::Error,
+            code,
+            place,
+            message: message.into(),
+            help: help.into(),
+        }
     }
 
     /// A warning: the flow can be walked.
@@ -49,7 +55,10 @@ impl Finding {
         message: impl Into<String>,
         help: impl Into<String>,
     ) -> Self {
-        Self { severity: Severity::Warning, ..Self::error(code, place, message, help) }
+        Self {
+            severity: Severity::Warning,
+            ..Self::error(code, place, message, help)
+        }
     }
 }
 

@@ -1,3 +1,19 @@
-//! Flows.
+//! Flows: test procedures that a workshop owner writes in YAML.
+//!
+//! From text to a tree that knows its places ([`node`]), to a checked model ([`load`], [`model`]),
+//! to the values that follow from what was read ([`working`]) and the outcome that applies
+//! ([`choice`]). Pure: nothing here reads a file, a clock or the terminal, and nothing here knows
+//! of jobs; the engine does.
+
+pub mod answer;
+pub mod cautions;
+pub mod choice;
+pub mod condition;
 pub mod finding;
+pub mod load;
+pub mod model;
 pub mod node;
+pub mod shelf;
+pub mod target;
+pub mod values;
+pub mod working;

@@ -142,9 +142,9 @@ impl Tolerance {
         match self {
             Self::Absolute(q) => q.unit().step_to_si(q.value()).abs(),
             Self::Relative(share) => (share * si).abs(),
-            Self::Both(share, floor) => {
-                (share * si).abs().max(floor.unit().step_to_si(floor.value()).abs())
-            }
+            Self::Both(share, floor) => (share * si)
+                .abs()
+                .max(floor.unit().step_to_si(floor.value()).abs()),
         }
     }
 }
@@ -183,7 +183,10 @@ pub struct Work {
 
 impl fmt::Debug for Work {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.debug_struct("Work").field("id", &self.id).field("by", &self.calculation.name).finish_non_exhaustive()
+        f.debug_struct("Work")
+            .field("id", &self.id)
+            .field("by", &self.calculation.name)
+            .finish_non_exhaustive()
     }
 }
 

@@ -85,12 +85,15 @@ pub fn parse(text: &str) -> Result<Node, Finding> {
         return Err(Finding::error(
             code::TOO_LARGE,
             Place::default(),
-            format!("the file is {} bytes long; at most {LARGEST_FILE} are read", text.len()),
+            format!(
+                "the file is {} bytes long; at most {LARGEST_FILE} are read",
+                text.len()
+            ),
             "split it into several flows",
         ));
     }
-    let raw: Spanned<Raw> =
-        serde_yaml::from_str_with_options(text, options()).map_err(|error| not_yaml(text, &error))?;
+    let raw: Spanned<Raw> = serde_yaml::from_str_with_options(text, options())
+        .map_err(|error| not_yaml(text, &error))?;
     Ok(settle(raw, text))
 }
 
@@ -112,9 +115,14 @@ fn options() -> serde_yaml::Options {
 /// what it stumbled over, and the remedy names the two mistakes that cause most of them.
 fn not_yaml(text: &str, error: &serde_yaml::Error) -> Finding {
     let bare = error.without_snippet();
-    let place = bare.location().map_or(Place::default(), |at| place_of(text, at));
+    let place = bare
+        .location()
+        .map_or(Place::default(), |at| place_of(text, at));
     let message = bare.render_with_formatter(&serde_yaml::UserMessageFormatter);
-    let line = text.lines().nth(place.line.saturating_sub(1)).unwrap_or_default();
+    let line = text
+        .lines()
+        .nth(place.line.saturating_sub(1))
+        .unwrap_or_default();
     let help = if line.trim_start_matches(' ').starts_with('\t') || line.starts_with('\t') {
         "indent with spaces: a tab is not allowed at the start of a line"
     } else if message.contains("duplicate") {
@@ -147,7 +155,12 @@ fn place_of(text: &str, at: serde_yaml::Location) -> Place {
         }
         _ => (0, 0),
     };
-    Place { line, column, start, end }
+    Place {
+        line,
+        column,
+        start,
+        end,
+    }
 }
 
 /// The untyped tree as the YAML library hands it over.
@@ -169,11 +182,18 @@ fn settle(raw: Spanned<Raw>, text: &str) -> Node {
         Raw::Plain(words) => {
             let written = place_of(text, raw.defined);
             let source = text.get(written.start..written.end).map(str::trim);
-            Tree::Text(source.filter(|s| !s.is_empty()).map_or(words, str::to_owned))
+            Tree::Text(
+                source
+                    .filter(|s| !s.is_empty())
+                    .map_or(words, str::to_owned),
+            )
         }
         Raw::List(items) => Tree::List(items.into_iter().map(|item| settle(item, text)).collect()),
         Raw::Map(pairs) => Tree::Map(
-            pairs.into_iter().map(|(key, value)| (settle(key, text), settle(value, text))).collect(),
+            pairs
+                .into_iter()
+                .map(|(key, value)| (settle(key, text), settle(value, text)))
+                .collect(),
         ),
     };
     Node { place, tree }
@@ -247,14 +267,22 @@ mod tests {
     use super::*;
 
     fn get<'a>(node: &'a Node, key: &str) -> &'a Node {
-        let Tree::Map(pairs) = &node.tree else { panic!("not a map") };
-        &pairs.iter().find(|(k, _)| k.text() == Some(key)).expect("key").1
+        let Tree::Map(pairs) = &node.tree else {
+            panic!("not a map")
+        };
+        &pairs
+            .iter()
+            .find(|(k, _)| k.text() == Some(key))
+            .expect("key")
+            .1
     }
 
     #[test]
     fn every_value_knows_its_line_and_column() {
         let tree = parse("flow: x\nsteps:\n  - id: plug\n    minutes: 20\n").unwrap();
-        let Tree::List(steps) = &get(&tree, "steps").tree else { panic!() };
+        let Tree::List(steps) = &get(&tree, "steps").tree else {
+            panic!()
+        };
         let minutes = get(&steps[0], "minutes");
         assert_eq!((minutes.place.line, minutes.place.column), (4, 14));
     }
@@ -262,9 +290,15 @@ mod tests {
     #[test]
     fn numbers_and_truth_values_keep_their_text() {
         let tree = parse("a: 0.90\nb: no\nc: true\nd: 0x1F\ne: 1e3\nf: \"07\"\ng: 007\n").unwrap();
-        for (key, text) in
-            [("a", "0.90"), ("b", "no"), ("c", "true"), ("d", "0x1F"), ("e", "1e3"), ("f", "07"), ("g", "007")]
-        {
+        for (key, text) in [
+            ("a", "0.90"),
+            ("b", "no"),
+            ("c", "true"),
+            ("d", "0x1F"),
+            ("e", "1e3"),
+            ("f", "07"),
+            ("g", "007"),
+        ] {
             assert_eq!(get(&tree, key).text(), Some(text), "{key}");
         }
     }
@@ -279,7 +313,10 @@ mod tests {
         assert!(parse(&bomb).is_err());
         let deep = format!("a: {}{}", "[".repeat(10_000), "]".repeat(10_000));
         assert!(parse(&deep).is_err());
-        assert_eq!(parse(&"a".repeat(LARGEST_FILE + 1)).unwrap_err().code, code::TOO_LARGE);
+        assert_eq!(
+            parse(&"a".repeat(LARGEST_FILE + 1)).unwrap_err().code,
+            code::TOO_LARGE
+        );
     }
 
     #[test]

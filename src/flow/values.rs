@@ -15,6 +15,8 @@ pub enum Value {
     Places(BTreeSet<String>),
     /// It was tried and could not be told.
     Untold,
+    /// It is not asked on this car.
+    NotApplicable,
     /// A calculation refused its inputs, and said why.
     Refused(String),
 }

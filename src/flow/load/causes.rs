@@ -25,13 +25,31 @@ pub fn causes(node: &Node, out: &mut Findings) -> Vec<Cause> {
     entries(node, "causes", out)
         .into_iter()
         .filter_map(|(id, key, value)| {
-            let fields = Fields::of(value, "a cause", &["name", "odds", "repair", "minutes"], out)?;
+            let fields = Fields::of(
+                value,
+                "a cause",
+                &["name", "odds", "repair", "minutes"],
+                out,
+            )?;
             let odds = odds(&fields, out)?;
-            let name = fields.text("name", out).unwrap_or_else(|| id.replace('-', " "));
+            let name = fields
+                .text("name", out)
+                .unwrap_or_else(|| id.replace('-', " "));
             let listed = id != NOT_LISTED;
-            let repair = if listed { fields.need_text("repair", out)? } else { String::new() };
+            let repair = if listed {
+                fields.need_text("repair", out)?
+            } else {
+                String::new()
+            };
             let minutes = fields.number("minutes", 0.0..=10_000.0, out).unwrap_or(0.0);
-            Some(Cause { id, name, odds, repair, minutes, place: key.place })
+            Some(Cause {
+                id,
+                name,
+                odds,
+                repair,
+                minutes,
+                place: key.place,
+            })
         })
         .collect()
 }
@@ -53,7 +71,10 @@ fn odds(fields: &Fields, out: &mut Findings) -> Option<f64> {
                 code::UNKNOWN_WORD,
                 node.place,
                 format!("`{text}` is neither odds in words nor a share between 0 and 1"),
-                format!("write one of: {}; or a number such as 15 %", WORDS.map(|(word, _)| word).join(", ")),
+                format!(
+                    "write one of: {}; or a number such as 15 %",
+                    WORDS.map(|(word, _)| word).join(", ")
+                ),
             );
             None
         }

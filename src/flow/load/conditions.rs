@@ -3,12 +3,13 @@
 use super::super::condition::{Check, Condition, NOWHERE};
 use super::super::finding::code;
 use super::super::node::{Node, Place, Tree};
-use super::fields::{Findings, parse_quantity, quantity_of, text_of, words_of};
+use super::fields::{Findings, parse_quantity, text_of, words_of};
 use super::scope::{Meaning, Scope};
-use crate::units::{Dimension, Quantity};
+use crate::units::{Dimension, Quantity, Unit};
 
-const CHECKS: [&str; 8] =
-    ["at least", "above", "at most", "below", "between", "is", "any of", "none of"];
+const CHECKS: [&str; 8] = [
+    "at least", "above", "at most", "below", "between", "is", "any of", "none of",
+];
 
 /// Loads a condition: `always`, or subjects with their checks, joined by `all`, `any`, `none`.
 pub fn condition(node: &Node, scope: &Scope, out: &mut Findings) -> Option<Condition> {
@@ -28,7 +29,10 @@ pub fn condition(node: &Node, scope: &Scope, out: &mut Findings) -> Option<Condi
             out.error(
                 code::WRONG_SHAPE,
                 node.place,
-                format!("a condition is `always` or a set of checks, but here is {}", node.kind()),
+                format!(
+                    "a condition is `always` or a set of checks, but here is {}",
+                    node.kind()
+                ),
                 "write for example {smoke-flow: {at least: 2 L/min}}",
             );
             None
@@ -44,7 +48,13 @@ fn part(key: &Node, value: &Node, scope: &Scope, out: &mut Findings) -> Option<C
         "none" => Some(Condition::None(joined(value, scope, out)?)),
         subject => {
             let Some(meaning) = scope.get(subject) else {
-                out.unknown(code::UNKNOWN_ID, key.place, "reading, fact or worked value", subject, scope.ids());
+                out.unknown(
+                    code::UNKNOWN_ID,
+                    key.place,
+                    "reading, fact or worked value",
+                    subject,
+                    scope.ids(),
+                );
                 return None;
             };
             checks(subject, meaning, value, out)
@@ -57,12 +67,18 @@ fn joined(node: &Node, scope: &Scope, out: &mut Findings) -> Option<Vec<Conditio
         out.error(
             code::WRONG_SHAPE,
             node.place,
-            format!("`all`, `any` and `none` join a list, but here is {}", node.kind()),
+            format!(
+                "`all`, `any` and `none` join a list, but here is {}",
+                node.kind()
+            ),
             "write one condition a line, each after a hyphen",
         );
         return None;
     };
-    items.iter().map(|item| condition(item, scope, out)).collect()
+    items
+        .iter()
+        .map(|item| condition(item, scope, out))
+        .collect()
 }
 
 fn checks(subject: &str, meaning: &Meaning, node: &Node, out: &mut Findings) -> Option<Condition> {
@@ -71,14 +87,21 @@ fn checks(subject: &str, meaning: &Meaning, node: &Node, out: &mut Findings) -> 
             code::WRONG_SHAPE,
             node.place,
             format!("`{subject}` wants a check, but here is {}", node.kind()),
-            format!("write one of: {}; such as {}", CHECKS.join(", "), example(subject, meaning)),
+            format!(
+                "write one of: {}; such as {}",
+                CHECKS.join(", "),
+                example(subject, meaning)
+            ),
         );
         return None;
     };
     let mut tests = Vec::new();
     for (key, value) in pairs {
         let check = check(key, value, subject, meaning, out)?;
-        tests.push(Condition::Test { subject: subject.to_owned(), check });
+        tests.push(Condition::Test {
+            subject: subject.to_owned(),
+            check,
+        });
     }
     Some(match tests.len() {
         1 => tests.remove(0),
@@ -90,16 +113,28 @@ fn example(subject: &str, meaning: &Meaning) -> String {
     match meaning {
         Meaning::Number(_, unit) => format!("{subject}: {{at least: 2 {}}}", unit.name()),
         Meaning::Words(words) => {
-            format!("{subject}: {{is: {}}}", words.first().map_or("word", String::as_str))
+            format!(
+                "{subject}: {{is: {}}}",
+                words.first().map_or("word", String::as_str)
+            )
         }
         Meaning::Places(places) => {
-            format!("{subject}: {{any of: [{}]}}", places.first().map_or("place", String::as_str))
+            format!(
+                "{subject}: {{any of: [{}]}}",
+                places.first().map_or("place", String::as_str)
+            )
         }
         Meaning::Pairs(..) => "a worked value made from it".to_owned(),
     }
 }
 
-fn check(key: &Node, value: &Node, subject: &str, meaning: &Meaning, out: &mut Findings) -> Option<Check> {
+fn check(
+    key: &Node,
+    value: &Node,
+    subject: &str,
+    meaning: &Meaning,
+    out: &mut Findings,
+) -> Option<Check> {
     let word = key.text().unwrap_or_default();
     if !CHECKS.contains(&word) {
         out.unknown(code::UNKNOWN_KEY, key.place, "check", word, CHECKS);
@@ -108,13 +143,16 @@ fn check(key: &Node, value: &Node, subject: &str, meaning: &Meaning, out: &mut F
     let of_words = matches!(word, "is" | "any of" | "none of");
     match meaning {
         Meaning::Number(dimension, unit) if !of_words => {
-            let limit = |node: &Node, out: &mut Findings| bound(node, *dimension, unit.name(), subject, out);
+            let limit = |node: &Node, out: &mut Findings| {
+                bound(node, *dimension, unit.name(), subject, out)
+            };
             match word {
                 "at least" => limit(value, out).map(Check::AtLeast),
                 "above" => limit(value, out).map(Check::Above),
                 "at most" => limit(value, out).map(Check::AtMost),
                 "below" => limit(value, out).map(Check::Below),
-                _ => range(value, *dimension, unit.name(), subject, out).map(|(a, b)| Check::Between(a, b)),
+                _ => range(value, *dimension, unit.name(), subject, out)
+                    .map(|(a, b)| Check::Between(a, b)),
             }
         }
         Meaning::Words(known) if of_words => words_check(word, value, known, None, out),
@@ -123,7 +161,10 @@ fn check(key: &Node, value: &Node, subject: &str, meaning: &Meaning, out: &mut F
             out.error(
                 code::WRONG_SHAPE,
                 key.place,
-                format!("`{word}` does not fit `{subject}`, which is {}", describe(meaning)),
+                format!(
+                    "`{word}` does not fit `{subject}`, which is {}",
+                    describe(meaning)
+                ),
                 format!("write for example {}", example(subject, meaning)),
             );
             None
@@ -169,7 +210,12 @@ fn words_check(
     match word {
         "is" if words.len() == 1 => Some(Check::Is(words.remove(0))),
         "is" => {
-            out.error(code::WRONG_SHAPE, value.place, "`is` takes one word", "write `any of` for several");
+            out.error(
+                code::WRONG_SHAPE,
+                value.place,
+                "`is` takes one word",
+                "write `any of` for several",
+            );
             None
         }
         "any of" => Some(Check::AnyOf(words)),
@@ -177,12 +223,21 @@ fn words_check(
     }
 }
 
-fn bound(node: &Node, dimension: Dimension, unit: &str, subject: &str, out: &mut Findings) -> Option<Quantity> {
+fn bound(
+    node: &Node,
+    dimension: Dimension,
+    unit: &str,
+    subject: &str,
+    out: &mut Findings,
+) -> Option<Quantity> {
     // A count has no unit to write: `test-number: {at least: 2}`.
-    let quantity = if dimension == Dimension::Count {
-        parse_quantity(&text_of(node, subject, out)?, node.place, subject, out)?
-    } else {
-        quantity_of(node, subject, out)?
+    let text = text_of(node, subject, out)?;
+    let count = (dimension == Dimension::Count)
+        .then(|| text.parse().ok())
+        .flatten();
+    let quantity = match count.and_then(|n| Quantity::new(n, Unit::default_for(dimension)).ok()) {
+        Some(quantity) => quantity,
+        None => parse_quantity(&text, node.place, subject, out)?,
     };
     fits(quantity, dimension, unit, subject, node.place, out).then_some(quantity)
 }
@@ -201,14 +256,24 @@ fn range(
 }
 
 /// Whether a quantity has the dimension that is wanted; reports it otherwise.
-pub fn fits(q: Quantity, dimension: Dimension, unit: &str, what: &str, place: Place, out: &mut Findings) -> bool {
+pub fn fits(
+    q: Quantity,
+    dimension: Dimension,
+    unit: &str,
+    what: &str,
+    place: Place,
+    out: &mut Findings,
+) -> bool {
     if q.dimension() == dimension {
         return true;
     }
     out.error(
         code::WRONG_DIMENSION,
         place,
-        format!("`{what}` is a {dimension}, but `{q}` is a {}", q.dimension()),
+        format!(
+            "`{what}` is a {dimension}, but `{q}` is a {}",
+            q.dimension()
+        ),
         format!("write a {dimension}, such as 2 {unit}"),
     );
     false
@@ -228,8 +293,8 @@ pub fn span(node: &Node, key: &str, out: &mut Findings) -> Option<(Quantity, Qua
     };
     let to = parse_quantity(to.trim(), node.place, key, out)?;
     let from = match from.trim().parse::<f64>() {
-        Ok(number) => Quantity::new(number, to.unit()),
-        Err(_) => parse_quantity(from.trim(), node.place, key, out)?,
+        Ok(number) if number.is_finite() => Quantity::new(number, to.unit()).ok()?,
+        _ => parse_quantity(from.trim(), node.place, key, out)?,
     };
     if from.dimension() != to.dimension() || from.si() > to.si() {
         out.error(

@@ -10,12 +10,24 @@ pub struct Findings(pub Vec<Finding>);
 
 impl Findings {
     /// Adds an error.
-    pub fn error(&mut self, code: &'static str, place: Place, message: impl Into<String>, help: impl Into<String>) {
+    pub fn error(
+        &mut self,
+        code: &'static str,
+        place: Place,
+        message: impl Into<String>,
+        help: impl Into<String>,
+    ) {
         self.0.push(Finding::error(code, place, message, help));
     }
 
     /// Adds a warning.
-    pub fn warning(&mut self, code: &'static str, place: Place, message: impl Into<String>, help: impl Into<String>) {
+    pub fn warning(
+        &mut self,
+        code: &'static str,
+        place: Place,
+        message: impl Into<String>,
+        help: impl Into<String>,
+    ) {
         self.0.push(Finding::warning(code, place, message, help));
     }
 
@@ -43,7 +55,12 @@ pub fn nearest<'k>(word: &str, known: &[&'k str]) -> Option<&'k str> {
     let lower = word.to_lowercase().replace(['_', ' '], "-");
     known
         .iter()
-        .map(|k| (strsim::damerau_levenshtein(&lower, &k.to_lowercase().replace(['_', ' '], "-")), *k))
+        .map(|k| {
+            (
+                strsim::damerau_levenshtein(&lower, &k.to_lowercase().replace(['_', ' '], "-")),
+                *k,
+            )
+        })
         .filter(|(distance, k)| *distance <= 1 + k.chars().count() / 4)
         .min_by_key(|(distance, _)| *distance)
         .map(|(_, k)| k)
@@ -59,7 +76,12 @@ pub struct Fields<'n> {
 
 impl<'n> Fields<'n> {
     /// Takes a node as a mapping with these keys; reports another shape and unknown keys.
-    pub fn of(node: &'n Node, what: &'static str, keys: &[&str], out: &mut Findings) -> Option<Self> {
+    pub fn of(
+        node: &'n Node,
+        what: &'static str,
+        keys: &[&str],
+        out: &mut Findings,
+    ) -> Option<Self> {
         let Tree::Map(pairs) = &node.tree else {
             out.error(
                 code::WRONG_SHAPE,
@@ -76,10 +98,19 @@ impl<'n> Fields<'n> {
                     Some(near) => format!("did you mean `{near}`?"),
                     None => format!("keys of {what}: {}", keys.join(", ")),
                 };
-                out.error(code::UNKNOWN_KEY, key.place, format!("{what} has no key `{word}`"), help);
+                out.error(
+                    code::UNKNOWN_KEY,
+                    key.place,
+                    format!("{what} has no key `{word}`"),
+                    help,
+                );
             }
         }
-        Some(Self { what, place: node.place, pairs })
+        Some(Self {
+            what,
+            place: node.place,
+            pairs,
+        })
     }
 
     /// Where the mapping begins.
@@ -122,11 +153,18 @@ impl<'n> Fields<'n> {
 
     /// The words of a key that may be left out: a list, or one word.
     pub fn words(&self, key: &str, out: &mut Findings) -> Vec<(String, Place)> {
-        self.get(key).map(|node| words_of(node, key, out)).unwrap_or_default()
+        self.get(key)
+            .map(|node| words_of(node, key, out))
+            .unwrap_or_default()
     }
 
     /// A plain number that must lie in a range.
-    pub fn number(&self, key: &str, range: std::ops::RangeInclusive<f64>, out: &mut Findings) -> Option<f64> {
+    pub fn number(
+        &self,
+        key: &str,
+        range: std::ops::RangeInclusive<f64>,
+        out: &mut Findings,
+    ) -> Option<f64> {
         let node = self.get(key)?;
         let text = text_of(node, key, out)?;
         match text.trim().parse::<f64>() {
@@ -135,7 +173,11 @@ impl<'n> Fields<'n> {
                 out.error(
                     code::BAD_QUANTITY,
                     node.place,
-                    format!("`{key}` is {number}, outside {} to {}", range.start(), range.end()),
+                    format!(
+                        "`{key}` is {number}, outside {} to {}",
+                        range.start(),
+                        range.end()
+                    ),
                     "check the number",
                 );
                 None
@@ -170,11 +212,15 @@ pub fn text_of(node: &Node, key: &str, out: &mut Findings) -> Option<String> {
 /// A node's words: a list of them, or one.
 pub fn words_of(node: &Node, key: &str, out: &mut Findings) -> Vec<(String, Place)> {
     match &node.tree {
-        Tree::List(items) => {
-            items.iter().filter_map(|item| Some((text_of(item, key, out)?, item.place))).collect()
-        }
+        Tree::List(items) => items
+            .iter()
+            .filter_map(|item| Some((text_of(item, key, out)?, item.place)))
+            .collect(),
         Tree::Empty => Vec::new(),
-        _ => text_of(node, key, out).map(|text| (text, node.place)).into_iter().collect(),
+        _ => text_of(node, key, out)
+            .map(|text| (text, node.place))
+            .into_iter()
+            .collect(),
     }
 }
 
@@ -189,7 +235,12 @@ pub fn parse_quantity(text: &str, place: Place, key: &str, out: &mut Findings) -
     match text.parse::<Quantity>() {
         Ok(quantity) => Some(quantity),
         Err(error) => {
-            out.error(code::BAD_QUANTITY, place, format!("`{key}`: cannot read `{text}`: {error}"), remedy(&error));
+            out.error(
+                code::BAD_QUANTITY,
+                place,
+                format!("`{key}`: cannot read `{text}`: {error}"),
+                remedy(&error),
+            );
             None
         }
     }
@@ -204,7 +255,9 @@ pub fn check_id(id: &str, place: Place, out: &mut Findings) {
     let fits = !id.is_empty()
         && id.len() <= 60
         && id.starts_with(|c: char| c.is_ascii_lowercase())
-        && id.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-');
+        && id
+            .chars()
+            .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-');
     if !fits {
         out.error(
             code::BAD_ID,

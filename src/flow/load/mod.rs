@@ -19,8 +19,8 @@ use fields::{Fields, Findings, check_id};
 use scope::{Meaning, Scope};
 
 const FLOW_KEYS: [&str; 15] = [
-    "flow", "title", "revision", "summary", "for", "system", "cautions", "gear", "vehicle", "gauges", "readings",
-    "worked", "causes", "steps", "retest",
+    "flow", "title", "revision", "summary", "for", "system", "cautions", "gear", "vehicle",
+    "gauges", "readings", "worked", "causes", "steps", "retest",
 ];
 
 /// What came of loading a flow.
@@ -46,7 +46,10 @@ pub fn load(text: &str) -> Loaded {
     findings.sort_by_key(|f| (f.place.line, f.place.column, f.code));
     findings.dedup();
     let sound = findings.iter().all(|f| f.severity != Severity::Error);
-    Loaded { flow: flow.filter(|_| sound), findings }
+    Loaded {
+        flow: flow.filter(|_| sound),
+        findings,
+    }
 }
 
 fn flow(tree: &Node, out: &mut Findings) -> Option<Flow> {
@@ -62,7 +65,10 @@ fn flow(tree: &Node, out: &mut Findings) -> Option<Flow> {
         flow.readings = prompts::prompts(node, "readings", &flow.gauges, out);
     }
     let mut scope = Scope::of(flow.facts.iter().chain(&flow.readings));
-    for (key, list) in [("vehicle", &mut flow.facts), ("readings", &mut flow.readings)] {
+    for (key, list) in [
+        ("vehicle", &mut flow.facts),
+        ("readings", &mut flow.readings),
+    ] {
         if let Some(node) = fields.get(key) {
             prompts::only_if(node, list, &scope, out);
         }
@@ -77,7 +83,11 @@ fn flow(tree: &Node, out: &mut Findings) -> Option<Flow> {
     }
     if let Some(node) = fields.need("steps", out) {
         let step_ids = steps::ids(node);
-        let known = steps::Known { scope: &scope, flow: &flow, step_ids };
+        let known = steps::Known {
+            scope: &scope,
+            flow: &flow,
+            step_ids,
+        };
         let loaded = steps::steps(node, &known, out);
         flow.steps = loaded;
     }
@@ -90,10 +100,19 @@ fn head(fields: &Fields, out: &mut Findings) -> Flow {
     if let Some(node) = fields.get("flow") {
         check_id(&id, node.place, out);
     }
-    let revision = fields.number("revision", 1.0..=1_000_000.0, out).unwrap_or(1.0);
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 1,000,000")]
+    let revision = fields
+        .number("revision", 1.0..=1_000_000.0, out)
+        .unwrap_or(1.0);
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "1 to 1,000,000"
+    )]
     let revision = revision as u32;
-    let answers = fields.get("for").and_then(|n| answers(n, out)).unwrap_or_default();
+    let answers = fields
+        .get("for")
+        .and_then(|n| answers(n, out))
+        .unwrap_or_default();
     Flow {
         title: fields.need_text("title", out).unwrap_or_default(),
         revision,
@@ -115,8 +134,14 @@ fn head(fields: &Fields, out: &mut Findings) -> Flow {
 
 fn answers(node: &Node, out: &mut Findings) -> Option<Answers> {
     let fields = Fields::of(node, "`for`", &["codes", "symptoms"], out)?;
-    let codes = steps::plain_words(&fields, "codes", out).iter().map(|c| c.to_uppercase()).collect();
-    Some(Answers { codes, symptoms: steps::plain_words(&fields, "symptoms", out) })
+    let codes = steps::plain_words(&fields, "codes", out)
+        .iter()
+        .map(|c| c.to_uppercase())
+        .collect();
+    Some(Answers {
+        codes,
+        symptoms: steps::plain_words(&fields, "symptoms", out),
+    })
 }
 
 /// The cautions that a flow or step names, each known.
@@ -156,26 +181,49 @@ fn retest(fields: &Fields, flow: &Flow, out: &mut Findings) -> Option<Retest> {
     let from = read.need_text("from", out)?;
     if flow.step(&from).is_none() {
         let place = read.get("from").map_or(node.place, |n| n.place);
-        out.unknown(code::UNKNOWN_STEP, place, "step", &from, flow.steps.iter().map(|s| s.id.as_str()));
+        out.unknown(
+            code::UNKNOWN_STEP,
+            place,
+            "step",
+            &from,
+            flow.steps.iter().map(|s| s.id.as_str()),
+        );
         return None;
     }
-    Some(Retest { from, first: read.text("first", out).unwrap_or_default() })
+    Some(Retest {
+        from,
+        first: read.text("first", out).unwrap_or_default(),
+    })
 }
 
 /// A limit that names a fact must name one of the reading's own dimension.
 fn check_limits(readings: &[Prompt], scope: &Scope, out: &mut Findings) {
     for reading in readings {
-        let PromptKind::Quantity(q) = &reading.kind else { continue };
-        let Some(Limit::Fact(fact)) = &q.never_above else { continue };
+        let PromptKind::Quantity(q) = &reading.kind else {
+            continue;
+        };
+        let Some(Limit::Fact(fact)) = &q.never_above else {
+            continue;
+        };
         match scope.get(fact) {
             Some(Meaning::Number(dimension, _)) if *dimension == q.unit.dimension() => {}
             Some(_) => out.error(
                 code::WRONG_DIMENSION,
                 reading.place,
-                format!("`never above: {fact}` does not fit `{}`, a {}", reading.id, q.unit.dimension()),
+                format!(
+                    "`never above: {fact}` does not fit `{}`, a {}",
+                    reading.id,
+                    q.unit.dimension()
+                ),
                 "name a vehicle fact of the same kind, or write a quantity",
             ),
-            None => out.unknown(code::UNKNOWN_ID, reading.place, "vehicle fact", fact, scope.ids()),
+            None => out.unknown(
+                code::UNKNOWN_ID,
+                reading.place,
+                "vehicle fact",
+                fact,
+                scope.ids(),
+            ),
         }
     }
 }

@@ -1,7 +1,9 @@
 //! Loading what is asked: readings, vehicle facts, and the gauges that readings are taken on.
 
 use super::super::finding::code;
-use super::super::model::{Gauge, Limit, PairsPrompt, Prompt, PromptKind, QuantityPrompt, Tolerance};
+use super::super::model::{
+    Gauge, Limit, PairsPrompt, Prompt, PromptKind, QuantityPrompt, Tolerance,
+};
 use super::super::node::{Node, Tree};
 use super::conditions::{condition, fits, span};
 use super::fields::{Fields, Findings, check_id, parse_quantity, quantity_of, text_of, words_of};
@@ -9,17 +11,38 @@ use super::scope::Scope;
 use crate::units::{Dimension, Unit};
 
 const PROMPT_KEYS: [&str; 16] = [
-    "ask", "help", "unit", "choices", "places", "pairs", "words", "plausible", "never above", "gauge", "error",
-    "only if", "optional", "at least", "errors", "name",
+    "ask",
+    "help",
+    "unit",
+    "choices",
+    "places",
+    "pairs",
+    "words",
+    "plausible",
+    "never above",
+    "gauge",
+    "error",
+    "only if",
+    "optional",
+    "at least",
+    "errors",
+    "name",
 ];
 
 /// The pairs `id: value` of a mapping, each id checked and met once.
-pub fn entries<'n>(node: &'n Node, what: &str, out: &mut Findings) -> Vec<(String, &'n Node, &'n Node)> {
+pub fn entries<'n>(
+    node: &'n Node,
+    what: &str,
+    out: &mut Findings,
+) -> Vec<(String, &'n Node, &'n Node)> {
     let Tree::Map(pairs) = &node.tree else {
         out.error(
             code::WRONG_SHAPE,
             node.place,
-            format!("{what} are written as `id: ...`, but here is {}", node.kind()),
+            format!(
+                "{what} are written as `id: ...`, but here is {}",
+                node.kind()
+            ),
             "write one a line: an id, a colon, and its keys indented below or in braces",
         );
         return Vec::new();
@@ -40,10 +63,21 @@ pub fn gauges(node: &Node, out: &mut Findings) -> Vec<Gauge> {
         .into_iter()
         .filter_map(|(id, _, value)| {
             let fields = Fields::of(value, "a gauge", &["name", "accuracy", "resolution"], out)?;
-            let name = fields.text("name", out).unwrap_or_else(|| id.replace('-', " "));
-            let accuracy = fields.get("accuracy").and_then(|n| tolerance(n, "accuracy", out));
-            let resolution = fields.get("resolution").and_then(|n| quantity_of(n, "resolution", out));
-            Some(Gauge { id, name, accuracy, resolution })
+            let name = fields
+                .text("name", out)
+                .unwrap_or_else(|| id.replace('-', " "));
+            let accuracy = fields
+                .get("accuracy")
+                .and_then(|n| tolerance(n, "accuracy", out));
+            let resolution = fields
+                .get("resolution")
+                .and_then(|n| quantity_of(n, "resolution", out));
+            Some(Gauge {
+                id,
+                name,
+                accuracy,
+                resolution,
+            })
         })
         .collect()
 }
@@ -100,12 +134,19 @@ pub fn prompts(node: &Node, what: &str, gauges: &[Gauge], out: &mut Findings) ->
 
 /// Reads a key that is `yes` or `no`.
 pub fn yes(fields: &Fields, key: &str, out: &mut Findings) -> bool {
-    let Some(node) = fields.get(key) else { return false };
+    let Some(node) = fields.get(key) else {
+        return false;
+    };
     match node.text() {
         Some("yes" | "true") => true,
         Some("no" | "false") => false,
         _ => {
-            out.error(code::WRONG_SHAPE, node.place, format!("`{key}` is yes or no"), "write yes or no");
+            out.error(
+                code::WRONG_SHAPE,
+                node.place,
+                format!("`{key}` is yes or no"),
+                "write yes or no",
+            );
             false
         }
     }
@@ -115,10 +156,17 @@ pub fn yes(fields: &Fields, key: &str, out: &mut Findings) -> bool {
 pub fn only_if(node: &Node, prompts: &mut [Prompt], scope: &Scope, out: &mut Findings) {
     let Tree::Map(pairs) = &node.tree else { return };
     for (key, value) in pairs {
-        let Tree::Map(keys) = &value.tree else { continue };
-        let Some((_, node)) = keys.iter().find(|(k, _)| k.text() == Some("only if")) else { continue };
+        let Tree::Map(keys) = &value.tree else {
+            continue;
+        };
+        let Some((_, node)) = keys.iter().find(|(k, _)| k.text() == Some("only if")) else {
+            continue;
+        };
         let loaded = condition(node, scope, out);
-        if let Some(prompt) = prompts.iter_mut().find(|p| Some(p.id.as_str()) == key.text()) {
+        if let Some(prompt) = prompts
+            .iter_mut()
+            .find(|p| Some(p.id.as_str()) == key.text())
+        {
             prompt.only_if = loaded;
         }
     }
@@ -126,7 +174,12 @@ pub fn only_if(node: &Node, prompts: &mut [Prompt], scope: &Scope, out: &mut Fin
 
 fn kind(fields: &Fields, id: &str, gauges: &[Gauge], out: &mut Findings) -> Option<PromptKind> {
     let choice = |key: &str, out: &mut Findings| -> Option<Vec<String>> {
-        Some(words_of(fields.get(key)?, key, out).into_iter().map(|(word, _)| word).collect())
+        Some(
+            words_of(fields.get(key)?, key, out)
+                .into_iter()
+                .map(|(word, _)| word)
+                .collect(),
+        )
     };
     if fields.get("unit").is_some() {
         return quantity(fields, id, gauges, out).map(|q| PromptKind::Quantity(Box::new(q)));
@@ -169,23 +222,42 @@ fn unit_of(node: &Node, out: &mut Findings) -> Option<Unit> {
     }
 }
 
-fn quantity(fields: &Fields, id: &str, gauges: &[Gauge], out: &mut Findings) -> Option<QuantityPrompt> {
+fn quantity(
+    fields: &Fields,
+    id: &str,
+    gauges: &[Gauge],
+    out: &mut Findings,
+) -> Option<QuantityPrompt> {
     let unit = unit_of(fields.get("unit")?, out)?;
     let plausible = fields.get("plausible").and_then(|node| {
         let (from, to) = span(node, "plausible", out)?;
         fits(to, unit.dimension(), unit.name(), id, node.place, out).then_some((from, to))
     });
-    let never_above = fields.get("never above").and_then(|node| limit(node, unit, id, out));
+    let never_above = fields
+        .get("never above")
+        .and_then(|node| limit(node, unit, id, out));
     let error = fields.get("error").and_then(|n| tolerance(n, "error", out));
     let gauge = fields.get("gauge").and_then(|node| {
         let name = text_of(node, "gauge", out)?;
         if gauges.iter().any(|g| g.id == name) {
             return Some(name);
         }
-        out.unknown(code::UNKNOWN_ID, node.place, "gauge", &name, gauges.iter().map(|g| g.id.as_str()));
+        out.unknown(
+            code::UNKNOWN_ID,
+            node.place,
+            "gauge",
+            &name,
+            gauges.iter().map(|g| g.id.as_str()),
+        );
         None
     });
-    Some(QuantityPrompt { unit, plausible, never_above, gauge, error })
+    Some(QuantityPrompt {
+        unit,
+        plausible,
+        never_above,
+        gauge,
+        error,
+    })
 }
 
 fn limit(node: &Node, unit: Unit, id: &str, out: &mut Findings) -> Option<Limit> {
@@ -194,7 +266,8 @@ fn limit(node: &Node, unit: Unit, id: &str, out: &mut Findings) -> Option<Limit>
         return Some(Limit::Fact(text));
     }
     let limit = parse_quantity(&text, node.place, "never above", out)?;
-    fits(limit, unit.dimension(), unit.name(), id, node.place, out).then_some(Limit::Constant(limit))
+    fits(limit, unit.dimension(), unit.name(), id, node.place, out)
+        .then_some(Limit::Constant(limit))
 }
 
 fn pairs(node: &Node, fields: &Fields, out: &mut Findings) -> Option<PairsPrompt> {
@@ -217,22 +290,35 @@ fn pairs(node: &Node, fields: &Fields, out: &mut Findings) -> Option<PairsPrompt
         return None;
     }
     let mut loaded = columns.iter().filter_map(|(name, unit)| {
-        Some((name.text().unwrap_or_default().to_owned(), unit_of(unit, out)?))
+        Some((
+            name.text().unwrap_or_default().to_owned(),
+            unit_of(unit, out)?,
+        ))
     });
     let (first, second) = (loaded.next()?, loaded.next()?);
     drop(loaded);
     let at_least = fields.number("at least", 1.0..=100.0, out).unwrap_or(1.0);
     let mut errors = fields.get("errors").map(|node| match &node.tree {
-        Tree::List(items) => items.iter().map(|item| tolerance(item, "errors", out)).collect(),
+        Tree::List(items) => items
+            .iter()
+            .map(|item| tolerance(item, "errors", out))
+            .collect(),
         _ => Vec::new(),
     });
     let errors = errors.get_or_insert_with(Vec::new);
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 100")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "1 to 100"
+    )]
     let at_least = at_least as usize;
     Some(PairsPrompt {
         first,
         second,
         at_least,
-        errors: (errors.first().copied().flatten(), errors.get(1).copied().flatten()),
+        errors: (
+            errors.first().copied().flatten(),
+            errors.get(1).copied().flatten(),
+        ),
     })
 }

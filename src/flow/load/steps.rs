@@ -11,8 +11,22 @@ use super::scope::Scope;
 use crate::units::Dimension;
 
 const STEP_KEYS: [&str; 16] = [
-    "id", "title", "phase", "do", "beware", "cautions", "minutes", "timer", "set-up", "record", "show",
-    "valid when", "not valid", "outcomes", "unsure", "gear",
+    "id",
+    "title",
+    "phase",
+    "do",
+    "beware",
+    "cautions",
+    "minutes",
+    "timer",
+    "set-up",
+    "record",
+    "show",
+    "valid when",
+    "not valid",
+    "outcomes",
+    "unsure",
+    "gear",
 ];
 const OUTCOME_KEYS: [&str; 6] = ["id", "when", "because", "go", "rules out", "proved"];
 
@@ -28,7 +42,9 @@ pub struct Known<'f> {
 
 /// The ids of all steps, so that one can lead to a later one.
 pub fn ids(node: &Node) -> Vec<String> {
-    let Tree::List(items) = &node.tree else { return Vec::new() };
+    let Tree::List(items) = &node.tree else {
+        return Vec::new();
+    };
     items
         .iter()
         .filter_map(|item| match &item.tree {
@@ -72,7 +88,9 @@ fn step(node: &Node, known: &Known, out: &mut Findings) -> Option<Step> {
     let id = fields.need_text("id", out)?;
     let place = fields.get("id").map_or(node.place, |n| n.place);
     check_id(&id, place, out);
-    let title = fields.text("title", out).unwrap_or_else(|| sentence_case(&id.replace('-', " ")));
+    let title = fields
+        .text("title", out)
+        .unwrap_or_else(|| sentence_case(&id.replace('-', " ")));
     Some(Step {
         title,
         phase: phase(&fields, out).unwrap_or(Phase::Symptom),
@@ -84,7 +102,9 @@ fn step(node: &Node, known: &Known, out: &mut Findings) -> Option<Step> {
         set_up: fields.get("set-up").and_then(|n| set_up(n, out)),
         record: recorded(&fields, known, out),
         show: shown(&fields, known, out),
-        valid_when: fields.get("valid when").and_then(|n| condition(n, known.scope, out)),
+        valid_when: fields
+            .get("valid when")
+            .and_then(|n| condition(n, known.scope, out)),
         invalid: fields.get("not valid").and_then(|n| detour(n, known, out)),
         outcomes: outcomes(&fields, known, out),
         unsure: fields.get("unsure").and_then(|n| detour(n, known, out)),
@@ -95,7 +115,9 @@ fn step(node: &Node, known: &Known, out: &mut Findings) -> Option<Step> {
 
 fn sentence_case(words: &str) -> String {
     let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
 }
 
 fn phase(fields: &Fields, out: &mut Findings) -> Option<Phase> {
@@ -103,7 +125,13 @@ fn phase(fields: &Fields, out: &mut Findings) -> Option<Phase> {
     let word = text_of(node, "phase", out)?;
     let found = Phase::ALL.into_iter().find(|phase| phase.word() == word);
     if found.is_none() {
-        out.unknown(code::UNKNOWN_WORD, node.place, "phase", &word, Phase::ALL.map(Phase::word));
+        out.unknown(
+            code::UNKNOWN_WORD,
+            node.place,
+            "phase",
+            &word,
+            Phase::ALL.map(Phase::word),
+        );
     }
     found
 }
@@ -115,8 +143,15 @@ fn timer(fields: &Fields, out: &mut Findings) -> Option<f64> {
 }
 
 fn set_up(node: &Node, out: &mut Findings) -> Option<SetUp> {
-    let fields = Fields::of(node, "a set-up", &["seal", "open", "supply", "minutes"], out)?;
-    let words = |key: &str, out: &mut Findings| fields.words(key, out).into_iter().map(|(w, _)| w).collect();
+    let fields = Fields::of(
+        node,
+        "a set-up",
+        &["seal", "open", "supply", "minutes"],
+        out,
+    )?;
+    let words = |key: &str, out: &mut Findings| {
+        fields.words(key, out).into_iter().map(|(w, _)| w).collect()
+    };
     Some(SetUp {
         seal: words("seal", out),
         open: words("open", out),
@@ -134,7 +169,13 @@ fn recorded(fields: &Fields, known: &Known, out: &mut Findings) -> Vec<String> {
             if readings.iter().any(|r| r.id == id) {
                 return Some(id);
             }
-            out.unknown(code::UNKNOWN_ID, place, "reading", &id, readings.iter().map(|r| r.id.as_str()));
+            out.unknown(
+                code::UNKNOWN_ID,
+                place,
+                "reading",
+                &id,
+                readings.iter().map(|r| r.id.as_str()),
+            );
             None
         })
         .collect()
@@ -149,14 +190,22 @@ fn shown(fields: &Fields, known: &Known, out: &mut Findings) -> Vec<String> {
             if worked.iter().any(|w| w.id == id) {
                 return Some(id);
             }
-            out.unknown(code::UNKNOWN_ID, place, "worked value", &id, worked.iter().map(|w| w.id.as_str()));
+            out.unknown(
+                code::UNKNOWN_ID,
+                place,
+                "worked value",
+                &id,
+                worked.iter().map(|w| w.id.as_str()),
+            );
             None
         })
         .collect()
 }
 
 fn outcomes(fields: &Fields, known: &Known, out: &mut Findings) -> Vec<Outcome> {
-    let Some(node) = fields.need("outcomes", out) else { return Vec::new() };
+    let Some(node) = fields.need("outcomes", out) else {
+        return Vec::new();
+    };
     let Tree::List(items) = &node.tree else {
         out.error(
             code::WRONG_SHAPE,
@@ -185,7 +234,9 @@ fn outcomes(fields: &Fields, known: &Known, out: &mut Findings) -> Vec<Outcome> 
 
 fn outcome(node: &Node, n: usize, known: &Known, out: &mut Findings) -> Option<Outcome> {
     let fields = Fields::of(node, "an outcome", &OUTCOME_KEYS, out)?;
-    let when = fields.need("when", out).and_then(|n| condition(n, known.scope, out));
+    let when = fields
+        .need("when", out)
+        .and_then(|n| condition(n, known.scope, out));
     // A step that only goes on has nothing to explain.
     let only_goes_on = when == Some(super::super::condition::Condition::Always);
     let because = fields.text("because", out).unwrap_or_default();
@@ -203,7 +254,13 @@ fn outcome(node: &Node, n: usize, known: &Known, out: &mut Findings) -> Option<O
         .into_iter()
         .filter_map(|(id, place)| known_cause(&known.flow.causes, id, place, out))
         .collect();
-    let id = fields.text("id", out).unwrap_or_else(|| if only_goes_on { "go-on".to_owned() } else { format!("outcome-{}", n + 1) });
+    let id = fields.text("id", out).unwrap_or_else(|| {
+        if only_goes_on {
+            "go-on".to_owned()
+        } else {
+            format!("outcome-{}", n + 1)
+        }
+    });
     check_id(&id, fields.get("id").map_or(node.place, |n| n.place), out);
     Some(Outcome {
         id,
@@ -220,7 +277,10 @@ fn detour(node: &Node, known: &Known, out: &mut Findings) -> Option<Detour> {
     let fields = Fields::of(node, "this", &["because", "go"], out)?;
     let because = fields.need_text("because", out);
     let go = fields.need("go", out).and_then(|n| target(n, known, out));
-    Some(Detour { because: because?, go: go? })
+    Some(Detour {
+        because: because?,
+        go: go?,
+    })
 }
 
 fn target(node: &Node, known: &Known, out: &mut Findings) -> Option<Target> {
@@ -238,13 +298,21 @@ fn target(node: &Node, known: &Known, out: &mut Findings) -> Option<Target> {
             let (key, value) = &pairs[0];
             let id = text_of(value, "go", out)?;
             match key.text().unwrap_or_default() {
-                "repair" => known_cause(&known.flow.causes, id, value.place, out).map(Target::Repair),
+                "repair" => {
+                    known_cause(&known.flow.causes, id, value.place, out).map(Target::Repair)
+                }
                 "flow" => {
                     check_id(&id, value.place, out);
                     Some(Target::Flow(id))
                 }
                 other => {
-                    out.unknown(code::UNKNOWN_KEY, key.place, "way to go", other, ["repair", "flow"]);
+                    out.unknown(
+                        code::UNKNOWN_KEY,
+                        key.place,
+                        "way to go",
+                        other,
+                        ["repair", "flow"],
+                    );
                     None
                 }
             }
@@ -265,11 +333,23 @@ fn known_cause(causes: &[Cause], id: String, place: Place, out: &mut Findings) -
     if causes.iter().any(|cause| cause.id == id) {
         return Some(id);
     }
-    out.unknown(code::UNKNOWN_CAUSE, place, "cause", &id, causes.iter().map(|c| c.id.as_str()));
+    out.unknown(
+        code::UNKNOWN_CAUSE,
+        place,
+        "cause",
+        &id,
+        causes.iter().map(|c| c.id.as_str()),
+    );
     None
 }
 
 /// Words of a key as plain strings.
 pub fn plain_words(fields: &Fields, key: &str, out: &mut Findings) -> Vec<String> {
-    fields.get(key).map(|n| words_of(n, key, out)).unwrap_or_default().into_iter().map(|(w, _)| w).collect()
+    fields
+        .get(key)
+        .map(|n| words_of(n, key, out))
+        .unwrap_or_default()
+        .into_iter()
+        .map(|(w, _)| w)
+        .collect()
 }

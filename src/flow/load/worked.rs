@@ -7,7 +7,7 @@ use super::super::node::{Node, Place, Tree};
 use super::fields::{Findings, nearest, text_of};
 use super::prompts::entries;
 use super::scope::{Meaning, Scope};
-use crate::physics::calculation::{self, Calculation, Field, Input, Kind, OutputKind};
+use crate::physics::calculation::{Calculation, Field, Input, Kind, OutputKind};
 use crate::units::{Dimension, Quantity, Unit};
 
 /// Keys of a worked value that are not the name of a calculation.
@@ -24,7 +24,9 @@ pub fn worked(node: &Node, scope: &mut Scope, out: &mut Findings) -> Vec<Work> {
         let mut later = Vec::new();
         for (id, key, value) in waiting {
             let needs = mentioned(value);
-            let blocked = needs.iter().any(|n| names.contains(n) && scope.get(n).is_none());
+            let blocked = needs
+                .iter()
+                .any(|n| names.contains(n) && scope.get(n).is_none());
             if blocked {
                 later.push((id, key, value));
                 continue;
@@ -43,7 +45,10 @@ pub fn worked(node: &Node, scope: &mut Scope, out: &mut Findings) -> Vec<Work> {
             out.error(
                 code::CIRCULAR,
                 key.place,
-                format!("`{id}` needs a value that needs `{id}` again ({})", ring.join(", ")),
+                format!(
+                    "`{id}` needs a value that needs `{id}` again ({})",
+                    ring.join(", ")
+                ),
                 "let one of them be made from readings alone",
             );
             break;
@@ -58,30 +63,59 @@ fn mentioned(node: &Node) -> Vec<String> {
     match &node.tree {
         Tree::Text(text) => vec![text.clone()],
         Tree::List(items) => items.iter().flat_map(mentioned).collect(),
-        Tree::Map(pairs) => pairs.iter().flat_map(|(_, value)| mentioned(value)).collect(),
+        Tree::Map(pairs) => pairs
+            .iter()
+            .flat_map(|(_, value)| mentioned(value))
+            .collect(),
         Tree::Empty => Vec::new(),
     }
 }
 
-fn work(id: &str, place: Place, node: &Node, scope: &Scope, out: &mut Findings) -> Option<(Work, Meaning)> {
+fn work(
+    id: &str,
+    place: Place,
+    node: &Node,
+    scope: &Scope,
+    out: &mut Findings,
+) -> Option<(Work, Meaning)> {
     let Tree::Map(pairs) = &node.tree else {
         out.error(
             code::WRONG_SHAPE,
             node.place,
-            format!("`{id}` names a calculation with its inputs, but here is {}", node.kind()),
+            format!(
+                "`{id}` names a calculation with its inputs, but here is {}",
+                node.kind()
+            ),
             "write for example {hole: {flow: smoke-flow, pressure: smoke-pressure}}",
         );
         return None;
     };
-    let own = |key: &str| pairs.iter().find(|(k, _)| k.text() == Some(key)).map(|(_, v)| v);
-    let mut named = pairs.iter().filter(|(k, _)| !OWN_KEYS.contains(&k.text().unwrap_or_default()));
+    let own = |key: &str| {
+        pairs
+            .iter()
+            .find(|(k, _)| k.text() == Some(key))
+            .map(|(_, v)| v)
+    };
+    let mut named = pairs
+        .iter()
+        .filter(|(k, _)| !OWN_KEYS.contains(&k.text().unwrap_or_default()));
     let Some((key, inputs)) = named.next() else {
-        out.error(code::MISSING_KEY, place, format!("`{id}` names no calculation"), "add one, such as hole, found, trims, needed, share");
+        out.error(
+            code::MISSING_KEY,
+            place,
+            format!("`{id}` names no calculation"),
+            "add one, such as hole, found, trims, needed, share",
+        );
         return None;
     };
     if let Some((extra, _)) = named.next() {
         let word = extra.text().unwrap_or_default();
-        out.error(code::UNKNOWN_KEY, extra.place, format!("`{id}` has a second calculation or an unknown key `{word}`"), "one calculation each; its inputs stand inside its braces");
+        out.error(
+            code::UNKNOWN_KEY,
+            extra.place,
+            format!("`{id}` has a second calculation or an unknown key `{word}`"),
+            "one calculation each; its inputs stand inside its braces",
+        );
         return None;
     }
     let calculation = find(key, out)?;
@@ -92,15 +126,32 @@ fn work(id: &str, place: Place, node: &Node, scope: &Scope, out: &mut Findings) 
         Some(node) => text_of(node, "name", out)?,
         None => id.replace('-', " "),
     };
-    Some((Work { id: id.to_owned(), name, calculation, take, inputs: args, unit, place }, meaning))
+    Some((
+        Work {
+            id: id.to_owned(),
+            name,
+            calculation,
+            take,
+            inputs: args,
+            unit,
+            place,
+        },
+        meaning,
+    ))
 }
 
 fn find(key: &Node, out: &mut Findings) -> Option<&'static Calculation> {
     let word = key.text().unwrap_or_default();
-    let found = calculation::find(word);
+    let found = crate::physics::find(word);
     if found.is_none() {
-        let known = calculation::all().iter().map(|c| c.name);
-        out.unknown(code::UNKNOWN_CALCULATION, key.place, "calculation", word, known);
+        let known = crate::physics::all().iter().map(|c| c.name);
+        out.unknown(
+            code::UNKNOWN_CALCULATION,
+            key.place,
+            "calculation",
+            word,
+            known,
+        );
     }
     found
 }
@@ -108,7 +159,10 @@ fn find(key: &Node, out: &mut Findings) -> Option<&'static Calculation> {
 fn take(node: Option<&Node>, calculation: &Calculation, out: &mut Findings) -> Option<usize> {
     let Some(node) = node else { return Some(0) };
     let word = text_of(node, "take", out)?;
-    let found = calculation.outputs.iter().position(|output| output.id == word);
+    let found = calculation
+        .outputs
+        .iter()
+        .position(|output| output.id == word);
     if found.is_none() {
         let known = calculation.outputs.iter().map(|o| o.id);
         out.unknown(code::WRONG_INPUT, node.place, "result", &word, known);
@@ -125,16 +179,22 @@ fn args(
     // `{ratio: [a, b]}` is short for a calculation with one input.
     let single;
     let pairs: Vec<(&str, Place, &Node)> = match &node.tree {
-        Tree::Map(pairs) => {
-            pairs.iter().map(|(k, v)| (k.text().unwrap_or_default(), k.place, v)).collect()
-        }
+        Tree::Map(pairs) => pairs
+            .iter()
+            .map(|(k, v)| (k.text().unwrap_or_default(), k.place, v))
+            .collect(),
         _ if calculation.inputs.iter().filter(|i| i.needed).count() == 1 => {
             single = calculation.inputs.iter().find(|i| i.needed)?;
             vec![(single.name, node.place, node)]
         }
         _ => {
             let names: Vec<&str> = calculation.inputs.iter().map(|i| i.name).collect();
-            out.error(code::WRONG_SHAPE, node.place, format!("`{}` needs its inputs by name", calculation.name), format!("inputs: {}", names.join(", ")));
+            out.error(
+                code::WRONG_SHAPE,
+                node.place,
+                format!("`{}` needs its inputs by name", calculation.name),
+                format!("inputs: {}", names.join(", ")),
+            );
             return None;
         }
     };
@@ -147,7 +207,12 @@ fn args(
                 || format!("inputs: {}", known.join(", ")),
                 |near| format!("did you mean `{near}`?"),
             );
-            out.error(code::WRONG_INPUT, *place, format!("`{}` has no input `{name}`", calculation.name), help);
+            out.error(
+                code::WRONG_INPUT,
+                *place,
+                format!("`{}` has no input `{name}`", calculation.name),
+                help,
+            );
             sound = false;
             continue;
         };
@@ -180,7 +245,13 @@ fn arg(node: &Node, input: &Input, scope: &Scope, out: &mut Findings) -> Option<
             if matches!(text.as_str(), "sharp" | "rounded") || text.parse::<f64>().is_ok() {
                 return Some(Arg::Word(text));
             }
-            out.unknown(code::UNKNOWN_WORD, node.place, "coefficient", &text, ["sharp", "rounded", "a number such as 0.61"]);
+            out.unknown(
+                code::UNKNOWN_WORD,
+                node.place,
+                "coefficient",
+                &text,
+                ["sharp", "rounded", "a number such as 0.61"],
+            );
             None
         }
         Kind::Points(fields) => points(node, fields, input.name, scope, out),
@@ -189,7 +260,13 @@ fn arg(node: &Node, input: &Input, scope: &Scope, out: &mut Findings) -> Option<
     }
 }
 
-fn scalar(node: &Node, dimension: Option<Dimension>, name: &str, scope: &Scope, out: &mut Findings) -> Option<Arg> {
+fn scalar(
+    node: &Node,
+    dimension: Option<Dimension>,
+    name: &str,
+    scope: &Scope,
+    out: &mut Findings,
+) -> Option<Arg> {
     let text = text_of(node, name, out)?;
     if let Some(meaning) = scope.get(&text) {
         return match (meaning, dimension) {
@@ -206,13 +283,24 @@ fn scalar(node: &Node, dimension: Option<Dimension>, name: &str, scope: &Scope, 
             // What could not be loaded stands in the scope as free words: it was reported already.
             (Meaning::Words(words), _) if words.is_empty() => None,
             _ => {
-                out.error(code::WRONG_DIMENSION, node.place, format!("`{name}` is a number, but `{text}` is not"), "name a reading with a unit");
+                out.error(
+                    code::WRONG_DIMENSION,
+                    node.place,
+                    format!("`{name}` is a number, but `{text}` is not"),
+                    "name a reading with a unit",
+                );
                 None
             }
         };
     }
     if text.starts_with(|c: char| c.is_ascii_alphabetic()) {
-        out.unknown(code::UNKNOWN_ID, node.place, "reading, fact or worked value", &text, scope.ids());
+        out.unknown(
+            code::UNKNOWN_ID,
+            node.place,
+            "reading, fact or worked value",
+            &text,
+            scope.ids(),
+        );
         return None;
     }
     let quantity: Quantity = super::fields::parse_quantity(&text, node.place, name, out)?;
@@ -221,8 +309,14 @@ fn scalar(node: &Node, dimension: Option<Dimension>, name: &str, scope: &Scope, 
             out.error(
                 code::WRONG_DIMENSION,
                 node.place,
-                format!("`{name}` is a {wanted}, but `{quantity}` is a {}", quantity.dimension()),
-                format!("write a {wanted}, such as 2 {}", Unit::default_for(wanted).name()),
+                format!(
+                    "`{name}` is a {wanted}, but `{quantity}` is a {}",
+                    quantity.dimension()
+                ),
+                format!(
+                    "write a {wanted}, such as 2 {}",
+                    Unit::default_for(wanted).name()
+                ),
             );
             None
         }
@@ -249,18 +343,38 @@ fn word(node: &Node, words: &[&str], name: &str, scope: &Scope, out: &mut Findin
             Some(Arg::Of(text))
         }
         _ => {
-            out.unknown(code::UNKNOWN_WORD, node.place, "choice", &text, words.iter().copied());
+            out.unknown(
+                code::UNKNOWN_WORD,
+                node.place,
+                "choice",
+                &text,
+                words.iter().copied(),
+            );
             None
         }
     }
 }
 
-fn list(node: &Node, dimension: Option<Dimension>, name: &str, scope: &Scope, out: &mut Findings) -> Option<Arg> {
+fn list(
+    node: &Node,
+    dimension: Option<Dimension>,
+    name: &str,
+    scope: &Scope,
+    out: &mut Findings,
+) -> Option<Arg> {
     let Tree::List(items) = &node.tree else {
-        out.error(code::WRONG_SHAPE, node.place, format!("`{name}` is a list, but here is {}", node.kind()), "write it in square brackets: [one, other]");
+        out.error(
+            code::WRONG_SHAPE,
+            node.place,
+            format!("`{name}` is a list, but here is {}", node.kind()),
+            "write it in square brackets: [one, other]",
+        );
         return None;
     };
-    let args: Vec<Arg> = items.iter().map(|item| scalar(item, dimension, name, scope, out)).collect::<Option<_>>()?;
+    let args: Vec<Arg> = items
+        .iter()
+        .map(|item| scalar(item, dimension, name, scope, out))
+        .collect::<Option<_>>()?;
     let of = |arg: &Arg| match arg {
         Arg::Of(id) => match scope.get(id) {
             Some(Meaning::Number(dimension, _)) => Some(*dimension),
@@ -270,23 +384,39 @@ fn list(node: &Node, dimension: Option<Dimension>, name: &str, scope: &Scope, ou
         _ => None,
     };
     if let Some(odd) = args.iter().position(|arg| of(arg) != of(&args[0])) {
-        out.error(code::WRONG_DIMENSION, items[odd].place, format!("the values of `{name}` are not of one kind"), "list values of one dimension");
+        out.error(
+            code::WRONG_DIMENSION,
+            items[odd].place,
+            format!("the values of `{name}` are not of one kind"),
+            "list values of one dimension",
+        );
         return None;
     }
     Some(Arg::List(args))
 }
 
-fn points(node: &Node, fields: &'static [Field], name: &str, scope: &Scope, out: &mut Findings) -> Option<Arg> {
+fn points(
+    node: &Node,
+    fields: &'static [Field],
+    name: &str,
+    scope: &Scope,
+    out: &mut Findings,
+) -> Option<Arg> {
     match &node.tree {
         Tree::Text(id) => match scope.get(id) {
-            Some(Meaning::Pairs(first, second)) if [*first, *second] == [fields[0].dimension, fields[1].dimension] => {
+            Some(Meaning::Pairs(first, second))
+                if [*first, *second] == [fields[0].dimension, fields[1].dimension] =>
+            {
                 Some(Arg::PairsOf(id.clone()))
             }
             Some(_) => {
                 out.error(
                     code::WRONG_DIMENSION,
                     node.place,
-                    format!("`{name}` wants pairs of {} and {}, which `{id}` is not", fields[0].dimension, fields[1].dimension),
+                    format!(
+                        "`{name}` wants pairs of {} and {}, which `{id}` is not",
+                        fields[0].dimension, fields[1].dimension
+                    ),
                     "name a reading with `pairs` of these two",
                 );
                 None
@@ -297,24 +427,47 @@ fn points(node: &Node, fields: &'static [Field], name: &str, scope: &Scope, out:
             }
         },
         Tree::List(items) => {
-            let rows = items.iter().map(|item| row(item, fields, scope, out)).collect::<Option<Vec<_>>>()?;
+            let rows = items
+                .iter()
+                .map(|item| row(item, fields, scope, out))
+                .collect::<Option<Vec<_>>>()?;
             Some(Arg::Rows(rows))
         }
         _ => {
-            out.error(code::WRONG_SHAPE, node.place, format!("`{name}` is a list of points, but here is {}", node.kind()), "write one point a line: - {airflow: idle-airflow, trim: idle-trim}");
+            out.error(
+                code::WRONG_SHAPE,
+                node.place,
+                format!("`{name}` is a list of points, but here is {}", node.kind()),
+                "write one point a line: - {airflow: idle-airflow, trim: idle-trim}",
+            );
             None
         }
     }
 }
 
-fn row(node: &Node, fields: &'static [Field], scope: &Scope, out: &mut Findings) -> Option<Vec<Option<Arg>>> {
+fn row(
+    node: &Node,
+    fields: &'static [Field],
+    scope: &Scope,
+    out: &mut Findings,
+) -> Option<Vec<Option<Arg>>> {
     let keys: Vec<&str> = fields.iter().map(|f| f.name).collect();
     let read = super::fields::Fields::of(node, "a point", &keys, out)?;
     let mut row = Vec::new();
     for field in fields {
-        let value = if field.needed { read.need(field.name, out) } else { read.get(field.name) };
+        let value = if field.needed {
+            read.need(field.name, out)
+        } else {
+            read.get(field.name)
+        };
         row.push(match value {
-            Some(value) => Some(scalar(value, Some(field.dimension), field.name, scope, out)?),
+            Some(value) => Some(scalar(
+                value,
+                Some(field.dimension),
+                field.name,
+                scope,
+                out,
+            )?),
             None if field.needed => return None,
             None => None,
         });
@@ -333,8 +486,12 @@ fn result(
 ) -> Option<(Option<Unit>, Meaning)> {
     let usual = match calculation.outputs[take].kind {
         OutputKind::Text => return Some((None, Meaning::Words(Vec::new()))),
-        OutputKind::Quantity(dimension, name) => Unit::parse(name).unwrap_or(Unit::default_for(dimension)),
-        OutputKind::SameAsInput => args.iter().find_map(|(_, arg)| unit_of(arg, scope))?,
+        OutputKind::Quantity(dimension, name) => {
+            Unit::parse(name).unwrap_or(Unit::default_for(dimension))
+        }
+        OutputKind::SameAsInput | OutputKind::StepOfInput => {
+            args.iter().find_map(|(_, arg)| unit_of(arg, scope))?
+        }
     };
     let Some(node) = unit else {
         return Some((Some(usual), Meaning::Number(usual.dimension(), usual)));
@@ -348,7 +505,10 @@ fn result(
             out.error(
                 code::WRONG_DIMENSION,
                 node.place,
-                format!("the result is a {}, which is not written in `{text}`", usual.dimension()),
+                format!(
+                    "the result is a {}, which is not written in `{text}`",
+                    usual.dimension()
+                ),
                 format!("write for example {}", usual.name()),
             );
             None

@@ -1,0 +1,342 @@
+//! A job as it stands: what the events of the record add up to.
+//!
+//! Plain data and questions about it. Only [`super::fold`] changes it, and only by events.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use chrono::{DateTime, NaiveDate, Utc};
+
+use super::event::{Codes, Opening, OutcomeTaken, PartWas, Suggested, Verdict};
+use crate::flow::answer::Answer;
+use crate::flow::model::{Cause, Flow, Step};
+use crate::flow::target::Target;
+use crate::units::Quantity;
+
+/// A job.
+#[derive(Clone, Debug, Default)]
+pub struct Job {
+    /// The number of the last event; 0 before the first.
+    pub seq: u64,
+    /// How it began; absent before the first event.
+    pub opening: Option<Opening>,
+    /// When it began.
+    pub opened: Option<DateTime<Utc>>,
+    /// When something last happened.
+    pub last: Option<DateTime<Utc>>,
+    /// What the control unit had stored.
+    pub codes: Option<Codes>,
+    /// Facts about the vehicle.
+    pub facts: BTreeMap<String, Answer>,
+    /// Flows, in the order in which they were begun.
+    pub runs: Vec<Run>,
+    /// Which of them is walked now.
+    pub current: Option<usize>,
+    /// Readings, in the order in which they were taken.
+    pub readings: Vec<Taken>,
+    /// Cautions that were accepted.
+    pub cautions: Vec<AcceptedCaution>,
+    /// Things noted beside the readings.
+    pub findings: Vec<Noted>,
+    /// Repairs, agreed, declined or done.
+    pub repairs: Vec<Repair>,
+    /// A limit was passed and the pressure is not let down yet.
+    pub stop: Option<Stop>,
+    /// Handed over, with this note.
+    pub handed_over: Option<String>,
+    /// Remarks.
+    pub remarks: Vec<(u64, String)>,
+    /// Events that did not fit where they stood. They stay in the record and changed nothing.
+    pub misfits: Vec<Misfit>,
+}
+
+/// One flow being walked.
+#[derive(Clone, Debug)]
+pub struct Run {
+    /// The flow, as its text was when the run began.
+    pub flow: Arc<Flow>,
+    /// Hash of that text.
+    pub hash: String,
+    /// Where the walk has been, in order.
+    pub path: Vec<Visit>,
+    /// Where on the path it is now.
+    pub at: usize,
+    /// How it ended, if it did.
+    pub verdict: Option<Verdict>,
+}
+
+/// One station of a walk.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Visit {
+    /// What is done here.
+    pub station: Station,
+    /// The number of the test, from 1, one more after every repair.
+    pub test: u32,
+    /// The event that led here.
+    pub since_seq: u64,
+    /// When that was.
+    pub since: DateTime<Utc>,
+    /// How it was left, if it was.
+    pub left: Option<Left>,
+    /// It was judged again because a reading was corrected afterwards.
+    pub rejudged: Option<Rejudged>,
+}
+
+/// What is done at a station.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Station {
+    /// A step.
+    Step(String),
+    /// The repair of a cause.
+    Repair(String),
+    /// The way to another flow.
+    LedTo(String),
+    /// The end of the flow.
+    End,
+}
+
+/// How a station was left.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Left {
+    /// The event.
+    pub seq: u64,
+    /// When.
+    pub at: DateTime<Utc>,
+    /// How.
+    pub how: How,
+}
+
+/// The ways of leaving a station.
+#[derive(Clone, Debug, PartialEq)]
+pub enum How {
+    /// With an outcome.
+    Outcome(OutcomeTaken),
+    /// Skipped.
+    Skipped {
+        /// Where it went.
+        go: Target,
+        /// Why.
+        reason: String,
+    },
+    /// Into the retest.
+    Retest,
+}
+
+/// A step judged again after a correction.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Rejudged {
+    /// The event that corrected the reading.
+    pub by: u64,
+    /// What the rules said first.
+    pub was: Suggested,
+    /// What they say now.
+    pub now: Suggested,
+}
+
+impl Rejudged {
+    /// Whether the correction changed what the rules say.
+    pub fn changed(&self) -> bool {
+        self.was != self.now
+    }
+}
+
+/// A reading that was taken.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Taken {
+    /// The event that took it.
+    pub seq: u64,
+    /// When.
+    pub at: DateTime<Utc>,
+    /// By whom.
+    pub who: String,
+    /// The reading's id.
+    pub reading: String,
+    /// Its value, corrected where it was.
+    pub value: Answer,
+    /// Values it had before, with the event that corrected each.
+    pub before: Vec<(Answer, u64)>,
+    /// The flow that was walked.
+    pub flow: String,
+    /// The event that opened the visit in which it was taken.
+    pub visit: u64,
+    /// The number of the test.
+    pub test: u32,
+    /// It lies outside the plausible range and was confirmed.
+    pub confirmed: bool,
+    /// Taken over from an earlier reading.
+    pub carried_from: Option<u64>,
+}
+
+/// A caution that was accepted.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct AcceptedCaution {
+    /// Its id.
+    pub caution: String,
+    /// By whom.
+    pub who: String,
+    /// On which day (UTC).
+    pub day: NaiveDate,
+    /// In which flow.
+    pub flow: String,
+    /// In which test: after a repair it is accepted anew.
+    pub test: u32,
+}
+
+/// Something noted beside the readings.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Noted {
+    /// The event.
+    pub seq: u64,
+    /// Where on the car.
+    pub place: String,
+    /// What.
+    pub note: String,
+}
+
+/// A repair.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Repair {
+    /// The cause.
+    pub cause: String,
+    /// Its name in the flow.
+    pub name: String,
+    /// The flow that found it.
+    pub flow: String,
+    /// The visit in which it was decided (its opening event).
+    pub visit: u64,
+    /// In which test it was found.
+    pub test: u32,
+    /// Who agreed.
+    pub approved: Option<String>,
+    /// Who declined, and why.
+    pub declined: Option<String>,
+    /// What was done, once it was.
+    pub done: Option<(String, PartWas)>,
+}
+
+/// A limit that was passed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stop {
+    /// The reading.
+    pub reading: String,
+    /// What was typed.
+    pub value: Quantity,
+    /// The limit.
+    pub limit: Quantity,
+}
+
+/// An event that did not fit.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Misfit {
+    /// Its number.
+    pub seq: u64,
+    /// Why.
+    pub why: String,
+}
+
+impl Run {
+    /// Where the walk is now.
+    pub fn visit(&self) -> Option<&Visit> {
+        self.path.get(self.at)
+    }
+
+    /// The step where the walk is now.
+    pub fn step(&self) -> Option<&Step> {
+        match &self.visit()?.station {
+            Station::Step(id) => self.flow.step(id),
+            _ => None,
+        }
+    }
+
+    /// The path as walked, up to where the walk is now.
+    pub fn walked(&self) -> &[Visit] {
+        self.path.get(..=self.at).unwrap_or(&self.path)
+    }
+}
+
+impl Job {
+    /// The flow that is walked now.
+    pub fn run(&self) -> Option<&Run> {
+        self.runs.get(self.current?)
+    }
+
+    /// The station where the job is now.
+    pub fn visit(&self) -> Option<&Visit> {
+        self.run()?.visit()
+    }
+
+    /// The number of the test, from 1.
+    pub fn test_number(&self) -> u32 {
+        self.visit().map_or(1, |visit| visit.test)
+    }
+
+    /// What was answered by a moment (an event's number), in one test: facts, and the latest
+    /// reading of each id.
+    pub fn answers_before(&self, seq: u64, test: u32) -> BTreeMap<String, Answer> {
+        let mut answers = self.facts.clone();
+        for taken in self
+            .readings
+            .iter()
+            .filter(|t| t.seq < seq && t.test == test)
+        {
+            answers.insert(taken.reading.clone(), taken.value.clone());
+        }
+        answers
+    }
+
+    /// The latest reading of an id in a test.
+    pub fn latest(&self, reading: &str, test: u32) -> Option<&Taken> {
+        self.readings
+            .iter()
+            .rev()
+            .find(|t| t.reading == reading && t.test == test)
+    }
+
+    /// Readings taken in the visit that an event opened.
+    pub fn taken_in(&self, visit: u64) -> impl Iterator<Item = &Taken> {
+        self.readings.iter().filter(move |t| t.visit == visit)
+    }
+
+    /// The repair that is under way or decided in a visit.
+    pub fn repair_in(&self, visit: u64) -> Option<&Repair> {
+        self.repairs.iter().find(|r| r.visit == visit)
+    }
+
+    /// Causes that were ruled out along the way walked, with the flow and the reason given.
+    pub fn ruled_out(&self) -> Vec<(&Run, &Cause, &str)> {
+        let mut out: Vec<(&Run, &Cause, &str)> = Vec::new();
+        for run in &self.runs {
+            for visit in run.walked() {
+                let Some(Left {
+                    how: How::Outcome(taken),
+                    ..
+                }) = &visit.left
+                else {
+                    continue;
+                };
+                let Some(outcome) = outcome_of(run, taken) else {
+                    continue;
+                };
+                for cause in outcome.rules_out.iter().filter_map(|id| run.flow.cause(id)) {
+                    if !out.iter().any(|(_, known, _)| known.id == cause.id) {
+                        out.push((run, cause, &outcome.because));
+                    }
+                }
+            }
+        }
+        out
+    }
+}
+
+/// The flow's outcome that was taken.
+pub fn outcome_of<'r>(
+    run: &'r Run,
+    taken: &OutcomeTaken,
+) -> Option<&'r crate::flow::model::Outcome> {
+    let id = taken.outcome.as_deref()?;
+    run.flow
+        .step(&taken.step)?
+        .outcomes
+        .iter()
+        .find(|o| o.id == id)
+}

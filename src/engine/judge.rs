@@ -1,0 +1,223 @@
+//! Judging the steps of a job: what its readings come to, and which outcome applies.
+
+use std::collections::BTreeMap;
+
+use super::event::{Recorded, RecordedValue, Suggested};
+use super::job::{How, Job, Left, Rejudged, Run, Station, Visit};
+use crate::flow::answer::Answer;
+use crate::flow::choice::{Choice, choose};
+use crate::flow::model::{Arg, Flow, PromptKind, Step};
+use crate::flow::values::Value;
+use crate::flow::working::{Known, Picture, picture};
+
+/// What is known at a station: the answers that count there.
+///
+/// A reading that the step itself records counts only where it was taken in this very visit, so
+/// that a step which is repeated asks anew.
+pub fn answers(job: &Job, run: &Run, visit: &Visit, before: u64) -> BTreeMap<String, Answer> {
+    let mut answers = job.answers_before(before, visit.test);
+    let Station::Step(id) = &visit.station else {
+        return answers;
+    };
+    let Some(step) = run.flow.step(id) else {
+        return answers;
+    };
+    for id in &step.record {
+        let here = job.taken_in(visit.since_seq).filter(|t| t.seq < before);
+        match here.filter(|t| t.reading == *id).last() {
+            Some(taken) => answers.insert(id.clone(), taken.value.clone()),
+            None => answers.remove(id),
+        };
+    }
+    answers
+}
+
+/// What follows from the readings at a station.
+pub fn picture_at(job: &Job, run: &Run, visit: &Visit, before: u64) -> Picture {
+    let answers = answers(job, run, visit, before);
+    picture(
+        &run.flow,
+        Known {
+            answers: &answers,
+            test_number: visit.test,
+        },
+    )
+}
+
+/// What follows from the readings at the current station.
+pub fn picture_now(job: &Job) -> Option<Picture> {
+    let run = job.run()?;
+    Some(picture_at(job, run, run.visit()?, u64::MAX))
+}
+
+/// Which outcome of the current step applies.
+pub fn choice_now<'j>(job: &'j Job, picture: &Picture) -> Option<Choice<'j>> {
+    let run = job.run()?;
+    let step = run.step()?;
+    let visit = run.visit()?;
+    Some(judge(job, run, visit, step, picture, u64::MAX))
+}
+
+fn judge<'j>(
+    job: &Job,
+    run: &'j Run,
+    visit: &Visit,
+    step: &'j Step,
+    picture: &Picture,
+    before: u64,
+) -> Choice<'j> {
+    // Pairs have no value of their own, so whether they were taken is asked of the record.
+    let missing: Vec<String> = step
+        .record
+        .iter()
+        .filter_map(|id| run.flow.reading(id))
+        .filter(|p| matches!(p.kind, PromptKind::Pairs(_)) && !p.optional)
+        .filter(|p| {
+            !job.taken_in(visit.since_seq)
+                .any(|t| t.reading == p.id && t.seq < before)
+                && crate::flow::working::applies(p, &picture.values)
+        })
+        .map(|p| p.id.clone())
+        .collect();
+    match choose(&run.flow, step, picture) {
+        Choice::Incomplete {
+            missing: mut others,
+        } => {
+            others.extend(missing);
+            Choice::Incomplete { missing: others }
+        }
+        _ if !missing.is_empty() => Choice::Incomplete { missing },
+        choice => choice,
+    }
+}
+
+/// The choice in the form in which it is recorded.
+pub fn suggested(choice: &Choice) -> Suggested {
+    match choice {
+        Choice::Matches(outcome) => Suggested::Outcome(outcome.id.clone()),
+        Choice::Unsure { .. } => Suggested::Unsure,
+        Choice::NotValid { .. } => Suggested::NotValid,
+        Choice::Incomplete { .. } | Choice::NoMatch => Suggested::NoMatch,
+    }
+}
+
+/// What the rules say at a visit, for the answers that counted before a moment.
+pub fn suggested_at(job: &Job, run: &Run, visit: &Visit, before: u64) -> Option<Suggested> {
+    let Station::Step(id) = &visit.station else {
+        return None;
+    };
+    let step = run.flow.step(id)?;
+    let picture = picture_at(job, run, visit, before);
+    Some(suggested(&judge(job, run, visit, step, &picture, before)))
+}
+
+/// The worked values that a step shows or decides by, in the form in which they are recorded.
+pub fn record_worked(flow: &Flow, step: &Step, picture: &Picture) -> BTreeMap<String, Recorded> {
+    let decides = step.outcomes.iter().flat_map(|o| o.when.subjects());
+    step.show
+        .iter()
+        .map(String::as_str)
+        .chain(decides)
+        .filter_map(|id| Some((id.to_owned(), recorded(flow, id, picture)?)))
+        .collect()
+}
+
+fn recorded(flow: &Flow, id: &str, picture: &Picture) -> Option<Recorded> {
+    let work = flow.work(id)?;
+    let finite = |x: f64| x.is_finite().then_some(x);
+    let (value, shown) = match picture.values.get(id)? {
+        Value::Number(e) => (
+            RecordedValue::Number {
+                si: e.value,
+                low: finite(e.low),
+                high: finite(e.high),
+            },
+            super::shown::estimate(e, work.unit),
+        ),
+        Value::Word(words) => (RecordedValue::Words(words.clone()), words.clone()),
+        _ => return None,
+    };
+    let by = format!("{} {}", work.calculation.name, work.calculation.version);
+    Some(Recorded { by, value, shown })
+}
+
+/// Judges anew every step that was left after a reading which is now corrected and that depends
+/// on it.
+pub(super) fn judge_again(job: &mut Job, by: u64, taken: u64, reading: &str, test: u32) {
+    let mut changes = Vec::new();
+    for (r, run) in job.runs.iter().enumerate() {
+        for (v, visit) in run.path.iter().enumerate() {
+            let Some(Left {
+                seq,
+                how: How::Outcome(outcome),
+                ..
+            }) = &visit.left
+            else {
+                continue;
+            };
+            let Station::Step(id) = &visit.station else {
+                continue;
+            };
+            let depends = run
+                .flow
+                .step(id)
+                .is_some_and(|s| depends(&run.flow, s, reading));
+            if visit.test != test || *seq < taken || !depends {
+                continue;
+            }
+            if let Some(now) = suggested_at(job, run, visit, *seq) {
+                changes.push((
+                    r,
+                    v,
+                    Rejudged {
+                        by,
+                        was: outcome.suggested.clone(),
+                        now,
+                    },
+                ));
+            }
+        }
+    }
+    for (r, v, rejudged) in changes {
+        if let Some(visit) = job.runs.get_mut(r).and_then(|run| run.path.get_mut(v)) {
+            visit.rejudged = Some(rejudged);
+        }
+    }
+}
+
+/// Whether a step's judgement rests on a reading, directly or through worked values.
+fn depends(flow: &Flow, step: &Step, reading: &str) -> bool {
+    let valid = step.valid_when.iter().flat_map(|c| c.subjects());
+    step.outcomes
+        .iter()
+        .flat_map(|o| o.when.subjects())
+        .chain(valid)
+        .chain(step.show.iter().map(String::as_str))
+        .any(|id| rests_on(flow, id, reading))
+}
+
+/// Whether an id is a reading, or is worked out from it.
+pub fn rests_on(flow: &Flow, id: &str, reading: &str) -> bool {
+    if id == reading {
+        return true;
+    }
+    // Worked values are in an order in which each needs only those before it, so this ends.
+    flow.work(id).is_some_and(|work| {
+        work.inputs
+            .iter()
+            .any(|(_, arg)| arg_rests_on(flow, arg, reading))
+    })
+}
+
+fn arg_rests_on(flow: &Flow, arg: &Arg, reading: &str) -> bool {
+    match arg {
+        Arg::Constant(_) | Arg::Word(_) => false,
+        Arg::Of(id) | Arg::PairsOf(id) => rests_on(flow, id, reading),
+        Arg::List(items) => items.iter().any(|item| arg_rests_on(flow, item, reading)),
+        Arg::Rows(rows) => rows
+            .iter()
+            .flatten()
+            .flatten()
+            .any(|item| arg_rests_on(flow, item, reading)),
+    }
+}

@@ -1,0 +1,199 @@
+//! Which outcome of a step applies, and how sure that is.
+
+use super::condition::{Condition, Truth};
+use super::model::{Detour, Flow, Outcome, Step};
+use super::target::Target;
+use super::values::{Value, Values};
+use super::working::{Picture, applies};
+
+/// What the flow's own rules say about a step.
+#[derive(Clone, Debug)]
+pub enum Choice<'f> {
+    /// This outcome applies.
+    Matches(&'f Outcome),
+    /// The readings are not valid, so that none may be drawn from them.
+    NotValid {
+        /// Why.
+        why: String,
+        /// What the author says to do.
+        detour: Option<&'f Detour>,
+    },
+    /// A value's interval straddles a limit, or something could not be told.
+    Unsure {
+        /// Each limit that is straddled, in English.
+        straddled: Vec<String>,
+        /// Outcomes that could be meant.
+        could_be: Vec<&'f Outcome>,
+        /// What the author says to do.
+        detour: Option<&'f Detour>,
+    },
+    /// Readings are missing.
+    Incomplete {
+        /// Their ids.
+        missing: Vec<String>,
+    },
+    /// Everything was read, and no outcome applies.
+    NoMatch,
+}
+
+impl Choice<'_> {
+    /// Where it leads, if it leads anywhere by itself.
+    pub fn target(&self) -> Option<&Target> {
+        match self {
+            Self::Matches(outcome) => Some(&outcome.go),
+            Self::NotValid { detour, .. } | Self::Unsure { detour, .. } => detour.map(|d| &d.go),
+            Self::Incomplete { .. } | Self::NoMatch => None,
+        }
+    }
+}
+
+/// Judges a step by what is known.
+pub fn choose<'f>(flow: &'f Flow, step: &'f Step, picture: &Picture) -> Choice<'f> {
+    let values = &picture.values;
+    let missing = missing_readings(flow, step, values);
+    if !missing.is_empty() {
+        return Choice::Incomplete { missing };
+    }
+    if let Some(not_valid) = not_valid(flow, step, picture) {
+        return not_valid;
+    }
+    let mut could_be = Vec::new();
+    for outcome in &step.outcomes {
+        match outcome.when.truth(values) {
+            Truth::No => {}
+            Truth::Yes if could_be.is_empty() => return Choice::Matches(outcome),
+            Truth::Yes | Truth::Straddles => could_be.push(outcome),
+            Truth::Unknown => match unknown(flow, step, outcome, picture) {
+                Some(choice) => return choice,
+                None => could_be.push(outcome),
+            },
+        }
+    }
+    if could_be.is_empty() {
+        return Choice::NoMatch;
+    }
+    let straddled = could_be
+        .iter()
+        .flat_map(|o| straddled(flow, &o.when, values))
+        .collect();
+    Choice::Unsure {
+        straddled: once(straddled),
+        could_be,
+        detour: step.unsure.as_ref(),
+    }
+}
+
+/// Readings of the step that are asked on this car and not taken yet.
+pub fn missing_readings(flow: &Flow, step: &Step, values: &Values) -> Vec<String> {
+    step.record
+        .iter()
+        .filter_map(|id| flow.reading(id))
+        .filter(|prompt| {
+            !prompt.optional
+                && applies(prompt, values)
+                && is_missing(prompt.id.as_str(), flow, values)
+        })
+        .map(|prompt| prompt.id.clone())
+        .collect()
+}
+
+fn is_missing(id: &str, flow: &Flow, values: &Values) -> bool {
+    use super::model::PromptKind;
+    // Pairs are no value of their own; whether they are there shows in what is worked from them.
+    let pairs = matches!(
+        flow.reading(id).map(|p| &p.kind),
+        Some(PromptKind::Pairs(_))
+    );
+    !pairs && values.get(id).is_none()
+}
+
+fn not_valid<'f>(flow: &Flow, step: &'f Step, picture: &Picture) -> Option<Choice<'f>> {
+    let condition = step.valid_when.as_ref()?;
+    (condition.truth(&picture.values) == Truth::No).then(|| Choice::NotValid {
+        why: format!(
+            "valid only when {}",
+            condition.english(&|id| name(flow, id))
+        ),
+        detour: step.invalid.as_ref(),
+    })
+}
+
+/// Why an outcome cannot be judged: a calculation that refused, a reading that is missing
+/// (`Some`), or one that could not be told (`None`, which leaves the step unsure).
+fn unknown<'f>(
+    flow: &Flow,
+    step: &'f Step,
+    outcome: &Outcome,
+    picture: &Picture,
+) -> Option<Choice<'f>> {
+    let subjects = outcome.when.subjects();
+    for id in &subjects {
+        if let Some(Value::Refused(why)) = picture.values.get(id) {
+            let why = format!("{} cannot be worked: {why}", name(flow, id));
+            return Some(Choice::NotValid {
+                why,
+                detour: step.invalid.as_ref(),
+            });
+        }
+    }
+    let untold = |id: &str| matches!(picture.values.get(id), Some(Value::Untold));
+    let mut missing: Vec<String> = Vec::new();
+    for id in subjects {
+        match picture.missing.get(id) {
+            Some(ids) => missing.extend(ids.iter().filter(|id| !untold(id)).cloned()),
+            None if picture.values.get(id).is_none() => missing.push(id.to_owned()),
+            None => {}
+        }
+    }
+    if missing.is_empty() {
+        None
+    } else {
+        Some(Choice::Incomplete {
+            missing: once(missing),
+        })
+    }
+}
+
+fn straddled(flow: &Flow, condition: &Condition, values: &Values) -> Vec<String> {
+    condition
+        .straddled(values)
+        .into_iter()
+        .map(|(id, check)| {
+            let between = match (values.get(id), unit_of(flow, id)) {
+                (Some(Value::Number(e)), Some(unit)) => {
+                    format!(" ({} to {})", unit.show(e.low), unit.show(e.high))
+                }
+                _ => String::new(),
+            };
+            format!(
+                "cannot tell whether {} {}{between}",
+                name(flow, id),
+                check.english()
+            )
+        })
+        .collect()
+}
+
+fn once(mut words: Vec<String>) -> Vec<String> {
+    let mut seen = std::collections::BTreeSet::new();
+    words.retain(|word| seen.insert(word.clone()));
+    words
+}
+
+/// The words for an id: a worked value's name, a reading's id in words.
+pub fn name(flow: &Flow, id: &str) -> String {
+    flow.work(id)
+        .map_or_else(|| id.replace('-', " "), |work| work.name.clone())
+}
+
+/// The unit that an id's value is shown in.
+pub fn unit_of(flow: &Flow, id: &str) -> Option<crate::units::Unit> {
+    use super::model::PromptKind;
+    if let Some(work) = flow.work(id) {
+        return work.unit;
+    }
+    match &flow.prompt(id)?.kind {
+        PromptKind::Quantity(q) => Some(q.unit),
+        _ => None,
+    }
+}

@@ -1,0 +1,100 @@
+//! The flows at hand: those that come with the program, and the owner's own.
+//!
+//! An owner's flow with the id of a shipped one takes its place. Reading files is done elsewhere;
+//! here come texts.
+
+use std::sync::Arc;
+
+use include_dir::{Dir, include_dir};
+
+use super::finding::Finding;
+use super::load::load;
+use super::model::Flow;
+
+static SHIPPED: Dir<'static> = include_dir!("$CARGO_MANIFEST_DIR/flows");
+
+/// A flow on the shelf.
+#[derive(Clone, Debug)]
+pub struct Shelved {
+    /// The flow.
+    pub flow: Arc<Flow>,
+    /// Its text.
+    pub text: String,
+    /// Hash of the text (BLAKE3, hexadecimal).
+    pub hash: String,
+    /// Where it comes from: a file's path, or "shipped".
+    pub origin: String,
+}
+
+/// A flow that could not be put on the shelf.
+#[derive(Clone, Debug)]
+pub struct Rejected {
+    /// Where it comes from.
+    pub origin: String,
+    /// What is wrong with it.
+    pub findings: Vec<Finding>,
+}
+
+/// The flows at hand.
+#[derive(Clone, Debug, Default)]
+pub struct Shelf {
+    flows: Vec<Shelved>,
+    /// Flows that have errors, so that the screen can say so.
+    pub rejected: Vec<Rejected>,
+}
+
+impl Shelf {
+    /// The flows that come with the program.
+    pub fn shipped() -> Self {
+        let mut shelf = Self::default();
+        for (name, text) in shipped_texts() {
+            shelf.put(&format!("shipped: {name}"), text);
+        }
+        shelf
+    }
+
+    /// Puts a flow on the shelf; one with the same id gives way.
+    pub fn put(&mut self, origin: &str, text: &str) {
+        let loaded = load(text);
+        let origin = origin.to_owned();
+        let Some(flow) = loaded.flow else {
+            self.rejected.push(Rejected {
+                origin,
+                findings: loaded.findings,
+            });
+            return;
+        };
+        self.flows.retain(|other| other.flow.id != flow.id);
+        let hash = hash(text);
+        self.flows.push(Shelved {
+            flow: Arc::new(flow),
+            text: text.to_owned(),
+            hash,
+            origin,
+        });
+        self.flows.sort_by(|a, b| a.flow.id.cmp(&b.flow.id));
+    }
+
+    /// The flow with this id.
+    pub fn find(&self, id: &str) -> Option<&Shelved> {
+        self.flows.iter().find(|shelved| shelved.flow.id == id)
+    }
+
+    /// All flows, by id.
+    pub fn iter(&self) -> impl Iterator<Item = &Shelved> {
+        self.flows.iter()
+    }
+}
+
+/// Name and text of the flows that come with the program.
+pub fn shipped_texts() -> impl Iterator<Item = (&'static str, &'static str)> {
+    SHIPPED
+        .files()
+        .filter(|file| file.path().extension().is_some_and(|e| e == "yaml"))
+        .filter_map(|file| Some((file.path().file_name()?.to_str()?, file.contents_utf8()?)))
+}
+
+/// The name under which a job keeps a flow's text.
+pub fn hash(text: &str) -> String {
+    blake3::hash(text.as_bytes()).to_hex().to_string()
+}

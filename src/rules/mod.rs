@@ -1,0 +1,7 @@
+//! What to do next, and why.
+//!
+//! [`offer`] says which flows answer a complaint, [`suggest`] what a step's own rules come to, in
+//! words with the values behind them. Pure, like everything it rests on.
+
+pub mod offer;
+pub mod suggest;

@@ -1,0 +1,166 @@
+//! What the flow's own rules say about the current step, in words, with the values behind it.
+
+use crate::engine::job::Job;
+use crate::engine::{judge, shown};
+use crate::flow::choice::{Choice, name, unit_of};
+use crate::flow::model::{Flow, Outcome, Step};
+use crate::flow::target::Target;
+use crate::flow::values::Value;
+use crate::flow::working::Picture;
+
+/// A suggestion.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Suggestion {
+    /// What kind it is.
+    pub kind: Kind,
+    /// The outcome that applies, where one does.
+    pub outcome: Option<String>,
+    /// The reason, in the author's words or the engine's.
+    pub because: String,
+    /// Where it leads, in words; empty where it leads nowhere by itself.
+    pub leads_to: String,
+    /// The values that made it: name and value.
+    pub values: Vec<(String, String)>,
+    /// For "why": each outcome's condition in English and what it comes to.
+    pub why: Vec<String>,
+}
+
+/// The kinds of suggestion.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// An outcome applies.
+    Clear,
+    /// It cannot be told.
+    Unsure,
+    /// The readings are not valid.
+    NotValid,
+    /// Readings are missing.
+    Incomplete,
+    /// No outcome applies.
+    NoMatch,
+}
+
+/// What the rules say about the current step; nothing where no step is walked.
+pub fn suggest(job: &Job) -> Option<Suggestion> {
+    let run = job.run()?;
+    let step = run.step()?;
+    let picture = judge::picture_now(job)?;
+    let choice = judge::choice_now(job, &picture)?;
+    let flow = &run.flow;
+    let (kind, outcome, because) = match &choice {
+        Choice::Matches(outcome) => (
+            Kind::Clear,
+            Some(outcome.id.clone()),
+            outcome.because.clone(),
+        ),
+        Choice::NotValid { why, detour } => (
+            Kind::NotValid,
+            None,
+            joined(why, detour.map(|d| d.because.as_str())),
+        ),
+        Choice::Unsure {
+            straddled, detour, ..
+        } => {
+            let why = if straddled.is_empty() {
+                "something could not be told".to_owned()
+            } else {
+                straddled.join("; ")
+            };
+            (
+                Kind::Unsure,
+                None,
+                joined(&why, detour.map(|d| d.because.as_str())),
+            )
+        }
+        Choice::Incomplete { missing } => {
+            let names: Vec<String> = missing.iter().map(|id| id.replace('-', " ")).collect();
+            (
+                Kind::Incomplete,
+                None,
+                format!("still to be read: {}", names.join(", ")),
+            )
+        }
+        Choice::NoMatch => (
+            Kind::NoMatch,
+            None,
+            "no outcome of this step fits these readings".to_owned(),
+        ),
+    };
+    Some(Suggestion {
+        kind,
+        outcome,
+        because,
+        leads_to: choice.target().map(|t| target(flow, t)).unwrap_or_default(),
+        values: values(flow, step, &picture),
+        why: why(flow, step, &picture),
+    })
+}
+
+fn joined(first: &str, second: Option<&str>) -> String {
+    match second {
+        Some(second) if !second.is_empty() => format!("{first}. {second}"),
+        _ => first.to_owned(),
+    }
+}
+
+/// Where an outcome leads, in words.
+pub fn target(flow: &Flow, target: &Target) -> String {
+    match target {
+        Target::Step(id) => flow
+            .step(id)
+            .map_or_else(|| id.clone(), |step| format!("on to: {}", step.title)),
+        Target::Repair(id) => {
+            let cause = flow.cause(id);
+            format!("repair: {}", cause.map_or(id.as_str(), |c| c.name.as_str()))
+        }
+        Target::Flow(id) => format!("next flow: {}", id.replace('-', " ")),
+        Target::Done => "this flow is done".to_owned(),
+    }
+}
+
+/// Name and value of what a step shows or decides by, each once.
+pub fn values(flow: &Flow, step: &Step, picture: &Picture) -> Vec<(String, String)> {
+    let decides = step.outcomes.iter().flat_map(|o| o.when.subjects());
+    let mut ids: Vec<&str> = Vec::new();
+    for id in step.show.iter().map(String::as_str).chain(decides) {
+        if !ids.contains(&id) && !step.record.iter().any(|own| own == id) {
+            ids.push(id);
+        }
+    }
+    ids.into_iter()
+        .filter_map(|id| Some((name(flow, id), value(flow, id, picture)?)))
+        .collect()
+}
+
+/// A value in words; nothing where it is not known or not asked on this car.
+pub fn value(flow: &Flow, id: &str, picture: &Picture) -> Option<String> {
+    match picture.values.get(id)? {
+        Value::Number(estimate) => Some(shown::estimate(estimate, unit_of(flow, id))),
+        Value::Word(word) => Some(word.clone()),
+        Value::Places(places) if places.is_empty() => Some("nowhere".to_owned()),
+        Value::Places(places) => Some(places.iter().cloned().collect::<Vec<_>>().join(", ")),
+        Value::Untold => Some("could not be told".to_owned()),
+        Value::Refused(why) => Some(format!("cannot be worked: {why}")),
+        Value::NotApplicable => None,
+    }
+}
+
+fn why(flow: &Flow, step: &Step, picture: &Picture) -> Vec<String> {
+    step.outcomes
+        .iter()
+        .map(|outcome| why_outcome(flow, outcome, picture))
+        .collect()
+}
+
+fn why_outcome(flow: &Flow, outcome: &Outcome, picture: &Picture) -> String {
+    use crate::flow::condition::Truth;
+    let comes_to = match outcome.when.truth(&picture.values) {
+        Truth::Yes => "yes",
+        Truth::No => "no",
+        Truth::Straddles => "cannot tell",
+        Truth::Unknown => "not known yet",
+    };
+    let english = outcome.when.english(&|id| name(flow, id));
+    let leads = target(flow, &outcome.go);
+    format!("{leads}, when {english}: {comes_to}")
+}
