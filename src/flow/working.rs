@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 use super::answer::Answer;
 use super::model::{Arg, Flow, Prompt, PromptKind, Tolerance, Work};
 use super::values::{TEST_NUMBER, Value, Values};
-use crate::physics::calculation::{Answer as Result1, OutputKind, Shifts};
+use crate::physics::calculation::{Answer as Result1, Field, Kind, OutputKind, Shifts};
 use crate::physics::given::{Given, Value as Input};
 use crate::physics::uncertainty::{Estimate, combine};
 use crate::units::Dimension;
@@ -157,6 +157,13 @@ impl Base {
                 _ => {}
             }
         }
+        // An optional reading that was not taken is left out, like one that is not asked.
+        let left_out = flow.facts.iter().chain(&flow.readings);
+        base.not_applicable.extend(
+            left_out
+                .filter(|p| p.optional && !known.answers.contains_key(&p.id))
+                .map(|p| p.id.clone()),
+        );
         for prompt in &flow.readings {
             if let (PromptKind::Pairs(_), Some(Answer::Pairs(pairs))) =
                 (&prompt.kind, known.answers.get(&prompt.id))
@@ -314,11 +321,13 @@ fn given(work: &Work, base: &Base, graph: &Graph) -> Result<Given, Point> {
     let mut given = Given::new();
     let mut missing = Vec::new();
     for (name, arg) in &work.inputs {
-        let optional = work
-            .calculation
-            .input(name)
-            .is_some_and(|input| !input.needed);
-        match input(arg, base, graph) {
+        let declared = work.calculation.input(name);
+        let optional = declared.is_some_and(|input| !input.needed);
+        let fields = match declared.map(|input| input.kind) {
+            Some(Kind::Points(fields)) => fields,
+            _ => &[],
+        };
+        match input(arg, fields, base, graph) {
             Ok(value) => given.set(name, value),
             Err(Point::NotApplicable) if optional => {}
             Err(Point::Missing(mut ids)) => missing.append(&mut ids),
@@ -332,7 +341,7 @@ fn given(work: &Work, base: &Base, graph: &Graph) -> Result<Given, Point> {
     }
 }
 
-fn input(arg: &Arg, base: &Base, graph: &Graph) -> Result<Input, Point> {
+fn input(arg: &Arg, fields: &[Field], base: &Base, graph: &Graph) -> Result<Input, Point> {
     match arg {
         Arg::Word(word) => Ok(word
             .parse()
@@ -358,28 +367,38 @@ fn input(arg: &Arg, base: &Base, graph: &Graph) -> Result<Input, Point> {
                 Ok(Input::List(numbers))
             }
         }
-        Arg::Rows(rows) => points(rows, base, graph),
+        Arg::Rows(rows) => points(rows, fields, base, graph),
         Arg::PairsOf(id) => match base.pairs.get(id) {
-            Some(rows) => Ok(Input::Points(
-                rows.iter().map(|[a, b]| vec![Some(*a), Some(*b)]).collect(),
-            )),
+            Some(rows) => {
+                let point = |[a, b]: &[f64; 2]| {
+                    let mut row = vec![Some(*a), Some(*b)];
+                    row.resize(fields.len(), None);
+                    row
+                };
+                Ok(Input::Points(rows.iter().map(point).collect()))
+            }
             None => Err(absent(id, base)),
         },
     }
 }
 
-fn points(rows: &[Vec<Option<Arg>>], base: &Base, graph: &Graph) -> Result<Input, Point> {
+/// Points, without the rows whose needed values are not asked on this car.
+fn points(
+    rows: &[Vec<Option<Arg>>],
+    fields: &[Field],
+    base: &Base,
+    graph: &Graph,
+) -> Result<Input, Point> {
     let mut points = Vec::new();
     'rows: for row in rows {
         let mut point = Vec::new();
-        for cell in row {
-            point.push(match cell {
+        for (cell, field) in row.iter().zip(fields) {
+            point.push(match cell.as_ref().map(|arg| number(arg, base, graph)) {
                 None => None,
-                Some(arg) => match number(arg, base, graph) {
-                    Ok(si) => Some(si),
-                    Err(Point::NotApplicable) => continue 'rows,
-                    Err(other) => return Err(other),
-                },
+                Some(Ok(si)) => Some(si),
+                Some(Err(Point::NotApplicable)) if field.needed => continue 'rows,
+                Some(Err(Point::NotApplicable)) => None,
+                Some(Err(other)) => return Err(other),
             });
         }
         points.push(point);

@@ -8,7 +8,7 @@ use super::super::node::{Node, Tree};
 use super::conditions::{condition, fits, span};
 use super::fields::{Fields, Findings, check_id, parse_quantity, quantity_of, text_of, words_of};
 use super::scope::Scope;
-use crate::units::{Dimension, Unit};
+use crate::units::{Dimension, Quantity, Unit};
 
 const PROMPT_KEYS: [&str; 16] = [
     "ask",
@@ -237,6 +237,7 @@ fn quantity(
         .get("never above")
         .and_then(|node| limit(node, unit, id, out));
     let error = fields.get("error").and_then(|n| tolerance(n, "error", out));
+    let error = error.map(|error| in_points(error, unit));
     let gauge = fields.get("gauge").and_then(|node| {
         let name = text_of(node, "gauge", out)?;
         if gauges.iter().any(|g| g.id == name) {
@@ -258,6 +259,18 @@ fn quantity(
         gauge,
         error,
     })
+}
+
+/// A percentage that is the error of a percentage is meant in points: a trim of 18 % with an error
+/// of 2 % lies between 16 and 20 %.
+fn in_points(error: Tolerance, unit: Unit) -> Tolerance {
+    match error {
+        Tolerance::Relative(share) if unit.dimension() == Dimension::Ratio => {
+            let points = Unit::default_for(Dimension::Ratio);
+            Quantity::new(points.from_si(share), points).map_or(error, Tolerance::Absolute)
+        }
+        other => other,
+    }
 }
 
 fn limit(node: &Node, unit: Unit, id: &str, out: &mut Findings) -> Option<Limit> {

@@ -485,7 +485,14 @@ fn result(
     out: &mut Findings,
 ) -> Option<(Option<Unit>, Meaning)> {
     let usual = match calculation.outputs[take].kind {
-        OutputKind::Text => return Some((None, Meaning::Words(Vec::new()))),
+        OutputKind::Text => {
+            let words = calculation.outputs[take]
+                .words
+                .iter()
+                .map(|w| (*w).to_owned())
+                .collect();
+            return Some((None, Meaning::Words(words)));
+        }
         OutputKind::Quantity(dimension, name) => {
             Unit::parse(name).unwrap_or(Unit::default_for(dimension))
         }
