@@ -260,7 +260,21 @@ impl Calculation {
     pub fn work(&self, given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
         given.check(self)?;
         (self.refuse)(given)?;
-        (self.run)(given, shifts)
+        let worked = (self.run)(given, shifts)?;
+        if worked
+            .results
+            .iter()
+            .filter_map(Answer::number)
+            .all(f64::is_finite)
+        {
+            return Ok(worked);
+        }
+        let inputs: Vec<_> = given.iter().map(|(name, _)| name).collect();
+        Err(CalcError::new(
+            inputs.join(", "),
+            "these values give no finite result",
+            "check each number and its unit",
+        ))
     }
 }
 

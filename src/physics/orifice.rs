@@ -19,7 +19,8 @@
 //! form and the critical ratio. Left out: speed on the upstream side (the hole is small against
 //! the space it opens from), real-gas effects (under 0.2 % for air and nitrogen, 0.8 % for carbon
 //! dioxide, against `tests/reference/orifice_reference.csv`), friction along a long or narrow
-//! crack, moisture and smoke.
+//! crack, moisture and smoke, and low Reynolds numbers: below some 2000 (a hole under about 0.3 mm
+//! at smoke pressures; from memory) the coefficient of a sharp edge is no longer its curve's.
 //!
 //! Worked example: air at 101.325 kPa and 20 C into a vacuum, `Cd` 1: `G` = 239.17 kg/(s m2).
 

@@ -11,10 +11,12 @@
 //! and 101.325 kPa unless whoever uses it says otherwise.
 
 mod dimension;
+mod error;
 mod number;
 mod quantity;
 mod unit;
 
 pub use dimension::Dimension;
+pub use error::UnitError;
 pub use quantity::Quantity;
-pub use unit::{Unit, UnitError};
+pub use unit::Unit;

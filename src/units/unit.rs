@@ -3,11 +3,10 @@
 //! A unit is a row of a static table, so that comparing two is cheap and no two places can
 //! disagree about a factor. Adding a unit is adding a row.
 
-use super::Dimension;
+use super::{Dimension, UnitError};
 use std::f64::consts::PI;
 use std::fmt;
 use std::hash::{Hash, Hasher};
-use thiserror::Error;
 
 /// One row of the table.
 #[derive(Debug, Clone, Copy)]
@@ -28,50 +27,6 @@ struct Row {
 /// A unit of measure from the table of units that the trade writes.
 #[derive(Debug, Clone, Copy)]
 pub struct Unit(&'static Row);
-
-/// Why a text is not a quantity or not a unit.
-#[derive(Debug, Clone, PartialEq, Eq, Error)]
-pub enum UnitError {
-    /// Nothing was written.
-    #[error("nothing is written here; write a number and a unit, for example \"14 kPa\"")]
-    Empty,
-    /// The text does not begin with a number.
-    #[error("\"{text}\" does not begin with a number; write for example \"14 kPa\"")]
-    NotANumber {
-        /// What was written.
-        text: String,
-    },
-    /// The number is infinite or too large to work with.
-    #[error("\"{text}\" is too large to work with; check the number")]
-    NotFinite {
-        /// What was written.
-        text: String,
-    },
-    /// A comma stands where a decimal point belongs, or parts the thousands.
-    #[error("\"{text}\" has a comma; write a point for decimals and nothing between thousands")]
-    DecimalComma {
-        /// What was written.
-        text: String,
-    },
-    /// A number without a unit.
-    #[error("\"{text}\" has no unit; write for example \"14 kPa\"")]
-    NoUnit {
-        /// What was written.
-        text: String,
-    },
-    /// The unit is not in the table.
-    #[error("\"{text}\" is not a unit known here{}", hint(.nearest.as_ref()))]
-    UnknownUnit {
-        /// What was written.
-        text: String,
-        /// The closest name in the table, when one is close.
-        nearest: Option<&'static str>,
-    },
-}
-
-fn hint(nearest: Option<&&'static str>) -> String {
-    nearest.map_or_else(String::new, |name| format!("; did you mean {name}?"))
-}
 
 const fn row(
     name: &'static str,

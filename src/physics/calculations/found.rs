@@ -8,7 +8,7 @@
 //! does not seal (the leak is then larger), and a leak that opens as the pressure rises.
 //!
 //! Worked example: 2.3 L/min at 14 inH2O open and 1.3 L/min at 14 inH2O covered leave
-//! 1.0/2.3 of the 1.02 mm hole's area, a hole of 0.67 mm.
+//! 1.0/2.3 of the 1.03 mm hole's area, a hole of 0.68 mm.
 
 use super::gear::{
     BAROMETER, COEFFICIENT, COEFFICIENT_SPREAD, GAS, REFERENCE, REFERENCE_PRESSURE, SOURCE,

@@ -1,7 +1,7 @@
 //! `hole`: the size of the hole that passes a flow; `flow`: the flow that passes a hole.
 //!
 //! Formula, symbols, range and what is left out: [`crate::physics::orifice`]. Worked example:
-//! 2.3 L/min of air at 14 inH2O through a sharp edge is a hole of 1.02 mm (0.040 in).
+//! 2.3 L/min of air at 14 inH2O through a sharp edge is a hole of 1.03 mm (0.041 in).
 //!
 //! The two are exact inverses of each other: the flux does not depend on the hole, so the size
 //! follows by one division. What comes out is the *total* opening behind the gauge, an upper

@@ -12,6 +12,7 @@ mod hole;
 mod idle;
 mod intake;
 mod needed;
+mod regulatory;
 mod sensor;
 mod share;
 mod trims;
@@ -25,6 +26,7 @@ static ALL: &[&Calculation] = &[
     &hole::HOLE,
     &hole::FLOW,
     &found::FOUND,
+    &regulatory::REGULATORY,
     &idle::TRIM_TOTAL,
     &trims::TRIMS,
     &needed::NEEDED,
