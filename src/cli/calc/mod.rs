@@ -1,0 +1,276 @@
+//! `ruleout calc`: every named calculation from the command line, and `convert`.
+//!
+//! The options are made from the table of calculations, so that a new one needs nothing here.
+//! This module owns the text form of values and results; it must not know any formula. It prints
+//! nothing itself: whoever calls gets the text, or an error that names the option at fault.
+
+mod convert;
+mod options;
+mod print;
+
+use crate::physics::calculation::CalcError;
+use crate::physics::evaluate::evaluate;
+use crate::physics::{all, find};
+use clap::{Arg, ArgAction, ArgMatches, Command};
+
+/// The command, with one sub-command for each calculation.
+pub fn command() -> Command {
+    Command::new("calc")
+        .about("Work one calculation: hole sizes, trims, shares, units")
+        .subcommand_required(true)
+        .arg_required_else_help(true)
+        .subcommands(all().iter().copied().map(options::command))
+        .subcommand(convert::command())
+}
+
+/// Works what the command line asks for, and gives the text to print.
+///
+/// # Errors
+/// [`CalcError`] names the option at fault and what to do; the command was then used wrongly.
+pub fn run(matches: &ArgMatches) -> Result<String, CalcError> {
+    match matches.subcommand() {
+        Some((convert::NAME, matches)) => convert::run(matches),
+        Some((name, matches)) => {
+            let calculation = find(name).ok_or_else(|| unknown(name))?;
+            let asked = options::read(calculation, matches)?;
+            let evaluation = evaluate(calculation, &asked.given, &asked.errors)?;
+            if matches.get_flag("json") {
+                return Ok(print::json(calculation, &asked, &evaluation));
+            }
+            Ok(print::text(calculation, &asked, &evaluation))
+        }
+        None => Err(unknown("")),
+    }
+}
+
+fn unknown(name: &str) -> CalcError {
+    CalcError::new(
+        "calc",
+        format!("\"{name}\" is not a calculation"),
+        "see `ruleout calc --help`",
+    )
+}
+
+/// `--json`, which every printing command has.
+fn json_flag() -> Arg {
+    Arg::new("json")
+        .long("json")
+        .action(ArgAction::SetTrue)
+        .help("Print one JSON object")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use serde_json::Value;
+
+    fn calc(args: &[&str]) -> Result<String, CalcError> {
+        let matches = command()
+            .try_get_matches_from([&["calc"], args].concat())
+            .expect("a well-formed command line");
+        run(&matches)
+    }
+
+    fn json(args: &[&str]) -> Value {
+        serde_json::from_str(&calc(&[args, &["--json"]].concat()).expect("worked")).expect("JSON")
+    }
+
+    #[test]
+    fn the_command_line_is_sound() {
+        command().debug_assert();
+    }
+
+    #[test]
+    fn a_hole_and_its_flow_are_inverse() {
+        let hole = json(&[
+            "hole",
+            "--flow",
+            "2.3 L/min",
+            "--pressure",
+            "14 inH2O",
+            "--gas",
+            "air",
+        ]);
+        let diameter = hole["results"]["diameter"]["si"]
+            .as_f64()
+            .expect("a number");
+        let size = format!("{diameter:e} m");
+        let flow = json(&["flow", "--hole", &size, "--pressure", "14 inH2O"]);
+        let back = flow["results"]["volume-flow"]["si"]
+            .as_f64()
+            .expect("a number");
+        assert!((back / (2.3e-3 / 60.0) - 1.0).abs() < 1e-9, "{back}");
+        assert_eq!(hole["results"]["diameter"]["unit"], "mm");
+    }
+
+    #[test]
+    fn an_interval_is_printed_only_when_something_spreads() {
+        let base = [
+            "hole",
+            "--flow",
+            "2.3 L/min",
+            "--pressure",
+            "14 inH2O",
+            "--coefficient",
+        ];
+        let number = json(&[&base[..], &["0.6"]].concat());
+        assert!(
+            number["results"]["diameter"].get("low").is_none(),
+            "{number}"
+        );
+        let sharp = json(&[&base[..], &["sharp"]].concat());
+        assert!(sharp["results"]["diameter"]["low"].is_f64(), "{sharp}");
+        let read = json(&[&base[..], &["0.6", "--flow-error", "4 %"]].concat());
+        // Diameter goes with the root of the flow: 4 % of flow is 2 % of diameter.
+        let (low, si) = (
+            read["results"]["diameter"]["low"].as_f64(),
+            read["results"]["diameter"]["si"].as_f64(),
+        );
+        let share = 1.0 - low.expect("a bound") / si.expect("a value");
+        assert!((share - 0.02).abs() < 5e-4, "{share}");
+    }
+
+    #[test]
+    fn an_open_end_is_null() {
+        let hole = json(&[
+            "hole",
+            "--flow",
+            "0.5 L/min",
+            "--pressure",
+            "0.1 kPa",
+            "--pressure-error",
+            "0.2 kPa",
+        ]);
+        assert!(hole["results"]["diameter"]["high"].is_null(), "{hole}");
+        assert!(
+            hole["results"]["diameter"]["low"]
+                .as_f64()
+                .expect("a bound")
+                > 0.0,
+            "{hole}"
+        );
+    }
+
+    #[test]
+    fn points_are_read_with_and_without_a_manifold() {
+        let base = ["trims", "--point"];
+        let plain = json(
+            &[
+                &base[..],
+                &[
+                    "4 g/s = 20 %",
+                    "--point",
+                    "20 g/s = 4 %",
+                    "--trim-error",
+                    "2 %",
+                ],
+            ]
+            .concat(),
+        );
+        let leak = plain["results"]["leak"]["si"].as_f64().expect("a number");
+        assert!((leak - 0.8e-3).abs() < 1e-9, "{plain}");
+        assert!(plain["results"]["residual"].is_null(), "{plain}");
+        let full = json(
+            &[
+                &base[..],
+                &["4 g/s = 20 % @ 34 kPa", "--point", "20 g/s = 4 % @ 40 kPa"],
+            ]
+            .concat(),
+        );
+        assert!(full["results"]["area"]["si"].as_f64().expect("a number") > 0.0);
+    }
+
+    #[test]
+    fn one_error_serves_both_flows_of_a_difference() {
+        let base = [
+            "found",
+            "--open-flow",
+            "2.3 L/min",
+            "--open-pressure",
+            "14 inH2O",
+            "--covered-flow",
+            "1.3 L/min",
+            "--covered-pressure",
+            "14 inH2O",
+            "--coefficient",
+            "0.6",
+        ];
+        let one = json(&[&base[..], &["--flow-error", "0.1 L/min"]].concat());
+        let two = json(
+            &[
+                &base[..],
+                &[
+                    "--open-flow-error",
+                    "0.1 L/min",
+                    "--covered-flow-error",
+                    "0.1 L/min",
+                ],
+            ]
+            .concat(),
+        );
+        assert_eq!(one, two);
+    }
+
+    #[test]
+    fn a_verdict_is_text_and_says_when_it_is_not_certain() {
+        let share = json(&["share", "--hole", "1.7 mm", "--needed", "2 mm"]);
+        assert_eq!(share["results"]["verdict"]["text"], "explains");
+        let notes = share["notes"].to_string();
+        assert!(notes.contains("not certain"), "{notes}");
+    }
+
+    #[test]
+    fn text_is_aligned_and_names_the_source() {
+        let text = calc(&[
+            "hole",
+            "--flow",
+            "2.3 L/min",
+            "--pressure",
+            "14 inH2O",
+            "--show",
+            "in",
+        ])
+        .expect("worked");
+        assert!(text.contains("diameter  0.0406 in  95 %: "), "{text}");
+        assert!(
+            text.contains("Perry 1949") && text.contains("volume flow at 20.0 C"),
+            "{text}"
+        );
+    }
+
+    #[test]
+    fn what_is_wrong_is_named_with_a_remedy() {
+        let wrong = |args: &[&str]| calc(args).expect_err("refused").to_string();
+        let unit = wrong(&["hole", "--flow", "2.3 kPa", "--pressure", "14 inH2O"]);
+        assert!(
+            unit.starts_with("flow: \"2.3 kPa\" is a pressure, and a volume flow is needed"),
+            "{unit}"
+        );
+        let point = wrong(&["trims", "--point", "3 g/s 17 %"]);
+        assert!(point.contains("AIRFLOW = TRIM @ MANIFOLD"), "{point}");
+        let drop = wrong(&["hole", "--flow", "2.3 L/min", "--pressure", "0 kPa"]);
+        assert!(drop.contains("no flow without a pressure drop"), "{drop}");
+        let error = wrong(&[
+            "hole",
+            "--flow",
+            "2.3 L/min",
+            "--pressure",
+            "1 kPa",
+            "--flow-error",
+            "1 kPa",
+        ]);
+        assert!(error.starts_with("flow-error:"), "{error}");
+    }
+
+    #[test]
+    fn conversion_is_to_one_unit_or_to_all() {
+        let one = calc(&["convert", "14 inH2O", "--to", "kPa"]).expect("converted");
+        assert_eq!(one.trim(), "14 inH2O = 3.48724 kPa");
+        let all = json(&["convert", "14 inH2O"]);
+        assert!(
+            all["results"].as_object().expect("results").len() >= 9,
+            "{all}"
+        );
+        assert!(calc(&["convert", "14 inH2O", "--to", "mm"]).is_err());
+    }
+}

@@ -1,0 +1,3 @@
+//! The sub-commands, one file or folder each.
+
+pub mod calc;

@@ -1,0 +1,58 @@
+//! What must hold of quantities for any text and any number.
+
+use proptest::prelude::*;
+use ruleout::units::{Quantity, Unit};
+
+fn unit() -> impl Strategy<Value = Unit> {
+    prop::sample::select(Unit::all().collect::<Vec<_>>())
+}
+
+fn quiet() -> ProptestConfig {
+    ProptestConfig {
+        cases: 2000,
+        failure_persistence: None,
+        ..ProptestConfig::default()
+    }
+}
+
+proptest! {
+    #![proptest_config(quiet())]
+
+    #[test]
+    fn no_text_panics_and_none_gives_an_infinite_quantity(text in "\\PC{0,24}") {
+        if let Ok(quantity) = text.parse::<Quantity>() {
+            prop_assert!(quantity.si().is_finite());
+        }
+    }
+
+    #[test]
+    fn nearly_sound_text_does_not_panic(text in "[-+ ]{0,2}[0-9.,/eE ]{0,12}[-+]?[a-zA-Z0-9/%°\" ]{0,8}") {
+        if let Ok(quantity) = text.parse::<Quantity>() {
+            prop_assert!(quantity.si().is_finite());
+        }
+    }
+
+    #[test]
+    fn a_quantity_written_is_the_quantity_read(value in prop::num::f64::NORMAL | prop::num::f64::ZERO, unit in unit()) {
+        if let Ok(quantity) = Quantity::new(value, unit) {
+            prop_assert_eq!(quantity.to_string().parse::<Quantity>(), Ok(quantity));
+        }
+    }
+
+    #[test]
+    fn there_and_back_is_where_it_was(value in -1e6..1e6_f64, unit in unit()) {
+        let back = unit.from_si(unit.to_si(value));
+        // An offset of hundreds of kelvin costs the last digits of a small value.
+        prop_assert!((back - value).abs() <= 1e-9 * value.abs().max(1.0), "{} {}", back, unit);
+    }
+
+    #[test]
+    fn a_shown_value_reads_back_to_within_its_last_digit(value in -1e5..1e5_f64, unit in unit()) {
+        let shown = unit.show(unit.to_si(value));
+        let digits = shown.split(' ').next().expect("a number");
+        let read: f64 = digits.parse().expect("a plain number");
+        let half = 0.5 * 10_f64.powi(-i32::try_from(unit.decimals()).expect("few"));
+        prop_assert!((read - value).abs() <= half * 1.000_001 + 1e-9, "{} for {}", shown, value);
+        prop_assert!(!shown.starts_with("-0 ") && !shown.starts_with("-0.0 "));
+    }
+}
