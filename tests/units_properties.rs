@@ -33,7 +33,9 @@ proptest! {
     }
 
     #[test]
-    fn a_quantity_written_is_the_quantity_read(value in prop::num::f64::NORMAL | prop::num::f64::ZERO, unit in unit()) {
+    fn a_quantity_written_is_the_quantity_read(
+        value in prop::num::f64::NORMAL | prop::num::f64::ZERO, unit in unit(),
+    ) {
         if let Ok(quantity) = Quantity::new(value, unit) {
             prop_assert_eq!(quantity.to_string().parse::<Quantity>(), Ok(quantity));
         }

@@ -9,12 +9,23 @@ use serde_json::{Map, Value, json};
 pub(super) const NAME: &str = "convert";
 
 pub(super) fn command() -> Command {
+    let quantity = Arg::new("quantity")
+        .required(true)
+        .value_name("QUANTITY")
+        .allow_hyphen_values(true)
+        .help("For example \"14 inH2O\"");
+    let to = Arg::new("to")
+        .long("to")
+        .value_name("UNIT")
+        .action(ArgAction::Append)
+        .help("Unit to show it in; all of them if none is named");
     Command::new(NAME)
         .about("a quantity in other units of its dimension")
-        .arg(Arg::new("quantity").required(true).value_name("QUANTITY").allow_hyphen_values(true).help("for example \"14 inH2O\""))
-        .arg(Arg::new("to").long("to").value_name("UNIT").action(ArgAction::Append).help("unit to show it in; all of them if none is named"))
-        .arg(json_flag())
-        .after_help("Inches of water and mercury are the conventional ones, 249.089 Pa and 3386.389 Pa. A temperature is taken as a point on its scale, not as a difference.")
+        .args([quantity, to, json_flag()])
+        .after_help(
+            "Inches of water and mercury are the conventional ones, 249.089 Pa and 3386.389 Pa. \
+             A temperature is taken as a point on its scale, not as a difference.",
+        )
 }
 
 pub(super) fn run(matches: &ArgMatches) -> Result<String, CalcError> {

@@ -61,7 +61,8 @@ pub(super) const COEFFICIENT_SPREAD: Nuisance = Nuisance {
            in 100, an assumption; none for a number",
 };
 
-pub(super) const SOURCE: &str = "ideal gas through an orifice, isentropic, subsonic or choked (gas-dynamics texts; \
+pub(super) const SOURCE: &str = "ideal gas through an orifice, isentropic, \
+     subsonic or choked (gas-dynamics texts; \
      ISO 9300 for the choked form); sharp-edged coefficient by pressure ratio after Perry 1949";
 
 /// The drop from `pressure` and `barometer`, or from `upstream` and `downstream`.

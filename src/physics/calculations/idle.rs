@@ -188,7 +188,11 @@ fn run_raised_idle(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
         Unit::default_for(Dimension::Ratio).show(tolerance)
     )];
     if verdict == AT_STOP {
-        notes.push("at its stop: from here on speed and manifold pressure rise, and the command no longer measures the extra air".to_owned());
+        notes.push(
+            "at its stop: from here on speed and manifold pressure rise, and the command no \
+             longer measures the extra air"
+                .to_owned(),
+        );
     }
     if closed_by < -tolerance {
         notes.push("it has opened: load, dirt or a restriction, not extra air".to_owned());

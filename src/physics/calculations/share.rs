@@ -108,7 +108,9 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
     };
     let notes = vec![
         "explains from 70 % on, too small below 30 %: assumptions, no source".to_owned(),
-        "a static test does not reproduce a hot engine under vacuum: a factor of 1.34 both ways is allowed for it".to_owned(),
+        "a static test does not reproduce a hot engine under vacuum: a factor of 1.34 both ways \
+         is allowed for it"
+            .to_owned(),
     ];
     Ok(Worked {
         results: vec![share.into(), verdict.into()],

@@ -264,7 +264,8 @@ fn notes(given: &Given, rows: &[Vec<Option<f64>>], area: f64) -> Vec<String> {
     }
     if manifolds.is_empty() {
         notes.push(format!(
-            "no manifold pressure given: the leak is taken to be choked and so the same at each point; its size is for {} in the manifold",
+            "no manifold pressure given: the leak is taken to be choked and so the same at each \
+             point; its size is for {} in the manifold",
             Unit::default_for(Dimension::Pressure).show(IDLE_MANIFOLD)
         ));
     }
