@@ -285,13 +285,15 @@ fn evaluate(flow: &Flow, base: &Base, shifts: &Shifts, checked: bool) -> Graph {
     for work in &flow.worked {
         let point = match given(work, &base, &graph) {
             Err(point) => point,
-            Ok(given) => {
+            Ok((given, left_out)) => {
                 let run = if checked {
                     work.calculation.work(&given, shifts)
                 } else {
                     (work.calculation.run)(&given, shifts)
                 };
                 match run {
+                    // Without what is not asked on this car there may be nothing to work.
+                    Err(_) if left_out => Point::NotApplicable,
                     Err(error) => Point::Refused(error.to_string()),
                     Ok(mut worked) => match worked.results.swap_remove(work.take) {
                         Result1::Number(si) => Point::Number(si, worked.notes),
@@ -316,9 +318,11 @@ fn evaluate(flow: &Flow, base: &Base, shifts: &Shifts, checked: bool) -> Graph {
     graph
 }
 
-/// The inputs of a worked value, or why they are not all there.
-fn given(work: &Work, base: &Base, graph: &Graph) -> Result<Given, Point> {
+/// The inputs of a worked value and whether one was left out as not asked on this car, or why
+/// they are not all there.
+fn given(work: &Work, base: &Base, graph: &Graph) -> Result<(Given, bool), Point> {
     let mut given = Given::new();
+    let mut left_out = false;
     let mut missing = Vec::new();
     for (name, arg) in &work.inputs {
         let declared = work.calculation.input(name);
@@ -327,21 +331,33 @@ fn given(work: &Work, base: &Base, graph: &Graph) -> Result<Given, Point> {
             Some(Kind::Points(fields)) => fields,
             _ => &[],
         };
-        match input(arg, fields, base, graph) {
+        match input(
+            arg,
+            fields,
+            LEAVES_OUT.contains(&work.calculation.name),
+            base,
+            graph,
+        ) {
             Ok(value) => given.set(name, value),
-            Err(Point::NotApplicable) if optional => {}
+            Err(Point::NotApplicable) if optional => left_out = true,
             Err(Point::Missing(mut ids)) => missing.append(&mut ids),
             Err(other) => return Err(other),
         }
     }
     if missing.is_empty() {
-        Ok(given)
+        Ok((given, left_out))
     } else {
         Err(Point::Missing(missing))
     }
 }
 
-fn input(arg: &Arg, fields: &[Field], base: &Base, graph: &Graph) -> Result<Input, Point> {
+fn input(
+    arg: &Arg,
+    fields: &[Field],
+    leaves_out: bool,
+    base: &Base,
+    graph: &Graph,
+) -> Result<Input, Point> {
     match arg {
         Arg::Word(word) => Ok(word
             .parse()
@@ -351,22 +367,7 @@ fn input(arg: &Arg, fields: &[Field], base: &Base, graph: &Graph) -> Result<Inpu
             None => number(arg, base, graph).map(Input::Number),
         },
         Arg::Constant(_) => number(arg, base, graph).map(Input::Number),
-        // What is not asked on this car is left out of a list; what was not read is missing.
-        Arg::List(items) => {
-            let mut numbers = Vec::new();
-            for item in items {
-                match number(item, base, graph) {
-                    Ok(si) => numbers.push(si),
-                    Err(Point::NotApplicable) => {}
-                    Err(other) => return Err(other),
-                }
-            }
-            if numbers.is_empty() {
-                Err(Point::NotApplicable)
-            } else {
-                Ok(Input::List(numbers))
-            }
-        }
+        Arg::List(items) => list(items, leaves_out, base, graph),
         Arg::Rows(rows) => points(rows, fields, base, graph),
         Arg::PairsOf(id) => match base.pairs.get(id) {
             Some(rows) => {
@@ -379,6 +380,28 @@ fn input(arg: &Arg, fields: &[Field], base: &Base, graph: &Graph) -> Result<Inpu
             }
             None => Err(absent(id, base)),
         },
+    }
+}
+
+/// Calculations that go on without the members of a list which are not asked on this car.
+const LEAVES_OUT: [&str; 1] = ["sum"];
+
+fn list(items: &[Arg], leaves_out: bool, base: &Base, graph: &Graph) -> Result<Input, Point> {
+    let mut numbers = Vec::new();
+    let mut missing = Vec::new();
+    for item in items {
+        match number(item, base, graph) {
+            Ok(si) => numbers.push(si),
+            Err(Point::NotApplicable) if leaves_out => {}
+            Err(Point::Missing(mut ids)) => missing.append(&mut ids),
+            // Not asked outranks not read yet: it will never be read.
+            Err(other) => return Err(other),
+        }
+    }
+    match (missing.is_empty(), numbers.is_empty()) {
+        (false, _) => Err(Point::Missing(missing)),
+        (true, true) => Err(Point::NotApplicable),
+        (true, false) => Ok(Input::List(numbers)),
     }
 }
 
