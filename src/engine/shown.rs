@@ -9,21 +9,48 @@ pub fn estimate(estimate: &Estimate, unit: Option<Unit>) -> String {
     let Some(unit) = unit else {
         return format!("{:.3}", estimate.value);
     };
-    let middle = unit.show(estimate.value);
-    if (estimate.low - estimate.high).abs() <= f64::EPSILON * estimate.value.abs() {
-        return middle;
+    let half = unit.step_from_si(estimate.high - estimate.low) / 2.0;
+    if half.abs() <= f64::EPSILON * unit.from_si(estimate.value).abs() {
+        return unit.show(estimate.value);
     }
+    let decimals = decimals(half, unit);
+    let show = |si: f64| number(unit.from_si(si), decimals);
+    let (middle, name) = (show(estimate.value), unit.name());
+    let (low, high) = (show(estimate.low), show(estimate.high));
     match (estimate.low.is_finite(), estimate.high.is_finite()) {
-        (true, true) => {
-            format!(
-                "{middle} ({} to {})",
-                unit.show(estimate.low),
-                unit.show(estimate.high)
-            )
-        }
-        (true, false) => format!("{middle} (at least {})", unit.show(estimate.low)),
-        (false, true) => format!("{middle} (at most {})", unit.show(estimate.high)),
-        (false, false) => format!("{middle} (cannot tell how sure)"),
+        (true, true) => format!("{middle} {name} ({low} to {high} {name})"),
+        (true, false) => format!("{middle} {name} (at least {low} {name})"),
+        (false, true) => format!("{middle} {name} (at most {high} {name})"),
+        (false, false) => format!("{middle} {name} (cannot tell how sure)"),
+    }
+}
+
+/// As many decimals as leave the half-width one or two digits: more would feign what is not known.
+fn decimals(half_width: f64, unit: Unit) -> usize {
+    let most = unit.decimals() + 2;
+    if !half_width.is_finite() || half_width <= 0.0 {
+        return unit.decimals();
+    }
+    let mut decimals = 0;
+    let mut scaled = half_width;
+    while scaled < 2.95 && decimals < most {
+        scaled *= 10.0;
+        decimals += 1;
+    }
+    decimals
+}
+
+/// A number with so many decimals, and no minus sign before zero.
+fn number(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    let zero = text
+        .trim_start_matches('-')
+        .chars()
+        .all(|c| c == '0' || c == '.');
+    if zero {
+        text.trim_start_matches('-').to_owned()
+    } else {
+        text
     }
 }
 
@@ -54,5 +81,43 @@ pub fn strength(strength: Strength) -> &'static str {
         Strength::Wisp => "wisp",
         Strength::Steady => "steady",
         Strength::Heavy => "heavy",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn shown(value: f64, low: f64, high: f64, unit: &str) -> String {
+        let unit = Unit::parse(unit).unwrap();
+        let si = |x: f64| unit.to_si(x);
+        estimate(
+            &Estimate {
+                value: si(value),
+                low: si(low),
+                high: si(high),
+            },
+            Some(unit),
+        )
+    }
+
+    #[test]
+    fn an_interval_has_as_many_digits_as_are_known() {
+        assert_eq!(
+            shown(1.0213, 0.951, 1.0849, "mm"),
+            "1.02 mm (0.95 to 1.08 mm)"
+        );
+        assert_eq!(shown(88.13, 61.0, 123.0, "%"), "88 % (61 to 123 %)");
+        assert_eq!(shown(2.4, 0.696, 4.1, "%"), "2.4 % (0.7 to 4.1 %)");
+        assert_eq!(shown(-0.01, -2.9, 2.9, "%"), "0.0 % (-2.9 to 2.9 %)");
+    }
+
+    #[test]
+    fn what_is_certain_stands_alone_and_what_is_unbounded_says_so() {
+        assert_eq!(shown(3.0, 3.0, 3.0, "kPa"), "3.0 kPa");
+        assert_eq!(
+            shown(1.0, 0.5, f64::INFINITY, "mm"),
+            "1.00 mm (at least 0.50 mm)"
+        );
     }
 }

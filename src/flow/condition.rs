@@ -3,6 +3,8 @@
 //! They are evaluated to one of three answers ([`Truth`]), since a value whose interval straddles
 //! a limit neither meets it nor misses it, and they print as English.
 
+use std::collections::BTreeSet;
+
 use super::values::{Value, Values};
 use crate::units::Quantity;
 
@@ -167,25 +169,26 @@ fn all(parts: &[Condition], values: &Values) -> Truth {
         .fold(Truth::Yes, Truth::and)
 }
 
+/// Whether something shows at one of these places; [`NOWHERE`] stands for nothing showing at all.
+fn shows_at_one(shown: &BTreeSet<String>, places: &[String]) -> bool {
+    places
+        .iter()
+        .any(|place| shown.contains(place) || (place == NOWHERE && shown.is_empty()))
+}
+
 impl Check {
     /// What the check comes to for a value.
     pub fn truth(&self, value: &Value) -> Truth {
         match value {
             Value::Number(estimate) => self.truth_of_number(estimate.low, estimate.high),
             Value::Word(word) => self.truth_of_word(word),
-            Value::Places(shown) => {
-                match self {
-                    Self::Is(place) if place == NOWHERE => Truth::of(shown.is_empty()),
-                    Self::Is(place) => Truth::of(shown.contains(place)),
-                    Self::AnyOf(places) => Truth::of(places.iter().any(|place| {
-                        shown.contains(place) || (place == NOWHERE && shown.is_empty())
-                    })),
-                    Self::NoneOf(places) => {
-                        Truth::of(!places.iter().any(|place| shown.contains(place)))
-                    }
-                    _ => Truth::Unknown,
-                }
-            }
+            Value::Places(shown) => match self {
+                Self::Is(place) if place == NOWHERE => Truth::of(shown.is_empty()),
+                Self::Is(place) => Truth::of(shown.contains(place)),
+                Self::AnyOf(places) => Truth::of(shows_at_one(shown, places)),
+                Self::NoneOf(places) => Truth::of(!shows_at_one(shown, places)),
+                _ => Truth::Unknown,
+            },
             // What is not asked on this car can hold no check.
             Value::NotApplicable => Truth::No,
             Value::Refused(_) | Value::Untold => Truth::Unknown,

@@ -13,6 +13,7 @@ use super::answer::Answer;
 use super::model::{Arg, Flow, Prompt, PromptKind, Tolerance, Work};
 use super::values::{TEST_NUMBER, Value, Values};
 use crate::physics::calculation::{Answer as Result1, Field, Kind, OutputKind, Shifts};
+use crate::physics::evaluate::shifted_value;
 use crate::physics::given::{Given, Value as Input};
 use crate::physics::uncertainty::{Estimate, combine};
 use crate::units::Dimension;
@@ -228,7 +229,7 @@ fn shift(flow: &Flow, base: &Base, source: &Source, sign: f64) -> Graph {
         }
         Source::Own(id) => {
             if let (Some(prompt), Some(si)) = (flow.prompt(id), moved.numbers.get_mut(id)) {
-                *si += sign * own_error(flow, prompt, *si);
+                *si = moved_by(prompt, *si, sign * own_error(flow, prompt, *si));
             }
         }
         Source::Gauge(gauge) => {
@@ -240,7 +241,7 @@ fn shift(flow: &Flow, base: &Base, source: &Source, sign: f64) -> Graph {
                     continue;
                 }
                 if let Some(si) = moved.numbers.get_mut(&prompt.id) {
-                    *si += sign * gauge_error(flow, prompt, *si);
+                    *si = moved_by(prompt, *si, sign * gauge_error(flow, prompt, *si));
                 }
             }
         }
@@ -253,6 +254,14 @@ fn shift(flow: &Flow, base: &Base, source: &Source, sign: f64) -> Graph {
         }
     }
     evaluate(flow, &moved, &Shifts::none(), false)
+}
+
+fn moved_by(prompt: &Prompt, si: f64, step: f64) -> f64 {
+    let dimension = match &prompt.kind {
+        PromptKind::Quantity(q) => Some(q.unit.dimension()),
+        _ => None,
+    };
+    shifted_value(si, step, dimension)
 }
 
 fn cell_error(flow: &Flow, id: &str, column: usize) -> Option<Tolerance> {

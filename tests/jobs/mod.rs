@@ -3,7 +3,12 @@
 use crate::support::Story;
 
 pub fn all() -> Vec<Story> {
-    vec![split_hose_then_gasket()]
+    vec![
+        split_hose_then_gasket(),
+        shaft_wisp_then_sensor(),
+        not_found_here(),
+        metered_by_manifold_pressure(),
+    ]
 }
 
 /// A split hose explains the trims; the retest finds a second leak that it had hidden.
@@ -29,42 +34,42 @@ pub fn split_hose_then_gasket() -> Story {
         "data-saved: yes
          fuelling-loop: closed
          purge-line: shut
-         idle-airflow: 2.9 g/s
+         idle-airflow: 3.15 g/s
          idle-manifold: 36 kPa
-         idle-short-1: 9.4
-         idle-long-1: 13.3
-         cruise-airflow: 10.8 g/s
+         idle-short-1: 8.6
+         idle-long-1: 10.9
+         cruise-airflow: 11.0 g/s
          cruise-manifold: 31 kPa
          cruise-short-1: 2.3
-         cruise-long-1: 3.9
+         cruise-long-1: 3.1
          blocked-flow: 0
          blocked-pressure: 3.4 kPa
          float-steady: steady
-         smoke-flow: 12.6
-         smoke-pressure: 3.1 kPa
+         smoke-flow: 10.3
+         smoke-pressure: 3.2 kPa
          seen-at: inlet duct or hose = heavy
          shaft-smoke: none
          covered-place: inlet duct or hose
-         covered-flow: 4.2
+         covered-flow: 4.6
          covered-pressure: 3.35 kPa
          places-left: no
          proof-possible: possible
-         proof-short-1: -1.6
-         proof-long-1: 7.8",
+         proof-short-1: -3.9
+         proof-long-1: 10.2",
     )
     .reads(
         2,
         "data-saved: yes
          fuelling-loop: closed
          purge-line: shut
-         idle-airflow: 3.3 g/s
+         idle-airflow: 3.55 g/s
          idle-manifold: 35 kPa
-         idle-short-1: 7.0
-         idle-long-1: 5.5
-         cruise-airflow: 11.1 g/s
+         idle-short-1: 2.3
+         idle-long-1: 3.9
+         cruise-airflow: 11.2 g/s
          cruise-manifold: 30 kPa
-         cruise-short-1: 1.6
-         cruise-long-1: 2.3
+         cruise-short-1: 0.8
+         cruise-long-1: 1.6
          blocked-flow: 0
          blocked-pressure: 3.4 kPa
          float-steady: steady
@@ -75,19 +80,18 @@ pub fn split_hose_then_gasket() -> Story {
          covered-place: intake gasket
          covered-flow: 1.4
          covered-pressure: 3.4 kPa
-         places-left: no
-         proof-possible: not possible",
+         places-left: no",
     )
     .reads(
         3,
         "data-saved: yes
          fuelling-loop: closed
          purge-line: shut
-         idle-airflow: 3.5 g/s
+         idle-airflow: 3.75 g/s
          idle-manifold: 34 kPa
-         idle-short-1: 1.6
+         idle-short-1: 0.8
          idle-long-1: 0.8
-         cruise-airflow: 11.2 g/s
+         cruise-airflow: 11.3 g/s
          cruise-manifold: 30 kPa
          cruise-short-1: 0.8
          cruise-long-1: 0.8
@@ -101,5 +105,183 @@ pub fn split_hose_then_gasket() -> Story {
     )
     .begin("intake-leak")
     .walk()
-    .hand_over("Hose and gasket renewed; trims normal, idle smooth. Fuel trims will settle over the next drives.")
+    .hand_over("Hose and gasket renewed. Trims normal, idle smooth, no smoke left.")
+}
+
+/// A wisp at the throttle shaft is far too small; the manifold pressure sensor reads low.
+pub fn shaft_wisp_then_sensor() -> Story {
+    Story::new(
+        2,
+        "HLM 077",
+        "Tarnholt Vela 1.4, 2011",
+        "Rough idle since the winter, uses more fuel",
+        &["P0171", "P0106"],
+    )
+    .by("Tomas Wray")
+    .fact("metering", "both")
+    .fact("banks", "1")
+    .fact("altitude", "210 m")
+    .fact("sensor-gain", "0.04 V/kPa")
+    .fact("sensor-zero", "-0.1 V")
+    .saved(
+        &["P0171"],
+        &["P0106"],
+        "790 rpm, coolant 91 C, short +5 %, long +13 %",
+        "all ready",
+    )
+    .reads(
+        1,
+        "data-saved: yes
+         fuelling-loop: closed
+         purge-line: shut
+         idle-airflow: 3.2 g/s
+         idle-manifold: 34 kPa
+         idle-short-1: 5.5
+         idle-long-1: 12.5
+         cruise-airflow: 10.9 g/s
+         cruise-manifold: 27 kPa
+         cruise-short-1: 3.1
+         cruise-long-1: 12.5
+         blocked-flow: 0
+         blocked-pressure: 3.4 kPa
+         float-steady: steady
+         smoke-flow: 1.8
+         smoke-pressure: 3.4 kPa
+         seen-at: throttle shaft = wisp
+         shaft-smoke: wisp
+         covered-place: throttle shaft
+         covered-flow: 1.4
+         covered-pressure: 3.4 kPa
+         places-left: no
+         station-barometer: 98.9 kPa
+         key-on-pressure: 92.8 kPa
+         feed-voltage: 5.01
+         ground-drop: 0.02
+         sweep: 98.9 = 3.62; 85 = 3.06; 70 = 2.46; 55 = 1.86; 40 = 1.26; 55 = 1.86; 70 = 2.47; 85 = 3.06",
+    )
+    .reads(
+        2,
+        "station-barometer: 98.9 kPa
+         key-on-pressure: 98.6 kPa
+         feed-voltage: 5.01
+         ground-drop: 0.02
+         sweep: 98.9 = 3.86; 85 = 3.30; 70 = 2.70; 55 = 2.10; 40 = 1.50; 55 = 2.10; 70 = 2.70; 85 = 3.30
+         idle-short-1: 1.6
+         idle-long-1: 1.6",
+    )
+    .begin("intake-leak")
+    .walk()
+    .hand_over("Manifold pressure sensor renewed; trims normal. The wisp at the throttle shaft is noted and harmless.")
+}
+
+/// Neither a leak nor the sensor: handed over with what was ruled out.
+pub fn not_found_here() -> Story {
+    Story::new(
+        3,
+        "OSK 903",
+        "Merrivale Dorn V6, 2016",
+        "Engine lamp on, stalls at idle now and then",
+        &["P0171", "P0174"],
+    )
+    .fact("metering", "air mass")
+    .fact("banks", "2")
+    .fact("altitude", "180 m")
+    .fact("sensor-gain", "0.0392 V/kPa")
+    .fact("sensor-zero", "0.02 V")
+    .saved(
+        &["P0171", "P0174"],
+        &[],
+        "690 rpm, coolant 93 C, bank 1 +13 %, bank 2 +12 %",
+        "all ready",
+    )
+    .reads(
+        1,
+        "data-saved: yes
+         fuelling-loop: closed
+         purge-line: shut
+         idle-airflow: 5.2 g/s
+         idle-manifold: 33 kPa
+         idle-short-1: 4.7
+         idle-long-1: 8.6
+         idle-short-2: 3.9
+         idle-long-2: 8.6
+         cruise-airflow: 17.5 g/s
+         cruise-manifold: 29 kPa
+         cruise-short-1: 1.6
+         cruise-long-1: 3.9
+         cruise-short-2: 1.6
+         cruise-long-2: 3.1
+         blocked-flow: 0
+         blocked-pressure: 3.4 kPa
+         float-steady: steady
+         smoke-flow: 2.2
+         smoke-pressure: 3.4 kPa
+         seen-at: nowhere
+         shaft-smoke: none
+         station-barometer: 99.6 kPa
+         key-on-pressure: 99.2 kPa
+         feed-voltage: 4.98
+         ground-drop: 0.01
+         sweep: 99.6 = 3.92; 80 = 3.16; 60 = 2.37; 40 = 1.59; 60 = 2.37; 80 = 3.16",
+    )
+    .begin("intake-leak")
+    .walk()
+    .hand_over("Not found here: no intake leak shows and the manifold pressure sensor is right. Fuel pressure and injectors are next.")
+}
+
+/// A car metered by manifold pressure: judged by its idle control, not by trims.
+pub fn metered_by_manifold_pressure() -> Story {
+    Story::new(
+        4,
+        "YND 448",
+        "Pellar Scout 1.2, 2009",
+        "High idle now and then, brake pedal harder than it was, hissing noise",
+        &["P0507"],
+    )
+    .by("Tomas Wray")
+    .fact("metering", "manifold pressure")
+    .fact("banks", "1")
+    .fact("altitude", "60 m")
+    .saved(&["P0507"], &[], "1040 rpm, coolant 87 C", "all ready")
+    .reads(
+        1,
+        "data-saved: yes
+         idle-command: 7
+         idle-baseline: 24
+         idle-speed: 865
+         target-speed: 850
+         idle-pressure: 38
+         blocked-flow: 0
+         blocked-pressure: 3.4 kPa
+         float-steady: steady
+         smoke-flow: 6.8
+         smoke-pressure: 3.3 kPa
+         seen-at: brake booster = heavy
+         shaft-smoke: none
+         covered-place: brake booster
+         covered-flow: 1.2
+         covered-pressure: 3.4 kPa
+         places-left: no
+         proof-possible: possible
+         proof-command: 22",
+    )
+    .reads(
+        2,
+        "data-saved: yes
+         idle-command: 23
+         idle-baseline: 24
+         idle-speed: 850
+         target-speed: 850
+         idle-pressure: 34
+         blocked-flow: 0
+         blocked-pressure: 3.4 kPa
+         float-steady: steady
+         smoke-flow: 1.2
+         smoke-pressure: 3.4 kPa
+         seen-at: nowhere
+         shaft-smoke: none",
+    )
+    .begin("intake-leak")
+    .walk()
+    .hand_over("Brake booster hose renewed; idle control back at its baseline. Brake test done.")
 }
