@@ -8,7 +8,9 @@
 //! - [`engine`]: a job's events folded into where it stands.
 //! - [`rules`]: what to do next, and why.
 //! - [`job`]: the record: events on the disk, search, job files.
+//! - [`cli`]: the sub-commands.
 
+pub mod cli;
 pub mod engine;
 pub mod flow;
 pub mod job;
