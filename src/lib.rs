@@ -7,11 +7,13 @@
 //! - [`flow`]: test procedures in YAML: loaded with every mistake placed, judged by three-valued conditions.
 //! - [`engine`]: a job's events folded into where it stands.
 //! - [`rules`]: what to do next, and why.
+//! - [`job`]: the record: events on the disk, search, job files.
 //! - [`cli`]: the sub-commands, as text and as JSON.
 
 pub mod cli;
 pub mod engine;
 pub mod flow;
+pub mod job;
 pub mod physics;
 pub mod rules;
 pub mod units;

@@ -1,3 +1,157 @@
-//! The sub-commands, one file or folder each.
+//! The sub-commands, one file each, and what they share.
+//!
+//! Results go to stdout, everything else to stderr. All text that came out of a file passes
+//! through [`clean`] before it is printed: nothing that a stranger wrote may drive the terminal.
+
+use std::io::{self, Write};
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::Args;
+
+use crate::job::file::FileError;
+use crate::job::find::FindError;
+use crate::job::merge::MergeError;
+use crate::job::place::{NoPlace, data_folder};
+use crate::job::save::SaveError;
+use crate::job::sqlite::{FILE, SqliteStore};
+use crate::job::store::StoreError;
+use crate::physics::calculation::CalcError;
 
 pub mod calc;
+mod clean;
+pub mod export;
+pub mod import;
+pub mod jobs;
+pub mod line;
+
+pub use clean::{clean, clean_json, one_line};
+
+/// Options of every command.
+#[derive(Args, Clone, Debug, Default)]
+pub struct Common {
+    /// Keep jobs in this folder instead of the usual one
+    #[arg(long, global = true, value_name = "DIR")]
+    pub data: Option<PathBuf>,
+    /// Look for flows in this folder too
+    #[arg(long, global = true, value_name = "DIR")]
+    pub flows: Option<PathBuf>,
+}
+
+impl Common {
+    /// The folder of the store.
+    ///
+    /// # Errors
+    /// If there is no home folder and none was given.
+    pub fn folder(&self) -> Result<PathBuf, CliError> {
+        Ok(data_folder(self.data.as_deref())?)
+    }
+
+    /// The store, made if it is not there.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn store(&self) -> Result<SqliteStore, CliError> {
+        Ok(SqliteStore::open(&self.folder()?)?)
+    }
+
+    /// The store if it is there: a command that only looks makes no folder, least of all a
+    /// mistyped one.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn store_if_there(&self) -> Result<Option<SqliteStore>, CliError> {
+        let folder = self.folder()?;
+        if folder.join(FILE).exists() {
+            Ok(Some(SqliteStore::open(&folder)?))
+        } else {
+            Ok(None)
+        }
+    }
+}
+
+/// How a command ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Outcome {
+    /// Done, or the answer is yes.
+    Fine = 0,
+    /// The answer is no.
+    No = 1,
+    /// The command was used wrongly, or a file cannot be read.
+    Misused = 2,
+}
+
+impl From<Outcome> for ExitCode {
+    fn from(outcome: Outcome) -> Self {
+        Self::from(outcome as u8)
+    }
+}
+
+/// Why a command could not do its work.
+#[derive(Debug, thiserror::Error)]
+pub enum CliError {
+    /// There is nowhere to keep jobs.
+    #[error(transparent)]
+    Place(#[from] NoPlace),
+    /// The store would not.
+    #[error(transparent)]
+    Store(#[from] StoreError),
+    /// No single job is meant.
+    #[error(transparent)]
+    Find(#[from] FindError),
+    /// There is no store yet.
+    #[error("there are no jobs in {} yet; name the folder that has them with --data DIR", .0.display())]
+    NoStore(PathBuf),
+    /// A job cannot be written as a file.
+    #[error(transparent)]
+    File(#[from] FileError),
+    /// A job file cannot be read.
+    #[error("{}: {error}", .path.display())]
+    Read {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        error: FileError,
+    },
+    /// A job file was not taken in.
+    #[error("{}: {error}", .path.display())]
+    Merge {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        error: MergeError,
+    },
+    /// A job file was not saved.
+    #[error("{}: {error}", .path.display())]
+    Save {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        error: SaveError,
+    },
+    /// A calculation refused its inputs.
+    #[error(transparent)]
+    Calc(#[from] CalcError),
+    /// The result could not be printed.
+    #[error("the result cannot be printed: {0}")]
+    Print(io::Error),
+}
+
+impl CliError {
+    /// Says on stderr what went wrong. With nobody left to listen, that is no further error.
+    pub fn report(&self) {
+        let _ = writeln!(io::stderr(), "ruleout: {}", clean(&self.to_string()));
+    }
+}
+
+/// Prints a finished result. A reader that has gone away (`| head`) has all it wants: no error.
+///
+/// # Errors
+/// [`CliError::Print`] for any other trouble.
+pub fn print(text: &str) -> Result<(), CliError> {
+    let mut out = io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(CliError::Print(error)),
+        _ => Ok(()),
+    }
+}

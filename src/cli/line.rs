@@ -1,0 +1,50 @@
+//! The command line as a whole: which sub-commands there are, and which one is meant.
+
+use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
+
+use super::{CliError, Common, Outcome, calc, export, import, jobs, print};
+
+/// Leak tests beside the car: the steps, the sums and the record.
+///
+/// Without a command it opens the board of jobs.
+#[derive(Debug, Parser)]
+#[command(name = "ruleout", version)]
+struct Line {
+    #[command(flatten)]
+    common: Common,
+    #[command(subcommand)]
+    command: Option<Command>,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    Jobs(jobs::JobsArgs),
+    Export(export::ExportArgs),
+    Import(import::ImportArgs),
+}
+
+/// The whole command line, for parsing, completions and tests.
+pub fn command() -> clap::Command {
+    // The calculations bring their own options, made from their table.
+    Line::command().subcommand(calc::command())
+}
+
+/// Does what the command line asks for.
+///
+/// # Errors
+/// What the command says; the caller words it on stderr and ends with 2.
+pub fn run() -> Result<Outcome, CliError> {
+    let matches = command().get_matches();
+    if let Some(("calc", asked)) = matches.subcommand() {
+        print(&calc::run(asked)?)?;
+        return Ok(Outcome::Fine);
+    }
+    let line = Line::from_arg_matches(&matches).unwrap_or_else(|error| error.exit());
+    let common = &line.common;
+    match &line.command {
+        None => Ok(Outcome::Misused),
+        Some(Command::Jobs(args)) => jobs::run(args, common),
+        Some(Command::Export(args)) => export::run(args, common),
+        Some(Command::Import(args)) => import::run(args, common),
+    }
+}
