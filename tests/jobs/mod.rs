@@ -2,12 +2,16 @@
 
 use crate::support::Story;
 
-pub fn all() -> Vec<Story> {
+/// All demo jobs, with the name of each one's file.
+pub fn all() -> Vec<(&'static str, Story)> {
     vec![
-        split_hose_then_gasket(),
-        shaft_wisp_then_sensor(),
-        not_found_here(),
-        metered_by_manifold_pressure(),
+        ("split-hose-then-gasket", split_hose_then_gasket()),
+        ("shaft-wisp-then-sensor", shaft_wisp_then_sensor()),
+        ("not-found-here", not_found_here()),
+        (
+            "metered-by-manifold-pressure",
+            metered_by_manifold_pressure(),
+        ),
     ]
 }
 
@@ -234,7 +238,7 @@ pub fn metered_by_manifold_pressure() -> Story {
     Story::new(
         4,
         "YND 448",
-        "Pellar Scout 1.2, 2009",
+        "Pellar Tansy 1.2, 2009",
         "High idle now and then, brake pedal harder than it was, hissing noise",
         &["P0507"],
     )
