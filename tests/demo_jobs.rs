@@ -5,6 +5,12 @@
 //! RULEOUT_WRITE_DEMO_JOBS=1 cargo test --test demo_jobs
 //! ```
 
+#![allow(
+    clippy::unwrap_used,
+    missing_docs,
+    reason = "a test stops where something is not as expected"
+)]
+
 mod jobs;
 mod support;
 

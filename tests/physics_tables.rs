@@ -93,7 +93,7 @@ impl Largest {
     }
 }
 
-const PSI: f64 = 6894.757_293_168;
+const PSI: f64 = 6_894.757_293_168;
 const ATMOSPHERE_PSI: f64 = 14.7;
 const INCH: f64 = 0.0254;
 const CFM: f64 = 4.719_474_432e-4;
@@ -153,7 +153,7 @@ fn a_rounded_hole_meets_the_energy_department_table() {
     largest.within(0.01, 20);
 }
 
-/// Real-gas flow by CoolProp 8.0.0: what treating the gas as ideal costs.
+/// Real-gas flow by `CoolProp` 8.0.0: what treating the gas as ideal costs.
 #[test]
 fn an_ideal_gas_is_close_to_the_real_one() {
     for (fluid, gas, share) in [

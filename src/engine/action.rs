@@ -149,14 +149,13 @@ fn not_now<T>(why: impl Into<String>) -> Result<T, Refusal> {
 pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> {
     let standing = job.standing(desk);
     match (&standing, &action) {
-        (Standing::NotOpened, Action::Open(_)) => {}
+        (Standing::NotOpened, Action::Open(_)) | (Standing::Stopped(_), Action::ClearLimit) => {}
         (Standing::NotOpened, _) => return not_now("open the job first"),
         (_, Action::Open(_)) => return not_now("this job is open already"),
         (_, Action::Remark(_)) => {}
         (Standing::HandedOver(_), _) => {
             return not_now("the car was handed over; only a remark can be added");
         }
-        (Standing::Stopped(_), Action::ClearLimit) => {}
         (Standing::Stopped(stop), _) => {
             let limit = stop.limit;
             return not_now(format!("let the pressure down first: {limit} was passed"));
@@ -222,7 +221,7 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
         },
         Action::Retest => retest(job, &standing),
         Action::Leave => leave(job),
-        Action::HandOver { note } => hand_over(job, note),
+        Action::HandOver { note } => Ok(hand_over(job, note)),
         Action::Remark(text) => Ok(vec![What::Remark { text }]),
     }
 }
@@ -450,7 +449,7 @@ fn leave(job: &Job) -> Result<Vec<What>, Refusal> {
     }
 }
 
-fn hand_over(job: &Job, note: String) -> Result<Vec<What>, Refusal> {
+fn hand_over(job: &Job, note: String) -> Vec<What> {
     let mut events = Vec::new();
     if let Some(run) = job.run()
         && run.verdict.is_none()
@@ -458,5 +457,5 @@ fn hand_over(job: &Job, note: String) -> Result<Vec<What>, Refusal> {
         events.push(close(run, verdict_of_leaving(run)));
     }
     events.push(What::Handover { note });
-    Ok(events)
+    events
 }

@@ -44,16 +44,7 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
             event.seq, job.seq
         ));
     }
-    match (&event.what, &job.opening) {
-        (What::JobOpened(_), Some(_)) => return Err("the job was open already".to_owned()),
-        (What::JobOpened(_), None) => {}
-        (_, None) => return Err("the job was not opened yet".to_owned()),
-        (What::Remark { .. }, _) => {}
-        _ if job.handed_over.is_some() => {
-            return Err("the car was handed over already".to_owned());
-        }
-        _ => {}
-    }
+    in_place(job, &event.what)?;
     match &event.what {
         What::JobOpened(opening) => {
             job.facts.clone_from(&opening.facts);
@@ -139,6 +130,17 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
             job.remarks.push((event.seq, text.clone()));
             Ok(())
         }
+    }
+}
+
+/// Whether an event of this kind can stand here at all.
+fn in_place(job: &Job, what: &What) -> Fit {
+    match (what, &job.opening) {
+        (What::JobOpened(_), Some(_)) => Err("the job was open already".to_owned()),
+        (What::JobOpened(_), None) | (What::Remark { .. }, Some(_)) => Ok(()),
+        (_, None) => Err("the job was not opened yet".to_owned()),
+        _ if job.handed_over.is_some() => Err("the car was handed over already".to_owned()),
+        _ => Ok(()),
     }
 }
 

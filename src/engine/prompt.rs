@@ -109,7 +109,10 @@ fn is_odd(prompt: &Prompt, value: &Answer) -> bool {
 pub fn check_kind(prompt: &Prompt, value: &Answer) -> Result<(), Refusal> {
     let wrong = |what: String| Err(Refusal::WrongAnswer(what));
     match (&prompt.kind, value) {
-        (_, Answer::CouldNotTell(_)) | (PromptKind::Text, Answer::Text(_)) => Ok(()),
+        // A place that the flow does not list may be added: smoke shows where it shows.
+        (_, Answer::CouldNotTell(_))
+        | (PromptKind::Text, Answer::Text(_))
+        | (PromptKind::Places(_), Answer::Places(_)) => Ok(()),
         (PromptKind::Quantity(q), Answer::Quantity(typed)) => {
             let (is, wanted) = (typed.dimension(), q.unit.dimension());
             if is == wanted {
@@ -126,8 +129,6 @@ pub fn check_kind(prompt: &Prompt, value: &Answer) -> Result<(), Refusal> {
             }
             wrong(format!("choose one of: {}", words.join(", ")))
         }
-        // A place that the flow does not list may be added: smoke shows where it shows.
-        (PromptKind::Places(_), Answer::Places(_)) => Ok(()),
         (PromptKind::Pairs(asked), Answer::Pairs(pairs)) => {
             let (a, b) = (asked.first.1, asked.second.1);
             if pairs.len() < asked.at_least {

@@ -257,7 +257,7 @@ mod tests {
         values.set(
             "p",
             Value::Number(Estimate {
-                value: (low + high) / 2.0,
+                value: f64::midpoint(low, high),
                 low,
                 high,
             }),

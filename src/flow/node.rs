@@ -308,7 +308,7 @@ mod tests {
         let mut bomb = String::from("a0: &a0 [x,x,x,x,x,x,x,x,x,x]\n");
         for level in 1..9 {
             let list = vec![format!("*a{}", level - 1); 10].join(",");
-            bomb.push_str(&format!("a{level}: &a{level} [{list}]\n"));
+            bomb += &format!("a{level}: &a{level} [{list}]\n");
         }
         assert!(parse(&bomb).is_err());
         let deep = format!("a: {}{}", "[".repeat(10_000), "]".repeat(10_000));

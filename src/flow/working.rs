@@ -426,10 +426,9 @@ fn points(
         let mut point = Vec::new();
         for (cell, field) in row.iter().zip(fields) {
             point.push(match cell.as_ref().map(|arg| number(arg, base, graph)) {
-                None => None,
                 Some(Ok(si)) => Some(si),
                 Some(Err(Point::NotApplicable)) if field.needed => continue 'rows,
-                Some(Err(Point::NotApplicable)) => None,
+                None | Some(Err(Point::NotApplicable)) => None,
                 Some(Err(other)) => return Err(other),
             });
         }

@@ -329,30 +329,26 @@ fn word(node: &Node, words: &[&str], name: &str, scope: &Scope, out: &mut Findin
     if words.contains(&text.as_str()) {
         return Some(Arg::Word(text));
     }
-    match scope.get(&text) {
-        Some(Meaning::Words(choices)) => {
-            if let Some(odd) = choices.iter().find(|c| !words.contains(&c.as_str())) {
-                out.error(
-                    code::UNKNOWN_WORD,
-                    node.place,
-                    format!("`{text}` can be `{odd}`, which `{name}` does not take"),
-                    format!("its choices must be among: {}", words.join(", ")),
-                );
-                return None;
-            }
-            Some(Arg::Of(text))
-        }
-        _ => {
-            out.unknown(
-                code::UNKNOWN_WORD,
-                node.place,
-                "choice",
-                &text,
-                words.iter().copied(),
-            );
-            None
-        }
+    let Some(Meaning::Words(choices)) = scope.get(&text) else {
+        out.unknown(
+            code::UNKNOWN_WORD,
+            node.place,
+            "choice",
+            &text,
+            words.iter().copied(),
+        );
+        return None;
+    };
+    if let Some(odd) = choices.iter().find(|c| !words.contains(&c.as_str())) {
+        out.error(
+            code::UNKNOWN_WORD,
+            node.place,
+            format!("`{text}` can be `{odd}`, which `{name}` does not take"),
+            format!("its choices must be among: {}", words.join(", ")),
+        );
+        return None;
     }
+    Some(Arg::Of(text))
 }
 
 fn list(
