@@ -90,6 +90,11 @@ fn looking_makes_no_store() {
     assert_eq!(code, 2);
     assert!(err.contains("no jobs in"), "{err}");
     assert!(!dir.path().join("data").exists());
+
+    fs::write(dir.path().join("data"), "a file where the folder should be").unwrap();
+    let (code, _, err) = run(dir.path(), &["jobs"]);
+    assert_eq!(code, 2, "cannot tell is not none");
+    assert!(err.contains("the folder data cannot be used"), "{err}");
 }
 
 #[test]

@@ -5,7 +5,7 @@ use std::fmt::Write;
 use chrono::Local;
 use clap::Args;
 
-use super::{CliError, Common, Outcome, clean_json, one_line, print};
+use super::{CliError, Common, Outcome, clean, clean_json, one_line, print};
 use crate::job::store::{JobLine, Store};
 
 /// List jobs, or those in which every given word occurs
@@ -25,16 +25,18 @@ pub struct JobsArgs {
 pub fn run(args: &JobsArgs, common: &Common) -> Result<Outcome, CliError> {
     let query = args.query.join(" ");
     let store = common.store_if_there()?;
-    let lines = store
-        .as_ref()
-        .map_or_else(|| Ok(Vec::new()), |store| store.search(&query))?;
+    let lines = match &store {
+        Some(store) => store.search(&query)?,
+        None => Vec::new(),
+    };
     if args.json {
         print(&json(&lines))?;
     } else if lines.is_empty() {
-        eprintln_quietly(if query.trim().is_empty() {
-            "no jobs yet"
+        let folder = common.folder()?;
+        say(&if query.trim().is_empty() {
+            format!("no jobs in {} yet", folder.display())
         } else {
-            "no job has all these words"
+            format!("no job in {} has all these words", folder.display())
         });
     } else {
         print(&lines.iter().map(text).collect::<String>())?;
@@ -42,9 +44,10 @@ pub fn run(args: &JobsArgs, common: &Common) -> Result<Outcome, CliError> {
     Ok(Outcome::Fine)
 }
 
-fn eprintln_quietly(text: &str) {
+/// A remark beside the result.
+fn say(text: &str) {
     use std::io::Write as _;
-    let _ = writeln!(std::io::stderr(), "{text}");
+    let _ = writeln!(std::io::stderr(), "{}", clean(text));
 }
 
 fn json(lines: &[JobLine]) -> String {
@@ -67,33 +70,28 @@ fn text(job: &JobLine) -> String {
     add("  ", &format!("({})", job.state));
     add("\n    ", &job.complaint);
     add("\n    ", &job.codes.join(" "));
-    let when = job.last.with_timezone(&Local).format("%Y-%m-%d %H:%M");
-    add(
-        "\n    ",
-        &format!("{}, last entry {when}, {}", place(job), entries(job.events)),
-    );
+    add("\n    ", &place(job));
     // Writing to a String cannot fail.
     let _ = writeln!(out);
     out
 }
 
 fn place(job: &JobLine) -> String {
-    let flow = match (&job.flow, &job.step) {
-        (Some(flow), Some(step)) => format!("in {flow}, step {step}"),
-        (Some(flow), None) => format!("in {flow}"),
-        (None, _) => "in no flow".to_owned(),
-    };
-    if job.bay.trim().is_empty() {
-        flow
-    } else {
-        format!("bay {}, {flow}", job.bay)
+    let mut parts = Vec::new();
+    if !job.bay.trim().is_empty() {
+        parts.push(format!("bay {}", job.bay));
     }
-}
-
-fn entries(count: u64) -> String {
-    if count == 1 {
-        "1 entry".to_owned()
-    } else {
-        format!("{count} entries")
+    if let Some(flow) = &job.flow {
+        parts.push(format!("in {flow}"));
     }
+    if let Some(step) = &job.step {
+        parts.push(format!("step {step}"));
+    }
+    let when = job.last.with_timezone(&Local).format("%Y-%m-%d %H:%M");
+    parts.push(format!("last entry {when}"));
+    parts.push(match job.events {
+        1 => "1 entry".to_owned(),
+        count => format!("{count} entries"),
+    });
+    parts.join(", ")
 }

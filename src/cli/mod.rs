@@ -62,11 +62,19 @@ impl Common {
     /// What the store says.
     pub fn store_if_there(&self) -> Result<Option<SqliteStore>, CliError> {
         let folder = self.folder()?;
-        if folder.join(FILE).exists() {
-            Ok(Some(SqliteStore::open(&folder)?))
+        // "Cannot tell" is not "no": a folder that may not be looked into is an error.
+        let there = folder
+            .join(FILE)
+            .try_exists()
+            .map_err(|error| StoreError::Folder {
+                dir: folder.clone(),
+                reason: error.to_string(),
+            })?;
+        Ok(if there {
+            Some(SqliteStore::open(&folder)?)
         } else {
-            Ok(None)
-        }
+            None
+        })
     }
 }
 

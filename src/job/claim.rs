@@ -12,8 +12,9 @@ use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
 use uuid::Uuid;
 
 use super::alive::{self, SignOfLife};
+use super::row::{time, time_text};
 use super::schema::{fault, number_of};
-use super::sqlite::{SqliteStore, time, time_text};
+use super::sqlite::SqliteStore;
 use super::store::{StoreError, Writer};
 
 /// After this long without a sign of life, a claim can be taken by anybody: two minutes.
@@ -30,7 +31,7 @@ pub enum Claim {
 
 impl SqliteStore {
     /// Claims a job for writing, or renews the claim; call it at least once a minute while the job
-    /// is open. An append by the holder renews it too.
+    /// is open. An append by the holder renews it too. A new job is claimed after its first append.
     ///
     /// # Errors
     /// [`StoreError::Held`] if somebody else has the job and was not asked to give it up;

@@ -230,6 +230,13 @@ fn worded(error: &serde_yaml::Error) -> FileError {
     let message = message
         .rsplit_once(" at line ")
         .map_or(message, |(before, _)| before);
+    let message = if message.contains("Anchors") || message.contains("Aliases") {
+        "anchors (`&`) and aliases (`*`) have no place in a job file; write the text out, in quotes"
+    } else if message.contains("recursion") || message.contains("limits breached") {
+        "this is nested deeper, or holds more, than a job file ever does"
+    } else {
+        message
+    };
     let (line, column) = bare
         .location()
         .map_or((1, 1), |at| (at.line(), at.column()));

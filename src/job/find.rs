@@ -50,12 +50,13 @@ pub fn find(store: &dyn Store, asked: &str) -> Result<JobLine, FindError> {
         return Ok(job.clone());
     }
     let (plate, start) = (bare_plate(name), name.to_ascii_lowercase());
+    // Few digits alone are meant as a number, and this store has no job of that number.
+    let is_start = !start.is_empty() && (start.len() >= 8 || !digits_only(&start));
     let mut hits: Vec<JobLine> = jobs
         .into_iter()
         .filter(|job| {
-            let id = job.id.to_string();
             (!plate.is_empty() && bare_plate(&job.plate) == plate)
-                || (!start.is_empty() && id.starts_with(&start))
+                || (is_start && job.id.to_string().starts_with(&start))
         })
         .collect();
     match hits.len() {
@@ -73,4 +74,8 @@ fn bare_plate(text: &str) -> String {
         .chars()
         .filter(|c| c.is_alphanumeric())
         .collect()
+}
+
+fn digits_only(text: &str) -> bool {
+    text.bytes().all(|c| c.is_ascii_digit())
 }

@@ -17,4 +17,5 @@ pub mod store;
 mod alive;
 pub mod claim;
 mod paper;
+mod row;
 mod schema;

@@ -8,11 +8,11 @@ use std::collections::HashMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use chrono::{DateTime, Utc};
 use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, params};
 use uuid::Uuid;
 
 use super::alive::SignOfLife;
+use super::row::{Row, put_events, read};
 use super::schema::{self, count, fault, number_of};
 use super::store::{JobLine, Store, StoreError};
 use super::{claim, line};
@@ -148,43 +148,6 @@ impl Store for SqliteStore {
     }
 }
 
-/// An event as the table holds it.
-struct Row<'a> {
-    seq: i64,
-    id: String,
-    at: String,
-    who: &'a str,
-    what: String,
-}
-
-impl<'a> Row<'a> {
-    /// Turns an event into text and back again, and accepts it only if it came through unharmed:
-    /// a number that is not a number would be written as nothing and be missing for ever.
-    fn of(event: &'a Event) -> Result<Self, StoreError> {
-        let inexact = || StoreError::Inexact { seq: event.seq };
-        let row = Self {
-            seq: i64::try_from(event.seq).map_err(|_| inexact())?,
-            id: event.id.to_string(),
-            at: time_text(event.at),
-            who: &event.who,
-            what: serde_json::to_string(&event.what).map_err(|_| inexact())?,
-        };
-        let what: What = serde_json::from_str(&row.what).map_err(|_| inexact())?;
-        let same = what == event.what && time(&row.at) == Some(event.at);
-        if same { Ok(row) } else { Err(inexact()) }
-    }
-}
-
-pub(super) fn time_text(at: DateTime<Utc>) -> String {
-    at.to_rfc3339_opts(chrono::SecondsFormat::AutoSi, true)
-}
-
-pub(super) fn time(text: &str) -> Option<DateTime<Utc>> {
-    DateTime::parse_from_rfc3339(text)
-        .ok()
-        .map(|at| at.to_utc())
-}
-
 /// Checks that the events continue each other from `after`, and that a new job is opened.
 fn follow_on(job: Uuid, after: u64, events: &[Event]) -> Result<(), StoreError> {
     let mut expected = after;
@@ -210,47 +173,6 @@ fn next_number(db: &Connection) -> rusqlite::Result<u64> {
     db.query_row("SELECT coalesce(max(number), 0) + 1 FROM jobs", [], |row| {
         count(row, 0)
     })
-}
-
-fn read(db: &Connection, file: &Path, job: Uuid) -> Result<Vec<Event>, StoreError> {
-    let fetch = || -> rusqlite::Result<Vec<(u64, [String; 4])>> {
-        let mut ask = db.prepare_cached(
-            "SELECT seq, id, at, who, what FROM events WHERE job = ?1 ORDER BY seq",
-        )?;
-        let rows = ask.query_map([job.to_string()], |row| {
-            Ok((
-                count(row, 0)?,
-                [row.get(1)?, row.get(2)?, row.get(3)?, row.get(4)?],
-            ))
-        })?;
-        rows.collect()
-    };
-    let rows = fetch().map_err(|error| fault(file, &error))?;
-    let mut events = Vec::with_capacity(rows.len());
-    for (place, (seq, [id, at, who, what])) in rows.into_iter().enumerate() {
-        let unreadable = |detail: String| StoreError::Unreadable {
-            file: file.to_owned(),
-            job,
-            seq,
-            detail,
-        };
-        if seq != place as u64 + 1 {
-            return Err(StoreError::Damaged {
-                file: file.to_owned(),
-                detail: format!("event {} of job {job} is missing", place + 1),
-            });
-        }
-        events.push(Event {
-            id: id
-                .parse()
-                .map_err(|_| unreadable(format!("`{id}` is no name of an event")))?,
-            seq,
-            at: time(&at).ok_or_else(|| unreadable(format!("`{at}` is no time")))?,
-            who,
-            what: serde_json::from_str(&what).map_err(|error| unreadable(error.to_string()))?,
-        });
-    }
-    Ok(events)
 }
 
 fn refuse_taken_names(
@@ -298,17 +220,6 @@ fn put_line(write: &Transaction<'_>, line: &JobLine, words: &str) -> rusqlite::R
     Ok(())
 }
 
-fn put_events(write: &Transaction<'_>, job: Uuid, rows: &[Row<'_>]) -> rusqlite::Result<()> {
-    let mut put = write.prepare_cached(
-        "INSERT INTO events (job, seq, id, at, who, what) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
-    )?;
-    let job = job.to_string();
-    for row in rows {
-        put.execute(params![job, row.seq, row.id, row.at, row.who, row.what])?;
-    }
-    Ok(())
-}
-
 fn parse_line(file: &Path, text: &str) -> Result<JobLine, StoreError> {
     serde_json::from_str(text).map_err(|error| StoreError::Damaged {
         file: file.to_owned(),
@@ -320,6 +231,7 @@ fn parse_line(file: &Path, text: &str) -> Result<JobLine, StoreError> {
 mod tests {
     use super::*;
     use crate::engine::event::Opening;
+    use chrono::DateTime;
 
     fn event(seq: u64, what: What) -> Event {
         Event {

@@ -181,7 +181,17 @@ fn mistakes_in_a_job_file_are_named_with_line_and_column() {
     let cut = &good[..good.len() - 30];
     assert!(JobFile::parse(cut).is_err());
     let says = refusal(&good.replacen("who: Ina", "who: &a Ina", 1));
-    assert!(says.starts_with("line "), "{says}");
+    assert!(
+        says.starts_with("line 8, column ") && says.contains("anchors"),
+        "{says}"
+    );
+    let head = &good[..good.find("events:").unwrap()];
+    let deep = format!("{head}events: {}", "[".repeat(100_000));
+    assert!(
+        refusal(&deep).contains("nested deeper"),
+        "{}",
+        refusal(&deep)
+    );
 }
 
 #[test]

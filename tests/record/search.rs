@@ -172,5 +172,9 @@ fn a_job_is_meant_by_number_plate_or_the_beginning_of_its_name() {
     assert!(both.to_string().contains("job 1 (KT-204, open)"), "{both}");
     assert!(matches!(number("nothing"), Err(FindError::None(_))));
     assert!(matches!(number(""), Err(FindError::None(_))));
+    assert!(
+        matches!(number("0"), Err(FindError::None(_))),
+        "few digits are a number, not the beginning of a name"
+    );
     assert!(matches!(number("-"), Err(FindError::None(_))));
 }
