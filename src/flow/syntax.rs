@@ -244,12 +244,12 @@ fn bracket(spot: &Spot) -> Option<Slip> {
     if !still_open.contains(&(start, c)) {
         return None;
     }
-    let closing = if c == '[' { ']' } else { '}' };
-    one(
-        start,
-        "this bracket is never closed",
-        &format!("add the {closing} where the set ends"),
-    )
+    let help = if c == '[' {
+        "add the ] where its list ends"
+    } else {
+        "add the } where its keys end"
+    };
+    one(start, "this bracket is never closed", help)
 }
 
 /// A text with a colon in it that is not in quotes, or a line indented below one that already has

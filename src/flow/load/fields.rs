@@ -147,8 +147,13 @@ impl<'n> Fields<'n> {
     /// The value of a key that must be there.
     pub fn need(&self, key: &str, out: &mut Findings) -> Option<&'n Node> {
         let found = self.get(key);
-        // A key without a value was reported as such.
-        if found.is_none() && !self.has(key) {
+        // A key without a value, or without its colon, was reported as such.
+        let meant = |(k, value): &(Node, Node)| {
+            value.tree == Tree::Empty
+                && k.text()
+                    .is_some_and(|word| word.split([' ', ':']).next() == Some(key))
+        };
+        if found.is_none() && !self.pairs.iter().any(meant) {
             out.error(
                 code::MISSING_KEY,
                 self.place,

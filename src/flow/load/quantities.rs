@@ -210,7 +210,7 @@ fn span(node: &Node, key: &str, like: &str, out: &mut Findings) -> Option<(Quant
             code::WRONG_DIMENSION,
             node.place,
             format!(
-                "`{key}` begins with {} and ends with {}",
+                "this range begins with {} and ends with {}",
                 a(from.dimension()),
                 a(to.dimension())
             ),
@@ -222,7 +222,7 @@ fn span(node: &Node, key: &str, like: &str, out: &mut Findings) -> Option<(Quant
         out.error(
             code::BAD_QUANTITY,
             node.place,
-            format!("`{key}` begins at {from}, which is more than {to}"),
+            format!("this range begins at {from}, which is more than {to}"),
             format!("write the smaller end first: {to}..{from}"),
         );
         return None;

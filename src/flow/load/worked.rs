@@ -309,7 +309,7 @@ fn scalar(
                 out.error(
                     code::WRONG_DIMENSION,
                     node.place,
-                    format!("`{name}` wants a number, but `{text}` is none"),
+                    format!("`{name}` wants a number, and `{text}` is not one"),
                     "name a reading that has a unit",
                 );
                 None
