@@ -7,9 +7,11 @@
 //! - [`flow`]: test procedures in YAML: loaded with every mistake placed, judged by three-valued conditions.
 //! - [`engine`]: a job's events folded into where it stands.
 //! - [`rules`]: what to do next, and why.
+//! - [`check`]: what is wrong with flow files, across them too.
 //! - [`job`]: the record: events on the disk, search, job files.
 //! - [`cli`]: the sub-commands, as text and as JSON.
 
+pub mod check;
 pub mod cli;
 pub mod engine;
 pub mod flow;

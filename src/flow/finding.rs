@@ -72,6 +72,8 @@ pub mod code {
     pub const UNKNOWN_KEY: &str = "unknown-key";
     /// A key that must be there is not.
     pub const MISSING_KEY: &str = "missing-key";
+    /// A key with nothing after its colon.
+    pub const NO_VALUE: &str = "no-value";
     /// A list where a word belongs, a word where a list belongs, and the like.
     pub const WRONG_SHAPE: &str = "wrong-shape";
     /// An identifier with letters that it may not have.
@@ -100,6 +102,12 @@ pub mod code {
     pub const CIRCULAR: &str = "circular";
     /// An outcome that does not say why.
     pub const NO_BECAUSE: &str = "no-because";
+    /// Another flow that is not at hand.
+    pub const UNKNOWN_FLOW: &str = "unknown-flow";
+    /// Two files with one flow.
+    pub const SAME_FLOW: &str = "same-flow";
+    /// Words after a number sign, which nobody will see.
+    pub const HIDDEN_WORDS: &str = "hidden-words";
     /// A repair with no retest after it.
     pub const NO_RETEST: &str = "no-retest";
 }

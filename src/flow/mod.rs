@@ -14,6 +14,7 @@ pub mod load;
 pub mod model;
 pub mod node;
 pub mod shelf;
+mod syntax;
 pub mod target;
 pub mod values;
 pub mod working;

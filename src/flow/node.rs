@@ -11,6 +11,7 @@ use serde::de::{Deserialize, Deserializer, MapAccess, SeqAccess, Visitor};
 use serde_yaml::Spanned;
 
 use super::finding::{Finding, code};
+use super::syntax;
 
 /// The largest file that is read, in bytes (1 MiB): far beyond any flow written by hand.
 pub const LARGEST_FILE: usize = 1 << 20;
@@ -64,13 +65,26 @@ impl Node {
         }
     }
 
-    /// What kind of thing this is, in an owner's words.
-    pub fn kind(&self) -> &'static str {
-        match self.tree {
-            Tree::Empty => "nothing",
-            Tree::Text(_) => "a word or number",
-            Tree::List(_) => "a list",
-            Tree::Map(_) => "a set of keys",
+    /// The value of a key, if this is a mapping that has it.
+    pub fn below(&self, key: &str) -> Option<&Self> {
+        match &self.tree {
+            Tree::Map(pairs) => pairs
+                .iter()
+                .find(|(k, _)| k.text() == Some(key))
+                .map(|(_, value)| value),
+            _ => None,
+        }
+    }
+
+    /// What this is, in an owner's words.
+    pub fn kind(&self) -> String {
+        const MOST: usize = 30;
+        match &self.tree {
+            Tree::Empty => "nothing".to_owned(),
+            Tree::Text(text) if text.chars().count() <= MOST => format!("`{text}`"),
+            Tree::Text(text) => format!("`{}...`", text.chars().take(MOST).collect::<String>()),
+            Tree::List(_) => "a list".to_owned(),
+            Tree::Map(_) => "a set of keys".to_owned(),
         }
     }
 }
@@ -111,27 +125,19 @@ fn options() -> serde_yaml::Options {
     }
 }
 
-/// Words a syntax error for an owner; the library's own sentence stays in it, since it knows best
-/// what it stumbled over, and the remedy names the two mistakes that cause most of them.
+/// Words a syntax error for an owner; see [`syntax`].
 fn not_yaml(text: &str, error: &serde_yaml::Error) -> Finding {
     let bare = error.without_snippet();
     let place = bare
         .location()
         .map_or(Place::default(), |at| place_of(text, at));
     let message = bare.render_with_formatter(&serde_yaml::UserMessageFormatter);
-    let line = text
-        .lines()
-        .nth(place.line.saturating_sub(1))
-        .unwrap_or_default();
-    let help = if line.trim_start_matches(' ').starts_with('\t') || line.starts_with('\t') {
-        "indent with spaces: a tab is not allowed at the start of a line"
-    } else if message.contains("duplicate") {
-        "each key may stand once: rename one, or join the two"
-    } else {
-        "look for a missing colon, a missing space after a colon, an unclosed quote or bracket, \
-         or a line that is indented too little; a text with \": \" or \" #\" in it wants quotes"
-    };
-    Finding::error(code::NOT_YAML, place, first_sentence(&message), help)
+    syntax::finding(
+        text,
+        place.line.max(1),
+        place.column.max(1),
+        &first_sentence(&message),
+    )
 }
 
 /// The library's message without its location prefix and snippet lines.
@@ -175,7 +181,7 @@ enum Raw {
 }
 
 fn settle(raw: Spanned<Raw>, text: &str) -> Node {
-    let place = place_of(text, raw.referenced);
+    let mut place = place_of(text, raw.referenced);
     let tree = match raw.value {
         Raw::Empty => Tree::Empty,
         Raw::Text(words) => Tree::Text(words),
@@ -196,7 +202,28 @@ fn settle(raw: Spanned<Raw>, text: &str) -> Node {
                 .collect(),
         ),
     };
+    place.end = place.end.max(end_of(&tree, place, text));
     Node { place, tree }
+}
+
+/// Where a collection ends: after its last value, and after the bracket that closes it.
+fn end_of(tree: &Tree, place: Place, text: &str) -> usize {
+    let last = match tree {
+        Tree::List(items) => items.last(),
+        // A key without a value ends it as well.
+        Tree::Map(pairs) => pairs.last().map(|(key, value)| match value.tree {
+            Tree::Empty => key,
+            _ => value,
+        }),
+        Tree::Empty | Tree::Text(_) => return place.end,
+    };
+    let end = last.map_or(place.start, |node| node.place.end);
+    let brackets = matches!(text.as_bytes().get(place.start), Some(b'{' | b'['));
+    let after = text.get(end..).filter(|_| brackets).unwrap_or_default();
+    match after.find([']', '}']) {
+        Some(closing) => end + closing + 1,
+        None => end,
+    }
 }
 
 impl<'de> Deserialize<'de> for Raw {

@@ -3,7 +3,7 @@
 use super::super::finding::code;
 use super::super::model::Cause;
 use super::super::node::Node;
-use super::fields::{Fields, Findings};
+use super::fields::{Fields, Findings, nearest};
 use super::prompts::entries;
 
 /// The cause that is always there: none of those listed.
@@ -31,22 +31,22 @@ pub fn causes(node: &Node, out: &mut Findings) -> Vec<Cause> {
                 &["name", "odds", "repair", "minutes"],
                 out,
             )?;
-            let odds = odds(&fields, out)?;
+            let odds = odds(&fields, out);
             let name = fields
                 .text("name", out)
                 .unwrap_or_else(|| id.replace('-', " "));
             let listed = id != NOT_LISTED;
             let repair = if listed {
-                fields.need_text("repair", out)?
+                fields.need_text("repair", out)
             } else {
-                String::new()
+                Some(String::new())
             };
             let minutes = fields.number("minutes", 0.0..=10_000.0, out).unwrap_or(0.0);
             Some(Cause {
                 id,
                 name,
-                odds,
-                repair,
+                odds: odds?,
+                repair: repair?,
                 minutes,
                 place: key.place,
             })
@@ -70,11 +70,14 @@ fn odds(fields: &Fields, out: &mut Findings) -> Option<f64> {
             out.error(
                 code::UNKNOWN_WORD,
                 node.place,
-                format!("`{text}` is neither odds in words nor a share between 0 and 1"),
-                format!(
-                    "write one of: {}; or a number such as 15 %",
-                    WORDS.map(|(word, _)| word).join(", ")
-                ),
+                format!("`{text}` says no odds"),
+                match nearest(text, &WORDS.map(|(word, _)| word)) {
+                    Some(near) => format!("did you mean `{near}`?"),
+                    None => format!(
+                        "write one of: {}; or a share such as 15 %",
+                        WORDS.map(|(word, _)| word).join(", ")
+                    ),
+                },
             );
             None
         }

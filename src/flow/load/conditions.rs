@@ -2,10 +2,10 @@
 
 use super::super::condition::{Check, Condition, NOWHERE};
 use super::super::finding::code;
-use super::super::node::{Node, Place, Tree};
-use super::fields::{Findings, parse_quantity, text_of, words_of};
+use super::super::node::{Node, Tree};
+use super::fields::{Findings, words_of};
+use super::quantities::{a, bound, cut_by_comma, is_cut_off, range};
 use super::scope::{Meaning, Scope};
-use crate::units::{Dimension, Quantity, Unit};
 
 const CHECKS: [&str; 8] = [
     "at least", "above", "at most", "below", "between", "is", "any of", "none of",
@@ -16,10 +16,11 @@ pub fn condition(node: &Node, scope: &Scope, out: &mut Findings) -> Option<Condi
     match &node.tree {
         Tree::Text(word) if word == "always" => Some(Condition::Always),
         Tree::Map(pairs) => {
-            let mut parts = Vec::new();
-            for (key, value) in pairs {
-                parts.push(part(key, value, scope, out)?);
-            }
+            let parts: Vec<_> = pairs
+                .iter()
+                .map(|(key, value)| part(key, value, scope, out))
+                .collect();
+            let mut parts: Vec<Condition> = parts.into_iter().collect::<Option<_>>()?;
             Some(match parts.len() {
                 1 => parts.remove(0),
                 _ => Condition::All(parts),
@@ -33,7 +34,7 @@ pub fn condition(node: &Node, scope: &Scope, out: &mut Findings) -> Option<Condi
                     "a condition is `always` or a set of checks, but here is {}",
                     node.kind()
                 ),
-                "write for example {smoke-flow: {at least: 2 L/min}}",
+                "write always, or for example {smoke-flow: {at least: 2 L/min}}",
             );
             None
         }
@@ -75,13 +76,17 @@ fn joined(node: &Node, scope: &Scope, out: &mut Findings) -> Option<Vec<Conditio
         );
         return None;
     };
-    items
+    let parts: Vec<_> = items
         .iter()
         .map(|item| condition(item, scope, out))
-        .collect()
+        .collect();
+    parts.into_iter().collect()
 }
 
 fn checks(subject: &str, meaning: &Meaning, node: &Node, out: &mut Findings) -> Option<Condition> {
+    if *meaning == Meaning::Broken {
+        return None;
+    }
     let Tree::Map(pairs) = &node.tree else {
         out.error(
             code::WRONG_SHAPE,
@@ -95,14 +100,22 @@ fn checks(subject: &str, meaning: &Meaning, node: &Node, out: &mut Findings) -> 
         );
         return None;
     };
-    let mut tests = Vec::new();
-    for (key, value) in pairs {
-        let check = check(key, value, subject, meaning, out)?;
-        tests.push(Condition::Test {
+    if let Some([(_, first), (rest, _)]) = pairs.windows(2).find(|w| is_cut_off(&w[1].0, &w[1].1)) {
+        cut_by_comma(first, rest, subject, out);
+        return None;
+    }
+    let tests: Vec<_> = pairs
+        .iter()
+        .map(|(key, value)| check(key, value, subject, meaning, out))
+        .collect();
+    let tests: Vec<Check> = tests.into_iter().collect::<Option<_>>()?;
+    let mut tests: Vec<Condition> = tests
+        .into_iter()
+        .map(|check| Condition::Test {
             subject: subject.to_owned(),
             check,
-        });
-    }
+        })
+        .collect();
     Some(match tests.len() {
         1 => tests.remove(0),
         _ => Condition::All(tests),
@@ -124,7 +137,7 @@ fn example(subject: &str, meaning: &Meaning) -> String {
                 places.first().map_or("place", String::as_str)
             )
         }
-        Meaning::Pairs(..) => "a worked value made from it".to_owned(),
+        Meaning::Pairs(..) | Meaning::Broken => "a worked value made from it".to_owned(),
     }
 }
 
@@ -136,8 +149,17 @@ fn check(
     out: &mut Findings,
 ) -> Option<Check> {
     let word = key.text().unwrap_or_default();
-    if !CHECKS.contains(&word) {
+    let Some(known) = CHECKS.iter().find(|known| **known == word) else {
         out.unknown(code::UNKNOWN_KEY, key.place, "check", word, CHECKS);
+        return None;
+    };
+    if value.tree == Tree::Empty {
+        out.error(
+            code::NO_VALUE,
+            key.place,
+            format!("`{known}` has no value"),
+            format!("write for example {}", example(subject, meaning)),
+        );
         return None;
     }
     let of_words = matches!(word, "is" | "any of" | "none of");
@@ -174,10 +196,10 @@ fn check(
 
 fn describe(meaning: &Meaning) -> String {
     match meaning {
-        Meaning::Number(dimension, _) => format!("a number ({dimension})"),
+        Meaning::Number(dimension, _) => a(*dimension),
         Meaning::Words(_) => "a word".to_owned(),
         Meaning::Places(_) => "a set of places".to_owned(),
-        Meaning::Pairs(..) => "a set of pairs".to_owned(),
+        Meaning::Pairs(..) | Meaning::Broken => "a set of pairs".to_owned(),
     }
 }
 
@@ -221,89 +243,4 @@ fn words_check(
         "any of" => Some(Check::AnyOf(words)),
         _ => Some(Check::NoneOf(words)),
     }
-}
-
-fn bound(
-    node: &Node,
-    dimension: Dimension,
-    unit: &str,
-    subject: &str,
-    out: &mut Findings,
-) -> Option<Quantity> {
-    // A count has no unit to write: `test-number: {at least: 2}`.
-    let text = text_of(node, subject, out)?;
-    let count = (dimension == Dimension::Count)
-        .then(|| text.parse().ok())
-        .flatten();
-    let quantity = match count.and_then(|n| Quantity::new(n, Unit::default_for(dimension)).ok()) {
-        Some(quantity) => quantity,
-        None => parse_quantity(&text, node.place, subject, out)?,
-    };
-    fits(quantity, dimension, unit, subject, node.place, out).then_some(quantity)
-}
-
-fn range(
-    node: &Node,
-    dimension: Dimension,
-    unit: &str,
-    subject: &str,
-    out: &mut Findings,
-) -> Option<(Quantity, Quantity)> {
-    let (from, to) = span(node, subject, out)?;
-    let both = fits(from, dimension, unit, subject, node.place, out)
-        && fits(to, dimension, unit, subject, node.place, out);
-    both.then_some((from, to))
-}
-
-/// Whether a quantity has the dimension that is wanted; reports it otherwise.
-pub fn fits(
-    q: Quantity,
-    dimension: Dimension,
-    unit: &str,
-    what: &str,
-    place: Place,
-    out: &mut Findings,
-) -> bool {
-    if q.dimension() == dimension {
-        return true;
-    }
-    out.error(
-        code::WRONG_DIMENSION,
-        place,
-        format!(
-            "`{what}` is a {dimension}, but `{q}` is a {}",
-            q.dimension()
-        ),
-        format!("write a {dimension}, such as 2 {unit}"),
-    );
-    false
-}
-
-/// Reads a range such as `0..30 kPa`, `-5 kPa..5 kPa` or `10 % .. 20 %`; the last unit serves both.
-pub fn span(node: &Node, key: &str, out: &mut Findings) -> Option<(Quantity, Quantity)> {
-    let text = text_of(node, key, out)?;
-    let Some((from, to)) = text.split_once("..") else {
-        out.error(
-            code::BAD_QUANTITY,
-            node.place,
-            format!("`{key}` wants a range, not `{text}`"),
-            "write the two ends with two points between them, such as 0..30 kPa",
-        );
-        return None;
-    };
-    let to = parse_quantity(to.trim(), node.place, key, out)?;
-    let from = match from.trim().parse::<f64>() {
-        Ok(number) if number.is_finite() => Quantity::new(number, to.unit()).ok()?,
-        _ => parse_quantity(from.trim(), node.place, key, out)?,
-    };
-    if from.dimension() != to.dimension() || from.si() > to.si() {
-        out.error(
-            code::BAD_QUANTITY,
-            node.place,
-            format!("`{key}` runs from {from} to {to}"),
-            "write the smaller end first, both in units of one kind",
-        );
-        return None;
-    }
-    Some((from, to))
 }

@@ -2,7 +2,6 @@
 
 use super::super::finding::{Finding, code};
 use super::super::node::{Node, Place, Tree};
-use crate::units::{Quantity, UnitError};
 
 /// The findings of one run, in the order in which they were met.
 #[derive(Debug, Default)]
@@ -43,10 +42,21 @@ impl Findings {
         let known: Vec<&str> = known.into_iter().collect();
         let help = match nearest(word, &known) {
             Some(near) => format!("did you mean `{near}`?"),
-            None if known.is_empty() => format!("no {what} is declared in this flow yet"),
-            None => format!("known here: {}", known.join(", ")),
+            None if known.is_empty() => format!("this flow declares no {what} yet"),
+            None => format!("known here: {}", listed(&known)),
         };
         self.error(code, place, format!("there is no {what} `{word}`"), help);
+    }
+}
+
+/// Words in a row, and how many more there are where they would fill the screen.
+pub fn listed(words: &[&str]) -> String {
+    const MOST: usize = 12;
+    let row = words.iter().take(MOST).copied().collect::<Vec<_>>();
+    let more = words.len().saturating_sub(MOST);
+    match more {
+        0 => row.join(", "),
+        _ => format!("{} and {more} more", row.join(", ")),
     }
 }
 
@@ -86,24 +96,26 @@ impl<'n> Fields<'n> {
             out.error(
                 code::WRONG_SHAPE,
                 node.place,
-                format!("{what} is a set of keys, but here is {}", node.kind()),
-                format!("write it with keys: {}", keys.join(", ")),
+                format!(
+                    "{what} is a set of keys with values, but here is {}",
+                    node.kind()
+                ),
+                format!("write `key: value` with keys out of: {}", listed(keys)),
             );
             return None;
         };
-        for (key, _) in pairs {
+        for (key, value) in pairs {
             let word = key.text().unwrap_or_default();
-            if !keys.contains(&word) {
-                let help = match nearest(word, keys) {
-                    Some(near) => format!("did you mean `{near}`?"),
-                    None => format!("keys of {what}: {}", keys.join(", ")),
-                };
-                out.error(
-                    code::UNKNOWN_KEY,
+            let (empty, known) = (value.tree == Tree::Empty, keys.contains(&word));
+            match (known, empty) {
+                (true, false) => {}
+                (true, true) => out.error(
+                    code::NO_VALUE,
                     key.place,
-                    format!("{what} has no key `{word}`"),
-                    help,
-                );
+                    format!("`{word}` has no value"),
+                    "write it after the colon and a blank, or delete the key",
+                ),
+                (false, _) => unknown_key(key, empty, what, keys, out),
             }
         }
         Some(Self {
@@ -118,6 +130,11 @@ impl<'n> Fields<'n> {
         self.place
     }
 
+    /// Whether a key is there, with a value or without.
+    pub fn has(&self, key: &str) -> bool {
+        self.pairs.iter().any(|(k, _)| k.text() == Some(key))
+    }
+
     /// The value of a key, if it is there and not empty.
     pub fn get(&self, key: &str) -> Option<&'n Node> {
         self.pairs
@@ -130,7 +147,13 @@ impl<'n> Fields<'n> {
     /// The value of a key that must be there.
     pub fn need(&self, key: &str, out: &mut Findings) -> Option<&'n Node> {
         let found = self.get(key);
-        if found.is_none() {
+        // A key without a value, or without its colon, was reported as such.
+        let meant = |(k, value): &(Node, Node)| {
+            value.tree == Tree::Empty
+                && k.text()
+                    .is_some_and(|word| word.split([' ', ':']).next() == Some(key))
+        };
+        if found.is_none() && !self.pairs.iter().any(meant) {
             out.error(
                 code::MISSING_KEY,
                 self.place,
@@ -173,12 +196,8 @@ impl<'n> Fields<'n> {
                 out.error(
                     code::BAD_QUANTITY,
                     node.place,
-                    format!(
-                        "`{key}` is {number}, outside {} to {}",
-                        range.start(),
-                        range.end()
-                    ),
-                    "check the number",
+                    format!("`{key}` cannot be {number}"),
+                    format!("write a number from {} to {}", range.start(), range.end()),
                 );
                 None
             }
@@ -187,12 +206,46 @@ impl<'n> Fields<'n> {
                     code::BAD_QUANTITY,
                     node.place,
                     format!("`{key}` wants a plain number, not `{text}`"),
-                    "write digits only, such as 20",
+                    "write digits only and no unit, such as 20",
                 );
                 None
             }
         }
     }
+}
+
+/// Reports a key that is not among those known; what has no value is most often not meant as one.
+fn unknown_key(key: &Node, empty: bool, what: &str, keys: &[&str], out: &mut Findings) {
+    let word = key.text().unwrap_or_default();
+    let head = word.split([' ', ':']).next().unwrap_or_default();
+    let (message, help) = if empty && word.starts_with(|c: char| c.is_ascii_digit()) {
+        (
+            format!("a comma parts `{word}` from what stands before it"),
+            "write a decimal point, not a comma, such as 2.5 kPa".to_owned(),
+        )
+    } else if empty && head.len() < word.len() && keys.contains(&head) {
+        let rest = word[head.len()..].trim_start_matches([' ', ':']);
+        (
+            format!("the key `{head}` wants a colon and a blank after it"),
+            format!("write {head}: {rest}"),
+        )
+    } else if let Some(near) = nearest(word, keys) {
+        (
+            format!("{what} has no key `{word}`"),
+            format!("did you mean `{near}`?"),
+        )
+    } else if empty && word.contains(' ') {
+        (
+            format!("a comma parts `{word}` from the text before it"),
+            "put the whole text in quotes, as in because: \"It leaks, but little\"".to_owned(),
+        )
+    } else {
+        (
+            format!("{what} has no key `{word}`"),
+            format!("its keys are: {}", listed(keys)),
+        )
+    };
+    out.error(code::UNKNOWN_KEY, key.place, message, help);
 }
 
 /// A node's text, or a finding.
@@ -204,7 +257,7 @@ pub fn text_of(node: &Node, key: &str, out: &mut Findings) -> Option<String> {
         code::WRONG_SHAPE,
         node.place,
         format!("`{key}` wants words, but here is {}", node.kind()),
-        "write the words after the colon; put them in quotes where they hold a colon, a bracket or a hash sign",
+        "write words after the colon; in quotes where they hold a colon, a bracket or a number sign",
     );
     None
 }
@@ -224,32 +277,6 @@ pub fn words_of(node: &Node, key: &str, out: &mut Findings) -> Vec<(String, Plac
     }
 }
 
-/// Reads a quantity, or reports why it cannot be read.
-pub fn quantity_of(node: &Node, key: &str, out: &mut Findings) -> Option<Quantity> {
-    let text = text_of(node, key, out)?;
-    parse_quantity(&text, node.place, key, out)
-}
-
-/// Reads a quantity out of a text that stands at a place.
-pub fn parse_quantity(text: &str, place: Place, key: &str, out: &mut Findings) -> Option<Quantity> {
-    match text.parse::<Quantity>() {
-        Ok(quantity) => Some(quantity),
-        Err(error) => {
-            out.error(
-                code::BAD_QUANTITY,
-                place,
-                format!("`{key}`: cannot read `{text}`: {error}"),
-                remedy(&error),
-            );
-            None
-        }
-    }
-}
-
-fn remedy(_: &UnitError) -> &'static str {
-    "write a number, a space and a unit, such as 14 inH2O, 0.020 in, 2.3 L/min, 15 %"
-}
-
 /// Checks an id: lower-case words with hyphens, so that it can be read aloud and typed anywhere.
 pub fn check_id(id: &str, place: Place, out: &mut Findings) {
     let fits = !id.is_empty()
@@ -263,7 +290,25 @@ pub fn check_id(id: &str, place: Place, out: &mut Findings) {
             code::BAD_ID,
             place,
             format!("`{id}` cannot be an id"),
-            "use small letters, digits and hyphens, beginning with a letter, such as smoke-flow",
+            format!(
+                "use small letters, digits and hyphens, a letter first, such as {}",
+                like_id(id)
+            ),
         );
+    }
+}
+
+/// The id that was probably meant.
+fn like_id(text: &str) -> String {
+    let lower = text.to_lowercase();
+    let words: Vec<&str> = lower
+        .split(|c: char| !c.is_ascii_lowercase() && !c.is_ascii_digit())
+        .filter(|word| !word.is_empty())
+        .collect();
+    let id: String = words.join("-").chars().take(60).collect();
+    if id.starts_with(|c: char| c.is_ascii_lowercase()) {
+        id
+    } else {
+        "smoke-flow".to_owned()
     }
 }

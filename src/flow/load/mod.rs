@@ -6,7 +6,9 @@
 pub mod causes;
 mod conditions;
 mod fields;
+mod hidden;
 mod prompts;
+mod quantities;
 mod scope;
 mod steps;
 mod worked;
@@ -15,6 +17,7 @@ use super::cautions;
 use super::finding::{Finding, Severity, code};
 use super::model::{Answers, Flow, Limit, Prompt, PromptKind, Retest};
 use super::node::{self, Node};
+pub use fields::nearest;
 use fields::{Fields, Findings, check_id};
 use scope::{Meaning, Scope};
 
@@ -36,7 +39,10 @@ pub struct Loaded {
 pub fn load(text: &str) -> Loaded {
     let mut out = Findings::default();
     let flow = match node::parse(text) {
-        Ok(tree) => flow(&tree, &mut out),
+        Ok(tree) => {
+            hidden::words(&tree, text, &mut out);
+            flow(&tree, &mut out)
+        }
         Err(finding) => {
             out.0.push(finding);
             None
@@ -53,6 +59,18 @@ pub fn load(text: &str) -> Loaded {
 }
 
 fn flow(tree: &Node, out: &mut Findings) -> Option<Flow> {
+    if !matches!(tree.tree, node::Tree::Map(_)) {
+        out.error(
+            code::WRONG_SHAPE,
+            tree.place,
+            match tree.tree {
+                node::Tree::Empty => "this file is empty".to_owned(),
+                _ => format!("this is no flow: here is {}", tree.kind()),
+            },
+            "begin with a line such as flow: smoke-test, then title:, readings:, steps: and the rest",
+        );
+        return None;
+    }
     let fields = Fields::of(tree, "a flow", &FLOW_KEYS, out)?;
     let mut flow = head(&fields, out);
     if let Some(node) = fields.get("gauges") {
@@ -73,7 +91,10 @@ fn flow(tree: &Node, out: &mut Findings) -> Option<Flow> {
             prompts::only_if(node, list, &scope, out);
         }
     }
-    check_limits(&flow.readings, &scope, out);
+    for key in ["vehicle", "readings"] {
+        scope.declared(&prompts::ids(fields.get(key)));
+    }
+    check_limits(&fields, &flow.readings, &scope, out);
     check_same_id(&flow, out);
     if let Some(node) = fields.get("worked") {
         flow.worked = worked::worked(node, &mut scope, out);
@@ -85,13 +106,16 @@ fn flow(tree: &Node, out: &mut Findings) -> Option<Flow> {
         let step_ids = steps::ids(node);
         let known = steps::Known {
             scope: &scope,
-            flow: &flow,
             step_ids,
+            readings: prompts::ids(fields.get("readings")),
+            worked: prompts::ids(fields.get("worked")),
+            causes: prompts::ids(fields.get("causes")),
         };
         let loaded = steps::steps(node, &known, out);
         flow.steps = loaded;
     }
-    flow.retest = retest(&fields, &flow, out);
+    let step_ids = fields.get("steps").map(steps::ids).unwrap_or_default();
+    flow.retest = retest(&fields, &flow, &step_ids, out);
     Some(flow)
 }
 
@@ -160,8 +184,11 @@ fn cautions_of(fields: &Fields, out: &mut Findings) -> Vec<String> {
         .collect()
 }
 
-fn retest(fields: &Fields, flow: &Flow, out: &mut Findings) -> Option<Retest> {
+fn retest(fields: &Fields, flow: &Flow, step_ids: &[String], out: &mut Findings) -> Option<Retest> {
     let Some(node) = fields.get("retest") else {
+        if fields.has("retest") {
+            return None; // It was reported that it has no value.
+        }
         let repairs = flow
             .steps
             .iter()
@@ -171,22 +198,25 @@ fn retest(fields: &Fields, flow: &Flow, out: &mut Findings) -> Option<Retest> {
             out.error(
                 code::NO_RETEST,
                 outcome.place,
-                "this leads to a repair, but the flow has no retest after it",
-                "add at the end: retest: {from: the-first-measuring-step}; one leak can hide another",
+                "this leads to a repair, but the flow has no retest",
+                format!(
+                    "add a line at the end, retest: {{from: {}}}: one leak can hide another",
+                    flow.steps.first().map_or("first-step", |s| s.id.as_str())
+                ),
             );
         }
         return None;
     };
     let read = Fields::of(node, "the retest", &["from", "first"], out)?;
     let from = read.need_text("from", out)?;
-    if flow.step(&from).is_none() {
+    if !step_ids.contains(&from) {
         let place = read.get("from").map_or(node.place, |n| n.place);
         out.unknown(
             code::UNKNOWN_STEP,
             place,
             "step",
             &from,
-            flow.steps.iter().map(|s| s.id.as_str()),
+            step_ids.iter().map(String::as_str),
         );
         return None;
     }
@@ -197,7 +227,7 @@ fn retest(fields: &Fields, flow: &Flow, out: &mut Findings) -> Option<Retest> {
 }
 
 /// A limit that names a fact must name one of the reading's own dimension.
-fn check_limits(readings: &[Prompt], scope: &Scope, out: &mut Findings) {
+fn check_limits(fields: &Fields, readings: &[Prompt], scope: &Scope, out: &mut Findings) {
     for reading in readings {
         let PromptKind::Quantity(q) = &reading.kind else {
             continue;
@@ -205,25 +235,24 @@ fn check_limits(readings: &[Prompt], scope: &Scope, out: &mut Findings) {
         let Some(Limit::Fact(fact)) = &q.never_above else {
             continue;
         };
+        let place = fields
+            .get("readings")
+            .and_then(|node| node.below(&reading.id)?.below("never above"))
+            .map_or(reading.place, |node| node.place);
         match scope.get(fact) {
+            Some(Meaning::Broken) => {}
             Some(Meaning::Number(dimension, _)) if *dimension == q.unit.dimension() => {}
             Some(_) => out.error(
                 code::WRONG_DIMENSION,
-                reading.place,
+                place,
                 format!(
-                    "`never above: {fact}` does not fit `{}`, a {}",
+                    "`{fact}` cannot limit `{}`, which is {}",
                     reading.id,
-                    q.unit.dimension()
+                    quantities::a(q.unit.dimension())
                 ),
                 "name a vehicle fact of the same kind, or write a quantity",
             ),
-            None => out.unknown(
-                code::UNKNOWN_ID,
-                reading.place,
-                "vehicle fact",
-                fact,
-                scope.ids(),
-            ),
+            None => out.unknown(code::UNKNOWN_ID, place, "vehicle fact", fact, scope.ids()),
         }
     }
 }
@@ -235,7 +264,7 @@ fn check_same_id(flow: &Flow, out: &mut Findings) {
             out.error(
                 code::SAME_ID,
                 reading.place,
-                format!("`{}` is a vehicle fact as well as a reading", reading.id),
+                format!("`{}` is the id of a vehicle fact too", reading.id),
                 "give the reading another id",
             );
         }

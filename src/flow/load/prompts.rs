@@ -5,10 +5,11 @@ use super::super::model::{
     Gauge, Limit, PairsPrompt, Prompt, PromptKind, QuantityPrompt, Tolerance,
 };
 use super::super::node::{Node, Tree};
-use super::conditions::{condition, fits, span};
-use super::fields::{Fields, Findings, check_id, parse_quantity, quantity_of, text_of, words_of};
+use super::conditions::condition;
+use super::fields::{Fields, Findings, check_id, text_of, words_of};
+use super::quantities::{a, fits, parse_quantity, quantity_of, range, unknown_unit};
 use super::scope::Scope;
-use crate::units::{Dimension, Quantity, Unit};
+use crate::units::{Dimension, Quantity, Unit, UnitError};
 
 const PROMPT_KEYS: [&str; 16] = [
     "ask",
@@ -52,9 +53,27 @@ pub fn entries<'n>(
         .filter_map(|(key, value)| {
             let id = key.text()?.to_owned();
             check_id(&id, key.place, out);
+            if value.tree == Tree::Empty {
+                out.error(
+                    code::NO_VALUE,
+                    key.place,
+                    format!("`{id}` has no value"),
+                    "write its keys in braces after the colon, or indented below it",
+                );
+                return None;
+            }
             Some((id, key, value))
         })
         .collect()
+}
+
+/// The ids of a mapping, whatever comes of their values.
+pub fn ids(node: Option<&Node>) -> Vec<String> {
+    let Some(Tree::Map(pairs)) = node.map(|node| &node.tree) else {
+        return Vec::new();
+    };
+    let ids = pairs.iter().filter_map(|(key, _)| key.text());
+    ids.map(str::to_owned).collect()
 }
 
 /// Loads gauges.
@@ -68,10 +87,10 @@ pub fn gauges(node: &Node, out: &mut Findings) -> Vec<Gauge> {
                 .unwrap_or_else(|| id.replace('-', " "));
             let accuracy = fields
                 .get("accuracy")
-                .and_then(|n| tolerance(n, "accuracy", out));
+                .and_then(|n| tolerance(n, "accuracy", None, out));
             let resolution = fields
                 .get("resolution")
-                .and_then(|n| quantity_of(n, "resolution", out));
+                .and_then(|n| quantity_of(n, "resolution", "kPa", out));
             Some(Gauge {
                 id,
                 name,
@@ -82,19 +101,39 @@ pub fn gauges(node: &Node, out: &mut Findings) -> Vec<Gauge> {
         .collect()
 }
 
-/// Reads `5 %`, `0.1 L/min`, or `5 % at least 0.1 L/min`.
-pub fn tolerance(node: &Node, key: &str, out: &mut Findings) -> Option<Tolerance> {
+/// Reads `5 %`, `0.1 L/min`, or `5 % at least 0.1 L/min`; where the unit of the reading is known,
+/// what is no share must be of its kind.
+pub fn tolerance(
+    node: &Node,
+    key: &str,
+    unit: Option<Unit>,
+    out: &mut Findings,
+) -> Option<Tolerance> {
     let text = text_of(node, key, out)?;
     let (first, floor) = match text.split_once("at least") {
         Some((first, floor)) => (first.trim(), Some(floor.trim())),
         None => (text.as_str(), None),
     };
-    let first = parse_quantity(first, node.place, key, out)?;
+    let like = unit.map_or("%", Unit::name);
+    let first = parse_quantity(first, node.place, key, like, out)?;
     let floor = match floor {
-        Some(floor) => Some(parse_quantity(floor, node.place, key, out)?),
+        Some(floor) => Some(parse_quantity(floor, node.place, key, like, out)?),
         None => None,
     };
     let relative = first.dimension() == Dimension::Ratio;
+    let absolute = if relative { floor } else { Some(first) };
+    if let (Some(unit), Some(absolute)) = (unit, absolute)
+        && !fits(
+            absolute,
+            unit.dimension(),
+            unit.name(),
+            key,
+            node.place,
+            out,
+        )
+    {
+        return None;
+    }
     match (relative, floor) {
         (true, Some(floor)) => Some(Tolerance::Both(first.si(), floor)),
         (true, None) => Some(Tolerance::Relative(first.si())),
@@ -211,11 +250,15 @@ fn unit_of(node: &Node, out: &mut Findings) -> Option<Unit> {
     match Unit::parse(&text) {
         Ok(unit) => Some(unit),
         Err(error) => {
+            let nearest = match error {
+                UnitError::UnknownUnit { nearest, .. } => nearest,
+                _ => None,
+            };
             out.error(
                 code::BAD_QUANTITY,
                 node.place,
-                format!("`{text}` is not a unit: {error}"),
-                "write a unit as the trade does: kPa, inH2O, L/min, mm, g/s, %, V, C, rpm, s",
+                format!("there is no unit `{text}`"),
+                unknown_unit(nearest, ""),
             );
             None
         }
@@ -229,19 +272,20 @@ fn quantity(
     out: &mut Findings,
 ) -> Option<QuantityPrompt> {
     let unit = unit_of(fields.get("unit")?, out)?;
-    let plausible = fields.get("plausible").and_then(|node| {
-        let (from, to) = span(node, "plausible", out)?;
-        fits(to, unit.dimension(), unit.name(), id, node.place, out).then_some((from, to))
-    });
+    let plausible = fields
+        .get("plausible")
+        .and_then(|node| range(node, unit.dimension(), unit.name(), id, out));
     let never_above = fields
         .get("never above")
         .and_then(|node| limit(node, unit, id, out));
-    let error = fields.get("error").and_then(|n| tolerance(n, "error", out));
+    let error = fields
+        .get("error")
+        .and_then(|n| tolerance(n, "error", Some(unit), out));
     let error = error.map(|error| in_points(error, unit));
     let gauge = fields.get("gauge").and_then(|node| {
         let name = text_of(node, "gauge", out)?;
-        if gauges.iter().any(|g| g.id == name) {
-            return Some(name);
+        if let Some(gauge) = gauges.iter().find(|g| g.id == name) {
+            return reads(gauge, unit, id, node, out).then_some(name);
         }
         out.unknown(
             code::UNKNOWN_ID,
@@ -261,6 +305,34 @@ fn quantity(
     })
 }
 
+/// Whether a gauge reads in units of this kind, as far as its own errors tell.
+fn reads(gauge: &Gauge, unit: Unit, id: &str, node: &Node, out: &mut Findings) -> bool {
+    let accuracy = match gauge.accuracy {
+        Some(Tolerance::Absolute(q) | Tolerance::Both(_, q)) => Some(q),
+        _ => None,
+    };
+    let kinds = [accuracy, gauge.resolution];
+    let Some(other) = kinds
+        .into_iter()
+        .flatten()
+        .find(|q| q.dimension() != unit.dimension())
+    else {
+        return true;
+    };
+    out.error(
+        code::WRONG_DIMENSION,
+        node.place,
+        format!(
+            "`{id}` is {}, but the gauge `{}` reads {} ({other})",
+            a(unit.dimension()),
+            gauge.id,
+            other.dimension()
+        ),
+        "name the gauge that it is read on, or put that gauge's errors right",
+    );
+    false
+}
+
 /// A percentage that is the error of a percentage is meant in points: a trim of 18 % with an error
 /// of 2 % lies between 16 and 20 %.
 fn in_points(error: Tolerance, unit: Unit) -> Tolerance {
@@ -278,7 +350,7 @@ fn limit(node: &Node, unit: Unit, id: &str, out: &mut Findings) -> Option<Limit>
     if text.starts_with(|c: char| c.is_ascii_alphabetic()) {
         return Some(Limit::Fact(text));
     }
-    let limit = parse_quantity(&text, node.place, "never above", out)?;
+    let limit = parse_quantity(&text, node.place, "never above", unit.name(), out)?;
     fits(limit, unit.dimension(), unit.name(), id, node.place, out)
         .then_some(Limit::Constant(limit))
 }
@@ -314,7 +386,8 @@ fn pairs(node: &Node, fields: &Fields, out: &mut Findings) -> Option<PairsPrompt
     let mut errors = fields.get("errors").map(|node| match &node.tree {
         Tree::List(items) => items
             .iter()
-            .map(|item| tolerance(item, "errors", out))
+            .zip([first.1, second.1])
+            .map(|(item, unit)| tolerance(item, "errors", Some(unit), out))
             .collect(),
         _ => Vec::new(),
     });

@@ -13,6 +13,8 @@ pub enum Meaning {
     Number(Dimension, Unit),
     /// One of these words; an empty list stands for free words.
     Words(Vec<String>),
+    /// It is declared, but with a mistake that was reported: nothing is said about its uses.
+    Broken,
     /// Any of these places.
     Places(Vec<String>),
     /// Pairs of these dimensions.
@@ -47,6 +49,13 @@ impl Scope {
     /// Adds an id.
     pub fn add(&mut self, id: &str, meaning: Meaning) {
         self.0.insert(id.to_owned(), meaning);
+    }
+
+    /// Notes that these ids are declared, whatever came of them.
+    pub fn declared<'i>(&mut self, ids: impl IntoIterator<Item = &'i String>) {
+        for id in ids {
+            self.0.entry(id.clone()).or_insert(Meaning::Broken);
+        }
     }
 
     /// What an id stands for.

@@ -1,12 +1,13 @@
 //! Loading steps, their outcomes and where those lead.
 
 use super::super::finding::code;
-use super::super::model::{Cause, Detour, Flow, Outcome, Phase, SetUp, Step};
+use super::super::model::{Detour, Outcome, Phase, SetUp, Step};
 use super::super::node::{Node, Place, Tree};
 use super::super::target::Target;
-use super::conditions::{condition, fits};
-use super::fields::{Fields, Findings, check_id, quantity_of, text_of, words_of};
+use super::conditions::condition;
+use super::fields::{Fields, Findings, check_id, text_of, words_of};
 use super::prompts::yes;
+use super::quantities::{fits, quantity_of};
 use super::scope::Scope;
 use crate::units::Dimension;
 
@@ -34,10 +35,14 @@ const OUTCOME_KEYS: [&str; 6] = ["id", "when", "because", "go", "rules out", "pr
 pub struct Known<'f> {
     /// Ids with their meanings.
     pub scope: &'f Scope,
-    /// The flow so far, without its steps.
-    pub flow: &'f Flow,
     /// Ids of all steps.
     pub step_ids: Vec<String>,
+    /// Ids of all readings, loaded or not: what is declared with a mistake is not unknown.
+    pub readings: Vec<String>,
+    /// Ids of all worked values, loaded or not.
+    pub worked: Vec<String>,
+    /// Ids of all causes, loaded or not.
+    pub causes: Vec<String>,
 }
 
 /// The ids of all steps, so that one can lead to a later one.
@@ -61,8 +66,8 @@ pub fn steps(node: &Node, known: &Known, out: &mut Findings) -> Vec<Step> {
         out.error(
             code::WRONG_SHAPE,
             node.place,
-            format!("steps are a list, but here is {}", node.kind()),
-            "begin each step with a hyphen: - id: block-off",
+            format!("`steps` wants a list, but here is {}", node.kind()),
+            "begin each step with a hyphen and a blank: - id: block-off",
         );
         return Vec::new();
     };
@@ -73,7 +78,7 @@ pub fn steps(node: &Node, known: &Known, out: &mut Findings) -> Vec<Step> {
                 out.error(
                     code::SAME_ID,
                     step.place,
-                    format!("there are two steps `{}`", step.id),
+                    format!("a second step is called `{}`", step.id),
                     "give this one another id",
                 );
             }
@@ -100,8 +105,8 @@ fn step(node: &Node, known: &Known, out: &mut Findings) -> Option<Step> {
         minutes: fields.number("minutes", 0.0..=10_000.0, out).unwrap_or(0.0),
         timer: timer(&fields, out),
         set_up: fields.get("set-up").and_then(|n| set_up(n, out)),
-        record: recorded(&fields, known, out),
-        show: shown(&fields, known, out),
+        record: ids_of(&fields, "record", "reading", &known.readings, out),
+        show: ids_of(&fields, "show", "worked value", &known.worked, out),
         valid_when: fields
             .get("valid when")
             .and_then(|n| condition(n, known.scope, out)),
@@ -138,7 +143,7 @@ fn phase(fields: &Fields, out: &mut Findings) -> Option<Phase> {
 
 fn timer(fields: &Fields, out: &mut Findings) -> Option<f64> {
     let node = fields.get("timer")?;
-    let time = quantity_of(node, "timer", out)?;
+    let time = quantity_of(node, "timer", "s", out)?;
     fits(time, Dimension::Time, "s", "timer", node.place, out).then(|| time.si())
 }
 
@@ -160,43 +165,23 @@ fn set_up(node: &Node, out: &mut Findings) -> Option<SetUp> {
     })
 }
 
-fn recorded(fields: &Fields, known: &Known, out: &mut Findings) -> Vec<String> {
-    let readings = &known.flow.readings;
+/// The ids that a key lists, each among those declared.
+fn ids_of(
+    fields: &Fields,
+    key: &str,
+    what: &str,
+    declared: &[String],
+    out: &mut Findings,
+) -> Vec<String> {
     fields
-        .words("record", out)
+        .words(key, out)
         .into_iter()
         .filter_map(|(id, place)| {
-            if readings.iter().any(|r| r.id == id) {
+            if declared.contains(&id) {
                 return Some(id);
             }
-            out.unknown(
-                code::UNKNOWN_ID,
-                place,
-                "reading",
-                &id,
-                readings.iter().map(|r| r.id.as_str()),
-            );
-            None
-        })
-        .collect()
-}
-
-fn shown(fields: &Fields, known: &Known, out: &mut Findings) -> Vec<String> {
-    let worked = &known.flow.worked;
-    fields
-        .words("show", out)
-        .into_iter()
-        .filter_map(|(id, place)| {
-            if worked.iter().any(|w| w.id == id) {
-                return Some(id);
-            }
-            out.unknown(
-                code::UNKNOWN_ID,
-                place,
-                "worked value",
-                &id,
-                worked.iter().map(|w| w.id.as_str()),
-            );
+            let known = declared.iter().map(String::as_str);
+            out.unknown(code::UNKNOWN_ID, place, what, &id, known);
             None
         })
         .collect()
@@ -210,8 +195,8 @@ fn outcomes(fields: &Fields, known: &Known, out: &mut Findings) -> Vec<Outcome> 
         out.error(
             code::WRONG_SHAPE,
             node.place,
-            format!("outcomes are a list, but here is {}", node.kind()),
-            "begin each outcome with a hyphen: - {id: holds, when: ..., because: ..., go: ...}",
+            format!("`outcomes` wants a list, but here is {}", node.kind()),
+            "write for example - {id: holds, when: always, because: It holds, go: done}",
         );
         return Vec::new();
     };
@@ -222,7 +207,7 @@ fn outcomes(fields: &Fields, known: &Known, out: &mut Findings) -> Vec<Outcome> 
                 out.error(
                     code::SAME_ID,
                     outcome.place,
-                    format!("there are two outcomes `{}` in this step", outcome.id),
+                    format!("a second outcome of this step is called `{}`", outcome.id),
                     "give this one another id",
                 );
             }
@@ -240,19 +225,20 @@ fn outcome(node: &Node, n: usize, known: &Known, out: &mut Findings) -> Option<O
     // A step that only goes on has nothing to explain.
     let only_goes_on = when == Some(super::super::condition::Condition::Always);
     let because = fields.text("because", out).unwrap_or_default();
-    if because.is_empty() && !only_goes_on {
+    // A `because:` with nothing after it was reported as such.
+    if because.is_empty() && !only_goes_on && !fields.has("because") {
         out.error(
             code::NO_BECAUSE,
             fields.place(),
             "this outcome does not say why",
-            "add `because:` with the reason that the technician reads",
+            "add because: with the reason, for the technician to read",
         );
     }
     let go = fields.need("go", out).and_then(|n| target(n, known, out));
     let rules_out = fields
         .words("rules out", out)
         .into_iter()
-        .filter_map(|(id, place)| known_cause(&known.flow.causes, id, place, out))
+        .filter_map(|(id, place)| known_cause(&known.causes, id, place, out))
         .collect();
     let id = fields.text("id", out).unwrap_or_else(|| {
         if only_goes_on {
@@ -274,7 +260,7 @@ fn outcome(node: &Node, n: usize, known: &Known, out: &mut Findings) -> Option<O
 }
 
 fn detour(node: &Node, known: &Known, out: &mut Findings) -> Option<Detour> {
-    let fields = Fields::of(node, "this", &["because", "go"], out)?;
+    let fields = Fields::of(node, "a way out", &["because", "go"], out)?;
     let because = fields.need_text("because", out);
     let go = fields.need("go", out).and_then(|n| target(n, known, out));
     Some(Detour {
@@ -298,9 +284,7 @@ fn target(node: &Node, known: &Known, out: &mut Findings) -> Option<Target> {
             let (key, value) = &pairs[0];
             let id = text_of(value, "go", out)?;
             match key.text().unwrap_or_default() {
-                "repair" => {
-                    known_cause(&known.flow.causes, id, value.place, out).map(Target::Repair)
-                }
+                "repair" => known_cause(&known.causes, id, value.place, out).map(Target::Repair),
                 "flow" => {
                     check_id(&id, value.place, out);
                     Some(Target::Flow(id))
@@ -321,7 +305,10 @@ fn target(node: &Node, known: &Known, out: &mut Findings) -> Option<Target> {
             out.error(
                 code::WRONG_SHAPE,
                 node.place,
-                format!("`go` does not lead anywhere: here is {}", node.kind()),
+                format!(
+                    "`go` wants one place to lead to, but here is {}",
+                    node.kind()
+                ),
                 "write a step's id, `done`, {repair: a-cause} or {flow: another-flow}",
             );
             None
@@ -329,17 +316,12 @@ fn target(node: &Node, known: &Known, out: &mut Findings) -> Option<Target> {
     }
 }
 
-fn known_cause(causes: &[Cause], id: String, place: Place, out: &mut Findings) -> Option<String> {
-    if causes.iter().any(|cause| cause.id == id) {
+fn known_cause(causes: &[String], id: String, place: Place, out: &mut Findings) -> Option<String> {
+    if causes.contains(&id) {
         return Some(id);
     }
-    out.unknown(
-        code::UNKNOWN_CAUSE,
-        place,
-        "cause",
-        &id,
-        causes.iter().map(|c| c.id.as_str()),
-    );
+    let known = causes.iter().map(String::as_str);
+    out.unknown(code::UNKNOWN_CAUSE, place, "cause", &id, known);
     None
 }
 

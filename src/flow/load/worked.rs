@@ -4,8 +4,9 @@
 use super::super::finding::code;
 use super::super::model::{Arg, Work};
 use super::super::node::{Node, Place, Tree};
-use super::fields::{Findings, nearest, text_of};
+use super::fields::{Findings, listed, nearest, text_of};
 use super::prompts::entries;
+use super::quantities::{a, parse_quantity, unknown_unit};
 use super::scope::{Meaning, Scope};
 use crate::physics::calculation::{Calculation, Field, Input, Kind, OutputKind};
 use crate::units::{Dimension, Quantity, Unit};
@@ -23,10 +24,9 @@ pub fn worked(node: &Node, scope: &mut Scope, out: &mut Findings) -> Vec<Work> {
         let before = waiting.len();
         let mut later = Vec::new();
         for (id, key, value) in waiting {
-            let needs = mentioned(value);
-            let blocked = needs
+            let blocked = needs(value)
                 .iter()
-                .any(|n| names.contains(n) && scope.get(n).is_none());
+                .any(|n| names.iter().any(|name| name == n) && scope.get(n).is_none());
             if blocked {
                 later.push((id, key, value));
                 continue;
@@ -36,21 +36,22 @@ pub fn worked(node: &Node, scope: &mut Scope, out: &mut Findings) -> Vec<Work> {
                 done.push(work);
             } else {
                 // Known, so that what needs it is not reported as well.
-                scope.add(&id, Meaning::Words(Vec::new()));
+                scope.add(&id, Meaning::Broken);
             }
         }
         if later.len() == before {
-            let (id, key, _) = &later[0];
+            let (_, key, _) = &later[0];
             let ring: Vec<&str> = later.iter().map(|(id, ..)| id.as_str()).collect();
             out.error(
                 code::CIRCULAR,
                 key.place,
                 format!(
-                    "`{id}` needs a value that needs `{id}` again ({})",
+                    "these values need each other, so none can be worked first: {}",
                     ring.join(", ")
                 ),
                 "let one of them be made from readings alone",
             );
+            scope.declared(&names);
             break;
         }
         waiting = later;
@@ -58,10 +59,22 @@ pub fn worked(node: &Node, scope: &mut Scope, out: &mut Findings) -> Vec<Work> {
     done
 }
 
-/// All texts below a node: what might name another value.
-fn mentioned(node: &Node) -> Vec<String> {
+/// What a worked value may need: the texts in the inputs of its calculation.
+fn needs(node: &Node) -> Vec<&str> {
     match &node.tree {
-        Tree::Text(text) => vec![text.clone()],
+        Tree::Map(pairs) => pairs
+            .iter()
+            .filter(|(key, _)| !OWN_KEYS.contains(&key.text().unwrap_or_default()))
+            .flat_map(|(_, value)| mentioned(value))
+            .collect(),
+        _ => Vec::new(),
+    }
+}
+
+/// All texts below a node.
+fn mentioned(node: &Node) -> Vec<&str> {
+    match &node.tree {
+        Tree::Text(text) => vec![text],
         Tree::List(items) => items.iter().flat_map(mentioned).collect(),
         Tree::Map(pairs) => pairs
             .iter()
@@ -83,7 +96,7 @@ fn work(
             code::WRONG_SHAPE,
             node.place,
             format!(
-                "`{id}` names a calculation with its inputs, but here is {}",
+                "`{id}` wants a calculation with its inputs, but here is {}",
                 node.kind()
             ),
             "write for example {hole: {flow: smoke-flow, pressure: smoke-pressure}}",
@@ -104,7 +117,7 @@ fn work(
             code::MISSING_KEY,
             place,
             format!("`{id}` names no calculation"),
-            "add one, such as hole, found, trims, needed, share",
+            format!("add one of these with its inputs: {}", known_calculations()),
         );
         return None;
     };
@@ -113,14 +126,18 @@ fn work(
         out.error(
             code::UNKNOWN_KEY,
             extra.place,
-            format!("`{id}` has a second calculation or an unknown key `{word}`"),
-            "one calculation each; its inputs stand inside its braces",
+            format!("`{word}` stands beside the calculation of `{id}`"),
+            format!(
+                "put inputs inside the braces of `{}`; beside it may stand: name, take, unit",
+                key.text().unwrap_or_default()
+            ),
         );
         return None;
     }
     let calculation = find(key, out)?;
-    let take = take(own("take"), calculation, out)?;
-    let args = args(inputs, calculation, scope, out)?;
+    let take = take(own("take"), calculation, out);
+    let args = args(inputs, calculation, scope, out);
+    let (take, args) = (take?, args?);
     let (unit, meaning) = result(calculation, take, &args, own("unit"), scope, out)?;
     let name = match own("name") {
         Some(node) => text_of(node, "name", out)?,
@@ -138,6 +155,11 @@ fn work(
         },
         meaning,
     ))
+}
+
+fn known_calculations() -> String {
+    let names: Vec<&str> = crate::physics::all().iter().map(|c| c.name).collect();
+    names.join(", ")
 }
 
 fn find(key: &Node, out: &mut Findings) -> Option<&'static Calculation> {
@@ -193,7 +215,7 @@ fn args(
                 code::WRONG_SHAPE,
                 node.place,
                 format!("`{}` needs its inputs by name", calculation.name),
-                format!("inputs: {}", names.join(", ")),
+                format!("its inputs are: {}", names.join(", ")),
             );
             return None;
         }
@@ -204,7 +226,7 @@ fn args(
         let Some(input) = calculation.inputs.iter().find(|i| i.name == *name) else {
             let known: Vec<&str> = calculation.inputs.iter().map(|i| i.name).collect();
             let help = nearest(name, &known).map_or_else(
-                || format!("inputs: {}", known.join(", ")),
+                || format!("its inputs are: {}", known.join(", ")),
                 |near| format!("did you mean `{near}`?"),
             );
             out.error(
@@ -222,12 +244,14 @@ fn args(
         }
     }
     for input in calculation.inputs.iter().filter(|i| i.needed) {
-        if !pairs.iter().any(|(name, ..)| *name == input.name) {
+        // Under another name it was reported as unknown, with this one as the remedy.
+        let given = |name: &str| name == input.name || nearest(name, &[input.name]).is_some();
+        if !pairs.iter().any(|(name, ..)| given(name)) {
             out.error(
                 code::WRONG_INPUT,
                 node.place,
                 format!("`{}` lacks its input `{}`", calculation.name, input.name),
-                format!("add `{}:` ({})", input.name, input.help),
+                format!("add {}: with {}", input.name, input.help),
             );
             sound = false;
         }
@@ -274,20 +298,19 @@ fn scalar(
                 out.error(
                     code::WRONG_DIMENSION,
                     node.place,
-                    format!("`{name}` is a {wanted}, but `{text}` is a {found}"),
-                    format!("name a reading that is a {wanted}"),
+                    format!("`{name}` is {}, but `{text}` is {}", a(wanted), a(*found)),
+                    like_it(scope, wanted),
                 );
                 None
             }
             (Meaning::Number(..), _) => Some(Arg::Of(text)),
-            // What could not be loaded stands in the scope as free words: it was reported already.
-            (Meaning::Words(words), _) if words.is_empty() => None,
+            (Meaning::Broken, _) => None,
             _ => {
                 out.error(
                     code::WRONG_DIMENSION,
                     node.place,
-                    format!("`{name}` is a number, but `{text}` is not"),
-                    "name a reading with a unit",
+                    format!("`{name}` wants a number, and `{text}` is not one"),
+                    "name a reading that has a unit",
                 );
                 None
             }
@@ -303,19 +326,21 @@ fn scalar(
         );
         return None;
     }
-    let quantity: Quantity = super::fields::parse_quantity(&text, node.place, name, out)?;
+    let like = dimension.map_or("kPa", |d| Unit::default_for(d).name());
+    let quantity: Quantity = parse_quantity(&text, node.place, name, like, out)?;
     match dimension {
         Some(wanted) if quantity.dimension() != wanted => {
             out.error(
                 code::WRONG_DIMENSION,
                 node.place,
                 format!(
-                    "`{name}` is a {wanted}, but `{quantity}` is a {}",
-                    quantity.dimension()
+                    "`{name}` is {}, but `{quantity}` is {}",
+                    a(wanted),
+                    a(quantity.dimension())
                 ),
                 format!(
-                    "write a {wanted}, such as 2 {}",
-                    Unit::default_for(wanted).name()
+                    "write it in a unit of {wanted}, such as {} {like}",
+                    quantity.value()
                 ),
             );
             None
@@ -324,31 +349,47 @@ fn scalar(
     }
 }
 
+/// Which ids have a dimension, for a remedy.
+fn like_it(scope: &Scope, wanted: Dimension) -> String {
+    let fits = |id: &&str| matches!(scope.get(id), Some(Meaning::Number(d, _)) if *d == wanted);
+    let ids: Vec<&str> = scope.ids().filter(fits).collect();
+    if ids.is_empty() {
+        format!("no reading of this flow is {} yet: add one", a(wanted))
+    } else {
+        format!("these are of that kind: {}", listed(&ids))
+    }
+}
+
 fn word(node: &Node, words: &[&str], name: &str, scope: &Scope, out: &mut Findings) -> Option<Arg> {
     let text = text_of(node, name, out)?;
     if words.contains(&text.as_str()) {
         return Some(Arg::Word(text));
     }
-    let Some(Meaning::Words(choices)) = scope.get(&text) else {
-        out.unknown(
-            code::UNKNOWN_WORD,
-            node.place,
-            "choice",
-            &text,
-            words.iter().copied(),
-        );
-        return None;
-    };
-    if let Some(odd) = choices.iter().find(|c| !words.contains(&c.as_str())) {
-        out.error(
-            code::UNKNOWN_WORD,
-            node.place,
-            format!("`{text}` can be `{odd}`, which `{name}` does not take"),
-            format!("its choices must be among: {}", words.join(", ")),
-        );
-        return None;
+    match scope.get(&text) {
+        Some(Meaning::Broken) => None,
+        Some(Meaning::Words(choices)) => {
+            if let Some(odd) = choices.iter().find(|c| !words.contains(&c.as_str())) {
+                out.error(
+                    code::UNKNOWN_WORD,
+                    node.place,
+                    format!("`{text}` can be `{odd}`, which `{name}` does not take"),
+                    format!("its choices must be among: {}", words.join(", ")),
+                );
+                return None;
+            }
+            Some(Arg::Of(text))
+        }
+        _ => {
+            out.unknown(
+                code::UNKNOWN_WORD,
+                node.place,
+                "choice",
+                &text,
+                words.iter().copied(),
+            );
+            None
+        }
     }
-    Some(Arg::Of(text))
 }
 
 fn list(
@@ -367,10 +408,11 @@ fn list(
         );
         return None;
     };
-    let args: Vec<Arg> = items
+    let args: Vec<_> = items
         .iter()
         .map(|item| scalar(item, dimension, name, scope, out))
-        .collect::<Option<_>>()?;
+        .collect();
+    let args: Vec<Arg> = args.into_iter().collect::<Option<_>>()?;
     let of = |arg: &Arg| match arg {
         Arg::Of(id) => match scope.get(id) {
             Some(Meaning::Number(dimension, _)) => Some(*dimension),
@@ -405,6 +447,7 @@ fn points(
             {
                 Some(Arg::PairsOf(id.clone()))
             }
+            Some(Meaning::Broken) => None,
             Some(_) => {
                 out.error(
                     code::WRONG_DIMENSION,
@@ -423,11 +466,12 @@ fn points(
             }
         },
         Tree::List(items) => {
-            let rows = items
+            let rows: Vec<_> = items
                 .iter()
                 .map(|item| row(item, fields, scope, out))
-                .collect::<Option<Vec<_>>>()?;
-            Some(Arg::Rows(rows))
+                .collect();
+            let rows: Option<Vec<_>> = rows.into_iter().collect();
+            rows.map(Arg::Rows)
         }
         _ => {
             out.error(
@@ -509,10 +553,10 @@ fn result(
                 code::WRONG_DIMENSION,
                 node.place,
                 format!(
-                    "the result is a {}, which is not written in `{text}`",
-                    usual.dimension()
+                    "the result is {}, which is not written in `{text}`",
+                    a(usual.dimension())
                 ),
-                format!("write for example {}", usual.name()),
+                unknown_unit(None, usual.name()),
             );
             None
         }

@@ -1,0 +1,183 @@
+//! The checker of flows: texts of flow files in, findings out.
+//!
+//! Each file is loaded with every mistake placed; what only shows across files (a flow that leads
+//! to another one) is checked here. Pure: reading files and printing are the command line's
+//! business.
+
+use std::collections::BTreeMap;
+
+use crate::flow::finding::{Finding, Severity, code};
+use crate::flow::load::load;
+use crate::flow::load::nearest;
+use crate::flow::node::{self, Node, Place, Tree};
+use crate::flow::shelf::Shelf;
+
+/// A flow file that is to be checked.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Source {
+    /// What it is called in messages: its path as given.
+    pub name: String,
+    /// Its text.
+    pub text: String,
+}
+
+/// What was found in one file.
+#[derive(Debug)]
+pub struct Checked<'s> {
+    /// The file.
+    pub source: &'s Source,
+    /// Everything that was found, in the order of the text.
+    pub findings: Vec<Finding>,
+}
+
+impl Checked<'_> {
+    /// How many findings are of a severity.
+    pub fn count(&self, severity: Severity) -> usize {
+        let of = |finding: &&Finding| finding.severity == severity;
+        self.findings.iter().filter(of).count()
+    }
+}
+
+/// Checks files, each by itself and all together with the flows on a shelf.
+pub fn check<'s>(sources: &'s [Source], shelf: &Shelf) -> Vec<Checked<'s>> {
+    let trees: Vec<Option<Node>> = sources
+        .iter()
+        .map(|source| node::parse(&source.text).ok())
+        .collect();
+    let mut first_with: BTreeMap<&str, usize> = BTreeMap::new();
+    for (n, tree) in trees.iter().enumerate() {
+        if let Some((id, _)) = tree.as_ref().and_then(id_of) {
+            first_with.entry(id).or_insert(n);
+        }
+    }
+    let shelved = shelf.iter().map(|shelved| shelved.flow.id.as_str());
+    let known: Vec<&str> = first_with.keys().copied().chain(shelved).collect();
+    sources
+        .iter()
+        .zip(&trees)
+        .enumerate()
+        .map(|(n, (source, tree))| {
+            let mut findings = load(&source.text).findings;
+            if let Some(tree) = tree {
+                findings.extend(unknown_flows(tree, &known));
+                findings.extend(same_flow(tree, n, &first_with, sources));
+            }
+            findings.sort_by_key(|f| (f.place.line, f.place.column, f.code));
+            Checked { source, findings }
+        })
+        .collect()
+}
+
+/// The id of the flow in a tree, with its place.
+fn id_of(tree: &Node) -> Option<(&str, Place)> {
+    let node = tree.below("flow")?;
+    Some((node.text()?, node.place))
+}
+
+fn same_flow(
+    tree: &Node,
+    n: usize,
+    first_with: &BTreeMap<&str, usize>,
+    sources: &[Source],
+) -> Option<Finding> {
+    let (id, place) = id_of(tree)?;
+    let first = *first_with.get(id).filter(|first| **first != n)?;
+    let other = sources.get(first)?;
+    Some(Finding::warning(
+        code::SAME_FLOW,
+        place,
+        format!("the flow `{id}` is in {} too", other.name),
+        "only one of them will be offered: give this one another id, or delete one file",
+    ))
+}
+
+fn unknown_flows(tree: &Node, known: &[&str]) -> Vec<Finding> {
+    let mut led_to = Vec::new();
+    flows_led_to(tree, &mut led_to);
+    led_to
+        .into_iter()
+        .filter(|(id, _)| !known.contains(id))
+        .map(|(id, place)| {
+            let help = match nearest(id, known) {
+                Some(near) => format!("did you mean `{near}`?"),
+                None => "check its file together with this one, or put it into the folder of flows"
+                    .to_owned(),
+            };
+            let message = format!("there is no flow `{id}` here to lead on to");
+            Finding::warning(code::UNKNOWN_FLOW, place, message, help)
+        })
+        .collect()
+}
+
+/// Every `go: {flow: id}` below a node. Looked for in the tree, since a flow with a mistake
+/// elsewhere has no model to ask.
+fn flows_led_to<'n>(node: &'n Node, out: &mut Vec<(&'n str, Place)>) {
+    match &node.tree {
+        Tree::List(items) => items.iter().for_each(|item| flows_led_to(item, out)),
+        Tree::Map(pairs) => {
+            for (key, value) in pairs {
+                let flow = value.below("flow").filter(|_| key.text() == Some("go"));
+                match flow.and_then(|flow| Some((flow.text()?, flow.place))) {
+                    Some(led_to) => out.push(led_to),
+                    None => flows_led_to(value, out),
+                }
+            }
+        }
+        Tree::Empty | Tree::Text(_) => {}
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const ONE: &str = "flow: one\ntitle: One\nsteps:\n  - id: a\n    phase: symptom\n    do: Look.\n    outcomes:\n      - {when: always, because: It is so, go: {flow: tow}}\n";
+
+    fn source(name: &str, text: &str) -> Source {
+        Source {
+            name: name.to_owned(),
+            text: text.to_owned(),
+        }
+    }
+
+    #[test]
+    fn a_flow_that_is_not_at_hand_is_a_warning_with_the_nearest_name() {
+        let files = [
+            source("one.yaml", ONE),
+            source(
+                "two.yaml",
+                &ONE.replace("flow: one", "flow: two")
+                    .replace("flow: tow", "flow: one"),
+            ),
+        ];
+        let checked = check(&files, &Shelf::default());
+        let codes: Vec<_> = checked[0]
+            .findings
+            .iter()
+            .map(|f| (f.code, f.severity))
+            .collect();
+        assert_eq!(codes, [(code::UNKNOWN_FLOW, Severity::Warning)]);
+        let finding = &checked[0].findings[0];
+        assert_eq!((finding.place.line, finding.place.column), (8, 54));
+        assert_eq!(finding.help, "did you mean `two`?");
+        assert!(checked[1].findings.is_empty(), "{:?}", checked[1].findings);
+    }
+
+    #[test]
+    fn a_flow_on_the_shelf_is_at_hand() {
+        let mut shelf = Shelf::default();
+        shelf.put("shelf", &ONE.replace("flow: one", "flow: tow"));
+        let files = [source("one.yaml", ONE)];
+        assert!(check(&files, &shelf)[0].findings.is_empty());
+    }
+
+    #[test]
+    fn the_second_file_with_the_same_flow_is_named() {
+        let text = ONE.replace("{flow: tow}", "done");
+        let files = [source("one.yaml", &text), source("copy.yaml", &text)];
+        let checked = check(&files, &Shelf::default());
+        assert!(checked[0].findings.is_empty());
+        assert_eq!(checked[1].findings[0].code, code::SAME_FLOW);
+        assert!(checked[1].findings[0].message.contains("one.yaml"));
+    }
+}

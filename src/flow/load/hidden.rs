@@ -1,0 +1,41 @@
+//! Words that nobody will see: ` #3` after a value is a comment to YAML, and `Plug hose #3` becomes
+//! "Plug hose" without a word of warning. Knows the text and its tree, nothing of what keys mean.
+
+use super::super::finding::code;
+use super::super::node::{Node, Tree};
+use super::super::syntax;
+use super::fields::Findings;
+
+/// Warns where a value is followed by a number sign that has no blank after it: a comment seldom
+/// looks so.
+pub fn words(node: &Node, text: &str, out: &mut Findings) {
+    match &node.tree {
+        Tree::Empty => {}
+        Tree::List(items) => items.iter().for_each(|item| words(item, text, out)),
+        Tree::Map(pairs) => pairs.iter().for_each(|(_, value)| words(value, text, out)),
+        Tree::Text(_) => after(node, text, out),
+    }
+}
+
+fn after(node: &Node, text: &str, out: &mut Findings) {
+    let (start, end) = (node.place.start, node.place.end);
+    let written = text.get(start..end).unwrap_or_default();
+    let plain = !written.is_empty() && !written.starts_with(['"', '\'', '|', '>']);
+    let rest = text.get(end..).and_then(|rest| rest.lines().next());
+    let Some(rest) = rest.filter(|_| plain && !written.contains('\n')) else {
+        return;
+    };
+    let blanks = rest.len() - rest.trim_start().len();
+    let comment = rest.trim();
+    let glued = comment
+        .strip_prefix('#')
+        .is_some_and(|words| words.starts_with(|c: char| c.is_alphanumeric()));
+    if glued && blanks > 0 {
+        out.warning(
+            code::HIDDEN_WORDS,
+            syntax::place(text, end + blanks, end + blanks + comment.len()),
+            format!("`{comment}` is a comment: it is not shown to the technician"),
+            "put the whole value in quotes if it belongs to it; write a blank after # if it does not",
+        );
+    }
+}

@@ -1,0 +1,231 @@
+//! Reading quantities and ranges, and saying what to write where one cannot be read.
+
+use super::super::finding::code;
+use super::super::node::{Node, Place, Tree};
+use super::fields::{Findings, text_of};
+use crate::units::{Dimension, Quantity, Unit, UnitError};
+
+/// Reads a quantity, or reports why it cannot be read. `like` is a unit that would fit, for the remedy.
+pub fn quantity_of(node: &Node, key: &str, like: &str, out: &mut Findings) -> Option<Quantity> {
+    let text = text_of(node, key, out)?;
+    parse_quantity(&text, node.place, key, like, out)
+}
+
+/// Reads a quantity out of a text that stands at a place.
+pub fn parse_quantity(
+    text: &str,
+    place: Place,
+    key: &str,
+    like: &str,
+    out: &mut Findings,
+) -> Option<Quantity> {
+    match text.parse::<Quantity>() {
+        Ok(quantity) => Some(quantity),
+        Err(error) => {
+            let (message, help) = worded(text.trim(), key, like, &error);
+            out.error(code::BAD_QUANTITY, place, message, help);
+            None
+        }
+    }
+}
+
+fn worded(text: &str, key: &str, like: &str, error: &UnitError) -> (String, String) {
+    // Nobody writes "2 ratio".
+    let like = if like == "ratio" { "%" } else { like };
+    match error {
+        UnitError::Empty => (
+            format!("`{key}`: nothing is written here"),
+            format!("write a number and its unit, such as 2 {like}"),
+        ),
+        UnitError::NotANumber { .. } => (
+            format!("`{key}` wants a number with a unit, not `{text}`"),
+            format!("write digits, a blank and the unit, such as 2 {like}"),
+        ),
+        UnitError::NotFinite { .. } => (
+            format!("`{key}`: `{text}` is larger than can be worked with"),
+            "check the number".to_owned(),
+        ),
+        UnitError::DecimalComma { .. } => (
+            format!("`{key}`: there is a comma in `{text}`"),
+            without_comma(text),
+        ),
+        UnitError::NoUnit { .. } => (
+            format!("`{key}`: `{text}` has no unit"),
+            format!("write the unit after the number, such as {text} {like}"),
+        ),
+        UnitError::UnknownUnit {
+            text: unit,
+            nearest,
+        } => (
+            format!("`{key}`: there is no unit `{unit}`"),
+            unknown_unit(*nearest, like),
+        ),
+    }
+}
+
+/// Reports a number that a comma has cut in two: the part after it reads as a key without a value.
+pub fn cut_by_comma(first: &Node, rest: &Node, key: &str, out: &mut Findings) {
+    let text = format!(
+        "{},{}",
+        first.text().unwrap_or_default(),
+        rest.text().unwrap_or_default()
+    );
+    let place = Place {
+        end: rest.place.end,
+        ..first.place
+    };
+    out.error(
+        code::BAD_QUANTITY,
+        place,
+        format!("`{key}`: there is a comma in `{text}`"),
+        without_comma(&text),
+    );
+}
+
+/// Whether this is the part of a number that a comma has cut off.
+pub fn is_cut_off(key: &Node, value: &Node) -> bool {
+    let digits = key
+        .text()
+        .is_some_and(|text| text.starts_with(|c: char| c.is_ascii_digit()));
+    digits && value.tree == Tree::Empty
+}
+
+/// A comma before three digits may part thousands; any other is a decimal comma.
+fn without_comma(text: &str) -> String {
+    let thousands = text.split_once(',').is_some_and(|(_, after)| {
+        after.chars().take_while(char::is_ascii_digit).count() == 3 && !text.contains('.')
+    });
+    if thousands {
+        "write a point for decimals, and nothing between thousands".to_owned()
+    } else {
+        format!("write a decimal point: {}", text.replacen(',', ".", 1))
+    }
+}
+
+/// What to write for a unit that is not known.
+pub fn unknown_unit(nearest: Option<&str>, like: &str) -> String {
+    if let Some(name) = nearest {
+        return format!("did you mean `{name}`?");
+    }
+    let names: Vec<&str> = match Unit::parse(like).map(Unit::dimension) {
+        Ok(dimension) => Unit::of(dimension).map(Unit::name).collect(),
+        Err(_) => Dimension::ALL
+            .iter()
+            .map(|d| Unit::default_for(*d).name())
+            .collect(),
+    };
+    format!("units that fit here: {}", names.join(", "))
+}
+
+/// Whether a quantity has the dimension that is wanted; reports it otherwise.
+pub fn fits(
+    q: Quantity,
+    dimension: Dimension,
+    unit: &str,
+    what: &str,
+    place: Place,
+    out: &mut Findings,
+) -> bool {
+    if q.dimension() == dimension {
+        return true;
+    }
+    out.error(
+        code::WRONG_DIMENSION,
+        place,
+        format!(
+            "`{what}` is {}, but `{q}` is {}",
+            a(dimension),
+            a(q.dimension())
+        ),
+        format!(
+            "write it in a unit of {dimension}, such as {} {unit}",
+            q.value()
+        ),
+    );
+    false
+}
+
+/// A dimension with its article.
+pub fn a(dimension: Dimension) -> String {
+    let name = dimension.to_string();
+    let article = if name.starts_with(['a', 'e', 'i', 'o', 'u']) {
+        "an"
+    } else {
+        "a"
+    };
+    format!("{article} {name}")
+}
+
+/// Reads the limit of a check. A count has no unit to write: `test-number: {at least: 2}`.
+pub fn bound(
+    node: &Node,
+    dimension: Dimension,
+    unit: &str,
+    subject: &str,
+    out: &mut Findings,
+) -> Option<Quantity> {
+    let text = text_of(node, subject, out)?;
+    let count = (dimension == Dimension::Count)
+        .then(|| text.parse().ok())
+        .flatten();
+    let quantity = match count.and_then(|n| Quantity::new(n, Unit::default_for(dimension)).ok()) {
+        Some(quantity) => quantity,
+        None => parse_quantity(&text, node.place, subject, unit, out)?,
+    };
+    fits(quantity, dimension, unit, subject, node.place, out).then_some(quantity)
+}
+
+/// Reads a range whose ends both have a dimension.
+pub fn range(
+    node: &Node,
+    dimension: Dimension,
+    unit: &str,
+    subject: &str,
+    out: &mut Findings,
+) -> Option<(Quantity, Quantity)> {
+    let (from, to) = span(node, subject, unit, out)?;
+    fits(to, dimension, unit, subject, node.place, out).then_some((from, to))
+}
+
+/// Reads a range such as `0..30 kPa`, `-5 kPa..5 kPa` or `10 % .. 20 %`; the last unit serves both.
+fn span(node: &Node, key: &str, like: &str, out: &mut Findings) -> Option<(Quantity, Quantity)> {
+    let text = text_of(node, key, out)?;
+    let ends = text.split_once("..").filter(|(_, to)| !to.starts_with('.'));
+    let Some((from, to)) = ends else {
+        out.error(
+            code::BAD_QUANTITY,
+            node.place,
+            format!("`{key}` wants a range, not `{text}`"),
+            format!("write the two ends with two points between them, such as 0..30 {like}"),
+        );
+        return None;
+    };
+    let to = parse_quantity(to.trim(), node.place, key, like, out)?;
+    let from = match from.trim().parse::<f64>() {
+        Ok(number) if number.is_finite() => Quantity::new(number, to.unit()).ok()?,
+        _ => parse_quantity(from.trim(), node.place, key, like, out)?,
+    };
+    if from.dimension() != to.dimension() {
+        out.error(
+            code::WRONG_DIMENSION,
+            node.place,
+            format!(
+                "this range begins with {} and ends with {}",
+                a(from.dimension()),
+                a(to.dimension())
+            ),
+            "write both ends in units of one kind",
+        );
+        return None;
+    }
+    if from.si() > to.si() {
+        out.error(
+            code::BAD_QUANTITY,
+            node.place,
+            format!("this range begins at {from}, which is more than {to}"),
+            format!("write the smaller end first: {to}..{from}"),
+        );
+        return None;
+    }
+    Some((from, to))
+}
