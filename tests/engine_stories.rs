@@ -19,7 +19,7 @@ use ruleout::rules::suggest::{Kind, suggest};
 use support::Story;
 
 /// A charge hose that holds its pressure or does not: three steps, one repair.
-const HOSE: &str = r#"
+const HOSE: &str = r"
 flow: hose-hold
 title: Hose hold
 cautions: [eye-protection]
@@ -53,7 +53,7 @@ steps:
     unsure: {because: too close to 90 %, go: hold}
   - {id: after, phase: retest, do: Look again., outcomes: [{id: fine, when: always, because: fine, go: done, proved: yes}]}
 retest: {from: plug, first: Let the pressure down.}
-"#;
+";
 
 fn flow() -> FlowText {
     FlowText {

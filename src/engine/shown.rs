@@ -114,7 +114,7 @@ mod tests {
 
     #[test]
     fn what_is_certain_stands_alone_and_what_is_unbounded_says_so() {
-        assert_eq!(shown(3.0, 3.0, 3.0, "kPa"), "3.0 kPa");
+        assert_eq!(shown(3.0, 3.0, 3.0, "kPa"), "3.00 kPa");
         assert_eq!(
             shown(1.0, 0.5, f64::INFINITY, "mm"),
             "1.00 mm (at least 0.50 mm)"

@@ -6,6 +6,7 @@ use std::fmt;
 
 use super::condition::Condition;
 use super::node::Place;
+use super::signature::{Effect, Shows};
 use super::target::Target;
 use crate::physics::calculation::Calculation;
 use crate::units::{Quantity, Unit};
@@ -37,6 +38,8 @@ pub struct Flow {
     pub readings: Vec<Prompt>,
     /// Values worked out from readings and facts, in an order in which each needs only those before.
     pub worked: Vec<Work>,
+    /// What readings show on a sound car.
+    pub healthy: Vec<Shows>,
     /// Causes that it can find.
     pub causes: Vec<Cause>,
     /// Its steps, in the order of the file. The first is where it begins.
@@ -218,8 +221,12 @@ pub struct Cause {
     pub odds: f64,
     /// What the repair is.
     pub repair: String,
-    /// Minutes of the repair.
+    /// Minutes of the repair; of handing the car on, for the cause that is not listed.
     pub minutes: f64,
+    /// What readings show if it is the cause.
+    pub shows: Vec<Shows>,
+    /// What is wrong physically.
+    pub effects: Vec<Effect>,
     /// Where it is declared.
     pub place: Place,
 }

@@ -10,6 +10,7 @@ mod hidden;
 mod prompts;
 mod quantities;
 mod scope;
+mod signatures;
 mod steps;
 mod worked;
 
@@ -21,9 +22,9 @@ pub use fields::nearest;
 use fields::{Fields, Findings, check_id};
 use scope::{Meaning, Scope};
 
-const FLOW_KEYS: [&str; 15] = [
-    "flow", "title", "revision", "summary", "for", "system", "cautions", "gear", "vehicle",
-    "gauges", "readings", "worked", "causes", "steps", "retest",
+const FLOW_KEYS: [&str; 16] = [
+    "healthy", "flow", "title", "revision", "summary", "for", "system", "cautions", "gear",
+    "vehicle", "gauges", "readings", "worked", "causes", "steps", "retest",
 ];
 
 /// What came of loading a flow.
@@ -99,8 +100,12 @@ fn flow(tree: &Node, out: &mut Findings) -> Option<Flow> {
     if let Some(node) = fields.get("worked") {
         flow.worked = worked::worked(node, &mut scope, out);
     }
+    if let Some(node) = fields.get("healthy") {
+        flow.healthy = signatures::shows(node, "`healthy`", &scope, out);
+    }
     if let Some(node) = fields.get("causes") {
         flow.causes = causes::causes(node, out);
+        signatures::of_causes(node, &mut flow.causes, &scope, out);
     }
     if let Some(node) = fields.need("steps", out) {
         let step_ids = steps::ids(node);
@@ -149,6 +154,7 @@ fn head(fields: &Fields, out: &mut Findings) -> Flow {
         gauges: Vec::new(),
         readings: Vec::new(),
         worked: Vec::new(),
+        healthy: Vec::new(),
         causes: Vec::new(),
         steps: Vec::new(),
         retest: None,

@@ -1,0 +1,280 @@
+//! Loading what causes look like: `shows` and `healthy`, reading by reading, and `effect`.
+
+use super::super::condition::NOWHERE;
+use super::super::finding::code;
+use super::super::likelihood;
+use super::super::model::Cause;
+use super::super::node::{Node, Place, Tree};
+use super::super::signature::{Effect, SensorFault, Shown, Shows, ValveFault};
+use super::fields::{Findings, nearest, text_of};
+use super::quantities::{fits, parse_quantity, range};
+use super::scope::{Meaning, Scope};
+use crate::units::{Dimension, Quantity};
+
+/// Loads `shows` or `healthy`: what readings and worked values show.
+pub fn shows(node: &Node, what: &str, scope: &Scope, out: &mut Findings) -> Vec<Shows> {
+    let Tree::Map(pairs) = &node.tree else {
+        out.error(
+            code::WRONG_SHAPE,
+            node.place,
+            format!(
+                "{what} says reading by reading what it shows, but here is {}",
+                node.kind()
+            ),
+            "write for example {smoke-flow: 3..9 L/min, seen-at: {cap: very likely}}",
+        );
+        return Vec::new();
+    };
+    pairs
+        .iter()
+        .filter_map(|(key, value)| {
+            let id = key.text().unwrap_or_default();
+            let Some(meaning) = scope.get(id) else {
+                out.unknown(
+                    code::UNKNOWN_ID,
+                    key.place,
+                    "reading or worked value",
+                    id,
+                    scope.ids(),
+                );
+                return None;
+            };
+            let what = shown(id, meaning, value, out)?;
+            Some(Shows {
+                id: id.to_owned(),
+                what,
+            })
+        })
+        .collect()
+}
+
+fn shown(id: &str, meaning: &Meaning, node: &Node, out: &mut Findings) -> Option<Shown> {
+    match meaning {
+        Meaning::Number(dimension, unit) => {
+            let (from, to) = range(node, *dimension, unit.name(), id, out)?;
+            Some(Shown::Range(from, to))
+        }
+        Meaning::Words(known) => words(node, known, None, out).map(Shown::Words),
+        Meaning::Places(known) => words(node, known, Some(NOWHERE), out).map(Shown::Words),
+        Meaning::Broken => None,
+        Meaning::Pairs(..) => {
+            out.error(
+                code::WRONG_SHAPE,
+                node.place,
+                format!("`{id}` is a set of pairs, which shows nothing by itself"),
+                "name a worked value that is made from it",
+            );
+            None
+        }
+    }
+}
+
+fn words(
+    node: &Node,
+    known: &[String],
+    extra: Option<&str>,
+    out: &mut Findings,
+) -> Option<Vec<(String, f64)>> {
+    let Tree::Map(pairs) = &node.tree else {
+        out.error(
+            code::WRONG_SHAPE,
+            node.place,
+            format!("a word's likelihood is wanted, but here is {}", node.kind()),
+            "write for example {cap: very likely}",
+        );
+        return None;
+    };
+    let mut loaded = Vec::new();
+    for (key, value) in pairs {
+        let word = key.text().unwrap_or_default();
+        if !known.is_empty() && !known.iter().any(|k| k == word) && Some(word) != extra {
+            let known = known.iter().map(String::as_str).chain(extra);
+            out.unknown(code::UNKNOWN_WORD, key.place, "choice", word, known);
+            continue;
+        }
+        let text = text_of(value, word, out)?;
+        let Some(likely) = likelihood::parse(&text) else {
+            bad_likelihood(&text, value.place, out);
+            continue;
+        };
+        loaded.push((word.to_owned(), likely));
+    }
+    let total: f64 = loaded.iter().map(|(_, likely)| likely).sum();
+    // Middles of words need not add up to one; numbers that go far beyond it are a slip.
+    if total > 1.5 {
+        out.error(
+            code::BAD_QUANTITY,
+            node.place,
+            "these likelihoods add up to far more than certain",
+            "they share 100 % between them: lower some",
+        );
+    }
+    Some(loaded)
+}
+
+/// Reports words that are no likelihood.
+pub fn bad_likelihood(text: &str, place: Place, out: &mut Findings) {
+    let words = likelihood::WORDS.map(|(word, ..)| word);
+    let help = match nearest(text, &words) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => format!(
+            "write one of: {}; or a share such as 15 %",
+            words.join(", ")
+        ),
+    };
+    let message = format!("`{text}` does not say how likely");
+    out.error(code::UNKNOWN_WORD, place, message, help);
+}
+
+/// Loads the signatures of causes that are loaded already, once readings and worked values are known.
+pub fn of_causes(node: &Node, causes: &mut [Cause], scope: &Scope, out: &mut Findings) {
+    let Tree::Map(pairs) = &node.tree else { return };
+    for (key, value) in pairs {
+        let Some(cause) = causes
+            .iter_mut()
+            .find(|c| Some(c.id.as_str()) == key.text())
+        else {
+            continue;
+        };
+        if let Some(node) = value.below("shows") {
+            cause.shows = shows(node, "`shows`", scope, out);
+        }
+        if let Some(node) = value.below("effect") {
+            cause.effects = effects(node, out);
+        }
+    }
+}
+
+fn effects(node: &Node, out: &mut Findings) -> Vec<Effect> {
+    const LIKE: &str = "write for example {hole: 1..6 mm at intake}, {valve purge: stuck open} or {sensor manifold-pressure: offset 6..12 kPa}";
+    let Tree::Map(pairs) = &node.tree else {
+        out.error(
+            code::WRONG_SHAPE,
+            node.place,
+            format!(
+                "`effect` says what is wrong physically, but here is {}",
+                node.kind()
+            ),
+            LIKE,
+        );
+        return Vec::new();
+    };
+    pairs
+        .iter()
+        .filter_map(|(key, value)| {
+            let word = key.text().unwrap_or_default();
+            match word.split_once(' ') {
+                None if word == "hole" => hole(value, out),
+                Some(("valve", name)) => valve(name, value, out),
+                Some(("sensor", name)) => sensor(name, value, out),
+                _ => {
+                    let kinds = ["hole", "valve NAME", "sensor NAME"];
+                    out.unknown(code::UNKNOWN_KEY, key.place, "effect", word, kinds);
+                    None
+                }
+            }
+        })
+        .collect()
+}
+
+fn hole(node: &Node, out: &mut Findings) -> Option<Effect> {
+    let text = text_of(node, "hole", out)?;
+    let Some((ends, place)) = text.split_once(" at ") else {
+        out.error(
+            code::BAD_QUANTITY,
+            node.place,
+            format!("`hole` does not say where: `{text}`"),
+            "write a range and a place, such as 1..6 mm at intake",
+        );
+        return None;
+    };
+    let range = range(&part(node, ends), Dimension::Length, "mm", "hole", out)?;
+    Some(Effect::Hole {
+        range,
+        place: place.trim().to_owned(),
+    })
+}
+
+/// A part of a node's text, at the node's place.
+fn part(node: &Node, text: &str) -> Node {
+    Node {
+        place: node.place,
+        tree: Tree::Text(text.trim().to_owned()),
+    }
+}
+
+fn valve(name: &str, node: &Node, out: &mut Findings) -> Option<Effect> {
+    let text = text_of(node, "valve", out)?;
+    let state = match text.as_str() {
+        "stuck open" => ValveFault::StuckOpen,
+        "stuck shut" => ValveFault::StuckShut,
+        "slow" => ValveFault::Slow,
+        other => {
+            let known = ["stuck open", "stuck shut", "slow"];
+            out.unknown(
+                code::UNKNOWN_WORD,
+                node.place,
+                "fault of a valve",
+                other,
+                known,
+            );
+            return None;
+        }
+    };
+    Some(Effect::Valve {
+        name: name.to_owned(),
+        state,
+    })
+}
+
+fn sensor(name: &str, node: &Node, out: &mut Findings) -> Option<Effect> {
+    let text = text_of(node, "sensor", out)?;
+    let (kind, rest) = text.split_once(' ').unwrap_or((text.as_str(), ""));
+    let fault = match kind {
+        "offset" => by_amount(node, rest, out).map(|(a, b)| SensorFault::Offset(a, b))?,
+        "noise" => by_amount(node, rest, out).map(|(a, b)| SensorFault::Noise(a, b))?,
+        "gain" => gain(rest, node.place, out)?,
+        "drop-out" => SensorFault::DropOut,
+        other => {
+            let known = ["offset", "gain", "noise", "drop-out"];
+            out.unknown(
+                code::UNKNOWN_WORD,
+                node.place,
+                "fault of a sensor",
+                other,
+                known,
+            );
+            return None;
+        }
+    };
+    Some(Effect::Sensor {
+        name: name.to_owned(),
+        fault,
+    })
+}
+
+/// A range in the unit of the sensor, whichever that is.
+fn by_amount(node: &Node, text: &str, out: &mut Findings) -> Option<(Quantity, Quantity)> {
+    let last = text.rsplit("..").next().unwrap_or_default().trim();
+    let unit = parse_quantity(last, node.place, "the fault", "kPa", out)?.unit();
+    range(
+        &part(node, text),
+        unit.dimension(),
+        unit.name(),
+        "the fault",
+        out,
+    )
+}
+
+/// `0.8..0.9`, or `80 %..90 %`: the factor by which the slope is off.
+fn gain(text: &str, place: Place, out: &mut Findings) -> Option<SensorFault> {
+    let (from, to) = text.split_once("..").unwrap_or((text, text));
+    let mut factor = |text: &str| match text.trim().parse::<f64>() {
+        Ok(number) if number.is_finite() && number >= 0.0 => Some(number),
+        _ => {
+            let quantity = parse_quantity(text.trim(), place, "gain", "%", out)?;
+            fits(quantity, Dimension::Ratio, "%", "gain", place, out).then(|| quantity.si())
+        }
+    };
+    Some(SensorFault::Gain(factor(from)?, factor(to)?))
+}
