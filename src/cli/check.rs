@@ -9,6 +9,7 @@ use clap::Args;
 use serde_json::json;
 
 use super::files::{flow_files, flow_text};
+use super::layout::{counted, wrapped};
 use super::{CliError, Common, Outcome, clean, clean_json, one_line, print};
 use crate::check::{Checked, Source, check};
 use crate::flow::finding::{Finding, Severity};
@@ -180,26 +181,6 @@ fn line_at(text: &str, start: usize, end: usize) -> (&str, usize, usize) {
     (line, within(start), within(end).max(within(start)))
 }
 
-/// A text in lines of at most so many letters, as far as its words allow.
-fn wrapped(text: &str, width: usize) -> String {
-    let mut out = String::new();
-    let mut room = width;
-    for word in text.split(' ') {
-        let long = word.chars().count();
-        if out.is_empty() {
-            room = width.saturating_sub(long);
-        } else if long < room {
-            out.push(' ');
-            room -= long + 1;
-        } else {
-            out.push('\n');
-            room = width.saturating_sub(long);
-        }
-        out.push_str(word);
-    }
-    out
-}
-
 fn summary(checked: &[Checked]) -> String {
     let count = |severity| checked.iter().map(|file| file.count(severity)).sum();
     let files = counted(checked.len(), "file");
@@ -211,11 +192,6 @@ fn summary(checked: &[Checked]) -> String {
         0 => format!("{files}, {errors}"),
         n => format!("{files}, {errors}, {}", counted(n, "warning")),
     }
-}
-
-fn counted(n: usize, what: &str) -> String {
-    let plural = if n == 1 { "" } else { "s" };
-    format!("{n} {what}{plural}")
 }
 
 #[cfg(test)]

@@ -2,7 +2,7 @@
 
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
-use super::{CliError, Common, Outcome, calc, check, export, import, jobs, print};
+use super::{CliError, Common, Outcome, calc, check, export, import, jobs, print, replay};
 
 /// Leak tests beside the car: the steps, the sums and the record.
 ///
@@ -22,6 +22,7 @@ enum Command {
     Jobs(jobs::JobsArgs),
     Export(export::ExportArgs),
     Import(import::ImportArgs),
+    Replay(replay::ReplayArgs),
 }
 
 /// The whole command line, for parsing, completions and tests.
@@ -48,5 +49,6 @@ pub fn run() -> Result<Outcome, CliError> {
         Some(Command::Jobs(args)) => jobs::run(args, common),
         Some(Command::Export(args)) => export::run(args, common),
         Some(Command::Import(args)) => import::run(args, common),
+        Some(Command::Replay(args)) => replay::run(args, common),
     }
 }

@@ -26,7 +26,9 @@ pub mod export;
 pub mod files;
 pub mod import;
 pub mod jobs;
+mod layout;
 pub mod line;
+pub mod replay;
 
 pub use clean::{clean, clean_json, one_line};
 
