@@ -22,7 +22,10 @@ fn files(name: &str) -> Vec<(String, String)> {
         .map(|path| {
             let text = std::fs::read_to_string(&path).expect("a text");
             (
-                path.file_name().unwrap().to_string_lossy().into_owned(),
+                path.file_name()
+                    .expect("a name")
+                    .to_string_lossy()
+                    .into_owned(),
                 text,
             )
         })

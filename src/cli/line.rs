@@ -2,7 +2,7 @@
 
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
-use super::{CliError, Common, Outcome, calc, export, import, jobs, print};
+use super::{CliError, Common, Outcome, calc, check, export, import, jobs, print, replay};
 
 /// Leak tests beside the car: the steps, the sums and the record.
 ///
@@ -18,9 +18,11 @@ struct Line {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    Check(check::CheckArgs),
     Jobs(jobs::JobsArgs),
     Export(export::ExportArgs),
     Import(import::ImportArgs),
+    Replay(replay::ReplayArgs),
 }
 
 /// The whole command line, for parsing, completions and tests.
@@ -43,8 +45,10 @@ pub fn run() -> Result<Outcome, CliError> {
     let common = &line.common;
     match &line.command {
         None => Ok(Outcome::Misused),
+        Some(Command::Check(args)) => check::run(args, common),
         Some(Command::Jobs(args)) => jobs::run(args, common),
         Some(Command::Export(args)) => export::run(args, common),
         Some(Command::Import(args)) => import::run(args, common),
+        Some(Command::Replay(args)) => replay::run(args, common),
     }
 }

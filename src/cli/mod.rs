@@ -4,11 +4,12 @@
 //! through [`clean`] before it is printed: nothing that a stranger wrote may drive the terminal.
 
 use std::io::{self, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::Args;
 
+use crate::flow::shelf::Shelf;
 use crate::job::file::FileError;
 use crate::job::find::FindError;
 use crate::job::merge::MergeError;
@@ -19,11 +20,15 @@ use crate::job::store::StoreError;
 use crate::physics::calculation::CalcError;
 
 pub mod calc;
+pub mod check;
 mod clean;
 pub mod export;
+pub mod files;
 pub mod import;
 pub mod jobs;
+mod layout;
 pub mod line;
+pub mod replay;
 
 pub use clean::{clean, clean_json, one_line};
 
@@ -45,6 +50,28 @@ impl Common {
     /// If there is no home folder and none was given.
     pub fn folder(&self) -> Result<PathBuf, CliError> {
         Ok(data_folder(self.data.as_deref())?)
+    }
+
+    /// The flows at hand: those that come with the program, and those in the owner's folder. One
+    /// with a mistake is left out, and noted on the shelf.
+    ///
+    /// # Errors
+    /// If the folder or a file in it cannot be read.
+    pub fn shelf(&self) -> Result<Shelf, CliError> {
+        let mut shelf = Shelf::shipped();
+        let Some(folder) = &self.flows else {
+            return Ok(shelf);
+        };
+        let unread = |path: &Path, error: files::TextError| CliError::Flow {
+            path: path.to_owned(),
+            error,
+        };
+        let paths = files::flow_files(folder).map_err(|error| unread(folder, error.into()))?;
+        for path in paths {
+            let text = files::flow_text(&path).map_err(|error| unread(&path, error))?;
+            shelf.put(&path.display().to_string(), &text);
+        }
+        Ok(shelf)
     }
 
     /// The store, made if it is not there.
@@ -120,6 +147,14 @@ pub enum CliError {
         path: PathBuf,
         /// Why.
         error: FileError,
+    },
+    /// A flow file cannot be read.
+    #[error("{}: {error}", .path.display())]
+    Flow {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        error: files::TextError,
     },
     /// A job file was not taken in.
     #[error("{}: {error}", .path.display())]

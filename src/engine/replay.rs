@@ -1,6 +1,6 @@
 //! Playing a record through the engine, to see whether it still comes to what was written down.
 
-use super::event::{Event, OutcomeTaken, Recorded, RecordedValue, What};
+use super::event::{Event, OutcomeTaken, Recorded, RecordedValue, Suggested, What};
 use super::fold::apply;
 use super::job::{Job, Station};
 use super::judge;
@@ -67,8 +67,10 @@ fn outcome(job: &Job, taken: &OutcomeTaken) -> Vec<String> {
         && now != taken.suggested
     {
         out.push(format!(
-            "the record suggests {:?}, the engine {now:?}",
-            taken.suggested
+            "{}: the record says that the rules suggested {}, and they suggest {}",
+            taken.step,
+            words(&taken.suggested),
+            words(&now)
         ));
     }
     let worked = judge::record_worked(&run.flow, step, &picture);
@@ -92,6 +94,15 @@ fn outcome(job: &Job, taken: &OutcomeTaken) -> Vec<String> {
         ));
     }
     out
+}
+
+fn words(suggested: &Suggested) -> String {
+    match suggested {
+        Suggested::Outcome(id) => format!("the outcome `{id}`"),
+        Suggested::Unsure => "that it cannot be told".to_owned(),
+        Suggested::NotValid => "that the readings are not valid".to_owned(),
+        Suggested::NoMatch => "no outcome".to_owned(),
+    }
 }
 
 fn same(a: &Recorded, b: &Recorded) -> bool {

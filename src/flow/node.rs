@@ -100,8 +100,8 @@ pub fn parse(text: &str) -> Result<Node, Finding> {
             code::TOO_LARGE,
             Place::default(),
             format!(
-                "the file is {} bytes long; at most {LARGEST_FILE} are read",
-                text.len()
+                "the file is larger than a flow may be ({} KiB)",
+                LARGEST_FILE / 1024
             ),
             "split it into several flows",
         ));

@@ -370,10 +370,9 @@ fn neighbour(spot: &Spot, hyphen: bool, column: usize) -> Option<(usize, usize)>
             }
             let item = words.strip_prefix("- ");
             match (hyphen, item) {
-                (true, Some(_)) => Some((begins, n + 1)),
                 (true, None) => None,
                 (false, Some(_)) => Some((begins + 2, n + 1)),
-                (false, None) => Some((begins, n + 1)),
+                (true, Some(_)) | (false, None) => Some((begins, n + 1)),
             }
         })
         .min_by_key(|(begins, n)| {

@@ -224,6 +224,14 @@ fn kind(fields: &Fields, id: &str, gauges: &[Gauge], out: &mut Findings) -> Opti
         return quantity(fields, id, gauges, out).map(|q| PromptKind::Quantity(Box::new(q)));
     }
     if let Some(words) = choice("choices", out) {
+        if words.is_empty() {
+            out.error(
+                code::NO_VALUE,
+                fields.place(),
+                format!("`{id}` gives no choices"),
+                "list them: choices: [yes, no]",
+            );
+        }
         return Some(PromptKind::Choice(words));
     }
     if let Some(places) = choice("places", out) {

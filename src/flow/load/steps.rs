@@ -71,6 +71,14 @@ pub fn steps(node: &Node, known: &Known, out: &mut Findings) -> Vec<Step> {
         );
         return Vec::new();
     };
+    if items.is_empty() {
+        out.error(
+            code::NO_VALUE,
+            node.place,
+            "this flow has no steps",
+            "add at least one: - {id: look, phase: inspect, do: Look for it, outcomes: [...]}",
+        );
+    }
     let mut loaded: Vec<Step> = Vec::new();
     for item in items {
         if let Some(step) = step(item, known, out) {
@@ -200,6 +208,14 @@ fn outcomes(fields: &Fields, known: &Known, out: &mut Findings) -> Vec<Outcome> 
         );
         return Vec::new();
     };
+    if items.is_empty() {
+        out.error(
+            code::NO_VALUE,
+            node.place,
+            "this step has no outcome, so nothing leads on from it",
+            "add at least one: - {when: always, go: the-next-step}",
+        );
+    }
     let mut loaded: Vec<Outcome> = Vec::new();
     for (n, item) in items.iter().enumerate() {
         if let Some(outcome) = outcome(item, n, known, out) {
