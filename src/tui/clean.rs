@@ -1,0 +1,30 @@
+//! Makes text from files fit for a screen. Owns only that; knows nothing of what the text means.
+
+/// Takes out marks that turn the direction of writing or hide text, and turns control characters
+/// into blanks: a flow or a job from somebody else must not be able to dress up a line.
+pub fn clean(text: &str) -> String {
+    text.chars()
+        .filter(|c| !is_hidden(*c))
+        .map(|c| if c.is_control() { ' ' } else { c })
+        .collect()
+}
+
+/// Marks of direction (UAX 9), zero-width characters, and tag characters.
+fn is_hidden(c: char) -> bool {
+    matches!(c,
+        '\u{061c}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}'
+        | '\u{feff}' | '\u{fff9}'..='\u{fffb}' | '\u{e0000}'..='\u{e007f}')
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_turns_or_hides_text_goes_and_words_stay() {
+        assert_eq!(clean("12 \u{202e}43\u{202c} kPa"), "12 43 kPa");
+        assert_eq!(clean("a\u{200b}b\u{feff}"), "ab");
+        assert_eq!(clean("bell\u{7} and\nline\u{1b}[2J"), "bell  and line [2J");
+        assert_eq!(clean("Öl, 漢, µm"), "Öl, 漢, µm");
+    }
+}
