@@ -3,6 +3,8 @@
 //! The one place that words events. Says what an event said when it happened and what came of it
 //! since (a reading that was corrected later); knows no screen and no page.
 
+use std::fmt::Write;
+
 use super::event::{Codes, Event, OutcomeTaken, PartWas, Suggested, Verdict, What};
 use super::job::{Job, Run};
 use super::shown;
@@ -157,7 +159,8 @@ fn codes(noted: &Codes) -> String {
         ("readiness", &noted.readiness),
     ] {
         if !text.is_empty() {
-            out.push_str(&format!("; {what}: {text}"));
+            // Writing to a String cannot fail.
+            let _ = write!(out, "; {what}: {text}");
         }
     }
     out
@@ -176,17 +179,14 @@ fn taken(
         out.push_str(" (outside its usual range, confirmed)");
     }
     if let Some(from) = from {
-        out.push_str(&format!(" (taken over from event {from})"));
+        let _ = write!(out, " (taken over from event {from})");
     }
     let since = job
         .readings
         .iter()
         .find(|taken| taken.seq == event.seq && !taken.before.is_empty());
     if let Some(now) = since {
-        out.push_str(&format!(
-            " (corrected later to {})",
-            shown::answer(&now.value)
-        ));
+        let _ = write!(out, " (corrected later to {})", shown::answer(&now.value));
     }
     out
 }

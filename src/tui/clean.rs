@@ -1,19 +1,17 @@
 //! Makes text from files fit for a screen. Owns only that; knows nothing of what the text means.
 
+use crate::job::hidden::is_hidden;
+
 /// Takes out marks that turn the direction of writing or hide text, and turns control characters
 /// into blanks: a flow or a job from somebody else must not be able to dress up a line.
 pub fn clean(text: &str) -> String {
     text.chars()
-        .filter(|c| !is_hidden(*c))
-        .map(|c| if c.is_control() { ' ' } else { c })
+        .filter_map(|c| match c {
+            c if c.is_control() => Some(' '),
+            c if is_hidden(c) => None,
+            c => Some(c),
+        })
         .collect()
-}
-
-/// Marks of direction (UAX 9), zero-width characters, and tag characters.
-fn is_hidden(c: char) -> bool {
-    matches!(c,
-        '\u{061c}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}'
-        | '\u{feff}' | '\u{fff9}'..='\u{fffb}' | '\u{e0000}'..='\u{e007f}')
 }
 
 #[cfg(test)]

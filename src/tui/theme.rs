@@ -42,7 +42,6 @@ impl Theme {
     /// The style of a role.
     pub fn style(self, role: Role) -> Style {
         let (colour, modifier) = match role {
-            Role::Plain => (None, Modifier::empty()),
             Role::Strong => (None, Modifier::BOLD),
             Role::Pass => (Some(Color::Green), Modifier::BOLD),
             Role::Fail => (Some(Color::Red), Modifier::BOLD),
@@ -52,7 +51,7 @@ impl Theme {
             // The palette's dark grey is the background itself in some palettes, so it is dimmed
             // instead, and only where colours are wanted at all.
             Role::Muted if self.colour => (None, Modifier::DIM),
-            Role::Muted => (None, Modifier::empty()),
+            Role::Plain | Role::Muted => (None, Modifier::empty()),
             Role::Key => (Some(Color::Cyan), Modifier::BOLD),
         };
         let style = Style::new().add_modifier(modifier);

@@ -53,7 +53,7 @@ impl Entry {
                 entry.at = words.iter().position(|w| w == word);
             }
             (PromptKind::Places(_), Some(Answer::Places(places))) => {
-                entry.places.clone_from(places)
+                entry.places.clone_from(places);
             }
             (PromptKind::Pairs(_), Some(Answer::Pairs(pairs))) => entry.pairs.clone_from(pairs),
             _ => {}

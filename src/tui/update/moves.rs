@@ -35,7 +35,7 @@ pub fn go(model: &mut Model, act: Act) -> Vec<Effect> {
         Context::Ways | Context::Choice | Context::Places if !pages => {
             let count = count_on_screen(model);
             if let Some(open) = &mut model.open {
-                let at = if matches!(open.entry.key, Some(_)) {
+                let at = if open.entry.key.is_some() {
                     &mut open.entry.at
                 } else {
                     &mut open.at
@@ -142,11 +142,7 @@ pub fn focus(model: &mut Model, n: usize) -> Vec<Effect> {
 /// Picks the item with this number, from 0.
 pub fn pick(model: &mut Model, n: usize) -> Vec<Effect> {
     match model.context() {
-        Context::Board | Context::Search => {
-            if n < model.board.shown().len() {
-                model.board.at = n;
-            }
-        }
+        Context::Board | Context::Search if n < model.board.shown().len() => model.board.at = n,
         Context::Field => edit::add_listed(model, n),
         Context::Words => {
             if let Some(Over::Form(form)) = model.overs.last_mut()

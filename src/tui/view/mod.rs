@@ -40,7 +40,7 @@ pub fn draw(model: &Model, buffer: &mut Buffer) -> Drawn {
         Some(Over::Form(form)) => form::draw(form, &mut canvas, body),
         Some(Over::List { kind, at }) => lists::draw(model, *kind, *at, &mut canvas, body),
         Some(Over::Help(context, scroll)) => {
-            help::draw(model, *context, *scroll, &mut canvas, body)
+            help::draw(model, *context, *scroll, &mut canvas, body);
         }
         Some(Over::Why(scroll)) => help::why(model, *scroll, &mut canvas, body),
         None => match model.screen {
