@@ -9,6 +9,7 @@
 //! - [`rules`]: what to do next, and why.
 //! - [`check`]: what is wrong with flow files, across them too.
 //! - [`job`]: the record: events on the disk, search, job files.
+//! - [`tui`]: the screens that a technician follows beside the car.
 //! - [`cli`]: the sub-commands, as text and as JSON.
 
 pub mod check;
@@ -18,4 +19,5 @@ pub mod flow;
 pub mod job;
 pub mod physics;
 pub mod rules;
+pub mod tui;
 pub mod units;

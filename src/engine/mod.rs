@@ -2,7 +2,7 @@
 //!
 //! [`event`] says what can happen, [`job`] what it adds up to, [`fold`] how, [`standing`] what is
 //! next, [`judge`] what the readings come to, [`action`] which events a wish of the technician
-//! makes, and [`replay`] whether a record agrees with what the engine computes. Pure: it reads no
+//! makes, [`words`] how an event reads, and [`replay`] whether a record agrees with what the engine computes. Pure: it reads no
 //! clock, no file and no random source. Whoever drives it stamps the events.
 
 pub mod action;
@@ -14,3 +14,4 @@ pub mod prompt;
 pub mod replay;
 pub mod shown;
 pub mod standing;
+pub mod words;

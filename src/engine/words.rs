@@ -1,0 +1,259 @@
+//! Events in words, for the record on screen and wherever else a person reads what happened.
+//!
+//! The one place that words events. Says what an event said when it happened and what came of it
+//! since (a reading that was corrected later); knows no screen and no page.
+
+use std::fmt::Write;
+
+use super::event::{Codes, Event, OutcomeTaken, PartWas, Suggested, Verdict, What};
+use super::job::{Job, Run};
+use super::shown;
+use crate::flow::answer::Answer;
+use crate::flow::target::Target;
+
+/// An event in words. `job` is the whole job, folded to its end.
+pub fn event(event: &Event, job: &Job) -> String {
+    match &event.what {
+        What::JobOpened(opening) => {
+            let mut out = format!(
+                "job opened: {}, \"{}\"",
+                opening.vehicle.plate, opening.complaint
+            );
+            listed(&mut out, "symptoms", &opening.symptoms);
+            listed(&mut out, "codes", &opening.codes);
+            out
+        }
+        What::CodesNoted(noted) => codes(noted),
+        What::FactNoted { fact, value } => format!(
+            "about the vehicle: {} is {}",
+            plain(fact),
+            shown::answer(value)
+        ),
+        What::FlowBegun { flow, revision, .. } => {
+            format!(
+                "flow begun: {} (revision {revision})",
+                flow_title(job, flow)
+            )
+        }
+        What::CautionAccepted { caution } => {
+            format!("caution read and accepted: {}", caution_title(caution))
+        }
+        What::ReadingTaken {
+            reading,
+            value,
+            confirmed,
+            carried_from,
+        } => taken(event, job, reading, value, *confirmed, *carried_from),
+        What::ReadingCorrected { taken, value, why } => corrected(event, job, *taken, value, why),
+        What::LimitPassed {
+            reading,
+            value,
+            limit,
+        } => {
+            format!(
+                "LIMIT PASSED: {} {value}, above {limit}; the step was stopped",
+                plain(reading)
+            )
+        }
+        What::LimitCleared => "the pressure is let down; the step goes on".to_owned(),
+        What::FindingNoted { place, note } => format!("found at {place}: {note}"),
+        What::OutcomeTaken(taken) => outcome(event, job, taken),
+        What::StepSkipped { step, go, reason } => {
+            let run = at_step(job, step, event.seq);
+            format!(
+                "step skipped: {}, because {reason}; {}",
+                step_title(run, step),
+                target(run, go)
+            )
+        }
+        What::WentBack => "went one station back".to_owned(),
+        What::WentForward => "went one station forward".to_owned(),
+        What::RepairApproved { cause, by } => {
+            format!("repair agreed: {}, by {by}", cause_name(job, cause))
+        }
+        What::RepairDeclined { cause, by } => {
+            format!("repair declined: {}, by {by}", cause_name(job, cause))
+        }
+        What::RepairDone {
+            cause,
+            work,
+            part_was,
+        } => {
+            let part = match part_was {
+                PartWas::Bad => "the part was bad",
+                PartWas::Good => "the part looked good",
+                PartWas::CouldNotTell => "whether the part was bad could not be told",
+            };
+            format!("repaired: {}; {work}; {part}", cause_name(job, cause))
+        }
+        What::RetestBegun { flow, .. } => {
+            format!("test begun again from the start: {}", flow_title(job, flow))
+        }
+        What::FlowClosed { flow, result } => format!(
+            "flow ended: {}, {}",
+            flow_title(job, flow),
+            verdict(*result)
+        ),
+        What::Handover { note } => format!("handed over: {note}"),
+        What::Remark { text } => format!("remark: {text}"),
+    }
+}
+
+/// How a flow ended, in words.
+pub fn verdict(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Proved => "cause found, repaired and proved by the retest",
+        Verdict::RuledOut => "what it looks for was ruled out",
+        Verdict::LedOn => "it led on to another flow",
+        Verdict::Left => "left before its end",
+    }
+}
+
+/// What the rules said, in words.
+pub fn suggested(run: Option<&Run>, step: &str, suggested: &Suggested) -> String {
+    match suggested {
+        Suggested::Outcome(id) => {
+            let outcome = run
+                .and_then(|run| run.flow.step(step))
+                .and_then(|step| step.outcomes.iter().find(|outcome| outcome.id == *id));
+            match outcome {
+                Some(outcome) if !outcome.because.is_empty() => outcome.because.clone(),
+                Some(outcome) => target(run, &outcome.go),
+                None => plain(id),
+            }
+        }
+        Suggested::Unsure => "cannot tell".to_owned(),
+        Suggested::NotValid => "the readings are not valid".to_owned(),
+        Suggested::NoMatch => "no outcome fits".to_owned(),
+    }
+}
+
+fn plain(id: &str) -> String {
+    id.replace('-', " ")
+}
+
+fn listed(out: &mut String, what: &str, words: &[String]) {
+    if !words.is_empty() {
+        out.push_str("; ");
+        out.push_str(what);
+        out.push(' ');
+        out.push_str(&words.join(", "));
+    }
+}
+
+fn codes(noted: &Codes) -> String {
+    let or_none = |codes: &[String]| {
+        if codes.is_empty() {
+            "none".to_owned()
+        } else {
+            codes.join(", ")
+        }
+    };
+    let mut out = format!(
+        "codes saved: stored {}; pending {}",
+        or_none(&noted.stored),
+        or_none(&noted.pending)
+    );
+    for (what, text) in [
+        ("freeze frame", &noted.freeze_frame),
+        ("readiness", &noted.readiness),
+    ] {
+        if !text.is_empty() {
+            // Writing to a String cannot fail.
+            let _ = write!(out, "; {what}: {text}");
+        }
+    }
+    out
+}
+
+fn taken(
+    event: &Event,
+    job: &Job,
+    reading: &str,
+    value: &Answer,
+    confirmed: bool,
+    from: Option<u64>,
+) -> String {
+    let mut out = format!("{}: {}", plain(reading), shown::answer(value));
+    if confirmed {
+        out.push_str(" (outside its usual range, confirmed)");
+    }
+    if let Some(from) = from {
+        let _ = write!(out, " (taken over from event {from})");
+    }
+    let since = job
+        .readings
+        .iter()
+        .find(|taken| taken.seq == event.seq && !taken.before.is_empty());
+    if let Some(now) = since {
+        let _ = write!(out, " (corrected later to {})", shown::answer(&now.value));
+    }
+    out
+}
+
+fn corrected(event: &Event, job: &Job, seq: u64, value: &Answer, why: &str) -> String {
+    let taken = job.readings.iter().find(|taken| taken.seq == seq);
+    let old = taken.and_then(|taken| taken.before.iter().find(|(_, by)| *by == event.seq));
+    let name = taken.map_or_else(|| format!("event {seq}"), |taken| plain(&taken.reading));
+    let old = old
+        .map(|(old, _)| format!(", was {}", shown::answer(old)))
+        .unwrap_or_default();
+    format!(
+        "corrected: {name} is {}{old} (event {seq}), because {why}",
+        shown::answer(value)
+    )
+}
+
+fn outcome(event: &Event, job: &Job, taken: &OutcomeTaken) -> String {
+    let run = at_step(job, &taken.step, event.seq);
+    let title = step_title(run, &taken.step);
+    let goes = target(run, &taken.go);
+    let said = suggested(run, &taken.step, &taken.suggested);
+    match &taken.reason {
+        Some(reason) => format!("{title}: {goes}, against \"{said}\", because {reason}"),
+        None if said == goes => format!("{title}: {goes}"),
+        None => format!("{title}: {said}; {goes}"),
+    }
+}
+
+/// The run in which a step was left by an event: the latest one that has the step and began before.
+fn at_step<'j>(job: &'j Job, step: &str, seq: u64) -> Option<&'j Run> {
+    let began = |run: &Run| run.path.first().is_none_or(|visit| visit.since_seq < seq);
+    job.runs
+        .iter()
+        .rev()
+        .find(|run| began(run) && run.flow.step(step).is_some())
+}
+
+fn step_title(run: Option<&Run>, step: &str) -> String {
+    run.and_then(|run| run.flow.step(step))
+        .map_or_else(|| plain(step), |step| step.title.clone())
+}
+
+fn target(run: Option<&Run>, target: &Target) -> String {
+    match target {
+        Target::Step(id) => format!("on to {}", step_title(run, id)),
+        Target::Repair(id) => {
+            let name = run
+                .and_then(|run| run.flow.cause(id))
+                .map_or_else(|| plain(id), |cause| cause.name.clone());
+            format!("to the repair of: {name}")
+        }
+        Target::Flow(id) => format!("on to the flow {}", plain(id)),
+        Target::Done => "this flow is done".to_owned(),
+    }
+}
+
+fn flow_title(job: &Job, id: &str) -> String {
+    let run = job.runs.iter().find(|run| run.flow.id == id);
+    run.map_or_else(|| plain(id), |run| run.flow.title.clone())
+}
+
+fn cause_name(job: &Job, id: &str) -> String {
+    let cause = job.runs.iter().find_map(|run| run.flow.cause(id));
+    cause.map_or_else(|| plain(id), |cause| cause.name.clone())
+}
+
+fn caution_title(id: &str) -> String {
+    crate::flow::cautions::find(id).map_or_else(|| plain(id), |caution| caution.title.to_owned())
+}

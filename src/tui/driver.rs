@@ -1,0 +1,191 @@
+//! The driver: turns inputs into messages, and carries out what the model wants done. The only
+//! part of the screens that touches the store; it stamps events and shows them on screen only once
+//! they are on the disk.
+
+use std::collections::VecDeque;
+use std::sync::Arc;
+
+use chrono::{DateTime, Utc};
+use uuid::Uuid;
+
+use super::effect::Effect;
+use super::input::Input;
+use super::keys;
+use super::message::Message;
+use super::model::Model;
+use super::update::update;
+use super::view::canvas::Drawn;
+use crate::engine::event::{Event, What};
+use crate::job::store::{JobLine, Store, StoreError};
+
+/// What the driver takes from outside, so that tests can give it other things.
+pub struct Outside {
+    /// The store.
+    pub store: Box<dyn Store>,
+    /// The clock.
+    pub clock: Box<dyn FnMut() -> DateTime<Utc>>,
+    /// New names for events and jobs.
+    pub names: Box<dyn FnMut() -> Uuid>,
+}
+
+/// What is left for the terminal to do.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Left {
+    /// Ring the bell.
+    Bell,
+    /// Take mouse events, or not.
+    Mouse(bool),
+    /// Draw every cell anew.
+    Redraw,
+    /// Leave.
+    Quit,
+}
+
+/// The driver.
+pub struct Driver {
+    outside: Outside,
+    /// What is shown.
+    pub model: Model,
+    /// What the last drawing found out.
+    pub drawn: Drawn,
+}
+
+impl Driver {
+    /// A driver for a model.
+    pub fn new(outside: Outside, model: Model) -> Self {
+        Self {
+            outside,
+            model,
+            drawn: Drawn::default(),
+        }
+    }
+
+    /// Reads the board for the first time.
+    pub fn start(&mut self) -> Vec<Left> {
+        self.carry_out(vec![Effect::Find(String::new())])
+    }
+
+    /// Takes what the last drawing found out.
+    pub fn drew(&mut self, drawn: Drawn) {
+        self.model.settle(drawn.furthest);
+        self.drawn = drawn;
+    }
+
+    /// Takes an input in; returns what is left for the terminal to do.
+    pub fn take(&mut self, input: Input) -> Vec<Left> {
+        let Some(message) = self.message(input) else {
+            return Vec::new();
+        };
+        let now = (self.outside.clock)();
+        let effects = update(&mut self.model, now, message);
+        self.carry_out(effects)
+    }
+
+    fn message(&self, input: Input) -> Option<Message> {
+        match input {
+            Input::Key(press) => keys::meaning(&self.model, press),
+            Input::Paste(text) => Some(Message::Paste(text)),
+            Input::Click(column, row) => self.drawn.hit(column, row),
+            Input::Wheel { down } => Some(Message::Wheel { down }),
+            Input::Resize(columns, rows) => Some(Message::Resize(columns, rows)),
+            Input::Tick => Some(Message::Tick),
+        }
+    }
+
+    fn carry_out(&mut self, effects: Vec<Effect>) -> Vec<Left> {
+        let mut left = Vec::new();
+        let mut queue = VecDeque::from(effects);
+        while let Some(effect) = queue.pop_front() {
+            let message = match effect {
+                Effect::Bell => {
+                    left.push(Left::Bell);
+                    continue;
+                }
+                Effect::Mouse(on) => {
+                    left.push(Left::Mouse(on));
+                    continue;
+                }
+                Effect::Redraw => {
+                    left.push(Left::Redraw);
+                    continue;
+                }
+                Effect::Quit => {
+                    left.push(Left::Quit);
+                    continue;
+                }
+                Effect::Find(query) => self.find(query),
+                Effect::Load(job) => self.load(job),
+                Effect::Open { who, what } => self.open(&who, what),
+                Effect::Append {
+                    job,
+                    after,
+                    who,
+                    what,
+                } => self.append(job, after, &who, what),
+            };
+            let message = message.unwrap_or_else(|error| Message::Failed(error.to_string()));
+            let now = (self.outside.clock)();
+            queue.extend(update(&mut self.model, now, message));
+        }
+        left
+    }
+
+    fn find(&self, query: String) -> Result<Message, StoreError> {
+        let lines = self.outside.store.search(&query)?;
+        Ok(Message::Found { query, lines })
+    }
+
+    fn load(&self, job: Uuid) -> Result<Message, StoreError> {
+        let events = self.outside.store.read(job)?;
+        let line = self.line(job)?.ok_or(StoreError::NoSuchJob { job })?;
+        Ok(Message::Loaded {
+            line: Box::new(line),
+            events: Arc::from(events),
+        })
+    }
+
+    fn line(&self, job: Uuid) -> Result<Option<JobLine>, StoreError> {
+        Ok(self
+            .outside
+            .store
+            .search("")?
+            .into_iter()
+            .find(|line| line.id == job))
+    }
+
+    fn open(&mut self, who: &str, what: Vec<What>) -> Result<Message, StoreError> {
+        let job = (self.outside.names)();
+        let events = self.stamp(0, who, what);
+        self.outside.store.append(job, 0, &events)?;
+        self.load(job)
+    }
+
+    fn append(
+        &mut self,
+        job: Uuid,
+        after: u64,
+        who: &str,
+        what: Vec<What>,
+    ) -> Result<Message, StoreError> {
+        let events = self.stamp(after, who, what);
+        self.outside.store.append(job, after, &events)?;
+        Ok(Message::Stored {
+            job,
+            events: Arc::from(events),
+        })
+    }
+
+    fn stamp(&mut self, after: u64, who: &str, what: Vec<What>) -> Vec<Event> {
+        let at = (self.outside.clock)();
+        (after + 1..)
+            .zip(what)
+            .map(|(seq, what)| Event {
+                id: (self.outside.names)(),
+                seq,
+                at,
+                who: who.to_owned(),
+                what,
+            })
+            .collect()
+    }
+}

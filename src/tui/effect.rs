@@ -1,0 +1,40 @@
+//! What the model wants done outside: the driver carries these out and feeds the results back.
+
+use uuid::Uuid;
+
+use crate::engine::event::What;
+
+/// Something to be done outside the model.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Effect {
+    /// Find jobs.
+    Find(String),
+    /// Read a job.
+    Load(Uuid),
+    /// Open a new job with these events.
+    Open {
+        /// Who opens it.
+        who: String,
+        /// What happened.
+        what: Vec<What>,
+    },
+    /// Add these events to a job.
+    Append {
+        /// The job.
+        job: Uuid,
+        /// The number of its last event.
+        after: u64,
+        /// By whom.
+        who: String,
+        /// What happened.
+        what: Vec<What>,
+    },
+    /// Ring the bell.
+    Bell,
+    /// Take mouse events, or leave them to the terminal.
+    Mouse(bool),
+    /// Draw every cell anew.
+    Redraw,
+    /// Leave.
+    Quit,
+}

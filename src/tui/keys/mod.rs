@@ -1,0 +1,276 @@
+//! Keys and what they stand for. Handler, footer, help and the list of acts are all made from the
+//! one table in [`table`], so that they cannot part. Owns the lookup; knows of the model only what
+//! the rows' own conditions ask.
+
+mod table;
+
+use super::input::{Key, Press};
+use super::message::{Act, Edit, Message};
+use super::model::Model;
+pub use table::TABLE;
+
+/// What is on screen, as far as keys are concerned.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Context {
+    /// The board of jobs.
+    Board,
+    /// The search line of the board.
+    Search,
+    /// A field of a form that is typed in.
+    Field,
+    /// A field of a form with words to choose from.
+    Words,
+    /// A list that lies over the screen.
+    List,
+    /// A text that lies over the screen.
+    Text,
+    /// The record of a job.
+    Record,
+    /// The walk: some ways to go on, numbered.
+    Ways,
+    /// The walk: a caution.
+    Caution,
+    /// The walk: a value or words are typed.
+    Value,
+    /// The walk: one of some words is chosen.
+    Choice,
+    /// The walk: places with their strength.
+    Places,
+    /// The walk: pairs of values are typed.
+    Pairs,
+    /// The walk: everything is read, and judged.
+    Judged,
+}
+
+impl Context {
+    /// All contexts.
+    pub const ALL: [Self; 14] = [
+        Self::Board,
+        Self::Search,
+        Self::Field,
+        Self::Words,
+        Self::List,
+        Self::Text,
+        Self::Record,
+        Self::Ways,
+        Self::Caution,
+        Self::Value,
+        Self::Choice,
+        Self::Places,
+        Self::Pairs,
+        Self::Judged,
+    ];
+
+    /// Whether characters are typed into a field, so that letters and digits are no commands.
+    pub fn types(self) -> bool {
+        matches!(self, Self::Search | Self::Field | Self::Value | Self::Pairs)
+    }
+
+    /// Whether digits pick from a numbered list.
+    pub fn picks(self) -> bool {
+        use Context::{Board, Choice, List, Places, Ways, Words};
+        matches!(self, Board | Words | List | Ways | Choice | Places)
+    }
+
+    /// Whether it is part of the walk.
+    pub fn walks(self) -> bool {
+        use Context::{Caution, Choice, Judged, Pairs, Places, Value, Ways};
+        matches!(
+            self,
+            Ways | Caution | Value | Choice | Places | Pairs | Judged
+        )
+    }
+}
+
+/// One row of the key table.
+pub struct Row {
+    /// What it does.
+    pub act: Act,
+    /// The keys, the one to be shown first at the front.
+    pub keys: &'static [Press],
+    /// A word or two for the footer.
+    pub words: &'static str,
+    /// A line for the help.
+    pub help: &'static str,
+    /// Where it counts.
+    pub contexts: &'static [Context],
+    /// When it can be done.
+    pub when: fn(&Model) -> bool,
+    /// Its rank in the footer, 1 first; 0 keeps it out.
+    pub foot: u8,
+}
+
+impl Row {
+    /// Its keys that count in a context: where text is typed, a letter is a letter. The question
+    /// mark is the exception: it explains as long as nothing is typed.
+    pub fn keys_in(&self, context: Context) -> impl Iterator<Item = Press> {
+        self.keys.iter().copied().filter(move |press| {
+            !context.types() || press.ctrl || !types_a_character(*press) || press.key == EXPLAIN
+        })
+    }
+}
+
+const EXPLAIN: Key = Key::Char('?');
+
+fn types_a_character(press: Press) -> bool {
+    matches!(press.key, Key::Char(_))
+}
+
+/// The rows that count in a context.
+pub fn rows(context: Context) -> impl Iterator<Item = &'static Row> {
+    TABLE
+        .iter()
+        .filter(move |row| row.contexts.contains(&context))
+}
+
+/// The rows that can be done now.
+pub fn available(model: &Model) -> impl Iterator<Item = &'static Row> {
+    available_in(model, model.context())
+}
+
+/// The rows that can be done in a context, as the model stands.
+pub fn available_in(model: &Model, context: Context) -> impl Iterator<Item = &'static Row> {
+    rows(context)
+        .filter(move |row| row.keys_in(context).next().is_some())
+        .filter(|row| (row.when)(model))
+}
+
+/// What a key means now.
+pub fn meaning(model: &Model, press: Press) -> Option<Message> {
+    let context = model.context();
+    let typed_already = context.types() && !model.field_is_empty();
+    let row = available(model).find(|row| {
+        row.keys_in(context).any(|key| key == press) && !(typed_already && press.key == EXPLAIN)
+    });
+    if let Some(row) = row {
+        return Some(Message::Do(row.act));
+    }
+    if context.picks()
+        && let Key::Char(digit @ '1'..='9') = press.key
+        && !press.ctrl
+    {
+        return Some(Message::Pick(digit as usize - '1' as usize));
+    }
+    if context.types() {
+        edit(press).map(Message::Edit)
+    } else {
+        None
+    }
+}
+
+fn edit(press: Press) -> Option<Edit> {
+    Some(match press {
+        Press {
+            key: Key::Char('u'),
+            ctrl: true,
+        } => Edit::Clear,
+        Press { ctrl: true, .. } => return None,
+        Press {
+            key: Key::Char(c), ..
+        } => Edit::Insert(c),
+        Press {
+            key: Key::Backspace,
+            ..
+        } => Edit::Backspace,
+        Press {
+            key: Key::Delete, ..
+        } => Edit::Delete,
+        Press { key: Key::Left, .. } => Edit::Left,
+        Press {
+            key: Key::Right, ..
+        } => Edit::Right,
+        Press { key: Key::Home, .. } => Edit::Home,
+        Press { key: Key::End, .. } => Edit::End,
+        _ => return None,
+    })
+}
+
+/// A key as people call it.
+pub fn name(press: Press) -> String {
+    let key = match press.key {
+        Key::Char(' ') => "Space".to_owned(),
+        Key::Char(c) => c.to_string(),
+        Key::F(n) => format!("F{n}"),
+        Key::BackTab => "Shift-Tab".to_owned(),
+        Key::PageUp => "PgUp".to_owned(),
+        Key::PageDown => "PgDn".to_owned(),
+        other => format!("{other:?}"),
+    };
+    if press.ctrl {
+        format!("Ctrl-{}", key.to_uppercase())
+    } else {
+        key
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::BTreeSet;
+
+    #[test]
+    fn no_key_stands_for_two_things_in_one_context() {
+        for context in Context::ALL {
+            let mut seen = BTreeSet::new();
+            for row in rows(context) {
+                for key in row.keys_in(context) {
+                    assert!(seen.insert(name(key)), "{} twice in {context:?}", name(key));
+                }
+            }
+            if context.picks() {
+                assert!(
+                    !seen
+                        .iter()
+                        .any(|k| k.len() == 1 && k.as_bytes()[0].is_ascii_digit()),
+                    "{context:?}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn every_row_is_documented_in_plain_letters_and_reachable() {
+        for row in TABLE {
+            assert!(
+                !row.words.is_empty() && row.words.len() <= 16,
+                "{:?}: {}",
+                row.act,
+                row.words
+            );
+            assert!(
+                row.help.len() >= 10 && row.help.len() <= 72,
+                "{:?}: {}",
+                row.act,
+                row.help
+            );
+            assert!(
+                !row.keys.is_empty() && !row.contexts.is_empty(),
+                "{:?}",
+                row.act
+            );
+            let shown = row.keys.iter().map(|k| name(*k)).collect::<String>();
+            assert!(shown.is_ascii(), "{shown}");
+            for context in row.contexts {
+                assert!(
+                    row.keys_in(*context).next().is_some(),
+                    "{:?} has no key in {context:?}",
+                    row.act
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn every_context_can_be_left_explained_and_quit() {
+        for context in Context::ALL {
+            for act in [Act::Help, Act::Quit] {
+                assert!(
+                    context == Context::Text || rows(context).any(|r| r.act == act),
+                    "{act:?} in {context:?}"
+                );
+            }
+            let back = [Act::Back, Act::Quit];
+            assert!(rows(context).any(|r| back.contains(&r.act)), "{context:?}");
+        }
+    }
+}

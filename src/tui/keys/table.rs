@@ -1,0 +1,390 @@
+//! The key table itself: nothing but rows. A digit that picks and a letter that is typed are not
+//! rows; [`super::meaning`] gives them their sense.
+
+use super::super::input::{Key, Press};
+use super::super::message::Act;
+use super::super::model::Model;
+use super::{Context, Row};
+use Context::{
+    Board, Caution, Choice, Field, Judged, List, Pairs, Places, Record, Search, Text, Value, Ways,
+    Words,
+};
+
+const EVERYWHERE: &[Context] = &Context::ALL;
+const WALK: &[Context] = &[Ways, Caution, Value, Choice, Places, Pairs, Judged];
+/// Where a step is walked and nothing else waits.
+const STEP: &[Context] = &[Value, Choice, Places, Pairs, Judged];
+/// Where an answer is given.
+const ANSWERS: &[Context] = &[Value, Choice, Places, Pairs];
+
+const fn plain(key: Key) -> Press {
+    Press::plain(key)
+}
+
+const fn letter(c: char) -> Press {
+    Press::plain(Key::Char(c))
+}
+
+fn always(_: &Model) -> bool {
+    true
+}
+
+fn not_stopped(model: &Model) -> bool {
+    !model.is_stopped()
+}
+
+/// The keys.
+pub static TABLE: &[Row] = &[
+    Row {
+        act: Act::Accept,
+        keys: &[plain(Key::Enter)],
+        words: "accept",
+        help: "accept what is shown, typed or picked",
+        contexts: &[
+            Board, Search, Field, Words, List, Text, Ways, Caution, Value, Choice, Places, Pairs,
+            Judged,
+        ],
+        when: Model::can_accept,
+        foot: 1,
+    },
+    Row {
+        act: Act::Back,
+        keys: &[plain(Key::Esc)],
+        words: "back",
+        help: "back: empty the field, close this, or go one station back",
+        contexts: &[
+            Search, Field, Words, List, Text, Record, Ways, Caution, Value, Choice, Places, Pairs,
+            Judged,
+        ],
+        when: not_stopped,
+        foot: 2,
+    },
+    Row {
+        act: Act::NewJob,
+        keys: &[letter('n')],
+        words: "new job",
+        help: "open a job for a car that has come in",
+        contexts: &[Board],
+        when: always,
+        foot: 2,
+    },
+    Row {
+        act: Act::Search,
+        keys: &[letter('/')],
+        words: "search",
+        help: "search all jobs: plate, complaint, code, cause, any word",
+        contexts: &[Board],
+        when: always,
+        foot: 3,
+    },
+    Row {
+        act: Act::Closed,
+        keys: &[letter('a')],
+        words: "all jobs",
+        help: "show the jobs that were handed over as well, or only the open ones",
+        contexts: &[Board],
+        when: always,
+        foot: 4,
+    },
+    Row {
+        act: Act::Next,
+        keys: &[plain(Key::Tab)],
+        words: "next field",
+        help: "to the next field",
+        contexts: &[Field, Words],
+        when: always,
+        foot: 3,
+    },
+    Row {
+        act: Act::Previous,
+        keys: &[plain(Key::BackTab)],
+        words: "field before",
+        help: "to the field before",
+        contexts: &[Field, Words],
+        when: always,
+        foot: 0,
+    },
+    Row {
+        act: Act::Save,
+        keys: &[plain(Key::F(6)), Press::ctrl('s')],
+        words: "save",
+        help: "save the form from whichever field you are in",
+        contexts: &[Field, Words],
+        when: always,
+        foot: 2,
+    },
+    Row {
+        act: Act::Why,
+        keys: &[letter('w')],
+        words: "why",
+        help: "every outcome of the step, when it applies, and what that comes to",
+        contexts: &[Judged],
+        when: always,
+        foot: 3,
+    },
+    Row {
+        act: Act::CouldNotTell,
+        keys: &[plain(Key::F(2)), letter('t')],
+        words: "could not tell",
+        help: "tried, and it cannot be told; what you typed so far is kept as the reason",
+        contexts: ANSWERS,
+        when: always,
+        foot: 3,
+    },
+    Row {
+        act: Act::AddPlace,
+        keys: &[letter('a')],
+        words: "another place",
+        help: "note a place that the list does not have",
+        contexts: &[Places],
+        when: always,
+        foot: 4,
+    },
+    Row {
+        act: Act::Note,
+        keys: &[plain(Key::F(3)), letter('n')],
+        words: "note a finding",
+        help: "note something found that nobody asked for: where, and what",
+        contexts: WALK,
+        when: Model::job_is_open,
+        foot: 7,
+    },
+    Row {
+        act: Act::Correct,
+        keys: &[plain(Key::F(4)), letter('c')],
+        words: "correct",
+        help: "correct an earlier answer; the old one stays in the record",
+        contexts: WALK,
+        when: Model::has_answers,
+        foot: 5,
+    },
+    Row {
+        act: Act::Record,
+        keys: &[plain(Key::F(5)), letter('r')],
+        words: "record",
+        help: "everything that happened on this job, in order",
+        contexts: WALK,
+        when: always,
+        foot: 8,
+    },
+    Row {
+        act: Act::Other,
+        keys: &[plain(Key::F(6)), letter('o')],
+        words: "other outcome",
+        help: "take another outcome than the suggested one, and say why",
+        contexts: STEP,
+        when: Model::is_on_step,
+        foot: 4,
+    },
+    Row {
+        act: Act::Skip,
+        keys: &[plain(Key::F(7)), letter('s')],
+        words: "skip the step",
+        help: "leave the step without an outcome, and say why",
+        contexts: STEP,
+        when: Model::is_on_step,
+        foot: 0,
+    },
+    Row {
+        act: Act::Codes,
+        keys: &[plain(Key::F(8)), letter('d')],
+        words: "save codes",
+        help: "save stored and pending codes, freeze frame and readiness",
+        contexts: WALK,
+        when: Model::job_is_open,
+        foot: 0,
+    },
+    Row {
+        act: Act::Timer,
+        keys: &[Press::ctrl('t')],
+        words: "restart timer",
+        help: "begin this step's timer again from now",
+        contexts: STEP,
+        when: Model::has_timer,
+        foot: 6,
+    },
+    Row {
+        act: Act::Rejudged,
+        keys: &[Press::ctrl('g')],
+        words: "go there",
+        help: "go back to the step whose judgement a correction has changed",
+        contexts: WALK,
+        when: Model::has_rejudged,
+        foot: 3,
+    },
+    Row {
+        act: Act::PathBack,
+        keys: &[plain(Key::Left)],
+        words: "step back",
+        help: "one station back along the way walked; nothing is lost",
+        contexts: WALK,
+        when: Model::may_go_along,
+        foot: 0,
+    },
+    Row {
+        act: Act::PathForward,
+        keys: &[plain(Key::Right)],
+        words: "step forward",
+        help: "one station forward again along the way walked before",
+        contexts: WALK,
+        when: Model::may_go_along,
+        foot: 0,
+    },
+    Row {
+        act: Act::Flows,
+        keys: &[Press::ctrl('f'), letter('f')],
+        words: "other flow",
+        help: "leave this flow and begin another",
+        contexts: WALK,
+        when: Model::job_is_open,
+        foot: 0,
+    },
+    Row {
+        act: Act::Remark,
+        keys: &[Press::ctrl('k'), letter('k')],
+        words: "remark",
+        help: "add a remark to the record",
+        contexts: WALK,
+        when: not_stopped,
+        foot: 0,
+    },
+    Row {
+        act: Act::HandOver,
+        keys: &[Press::ctrl('e'), letter('h')],
+        words: "hand over",
+        help: "end the job: the car goes back to the customer",
+        contexts: WALK,
+        when: Model::job_is_open,
+        foot: 0,
+    },
+    Row {
+        act: Act::Up,
+        keys: &[plain(Key::Up)],
+        words: "up",
+        help: "one up in a list, a text or a form",
+        contexts: &[
+            Board, Search, Field, Words, List, Text, Record, Ways, Choice, Places, Caution, Value,
+            Pairs, Judged,
+        ],
+        when: always,
+        foot: 0,
+    },
+    Row {
+        act: Act::Down,
+        keys: &[plain(Key::Down)],
+        words: "down",
+        help: "one down in a list, a text or a form",
+        contexts: &[
+            Board, Search, Field, Words, List, Text, Record, Ways, Choice, Places, Caution, Value,
+            Pairs, Judged,
+        ],
+        when: always,
+        foot: 0,
+    },
+    Row {
+        act: Act::PageUp,
+        keys: &[plain(Key::PageUp)],
+        words: "page up",
+        help: "scroll a page up",
+        contexts: &[
+            Board, List, Text, Record, Ways, Caution, Value, Choice, Places, Pairs, Judged,
+        ],
+        when: always,
+        foot: 0,
+    },
+    Row {
+        act: Act::PageDown,
+        keys: &[plain(Key::PageDown)],
+        words: "page down",
+        help: "scroll a page down",
+        contexts: &[
+            Board, List, Text, Record, Ways, Caution, Value, Choice, Places, Pairs, Judged,
+        ],
+        when: always,
+        foot: 0,
+    },
+    Row {
+        act: Act::First,
+        keys: &[plain(Key::Home)],
+        words: "beginning",
+        help: "to the beginning",
+        contexts: &[Board, List, Text, Record],
+        when: always,
+        foot: 0,
+    },
+    Row {
+        act: Act::Last,
+        keys: &[plain(Key::End)],
+        words: "end",
+        help: "to the end",
+        contexts: &[Board, List, Text, Record],
+        when: always,
+        foot: 0,
+    },
+    Row {
+        act: Act::More,
+        keys: &[plain(Key::F(9)), letter('m')],
+        words: "more",
+        help: "everything that can be done here, numbered",
+        contexts: WALK,
+        when: not_stopped,
+        foot: 10,
+    },
+    Row {
+        act: Act::Board,
+        keys: &[plain(Key::F(12)), Press::ctrl('b')],
+        words: "all jobs",
+        help: "to the board of jobs; this one stays where it is",
+        contexts: &[Ways, Caution, Value, Choice, Places, Pairs, Judged, Record],
+        when: always,
+        foot: 0,
+    },
+    Row {
+        act: Act::Help,
+        keys: &[letter('?'), plain(Key::F(1))],
+        words: "help",
+        help: "explain this screen and its keys",
+        contexts: &[
+            Board, Search, Field, Words, List, Record, Ways, Caution, Value, Choice, Places, Pairs,
+            Judged,
+        ],
+        when: always,
+        foot: 11,
+    },
+    Row {
+        act: Act::Mouse,
+        keys: &[Press::ctrl('o')],
+        words: "mouse on/off",
+        help: "switch the mouse off, so that dragging marks text to copy, or on again",
+        contexts: EVERYWHERE,
+        when: always,
+        foot: 12,
+    },
+    Row {
+        act: Act::Redraw,
+        keys: &[Press::ctrl('l')],
+        words: "redraw",
+        help: "draw the screen anew",
+        contexts: EVERYWHERE,
+        when: always,
+        foot: 0,
+    },
+    Row {
+        act: Act::Quit,
+        keys: &[Press::ctrl('c')],
+        words: "leave",
+        help: "leave the program at once; everything accepted is saved",
+        contexts: EVERYWHERE,
+        when: always,
+        foot: 0,
+    },
+    Row {
+        act: Act::Quit,
+        keys: &[letter('q')],
+        words: "leave",
+        help: "leave the program; everything accepted is saved",
+        contexts: &[Board],
+        when: always,
+        foot: 9,
+    },
+];

@@ -1,0 +1,147 @@
+//! What an input means: the messages that change the model, and the named acts that keys stand
+//! for. Plain data; knows no key and no screen.
+
+use std::sync::Arc;
+
+use uuid::Uuid;
+
+use crate::engine::event::Event;
+use crate::job::store::JobLine;
+
+/// Something that changes the model.
+#[derive(Clone, Debug)]
+pub enum Message {
+    /// An act of the key table.
+    Do(Act),
+    /// The item with this number (from 0) of the list on screen.
+    Pick(usize),
+    /// Typing in the field that has the focus.
+    Edit(Edit),
+    /// Text for the field that has the focus.
+    Paste(String),
+    /// The field with this number (from 0) of the form on screen gets the focus.
+    Focus(usize),
+    /// The terminal's size in columns and rows.
+    Resize(u16, u16),
+    /// The wheel was turned, towards the end of the text or away from it.
+    Wheel {
+        /// Towards the end.
+        down: bool,
+    },
+    /// Time has passed.
+    Tick,
+    /// The jobs that a search found.
+    Found {
+        /// What was searched for.
+        query: String,
+        /// The jobs.
+        lines: Vec<JobLine>,
+    },
+    /// A job was read.
+    Loaded {
+        /// Its line on the board.
+        line: Box<JobLine>,
+        /// Its events.
+        events: Arc<[Event]>,
+    },
+    /// Events are on the disk.
+    Stored {
+        /// The job.
+        job: Uuid,
+        /// The events.
+        events: Arc<[Event]>,
+    },
+    /// Something could not be stored or read, with what to do about it.
+    Failed(String),
+}
+
+/// A change to a field.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[expect(missing_docs, reason = "the names say it")]
+pub enum Edit {
+    Insert(char),
+    Backspace,
+    Delete,
+    Left,
+    Right,
+    Home,
+    End,
+    Clear,
+}
+
+/// What a key stands for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Act {
+    /// Leave the program.
+    Quit,
+    /// Explain the screen.
+    Help,
+    /// List everything that can be done here.
+    More,
+    /// Switch the mouse on or off.
+    Mouse,
+    /// Draw everything anew.
+    Redraw,
+    /// To the board of jobs.
+    Board,
+    /// Back: closes what is open, or one station back along the walk.
+    Back,
+    /// Accept what is shown or picked.
+    Accept,
+    /// One up.
+    Up,
+    /// One down.
+    Down,
+    /// A page up.
+    PageUp,
+    /// A page down.
+    PageDown,
+    /// To the beginning.
+    First,
+    /// To the end.
+    Last,
+    /// To the next field.
+    Next,
+    /// To the field before.
+    Previous,
+    /// Save the form.
+    Save,
+    /// A new job.
+    NewJob,
+    /// Search the jobs.
+    Search,
+    /// Show jobs that were handed over, or not.
+    Closed,
+    /// One station back along the walk.
+    PathBack,
+    /// One station forward along the walk.
+    PathForward,
+    /// It was tried and cannot be told.
+    CouldNotTell,
+    /// Note something found.
+    Note,
+    /// Correct an answer.
+    Correct,
+    /// Show the record.
+    Record,
+    /// Take another outcome.
+    Other,
+    /// Skip the step.
+    Skip,
+    /// Save codes, freeze frame and readiness.
+    Codes,
+    /// Leave the flow for another.
+    Flows,
+    /// A remark for the record.
+    Remark,
+    /// Hand the car over.
+    HandOver,
+    /// Why the rules suggest what they do.
+    Why,
+    /// Another place than those listed.
+    AddPlace,
+    /// Begin the step's timer again.
+    Timer,
+    /// Back to a step that was judged again.
+    Rejudged,
+}

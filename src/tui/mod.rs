@@ -1,0 +1,148 @@
+//! The screens that a technician follows beside the car.
+//!
+//! One way through: a terminal event becomes an [`input::Input`], the key table ([`keys`]) makes a
+//! [`message::Message`] of it, a pure [`update::update`] changes the [`model::Model`] and says what
+//! is to be done outside ([`effect::Effect`]), the [`driver`] does that and feeds the result back,
+//! and [`view`] draws from the model alone. Only [`terminal`], [`input`] and this file know the
+//! terminal; only the driver knows the store; update and view read no clock. Nothing depends on
+//! this module but the program's entry.
+
+pub mod clean;
+pub mod driver;
+pub mod effect;
+pub mod input;
+pub mod keys;
+pub mod message;
+pub mod model;
+pub mod terminal;
+pub mod theme;
+pub mod update;
+pub mod view;
+
+#[cfg(test)]
+mod tests;
+
+use std::io::{self, Write};
+use std::time::Duration;
+
+use chrono::{Local, Utc};
+use crossterm::event;
+use uuid::Uuid;
+
+use crate::flow::shelf::Shelf;
+use crate::job::store::Store;
+use driver::{Driver, Left, Outside};
+use input::Input;
+use model::Model;
+use terminal::Screen;
+use theme::Theme;
+
+pub use terminal::has_terminal;
+
+/// How often a running timer is drawn.
+const TICK: Duration = Duration::from_secs(1);
+
+/// What the screens need.
+pub struct Options {
+    /// Where jobs are kept.
+    pub store: Box<dyn Store>,
+    /// The flows at hand.
+    pub shelf: Shelf,
+    /// Who is at the keyboard.
+    pub who: String,
+    /// Where the jobs are kept, in words, for the line that is printed on leaving.
+    pub data_note: String,
+}
+
+/// Why the screens could not go on. Everything accepted before is kept.
+#[derive(Debug, thiserror::Error)]
+pub enum TuiError {
+    /// The terminal refused.
+    #[error("the terminal cannot be used: {0}; everything accepted is saved")]
+    Terminal(#[from] io::Error),
+}
+
+/// Shows the screens until the user leaves.
+///
+/// # Errors
+/// If the terminal refuses; it is given back first.
+pub fn run(options: Options) -> Result<(), TuiError> {
+    let zone = *Local::now().offset();
+    // Anything in NO_COLOR but nothing at all means no colour (no-color.org).
+    let colour = std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty());
+    let model = Model::new(
+        Utc::now(),
+        zone,
+        options.who,
+        options.shelf,
+        Theme::new(colour),
+    );
+    let outside = Outside {
+        store: options.store,
+        clock: Box::new(Utc::now),
+        names: Box::new(Uuid::now_v7),
+    };
+    let mut driver = Driver::new(outside, model);
+    let mut screen = Screen::take()?;
+    let result = drive(&mut driver, &mut screen);
+    drop(screen);
+    farewell(&driver.model, &options.data_note)?;
+    result
+}
+
+fn drive(driver: &mut Driver, screen: &mut Screen) -> Result<(), TuiError> {
+    let (columns, rows) = crossterm::terminal::size()?;
+    driver.take(Input::Resize(columns, rows));
+    driver.drew(screen.draw(&driver.model)?);
+    let mut left = driver.start();
+    loop {
+        for what in left {
+            match what {
+                Left::Quit => return Ok(()),
+                Left::Bell => screen.bell()?,
+                Left::Mouse(on) => screen.mouse(on)?,
+                Left::Redraw => screen.clear()?,
+            }
+        }
+        driver.drew(screen.draw(&driver.model)?);
+        let input = next(driver.model.is_ticking())?;
+        if matches!(input, Input::Resize(..)) {
+            screen.clear()?;
+        }
+        left = driver.take(input);
+    }
+}
+
+/// Waits for the next input; while a timer runs, for a second at most.
+fn next(ticking: bool) -> io::Result<Input> {
+    loop {
+        if ticking && !event::poll(TICK)? {
+            return Ok(Input::Tick);
+        }
+        if let Some(input) = input::of(event::read()?) {
+            return Ok(input);
+        }
+    }
+}
+
+/// One line on the ordinary screen: where the work is, and how to go on with it.
+fn farewell(model: &Model, data_note: &str) -> io::Result<()> {
+    let mut out = io::stdout().lock();
+    let data_note = clean::clean(data_note);
+    match model.open.as_ref().zip(
+        model
+            .open
+            .as_ref()
+            .and_then(|open| open.job.opening.as_ref()),
+    ) {
+        Some((open, opening)) => {
+            let plate = clean::clean(&opening.vehicle.plate);
+            writeln!(
+                out,
+                "Job {} ({plate}) is saved in {data_note}. Start `ruleout` again and pick it to go on.",
+                open.number
+            )
+        }
+        None => writeln!(out, "Everything is saved in {data_note}."),
+    }
+}

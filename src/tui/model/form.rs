@@ -1,0 +1,287 @@
+//! Forms: some fields under each other, each with its own error beside it.
+
+use tui_input::Input;
+
+/// A form.
+#[derive(Clone, Debug)]
+pub struct Form {
+    /// What it is for.
+    pub kind: FormKind,
+    /// Its title.
+    pub title: String,
+    /// What to know before filling it in.
+    pub lead: String,
+    /// Its fields.
+    pub fields: Vec<Field>,
+    /// The field that has the focus.
+    pub at: usize,
+}
+
+/// What a form is for. Two forms of one kind are the same form, so that a draft is found again.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum FormKind {
+    /// A new job.
+    NewJob,
+    /// Codes, freeze frame, readiness.
+    Codes,
+    /// A finding.
+    Note,
+    /// A remark.
+    Remark,
+    /// Skipping a step.
+    Skip,
+    /// Taking an outcome against the suggestion.
+    Take(String),
+    /// Correcting the reading that this event took.
+    Correct(u64),
+    /// Correcting a fact about the vehicle.
+    Fact(String),
+    /// The customer agrees.
+    Approve,
+    /// The customer declines.
+    Decline,
+    /// The repair is done.
+    Repaired,
+    /// Handing over.
+    HandOver,
+    /// A place that the list does not have.
+    Place,
+}
+
+/// A field.
+#[derive(Clone, Debug)]
+pub struct Field {
+    /// What it is called.
+    pub label: &'static str,
+    /// How to fill it in, shown while it has the focus.
+    pub hint: String,
+    /// How it is filled in.
+    pub kind: FieldKind,
+    /// What is typed.
+    pub text: Input,
+    /// What is wrong with it.
+    pub error: Option<String>,
+}
+
+/// How a field is filled in.
+#[derive(Clone, Debug)]
+pub enum FieldKind {
+    /// Anything may be typed, or nothing.
+    Free,
+    /// Something must be typed.
+    Needed,
+    /// Trouble codes.
+    Codes,
+    /// Words from a list, by number or typed.
+    Listed(Vec<String>),
+    /// One of some words.
+    Words {
+        /// The words.
+        words: Vec<String>,
+        /// The one picked.
+        at: Option<usize>,
+    },
+}
+
+impl Form {
+    /// A form without fields yet.
+    pub fn new(kind: FormKind, title: impl Into<String>, lead: impl Into<String>) -> Self {
+        Self {
+            kind,
+            title: title.into(),
+            lead: lead.into(),
+            fields: Vec::new(),
+            at: 0,
+        }
+    }
+
+    /// Adds a field.
+    #[must_use]
+    pub fn field_of(
+        mut self,
+        label: &'static str,
+        kind: FieldKind,
+        hint: impl Into<String>,
+    ) -> Self {
+        let (hint, text) = (hint.into(), Input::default());
+        self.fields.push(Field {
+            label,
+            hint,
+            kind,
+            text,
+            error: None,
+        });
+        self
+    }
+
+    /// Adds a field with text in it.
+    #[must_use]
+    pub fn filled(
+        mut self,
+        label: &'static str,
+        kind: FieldKind,
+        hint: impl Into<String>,
+        text: &str,
+    ) -> Self {
+        self = self.field_of(label, kind, hint);
+        if let Some(field) = self.fields.last_mut() {
+            field.text = Input::from(text);
+        }
+        self
+    }
+
+    /// The field that has the focus.
+    pub fn field(&self) -> Option<&Field> {
+        self.fields.get(self.at)
+    }
+
+    /// The field that has the focus.
+    pub fn field_mut(&mut self) -> Option<&mut Field> {
+        self.fields.get_mut(self.at)
+    }
+
+    /// What is typed in the field with this label, trimmed.
+    pub fn text(&self, label: &str) -> String {
+        let field = self.fields.iter().find(|field| field.label == label);
+        field
+            .map(|field| field.text.value().trim().to_owned())
+            .unwrap_or_default()
+    }
+
+    /// The word picked in the field with this label.
+    pub fn word(&self, label: &str) -> Option<usize> {
+        match self.fields.iter().find(|field| field.label == label)?.kind {
+            FieldKind::Words { at, .. } => at,
+            _ => None,
+        }
+    }
+
+    /// Whether anything is filled in.
+    pub fn is_touched(&self) -> bool {
+        self.fields.iter().any(|field| {
+            !field.text.value().trim().is_empty()
+                || matches!(field.kind, FieldKind::Words { at: Some(_), .. })
+        })
+    }
+
+    /// Checks every field and notes what is wrong beside it; the focus goes to the first that is.
+    pub fn check(&mut self) -> bool {
+        for field in &mut self.fields {
+            field.error = field.mistake();
+        }
+        match self.fields.iter().position(|field| field.error.is_some()) {
+            Some(at) => {
+                self.at = at;
+                false
+            }
+            None => true,
+        }
+    }
+
+    /// Notes what is wrong with the field with this label.
+    pub fn refuse(&mut self, label: &str, error: impl Into<String>) {
+        if let Some(at) = self.fields.iter().position(|field| field.label == label) {
+            self.at = at;
+            self.fields[at].error = Some(error.into());
+        }
+    }
+}
+
+impl Field {
+    /// What is wrong with what is filled in.
+    pub fn mistake(&self) -> Option<String> {
+        let text = self.text.value().trim();
+        match &self.kind {
+            FieldKind::Needed if text.is_empty() => Some("write something here".to_owned()),
+            FieldKind::Words { at: None, .. } => Some("pick one".to_owned()),
+            FieldKind::Codes => codes(text).err(),
+            FieldKind::Listed(words) => listed(text, words).err(),
+            _ => None,
+        }
+    }
+}
+
+/// Trouble codes from a line, in capitals, each once.
+///
+/// The shape is that of SAE J2012: a letter for the system, a digit from 0 to 3, three hexadecimal
+/// digits (from memory).
+///
+/// # Errors
+/// Names the first that is not a code.
+pub fn codes(text: &str) -> Result<Vec<String>, String> {
+    let mut out: Vec<String> = Vec::new();
+    for word in split(text, true) {
+        let code = word.to_uppercase();
+        let bytes = code.as_bytes();
+        let fits = bytes.len() == 5
+            && b"PCBU".contains(&bytes[0])
+            && (b'0'..=b'3').contains(&bytes[1])
+            && bytes[2..].iter().all(u8::is_ascii_hexdigit);
+        if !fits {
+            return Err(format!("{word}: a code is like P0171"));
+        }
+        if !out.contains(&code) {
+            out.push(code);
+        }
+    }
+    Ok(out)
+}
+
+/// Words from a line, each a number of the list or the word itself.
+///
+/// # Errors
+/// Names a number that the list does not have.
+pub fn listed(text: &str, words: &[String]) -> Result<Vec<String>, String> {
+    let mut out: Vec<String> = Vec::new();
+    for part in split(text, false) {
+        let word = match part.parse::<usize>() {
+            Ok(n) => match n.checked_sub(1).and_then(|n| words.get(n)) {
+                Some(word) => word.clone(),
+                None => return Err(format!("the list has no {n}")),
+            },
+            Err(_) => part.to_owned(),
+        };
+        if !out.contains(&word) {
+            out.push(word);
+        }
+    }
+    Ok(out)
+}
+
+fn split(text: &str, at_blanks: bool) -> impl Iterator<Item = &str> {
+    text.split(move |c: char| c == ',' || c == ';' || (at_blanks && c.is_whitespace()))
+        .map(str::trim)
+        .filter(|part| !part.is_empty())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn codes_are_read_with_commas_or_blanks_and_in_any_case() {
+        assert_eq!(
+            codes("p0171, P0174 u0100 P0171"),
+            Ok(vec!["P0171".into(), "P0174".into(), "U0100".into()])
+        );
+        assert_eq!(codes(""), Ok(Vec::new()));
+        for wrong in ["P017", "P01711", "X0171", "P4171", "P01G1", "Pö17"] {
+            assert!(codes(wrong).is_err(), "{wrong}");
+        }
+    }
+
+    #[test]
+    fn symptoms_are_numbers_of_the_list_or_words() {
+        let words = vec!["rough idle".to_owned(), "whistle".to_owned()];
+        assert_eq!(
+            listed("2, hesitates; 1", &words),
+            Ok(vec![
+                "whistle".into(),
+                "hesitates".into(),
+                "rough idle".into()
+            ])
+        );
+        assert!(listed("3", &words).is_err());
+        assert!(listed("0", &words).is_err());
+    }
+}

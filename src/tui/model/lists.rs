@@ -1,0 +1,226 @@
+//! Numbered lists that lie over the screen: what is in them, and what each item does.
+
+use super::Model;
+use crate::engine::job::Taken;
+use crate::engine::shown;
+use crate::flow::choice::name;
+use crate::rules::{offer, suggest};
+use crate::tui::keys;
+use crate::tui::message::Act;
+
+/// The lists.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ListKind {
+    /// Everything that can be done here.
+    More,
+    /// Flows to begin.
+    Flows,
+    /// Outcomes of the step.
+    Outcomes,
+    /// Answers that can be corrected.
+    Answers,
+}
+
+impl ListKind {
+    /// Its title.
+    pub fn title(self) -> &'static str {
+        match self {
+            Self::More => "What can be done here",
+            Self::Flows => "Begin another flow",
+            Self::Outcomes => "Take another outcome",
+            Self::Answers => "Correct an answer",
+        }
+    }
+
+    /// What to know before picking.
+    pub fn lead(self) -> &'static str {
+        match self {
+            Self::More => "",
+            Self::Flows => {
+                "The flow walked now is closed as left. Its readings stay and carry over."
+            }
+            Self::Outcomes => {
+                "The record keeps what the readings say, what you take instead, and why."
+            }
+            Self::Answers => {
+                "The old answer stays in the record; steps that rest on it are judged again."
+            }
+        }
+    }
+}
+
+/// An item of a numbered list.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Item {
+    /// What it is.
+    pub label: String,
+    /// More about it.
+    pub detail: String,
+    /// What picking and accepting it does.
+    pub then: Then,
+}
+
+/// What an item does.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Then {
+    /// An act of the key table.
+    Do(Act),
+    /// Begins this flow.
+    Begin(String),
+    /// Takes this outcome, after a reason.
+    Outcome(String),
+    /// Corrects the reading that this event took.
+    Correct(u64),
+    /// Corrects this fact about the vehicle.
+    Fact(String),
+    /// The pressure is let down.
+    ClearLimit,
+    /// The customer agrees.
+    Approve,
+    /// The customer declines.
+    Decline,
+    /// The repair is done.
+    Repaired,
+    /// Repeats the test from the start.
+    Retest,
+    /// Goes on in the flow that this one leads to.
+    Onward(String),
+}
+
+impl Item {
+    /// An item.
+    pub fn new(label: impl Into<String>, detail: impl Into<String>, then: Then) -> Self {
+        Self {
+            label: label.into(),
+            detail: detail.into(),
+            then,
+        }
+    }
+}
+
+/// The items of a list.
+pub fn items(model: &Model, kind: ListKind) -> Vec<Item> {
+    match kind {
+        ListKind::More => more(model),
+        ListKind::Flows => flows(model),
+        ListKind::Outcomes => outcomes(model),
+        ListKind::Answers => answers(model),
+    }
+}
+
+/// Acts that only move about, or that are on screen anyway, are left out of the list.
+fn more(model: &Model) -> Vec<Item> {
+    let context = model.context_below();
+    let mut out: Vec<Item> = Vec::new();
+    for row in keys::available_in(model, context) {
+        let moves = matches!(
+            row.act,
+            Act::Accept
+                | Act::Back
+                | Act::Up
+                | Act::Down
+                | Act::PageUp
+                | Act::PageDown
+                | Act::First
+                | Act::Last
+                | Act::More
+                | Act::Redraw
+        );
+        let then = Then::Do(row.act);
+        if !moves && !out.iter().any(|item| item.then == then) {
+            let key = row
+                .keys_in(context)
+                .next()
+                .map(keys::name)
+                .unwrap_or_default();
+            out.push(Item::new(format!("{} ({key})", row.words), row.help, then));
+        }
+    }
+    out
+}
+
+/// Flows to begin: those that answer the complaint first, without the one that is walked.
+pub(super) fn flows(model: &Model) -> Vec<Item> {
+    let Some(open) = &model.open else {
+        return Vec::new();
+    };
+    let walked = open
+        .job
+        .run()
+        .filter(|run| run.verdict.is_none())
+        .map(|run| run.flow.id.clone());
+    offer::offers(&open.job, &model.shelf)
+        .into_iter()
+        .filter(|offer| Some(&offer.shelved.flow.id) != walked.as_ref())
+        .map(|offer| {
+            let flow = &offer.shelved.flow;
+            let detail = format!("{}. {}", offer.because(), flow.summary);
+            Item::new(flow.title.clone(), detail, Then::Begin(flow.id.clone()))
+        })
+        .collect()
+}
+
+fn outcomes(model: &Model) -> Vec<Item> {
+    let run = model.open.as_ref().and_then(|open| open.job.run());
+    let Some((run, step)) = run.and_then(|run| Some((run, run.step()?))) else {
+        return Vec::new();
+    };
+    step.outcomes
+        .iter()
+        .map(|outcome| {
+            let english = outcome.when.english(&|id| name(&run.flow, id));
+            let detail = format!("{}: when {english}", outcome.because);
+            let detail = if outcome.because.is_empty() {
+                format!("when {english}")
+            } else {
+                detail
+            };
+            Item::new(
+                suggest::target(&run.flow, &outcome.go),
+                detail,
+                Then::Outcome(outcome.id.clone()),
+            )
+        })
+        .collect()
+}
+
+/// Answers of this visit first, the latest at the top, then those before it, then the facts.
+fn answers(model: &Model) -> Vec<Item> {
+    let Some(open) = &model.open else {
+        return Vec::new();
+    };
+    let here = open.job.visit().map(|visit| visit.since_seq);
+    let item = |taken: &Taken| {
+        let label = format!(
+            "{}: {}",
+            taken.reading.replace('-', " "),
+            shown::answer(&taken.value)
+        );
+        let detail = if Some(taken.visit) == here {
+            "read at this step".to_owned()
+        } else {
+            let test = if taken.test > 1 {
+                format!(", test {}", taken.test)
+            } else {
+                String::new()
+            };
+            format!("read earlier, in {}{test}", taken.flow.replace('-', " "))
+        };
+        Item::new(label, detail, Then::Correct(taken.seq))
+    };
+    let (now, before): (Vec<&Taken>, Vec<&Taken>) = open
+        .job
+        .readings
+        .iter()
+        .rev()
+        .partition(|taken| Some(taken.visit) == here);
+    let facts = open.job.facts.iter().map(|(id, value)| {
+        let label = format!("{}: {}", id.replace('-', " "), shown::answer(value));
+        Item::new(label, "about the vehicle", Then::Fact(id.clone()))
+    });
+    now.into_iter()
+        .chain(before)
+        .map(item)
+        .chain(facts)
+        .collect()
+}

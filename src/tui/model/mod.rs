@@ -1,0 +1,247 @@
+//! The state of the screens: what is shown, what is typed, what is picked. The job itself is the
+//! fold of its events and nothing else; everything here beside it may be lost without harm. Reads
+//! no clock: the time comes in with the messages.
+
+mod ask;
+mod entry;
+mod form;
+mod lists;
+mod open;
+mod questions;
+mod ways;
+
+use chrono::{DateTime, FixedOffset, Utc};
+
+use super::keys::Context;
+use super::theme::{Role, Theme};
+use crate::engine::standing::{Desk, Standing};
+use crate::flow::model::PromptKind;
+use crate::flow::shelf::Shelf;
+use crate::job::store::{JobLine, JobState};
+
+pub use ask::Asked;
+pub use entry::{Entry, Offered, parse_pairs};
+pub use form::{Field, FieldKind, Form, FormKind, codes, listed};
+pub use lists::{Item, ListKind, Then, items};
+pub use open::{OpenJob, Timer};
+
+/// Everything that the screens show.
+#[derive(Clone, Debug)]
+pub struct Model {
+    /// Now, as of the last message.
+    pub now: DateTime<Utc>,
+    /// The local time's distance from UTC, for times that people read.
+    pub zone: FixedOffset,
+    /// Who is at the keyboard.
+    pub who: String,
+    /// The flows at hand.
+    pub shelf: Shelf,
+    /// Columns and rows.
+    pub size: (u16, u16),
+    /// Whether mouse events are taken.
+    pub mouse: bool,
+    /// The look.
+    pub theme: Theme,
+    /// What is shown.
+    pub screen: Screen,
+    /// What lies over it, the topmost last.
+    pub overs: Vec<Over>,
+    /// The board.
+    pub board: Board,
+    /// The job that is open.
+    pub open: Option<OpenJob>,
+    /// One line about what just happened.
+    pub notice: Option<Notice>,
+    /// Forms that were closed unsaved, with what was typed.
+    pub drafts: Vec<Form>,
+    /// The form whose events are being stored.
+    pub saving: Option<FormKind>,
+}
+
+/// The screens.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Screen {
+    /// The board of jobs.
+    Board,
+    /// A job is walked.
+    Walk,
+    /// Its record, scrolled this far.
+    Record(u16),
+}
+
+/// Something that lies over the screen.
+#[derive(Clone, Debug)]
+pub enum Over {
+    /// A form.
+    Form(Box<Form>),
+    /// A numbered list.
+    List {
+        /// Which.
+        kind: ListKind,
+        /// The item picked.
+        at: Option<usize>,
+    },
+    /// The help for this context, scrolled this far.
+    Help(Context, u16),
+    /// Why the rules suggest what they do, scrolled this far.
+    Why(u16),
+}
+
+/// The board of jobs.
+#[derive(Clone, Debug, Default)]
+pub struct Board {
+    /// The jobs found, newest activity first.
+    pub lines: Vec<JobLine>,
+    /// The job picked, among those shown.
+    pub at: usize,
+    /// The search line.
+    pub query: tui_input::Input,
+    /// Whether the search line is being typed in.
+    pub searching: bool,
+    /// Whether jobs that were handed over are shown.
+    pub closed: bool,
+    /// Whether the store has answered yet.
+    pub asked: bool,
+}
+
+impl Board {
+    /// The jobs that are shown. A search looks through all jobs ever.
+    pub fn shown(&self) -> Vec<&JobLine> {
+        let all = self.closed || !self.query.value().trim().is_empty();
+        self.lines
+            .iter()
+            .filter(|line| all || line.state == JobState::Open)
+            .collect()
+    }
+}
+
+/// A line about what just happened.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Notice {
+    /// Its weight.
+    pub role: Role,
+    /// The words.
+    pub text: String,
+}
+
+impl Model {
+    /// A model that shows an empty board.
+    pub fn new(
+        now: DateTime<Utc>,
+        zone: FixedOffset,
+        who: String,
+        shelf: Shelf,
+        theme: Theme,
+    ) -> Self {
+        let mut model = Self {
+            now,
+            zone,
+            who,
+            shelf,
+            size: (80, 24),
+            mouse: true,
+            theme,
+            screen: Screen::Board,
+            overs: Vec::new(),
+            board: Board::default(),
+            open: None,
+            notice: None,
+            drafts: Vec::new(),
+            saving: None,
+        };
+        if let Some(first) = model.shelf.rejected.first() {
+            let n = model.shelf.rejected.len();
+            let text = format!(
+                "{n} flow(s) have errors and were left out: see `ruleout check {}`",
+                first.origin
+            );
+            model.notice = Some(Notice {
+                role: Role::Caution,
+                text,
+            });
+        }
+        model
+    }
+
+    /// Who asks, and when.
+    pub fn desk(&self) -> Desk<'_> {
+        Desk {
+            who: &self.who,
+            day: self.now.date_naive(),
+        }
+    }
+
+    /// What is next on the open job.
+    pub fn standing(&self) -> Standing<'_> {
+        self.open
+            .as_ref()
+            .map_or(Standing::NotOpened, |open| open.job.standing(self.desk()))
+    }
+
+    /// What keys are about now.
+    pub fn context(&self) -> Context {
+        match self.overs.last() {
+            Some(Over::Form(form)) => match form.field().map(|f| &f.kind) {
+                Some(FieldKind::Words { .. }) => Context::Words,
+                _ => Context::Field,
+            },
+            Some(Over::List { .. }) => Context::List,
+            Some(Over::Help(..) | Over::Why(_)) => Context::Text,
+            None => self.context_below(),
+        }
+    }
+
+    /// What keys are about once nothing lies over the screen.
+    pub fn context_below(&self) -> Context {
+        match self.screen {
+            Screen::Board if self.board.searching => Context::Search,
+            Screen::Board => Context::Board,
+            Screen::Record(_) => Context::Record,
+            Screen::Walk => self.walk_context(),
+        }
+    }
+
+    fn walk_context(&self) -> Context {
+        match self.standing() {
+            Standing::Cautions(_) => Context::Caution,
+            Standing::Facts(_) | Standing::Step(_) => {
+                match self.asked().map(|asked| &asked.prompt.kind) {
+                    Some(PromptKind::Quantity(_) | PromptKind::Text) => Context::Value,
+                    Some(PromptKind::Choice(_)) => Context::Choice,
+                    Some(PromptKind::Places(_)) => Context::Places,
+                    Some(PromptKind::Pairs(_)) => Context::Pairs,
+                    None => Context::Judged,
+                }
+            }
+            _ => Context::Ways,
+        }
+    }
+
+    /// Says something in the line above the keys.
+    pub fn say(&mut self, role: Role, text: impl Into<String>) {
+        self.notice = Some(Notice {
+            role,
+            text: text.into(),
+        });
+    }
+
+    /// Takes over what drawing has found out: how far the text on screen can be scrolled.
+    pub fn settle(&mut self, furthest: u16) {
+        if let Some(scroll) = self.scroll_mut() {
+            *scroll = (*scroll).min(furthest);
+        }
+    }
+
+    /// How far the text on screen is scrolled, where it can be.
+    pub fn scroll_mut(&mut self) -> Option<&mut u16> {
+        match self.overs.last_mut() {
+            Some(Over::Help(_, scroll) | Over::Why(scroll)) => Some(scroll),
+            Some(_) => None,
+            None => match &mut self.screen {
+                Screen::Board => None,
+                Screen::Record(scroll) => Some(scroll),
+                Screen::Walk => self.open.as_mut().map(|open| &mut open.scroll),
+            },
+        }
+    }
+}

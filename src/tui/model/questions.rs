@@ -1,0 +1,112 @@
+//! Questions about the model that the key table asks: when a key can be used.
+
+use super::{FieldKind, Model, Over, Screen};
+use crate::engine::standing::Standing;
+use crate::rules::suggest::{self, Kind};
+use crate::tui::keys::Context;
+
+impl Model {
+    /// Whether a passed limit stops everything else.
+    pub fn is_stopped(&self) -> bool {
+        self.overs.is_empty()
+            && self.screen == Screen::Walk
+            && matches!(self.standing(), Standing::Stopped(_))
+    }
+
+    /// Whether there is something that Enter would accept.
+    pub fn can_accept(&self) -> bool {
+        match self.context() {
+            Context::Board => !self.board.shown().is_empty(),
+            Context::List => matches!(self.overs.last(), Some(Over::List { at: Some(_), .. })),
+            Context::Ways => self.open.as_ref().is_some_and(|open| open.at.is_some()),
+            Context::Choice => self
+                .open
+                .as_ref()
+                .is_some_and(|open| open.entry.at.is_some() || open.entry.offer.is_some()),
+            Context::Judged => self.leads_on(),
+            _ => true,
+        }
+    }
+
+    /// Whether the suggestion leads anywhere by itself.
+    pub fn leads_on(&self) -> bool {
+        let suggestion = self
+            .open
+            .as_ref()
+            .and_then(|open| suggest::suggest(&open.job));
+        suggestion.is_some_and(|s| s.kind == Kind::Clear || !s.leads_to.is_empty())
+    }
+
+    /// Whether the field that has the focus is empty; true where there is none.
+    pub fn field_is_empty(&self) -> bool {
+        match self.overs.last() {
+            Some(Over::Form(form)) => form.field().is_none_or(|field| match &field.kind {
+                FieldKind::Words { .. } => true,
+                _ => field.text.value().is_empty(),
+            }),
+            Some(_) => true,
+            None => match (self.screen, &self.open) {
+                (Screen::Board, _) => self.board.query.value().is_empty(),
+                (Screen::Walk, Some(open)) => open.entry.text.value().is_empty(),
+                _ => true,
+            },
+        }
+    }
+
+    /// Whether something was entered for the question on screen and not accepted yet.
+    pub fn is_touched(&self) -> bool {
+        self.open
+            .as_ref()
+            .is_some_and(|open| open.entry.is_touched())
+    }
+
+    /// Whether the way walked can be gone along: nothing is half entered, nothing stops it.
+    pub fn may_go_along(&self) -> bool {
+        !self.is_touched()
+            && !matches!(
+                self.standing(),
+                Standing::Stopped(_) | Standing::HandedOver(_)
+            )
+    }
+
+    /// Whether the job can still be added to.
+    pub fn job_is_open(&self) -> bool {
+        !matches!(
+            self.standing(),
+            Standing::Stopped(_) | Standing::HandedOver(_) | Standing::NotOpened
+        )
+    }
+
+    /// Whether a step is being walked.
+    pub fn is_on_step(&self) -> bool {
+        matches!(self.standing(), Standing::Step(_))
+    }
+
+    /// Whether there are answers that could be corrected.
+    pub fn has_answers(&self) -> bool {
+        self.job_is_open()
+            && self
+                .open
+                .as_ref()
+                .is_some_and(|open| !open.job.readings.is_empty() || !open.job.facts.is_empty())
+    }
+
+    /// Whether the step has a timer.
+    pub fn has_timer(&self) -> bool {
+        matches!(self.standing(), Standing::Step(step) if step.timer.is_some())
+    }
+
+    /// Whether a step was judged otherwise after a correction.
+    pub fn has_rejudged(&self) -> bool {
+        self.job_is_open()
+            && self
+                .open
+                .as_ref()
+                .is_some_and(|open| open.rejudged().is_some())
+    }
+
+    /// Whether a clock on screen moves.
+    pub fn is_ticking(&self) -> bool {
+        self.screen == Screen::Walk && self.timer().is_some_and(|timer| timer.left > 0)
+    }
+}

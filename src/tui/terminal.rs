@@ -1,0 +1,135 @@
+//! The terminal: taken over on the way in, and given back on every way out, exactly once.
+
+use std::io::{self, IsTerminal, Stdout, Write};
+use std::sync::Once;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use crossterm::event::{
+    DisableBracketedPaste, DisableMouseCapture, EnableBracketedPaste, EnableMouseCapture,
+};
+use crossterm::terminal::{self, EnterAlternateScreen, LeaveAlternateScreen};
+use crossterm::{cursor, execute};
+use ratatui::Terminal;
+use ratatui::backend::CrosstermBackend;
+
+use super::model::Model;
+use super::view::{self, canvas::Drawn};
+
+/// Whether the terminal is taken over right now. It belongs to the process, as the terminal does.
+static TAKEN: AtomicBool = AtomicBool::new(false);
+static HOOK: Once = Once::new();
+
+/// Whether there is a terminal to draw on and to type at.
+pub fn has_terminal() -> bool {
+    io::stdin().is_terminal() && io::stdout().is_terminal()
+}
+
+/// The terminal while it is taken over.
+pub struct Screen {
+    terminal: Terminal<CrosstermBackend<Stdout>>,
+}
+
+impl Screen {
+    /// Takes the terminal over. From here on it is given back whatever happens: on leaving, on an
+    /// error, and on a panic before its message is printed.
+    ///
+    /// # Errors
+    /// If the terminal refuses.
+    pub fn take() -> io::Result<Self> {
+        HOOK.call_once(|| {
+            let before = std::panic::take_hook();
+            std::panic::set_hook(Box::new(move |panic| {
+                give_back();
+                before(panic);
+            }));
+        });
+        TAKEN.store(true, Ordering::SeqCst);
+        // The guard stands before the first call that can fail half-way.
+        let guard = Guard;
+        terminal::enable_raw_mode()?;
+        execute!(
+            io::stdout(),
+            EnterAlternateScreen,
+            EnableBracketedPaste,
+            EnableMouseCapture,
+            cursor::Hide
+        )?;
+        let terminal = Terminal::new(CrosstermBackend::new(io::stdout()))?;
+        std::mem::forget(guard);
+        Ok(Self { terminal })
+    }
+
+    /// Draws the model.
+    ///
+    /// # Errors
+    /// If the terminal refuses.
+    pub fn draw(&mut self, model: &Model) -> io::Result<Drawn> {
+        let mut drawn = Drawn::default();
+        self.terminal.draw(|frame| {
+            drawn = view::draw(model, frame.buffer_mut());
+            if let Some(at) = drawn.cursor {
+                frame.set_cursor_position(at);
+            }
+        })?;
+        Ok(drawn)
+    }
+
+    /// Takes mouse events, or leaves them to the terminal.
+    ///
+    /// # Errors
+    /// If the terminal refuses.
+    pub fn mouse(&mut self, on: bool) -> io::Result<()> {
+        if on {
+            execute!(io::stdout(), EnableMouseCapture)
+        } else {
+            execute!(io::stdout(), DisableMouseCapture)
+        }
+    }
+
+    /// Rings the bell.
+    ///
+    /// # Errors
+    /// If the terminal refuses.
+    pub fn bell(&mut self) -> io::Result<()> {
+        let mut out = io::stdout();
+        out.write_all(b"\x07")?;
+        out.flush()
+    }
+
+    /// Forgets what is on screen, so that the next drawing draws every cell.
+    ///
+    /// # Errors
+    /// If the terminal refuses.
+    pub fn clear(&mut self) -> io::Result<()> {
+        self.terminal.clear()
+    }
+}
+
+impl Drop for Screen {
+    fn drop(&mut self) {
+        give_back();
+    }
+}
+
+/// Gives the terminal back if taking it over fails half-way.
+struct Guard;
+
+impl Drop for Guard {
+    fn drop(&mut self) {
+        give_back();
+    }
+}
+
+/// Gives the terminal back, once. Nobody is left to tell if that fails.
+fn give_back() {
+    if TAKEN.swap(false, Ordering::SeqCst) {
+        let _ = execute!(
+            io::stdout(),
+            DisableMouseCapture,
+            DisableBracketedPaste,
+            LeaveAlternateScreen,
+            cursor::Show
+        );
+        let _ = terminal::disable_raw_mode();
+    }
+}

@@ -1,0 +1,130 @@
+//! What the acts of the key table do.
+
+use super::{accept, back, forms, list, moves, perform_or_say, submit};
+use crate::engine::action::Action;
+use crate::tui::effect::Effect;
+use crate::tui::message::Act;
+use crate::tui::model::{FormKind, ListKind, Model, Over, Screen};
+use crate::tui::theme::Role;
+
+/// Does an act.
+pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
+    match act {
+        Act::Quit => vec![Effect::Quit],
+        Act::Redraw => vec![Effect::Redraw],
+        Act::Mouse => mouse(model),
+        Act::Help => over(model, Over::Help(model.context(), 0)),
+        Act::Why => over(model, Over::Why(0)),
+        Act::More => list(model, ListKind::More),
+        Act::Flows => list(model, ListKind::Flows),
+        Act::Other => list(model, ListKind::Outcomes),
+        Act::Correct => list(model, ListKind::Answers),
+        Act::Record => {
+            model.screen = Screen::Record(u16::MAX);
+            Vec::new()
+        }
+        Act::Board => to_board(model),
+        Act::Back => back::back(model),
+        Act::Accept => accept::accept(model),
+        Act::Up | Act::Down | Act::PageUp | Act::PageDown | Act::First | Act::Last => {
+            moves::go(model, act)
+        }
+        Act::Next => moves::next_field(model, true),
+        Act::Previous => moves::next_field(model, false),
+        Act::Save => submit::submit(model),
+        Act::NewJob => forms::open(model, FormKind::NewJob),
+        Act::Search => {
+            model.board.searching = true;
+            Vec::new()
+        }
+        Act::Closed => {
+            model.board.closed = !model.board.closed;
+            model.board.at = 0;
+            Vec::new()
+        }
+        Act::PathBack => perform_or_say(model, Action::Back),
+        Act::PathForward => perform_or_say(model, Action::Forward),
+        Act::CouldNotTell => super::answer::could_not_tell(model),
+        Act::Note => forms::open(model, FormKind::Note),
+        Act::Skip => forms::open(model, FormKind::Skip),
+        Act::Codes => forms::open(model, FormKind::Codes),
+        Act::Remark => forms::open(model, FormKind::Remark),
+        Act::HandOver => forms::open(model, FormKind::HandOver),
+        Act::AddPlace => forms::open(model, FormKind::Place),
+        Act::Timer => restart_timer(model),
+        Act::Rejudged => to_rejudged(model),
+    }
+}
+
+fn over(model: &mut Model, over: Over) -> Vec<Effect> {
+    model.overs.push(over);
+    Vec::new()
+}
+
+fn mouse(model: &mut Model) -> Vec<Effect> {
+    model.mouse = !model.mouse;
+    let text = if model.mouse {
+        "The mouse works again; hold Shift while dragging to mark text."
+    } else {
+        "The mouse is off: drag to mark and copy text. The same key switches it on again."
+    };
+    model.say(Role::Plain, text);
+    vec![Effect::Mouse(model.mouse)]
+}
+
+/// Leaves the job where it is, for the board.
+pub fn to_board(model: &mut Model) -> Vec<Effect> {
+    model.overs.clear();
+    model.screen = Screen::Board;
+    vec![Effect::Find(model.board.query.value().to_owned())]
+}
+
+fn restart_timer(model: &mut Model) -> Vec<Effect> {
+    let now = model.now;
+    if let Some(open) = &mut model.open
+        && let Some(visit) = open.job.visit().map(|visit| visit.since_seq)
+    {
+        open.timer_from = Some((visit, now));
+    }
+    Vec::new()
+}
+
+/// Sets out for the step whose judgement has changed; [`go_on`] goes there one event at a time.
+fn to_rejudged(model: &mut Model) -> Vec<Effect> {
+    let target = model
+        .open
+        .as_ref()
+        .and_then(|open| open.rejudged())
+        .map(|(run, visit, ..)| (run, visit));
+    if let Some(open) = &mut model.open {
+        open.heading = target;
+    }
+    go_on(model)
+}
+
+/// The next step towards where the walk is heading, if it is heading anywhere.
+pub fn go_on(model: &mut Model) -> Vec<Effect> {
+    let Some(open) = &mut model.open else {
+        return Vec::new();
+    };
+    let here = open.job.current.zip(open.job.run().map(|run| run.at));
+    let (Some(heading), Some(here)) = (open.heading, here) else {
+        return Vec::new();
+    };
+    if here == heading {
+        open.heading = None;
+        return Vec::new();
+    }
+    let action = if heading < here {
+        Action::Back
+    } else {
+        Action::Forward
+    };
+    let effects = perform_or_say(model, action);
+    if effects.is_empty()
+        && let Some(open) = &mut model.open
+    {
+        open.heading = None;
+    }
+    effects
+}

@@ -1,0 +1,139 @@
+//! Typing and pasting. A paste only ever fills a field: line ends become blanks, and nothing in it
+//! is a command.
+
+use tui_input::{Input, InputRequest};
+
+use crate::tui::clean::clean;
+use crate::tui::effect::Effect;
+use crate::tui::keys::Context;
+use crate::tui::message::Edit;
+use crate::tui::model::{FieldKind, Model, Over};
+
+/// A field takes this many characters; more is a slip or a paste gone wrong.
+const LONGEST: usize = 2_000;
+
+/// Typing in the field that has the focus.
+pub fn edit(model: &mut Model, edit: Edit) -> Vec<Effect> {
+    if edit == Edit::Backspace && take_last_pair_back(model) {
+        return Vec::new();
+    }
+    let changes = !matches!(edit, Edit::Left | Edit::Right | Edit::Home | Edit::End);
+    let Some(text) = field(model) else {
+        return Vec::new();
+    };
+    if matches!(edit, Edit::Insert(_)) && text.value().chars().count() >= LONGEST {
+        return Vec::new();
+    }
+    text.handle(match edit {
+        Edit::Insert(c) => InputRequest::InsertChar(c),
+        Edit::Backspace => InputRequest::DeletePrevChar,
+        Edit::Delete => InputRequest::DeleteNextChar,
+        Edit::Left => InputRequest::GoToPrevChar,
+        Edit::Right => InputRequest::GoToNextChar,
+        Edit::Home => InputRequest::GoToStart,
+        Edit::End => InputRequest::GoToEnd,
+        Edit::Clear => InputRequest::DeleteLine,
+    });
+    if changes { changed(model) } else { Vec::new() }
+}
+
+/// A paste: fills the field that has the focus, or does nothing.
+pub fn paste(model: &mut Model, text: &str) -> Vec<Effect> {
+    // Pairs stand one a line in a table that is pasted.
+    let line_end = if model.context() == Context::Pairs {
+        "; "
+    } else {
+        " "
+    };
+    let lines: Vec<&str> = text
+        .lines()
+        .map(str::trim)
+        .filter(|line| !line.is_empty())
+        .collect();
+    let text = clean(&lines.join(line_end));
+    let Some(field) = field(model) else {
+        return Vec::new();
+    };
+    let room = LONGEST.saturating_sub(field.value().chars().count());
+    for c in text.chars().take(room) {
+        field.handle(InputRequest::InsertChar(c));
+    }
+    changed(model)
+}
+
+/// The field that has the focus, if one is typed in.
+fn field(model: &mut Model) -> Option<&mut Input> {
+    match model.context() {
+        Context::Search => Some(&mut model.board.query),
+        Context::Field => match model.overs.last_mut()? {
+            Over::Form(form) => form.field_mut().map(|field| &mut field.text),
+            _ => None,
+        },
+        Context::Value | Context::Pairs => model.open.as_mut().map(|open| &mut open.entry.text),
+        _ => None,
+    }
+}
+
+/// What follows from a changed field: an old complaint about it goes, a search is made anew.
+fn changed(model: &mut Model) -> Vec<Effect> {
+    match model.context() {
+        Context::Search => {
+            model.board.at = 0;
+            return vec![Effect::Find(model.board.query.value().to_owned())];
+        }
+        Context::Field => {
+            if let Some(Over::Form(form)) = model.overs.last_mut()
+                && let Some(field) = form.field_mut()
+            {
+                // While codes are typed, the last of them is always unfinished.
+                field.error = None;
+            }
+        }
+        _ => {
+            if let Some(open) = &mut model.open {
+                open.entry.error = None;
+                open.entry.again = None;
+            }
+        }
+    }
+    Vec::new()
+}
+
+/// Backspace in an empty field takes the last pair back, to be typed anew.
+fn take_last_pair_back(model: &mut Model) -> bool {
+    if model.context() != Context::Pairs || !model.field_is_empty() {
+        return false;
+    }
+    let Some(open) = &mut model.open else {
+        return false;
+    };
+    let Some((a, b)) = open.entry.pairs.pop() else {
+        return false;
+    };
+    open.entry.text = Input::from(format!("{a} = {b}"));
+    true
+}
+
+/// Adds a word of the field's list to what is typed.
+pub fn add_listed(model: &mut Model, n: usize) {
+    let Some(Over::Form(form)) = model.overs.last_mut() else {
+        return;
+    };
+    let Some(field) = form.field_mut() else {
+        return;
+    };
+    let FieldKind::Listed(words) = &field.kind else {
+        return;
+    };
+    let Some(word) = words.get(n) else {
+        return;
+    };
+    let typed = field.text.value().trim().trim_end_matches(',').to_owned();
+    let text = if typed.is_empty() {
+        word.clone()
+    } else {
+        format!("{typed}, {word}")
+    };
+    field.text = Input::from(text);
+    field.error = None;
+}

@@ -1,0 +1,153 @@
+//! What a message does to the model, and what is to be done outside. Pure: no clock, no store, no
+//! terminal; the driver brings the time with each message and carries out the effects.
+
+mod accept;
+mod acts;
+mod answer;
+mod back;
+mod edit;
+mod forms;
+mod moves;
+mod stored;
+mod submit;
+
+use chrono::{DateTime, Utc};
+
+use super::effect::Effect;
+use super::message::Message;
+use super::model::FormKind;
+use super::model::{ListKind, Model, Over, Then};
+use super::theme::Role;
+use crate::engine::action::{Action, FlowText, Refusal, act};
+
+/// Takes a message in.
+pub fn update(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Effect> {
+    model.now = now;
+    if matches!(
+        message,
+        Message::Do(_) | Message::Pick(_) | Message::Edit(_) | Message::Paste(_)
+    ) {
+        model.notice = None;
+    }
+    let mut effects = match message {
+        Message::Do(act) => acts::act(model, act),
+        Message::Pick(n) => moves::pick(model, n),
+        Message::Edit(edit) => edit::edit(model, edit),
+        Message::Paste(text) => edit::paste(model, &text),
+        Message::Focus(n) => moves::focus(model, n),
+        Message::Wheel { down } => moves::wheel(model, down),
+        Message::Resize(columns, rows) => {
+            model.size = (columns, rows);
+            Vec::new()
+        }
+        Message::Tick => Vec::new(),
+        Message::Found { query, lines } => stored::found(model, &query, lines),
+        Message::Loaded { line, events } => stored::loaded(model, &line, &events),
+        Message::Stored { job, events } => stored::stored(model, job, &events),
+        Message::Failed(why) => stored::failed(model, why),
+    };
+    model.sync();
+    effects.extend(watch_timer(model));
+    effects
+}
+
+/// Rings once when a timer that was seen running is over.
+fn watch_timer(model: &mut Model) -> Option<Effect> {
+    let timer = model.timer();
+    let open = model.open.as_mut()?;
+    match timer {
+        Some(timer) if timer.left > 0 => {
+            open.running = Some(timer.visit);
+            None
+        }
+        Some(timer) if open.running == Some(timer.visit) => {
+            open.running = None;
+            model.say(Role::Strong, "The time is up: read now.");
+            Some(Effect::Bell)
+        }
+        _ => None,
+    }
+}
+
+/// The effects of an action on the open job.
+fn perform(model: &Model, action: Action) -> Result<Vec<Effect>, Refusal> {
+    let Some(open) = &model.open else {
+        return Err(Refusal::NotNow("open a job first".to_owned()));
+    };
+    let what = act(&open.job, model.desk(), action)?;
+    let (job, after, who) = (open.id, open.job.seq, model.who.clone());
+    Ok(vec![Effect::Append {
+        job,
+        after,
+        who,
+        what,
+    }])
+}
+
+/// As [`perform`]; a refusal is said in the line above the keys.
+fn perform_or_say(model: &mut Model, action: Action) -> Vec<Effect> {
+    match perform(model, action) {
+        Ok(effects) => effects,
+        Err(refusal) => {
+            model.say(Role::Caution, refusal.to_string());
+            Vec::new()
+        }
+    }
+}
+
+/// Does what an item of a list stands for.
+fn then(model: &mut Model, then: Then) -> Vec<Effect> {
+    match then {
+        Then::Do(act) => {
+            model.overs.clear();
+            acts::act(model, act)
+        }
+        Then::Begin(flow) => begin(model, &flow),
+        Then::Outcome(id) => forms::open(model, FormKind::Take(id)),
+        Then::Correct(seq) => forms::open(model, FormKind::Correct(seq)),
+        Then::Fact(id) => forms::open(model, FormKind::Fact(id)),
+        Then::ClearLimit => perform_or_say(model, Action::ClearLimit),
+        Then::Approve => forms::open(model, FormKind::Approve),
+        Then::Decline => forms::open(model, FormKind::Decline),
+        Then::Repaired => forms::open(model, FormKind::Repaired),
+        Then::Retest => perform_or_say(model, Action::Retest),
+        Then::Onward(flow) => onward(model, &flow),
+    }
+}
+
+fn begin(model: &mut Model, flow: &str) -> Vec<Effect> {
+    let Some(shelved) = model.shelf.find(flow) else {
+        model.say(
+            Role::Caution,
+            format!("the flow `{flow}` is not on the shelf: choose another"),
+        );
+        return Vec::new();
+    };
+    let text = FlowText {
+        id: shelved.flow.id.clone(),
+        revision: shelved.flow.revision,
+        hash: shelved.hash.clone(),
+        text: shelved.text.clone(),
+    };
+    perform_or_say(model, Action::Begin(text))
+}
+
+/// Goes on in another flow: along the way where it was begun before, else from the shelf.
+fn onward(model: &mut Model, flow: &str) -> Vec<Effect> {
+    let ahead = model.open.as_ref().is_some_and(|open| {
+        let next = open.job.current.and_then(|at| open.job.runs.get(at + 1));
+        next.is_some_and(|run| run.flow.id == flow)
+    });
+    if ahead {
+        perform_or_say(model, Action::Forward)
+    } else {
+        begin(model, flow)
+    }
+}
+
+/// Lays a list over the screen.
+fn list(model: &mut Model, kind: ListKind) -> Vec<Effect> {
+    let at = (kind == ListKind::More).then_some(0);
+    model.overs.push(Over::List { kind, at });
+    Vec::new()
+}

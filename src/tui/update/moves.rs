@@ -1,0 +1,215 @@
+//! Moving about: in lists, forms and texts; and picking by number.
+
+use super::edit;
+use crate::engine::standing::Standing;
+use crate::flow::answer::Strength;
+use crate::flow::model::PromptKind;
+use crate::tui::effect::Effect;
+use crate::tui::keys::Context;
+use crate::tui::message::Act;
+use crate::tui::model::{FieldKind, Model, Over, items};
+
+/// Up, down, pages, beginning, end.
+pub fn go(model: &mut Model, act: Act) -> Vec<Effect> {
+    let page = usize::from(model.size.1 / 2).max(1);
+    let pages = matches!(act, Act::PageUp | Act::PageDown);
+    match model.context() {
+        Context::Board | Context::Search => {
+            let count = model.board.shown().len();
+            model.board.at = moved(Some(model.board.at), count, act, page).unwrap_or(0);
+        }
+        Context::Field => return next_field(model, act == Act::Down),
+        Context::Words => {
+            if let Some(Over::Form(form)) = model.overs.last_mut()
+                && let Some(FieldKind::Words { words, at }) = form.field_mut().map(|f| &mut f.kind)
+            {
+                *at = moved(*at, words.len(), act, page);
+            }
+        }
+        Context::List => {
+            let count = list_length(model);
+            if let Some(Over::List { at, .. }) = model.overs.last_mut() {
+                *at = moved(*at, count, act, page);
+            }
+        }
+        Context::Ways | Context::Choice | Context::Places if !pages => {
+            let count = count_on_screen(model);
+            if let Some(open) = &mut model.open {
+                let at = if open.entry.key.is_some() {
+                    &mut open.entry.at
+                } else {
+                    &mut open.at
+                };
+                *at = moved(*at, count, act, page);
+            }
+        }
+        _ => scroll(model, act, page),
+    }
+    Vec::new()
+}
+
+/// The wheel moves a list by one and scrolls a text by three lines. In a form it does nothing: a
+/// nudge must not move the focus.
+pub fn wheel(model: &mut Model, down: bool) -> Vec<Effect> {
+    let act = if down { Act::Down } else { Act::Up };
+    match model.context() {
+        Context::Board | Context::Search | Context::List => return go(model, act),
+        Context::Field | Context::Words => {}
+        _ => (0..3).for_each(|_| scroll(model, act, 1)),
+    }
+    Vec::new()
+}
+
+/// Where a list's cursor goes.
+fn moved(at: Option<usize>, count: usize, act: Act, page: usize) -> Option<usize> {
+    let last = count.checked_sub(1)?;
+    let to = match (act, at) {
+        (Act::First, _) | (Act::Down | Act::PageDown, None) => 0,
+        (Act::Last, _) | (Act::Up | Act::PageUp, None) => last,
+        (Act::Up, Some(at)) => at.saturating_sub(1),
+        (Act::PageUp, Some(at)) => at.saturating_sub(page),
+        (Act::PageDown, Some(at)) => at + page,
+        (_, Some(at)) => at + 1,
+        (_, None) => 0,
+    };
+    Some(to.min(last))
+}
+
+fn scroll(model: &mut Model, act: Act, page: usize) {
+    let page = u16::try_from(page).unwrap_or(u16::MAX);
+    if let Some(scroll) = model.scroll_mut() {
+        *scroll = match act {
+            Act::Up => scroll.saturating_sub(1),
+            Act::Down => scroll.saturating_add(1),
+            Act::PageUp => scroll.saturating_sub(page),
+            Act::PageDown => scroll.saturating_add(page),
+            Act::First => 0,
+            _ => u16::MAX,
+        };
+    }
+}
+
+fn list_length(model: &Model) -> usize {
+    match model.overs.last() {
+        Some(Over::List { kind, .. }) => items(model, *kind).len(),
+        _ => 0,
+    }
+}
+
+fn count_on_screen(model: &Model) -> usize {
+    match model.standing() {
+        Standing::Facts(_) | Standing::Step(_) => {
+            match model.asked().map(|asked| &asked.prompt.kind) {
+                Some(PromptKind::Choice(words)) => words.len(),
+                Some(PromptKind::Places(listed)) => model
+                    .open
+                    .as_ref()
+                    .map_or(0, |open| open.entry.places_in_order(listed).len()),
+                _ => 0,
+            }
+        }
+        _ => model.ways().len(),
+    }
+}
+
+/// To the next field of the form, or to the one before; round at the ends.
+pub fn next_field(model: &mut Model, forward: bool) -> Vec<Effect> {
+    if let Some(Over::Form(form)) = model.overs.last_mut() {
+        let count = form.fields.len().max(1);
+        let mistake = form.field().and_then(|field| {
+            let empty = field.text.value().trim().is_empty();
+            // An empty field is no mistake yet while somebody is still on the way through.
+            if empty { None } else { field.mistake() }
+        });
+        if let Some(field) = form.field_mut() {
+            field.error = mistake;
+        }
+        form.at = (form.at + if forward { 1 } else { count - 1 }) % count;
+    }
+    Vec::new()
+}
+
+/// Gives a field the focus.
+pub fn focus(model: &mut Model, n: usize) -> Vec<Effect> {
+    if let Some(Over::Form(form)) = model.overs.last_mut()
+        && n < form.fields.len()
+    {
+        form.at = n;
+    }
+    Vec::new()
+}
+
+/// Picks the item with this number, from 0.
+pub fn pick(model: &mut Model, n: usize) -> Vec<Effect> {
+    match model.context() {
+        Context::Board | Context::Search if n < model.board.shown().len() => model.board.at = n,
+        Context::Field => edit::add_listed(model, n),
+        Context::Words => {
+            if let Some(Over::Form(form)) = model.overs.last_mut()
+                && let Some(field) = form.field_mut()
+                && let FieldKind::Words { words, at } = &mut field.kind
+                && n < words.len()
+            {
+                *at = Some(n);
+                field.error = None;
+            }
+        }
+        Context::List => {
+            let count = list_length(model);
+            if let Some(Over::List { at, .. }) = model.overs.last_mut()
+                && n < count
+            {
+                *at = Some(n);
+            }
+        }
+        Context::Ways | Context::Choice if n < count_on_screen(model) => {
+            let choice = model.context() == Context::Choice;
+            if let Some(open) = &mut model.open {
+                if choice {
+                    open.entry.at = Some(n);
+                    open.entry.error = None;
+                } else {
+                    open.at = Some(n);
+                }
+            }
+        }
+        Context::Places => cycle_place(model, n),
+        _ => {}
+    }
+    Vec::new()
+}
+
+/// A place goes round: nothing, wisp, steady, heavy.
+fn cycle_place(model: &mut Model, n: usize) {
+    let listed = match model.asked().map(|asked| &asked.prompt.kind) {
+        Some(PromptKind::Places(listed)) => listed.clone(),
+        _ => return,
+    };
+    let Some(open) = &mut model.open else {
+        return;
+    };
+    let entry = &mut open.entry;
+    let Some(place) = entry
+        .places_in_order(&listed)
+        .get(n)
+        .map(|place| (*place).clone())
+    else {
+        return;
+    };
+    entry.at = Some(n);
+    entry.nowhere = false;
+    entry.error = None;
+    match next_strength(entry.places.get(&place).copied()) {
+        Some(strength) => entry.places.insert(place, strength),
+        None => entry.places.remove(&place),
+    };
+}
+
+fn next_strength(strength: Option<Strength>) -> Option<Strength> {
+    match strength {
+        None => Some(Strength::Wisp),
+        Some(Strength::Wisp) => Some(Strength::Steady),
+        Some(Strength::Steady) => Some(Strength::Heavy),
+        Some(Strength::Heavy) => None,
+    }
+}

@@ -1,0 +1,210 @@
+//! Saving forms: checks them, and turns each into its action. A form stays on screen until its
+//! events are on the disk.
+
+use super::answer::implausible;
+use super::forms::{label, prompt_of};
+use super::perform;
+use crate::engine::action::{Action, Refusal, act};
+use crate::engine::event::{Codes, Opening, PartWas, Vehicle};
+use crate::engine::job::Job;
+use crate::engine::prompt;
+use crate::flow::answer::{Answer, Strength};
+use crate::rules::offer;
+use crate::tui::effect::Effect;
+use crate::tui::model::{Form, FormKind, Model, Over};
+use crate::tui::theme::Role;
+
+/// Saves the form on screen.
+pub fn submit(model: &mut Model) -> Vec<Effect> {
+    let Some(Over::Form(form)) = model.overs.last() else {
+        return Vec::new();
+    };
+    let before = form.clone();
+    let mut form = form.clone();
+    let fits = form.check();
+    let done = if fits {
+        send(model, &mut form, &before)
+    } else {
+        None
+    };
+    let kind = form.kind.clone();
+    if let Some(Over::Form(shown)) = model.overs.last_mut()
+        && shown.kind == kind
+    {
+        *shown = form;
+    }
+    match done {
+        Some(effects) => {
+            model.saving = Some(kind);
+            effects
+        }
+        None => Vec::new(),
+    }
+}
+
+/// The effects of a form that is filled in; nothing where it is refused, which the form then says.
+fn send(model: &mut Model, form: &mut Form, before: &Form) -> Option<Vec<Effect>> {
+    match form.kind.clone() {
+        FormKind::NewJob => return open_job(model, form),
+        FormKind::Place => {
+            add_place(model, form);
+            return None;
+        }
+        _ => {}
+    }
+    let action = match action(model, form, before) {
+        Ok(action) => action,
+        Err(why) => {
+            form.refuse(label::VALUE, why);
+            return None;
+        }
+    };
+    match perform(model, action) {
+        Ok(effects) => Some(effects),
+        Err(refusal) => {
+            refused(model, form, &refusal);
+            None
+        }
+    }
+}
+
+fn refused(model: &mut Model, form: &mut Form, refusal: &Refusal) {
+    let about_value = matches!(refusal, Refusal::WrongAnswer(_) | Refusal::Implausible(_));
+    if about_value && form.fields.iter().any(|field| field.label == label::VALUE) {
+        form.refuse(label::VALUE, refusal.to_string());
+    } else {
+        model.say(Role::Caution, refusal.to_string());
+    }
+}
+
+fn action(model: &Model, form: &Form, before: &Form) -> Result<Action, String> {
+    let text = |label| form.text(label);
+    Ok(match &form.kind {
+        FormKind::Codes => Action::NoteCodes(Codes {
+            stored: codes_of(form, label::STORED),
+            pending: codes_of(form, label::PENDING),
+            freeze_frame: text(label::FREEZE),
+            readiness: text(label::READINESS),
+        }),
+        FormKind::Note => Action::Note {
+            place: text(label::PLACE),
+            note: text(label::NOTE),
+        },
+        FormKind::Remark | FormKind::NewJob | FormKind::Place => Action::Remark(text(label::TEXT)),
+        FormKind::Skip => Action::Skip {
+            reason: text(label::WHY),
+        },
+        FormKind::Take(id) => Action::Take {
+            outcome: id.clone(),
+            reason: text(label::WHY),
+        },
+        FormKind::Correct(seq) => {
+            let taken = model
+                .open
+                .as_ref()
+                .and_then(|open| open.job.readings.iter().find(|t| t.seq == *seq));
+            let reading = taken
+                .map(|taken| taken.reading.as_str())
+                .unwrap_or_default();
+            let value = new_value(model, form, before, reading)?;
+            Action::Correct {
+                taken: *seq,
+                value,
+                why: text(label::WHY),
+            }
+        }
+        FormKind::Fact(id) => Action::SetFact {
+            fact: id.clone(),
+            value: new_value(model, form, before, id)?,
+        },
+        FormKind::Approve => Action::Approve {
+            by: text(label::BY),
+        },
+        FormKind::Decline => Action::Decline {
+            by: text(label::BY_WHY),
+        },
+        FormKind::Repaired => Action::Repaired {
+            work: text(label::WORK),
+            part_was: part_was(form),
+        },
+        FormKind::HandOver => Action::HandOver {
+            note: text(label::TOLD),
+        },
+    })
+}
+
+/// The corrected value. An implausible one is said to be so once; the same again counts.
+fn new_value(model: &Model, form: &Form, before: &Form, id: &str) -> Result<Answer, String> {
+    let text = form.text(label::VALUE);
+    let Some(prompt) = prompt_of(model, id) else {
+        return Ok(Answer::Text(text));
+    };
+    let value = prompt::parse(prompt, &text).map_err(|refusal| refusal.to_string())?;
+    prompt::check_kind(prompt, &value).map_err(|refusal| refusal.to_string())?;
+    let said = before
+        .fields
+        .iter()
+        .find(|f| f.label == label::VALUE)
+        .and_then(|f| f.error.clone());
+    match implausible(prompt, &value) {
+        Some(why) if said.as_ref() != Some(&why) => Err(why),
+        _ => Ok(value),
+    }
+}
+
+fn part_was(form: &Form) -> PartWas {
+    match form.word(label::PART) {
+        Some(0) => PartWas::Bad,
+        Some(1) => PartWas::Good,
+        _ => PartWas::CouldNotTell,
+    }
+}
+
+/// The codes of a field that was checked.
+fn codes_of(form: &Form, label: &str) -> Vec<String> {
+    crate::tui::model::codes(&form.text(label)).unwrap_or_default()
+}
+
+fn open_job(model: &mut Model, form: &Form) -> Option<Vec<Effect>> {
+    let symptoms = offer::symptoms(&model.shelf);
+    let opening = Opening {
+        vehicle: Vehicle {
+            plate: form.text(label::PLATE),
+            model: form.text(label::MODEL),
+            vin: form.text(label::VIN),
+            odometer: form.text(label::ODOMETER),
+        },
+        complaint: form.text(label::COMPLAINT),
+        symptoms: crate::tui::model::listed(&form.text(label::SYMPTOMS), &symptoms)
+            .unwrap_or_default(),
+        codes: codes_of(form, label::CODES),
+        facts: std::collections::BTreeMap::new(),
+        bay: form.text(label::BAY),
+    };
+    model.who = form.text(label::WHO);
+    match act(&Job::default(), model.desk(), Action::Open(opening)) {
+        Ok(what) => Some(vec![Effect::Open {
+            who: model.who.clone(),
+            what,
+        }]),
+        Err(refusal) => {
+            model.say(Role::Caution, refusal.to_string());
+            None
+        }
+    }
+}
+
+/// Adds a place to those that are being marked; nothing is recorded yet.
+fn add_place(model: &mut Model, form: &Form) {
+    let strength = match form.word(label::STRENGTH) {
+        Some(0) => Strength::Wisp,
+        Some(2) => Strength::Heavy,
+        _ => Strength::Steady,
+    };
+    model.overs.pop();
+    if let Some(open) = &mut model.open {
+        open.entry.places.insert(form.text(label::PLACE), strength);
+        open.entry.nowhere = false;
+        open.entry.error = None;
+    }
+}

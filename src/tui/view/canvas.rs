@@ -1,0 +1,178 @@
+//! Where drawing goes: cells, the areas that can be clicked, the cursor. Owns the last steps that
+//! keep foreign text harmless and drawing inside its area.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::{Position, Rect};
+use ratatui::text::Span;
+
+use crate::tui::clean::clean;
+use crate::tui::message::Message;
+use crate::tui::theme::{Role, Theme};
+
+/// What drawing found out.
+#[derive(Clone, Debug, Default)]
+pub struct Drawn {
+    /// Areas that can be clicked, and what that means.
+    pub hits: Vec<(Rect, Message)>,
+    /// Where the cursor stands, if anywhere.
+    pub cursor: Option<Position>,
+    /// How far the text on screen can be scrolled.
+    pub furthest: u16,
+}
+
+impl Drawn {
+    /// What a click at a column and row means. What was drawn later lies on top.
+    pub fn hit(&self, column: u16, row: u16) -> Option<Message> {
+        let at = Position::new(column, row);
+        self.hits
+            .iter()
+            .rev()
+            .find(|(area, _)| area.contains(at))
+            .map(|(_, message)| message.clone())
+    }
+}
+
+/// Where drawing goes.
+pub struct Canvas<'b> {
+    /// The cells.
+    pub buffer: &'b mut Buffer,
+    /// The look.
+    pub theme: Theme,
+    /// What drawing found out.
+    pub drawn: Drawn,
+}
+
+impl<'b> Canvas<'b> {
+    /// A canvas over some cells.
+    pub fn new(buffer: &'b mut Buffer, theme: Theme) -> Self {
+        Self {
+            buffer,
+            theme,
+            drawn: Drawn::default(),
+        }
+    }
+
+    /// Writes on one row from a column on, as far as the area reaches. Returns the next column.
+    pub fn put(&mut self, area: Rect, column: u16, row: u16, text: &str, role: Role) -> u16 {
+        let area = area.intersection(self.buffer.area);
+        let x = area.x.saturating_add(column);
+        let y = area.y.saturating_add(row);
+        if y >= area.bottom() || x >= area.right() {
+            return column;
+        }
+        let room = usize::from(area.right() - x);
+        let text = cut(&clean(text), room);
+        let (end, _) = self
+            .buffer
+            .set_stringn(x, y, &text, room, self.theme.style(role));
+        end - area.x
+    }
+
+    /// Fills the rest of a row with a role's style.
+    pub fn tint(&mut self, area: Rect, row: u16, role: Role) {
+        let area = area.intersection(self.buffer.area);
+        let y = area.y.saturating_add(row);
+        if y < area.bottom() {
+            let line = Rect::new(area.x, y, area.width, 1);
+            self.buffer.set_style(line, self.theme.style(role));
+        }
+    }
+
+    /// Makes an area mean something when it is clicked.
+    pub fn hit(&mut self, area: Rect, message: Message) {
+        let area = area.intersection(self.buffer.area);
+        if !area.is_empty() {
+            self.drawn.hits.push((area, message));
+        }
+    }
+}
+
+/// How many columns a text takes.
+pub fn width(text: &str) -> usize {
+    Span::raw(text).width()
+}
+
+/// A text cut to a number of columns, with a mark where something is missing.
+pub fn cut(text: &str, room: usize) -> String {
+    if width(text) <= room {
+        return text.to_owned();
+    }
+    let mut out = String::new();
+    let mut used = 0;
+    for c in text.chars() {
+        let w = width(c.encode_utf8(&mut [0; 4]));
+        if used + w + 1 > room {
+            break;
+        }
+        out.push(c);
+        used += w;
+    }
+    if room > 0 {
+        out.push('…');
+    }
+    out
+}
+
+/// A text broken into lines of at most so many columns, at blanks where there are any.
+pub fn wrap(text: &str, room: usize) -> Vec<String> {
+    let room = room.max(1);
+    let mut lines = Vec::new();
+    for paragraph in text.trim_end().split('\n') {
+        let mut line = String::new();
+        for word in paragraph.split_whitespace() {
+            let mut word = word.to_owned();
+            let gap = usize::from(!line.is_empty());
+            if width(&line) + gap + width(&word) > room && !line.is_empty() {
+                lines.push(std::mem::take(&mut line));
+            }
+            while width(&word) > room {
+                let (head, tail) = split_at_width(&word, room);
+                lines.push(head);
+                word = tail;
+            }
+            if !line.is_empty() {
+                line.push(' ');
+            }
+            line.push_str(&word);
+        }
+        lines.push(line);
+    }
+    lines
+}
+
+/// Splits a word that is too long for a line; at least one character goes to the first part.
+fn split_at_width(word: &str, room: usize) -> (String, String) {
+    let mut used = 0;
+    for (at, c) in word.char_indices() {
+        used += width(c.encode_utf8(&mut [0; 4]));
+        if used > room && at > 0 {
+            return (word[..at].to_owned(), word[at..].to_owned());
+        }
+    }
+    (word.to_owned(), String::new())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn text_is_broken_at_blanks_and_long_words_anywhere() {
+        assert_eq!(
+            wrap("shut the supply and wait", 10),
+            ["shut the", "supply and", "wait"]
+        );
+        assert_eq!(wrap("abcdefgh", 3), ["abc", "def", "gh"]);
+        assert_eq!(wrap("漢字漢字", 3), ["漢", "字", "漢", "字"]);
+        assert_eq!(wrap("", 3), [""]);
+        assert_eq!(wrap("漢", 1), ["漢"]);
+    }
+
+    #[test]
+    fn what_is_cut_says_so() {
+        assert_eq!(cut("pressure", 8), "pressure");
+        assert_eq!(cut("pressure", 5), "pres…");
+        assert_eq!(cut("漢字", 3), "漢…");
+        assert_eq!(cut("x", 0), "");
+    }
+}

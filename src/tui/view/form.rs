@@ -1,0 +1,145 @@
+//! A form: labels, fields, and beside each what is wrong with it.
+
+use ratatui::layout::Rect;
+
+use super::canvas::{Canvas, width};
+use super::sheet::{Part, Sheet};
+use crate::tui::message::{Act, Message};
+use crate::tui::model::{Field, FieldKind, Form};
+use crate::tui::theme::Role;
+
+const LABELS: usize = 18;
+
+/// Draws a form.
+pub fn draw(form: &Form, canvas: &mut Canvas, area: Rect) {
+    let mut sheet = Sheet::new(area.width);
+    sheet.text(Role::Strong, &form.title);
+    if !form.lead.is_empty() {
+        sheet.text(Role::Muted, &form.lead);
+    }
+    sheet.blank();
+    for (n, field) in form.fields.iter().enumerate() {
+        let from = sheet.height();
+        draw_field(&mut sheet, field, n == form.at, area.width);
+        sheet.hit_from(from, &Message::Focus(n));
+    }
+    sheet.blank();
+    sheet.row(vec![
+        Part::new(Role::Plain, " ".repeat(LABELS + 1)),
+        Part::new(Role::Key, "[ Save ]").hit(Message::Do(Act::Save)),
+        Part::new(Role::Plain, "   "),
+        Part::new(Role::Key, "[ Back ]").hit(Message::Do(Act::Back)),
+        Part::new(
+            Role::Muted,
+            "   Enter goes on, and saves from the last field",
+        ),
+    ]);
+    sheet.draw(canvas, area);
+}
+
+fn draw_field(sheet: &mut Sheet, field: &Field, focused: bool, columns: u16) {
+    let mark = if focused { "> " } else { "  " };
+    let label = format!("{mark}{:<w$}", field.label, w = LABELS - 1);
+    let role = if focused { Role::Strong } else { Role::Plain };
+    let before = vec![Part::new(role, label)];
+    if let FieldKind::Words { words, at } = &field.kind {
+        words_to_pick(sheet, before, words, *at, focused);
+        let (words, role) = remark(field, focused);
+        below(sheet, &words, role);
+        return;
+    }
+    let room = usize::from(columns).saturating_sub(LABELS + 4);
+    let long = matches!(field.kind, FieldKind::Free | FieldKind::Needed) && room > 60;
+    let wanted = if long { 56 } else { 30 };
+    let beside = room.saturating_sub(wanted + 1);
+    let (words, role) = remark(field, focused);
+    if words.is_empty() || width(&words) > beside {
+        // A long text is typed in words: give it the row, and put the remark below.
+        let columns = if words.is_empty() {
+            wanted.max(room.min(56))
+        } else {
+            room.min(56)
+        };
+        sheet.field(before, &field.text, columns, focused, Vec::new());
+        below(sheet, &words, role);
+    } else {
+        let after = vec![Part::new(role, format!(" {words}"))];
+        sheet.field(
+            before,
+            &field.text,
+            wanted.max(room.saturating_sub(width(&words) + 2).min(56)),
+            focused,
+            after,
+        );
+    }
+    if let (true, FieldKind::Listed(list)) = (focused, &field.kind) {
+        listed(sheet, list);
+    }
+}
+
+fn remark(field: &Field, focused: bool) -> (String, Role) {
+    match &field.error {
+        Some(error) => (format!("! {error}"), Role::Fail),
+        None if focused => (field.hint.clone(), Role::Muted),
+        None => (String::new(), Role::Muted),
+    }
+}
+
+fn below(sheet: &mut Sheet, words: &str, role: Role) {
+    if !words.is_empty() {
+        let indent = " ".repeat(LABELS + 2);
+        sheet.hanging(&indent, &indent, role, words);
+    }
+}
+
+fn words_to_pick(
+    sheet: &mut Sheet,
+    before: Vec<Part>,
+    words: &[String],
+    at: Option<usize>,
+    focused: bool,
+) {
+    let mut parts = before;
+    for (n, word) in words.iter().enumerate() {
+        let picked = at == Some(n);
+        let text = if picked {
+            format!("[{} {word}]", n + 1)
+        } else {
+            format!(" {} {word} ", n + 1)
+        };
+        let role = if picked { Role::Focus } else { Role::Plain };
+        let part = Part::new(role, text);
+        parts.push(if focused {
+            part.hit(Message::Pick(n))
+        } else {
+            part
+        });
+    }
+    sheet.row(parts);
+    if focused {
+        sheet.focus_here();
+    }
+}
+
+/// The words of a list, several a row, each with its number.
+fn listed(sheet: &mut Sheet, words: &[String]) {
+    let indent = LABELS + 2;
+    let mut parts = vec![Part::new(Role::Plain, " ".repeat(indent))];
+    let mut used = indent;
+    for (n, word) in words.iter().enumerate() {
+        let text = format!("{} {word}", n + 1);
+        if used + width(&text) + 3 > sheet.columns() && parts.len() > 1 {
+            sheet.row(std::mem::replace(
+                &mut parts,
+                vec![Part::new(Role::Plain, " ".repeat(indent))],
+            ));
+            used = indent;
+        }
+        used += width(&text) + 3;
+        parts.push(Part::new(Role::Plain, text).hit(Message::Pick(n)));
+        parts.push(Part::new(Role::Plain, "   "));
+    }
+    if parts.len() > 1 {
+        sheet.row(parts);
+    }
+}

@@ -1,0 +1,104 @@
+//! Texts that lie over the screen: the help, made from the key table, and the "why".
+
+use ratatui::layout::Rect;
+
+use super::canvas::Canvas;
+use super::sheet::Sheet;
+use crate::rules::suggest;
+use crate::tui::keys::{self, Context};
+use crate::tui::model::Model;
+use crate::tui::theme::Role;
+
+/// Draws the help for a context.
+pub fn draw(model: &Model, context: Context, scroll: u16, canvas: &mut Canvas, area: Rect) {
+    let mut sheet = Sheet::new(area.width.saturating_sub(2));
+    sheet.text(Role::Strong, "Help");
+    sheet.text(Role::Plain, explain(context));
+    sheet.blank();
+    if context.picks() {
+        sheet.pair("1 to 9", picks(context), 16);
+    }
+    if context.types() {
+        sheet.pair(
+            "letters, digits",
+            "are typed into the field; Ctrl-U empties it",
+            16,
+        );
+    }
+    for row in keys::rows(context) {
+        let names: Vec<String> = row.keys_in(context).map(keys::name).collect();
+        let now = if (row.when)(model) { "" } else { " (not now)" };
+        sheet.pair(&names.join(", "), &format!("{}{now}", row.help), 16);
+    }
+    sheet.blank();
+    sheet.text(Role::Muted, "The mouse does the same: click a number, a key in the bottom row, a field; the wheel scrolls. With the mouse on, hold Shift while dragging to mark text. Whatever is accepted is on the disk before the screen moves on.");
+    sheet.draw_scrolled(canvas, area, scroll);
+}
+
+fn picks(context: Context) -> &'static str {
+    match context {
+        Context::Places => "go round for that place: nothing, wisp, steady, heavy",
+        Context::Words => "pick the word",
+        _ => "pick; Enter accepts what is picked",
+    }
+}
+
+fn explain(context: Context) -> &'static str {
+    match context {
+        Context::Board => {
+            "Every car that is being worked on. Pick one to go on exactly where it stopped."
+        }
+        Context::Search => {
+            "Every word must occur somewhere in the job: plate, model, complaint, codes, causes, findings, remarks."
+        }
+        Context::Field | Context::Words => {
+            "A form. Mistakes are said beside the field. Leaving it keeps what you typed."
+        }
+        Context::List => "A numbered list. Nothing happens until you accept.",
+        Context::Text => "A text to read.",
+        Context::Record => {
+            "Everything that happened on this job. Nothing here is ever changed; a correction is added and the old answer stays."
+        }
+        Context::Ways => "The walk waits for your decision: pick a way and accept it.",
+        Context::Caution => {
+            "Read the caution, do what it says, then accept it. It is asked once a day, a person and a flow, and again after a repair."
+        }
+        Context::Value => {
+            "Type what you read. A bare number is taken in the unit shown; another unit may follow it, such as 14 inH2O."
+        }
+        Context::Choice => "Pick what you see.",
+        Context::Places => {
+            "Mark each place where it shows and how strongly. Nothing marked means: looked everywhere, nothing shows."
+        }
+        Context::Pairs => {
+            "Type one pair a line, such as 50 = 2.05, and Enter. Enter alone ends the list; Backspace takes the last pair back."
+        }
+        Context::Judged => {
+            "Everything is read. You see what the readings come to by the flow's own rules; you decide, and the record says who chose."
+        }
+    }
+}
+
+/// Draws why the rules suggest what they do.
+pub fn why(model: &Model, scroll: u16, canvas: &mut Canvas, area: Rect) {
+    let mut sheet = Sheet::new(area.width.saturating_sub(2));
+    sheet.text(
+        Role::Strong,
+        "Why: each outcome of this step, when it applies, and what that comes to",
+    );
+    sheet.blank();
+    if let Some(suggestion) = model
+        .open
+        .as_ref()
+        .and_then(|open| suggest::suggest(&open.job))
+    {
+        for (n, line) in suggestion.why.iter().enumerate() {
+            sheet.hanging(&format!("{:>2}  ", n + 1), "    ", Role::Plain, line);
+            sheet.blank();
+        }
+        for (name, value) in &suggestion.values {
+            sheet.pair(name, value, 28);
+        }
+    }
+    sheet.draw_scrolled(canvas, area, scroll);
+}

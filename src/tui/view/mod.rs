@@ -1,0 +1,67 @@
+//! Drawing: from the model to cells, and to the areas that can be clicked. Changes nothing; what
+//! it finds out (areas, how far a text can be scrolled) it returns.
+
+mod answers;
+mod board;
+pub mod canvas;
+mod clock;
+mod form;
+mod frame;
+mod help;
+mod lists;
+mod record;
+mod sheet;
+mod side;
+mod step;
+mod times;
+mod walk;
+mod ways;
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+use super::model::{Model, Over, Screen};
+use super::theme::Role;
+use canvas::{Canvas, Drawn};
+
+/// Below this many columns and rows there is only a notice.
+pub const SMALLEST: (u16, u16) = (60, 20);
+
+/// Draws everything.
+pub fn draw(model: &Model, buffer: &mut Buffer) -> Drawn {
+    let area = buffer.area;
+    let mut canvas = Canvas::new(buffer, model.theme);
+    if area.width < SMALLEST.0 || area.height < SMALLEST.1 {
+        too_small(&mut canvas, area);
+        return canvas.drawn;
+    }
+    let body = frame::draw(model, &mut canvas, area);
+    match model.overs.last() {
+        Some(Over::Form(form)) => form::draw(form, &mut canvas, body),
+        Some(Over::List { kind, at }) => lists::draw(model, *kind, *at, &mut canvas, body),
+        Some(Over::Help(context, scroll)) => {
+            help::draw(model, *context, *scroll, &mut canvas, body);
+        }
+        Some(Over::Why(scroll)) => help::why(model, *scroll, &mut canvas, body),
+        None => match model.screen {
+            Screen::Board => board::draw(model, &mut canvas, body),
+            Screen::Record(scroll) => record::draw(model, scroll, &mut canvas, body),
+            Screen::Walk => walk::draw(model, &mut canvas, body),
+        },
+    }
+    canvas.drawn
+}
+
+fn too_small(canvas: &mut Canvas, area: Rect) {
+    let (columns, rows) = SMALLEST;
+    let lines = [
+        "ruleout needs more room:".to_owned(),
+        format!("{columns} x {rows} at least,"),
+        format!("here are {} x {}.", area.width, area.height),
+        "Nothing is lost.".to_owned(),
+        "Ctrl-C leaves.".to_owned(),
+    ];
+    for (row, line) in (0..).zip(&lines) {
+        canvas.put(area, 0, row, line, Role::Plain);
+    }
+}

@@ -1,0 +1,241 @@
+//! The upper part of the walk: which step, what to do, what fools people, what to set up; or the
+//! caution that stands before it.
+
+use ratatui::layout::Rect;
+
+use super::canvas::Canvas;
+use super::sheet::{Part, Sheet};
+use super::{clock, times};
+use crate::engine::job::{Run, Station};
+use crate::engine::standing::Standing;
+use crate::engine::words;
+use crate::flow::cautions;
+use crate::flow::model::{SetUp, Step};
+use crate::tui::model::{Model, Timer};
+use crate::tui::theme::Role;
+
+/// The upper part, with the clock beside it where a timer runs.
+pub struct Above {
+    /// The text.
+    pub sheet: Sheet,
+    /// Rows that it needs even if the text is shorter.
+    pub least: u16,
+    timer: Option<Timer>,
+}
+
+impl Above {
+    /// Draws the text, and the clock to its right.
+    pub fn draw(&self, canvas: &mut Canvas, area: Rect, scroll: u16) {
+        let beside = if self.timer.is_some() {
+            clock::COLUMNS + 2
+        } else {
+            0
+        };
+        let text = Rect {
+            width: area.width.saturating_sub(beside),
+            ..area
+        };
+        self.sheet.draw_scrolled(canvas, text, scroll);
+        if let Some(timer) = self.timer {
+            let x = area.x + area.width.saturating_sub(clock::COLUMNS);
+            draw_timer(
+                canvas,
+                Rect {
+                    x,
+                    width: clock::COLUMNS,
+                    ..area
+                },
+                timer,
+            );
+        }
+    }
+}
+
+fn draw_timer(canvas: &mut Canvas, area: Rect, timer: Timer) {
+    let over = timer.left <= 0;
+    let role = if over { Role::Pass } else { Role::Strong };
+    if area.height > clock::ROWS {
+        clock::draw(canvas, area, timer.left, role);
+    }
+    let row = if area.height > clock::ROWS {
+        clock::ROWS
+    } else {
+        0
+    };
+    let words = if over {
+        "TIME IS UP: read now".to_owned()
+    } else {
+        format!(
+            "{} left of {}",
+            clock::text(timer.left),
+            clock::text(timer.whole)
+        )
+    };
+    canvas.put(area, 0, row, &words, role);
+}
+
+/// The upper part for where the walk stands.
+pub fn text(model: &Model, area: Rect) -> Above {
+    let timer = model.timer();
+    let beside = if timer.is_some() {
+        clock::COLUMNS + 4
+    } else {
+        2
+    };
+    let mut sheet = Sheet::new(area.width.saturating_sub(beside));
+    if let Some(open) = &model.open {
+        rejudged(&mut sheet, model);
+        match (open.job.run(), model.standing()) {
+            (Some(run), Standing::Step(step)) => step_text(&mut sheet, run, step),
+            (Some(run), Standing::Facts(_) | Standing::Cautions(_)) => before_step(&mut sheet, run),
+            _ => {}
+        }
+    }
+    let least = if timer.is_some() { clock::ROWS + 1 } else { 0 };
+    Above {
+        sheet,
+        least,
+        timer,
+    }
+}
+
+/// A correction has changed what an earlier step came to: said until somebody goes there.
+fn rejudged(sheet: &mut Sheet, model: &Model) {
+    let Some((run, _, visit, rejudged)) = model.open.as_ref().and_then(|open| open.rejudged())
+    else {
+        return;
+    };
+    let run = model.open.as_ref().and_then(|open| open.job.runs.get(run));
+    let Station::Step(id) = &visit.station else {
+        return;
+    };
+    let title = run
+        .and_then(|run| run.flow.step(id))
+        .map_or(id.as_str(), |step| step.title.as_str());
+    let was = words::suggested(run, id, &rejudged.was);
+    let now = words::suggested(run, id, &rejudged.now);
+    let text = format!(
+        "After the correction, \"{title}\" no longer says \"{was}\" but \"{now}\". Ctrl-G goes there."
+    );
+    sheet.hanging("! ", "  ", Role::Caution, &text);
+    sheet.blank();
+}
+
+fn step_text(sheet: &mut Sheet, run: &Run, step: &Step) {
+    title(sheet, run, Some(step));
+    sheet.blank();
+    sheet.hanging("┃ ", "┃ ", Role::Strong, &step.text);
+    if !step.beware.is_empty() {
+        sheet.blank();
+        sheet.labelled(Role::Caution, "What fools people:", &step.beware);
+    }
+    if let Some(set_up) = &step.set_up {
+        sheet.blank();
+        set_up_text(sheet, set_up);
+    }
+    let first = run
+        .flow
+        .steps
+        .first()
+        .is_some_and(|first| first.id == step.id);
+    if first && !run.flow.gear.is_empty() {
+        sheet.blank();
+        sheet.labelled(Role::Strong, "Have at hand:", &run.flow.gear.join(", "));
+    }
+}
+
+fn title(sheet: &mut Sheet, run: &Run, step: Option<&Step>) {
+    let test = run.visit().map_or(1, |visit| visit.test);
+    if test > 1 {
+        sheet.text(
+            Role::Caution,
+            &format!("Test {test}: again from the start, after the repair"),
+        );
+    }
+    if let Some(step) = step {
+        let at = run
+            .flow
+            .steps
+            .iter()
+            .position(|other| other.id == step.id)
+            .unwrap_or(0)
+            + 1;
+        let minutes = if step.minutes > 0.0 {
+            format!("   about {}", times::minutes(step.minutes))
+        } else {
+            String::new()
+        };
+        let place = format!("Step {at} of {}  ", run.flow.steps.len());
+        sheet.row(vec![
+            Part::new(Role::Muted, place),
+            Part::new(Role::Strong, step.title.clone()),
+            Part::new(Role::Muted, minutes),
+        ]);
+    }
+}
+
+fn before_step(sheet: &mut Sheet, run: &Run) {
+    title(sheet, run, None);
+    let step = run
+        .step()
+        .map(|step| step.title.clone())
+        .unwrap_or_default();
+    sheet.row(vec![
+        Part::new(Role::Muted, "Before the step  "),
+        Part::new(Role::Strong, step),
+    ]);
+}
+
+fn set_up_text(sheet: &mut Sheet, set_up: &SetUp) {
+    let minutes = if set_up.minutes > 0.0 {
+        format!(" ({})", times::minutes(set_up.minutes))
+    } else {
+        String::new()
+    };
+    sheet.text(Role::Strong, &format!("Set up{minutes}:"));
+    for (what, openings) in [("close off", &set_up.seal), ("open again", &set_up.open)] {
+        if !openings.is_empty() {
+            sheet.hanging(
+                "  ",
+                "    ",
+                Role::Plain,
+                &format!("{what}: {}", openings.join(", ")),
+            );
+        }
+    }
+    if let Some(supply) = &set_up.supply {
+        sheet.hanging("  ", "    ", Role::Plain, &format!("supply: {supply}"));
+    }
+}
+
+/// The caution that is to be accepted.
+pub fn caution(model: &Model, columns: u16) -> Sheet {
+    let mut sheet = Sheet::new(columns);
+    let Standing::Cautions(due) = model.standing() else {
+        return sheet;
+    };
+    let Some(caution) = due.first() else {
+        return sheet;
+    };
+    let more = due.len() - 1;
+    let left = if more > 0 {
+        format!("   {more} more to read")
+    } else {
+        String::new()
+    };
+    sheet.row(vec![
+        Part::new(Role::Caution, format!("CAUTION: {}", caution.title)),
+        Part::new(Role::Muted, left),
+    ]);
+    sheet.blank();
+    sheet.hanging("┃ ", "┃ ", Role::Strong, caution.text);
+    sheet.blank();
+    sheet.text(Role::Plain, cautions::FIRST);
+    sheet.text(Role::Muted, &format!("Source: {}", caution.source));
+    sheet.blank();
+    sheet.text(
+        Role::Plain,
+        &format!("Enter: I have read it and will do so ({}).", model.who),
+    );
+    sheet
+}

@@ -1,0 +1,150 @@
+//! The walk: phase ribbon on top, the instruction below it, then what is asked or suggested; on a
+//! wide screen what is known by now at the side.
+
+use ratatui::layout::Rect;
+
+use super::canvas::{Canvas, width};
+use super::sheet::Sheet;
+use super::{answers, side, step, ways};
+use crate::engine::standing::Standing;
+use crate::flow::model::Phase;
+use crate::tui::keys::Context;
+use crate::tui::model::Model;
+use crate::tui::theme::Role;
+
+/// From this many columns on there is a side column.
+const WIDE: u16 = 108;
+/// The widest column that is still read easily.
+const READABLE: u16 = 100;
+
+/// Draws the walk.
+pub fn draw(model: &Model, canvas: &mut Canvas, area: Rect) {
+    if let Standing::Stopped(stop) = model.standing() {
+        ways::stopped(model, stop, canvas, area);
+        return;
+    }
+    ribbon(model, canvas, area);
+    let body = Rect {
+        y: area.y + 2,
+        height: area.height.saturating_sub(2),
+        ..area
+    };
+    let (main, beside) = split(body);
+    if let Some(beside) = beside {
+        side::draw(model, canvas, beside);
+    }
+    let below = match model.context() {
+        Context::Ways => ways::sheet(model, main.width),
+        Context::Caution => step::caution(model, main.width),
+        Context::Judged => answers::judged(model, main),
+        _ => answers::question(model, main),
+    };
+    let above = step::text(model, main);
+    stack(model, canvas, main, &above, &below);
+}
+
+fn split(body: Rect) -> (Rect, Option<Rect>) {
+    if body.width < WIDE {
+        return (body, None);
+    }
+    let beside = (body.width * 2 / 5).min(72);
+    let main = (body.width - beside - 2).min(READABLE);
+    let x = body.x + body.width - beside;
+    (
+        Rect {
+            width: main,
+            ..body
+        },
+        Some(Rect {
+            x,
+            width: beside,
+            ..body
+        }),
+    )
+}
+
+/// The text above takes what it needs; where both do not fit, what is asked keeps its room and the
+/// text is scrolled.
+fn stack(model: &Model, canvas: &mut Canvas, area: Rect, above: &step::Above, below: &Sheet) {
+    let least = above.sheet.height().min(5);
+    let asked = below.height().min(area.height.saturating_sub(least + 1));
+    let room = area
+        .height
+        .saturating_sub(asked + 1)
+        .min(above.sheet.height().max(above.least));
+    let top = Rect {
+        height: room,
+        ..area
+    };
+    let scroll = model.open.as_ref().map_or(0, |open| open.scroll);
+    above.draw(canvas, top, scroll);
+    let line = area.y + room;
+    if room > 0 {
+        let rule = "─".repeat(usize::from(area.width));
+        canvas.put(
+            Rect {
+                y: line,
+                height: 1,
+                ..area
+            },
+            0,
+            0,
+            &rule,
+            Role::Muted,
+        );
+    }
+    let from = line + u16::from(room > 0);
+    below.draw(
+        canvas,
+        Rect {
+            y: from,
+            height: area.bottom().saturating_sub(from),
+            ..area
+        },
+    );
+}
+
+/// The phases, the present one in brackets; where there is too little room, only how far it is.
+fn ribbon(model: &Model, canvas: &mut Canvas, area: Rect) {
+    let now = match model.standing() {
+        Standing::Repair { .. } => Some(Phase::Repair),
+        _ => model
+            .open
+            .as_ref()
+            .and_then(|open| open.job.run()?.step().map(|step| step.phase)),
+    };
+    let Some(now) = now else {
+        return;
+    };
+    let all: usize = Phase::ALL.iter().map(|phase| width(phase.word()) + 2).sum();
+    if all > usize::from(area.width) {
+        let at = Phase::ALL
+            .iter()
+            .position(|phase| *phase == now)
+            .unwrap_or(0)
+            + 1;
+        let column = canvas.put(area, 0, 0, &format!("[{}]", now.word()), Role::Strong);
+        canvas.put(
+            area,
+            column,
+            0,
+            &format!("  phase {at} of {}", Phase::ALL.len()),
+            Role::Muted,
+        );
+        return;
+    }
+    let mut column = 0;
+    for phase in Phase::ALL {
+        column = if phase == now {
+            canvas.put(
+                area,
+                column,
+                0,
+                &format!("[{}]", phase.word()),
+                Role::Strong,
+            )
+        } else {
+            canvas.put(area, column, 0, &format!(" {} ", phase.word()), Role::Muted)
+        };
+    }
+}

@@ -1,0 +1,275 @@
+//! The walk where it waits for a decision: which flow, the customer's answer, the repair, the
+//! retest, the end; and the stop after a limit was passed.
+
+use ratatui::layout::Rect;
+
+use super::canvas::Canvas;
+use super::lists;
+use super::sheet::{Part, Sheet};
+use super::times;
+use crate::engine::event::Verdict;
+use crate::engine::job::{How, Job, Left, Stop, outcome_of};
+use crate::engine::standing::{RepairStage, Standing};
+use crate::engine::words;
+use crate::flow::cautions;
+use crate::flow::model::Cause;
+use crate::tui::model::Model;
+use crate::tui::theme::Role;
+
+/// What is to be decided, and the ways to go on.
+pub fn sheet(model: &Model, columns: u16) -> Sheet {
+    let mut sheet = Sheet::new(columns);
+    let Some(open) = &model.open else {
+        return sheet;
+    };
+    match model.standing() {
+        Standing::NoFlow => no_flow(&mut sheet, &open.job),
+        Standing::Repair { cause, stage } => repair(&mut sheet, &open.job, cause, &stage),
+        Standing::LedTo(flow) => led_to(&mut sheet, model, flow),
+        Standing::Ended => ended(&mut sheet, &open.job),
+        Standing::HandedOver(note) => handed_over(&mut sheet, &open.job, note, open.number),
+        _ => {}
+    }
+    sheet.blank();
+    lists::add(&mut sheet, &model.ways(), open.at);
+    sheet
+}
+
+fn no_flow(sheet: &mut Sheet, job: &Job) {
+    if let Some(opening) = &job.opening {
+        sheet.labelled(Role::Strong, "Complaint:", &opening.complaint);
+        let mut noted = opening.symptoms.clone();
+        noted.extend(opening.codes.iter().cloned());
+        if !noted.is_empty() {
+            sheet.labelled(Role::Strong, "Noted:", &noted.join(", "));
+        }
+    }
+    sheet.blank();
+    if job.codes.is_none() {
+        sheet.hanging(
+            "! ",
+            "  ",
+            Role::Caution,
+            "The codes are not saved yet. Clearing or unplugging loses them for good.",
+        );
+    }
+    sheet.text(Role::Strong, "Which test answers this?");
+}
+
+fn repair(sheet: &mut Sheet, job: &Job, cause: &Cause, stage: &RepairStage) {
+    sheet.row(vec![
+        Part::new(Role::Muted, "Found  "),
+        Part::new(Role::Strong, cause.name.clone()),
+    ]);
+    if let Some(why) = came_here(job) {
+        sheet.text(Role::Plain, &why);
+    }
+    sheet.blank();
+    let minutes = times::minutes(cause.minutes);
+    match stage {
+        RepairStage::Ask => {
+            let text = format!(
+                "Ask the customer before anything is repaired: {} (about {minutes}).",
+                cause.repair
+            );
+            sheet.hanging("┃ ", "┃ ", Role::Strong, &text);
+        }
+        RepairStage::Work(repair) => {
+            let text = format!("Repair: {} (about {minutes}).", cause.repair);
+            sheet.hanging("┃ ", "┃ ", Role::Strong, &text);
+            sheet.labelled(
+                Role::Muted,
+                "Agreed by",
+                repair.approved.as_deref().unwrap_or_default(),
+            );
+        }
+        RepairStage::Retest(repair) => {
+            if let Some((work, _)) = &repair.done {
+                sheet.labelled(Role::Muted, "Done:", work);
+            }
+            let first = job
+                .run()
+                .and_then(|run| run.flow.retest.as_ref())
+                .map(|retest| retest.first.as_str());
+            let text = match first {
+                Some(first) if !first.is_empty() => {
+                    format!("{first} Then the whole test again from the start.")
+                }
+                _ => "Now the whole test again from the start.".to_owned(),
+            };
+            sheet.hanging("┃ ", "┃ ", Role::Strong, &text);
+            sheet.text(Role::Plain, "One leak can hide another: only a test that passes from the start proves the repair.");
+        }
+        RepairStage::Declined(repair) => {
+            sheet.labelled(
+                Role::Caution,
+                "Declined by",
+                repair.declined.as_deref().unwrap_or_default(),
+            );
+            sheet.text(
+                Role::Plain,
+                "The cause stays in the record as found and not repaired.",
+            );
+        }
+    }
+}
+
+/// The reason that led to the present station.
+fn came_here(job: &Job) -> Option<String> {
+    let run = job.run()?;
+    let before = run.at.checked_sub(1).and_then(|at| run.path.get(at))?;
+    match &before.left {
+        Some(Left {
+            how: How::Outcome(taken),
+            ..
+        }) => match &taken.reason {
+            Some(reason) => Some(format!("Your own choice: {reason}")),
+            None => outcome_of(run, taken).map(|outcome| outcome.because.clone()),
+        },
+        _ => None,
+    }
+}
+
+fn led_to(sheet: &mut Sheet, model: &Model, flow: &str) {
+    let shelved = model.shelf.find(flow);
+    let title = shelved.map_or_else(
+        || flow.replace('-', " "),
+        |shelved| shelved.flow.title.clone(),
+    );
+    sheet.row(vec![
+        Part::new(Role::Muted, "This leads on to  "),
+        Part::new(Role::Strong, title),
+    ]);
+    if let Some(why) = model.open.as_ref().and_then(|open| came_here(&open.job)) {
+        sheet.hanging("┃ ", "┃ ", Role::Strong, &why);
+    }
+    match shelved {
+        Some(shelved) => sheet.text(Role::Plain, &shelved.flow.summary),
+        None => sheet.hanging(
+            "! ",
+            "  ",
+            Role::Caution,
+            "That flow is not at hand here. Choose another, or hand over with what is known.",
+        ),
+    }
+}
+
+fn ended(sheet: &mut Sheet, job: &Job) {
+    let Some(run) = job.run() else {
+        return;
+    };
+    let (mark, role) = match run.verdict {
+        Some(Verdict::Proved) => ("OK  ", Role::Pass),
+        _ => ("=   ", Role::Strong),
+    };
+    let verdict = run.verdict.map_or("it has ended", words::verdict);
+    sheet.hanging(
+        mark,
+        "    ",
+        role,
+        &format!("{}: {verdict}.", run.flow.title),
+    );
+    if let Some(why) = came_here(job) {
+        sheet.text(Role::Plain, &why);
+    }
+    ruled_out(sheet, job);
+}
+
+fn ruled_out(sheet: &mut Sheet, job: &Job) {
+    let out = job.ruled_out();
+    if out.is_empty() {
+        return;
+    }
+    sheet.blank();
+    sheet.text(Role::Strong, "Ruled out:");
+    for (_, cause, why) in out {
+        sheet.hanging("- ", "  ", Role::Plain, &format!("{}: {why}", cause.name));
+    }
+}
+
+fn handed_over(sheet: &mut Sheet, job: &Job, note: &str, number: u64) {
+    sheet.text(Role::Strong, "Handed over.");
+    sheet.labelled(Role::Muted, "The customer was told:", note);
+    sheet.blank();
+    for run in &job.runs {
+        let verdict = run.verdict.map_or("not ended", words::verdict);
+        sheet.hanging(
+            "- ",
+            "  ",
+            Role::Plain,
+            &format!("{}: {verdict}", run.flow.title),
+        );
+    }
+    for repair in &job.repairs {
+        let how = match (&repair.done, &repair.declined) {
+            (Some((work, _)), _) => format!("repaired: {work}"),
+            (None, Some(by)) => format!("declined by {by}"),
+            (None, None) => "not repaired".to_owned(),
+        };
+        sheet.hanging("- ", "  ", Role::Plain, &format!("{}: {how}", repair.name));
+    }
+    ruled_out(sheet, job);
+    sheet.blank();
+    sheet.text(
+        Role::Plain,
+        &format!("The page for the customer: ruleout report {number}"),
+    );
+}
+
+/// The stop after a limit was passed. It takes the whole screen.
+pub fn stopped(model: &Model, stop: &Stop, canvas: &mut Canvas, area: Rect) {
+    let mut sheet = Sheet::new(area.width);
+    let run = model.open.as_ref().and_then(|open| open.job.run());
+    let ask = run
+        .and_then(|run| run.flow.reading(&stop.reading))
+        .map_or(stop.reading.as_str(), |p| p.ask.as_str());
+    let line = "█".repeat(usize::from(area.width));
+    sheet.text(Role::Fail, &line);
+    sheet.text(Role::Fail, "STOP: a limit was passed");
+    sheet.text(Role::Fail, &line);
+    sheet.blank();
+    sheet.pair(ask, &stop.value.to_string(), 40);
+    sheet.pair("never above", &stop.limit.to_string(), 40);
+    sheet.blank();
+    sheet.hanging(
+        "┃ ",
+        "┃ ",
+        Role::Strong,
+        "Let the pressure down now, before anything else. Then set the supply lower.",
+    );
+    sheet.blank();
+    let step = run.and_then(|run| run.step());
+    let ids = run
+        .map(|run| run.flow.cautions.iter())
+        .into_iter()
+        .flatten()
+        .chain(step.iter().flat_map(|s| &s.cautions));
+    for caution in ids.filter_map(|id| cautions::find(id)) {
+        sheet.labelled(Role::Caution, &format!("{}:", caution.title), caution.text);
+    }
+    sheet.text(Role::Muted, cautions::FIRST);
+    let mut ways = Sheet::new(area.width);
+    ways.blank();
+    lists::add(
+        &mut ways,
+        &model.ways(),
+        model.open.as_ref().and_then(|open| open.at),
+    );
+    let below = ways.height().min(area.height);
+    sheet.draw_scrolled(
+        canvas,
+        Rect {
+            height: area.height - below,
+            ..area
+        },
+        model.open.as_ref().map_or(0, |o| o.scroll),
+    );
+    ways.draw(
+        canvas,
+        Rect {
+            y: area.bottom() - below,
+            height: below,
+            ..area
+        },
+    );
+}
