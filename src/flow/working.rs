@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 use super::answer::Answer;
 use super::model::{Arg, Flow, Prompt, PromptKind, Tolerance, Work};
 use super::values::{TEST_NUMBER, Value, Values};
-use crate::physics::calculation::{Answer as Result1, Field, Kind, OutputKind, Shifts};
+use crate::physics::calculation::{Answer as Result1, Field, Kind, OutputKind, Seen, Shifts};
 use crate::physics::evaluate::shifted_value;
 use crate::physics::given::{Given, Value as Input};
 use crate::physics::uncertainty::{Estimate, combine};
@@ -279,6 +279,9 @@ type Graph = BTreeMap<String, Point>;
 enum Point {
     Number(f64, Vec<String>),
     Words(String, Vec<String>),
+    /// A verdict that rests on the interval of a number: that number, the verdict without an
+    /// interval, the notes, and what the rule needs to judge again.
+    Judged(f64, String, Vec<String>, Given),
     /// The calculation's inputs do not settle this result.
     Absent,
     NotApplicable,
@@ -304,10 +307,20 @@ fn evaluate(flow: &Flow, base: &Base, shifts: &Shifts, checked: bool) -> Graph {
                     // Without what is not asked on this car there may be nothing to work.
                     Err(_) if left_out => Point::NotApplicable,
                     Err(error) => Point::Refused(error.to_string()),
-                    Ok(mut worked) => match worked.results.swap_remove(work.take) {
-                        Result1::Number(si) => Point::Number(si, worked.notes),
-                        Result1::Text(words) => Point::Words(words, worked.notes),
-                        Result1::Absent => Point::Absent,
+                    Ok(mut worked) => match (
+                        judged_number(work, &worked.results),
+                        worked.results.swap_remove(work.take),
+                    ) {
+                        (Some(of), Result1::Text(words)) => {
+                            Point::Judged(of, words, worked.notes, given)
+                        }
+                        (_, answer) => match answer {
+                            Result1::Number(si) | Result1::Measured(si, _) => {
+                                Point::Number(si, worked.notes)
+                            }
+                            Result1::Text(words) => Point::Words(words, worked.notes),
+                            Result1::Absent => Point::Absent,
+                        },
                     },
                 }
             }
@@ -316,7 +329,7 @@ fn evaluate(flow: &Flow, base: &Base, shifts: &Shifts, checked: bool) -> Graph {
             Point::Number(si, _) => {
                 base.numbers.insert(work.id.clone(), *si);
             }
-            Point::Words(words, _) => {
+            Point::Words(words, _) | Point::Judged(_, words, ..) => {
                 base.words.insert(work.id.clone(), words.clone());
             }
             Point::NotApplicable => base.not_applicable.push(work.id.clone()),
@@ -325,6 +338,37 @@ fn evaluate(flow: &Flow, base: &Base, shifts: &Shifts, checked: bool) -> Graph {
         graph.insert(work.id.clone(), point);
     }
     graph
+}
+
+/// The number that the verdict of a worked value rests on, if it is one that waits for its interval.
+fn judged_number(work: &Work, results: &[Result1]) -> Option<f64> {
+    let judge = work.calculation.outputs.get(work.take)?.judge?;
+    let (of, _) = work.calculation.output(judge.of)?;
+    results.get(of)?.number()
+}
+
+/// A verdict, from the interval of the number that it rests on.
+fn verdict(work: &Work, of: f64, words: &str, given: &Given, shifted: &[(Graph, Graph)]) -> String {
+    let output = &work.calculation.outputs[work.take];
+    let at = |graph: &Graph| match graph.get(&work.id) {
+        Some(Point::Judged(of, ..)) => *of,
+        _ => f64::NAN,
+    };
+    let effects = shifted
+        .iter()
+        .map(|(up, down)| effect(of, at(up), at(down)));
+    let estimate = combine(of, effects.collect::<Vec<_>>());
+    let answer = output.judge.map(|judge| {
+        (judge.rule)(&Seen {
+            given,
+            estimate,
+            effects: &[],
+        })
+    });
+    match answer {
+        Some(Result1::Text(words)) => words,
+        _ => words.to_owned(),
+    }
 }
 
 /// The inputs of a worked value and whether one was left out as not asked on this car, or why
@@ -446,7 +490,7 @@ fn number(arg: &Arg, base: &Base, graph: &Graph) -> Result<f64, Point> {
         Arg::Constant(q) => Ok(q.si()),
         Arg::Of(id) => match (base.numbers.get(id), graph.get(id)) {
             (Some(si), _) => Ok(*si),
-            (None, Some(Point::Number(..) | Point::Words(..))) => {
+            (None, Some(Point::Number(..) | Point::Words(..) | Point::Judged(..))) => {
                 Err(Point::Missing(vec![id.clone()]))
             }
             (None, Some(other)) => Err(other.clone()),
@@ -483,6 +527,11 @@ fn note(picture: &mut Picture, work: &Work, point: &Point, shifted: &[(Graph, Gr
         }
         Point::Words(words, notes) => {
             picture.values.set(&work.id, Value::Word(words.clone()));
+            picture.notes.insert(work.id.clone(), notes.clone());
+        }
+        Point::Judged(of, words, notes, given) => {
+            let words = verdict(work, *of, words, given, shifted);
+            picture.values.set(&work.id, Value::Word(words));
             picture.notes.insert(work.id.clone(), notes.clone());
         }
         Point::NotApplicable => picture.values.set(&work.id, Value::NotApplicable),

@@ -10,6 +10,7 @@
 //! around a value that the first accepted, because a shifted value was never read by anybody.
 
 use super::given::Given;
+use super::uncertainty::Estimate;
 use crate::units::{Dimension, Quantity, Unit};
 use std::collections::BTreeMap;
 use thiserror::Error;
@@ -23,6 +24,8 @@ pub enum Kind {
     Count,
     /// One of these words.
     Word(&'static [&'static str]),
+    /// Free text, such as a number stamped on a plate.
+    Text,
     /// A discharge coefficient: `sharp`, `rounded`, or a number between 0 and 1.
     Coefficient,
     /// Several points, each with these fields.
@@ -110,6 +113,8 @@ pub enum OutputKind {
     SameAsInput,
     /// A difference of two such numbers; shown without a temperature's offset.
     StepOfInput,
+    /// A number whose dimension follows from the inputs; the answer brings its unit.
+    OwnUnit,
 }
 
 impl OutputKind {
@@ -130,9 +135,43 @@ pub struct Output {
     /// What it holds.
     pub kind: OutputKind,
     /// For a text, everything that it can say: a flow's conditions are checked against these.
+    /// None for free text, which no condition can be about.
     pub words: &'static [&'static str],
     /// One line on what it is.
     pub help: &'static str,
+    /// For what can be said only once the interval of another result is known.
+    pub judge: Option<Judge>,
+}
+
+/// How a result follows from the interval of another: a verdict that says "cannot tell" while the
+/// interval straddles its limit.
+#[derive(Debug, Clone, Copy)]
+pub struct Judge {
+    /// The result whose interval it rests on.
+    pub of: &'static str,
+    /// Gives the answer.
+    pub rule: fn(&Seen) -> Answer,
+}
+
+impl PartialEq for Judge {
+    /// Two rules cannot be compared; what they rest on can.
+    fn eq(&self, other: &Self) -> bool {
+        self.of == other.of
+    }
+}
+
+impl Eq for Judge {}
+
+/// What a [`Judge`] sees.
+#[derive(Debug, Clone, Copy)]
+pub struct Seen<'a> {
+    /// The values as read.
+    pub given: &'a Given,
+    /// The result that it rests on, with its interval.
+    pub estimate: Estimate,
+    /// Half the width that each source by itself gives that result: name of the input or of the
+    /// nuisance. Empty where only the whole interval is known.
+    pub effects: &'a [(String, f64)],
 }
 
 impl Output {
@@ -148,6 +187,7 @@ impl Output {
             kind: OutputKind::Quantity(dimension, unit),
             words: &[],
             help,
+            judge: None,
         }
     }
 
@@ -162,6 +202,24 @@ impl Output {
             kind: OutputKind::Text,
             words,
             help,
+            judge: None,
+        }
+    }
+
+    /// The same, given by a rule from the interval of the result `of`.
+    pub const fn judged(mut self, of: &'static str, rule: fn(&Seen) -> Answer) -> Self {
+        self.judge = Some(Judge { of, rule });
+        self
+    }
+
+    /// A number that brings its own unit.
+    pub const fn own_unit(id: &'static str, help: &'static str) -> Self {
+        Self {
+            id,
+            kind: OutputKind::OwnUnit,
+            words: &[],
+            help,
+            judge: None,
         }
     }
 
@@ -172,6 +230,7 @@ impl Output {
             kind,
             words: &[],
             help,
+            judge: None,
         }
     }
 }
@@ -301,6 +360,8 @@ pub struct Worked {
 pub enum Answer {
     /// A number in SI.
     Number(f64),
+    /// A number in SI of a result of kind [`OutputKind::OwnUnit`], and the unit to show it in.
+    Measured(f64, Unit),
     /// Words.
     Text(String),
     /// The inputs given do not settle this one.
@@ -319,6 +380,12 @@ impl From<&str> for Answer {
     }
 }
 
+impl From<String> for Answer {
+    fn from(text: String) -> Self {
+        Self::Text(text)
+    }
+}
+
 impl From<Option<f64>> for Answer {
     fn from(value: Option<f64>) -> Self {
         value.map_or(Self::Absent, Self::Number)
@@ -329,7 +396,7 @@ impl Answer {
     /// The number, if it is one.
     pub fn number(&self) -> Option<f64> {
         match self {
-            Self::Number(value) => Some(*value),
+            Self::Number(value) | Self::Measured(value, _) => Some(*value),
             Self::Text(_) | Self::Absent => None,
         }
     }

@@ -1,13 +1,13 @@
 //! One calculation with the errors of its readings: central values, and a 95 % interval each.
 //!
 //! Every error is a source of its own (each point of a sweep too), and so is each nuisance of the
-//! model. For a chain of calculations whoever owns the chain does the same over the whole of it,
+//! model; a bias moves all readings of one gauge together. For a chain of calculations whoever owns the chain does the same over the whole of it,
 //! so that what is shared cancels; this module is for one alone.
 
-use super::calculation::{Answer, CalcError, Calculation, Kind, Shifts, Worked};
+use super::calculation::{Answer, CalcError, Calculation, Kind, Seen, Shifts, Worked};
 use super::given::{Given, Value};
 use super::uncertainty::{DEVIATIONS, Estimate, combine};
-use crate::units::Dimension;
+use crate::units::{Dimension, Unit};
 
 /// Half the width of the 95 % interval of a reading.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -39,6 +39,15 @@ pub struct InputError {
     pub size: Size,
 }
 
+/// A bias that all readings of one gauge share: one draw for all of them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bias {
+    /// The readings: input, and for points which column.
+    pub readings: Vec<(String, usize)>,
+    /// How large.
+    pub size: Size,
+}
+
 /// A result with what is known of its spread.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Evaluated {
@@ -49,6 +58,8 @@ pub enum Evaluated {
         /// Whether the interval says anything.
         spread: bool,
     },
+    /// A number whose unit came with the answer.
+    Measured(f64, Unit),
     /// Words.
     Text(String),
     /// The inputs given do not settle this one.
@@ -74,29 +85,51 @@ pub fn evaluate(
     given: &Given,
     errors: &[InputError],
 ) -> Result<Evaluation, CalcError> {
+    evaluate_biased(calculation, given, errors, &[])
+}
+
+/// The same, with biases that all readings of a gauge share.
+///
+/// # Errors
+/// As [`evaluate`].
+pub fn evaluate_biased(
+    calculation: &Calculation,
+    given: &Given,
+    errors: &[InputError],
+    biases: &[Bias],
+) -> Result<Evaluation, CalcError> {
     let centre = calculation.work(given, &Shifts::none())?;
-    let shifted = shifted_runs(calculation, given, errors);
+    let shifted = shifted_runs(calculation, given, errors, biases);
+    let all = Shifted {
+        calculation,
+        shifted,
+        spread: !errors.is_empty() || !biases.is_empty(),
+    };
     let mut notes = centre.notes.clone();
     let mut results = Vec::with_capacity(centre.results.len());
     for (place, answer) in centre.results.iter().enumerate() {
-        results.push(match answer {
-            Answer::Number(value) => {
-                let pairs = shifted.iter().map(|(plus, minus)| {
-                    (number(plus.as_ref(), place), number(minus.as_ref(), place))
-                });
-                let floor = calculation
-                    .outputs
-                    .get(place)
-                    .map_or(f64::NEG_INFINITY, |o| o.kind.floor());
-                let estimate = combine(*value, pairs).at_least(floor);
-                let wide = estimate.low < estimate.value || estimate.high > estimate.value;
-                Evaluated::Number {
-                    estimate,
-                    spread: wide || !errors.is_empty(),
-                }
-            }
+        let judge = calculation.outputs.get(place).and_then(|o| o.judge);
+        let judged = judge.and_then(|judge| {
+            let (of, _) = calculation.output(judge.of)?;
+            let value = centre.results.get(of)?.number()?;
+            Some((judge.rule)(&Seen {
+                given,
+                estimate: all.estimate(value, of),
+                effects: &all.effects(value, of),
+            }))
+        });
+        results.push(match judged.as_ref().unwrap_or(answer) {
+            Answer::Number(value) if judged.is_none() => all.number(*value, place),
+            Answer::Number(value) => Evaluated::Number {
+                estimate: Estimate::exact(*value),
+                spread: false,
+            },
+            Answer::Measured(value, unit) => Evaluated::Measured(*value, *unit),
             Answer::Text(text) => {
-                notes.extend(doubt(calculation, place, text, &shifted));
+                // A judged text has looked at the interval already.
+                if judged.is_none() {
+                    notes.extend(doubt(calculation, place, text, &all.shifted));
+                }
                 Evaluated::Text(text.clone())
             }
             Answer::Absent => Evaluated::Absent,
@@ -105,38 +138,133 @@ pub fn evaluate(
     Ok(Evaluation { results, notes })
 }
 
-type Pair = (Option<Worked>, Option<Worked>);
+/// The shifted evaluations, and what they say of each result.
+struct Shifted<'a> {
+    calculation: &'a Calculation,
+    shifted: Vec<Pair>,
+    /// Whether an error was given, so that even a result it does not move has an interval.
+    spread: bool,
+}
 
-fn shifted_runs(calculation: &Calculation, given: &Given, errors: &[InputError]) -> Vec<Pair> {
+impl Shifted<'_> {
+    fn estimate(&self, value: f64, place: usize) -> Estimate {
+        let pairs = self.shifted.iter().map(|pair| pair.at(place));
+        let floor = self
+            .calculation
+            .outputs
+            .get(place)
+            .map_or(f64::NEG_INFINITY, |o| o.kind.floor());
+        combine(value, pairs).at_least(floor)
+    }
+
+    fn effects(&self, value: f64, place: usize) -> Vec<(String, f64)> {
+        self.shifted
+            .iter()
+            .map(|pair| {
+                (
+                    pair.source.clone(),
+                    combine(value, [pair.at(place)]).half_width(),
+                )
+            })
+            .collect()
+    }
+
+    fn number(&self, value: f64, place: usize) -> Evaluated {
+        let estimate = self.estimate(value, place);
+        let wide = estimate.low < estimate.value || estimate.high > estimate.value;
+        Evaluated::Number {
+            estimate,
+            spread: wide || self.spread,
+        }
+    }
+}
+
+/// The results at both ends of one source of error.
+struct Pair {
+    /// Name of the nuisance or of the input.
+    source: String,
+    plus: Option<Worked>,
+    minus: Option<Worked>,
+}
+
+impl Pair {
+    fn at(&self, place: usize) -> (f64, f64) {
+        (
+            number(self.plus.as_ref(), place),
+            number(self.minus.as_ref(), place),
+        )
+    }
+}
+
+fn shifted_runs(
+    calculation: &Calculation,
+    given: &Given,
+    errors: &[InputError],
+    biases: &[Bias],
+) -> Vec<Pair> {
     let run = |given: &Given, shifts: &Shifts| (calculation.run)(given, shifts).ok();
     let of_model = calculation.nuisances.iter().map(|nuisance| {
         let at = |deviations| run(given, &Shifts::one(nuisance.name, deviations));
-        (at(DEVIATIONS), at(-DEVIATIONS))
+        Pair {
+            source: nuisance.name.to_owned(),
+            plus: at(DEVIATIONS),
+            minus: at(-DEVIATIONS),
+        }
     });
     let of_readings = errors.iter().flat_map(|error| {
-        let (dimension, count) = shape(calculation, given, error);
+        let (dimension, count) = shape(calculation, given, &error.input, error.column);
         (0..count).map(move |row| {
-            let at = |sign| run(&shift(given, error, row, sign, dimension), &Shifts::none());
-            (at(1.0), at(-1.0))
+            let moved = Move {
+                input: &error.input,
+                column: error.column,
+                row: Some(row),
+                dimension,
+            };
+            let at = |sign| run(&moved.of(given, error.size, sign), &Shifts::none());
+            Pair {
+                source: error.input.clone(),
+                plus: at(1.0),
+                minus: at(-1.0),
+            }
         })
     });
-    of_model.chain(of_readings).collect()
+    let of_gauges = biases.iter().map(|bias| {
+        let at = |sign| {
+            let shift = |moved: Given, (input, column): &(String, usize)| {
+                let all = Move {
+                    input,
+                    column: *column,
+                    row: None,
+                    dimension: shape(calculation, given, input, *column).0,
+                };
+                all.of(&moved, bias.size, sign)
+            };
+            let moved = bias.readings.iter().fold(given.clone(), shift);
+            run(&moved, &Shifts::none())
+        };
+        let first = bias.readings.first();
+        Pair {
+            source: first.map_or_else(String::new, |(input, _)| input.clone()),
+            plus: at(1.0),
+            minus: at(-1.0),
+        }
+    });
+    of_model.chain(of_readings).chain(of_gauges).collect()
 }
 
 /// What the shifted number measures, and how many there are of it.
 fn shape(
     calculation: &Calculation,
     given: &Given,
-    error: &InputError,
+    input: &str,
+    column: usize,
 ) -> (Option<Dimension>, usize) {
-    let dimension = calculation
-        .input(&error.input)
-        .and_then(|input| match input.kind {
-            Kind::Quantity(dimension) | Kind::List(dimension) => Some(dimension),
-            Kind::Points(fields) => fields.get(error.column).map(|field| field.dimension),
-            Kind::Count | Kind::Word(_) | Kind::Coefficient | Kind::ListAny => None,
-        });
-    let count = match given.get(&error.input) {
+    let dimension = calculation.input(input).and_then(|input| match input.kind {
+        Kind::Quantity(dimension) | Kind::List(dimension) => Some(dimension),
+        Kind::Points(fields) => fields.get(column).map(|field| field.dimension),
+        Kind::Count | Kind::Word(_) | Kind::Text | Kind::Coefficient | Kind::ListAny => None,
+    });
+    let count = match given.get(input) {
         Some(Value::Points(rows)) => rows.len(),
         Some(Value::List(values)) => values.len(),
         Some(Value::Number(_)) => 1,
@@ -145,37 +273,44 @@ fn shape(
     (dimension, count)
 }
 
-/// The values with one number moved by its error.
-fn shift(
-    given: &Given,
-    error: &InputError,
-    row: usize,
-    sign: f64,
+/// Which numbers of an input are moved.
+struct Move<'a> {
+    input: &'a str,
+    column: usize,
+    /// One of a list or of points; all of them where it is none.
+    row: Option<usize>,
     dimension: Option<Dimension>,
-) -> Given {
-    let moved = |value: f64| shifted_value(value, sign * error.size.of(value), dimension);
-    let value = match given.get(&error.input) {
-        Some(Value::Number(value)) => Value::Number(moved(*value)),
-        Some(Value::List(values)) => Value::List(
-            values
-                .iter()
-                .enumerate()
-                .map(|(i, v)| if i == row { moved(*v) } else { *v })
-                .collect(),
-        ),
-        Some(Value::Points(rows)) => {
-            let mut rows = rows.clone();
-            if let Some(Some(value)) = rows
-                .get_mut(row)
-                .and_then(|columns| columns.get_mut(error.column))
-            {
-                *value = moved(*value);
+}
+
+impl Move<'_> {
+    /// The values with these numbers moved by their error.
+    fn of(&self, given: &Given, size: Size, sign: f64) -> Given {
+        let moved = |value: f64| shifted_value(value, sign * size.of(value), self.dimension);
+        let here = |place: usize| self.row.is_none_or(|row| row == place);
+        let value = match given.get(self.input) {
+            Some(Value::Number(value)) => Value::Number(moved(*value)),
+            Some(Value::List(values)) => Value::List(
+                values
+                    .iter()
+                    .enumerate()
+                    .map(|(i, v)| if here(i) { moved(*v) } else { *v })
+                    .collect(),
+            ),
+            Some(Value::Points(rows)) => {
+                let mut rows = rows.clone();
+                for (place, columns) in rows.iter_mut().enumerate() {
+                    if let Some(Some(value)) = columns.get_mut(self.column)
+                        && here(place)
+                    {
+                        *value = moved(*value);
+                    }
+                }
+                Value::Points(rows)
             }
-            Value::Points(rows)
-        }
-        Some(Value::Word(_)) | None => return given.clone(),
-    };
-    given.clone().with(&error.input, value)
+            Some(Value::Word(_)) | None => return given.clone(),
+        };
+        given.clone().with(self.input, value)
+    }
 }
 
 /// A reading moved by a step of its error, in SI.
@@ -203,7 +338,7 @@ fn number(worked: Option<&Worked>, place: usize) -> f64 {
 fn doubt(calculation: &Calculation, place: usize, text: &str, shifted: &[Pair]) -> Option<String> {
     let mut others: Vec<&str> = shifted
         .iter()
-        .flat_map(|(plus, minus)| [plus, minus])
+        .flat_map(|pair| [&pair.plus, &pair.minus])
         .flatten()
         .filter_map(|worked| match worked.results.get(place) {
             Some(Answer::Text(other)) if other != text => Some(other.as_str()),

@@ -81,6 +81,17 @@ impl Given {
         self.maybe(name).unwrap_or(default)
     }
 
+    /// Text that must be there.
+    ///
+    /// # Errors
+    /// When it is missing.
+    pub fn text(&self, name: &str) -> Result<&str, CalcError> {
+        match self.0.get(name) {
+            Some(Value::Word(text)) => Ok(text),
+            _ => Err(missing(name)),
+        }
+    }
+
     /// A number if it was given.
     pub fn maybe(&self, name: &str) -> Option<f64> {
         match self.0.get(name) {
@@ -108,13 +119,14 @@ impl Given {
         }
     }
 
-    /// A list that must be there.
+    /// A list that must be there; one number is a list of one.
     ///
     /// # Errors
     /// When it is missing.
     pub fn list(&self, name: &str) -> Result<&[f64], CalcError> {
         match self.0.get(name) {
             Some(Value::List(values)) => Ok(values),
+            Some(Value::Number(value)) => Ok(std::slice::from_ref(value)),
             _ => Err(missing(name)),
         }
     }
@@ -185,8 +197,9 @@ fn wrong_kind(name: &str) -> CalcError {
 /// Whether a value has the shape that an input asks for.
 fn fits(kind: Kind, value: &Value) -> bool {
     match (kind, value) {
-        (Kind::Quantity(_) | Kind::Count | Kind::Coefficient, Value::Number(_))
-        | (Kind::List(_) | Kind::ListAny, Value::List(_)) => true,
+        (Kind::Quantity(_) | Kind::Count | Kind::Coefficient | Kind::List(_), Value::Number(_))
+        | (Kind::List(_) | Kind::ListAny, Value::List(_))
+        | (Kind::Text, Value::Word(_)) => true,
         (Kind::Coefficient, Value::Word(word)) => Coefficient::parse("", word).is_ok(),
         (Kind::Word(words), Value::Word(word)) => words.contains(&word.as_str()),
         (Kind::Points(fields), Value::Points(rows)) => rows.iter().all(|row| {
@@ -220,6 +233,7 @@ pub fn read_value(input: &Input, text: &str) -> Result<Value, CalcError> {
             ))
         }
         Kind::Coefficient => read_coefficient(input.name, text),
+        Kind::Text => Ok(Value::Word(text.trim().to_owned())),
         Kind::Points(_) | Kind::List(_) | Kind::ListAny => read_values(input, &[text]),
     }
 }

@@ -7,6 +7,7 @@
 pub mod atmosphere;
 pub mod calculation;
 pub mod calculations;
+pub mod decay;
 pub mod engine_air;
 pub mod evaluate;
 pub mod fit;

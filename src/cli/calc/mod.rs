@@ -9,7 +9,7 @@ mod options;
 mod print;
 
 use crate::physics::calculation::CalcError;
-use crate::physics::evaluate::evaluate;
+use crate::physics::evaluate::evaluate_biased;
 use crate::physics::{all, find};
 use clap::{Arg, ArgAction, ArgMatches, Command};
 
@@ -33,7 +33,8 @@ pub fn run(matches: &ArgMatches) -> Result<String, CalcError> {
         Some((name, matches)) => {
             let calculation = find(name).ok_or_else(|| unknown(name))?;
             let asked = options::read(calculation, matches)?;
-            let evaluation = evaluate(calculation, &asked.given, &asked.errors)?;
+            let evaluation =
+                evaluate_biased(calculation, &asked.given, &asked.errors, &asked.biases)?;
             if matches.get_flag("json") {
                 return Ok(print::json(calculation, &asked, &evaluation));
             }

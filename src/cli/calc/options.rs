@@ -2,7 +2,7 @@
 
 use super::json_flag;
 use crate::physics::calculation::{CalcError, Calculation, Input, Kind, OutputKind};
-use crate::physics::evaluate::{InputError, Size};
+use crate::physics::evaluate::{Bias, InputError, Size};
 use crate::physics::given::{Given, list_dimension, read_values, shape};
 use crate::units::{Dimension, Quantity, Unit};
 use clap::{Arg, ArgAction, ArgMatches, Command};
@@ -11,6 +11,8 @@ use clap::{Arg, ArgAction, ArgMatches, Command};
 pub(super) struct Asked {
     pub given: Given,
     pub errors: Vec<InputError>,
+    /// Errors that all readings of a gauge share.
+    pub biases: Vec<Bias>,
     /// Units that somebody chose for the results.
     pub show: Vec<Unit>,
     /// The unit of the first of the values, for results of the same dimension.
@@ -19,7 +21,13 @@ pub(super) struct Asked {
 
 /// The sub-command of one calculation.
 pub(super) fn command(calculation: &'static Calculation) -> Command {
-    let inputs = calculation.inputs.iter().map(option);
+    // The only text of a calculation is written without its name: `calc vin 1M8GDM9AXKP042788`.
+    let texts = calculation.inputs.iter().filter(|i| i.kind == Kind::Text);
+    let one_text = texts.count() == 1;
+    let inputs = calculation
+        .inputs
+        .iter()
+        .map(|input| option(input, one_text && input.kind == Kind::Text));
     let errors = error_names(calculation).into_iter().map(|name| {
         let of = name.trim_end_matches("-error").replace('-', " ");
         Arg::new(name.clone())
@@ -28,6 +36,17 @@ pub(super) fn command(calculation: &'static Calculation) -> Command {
             .allow_hyphen_values(true)
             .help(format!(
                 "95 % error of the {of}: in its unit, or as a share such as \"4 %\""
+            ))
+            .hide_short_help(true)
+    });
+    let accuracies = accuracy_names(calculation).into_iter().map(|name| {
+        let of = name.trim_end_matches("-accuracy").replace('-', " ");
+        Arg::new(name.clone())
+            .long(name)
+            .value_name("ERROR")
+            .allow_hyphen_values(true)
+            .help(format!(
+                "95 % accuracy of the gauge of every {of}: one error that they share"
             ))
             .hide_short_help(true)
     });
@@ -40,6 +59,7 @@ pub(super) fn command(calculation: &'static Calculation) -> Command {
         .about(calculation.summary)
         .args(inputs)
         .args(errors)
+        .args(accuracies)
         .arg(show)
         .arg(json_flag())
         .after_help(results_help(calculation))
@@ -55,7 +75,7 @@ fn option_name(input: &Input) -> &'static str {
     }
 }
 
-fn option(input: &Input) -> Arg {
+fn option(input: &Input, by_itself: bool) -> Arg {
     let name = option_name(input);
     let mut help = input.help.to_owned();
     let value_name = match input.kind {
@@ -70,14 +90,15 @@ fn option(input: &Input) -> Arg {
             shape(fields)
         }
         Kind::ListAny => "QUANTITY".to_owned(),
+        Kind::Text => "TEXT".to_owned(),
     };
     if let Some(default) = input.default {
         help = format!("{help} [default: {default}]");
     }
     let repeated = matches!(input.kind, Kind::Points(_) | Kind::List(_) | Kind::ListAny);
-    Arg::new(name)
-        .long(name)
-        .value_name(value_name)
+    let arg = Arg::new(name);
+    let arg = if by_itself { arg } else { arg.long(name) };
+    arg.value_name(value_name)
         .allow_hyphen_values(true)
         .required(input.needed)
         .action(if repeated {
@@ -137,7 +158,7 @@ fn targets(calculation: &Calculation) -> Vec<Target> {
                         .map(|(i, f)| target(f.name, i, Some(f.dimension))),
                 );
             }
-            Kind::Count | Kind::Word(_) | Kind::Coefficient => {}
+            Kind::Count | Kind::Word(_) | Kind::Text | Kind::Coefficient => {}
         }
     }
     targets
@@ -156,15 +177,57 @@ fn family<'a>(stem: &'a str, targets: &[Target]) -> Option<&'a str> {
 
 fn error_names(calculation: &Calculation) -> Vec<String> {
     let targets = targets(calculation);
-    let mut names: Vec<String> = targets
-        .iter()
-        .map(|t| format!("{}-error", t.stem))
-        .collect();
+    let mut names: Vec<String> = Vec::new();
+    for name in targets.iter().map(|t| format!("{}-error", t.stem)) {
+        // Two sets of points share the names of their columns, and one option serves both.
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
     for target in &targets {
         let shared = family(&target.stem, &targets).map(|last| format!("{last}-error"));
         names.extend(shared.filter(|name| !names.contains(name)));
     }
     names
+}
+
+/// Readings of one gauge: the stem that they share, and each with its input and column.
+fn gauges(calculation: &Calculation) -> Vec<(String, Vec<(String, usize)>, Option<Dimension>)> {
+    let targets = targets(calculation);
+    let mut gauges: Vec<(String, Vec<(String, usize)>, Option<Dimension>)> = Vec::new();
+    for target in &targets {
+        let input = calculation.input(target.input).map(|input| input.kind);
+        let stem = match (family(&target.stem, &targets), input) {
+            (Some(last), _) => last,
+            (None, Some(Kind::Points(_) | Kind::List(_))) => &target.stem,
+            _ => continue,
+        };
+        let reading = (target.input.to_owned(), target.column);
+        match gauges.iter_mut().find(|(known, ..)| known == stem) {
+            Some((_, readings, _)) => readings.push(reading),
+            None => gauges.push((stem.to_owned(), vec![reading], target.dimension)),
+        }
+    }
+    gauges
+}
+
+fn accuracy_names(calculation: &Calculation) -> Vec<String> {
+    gauges(calculation)
+        .into_iter()
+        .map(|(stem, ..)| format!("{stem}-accuracy"))
+        .collect()
+}
+
+fn read_biases(calculation: &Calculation, matches: &ArgMatches) -> Result<Vec<Bias>, CalcError> {
+    let mut biases = Vec::new();
+    for (stem, readings, dimension) in gauges(calculation) {
+        let name = format!("{stem}-accuracy");
+        if let Some(text) = matches.get_one::<String>(&name) {
+            let size = read_size(&name, text, dimension)?;
+            biases.push(Bias { readings, size });
+        }
+    }
+    Ok(biases)
 }
 
 /// Reads the options of one calculation.
@@ -190,6 +253,7 @@ pub(super) fn read(
     let list = |input: &str| list_of(calculation, matches, input);
     Ok(Asked {
         errors: read_errors(calculation, matches, &given, list)?,
+        biases: read_biases(calculation, matches)?,
         show: read_show(calculation, matches, like)?,
         given,
         like,
@@ -224,6 +288,12 @@ fn read_errors(
         });
         let Some((name, text)) = found else { continue };
         if given.get(target.input).is_none() {
+            let elsewhere = targets
+                .iter()
+                .any(|t| t.stem == target.stem && given.get(t.input).is_some());
+            if elsewhere {
+                continue;
+            }
             let remedy = format!("give `{}`, or leave its error out", target.stem);
             return Err(CalcError::new(
                 name,
@@ -281,7 +351,7 @@ fn read_show(
             OutputKind::SameAsInput | OutputKind::StepOfInput => {
                 like.map(Unit::dimension) == Some(unit.dimension())
             }
-            OutputKind::Text => false,
+            OutputKind::Text | OutputKind::OwnUnit => false,
         })
     };
     texts

@@ -33,7 +33,7 @@ fn shown(output: &Output, asked: &Asked) -> Option<Shown> {
         ),
         OutputKind::SameAsInput => (asked.like?, false),
         OutputKind::StepOfInput => (asked.like?, true),
-        OutputKind::Text => return None,
+        OutputKind::Text | OutputKind::OwnUnit => return None,
     };
     let chosen = asked
         .show
@@ -87,6 +87,7 @@ fn row<'a>(output: &'a Output, asked: &Asked, result: &Evaluated) -> (&'a str, S
             ),
             None => (output.id, estimate.value.to_string(), String::new()),
         },
+        Evaluated::Measured(value, unit) => (output.id, unit.show(*value), String::new()),
         Evaluated::Text(text) => (output.id, text.clone(), String::new()),
         Evaluated::Absent => (output.id, "not settled".to_owned(), String::new()),
     }
@@ -132,6 +133,9 @@ fn result_json(output: &Output, asked: &Asked, result: &Evaluated) -> Value {
                 object["shown"] = json!(unit.text(estimate.value));
             }
             object
+        }
+        Evaluated::Measured(value, unit) => {
+            json!({"si": value, "unit": unit.name(), "shown": unit.show(*value)})
         }
         Evaluated::Text(text) => json!({"text": text}),
         Evaluated::Absent => Value::Null,

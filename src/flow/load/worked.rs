@@ -138,7 +138,7 @@ fn work(
     let take = take(own("take"), calculation, out);
     let args = args(inputs, calculation, scope, out);
     let (take, args) = (take?, args?);
-    let (unit, meaning) = result(calculation, take, &args, own("unit"), scope, out)?;
+    let (unit, meaning) = result(calculation, take, &args, own("unit"), place, scope, out)?;
     let name = match own("name") {
         Some(node) => text_of(node, "name", out)?,
         None => id.replace('-', " "),
@@ -278,7 +278,12 @@ fn arg(node: &Node, input: &Input, scope: &Scope, out: &mut Findings) -> Option<
             );
             None
         }
+        Kind::Text => text_of(node, input.name, out).map(Arg::Word),
         Kind::Points(fields) => points(node, fields, input.name, scope, out),
+        // One value is a list of one.
+        Kind::List(dimension) if node.text().is_some() => {
+            scalar(node, Some(*dimension), input.name, scope, out).map(|arg| Arg::List(vec![arg]))
+        }
         Kind::List(dimension) => list(node, Some(*dimension), input.name, scope, out),
         Kind::ListAny => list(node, None, input.name, scope, out),
     }
@@ -521,10 +526,15 @@ fn result(
     take: usize,
     args: &[(&'static str, Arg)],
     unit: Option<&Node>,
+    place: Place,
     scope: &Scope,
     out: &mut Findings,
 ) -> Option<(Option<Unit>, Meaning)> {
     let usual = match calculation.outputs[take].kind {
+        OutputKind::OwnUnit => return free_result(calculation, take, place, out),
+        OutputKind::Text if calculation.outputs[take].words.is_empty() => {
+            return free_result(calculation, take, place, out);
+        }
         OutputKind::Text => {
             let words = calculation.outputs[take]
                 .words
@@ -561,6 +571,34 @@ fn result(
             None
         }
     }
+}
+
+/// A result that no condition can be about, since what it says is not known beforehand.
+fn free_result<T>(
+    calculation: &Calculation,
+    take: usize,
+    place: Place,
+    out: &mut Findings,
+) -> Option<T> {
+    let fixed: Vec<&str> = calculation
+        .outputs
+        .iter()
+        .filter(|o| {
+            !(o.kind == OutputKind::OwnUnit || o.kind == OutputKind::Text && o.words.is_empty())
+        })
+        .map(|o| o.id)
+        .collect();
+    let id = calculation.outputs[take].id;
+    out.error(
+        code::WRONG_INPUT,
+        place,
+        format!(
+            "`{id}` of `{}` is free text or has no fixed unit, so no flow can judge it",
+            calculation.name
+        ),
+        format!("take one of: {}", fixed.join(", ")),
+    );
+    None
 }
 
 fn unit_of(arg: &Arg, scope: &Scope) -> Option<Unit> {

@@ -6,6 +6,7 @@ use super::calculation::Calculation;
 
 mod air;
 mod arithmetic;
+mod decay;
 mod found;
 mod gear;
 mod hole;
@@ -16,6 +17,7 @@ mod regulatory;
 mod sensor;
 mod share;
 mod trims;
+mod volume;
 
 /// Every calculation, in the order in which lists show them.
 pub fn all() -> &'static [&'static Calculation] {
@@ -26,6 +28,8 @@ static ALL: &[&Calculation] = &[
     &hole::HOLE,
     &hole::FLOW,
     &found::FOUND,
+    &decay::DECAY,
+    &volume::VOLUME,
     &regulatory::REGULATORY,
     &idle::TRIM_TOTAL,
     &trims::TRIMS,
