@@ -2,7 +2,7 @@
 
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
-use super::{CliError, Common, Outcome, calc, check, export, import, jobs, print, replay};
+use super::{CliError, Common, Outcome, board, calc, check, export, import, jobs, print, replay};
 
 /// Leak tests beside the car: the steps, the sums and the record.
 ///
@@ -12,12 +12,15 @@ use super::{CliError, Common, Outcome, calc, check, export, import, jobs, print,
 struct Line {
     #[command(flatten)]
     common: Common,
+    #[command(flatten)]
+    board: board::BoardArgs,
     #[command(subcommand)]
     command: Option<Command>,
 }
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    Demo(board::DemoArgs),
     Check(check::CheckArgs),
     Jobs(jobs::JobsArgs),
     Export(export::ExportArgs),
@@ -44,7 +47,8 @@ pub fn run() -> Result<Outcome, CliError> {
     let line = Line::from_arg_matches(&matches).unwrap_or_else(|error| error.exit());
     let common = &line.common;
     match &line.command {
-        None => Ok(Outcome::Misused),
+        None => board::run(&line.board, common),
+        Some(Command::Demo(args)) => board::demo(args, common),
         Some(Command::Check(args)) => check::run(args, common),
         Some(Command::Jobs(args)) => jobs::run(args, common),
         Some(Command::Export(args)) => export::run(args, common),

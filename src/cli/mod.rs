@@ -19,6 +19,7 @@ use crate::job::sqlite::{FILE, SqliteStore};
 use crate::job::store::StoreError;
 use crate::physics::calculation::CalcError;
 
+pub mod board;
 pub mod calc;
 pub mod check;
 mod clean;
@@ -172,6 +173,9 @@ pub enum CliError {
         /// Why.
         error: SaveError,
     },
+    /// The screens could not go on.
+    #[error(transparent)]
+    Screens(#[from] crate::tui::TuiError),
     /// A calculation refused its inputs.
     #[error(transparent)]
     Calc(#[from] CalcError),

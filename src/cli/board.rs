@@ -1,0 +1,131 @@
+//! `ruleout` without a command, and `ruleout demo`: the screens.
+
+use clap::Args;
+use include_dir::{Dir, include_dir};
+
+use super::{CliError, Common, Outcome};
+use crate::job::file::JobFile;
+use crate::job::merge::merge;
+use crate::job::sqlite::SqliteStore;
+use crate::job::store::Store;
+use crate::tui;
+
+static DEMO: Dir<'static> = include_dir!("$CARGO_MANIFEST_DIR/demo-jobs");
+
+/// Options of the screens.
+#[derive(Args, Clone, Debug, Default)]
+pub struct BoardArgs {
+    /// Who is at the keyboard; what is done is recorded under this name
+    #[arg(long, value_name = "NAME")]
+    pub who: Option<String>,
+}
+
+/// Try the screens on invented jobs that are gone afterwards
+#[derive(Args, Clone, Debug, Default)]
+pub struct DemoArgs {
+    #[command(flatten)]
+    board: BoardArgs,
+}
+
+/// Opens the board on the jobs of this workshop.
+///
+/// # Errors
+/// What the store or the screens say.
+pub fn run(args: &BoardArgs, common: &Common) -> Result<Outcome, CliError> {
+    if !tui::has_terminal() {
+        return Ok(no_terminal());
+    }
+    let store = common.store()?;
+    let place = store.file().display().to_string();
+    let again = match &common.data {
+        Some(folder) => format!("ruleout --data {}", folder.display()),
+        None => "ruleout".to_owned(),
+    };
+    let note = format!("kept in {place}; `{again}` goes on");
+    screens(args, common, Box::new(store), note)
+}
+
+/// Opens the board on a throw-away store that holds the demo jobs.
+///
+/// # Errors
+/// What the screens say.
+pub fn demo(args: &DemoArgs, common: &Common) -> Result<Outcome, CliError> {
+    if !tui::has_terminal() {
+        return Ok(no_terminal());
+    }
+    let store = demo_store()?;
+    screens(
+        &args.board,
+        common,
+        Box::new(store),
+        "the demo jobs are gone now".to_owned(),
+    )
+}
+
+/// A store in memory that holds the demo jobs.
+///
+/// # Errors
+/// If one of them cannot be read, which a test rules out.
+pub fn demo_store() -> Result<SqliteStore, CliError> {
+    let mut store = SqliteStore::in_memory()?;
+    for file in DEMO
+        .files()
+        .filter(|f| f.path().extension().is_some_and(|e| e == "yaml"))
+    {
+        let path = file.path().to_owned();
+        let text = file.contents_utf8().unwrap_or_default();
+        let job = JobFile::parse(text).map_err(|error| CliError::Read {
+            path: path.clone(),
+            error,
+        })?;
+        merge(&mut store, &job).map_err(|error| CliError::Merge { path, error })?;
+    }
+    Ok(store)
+}
+
+fn screens(
+    args: &BoardArgs,
+    common: &Common,
+    store: Box<dyn Store>,
+    data_note: String,
+) -> Result<Outcome, CliError> {
+    let shelf = common.shelf()?;
+    let who = args.who.clone().unwrap_or_else(user);
+    tui::run(tui::Options {
+        store,
+        shelf,
+        who,
+        data_note,
+    })?;
+    Ok(Outcome::Fine)
+}
+
+/// The name that the computer knows the user by.
+fn user() -> String {
+    ["USER", "USERNAME", "LOGNAME"]
+        .iter()
+        .filter_map(|name| std::env::var(name).ok())
+        .map(|name| super::one_line(&name))
+        .find(|name| !name.trim().is_empty())
+        .unwrap_or_else(|| "technician".to_owned())
+}
+
+fn no_terminal() -> Outcome {
+    eprintln!(
+        "ruleout: the board of jobs needs a terminal, and there is none here.\n\
+         These commands work without one: jobs, replay, report, check, calc, export, import\n\
+         (`ruleout --help` says what each does)."
+    );
+    Outcome::Misused
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_demo_holds_every_demo_job() {
+        let store = demo_store().expect("the demo jobs are sound");
+        assert_eq!(store.search("").expect("it can be searched").len(), 4);
+    }
+}
