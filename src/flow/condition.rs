@@ -6,7 +6,7 @@
 use std::collections::BTreeSet;
 
 use super::values::{Value, Values};
-use crate::units::Quantity;
+use crate::units::{Dimension, Quantity};
 
 /// When an outcome applies.
 #[derive(Clone, Debug, PartialEq)]
@@ -156,7 +156,7 @@ impl Condition {
             Self::Always => "always".to_owned(),
             Self::All(parts) => join(parts, " and "),
             Self::Any(parts) => format!("either {}", join(parts, ", or ")),
-            Self::None(parts) => format!("not ({})", join(parts, ", nor ")),
+            Self::None(parts) => format!("none of these holds: {}", join(parts, "; ")),
             Self::Test { subject, check } => format!("{} {}", name(subject), check.english()),
         }
     }
@@ -167,6 +167,14 @@ fn all(parts: &[Condition], values: &Values) -> Truth {
         .iter()
         .map(|part| part.truth(values))
         .fold(Truth::Yes, Truth::and)
+}
+
+/// A quantity as it is said aloud: nobody says "2 count".
+fn said(quantity: &Quantity) -> String {
+    if quantity.dimension() == Dimension::Count {
+        return quantity.value().to_string();
+    }
+    quantity.to_string()
 }
 
 /// Whether something shows at one of these places; [`NOWHERE`] stands for nothing showing at all.
@@ -231,11 +239,11 @@ impl Check {
     /// The check as English.
     pub fn english(&self) -> String {
         match self {
-            Self::AtLeast(limit) => format!("is at least {limit}"),
-            Self::Above(limit) => format!("is above {limit}"),
-            Self::AtMost(limit) => format!("is at most {limit}"),
-            Self::Below(limit) => format!("is below {limit}"),
-            Self::Between(from, to) => format!("is between {from} and {to}"),
+            Self::AtLeast(limit) => format!("is at least {}", said(limit)),
+            Self::Above(limit) => format!("is above {}", said(limit)),
+            Self::AtMost(limit) => format!("is at most {}", said(limit)),
+            Self::Below(limit) => format!("is below {}", said(limit)),
+            Self::Between(from, to) => format!("is between {} and {}", said(from), said(to)),
             Self::Is(word) => format!("is {word}"),
             Self::AnyOf(words) => format!("is one of: {}", words.join(", ")),
             Self::NoneOf(words) => format!("is none of: {}", words.join(", ")),

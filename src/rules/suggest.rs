@@ -5,7 +5,7 @@ use crate::engine::{judge, shown};
 use crate::flow::choice::{Choice, name, unit_of};
 use crate::flow::model::{Flow, Outcome, Step};
 use crate::flow::target::Target;
-use crate::flow::values::Value;
+use crate::flow::values::{TEST_NUMBER, Value};
 use crate::flow::working::Picture;
 
 /// A suggestion.
@@ -123,7 +123,8 @@ pub fn values(flow: &Flow, step: &Step, picture: &Picture) -> Vec<(String, Strin
     let decides = step.outcomes.iter().flat_map(|o| o.when.subjects());
     let mut ids: Vec<&str> = Vec::new();
     for id in step.show.iter().map(String::as_str).chain(decides) {
-        if !ids.contains(&id) && !step.record.iter().any(|own| own == id) {
+        let known = id == TEST_NUMBER || step.record.iter().any(|own| own == id);
+        if !known && !ids.contains(&id) {
             ids.push(id);
         }
     }
