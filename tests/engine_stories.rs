@@ -8,10 +8,12 @@
 
 mod support;
 
-use ruleout::engine::action::{Action, FlowText, Refusal, act};
+use ruleout::engine::act::act;
+use ruleout::engine::action::{Action, FlowText};
 use ruleout::engine::event::{PartWas, Suggested, Verdict, What};
 use ruleout::engine::job::Station;
 use ruleout::engine::judge;
+use ruleout::engine::refusal::Refusal;
 use ruleout::engine::standing::{Desk, RepairStage, Standing};
 use ruleout::flow::answer::Answer;
 use ruleout::flow::shelf::hash;

@@ -5,12 +5,14 @@
 //! makes, [`words`] how an event reads, and [`replay`] whether a record agrees with what the engine computes. Pure: it reads no
 //! clock, no file and no random source. Whoever drives it stamps the events.
 
+pub mod act;
 pub mod action;
 pub mod event;
 pub mod fold;
 pub mod job;
 pub mod judge;
 pub mod prompt;
+pub mod refusal;
 pub mod replay;
 pub mod shown;
 pub mod standing;

@@ -1,8 +1,8 @@
 //! Answers to prompts: are they of the right kind, plausible, and below the limit?
 
-use super::action::Refusal;
 use super::event::What;
 use super::job::{Job, Run};
+use super::refusal::Refusal;
 use crate::flow::answer::{Answer, Strength};
 use crate::flow::model::{Limit, Prompt, PromptKind, QuantityPrompt};
 use crate::units::Quantity;

@@ -4,7 +4,7 @@
 
 use serde::Serialize;
 
-use super::node::Place;
+use super::place::Place;
 
 /// How bad a finding is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]

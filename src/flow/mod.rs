@@ -14,6 +14,7 @@ pub mod likelihood;
 pub mod load;
 pub mod model;
 pub mod node;
+pub mod place;
 pub mod shelf;
 pub mod signature;
 mod syntax;

@@ -11,6 +11,7 @@ use serde::de::{Deserialize, Deserializer, MapAccess, SeqAccess, Visitor};
 use serde_yaml::Spanned;
 
 use super::finding::{Finding, code};
+pub use super::place::Place;
 use super::syntax;
 
 /// The largest file that is read, in bytes (1 MiB): far beyond any flow written by hand.
@@ -19,19 +20,6 @@ pub const LARGEST_FILE: usize = 1 << 20;
 const DEEPEST: usize = 32;
 /// The most values that a file may hold, once its aliases are followed.
 const MOST_NODES: usize = 50_000;
-
-/// Where a value stands in its file.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Place {
-    /// Line, from 1; 0 where the place is unknown.
-    pub line: usize,
-    /// Column in characters, from 1.
-    pub column: usize,
-    /// First byte of the value in the text.
-    pub start: usize,
-    /// The byte after the value.
-    pub end: usize,
-}
 
 /// One value of a YAML file.
 #[derive(Clone, Debug, PartialEq)]

@@ -6,7 +6,7 @@
 //! never closed, a line that is indented unlike its neighbours. Nothing here parses YAML.
 
 use super::finding::{Finding, code};
-use super::node::Place;
+use super::place::Place;
 
 /// What was diagnosed: from which byte to which, what it is, and what to write instead.
 struct Slip {

@@ -12,11 +12,13 @@
 use std::collections::{BTreeMap, VecDeque};
 
 use chrono::{DateTime, TimeDelta, TimeZone, Utc};
-use ruleout::engine::action::{Action, FlowText, Refusal, act};
+use ruleout::engine::act::act;
+use ruleout::engine::action::{Action, FlowText};
 use ruleout::engine::event::{Codes, Event, Opening, PartWas, Vehicle, What};
 use ruleout::engine::fold::apply;
 use ruleout::engine::job::Job;
 use ruleout::engine::prompt;
+use ruleout::engine::refusal::Refusal;
 use ruleout::engine::standing::{Desk, RepairStage, Standing};
 use ruleout::flow::answer::Answer;
 use ruleout::flow::shelf::Shelf;

@@ -1,8 +1,9 @@
 //! Answers to the question on screen: typed, chosen, marked, or "could not tell".
 
 use super::perform;
-use crate::engine::action::{Action, Refusal};
+use crate::engine::action::Action;
 use crate::engine::prompt;
+use crate::engine::refusal::Refusal;
 use crate::flow::answer::Answer;
 use crate::flow::model::{Prompt, PromptKind};
 use crate::tui::effect::Effect;

@@ -18,7 +18,9 @@ use super::message::Message;
 use super::model::FormKind;
 use super::model::{ListKind, Model, Over, Then};
 use super::theme::Role;
-use crate::engine::action::{Action, FlowText, Refusal, act};
+use crate::engine::act::act;
+use crate::engine::action::{Action, FlowText};
+use crate::engine::refusal::Refusal;
 
 /// Takes a message in.
 pub fn update(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Effect> {

@@ -4,10 +4,12 @@
 use super::answer::implausible;
 use super::forms::{label, prompt_of};
 use super::perform;
-use crate::engine::action::{Action, Refusal, act};
+use crate::engine::act::act;
+use crate::engine::action::Action;
 use crate::engine::event::{Codes, Opening, PartWas, Vehicle};
 use crate::engine::job::Job;
 use crate::engine::prompt;
+use crate::engine::refusal::Refusal;
 use crate::flow::answer::{Answer, Strength};
 use crate::rules::offer;
 use crate::tui::effect::Effect;

@@ -1,0 +1,338 @@
+//! From what the technician wants to the events that it makes, or why it cannot be done now.
+//!
+//! Every screen, the plain walk and the tests go through [`act`], so that the record can hold
+//! only what the rules of a job allow.
+
+use super::action::{Action, FlowText};
+use super::event::{OutcomeTaken, Verdict, What};
+use super::job::{Job, Run, Station};
+use super::judge;
+use super::prompt;
+use super::refusal::Refusal;
+use super::standing::{Desk, RepairStage, Standing};
+use crate::flow::answer::Answer;
+use crate::flow::choice::Choice;
+use crate::flow::model::{Outcome, Step};
+use crate::flow::target::Target;
+
+fn not_now<T>(why: impl Into<String>) -> Result<T, Refusal> {
+    Err(Refusal::NotNow(why.into()))
+}
+
+/// The events that an action makes.
+///
+/// # Errors
+/// A [`Refusal`] with what to do first.
+pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> {
+    let standing = job.standing(desk);
+    match (&standing, &action) {
+        (Standing::NotOpened, Action::Open(_)) | (Standing::Stopped(_), Action::ClearLimit) => {}
+        (Standing::NotOpened, _) => return not_now("open the job first"),
+        (_, Action::Open(_)) => return not_now("this job is open already"),
+        (_, Action::Remark(_)) => {}
+        (Standing::HandedOver(_), _) => {
+            return not_now("the car was handed over; only a remark can be added");
+        }
+        (Standing::Stopped(stop), _) => {
+            let limit = stop.limit;
+            return not_now(format!("let the pressure down first: {limit} was passed"));
+        }
+        _ => {}
+    }
+    match action {
+        Action::Open(opening) => Ok(vec![What::JobOpened(opening)]),
+        Action::NoteCodes(codes) => Ok(vec![What::CodesNoted(codes)]),
+        Action::SetFact { fact, value } => set_fact(job, fact, value),
+        Action::Begin(flow) => Ok(begin(job, flow)),
+        Action::Accept(caution) => accept(&standing, caution),
+        Action::Read {
+            reading,
+            value,
+            confirmed,
+            carried_from,
+        } => {
+            step_now(&standing)?;
+            prompt::read(job, &reading, value, confirmed, carried_from)
+        }
+        Action::Correct { taken, value, why } => prompt::correct(job, taken, value, why),
+        Action::ClearLimit => match standing {
+            Standing::Stopped(_) => Ok(vec![What::LimitCleared]),
+            _ => not_now("no limit was passed"),
+        },
+        Action::Note { place, note } => Ok(vec![What::FindingNoted { place, note }]),
+        Action::Follow => follow(job, step_now(&standing)?),
+        Action::Take { outcome, reason } => take(job, step_now(&standing)?, &outcome, &reason),
+        Action::Skip { reason } => skip(job, step_now(&standing)?, reason),
+        Action::Back => back(job),
+        Action::Forward => forward(job),
+        Action::Approve { by } => match standing {
+            Standing::Repair {
+                cause,
+                stage: RepairStage::Ask | RepairStage::Declined(_),
+            } => Ok(vec![What::RepairApproved {
+                cause: cause.id.clone(),
+                by,
+            }]),
+            _ => not_now("no repair waits for the customer"),
+        },
+        Action::Decline { by } => match standing {
+            Standing::Repair {
+                cause,
+                stage: RepairStage::Ask,
+            } => Ok(vec![What::RepairDeclined {
+                cause: cause.id.clone(),
+                by,
+            }]),
+            _ => not_now("no repair waits for the customer"),
+        },
+        Action::Repaired { work, part_was } => match standing {
+            Standing::Repair {
+                cause,
+                stage: RepairStage::Work(_),
+            } => Ok(vec![What::RepairDone {
+                cause: cause.id.clone(),
+                work,
+                part_was,
+            }]),
+            _ => not_now("note the customer's approval first"),
+        },
+        Action::Retest => retest(job, &standing),
+        Action::Leave => leave(job),
+        Action::HandOver { note } => Ok(hand_over(job, note)),
+        Action::Remark(text) => Ok(vec![What::Remark { text }]),
+    }
+}
+
+fn step_now<'j>(standing: &Standing<'j>) -> Result<&'j Step, Refusal> {
+    match standing {
+        Standing::Step(step) => Ok(step),
+        Standing::Facts(_) => not_now("answer the questions about the vehicle first"),
+        Standing::Cautions(_) => not_now("read and accept the cautions first"),
+        _ => not_now("no step is being walked"),
+    }
+}
+
+fn set_fact(job: &Job, fact: String, value: Answer) -> Result<Vec<What>, Refusal> {
+    let declared = job.run().and_then(|run| run.flow.fact(&fact));
+    if let Some(declared) = declared {
+        prompt::check_kind(declared, &value)?;
+    }
+    Ok(vec![What::FactNoted { fact, value }])
+}
+
+fn begin(job: &Job, flow: FlowText) -> Vec<What> {
+    let mut events = Vec::new();
+    if let Some(run) = job.run()
+        && run.verdict.is_none()
+    {
+        events.push(close(run, verdict_of_leaving(run)));
+    }
+    let FlowText {
+        id,
+        revision,
+        hash,
+        text,
+    } = flow;
+    events.push(What::FlowBegun {
+        flow: id,
+        revision,
+        hash,
+        text,
+    });
+    events
+}
+
+fn verdict_of_leaving(run: &Run) -> Verdict {
+    match run.visit().map(|v| &v.station) {
+        Some(Station::LedTo(_)) => Verdict::LedOn,
+        _ => Verdict::Left,
+    }
+}
+
+fn close(run: &Run, result: Verdict) -> What {
+    What::FlowClosed {
+        flow: run.flow.id.clone(),
+        result,
+    }
+}
+
+fn accept(standing: &Standing, caution: String) -> Result<Vec<What>, Refusal> {
+    match standing {
+        Standing::Cautions(due) if due.iter().any(|c| c.id == caution) => {
+            Ok(vec![What::CautionAccepted { caution }])
+        }
+        _ => not_now("this caution does not wait to be accepted"),
+    }
+}
+
+/// Takes what the rules suggest.
+fn follow(job: &Job, step: &Step) -> Result<Vec<What>, Refusal> {
+    let picture = judge::picture_now(job).unwrap_or_default();
+    let Some(choice) = judge::choice_now(job, &picture) else {
+        return not_now("no step is being walked");
+    };
+    match &choice {
+        Choice::Matches(outcome) => Ok(end(job, step, Some(outcome), &outcome.go, None)),
+        Choice::Unsure {
+            detour: Some(detour),
+            ..
+        }
+        | Choice::NotValid {
+            detour: Some(detour),
+            ..
+        } => Ok(end(job, step, None, &detour.go, None)),
+        Choice::Unsure { .. } => not_now(
+            "it cannot be told from these readings: repeat one of them, or choose an outcome and say why",
+        ),
+        Choice::NotValid { why, .. } => not_now(format!(
+            "the readings are not valid ({why}): take them again, or choose an outcome and say why"
+        )),
+        Choice::Incomplete { missing } => {
+            let names = missing
+                .iter()
+                .map(|id| id.replace('-', " "))
+                .collect::<Vec<_>>();
+            not_now(format!("still to be read: {}", names.join(", ")))
+        }
+        Choice::NoMatch => {
+            not_now("no outcome of this step fits these readings: choose one and say why")
+        }
+    }
+}
+
+fn take(job: &Job, step: &Step, outcome: &str, reason: &str) -> Result<Vec<What>, Refusal> {
+    let Some(outcome) = step.outcomes.iter().find(|o| o.id == outcome) else {
+        return not_now("this step has no such outcome");
+    };
+    let picture = judge::picture_now(job).unwrap_or_default();
+    let matches = matches!(
+        judge::choice_now(job, &picture),
+        Some(Choice::Matches(suggested)) if suggested.id == outcome.id
+    );
+    let reason = reason.trim();
+    if !matches && reason.is_empty() {
+        return Err(Refusal::NeedsReason(
+            "this is not what the readings say: write why".to_owned(),
+        ));
+    }
+    let reason = (!matches).then(|| reason.to_owned());
+    Ok(end(job, step, Some(outcome), &outcome.go, reason))
+}
+
+/// The events that end a step: the outcome, and the flow's end where it leads there.
+fn end(
+    job: &Job,
+    step: &Step,
+    outcome: Option<&Outcome>,
+    go: &Target,
+    reason: Option<String>,
+) -> Vec<What> {
+    let Some(run) = job.run() else {
+        return Vec::new();
+    };
+    let picture = judge::picture_now(job).unwrap_or_default();
+    let suggested = judge::choice_now(job, &picture)
+        .map_or(super::event::Suggested::NoMatch, |choice| {
+            judge::suggested(&choice)
+        });
+    let mut events = vec![What::OutcomeTaken(OutcomeTaken {
+        step: step.id.clone(),
+        outcome: outcome.map(|o| o.id.clone()),
+        go: go.clone(),
+        suggested,
+        reason,
+        worked: judge::record_worked(&run.flow, step, &picture),
+    })];
+    if *go == Target::Done {
+        let proved = outcome.is_some_and(|o| o.proved);
+        events.push(close(
+            run,
+            if proved {
+                Verdict::Proved
+            } else {
+                Verdict::RuledOut
+            },
+        ));
+    }
+    events
+}
+
+fn skip(job: &Job, step: &Step, reason: String) -> Result<Vec<What>, Refusal> {
+    if reason.trim().is_empty() {
+        return Err(Refusal::NeedsReason(
+            "write why the step is skipped".to_owned(),
+        ));
+    }
+    let Some(run) = job.run() else {
+        return not_now("no flow was begun yet");
+    };
+    let here = run.flow.steps.iter().position(|s| s.id == step.id);
+    match here.and_then(|at| run.flow.steps.get(at + 1)) {
+        Some(next) => {
+            let go = Target::Step(next.id.clone());
+            Ok(vec![What::StepSkipped {
+                step: step.id.clone(),
+                go,
+                reason,
+            }])
+        }
+        None => not_now("this is the last step: choose an outcome, or leave the flow"),
+    }
+}
+
+fn back(job: &Job) -> Result<Vec<What>, Refusal> {
+    let first = job.run().is_none_or(|run| run.at == 0) && job.current.is_none_or(|at| at == 0);
+    if first {
+        not_now("this is where the walk began")
+    } else {
+        Ok(vec![What::WentBack])
+    }
+}
+
+fn forward(job: &Job) -> Result<Vec<What>, Refusal> {
+    let ahead = job.run().is_some_and(|run| run.at + 1 < run.path.len())
+        || job.current.is_some_and(|at| at + 1 < job.runs.len());
+    if ahead {
+        Ok(vec![What::WentForward])
+    } else {
+        not_now("the walk has not been further than this")
+    }
+}
+
+fn retest(job: &Job, standing: &Standing) -> Result<Vec<What>, Refusal> {
+    let Standing::Repair {
+        stage: RepairStage::Retest(_),
+        ..
+    } = standing
+    else {
+        return not_now("nothing was repaired since the last test");
+    };
+    let Some(run) = job.run() else {
+        return not_now("no flow was begun yet");
+    };
+    match &run.flow.retest {
+        Some(retest) => {
+            let (flow, from) = (run.flow.id.clone(), retest.from.clone());
+            Ok(vec![What::RetestBegun { flow, from }])
+        }
+        None => not_now("this flow does not say where its retest begins"),
+    }
+}
+
+fn leave(job: &Job) -> Result<Vec<What>, Refusal> {
+    match job.run() {
+        Some(run) if run.verdict.is_none() => Ok(vec![close(run, verdict_of_leaving(run))]),
+        _ => not_now("no flow is being walked"),
+    }
+}
+
+fn hand_over(job: &Job, note: String) -> Vec<What> {
+    let mut events = Vec::new();
+    if let Some(run) = job.run()
+        && run.verdict.is_none()
+    {
+        events.push(close(run, verdict_of_leaving(run)));
+    }
+    events.push(What::Handover { note });
+    events
+}
