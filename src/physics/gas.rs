@@ -52,6 +52,15 @@ impl Gas {
         }
     }
 
+    /// Density of the real gas at 0 C and 101.325 kPa, kg/m3; `CoolProp` 8.0.0 (same table).
+    pub const fn normal_density(self) -> f64 {
+        match self {
+            Self::Air => 1.293_066,
+            Self::Nitrogen => 1.250_386,
+            Self::CarbonDioxide => 1.976_813,
+        }
+    }
+
     /// Specific gas constant, J/(kg K).
     pub fn constant(self) -> f64 {
         GAS_CONSTANT / self.molar_mass()

@@ -11,10 +11,12 @@ pub mod decay;
 pub mod engine_air;
 pub mod evaluate;
 pub mod fit;
+pub mod float_gauge;
 pub mod gas;
 pub mod given;
 pub mod orifice;
 pub mod sensor;
+pub mod supply;
 pub mod trims;
 pub mod uncertainty;
 

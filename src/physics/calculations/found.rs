@@ -12,8 +12,8 @@
 
 use super::gear::{
     BAROMETER, COEFFICIENT, COEFFICIENT_SPREAD, GAS, REFERENCE, REFERENCE_PRESSURE, SOURCE,
-    TEMPERATURE, against_barometer, reference_density, reference_note, refuse_negative,
-    refuse_no_drop,
+    TEMPERATURE, TEST_FLOW, TEST_HOLE, TEST_PRESSURE, against_barometer, reference_density,
+    reference_note, refuse_negative, refuse_no_drop, refuse_test_hole, test_factor, test_note,
 };
 use crate::physics::calculation::{CalcError, Calculation, Input, Kind, Output, Shifts, Worked};
 use crate::physics::given::Given;
@@ -23,7 +23,7 @@ use crate::units::Dimension;
 /// The hole found.
 pub(super) static FOUND: Calculation = Calculation {
     name: "found",
-    version: 1,
+    version: 2,
     summary: "size of the leak at one place: total opening with it open less that with it covered",
     source: SOURCE,
     inputs: &[
@@ -53,6 +53,9 @@ pub(super) static FOUND: Calculation = Calculation {
         COEFFICIENT,
         REFERENCE,
         REFERENCE_PRESSURE,
+        TEST_HOLE,
+        TEST_FLOW,
+        TEST_PRESSURE,
     ],
     outputs: &[
         Output::quantity(
@@ -74,6 +77,7 @@ pub(super) static FOUND: Calculation = Calculation {
 };
 
 fn refuse(given: &Given) -> Result<(), CalcError> {
+    refuse_test_hole(given)?;
     for (flow, pressure) in [
         ("open-flow", "open-pressure"),
         ("covered-flow", "covered-pressure"),
@@ -95,9 +99,12 @@ fn refuse(given: &Given) -> Result<(), CalcError> {
 }
 
 fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
-    let area = opening(given, shifts, "open-flow", "open-pressure")?
-        - opening(given, shifts, "covered-flow", "covered-pressure")?;
+    let factor = test_factor(given, shifts)?;
+    let area = factor
+        * (opening(given, shifts, "open-flow", "open-pressure")?
+            - opening(given, shifts, "covered-flow", "covered-pressure")?);
     let mut notes = vec![reference_note(given)];
+    notes.extend(test_note(given, factor));
     if area <= 0.0 {
         notes.push(
             "covering the place did not make the opening smaller: no leak found there".to_owned(),

@@ -1,10 +1,10 @@
 //! What `hole`, `flow` and `found` share: pressures on both sides, the gas, and what a volume
 //! flow refers to.
 
-use crate::physics::calculation::{CalcError, Input, Kind, Nuisance};
+use crate::physics::calculation::{CalcError, Input, Kind, Nuisance, Shifts};
 use crate::physics::gas::{ATMOSPHERE, Gas, ROOM};
 use crate::physics::given::Given;
-use crate::physics::orifice::Drop;
+use crate::physics::orifice::{self, Drop};
 use crate::units::{Dimension, Unit};
 
 pub(super) const GAS: Input = Input::or("gas", Kind::Word(Gas::WORDS), "air", "the gas that flows");
@@ -52,6 +52,22 @@ pub(super) const DOWNSTREAM: Input = Input::optional(
     "downstream",
     Kind::Quantity(Dimension::Pressure),
     "absolute pressure on the side that the gas goes to, with `upstream`",
+);
+
+pub(super) const TEST_HOLE: Input = Input::optional(
+    "test-hole",
+    Kind::Quantity(Dimension::Length),
+    "diameter of the workshop's own test hole, read on the same gear: sizes are then relative to it",
+);
+pub(super) const TEST_FLOW: Input = Input::optional(
+    "test-flow",
+    Kind::Quantity(Dimension::VolumeFlow),
+    "flow through the test hole",
+);
+pub(super) const TEST_PRESSURE: Input = Input::optional(
+    "test-pressure",
+    Kind::Quantity(Dimension::Pressure),
+    "pressure at the test hole, as a difference to the barometer",
 );
 
 /// The one error of the model that these calculations share with every other use of a hole.
@@ -156,6 +172,58 @@ pub(super) fn refuse_no_drop(input: &str, drop: &Drop) -> Result<(), CalcError> 
         "there is no flow without a pressure drop",
         "read the gauge with the supply on; `upstream` is the higher of the two",
     ))
+}
+
+/// Refuses a test hole that is not all there.
+pub(super) fn refuse_test_hole(given: &Given) -> Result<(), CalcError> {
+    let Some(hole) = given.maybe("test-hole") else {
+        return match ["test-flow", "test-pressure"]
+            .iter()
+            .find(|name| given.maybe(name).is_some())
+        {
+            Some(name) => Err(CalcError::new(
+                *name,
+                "given without the test hole's size",
+                "add `test-hole`, its diameter",
+            )),
+            None => Ok(()),
+        };
+    };
+    let pressure = given.number("test-pressure")?;
+    if hole <= 0.0 || given.number("test-flow")? <= 0.0 {
+        return Err(CalcError::new(
+            "test-flow",
+            "a test hole has a size, and passes gas",
+            "open the test hole, read flow and pressure, and give its diameter",
+        ));
+    }
+    refuse_no_drop(
+        "test-pressure",
+        &against_barometer(given, "test-pressure", pressure)?,
+    )
+}
+
+/// By what an area must be multiplied so that the test hole comes out at its own size; 1 without.
+///
+/// What it sets right is common to both readings: the coefficient, the gas, the scale of the float.
+pub(super) fn test_factor(given: &Given, shifts: &Shifts) -> Result<f64, CalcError> {
+    let Some(hole) = given.maybe("test-hole") else {
+        return Ok(1.0);
+    };
+    let drop = against_barometer(given, "test-pressure", given.number("test-pressure")?)?;
+    let flux = drop.flux(given.coefficient("coefficient")?, shifts.get("coefficient"));
+    let mass_flow = given.number("test-flow")?.max(0.0) * reference_density(given, drop.gas)?;
+    Ok(orifice::area(hole.max(0.0)) * flux / mass_flow)
+}
+
+/// Says what a size relative to a test hole is.
+pub(super) fn test_note(given: &Given, factor: f64) -> Option<String> {
+    given.maybe("test-hole").map(|_| {
+        format!(
+            "relative to the test hole, an edge like its own: areas times {factor:.3}; read both \
+             on the same gear, one after the other"
+        )
+    })
 }
 
 /// Density that turns a volume flow into a mass flow, kg/m3.

@@ -3,24 +3,29 @@
 //! Formula, symbols, range and what is left out: [`crate::physics::orifice`]. Worked example:
 //! 2.3 L/min of air at 14 inH2O through a sharp edge is a hole of 1.03 mm (0.041 in).
 //!
+//! Several holes side by side add by area. With the workshop's own `test-hole` read on the same gear
+//! the size is stated relative to it, which cancels the error of the coefficient, of the gas and of
+//! the float's scale as far as both readings share it.
+//!
 //! The two are exact inverses of each other: the flux does not depend on the hole, so the size
 //! follows by one division. What comes out is the *total* opening behind the gauge, an upper
 //! bound to any one leak in it; see `found` for the leak itself.
 
 use super::gear::{
     BAROMETER, COEFFICIENT, COEFFICIENT_SPREAD, DOWNSTREAM, GAS, PRESSURE, REFERENCE,
-    REFERENCE_PRESSURE, SOURCE, TEMPERATURE, UPSTREAM, drop, drop_notes, reference_density,
-    reference_note, refuse_negative, refuse_no_drop,
+    REFERENCE_PRESSURE, SOURCE, TEMPERATURE, TEST_FLOW, TEST_HOLE, TEST_PRESSURE, UPSTREAM, drop,
+    drop_notes, reference_density, reference_note, refuse_negative, refuse_no_drop,
+    refuse_test_hole, test_factor, test_note,
 };
 use crate::physics::calculation::{CalcError, Calculation, Input, Kind, Output, Shifts, Worked};
 use crate::physics::given::Given;
 use crate::physics::orifice;
-use crate::units::Dimension;
+use crate::units::{Dimension, Unit};
 
 /// The hole from the flow.
 pub(super) static HOLE: Calculation = Calculation {
     name: "hole",
-    version: 1,
+    version: 2,
     summary: "size of the hole that passes a flow at a pressure: the total opening",
     source: SOURCE,
     inputs: &[
@@ -38,6 +43,9 @@ pub(super) static HOLE: Calculation = Calculation {
         COEFFICIENT,
         REFERENCE,
         REFERENCE_PRESSURE,
+        TEST_HOLE,
+        TEST_FLOW,
+        TEST_PRESSURE,
     ],
     outputs: &[
         Output::quantity(
@@ -51,6 +59,7 @@ pub(super) static HOLE: Calculation = Calculation {
     nuisances: &[COEFFICIENT_SPREAD],
     refuse: |given| {
         refuse_negative(given, "flow")?;
+        refuse_test_hole(given)?;
         refuse_no_drop(
             if given.maybe("pressure").is_some() {
                 "pressure"
@@ -67,9 +76,11 @@ fn run_hole(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
     let drop = drop(given)?;
     let flux = drop.flux(given.coefficient("coefficient")?, shifts.get("coefficient"));
     let mass_flow = given.number("flow")?.max(0.0) * reference_density(given, drop.gas)?;
-    let area = mass_flow / flux;
+    let factor = test_factor(given, shifts)?;
+    let area = factor * mass_flow / flux;
     let mut notes = vec![reference_note(given)];
     notes.extend(drop_notes(given, &drop));
+    notes.extend(test_note(given, factor));
     Ok(Worked {
         results: vec![orifice::diameter(area).into(), area.into()],
         notes,
@@ -79,14 +90,14 @@ fn run_hole(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
 /// The flow from the hole.
 pub(super) static FLOW: Calculation = Calculation {
     name: "flow",
-    version: 1,
-    summary: "flow that passes a hole at a pressure",
+    version: 2,
+    summary: "flow that passes a hole, or several side by side, at a pressure",
     source: SOURCE,
     inputs: &[
         Input::needed(
             "hole",
-            Kind::Quantity(Dimension::Length),
-            "diameter of the hole",
+            Kind::List(Dimension::Length),
+            "diameter of the hole; several add by area",
         ),
         PRESSURE,
         UPSTREAM,
@@ -109,7 +120,14 @@ pub(super) static FLOW: Calculation = Calculation {
     ],
     nuisances: &[COEFFICIENT_SPREAD],
     refuse: |given| {
-        refuse_negative(given, "hole")?;
+        let holes = given.list("hole")?;
+        if holes.is_empty() || holes.iter().any(|hole| *hole < 0.0) {
+            return Err(CalcError::new(
+                "hole",
+                "there is none, or one is below zero",
+                "give the diameter of each",
+            ));
+        }
         let drop = drop(given)?;
         // No drop is no flow, a plain answer; a backward drop is two pressures exchanged.
         if drop.upstream < drop.downstream {
@@ -124,10 +142,16 @@ pub(super) static FLOW: Calculation = Calculation {
 fn run_flow(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
     let drop = drop(given)?;
     let flux = drop.flux(given.coefficient("coefficient")?, shifts.get("coefficient"));
-    let mass_flow = flux * orifice::area(given.number("hole")?.max(0.0));
+    let holes = given.list("hole")?;
+    let area: f64 = holes.iter().map(|hole| orifice::area(hole.max(0.0))).sum();
+    let mass_flow = flux * area;
     let volume_flow = mass_flow / reference_density(given, drop.gas)?;
     let mut notes = vec![reference_note(given)];
     notes.extend(drop_notes(given, &drop));
+    if holes.len() > 1 {
+        let together = Unit::default_for(Dimension::Length).show(orifice::diameter(area));
+        notes.push(format!("the holes together are one of {together}"));
+    }
     Ok(Worked {
         results: vec![mass_flow.into(), volume_flow.into()],
         notes,

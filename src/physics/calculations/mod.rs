@@ -8,6 +8,7 @@ mod air;
 mod arithmetic;
 mod decay;
 mod found;
+mod gauge;
 mod gear;
 mod hole;
 mod idle;
@@ -16,6 +17,7 @@ mod needed;
 mod regulatory;
 mod sensor;
 mod share;
+mod supply;
 mod trims;
 mod volume;
 
@@ -30,6 +32,9 @@ static ALL: &[&Calculation] = &[
     &found::FOUND,
     &decay::DECAY,
     &volume::VOLUME,
+    &gauge::GAUGE,
+    &supply::EQUILIBRIUM,
+    &supply::FILL,
     &regulatory::REGULATORY,
     &idle::TRIM_TOTAL,
     &trims::TRIMS,
