@@ -3,10 +3,10 @@
 //! Every screen, the plain walk and the tests go through [`act`], so that the record can hold
 //! only what the rules of a job allow.
 
-use super::event::{Codes, Opening, OutcomeTaken, PartWas, Verdict, What};
+use super::event::{Codes, FromFile, Opening, OutcomeTaken, PartWas, Verdict, What};
 use super::job::{Job, Run, Station};
 use super::judge;
-use super::prompt;
+use super::prompt::{self, Origin};
 use super::standing::{Desk, RepairStage, Standing};
 use crate::flow::answer::Answer;
 use crate::flow::choice::Choice;
@@ -41,6 +41,16 @@ pub enum Action {
         confirmed: bool,
         /// It is taken over from this earlier event.
         carried_from: Option<u64>,
+    },
+    /// Take a reading at the current step out of a file. An implausible one is refused, since
+    /// nobody has looked at the gauge twice.
+    ReadFromFile {
+        /// The reading.
+        reading: String,
+        /// The answer.
+        value: Answer,
+        /// Where in which file it stands.
+        from: FromFile,
     },
     /// Correct a reading.
     Correct {
@@ -175,7 +185,23 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
             carried_from,
         } => {
             step_now(&standing)?;
-            prompt::read(job, &reading, value, confirmed, carried_from)
+            let origin = Origin {
+                carried_from,
+                from_file: None,
+            };
+            prompt::read(job, &reading, value, confirmed, origin)
+        }
+        Action::ReadFromFile {
+            reading,
+            value,
+            from,
+        } => {
+            step_now(&standing)?;
+            let origin = Origin {
+                carried_from: None,
+                from_file: Some(from),
+            };
+            prompt::read(job, &reading, value, false, origin)
         }
         Action::Correct { taken, value, why } => prompt::correct(job, taken, value, why),
         Action::ClearLimit => match standing {

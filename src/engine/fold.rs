@@ -67,7 +67,16 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
             value,
             confirmed,
             carried_from,
-        } => take(job, event, reading, value, *confirmed, *carried_from),
+            from_file,
+        } => {
+            let taken = Taken {
+                confirmed: *confirmed,
+                carried_from: *carried_from,
+                from_file: from_file.clone(),
+                ..plain(event, reading, value)
+            };
+            take(job, taken)
+        }
         What::ReadingCorrected { taken, value, .. } => correct(job, event, *taken, value),
         What::LimitPassed {
             reading,
@@ -209,31 +218,35 @@ fn accept(job: &mut Job, event: &Event, caution: &str) -> Fit {
     Ok(())
 }
 
-fn take(
-    job: &mut Job,
-    event: &Event,
-    reading: &str,
-    value: &Answer,
-    confirmed: bool,
-    carried_from: Option<u64>,
-) -> Fit {
-    let flow = current(job)?.flow.id.clone();
-    let here = job
-        .visit()
-        .ok_or_else(|| "there is no step to take it at".to_owned())?;
-    let (visit, test) = (here.since_seq, here.test);
-    job.readings.push(Taken {
+/// A reading as its event tells it; what its place in the job adds is not known yet.
+fn plain(event: &Event, reading: &str, value: &Answer) -> Taken {
+    Taken {
         seq: event.seq,
         at: event.at,
         who: event.who.clone(),
         reading: reading.to_owned(),
         value: value.clone(),
         before: Vec::new(),
+        flow: String::new(),
+        visit: 0,
+        test: 0,
+        confirmed: false,
+        carried_from: None,
+        from_file: None,
+    }
+}
+
+fn take(job: &mut Job, taken: Taken) -> Fit {
+    let flow = current(job)?.flow.id.clone();
+    let here = job
+        .visit()
+        .ok_or_else(|| "there is no step to take it at".to_owned())?;
+    let (visit, test) = (here.since_seq, here.test);
+    job.readings.push(Taken {
         flow,
         visit,
         test,
-        confirmed,
-        carried_from,
+        ..taken
     });
     Ok(())
 }
