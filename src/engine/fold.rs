@@ -62,21 +62,7 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
         }
         What::FlowBegun { hash, text, .. } => begin(job, event, hash, text),
         What::CautionAccepted { caution } => accept(job, event, caution),
-        What::ReadingTaken {
-            reading,
-            value,
-            confirmed,
-            carried_from,
-            from_file,
-        } => {
-            let taken = Taken {
-                confirmed: *confirmed,
-                carried_from: *carried_from,
-                from_file: from_file.clone(),
-                ..plain(event, reading, value)
-            };
-            take(job, taken)
-        }
+        What::ReadingTaken { .. } => take(job, event),
         What::ReadingCorrected { taken, value, .. } => correct(job, event, *taken, value),
         What::LimitPassed {
             reading,
@@ -218,35 +204,35 @@ fn accept(job: &mut Job, event: &Event, caution: &str) -> Fit {
     Ok(())
 }
 
-/// A reading as its event tells it; what its place in the job adds is not known yet.
-fn plain(event: &Event, reading: &str, value: &Answer) -> Taken {
-    Taken {
-        seq: event.seq,
-        at: event.at,
-        who: event.who.clone(),
-        reading: reading.to_owned(),
-        value: value.clone(),
-        before: Vec::new(),
-        flow: String::new(),
-        visit: 0,
-        test: 0,
-        confirmed: false,
-        carried_from: None,
-        from_file: None,
-    }
-}
-
-fn take(job: &mut Job, taken: Taken) -> Fit {
+fn take(job: &mut Job, event: &Event) -> Fit {
+    let What::ReadingTaken {
+        reading,
+        value,
+        confirmed,
+        carried_from,
+        from_file,
+    } = &event.what
+    else {
+        return Ok(());
+    };
     let flow = current(job)?.flow.id.clone();
     let here = job
         .visit()
         .ok_or_else(|| "there is no step to take it at".to_owned())?;
     let (visit, test) = (here.since_seq, here.test);
     job.readings.push(Taken {
+        seq: event.seq,
+        at: event.at,
+        who: event.who.clone(),
+        reading: reading.clone(),
+        value: value.clone(),
+        before: Vec::new(),
         flow,
         visit,
         test,
-        ..taken
+        confirmed: *confirmed,
+        carried_from: *carried_from,
+        from_file: from_file.clone(),
     });
     Ok(())
 }
