@@ -7,7 +7,7 @@ use super::action::{Action, FlowText};
 use super::event::{OutcomeTaken, Verdict, What};
 use super::job::{Job, Run, Station};
 use super::judge;
-use super::prompt;
+use super::prompt::{self, Origin};
 use super::refusal::Refusal;
 use super::standing::{Desk, RepairStage, Standing};
 use crate::flow::answer::Answer;
@@ -52,7 +52,23 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
             carried_from,
         } => {
             step_now(&standing)?;
-            prompt::read(job, &reading, value, confirmed, carried_from)
+            let origin = Origin {
+                carried_from,
+                from_file: None,
+            };
+            prompt::read(job, &reading, value, confirmed, origin)
+        }
+        Action::ReadFromFile {
+            reading,
+            value,
+            from,
+        } => {
+            step_now(&standing)?;
+            let origin = Origin {
+                carried_from: None,
+                from_file: Some(from),
+            };
+            prompt::read(job, &reading, value, false, origin)
         }
         Action::Correct { taken, value, why } => prompt::correct(job, taken, value, why),
         Action::ClearLimit => match standing {

@@ -2,7 +2,7 @@
 //!
 //! Data only; [`super::act`] makes events of it.
 
-use super::event::{Codes, Opening, PartWas};
+use super::event::{Codes, FromFile, Opening, PartWas};
 use crate::flow::answer::Answer;
 
 /// What the technician wants to do.
@@ -33,6 +33,16 @@ pub enum Action {
         confirmed: bool,
         /// It is taken over from this earlier event.
         carried_from: Option<u64>,
+    },
+    /// Take a reading at the current step out of a file. An implausible one is refused, since
+    /// nobody has looked at the gauge twice.
+    ReadFromFile {
+        /// The reading.
+        reading: String,
+        /// The answer.
+        value: Answer,
+        /// Where in which file it stands.
+        from: FromFile,
     },
     /// Correct a reading.
     Correct {

@@ -73,6 +73,9 @@ pub enum What {
         /// The earlier reading (its number in the job) that was taken over, if it was.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         carried_from: Option<u64>,
+        /// The file that it was read from, if it was.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        from_file: Option<FromFile>,
     },
     /// An earlier reading was wrong. It stays in the record; this one counts from now on.
     ReadingCorrected {
@@ -185,6 +188,18 @@ pub struct Opening {
     /// The bay where the car stands.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub bay: String,
+}
+
+/// Where in a file a reading stands, so that anybody can look it up again.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct FromFile {
+    /// The file's name, without the folders above it.
+    pub name: String,
+    /// First and last line that count, from 1, as an editor numbers them.
+    pub rows: (u64, u64),
+    /// Hash of the whole file (BLAKE3, hexadecimal).
+    pub hash: String,
 }
 
 /// A car, as it is told apart from the others in the yard.

@@ -62,12 +62,7 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
         }
         What::FlowBegun { hash, text, .. } => begin(job, event, hash, text),
         What::CautionAccepted { caution } => accept(job, event, caution),
-        What::ReadingTaken {
-            reading,
-            value,
-            confirmed,
-            carried_from,
-        } => take(job, event, reading, value, *confirmed, *carried_from),
+        What::ReadingTaken { .. } => take(job, event),
         What::ReadingCorrected { taken, value, .. } => correct(job, event, *taken, value),
         What::LimitPassed {
             reading,
@@ -209,14 +204,17 @@ fn accept(job: &mut Job, event: &Event, caution: &str) -> Fit {
     Ok(())
 }
 
-fn take(
-    job: &mut Job,
-    event: &Event,
-    reading: &str,
-    value: &Answer,
-    confirmed: bool,
-    carried_from: Option<u64>,
-) -> Fit {
+fn take(job: &mut Job, event: &Event) -> Fit {
+    let What::ReadingTaken {
+        reading,
+        value,
+        confirmed,
+        carried_from,
+        from_file,
+    } = &event.what
+    else {
+        return Ok(());
+    };
     let flow = current(job)?.flow.id.clone();
     let here = job
         .visit()
@@ -226,14 +224,15 @@ fn take(
         seq: event.seq,
         at: event.at,
         who: event.who.clone(),
-        reading: reading.to_owned(),
+        reading: reading.clone(),
         value: value.clone(),
         before: Vec::new(),
         flow,
         visit,
         test,
-        confirmed,
-        carried_from,
+        confirmed: *confirmed,
+        carried_from: *carried_from,
+        from_file: from_file.clone(),
     });
     Ok(())
 }

@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use chrono::{DateTime, NaiveDate, Utc};
 
-use super::event::{Codes, Opening, OutcomeTaken, PartWas, Suggested, Verdict};
+use super::event::{Codes, FromFile, Opening, OutcomeTaken, PartWas, Suggested, Verdict};
 use crate::flow::answer::Answer;
 use crate::flow::model::{Cause, Flow, Step};
 use crate::flow::target::Target;
@@ -165,6 +165,8 @@ pub struct Taken {
     pub confirmed: bool,
     /// Taken over from an earlier reading.
     pub carried_from: Option<u64>,
+    /// The file that it was read from, if it was.
+    pub from_file: Option<FromFile>,
 }
 
 /// A caution that was accepted.

@@ -1,11 +1,20 @@
 //! Answers to prompts: are they of the right kind, plausible, and below the limit?
 
-use super::event::What;
+use super::event::{FromFile, What};
 use super::job::{Job, Run};
 use super::refusal::Refusal;
 use crate::flow::answer::{Answer, Strength};
 use crate::flow::model::{Limit, Prompt, PromptKind, QuantityPrompt};
 use crate::units::Quantity;
+
+/// Where a reading comes from, when it was not typed here and now.
+#[derive(Debug, Default)]
+pub(super) struct Origin {
+    /// An earlier reading.
+    pub(super) carried_from: Option<u64>,
+    /// A file.
+    pub(super) from_file: Option<FromFile>,
+}
 
 /// The events of taking a reading at the current step.
 pub(super) fn read(
@@ -13,7 +22,7 @@ pub(super) fn read(
     reading: &str,
     value: Answer,
     confirmed: bool,
-    carried_from: Option<u64>,
+    origin: Origin,
 ) -> Result<Vec<What>, Refusal> {
     let Some(run) = job.run() else {
         return Err(Refusal::NotNow("no flow was begun yet".to_owned()));
@@ -43,7 +52,8 @@ pub(super) fn read(
         reading: reading.to_owned(),
         value,
         confirmed,
-        carried_from,
+        carried_from: origin.carried_from,
+        from_file: origin.from_file,
     }])
 }
 

@@ -12,6 +12,7 @@ pub mod condition;
 pub mod finding;
 pub mod likelihood;
 pub mod load;
+pub mod log_key;
 pub mod model;
 pub mod node;
 pub mod place;

@@ -5,6 +5,7 @@
 use std::fmt;
 
 use super::condition::Condition;
+use super::log_key::LogKey;
 use super::node::Place;
 use super::signature::{Effect, Shows};
 use super::target::Target;
@@ -72,6 +73,8 @@ pub struct Prompt {
     pub only_if: Option<Condition>,
     /// It may be left out.
     pub optional: bool,
+    /// What a log of scan data fills it with, where one can.
+    pub log: Option<LogKey>,
     /// Where it is declared.
     pub place: Place,
 }

@@ -7,8 +7,8 @@ use proptest::collection::{btree_map, vec};
 use proptest::option;
 use proptest::prelude::*;
 use ruleout::engine::event::{
-    Codes, Event, Opening, OutcomeTaken, PartWas, Recorded, RecordedValue, Suggested, Vehicle,
-    Verdict, What,
+    Codes, Event, FromFile, Opening, OutcomeTaken, PartWas, Recorded, RecordedValue, Suggested,
+    Vehicle, Verdict, What,
 };
 use ruleout::flow::answer::{Answer, Strength};
 use ruleout::flow::target::Target;
@@ -140,16 +140,32 @@ fn outcomes() -> impl Strategy<Value = What> {
         )
 }
 
+fn files() -> impl Strategy<Value = FromFile> {
+    (nasty(), any::<(u64, u64)>(), nasty()).prop_map(|(name, rows, hash)| FromFile {
+        name,
+        rows,
+        hash,
+    })
+}
+
 fn readings() -> impl Strategy<Value = What> {
     prop_oneof![
-        (nasty(), answers(), any::<bool>(), option::of(any::<u64>())).prop_map(
-            |(reading, value, confirmed, carried_from)| What::ReadingTaken {
-                reading,
-                value,
-                confirmed,
-                carried_from
-            }
-        ),
+        (
+            nasty(),
+            answers(),
+            any::<bool>(),
+            option::of(any::<u64>()),
+            option::of(files())
+        )
+            .prop_map(|(reading, value, confirmed, carried_from, from_file)| {
+                What::ReadingTaken {
+                    reading,
+                    value,
+                    confirmed,
+                    carried_from,
+                    from_file,
+                }
+            }),
         (any::<u64>(), answers(), nasty()).prop_map(|(taken, value, why)| What::ReadingCorrected {
             taken,
             value,

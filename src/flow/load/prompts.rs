@@ -1,6 +1,7 @@
 //! Loading what is asked: readings, vehicle facts, and the gauges that readings are taken on.
 
 use super::super::finding::code;
+use super::super::log_key::LogKey;
 use super::super::model::{
     Gauge, Limit, PairsPrompt, Prompt, PromptKind, QuantityPrompt, Tolerance,
 };
@@ -11,7 +12,7 @@ use super::quantities::{a, fits, parse_quantity, quantity_of, range, unknown_uni
 use super::scope::Scope;
 use crate::units::{Dimension, Quantity, Unit, UnitError};
 
-const PROMPT_KEYS: [&str; 16] = [
+const PROMPT_KEYS: [&str; 17] = [
     "ask",
     "help",
     "unit",
@@ -25,6 +26,7 @@ const PROMPT_KEYS: [&str; 16] = [
     "error",
     "only if",
     "optional",
+    "log",
     "at least",
     "errors",
     "name",
@@ -158,6 +160,9 @@ pub fn prompts(node: &Node, what: &str, gauges: &[Gauge], out: &mut Findings) ->
             let fields = Fields::of(value, "a reading or fact", &PROMPT_KEYS, out)?;
             let ask = fields.need_text("ask", out).unwrap_or_default();
             let kind = kind(&fields, &id, gauges, out)?;
+            let log = fields
+                .get("log")
+                .and_then(|node| log(node, &id, &kind, out));
             Some(Prompt {
                 id,
                 ask,
@@ -165,10 +170,54 @@ pub fn prompts(node: &Node, what: &str, gauges: &[Gauge], out: &mut Findings) ->
                 kind,
                 only_if: None,
                 optional: yes(&fields, "optional", out),
+                log,
                 place: key.place,
             })
         })
         .collect()
+}
+
+/// Reads what a log fills a reading with; it must measure what the reading asks for.
+fn log(node: &Node, id: &str, kind: &PromptKind, out: &mut Findings) -> Option<LogKey> {
+    let words = text_of(node, "log", out)?;
+    let Some(key) = LogKey::parse(&words) else {
+        let known: Vec<String> = LogKey::all().map(LogKey::words).collect();
+        let known = known.iter().map(String::as_str);
+        out.unknown(
+            code::UNKNOWN_WORD,
+            node.place,
+            "value of a log",
+            &words,
+            known,
+        );
+        return None;
+    };
+    let fit = match (key, kind) {
+        (LogKey::Mean(_, value), PromptKind::Quantity(asked)) => {
+            asked.unit.dimension() == value.dimension()
+        }
+        (LogKey::Sweep, PromptKind::Pairs(asked)) => {
+            asked.first.1.dimension() == Dimension::Pressure
+                && asked.second.1.dimension() == Dimension::Voltage
+        }
+        _ => false,
+    };
+    if fit {
+        return Some(key);
+    }
+    let (what, help) = match key {
+        LogKey::Mean(_, value) => (
+            format!("a {}", value.dimension()),
+            "give the reading a unit of that kind, or take `log` out",
+        ),
+        LogKey::Sweep => (
+            "pairs of a pressure and a voltage".to_owned(),
+            "write for example pairs: {pressure: kPa, signal: V}, or take `log` out",
+        ),
+    };
+    let message = format!("`{words}` gives {what}, which is not what `{id}` asks for");
+    out.error(code::WRONG_DIMENSION, node.place, message, help);
+    None
 }
 
 /// Reads a key that is `yes` or `no`.
