@@ -43,7 +43,15 @@ pub fn event(event: &Event, job: &Job) -> String {
             value,
             confirmed,
             carried_from,
-        } => taken(event, job, reading, value, *confirmed, *carried_from),
+            from_file,
+        } => {
+            let mut words = taken(event, job, reading, value, *confirmed, *carried_from);
+            if let Some(file) = from_file {
+                let (first, last) = file.rows;
+                let _ = write!(words, " (from {}, lines {first} to {last})", file.name);
+            }
+            words
+        }
         What::ReadingCorrected { taken, value, why } => corrected(event, job, *taken, value, why),
         What::LimitPassed {
             reading,
