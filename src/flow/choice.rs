@@ -1,6 +1,6 @@
 //! Which outcome of a step applies, and how sure that is.
 
-use super::condition::{Condition, Truth};
+use super::condition::Truth;
 use super::model::{Detour, Flow, Outcome, Step};
 use super::target::Target;
 use super::values::{Value, Values};
@@ -72,12 +72,8 @@ pub fn choose<'f>(flow: &'f Flow, step: &'f Step, picture: &Picture) -> Choice<'
     if could_be.is_empty() {
         return Choice::NoMatch;
     }
-    let straddled = could_be
-        .iter()
-        .flat_map(|o| straddled(flow, &o.when, values))
-        .collect();
     Choice::Unsure {
-        straddled: once(straddled),
+        straddled: straddled(flow, &could_be, values),
         could_be,
         detour: step.unsure.as_ref(),
     }
@@ -154,21 +150,34 @@ fn unknown<'f>(
     }
 }
 
-fn straddled(flow: &Flow, condition: &Condition, values: &Values) -> Vec<String> {
-    condition
-        .straddled(values)
+/// One sentence for each value that straddles a limit, with all the limits that it straddles.
+fn straddled(flow: &Flow, outcomes: &[&Outcome], values: &Values) -> Vec<String> {
+    let mut by_id: Vec<(&str, Vec<String>)> = Vec::new();
+    for (id, check) in outcomes.iter().flat_map(|o| o.when.straddled(values)) {
+        let english = check.english();
+        match by_id.iter_mut().find(|(known, _)| *known == id) {
+            Some((_, limits)) if limits.contains(&english) => {}
+            Some((_, limits)) => limits.push(english),
+            None => by_id.push((id, vec![english])),
+        }
+    }
+    by_id
         .into_iter()
-        .map(|(id, check)| {
+        .map(|(id, limits)| {
             let between = match (values.get(id), unit_of(flow, id)) {
                 (Some(Value::Number(e)), Some(unit)) => {
-                    format!(" ({} to {})", unit.show(e.low), unit.show(e.high))
+                    format!(
+                        ", which lies between {} and {},",
+                        unit.show(e.low),
+                        unit.show(e.high)
+                    )
                 }
                 _ => String::new(),
             };
             format!(
-                "cannot tell whether {} {}{between}",
+                "cannot tell whether {}{between} {}",
                 name(flow, id),
-                check.english()
+                limits.join(" or ")
             )
         })
         .collect()

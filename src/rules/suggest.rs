@@ -5,7 +5,7 @@ use crate::engine::{judge, shown};
 use crate::flow::choice::{Choice, name, unit_of};
 use crate::flow::model::{Flow, Outcome, Step};
 use crate::flow::target::Target;
-use crate::flow::values::{TEST_NUMBER, Value};
+use crate::flow::values::Value;
 use crate::flow::working::Picture;
 
 /// A suggestion.
@@ -120,11 +120,15 @@ pub fn target(flow: &Flow, target: &Target) -> String {
 
 /// Name and value of what a step shows or decides by, each once.
 pub fn values(flow: &Flow, step: &Step, picture: &Picture) -> Vec<(String, String)> {
-    let decides = step.outcomes.iter().flat_map(|o| o.when.subjects());
+    // What was read stands on the screen already; here is what was worked out of it.
+    let decides = step
+        .outcomes
+        .iter()
+        .flat_map(|o| o.when.subjects())
+        .filter(|id| flow.work(id).is_some());
     let mut ids: Vec<&str> = Vec::new();
     for id in step.show.iter().map(String::as_str).chain(decides) {
-        let known = id == TEST_NUMBER || step.record.iter().any(|own| own == id);
-        if !known && !ids.contains(&id) {
+        if !ids.contains(&id) {
             ids.push(id);
         }
     }
