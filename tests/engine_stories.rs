@@ -541,6 +541,32 @@ fn nothing_but_a_remark_is_added_after_the_handover() {
 }
 
 #[test]
+fn a_handover_by_mistake_is_taken_back_and_the_walk_goes_on_where_it_was() {
+    let mut story = held("50", "49", "nowhere");
+    let before = step(&story);
+    story.does(Action::HandOver {
+        note: "by mistake".to_owned(),
+    });
+    let reopen = |why: &str| Action::Reopen {
+        why: why.to_owned(),
+    };
+    assert!(matches!(
+        story.tries(reopen(" ")),
+        Err(Refusal::NeedsReason(_))
+    ));
+    story.does(reopen("pressed the wrong key"));
+    assert_eq!(step(&story), before);
+    assert_eq!(
+        suggest(&story.job).unwrap().outcome.as_deref(),
+        Some("holds")
+    );
+    assert!(matches!(
+        story.tries(reopen("again")),
+        Err(Refusal::NotNow(_))
+    ));
+}
+
+#[test]
 fn acting_never_changes_the_job_by_itself() {
     let story = held("50", "49", "nowhere");
     let (who, day) = story.desk();

@@ -29,9 +29,9 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
         (Standing::NotOpened, Action::Open(_)) | (Standing::Stopped(_), Action::ClearLimit) => {}
         (Standing::NotOpened, _) => return not_now("open the job first"),
         (_, Action::Open(_)) => return not_now("this job is open already"),
-        (_, Action::Remark(_)) => {}
+        (_, Action::Remark(_)) | (Standing::HandedOver(_), Action::Reopen { .. }) => {}
         (Standing::HandedOver(_), _) => {
-            return not_now("the car was handed over; only a remark can be added");
+            return not_now("the car was handed over: add a remark, or open the job again");
         }
         (Standing::Stopped(stop), _) => {
             let limit = stop.limit;
@@ -115,6 +115,7 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
         Action::Retest => retest(job, &standing),
         Action::Leave => leave(job),
         Action::HandOver { note } => Ok(hand_over(job, note)),
+        Action::Reopen { why } => reopen(&standing, why),
         Action::Remark(text) => Ok(vec![What::Remark { text }]),
     }
 }
@@ -351,4 +352,16 @@ fn hand_over(job: &Job, note: String) -> Vec<What> {
     }
     events.push(What::Handover { note });
     events
+}
+
+fn reopen(standing: &Standing, why: String) -> Result<Vec<What>, Refusal> {
+    if !matches!(standing, Standing::HandedOver(_)) {
+        return not_now("the job is open");
+    }
+    if why.trim().is_empty() {
+        return Err(Refusal::NeedsReason(
+            "write why the job is opened again".to_owned(),
+        ));
+    }
+    Ok(vec![What::Reopened { why }])
 }

@@ -106,6 +106,11 @@ pub enum Action {
         /// What the customer was told.
         note: String,
     },
+    /// Go on with a job that was handed over.
+    Reopen {
+        /// Why.
+        why: String,
+    },
     /// A remark.
     Remark(String),
 }

@@ -156,10 +156,15 @@ pub enum What {
         /// How.
         result: Verdict,
     },
-    /// The car was handed over. Always the last event.
+    /// The car was handed over. Only a remark or [`What::Reopened`] can follow.
     Handover {
         /// What the customer was told.
         note: String,
+    },
+    /// A job that was handed over goes on: by mistake, or because the car came back.
+    Reopened {
+        /// Why.
+        why: String,
     },
     /// A remark for the record.
     Remark {

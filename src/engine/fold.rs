@@ -5,7 +5,7 @@
 
 use std::sync::Arc;
 
-use super::event::{Event, OutcomeTaken, PartWas, What};
+use super::event::{Event, OutcomeTaken, PartWas, Verdict, What};
 use super::job::{
     AcceptedCaution, How, Job, Left, Misfit, Noted, Repair, Run, Station, Stop, Taken, Visit,
 };
@@ -121,6 +121,16 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
             job.handed_over = Some(note.clone());
             Ok(())
         }
+        What::Reopened { .. } => {
+            job.handed_over = None;
+            // The flow that the handover left is walked again.
+            if let Some(run) = job.current.and_then(|at| job.runs.get_mut(at))
+                && run.verdict == Some(Verdict::Left)
+            {
+                run.verdict = None;
+            }
+            Ok(())
+        }
         What::Remark { text } => {
             job.remarks.push((event.seq, text.clone()));
             Ok(())
@@ -133,6 +143,8 @@ fn in_place(job: &Job, what: &What) -> Fit {
     match (what, &job.opening) {
         (What::JobOpened(_), Some(_)) => Err("the job was open already".to_owned()),
         (What::JobOpened(_), None) | (What::Remark { .. }, Some(_)) => Ok(()),
+        (What::Reopened { .. }, Some(_)) if job.handed_over.is_some() => Ok(()),
+        (What::Reopened { .. }, Some(_)) => Err("the job was not handed over".to_owned()),
         (_, None) => Err("the job was not opened yet".to_owned()),
         _ if job.handed_over.is_some() => Err("the car was handed over already".to_owned()),
         _ => Ok(()),

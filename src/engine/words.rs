@@ -103,6 +103,7 @@ pub fn event(event: &Event, job: &Job) -> String {
             verdict(*result)
         ),
         What::Handover { note } => format!("handed over: {note}"),
+        What::Reopened { why } => format!("opened again: {why}"),
         What::Remark { text } => format!("remark: {text}"),
     }
 }

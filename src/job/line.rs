@@ -1,13 +1,14 @@
 //! A job's events in one line for lists, and the words by which it is found again.
 //!
-//! Both are made from the events alone, so they can be made anew at any time. This is not the
-//! fold of the engine: it knows no flow and follows only what the events say outright.
+//! Both are made from the events alone, so they can be made anew at any time. Where the job stands
+//! is the engine's fold, so that a list never says anything else than the job's own screen.
 
 use uuid::Uuid;
 
 use super::store::{JobLine, JobState};
 use crate::engine::event::{Event, What};
-use crate::flow::target::Target;
+use crate::engine::fold::fold;
+use crate::engine::job::Job;
 
 /// The line of a job; `None` unless its first event opens it.
 pub fn line(id: Uuid, number: u64, events: &[Event]) -> Option<JobLine> {
@@ -15,14 +16,8 @@ pub fn line(id: Uuid, number: u64, events: &[Event]) -> Option<JobLine> {
     let What::JobOpened(opening) = &first.what else {
         return None;
     };
-    let mut path = Path::default();
-    for event in events {
-        path.follow(&event.what);
-    }
-    let (flow, step) = path.here();
-    let handed_over = events
-        .iter()
-        .any(|event| matches!(event.what, What::Handover { .. }));
+    let job = fold(events);
+    let (flow, step) = here(&job);
     Some(JobLine {
         id,
         number,
@@ -35,7 +30,7 @@ pub fn line(id: Uuid, number: u64, events: &[Event]) -> Option<JobLine> {
         last: last.at,
         flow,
         step,
-        state: if handed_over {
+        state: if job.handed_over.is_some() {
             JobState::HandedOver
         } else {
             JobState::Open
@@ -97,45 +92,11 @@ pub fn one_case(text: &str) -> String {
     text.chars().flat_map(char::to_lowercase).collect()
 }
 
-/// The places that the job went through, with a mark where it stands: going back is an event.
-#[derive(Default)]
-struct Path {
-    places: Vec<(Option<String>, Option<String>)>,
-    at: usize,
-}
-
-impl Path {
-    fn here(&self) -> (Option<String>, Option<String>) {
-        self.places.get(self.at).cloned().unwrap_or_default()
-    }
-
-    fn go(&mut self, flow: Option<String>, step: Option<String>) {
-        self.places.truncate(self.at + 1);
-        if self.places.is_empty() {
-            self.places.push((None, None));
-        }
-        self.places.push((flow, step));
-        self.at = self.places.len() - 1;
-    }
-
-    fn follow(&mut self, what: &What) {
-        let (flow, _) = self.here();
-        match what {
-            What::FlowBegun { flow, .. } => self.go(Some(flow.clone()), None),
-            What::OutcomeTaken(taken) => self.go(flow, step_of(&taken.go)),
-            What::StepSkipped { go, .. } => self.go(flow, step_of(go)),
-            What::RetestBegun { flow, from } => self.go(Some(flow.clone()), Some(from.clone())),
-            What::FlowClosed { .. } | What::Handover { .. } => self.go(None, None),
-            What::WentBack => self.at = self.at.saturating_sub(1),
-            What::WentForward if self.at + 1 < self.places.len() => self.at += 1,
-            _ => {}
-        }
-    }
-}
-
-fn step_of(target: &Target) -> Option<String> {
-    match target {
-        Target::Step(step) => Some(step.clone()),
-        Target::Repair(_) | Target::Flow(_) | Target::Done => None,
-    }
+/// The flow and the step where a job stands; neither where no flow is being walked.
+fn here(job: &Job) -> (Option<String>, Option<String>) {
+    let Some(run) = job.run().filter(|run| run.verdict.is_none()) else {
+        return (None, None);
+    };
+    let step = run.step().map(|step| step.id.clone());
+    (Some(run.flow.id.clone()), step)
 }

@@ -205,6 +205,7 @@ fn plain(job: &Job, what: &What) -> Option<String> {
         }
         What::FlowClosed { flow, result } => format!("flow {flow} ended: {}", verdict(*result)),
         What::Handover { note } => format!("handed over: {note}"),
+        What::Reopened { why } => format!("opened again: {why}"),
         What::Remark { text } => format!("remark: {text}"),
         What::JobOpened(_)
         | What::FlowBegun { .. }
