@@ -6,6 +6,7 @@ use super::calculation::Calculation;
 
 mod air;
 mod arithmetic;
+mod coil;
 mod decay;
 mod found;
 mod gauge;
@@ -19,6 +20,8 @@ mod sensor;
 mod share;
 mod supply;
 mod trims;
+mod valve;
+mod vapour;
 mod volume;
 
 /// Every calculation, in the order in which lists show them.
@@ -35,6 +38,7 @@ static ALL: &[&Calculation] = &[
     &gauge::GAUGE,
     &supply::EQUILIBRIUM,
     &supply::FILL,
+    &vapour::VAPOUR,
     &regulatory::REGULATORY,
     &idle::TRIM_TOTAL,
     &trims::TRIMS,
@@ -45,6 +49,8 @@ static ALL: &[&Calculation] = &[
     &sensor::SENSOR,
     &idle::IDLE_AIR,
     &idle::RAISED_IDLE,
+    &coil::COIL,
+    &valve::VALVE,
     &arithmetic::RATIO,
     &arithmetic::DIFFERENCE,
     &arithmetic::SUM,
