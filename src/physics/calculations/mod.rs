@@ -6,6 +6,7 @@ use super::calculation::Calculation;
 
 mod air;
 mod arithmetic;
+mod code;
 mod coil;
 mod decay;
 mod found;
@@ -15,6 +16,7 @@ mod hole;
 mod idle;
 mod intake;
 mod needed;
+mod pid;
 mod regulatory;
 mod sensor;
 mod share;
@@ -22,6 +24,7 @@ mod supply;
 mod trims;
 mod valve;
 mod vapour;
+mod vin;
 mod volume;
 
 /// Every calculation, in the order in which lists show them.
@@ -51,6 +54,9 @@ static ALL: &[&Calculation] = &[
     &idle::RAISED_IDLE,
     &coil::COIL,
     &valve::VALVE,
+    &code::CODE,
+    &pid::PID,
+    &vin::VIN,
     &arithmetic::RATIO,
     &arithmetic::DIFFERENCE,
     &arithmetic::SUM,

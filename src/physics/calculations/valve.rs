@@ -136,12 +136,9 @@ fn verdict(seen: &Observed) -> &'static str {
     }
     // Not as it should be at rest: it does not move, or the car powers it when it should not.
     match (seen.tool, seen.power) {
-        // Connector off and powered directly it does the opposite of what it should: if it moves
-        // at all with the tool, the command comes the wrong way round.
-        (Some(tool), Some(power)) if tool != seen.rest && power == moved => WIRED,
-        (Some(tool), Some(power)) if tool == seen.rest && power == seen.rest => stuck,
-        (Some(tool), None) if tool != seen.rest => WIRED,
-        (None, Some(power)) if power == seen.rest => stuck,
+        // The command moves it, but the wrong way round; powered by itself it is as it should be.
+        (Some(tool), power) if tool != seen.rest && power != Some(!moved) => WIRED,
+        (_, Some(power)) if power == seen.rest => stuck,
         (_, Some(_)) => AGAIN,
         (_, None) => TRY_POWER,
     }

@@ -7,9 +7,7 @@
 //! in fresh. Worked example: 20 to 21 C at 14 inH2O: 1.44 inH2O by the gas alone.
 
 use super::gear::{BAROMETER, positive};
-use crate::physics::calculation::{
-    Answer, CalcError, Calculation, Input, Kind, Output, Shifts, Worked,
-};
+use crate::physics::calculation::{CalcError, Calculation, Input, Kind, Output, Shifts, Worked};
 use crate::physics::fuel_vapour::{gas_change, vapour_pressure};
 use crate::physics::gas::ATMOSPHERE;
 use crate::physics::given::Given;
@@ -60,6 +58,12 @@ pub(super) static VAPOUR: Calculation = Calculation {
             Kind::Quantity(Dimension::Pressure),
             "9 psi",
             "the fuel's vapour pressure by the Reid test: about 7 psi in summer to 15 in winter",
+        ),
+        Input::or(
+            "fresh",
+            Kind::Quantity(Dimension::Ratio),
+            "100 %",
+            "share of the space that the test filled with fresh gas, without vapour",
         ),
     ],
     outputs: &[
@@ -127,6 +131,7 @@ fn run(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
     let from = positive("from", given.number("from")?, "K")?;
     let to = positive("to", given.number("to")?, "K")?;
     let gas = gas_change(absolute, from, to);
+    let fresh = given.number_or("fresh", 1.0).clamp(0.0, 1.0);
     let mut notes = Vec::new();
     let with_fuel = given.word("fuel", "liquid") != "none";
     let (saturated, vapour) = if with_fuel {
@@ -155,7 +160,7 @@ fn run(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
         change if change < -NOTICED => MIMICS,
         _ => NONE,
     };
-    if vapour.is_some_and(|vapour| vapour > NOTICED) {
+    if vapour.is_some_and(|vapour| vapour * fresh > NOTICED) {
         notes.push(
             "fresh gas over liquid fuel gains vapour even at one temperature: wait until the \
              pressure has settled before a hold is timed"
@@ -167,7 +172,7 @@ fn run(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
             gas.into(),
             saturated.into(),
             vapour.into(),
-            vapour.map_or(Answer::Absent, Answer::Number),
+            vapour.map(|vapour| vapour * fresh).into(),
             verdict.into(),
         ],
         notes,
