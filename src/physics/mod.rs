@@ -17,6 +17,8 @@ pub mod gas;
 pub mod given;
 pub mod orifice;
 pub mod parameter;
+pub mod raised_idle;
+pub mod ripple;
 pub mod sensor;
 pub mod solenoid;
 pub mod supply;

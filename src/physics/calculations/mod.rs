@@ -17,8 +17,11 @@ mod idle;
 mod intake;
 mod needed;
 mod pid;
+mod raised_idle;
 mod regulatory;
+mod ripple;
 mod sensor;
+mod sensor_line;
 mod share;
 mod supply;
 mod trims;
@@ -50,8 +53,10 @@ static ALL: &[&Calculation] = &[
     &air::AIR,
     &sensor::KEY_ON,
     &sensor::SENSOR,
+    &sensor_line::SENSOR_LINE,
+    &ripple::RIPPLE,
     &idle::IDLE_AIR,
-    &idle::RAISED_IDLE,
+    &raised_idle::RAISED_IDLE,
     &coil::COIL,
     &valve::VALVE,
     &code::CODE,
