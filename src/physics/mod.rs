@@ -12,13 +12,20 @@ pub mod engine_air;
 pub mod evaluate;
 pub mod fit;
 pub mod float_gauge;
+pub mod fuel_vapour;
 pub mod gas;
 pub mod given;
 pub mod orifice;
+pub mod parameter;
+pub mod raised_idle;
+pub mod ripple;
 pub mod sensor;
+pub mod solenoid;
 pub mod supply;
 pub mod trims;
+pub mod trouble_code;
 pub mod uncertainty;
+pub mod vin;
 
 pub use calculation::{
     Answer, CalcError, Calculation, Field, Input, Kind, Nuisance, Output, OutputKind, Shifts,

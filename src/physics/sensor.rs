@@ -17,6 +17,11 @@ pub struct Transfer {
 }
 
 impl Transfer {
+    /// The signal that this line gives at a pressure, V.
+    pub fn signal(&self, pressure: f64) -> f64 {
+        self.offset + self.gain * pressure
+    }
+
     /// The pressure that this line reads from a signal, Pa.
     pub fn pressure(&self, signal: f64) -> f64 {
         (signal - self.offset) / self.gain
@@ -44,6 +49,31 @@ pub fn deviation(fit: &Line, expected: Transfer, lowest: f64, highest: f64) -> D
         worst,
         tilt: high - low,
     }
+}
+
+/// Largest difference in signal, at one pressure, between the way up and the way down, V.
+///
+/// The points are in the order in which they were read; a stretch in which the pressure rises is
+/// compared with every one in which it falls, by straight pieces. `None` when it only goes one way.
+pub fn hysteresis(points: &[(f64, f64)]) -> Option<f64> {
+    let way = |up: bool| {
+        points
+            .windows(2)
+            .filter(move |p| if up { p[1].0 > p[0].0 } else { p[1].0 < p[0].0 })
+    };
+    let on = |piece: &[(f64, f64)], x: f64| {
+        let ((x0, y0), (x1, y1)) = (piece[0], piece[1]);
+        let inside = (x0.min(x1)..=x0.max(x1)).contains(&x);
+        inside.then(|| y0 + (y1 - y0) * (x - x0) / (x1 - x0))
+    };
+    way(true)
+        .flat_map(|up| way(false).map(move |down| (up, down)))
+        .flat_map(|(up, down)| {
+            [up[0].0, up[1].0, down[0].0, down[1].0]
+                .into_iter()
+                .filter_map(move |x| Some((on(up, x)? - on(down, x)?).abs()))
+        })
+        .reduce(f64::max)
 }
 
 /// Largest distance of a point from the fitted line, as a share of the signal's span.

@@ -21,6 +21,8 @@ pub enum Dimension {
     Ratio,
     /// Signal voltage. SI: V.
     Voltage,
+    /// Electrical current. SI: A.
+    Current,
     /// Electrical resistance. SI: ohm.
     Resistance,
     /// Temperature on an absolute scale. SI: K.
@@ -48,6 +50,7 @@ impl Dimension {
         Self::Volume,
         Self::Ratio,
         Self::Voltage,
+        Self::Current,
         Self::Resistance,
         Self::Temperature,
         Self::Speed,
@@ -69,6 +72,7 @@ impl fmt::Display for Dimension {
             Self::Volume => "volume",
             Self::Ratio => "ratio",
             Self::Voltage => "voltage",
+            Self::Current => "current",
             Self::Resistance => "resistance",
             Self::Temperature => "temperature",
             Self::Speed => "speed",

@@ -113,6 +113,8 @@ static ROWS: &[Row] = &[
     row("ratio", &[], D::Ratio, 1.0, 3),
     row("V", &["volt", "volts"], D::Voltage, 1.0, 3),
     exact(row("mV", &["millivolt"], D::Voltage, 1e-3, 1)),
+    row("A", &["amp", "amps", "ampere"], D::Current, 1.0, 2),
+    exact(row("mA", &["milliamp"], D::Current, 1e-3, 0)),
     row("ohm", &["ohms", "Ω"], D::Resistance, 1.0, 1),
     row("kohm", &["kΩ"], D::Resistance, 1e3, 3),
     offset(row("C", &["°C", "degC", "deg C"], D::Temperature, 1.0, 1), 273.15),

@@ -7,6 +7,7 @@
 mod convert;
 mod options;
 mod print;
+mod profile;
 
 use crate::physics::calculation::CalcError;
 use crate::physics::evaluate::evaluate_biased;
@@ -19,7 +20,14 @@ pub fn command() -> Command {
         .about("Work one calculation: hole sizes, trims, shares, units")
         .subcommand_required(true)
         .arg_required_else_help(true)
-        .subcommands(all().iter().copied().map(options::command))
+        .subcommands(all().iter().copied().map(|calculation| {
+            let command = options::command(calculation);
+            if calculation.name == profile::FOR {
+                command.arg(profile::option())
+            } else {
+                command
+            }
+        }))
         .subcommand(convert::command())
 }
 
@@ -32,7 +40,8 @@ pub fn run(matches: &ArgMatches) -> Result<String, CalcError> {
         Some((convert::NAME, matches)) => convert::run(matches),
         Some((name, matches)) => {
             let calculation = find(name).ok_or_else(|| unknown(name))?;
-            let asked = options::read(calculation, matches)?;
+            let mut asked = options::read(calculation, matches)?;
+            profile::add(&mut asked, matches)?;
             let evaluation =
                 evaluate_biased(calculation, &asked.given, &asked.errors, &asked.biases)?;
             if matches.get_flag("json") {

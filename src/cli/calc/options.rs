@@ -191,6 +191,12 @@ fn error_names(calculation: &Calculation) -> Vec<String> {
     names
 }
 
+/// Whether the option of this name gives the error of a target, by its own name or its family's.
+fn serves(name: &str, target: &Target, targets: &[Target]) -> bool {
+    let stem = name.strip_suffix("-error").unwrap_or(name);
+    target.stem == stem || family(&target.stem, targets) == Some(stem)
+}
+
 /// Readings of one gauge: the stem that they share, and each with its input and column.
 fn gauges(calculation: &Calculation) -> Vec<(String, Vec<(String, usize)>, Option<Dimension>)> {
     let targets = targets(calculation);
@@ -290,7 +296,7 @@ fn read_errors(
         if given.get(target.input).is_none() {
             let elsewhere = targets
                 .iter()
-                .any(|t| t.stem == target.stem && given.get(t.input).is_some());
+                .any(|t| serves(&name, t, &targets) && given.get(t.input).is_some());
             if elsewhere {
                 continue;
             }

@@ -1,19 +1,29 @@
-//! `air`: the barometer and the air temperature that go with an altitude.
+//! `air`: the barometer and the air temperature that go with an altitude, and what an engine's
+//! manifold should read there.
 //!
-//! Formula, range, source and what is left out: [`crate::physics::atmosphere`]. Worked example:
-//! 5000 ft gives 84.31 kPa.
+//! Formula, range, source and what is left out: [`crate::physics::atmosphere`]. With the engine
+//! stopped the manifold is at the barometer (`key-on`). A sound engine's idle vacuum at the sea is
+//! about 20 inHg and falls by about 1 inHg for each 1000 ft: US Army Ordnance course OD1001, lesson 3;
+//! within 17 to 22 inHg at the sea is common practice, no source. Worked example: 5000 ft gives
+//! 84.31 kPa, and an idle vacuum of 15 inHg, 33.5 kPa absolute.
 
 use crate::physics::atmosphere;
 use crate::physics::calculation::{CalcError, Calculation, Input, Kind, Output, Shifts, Worked};
 use crate::physics::given::Given;
-use crate::units::Dimension;
+use crate::units::{Dimension, Unit};
+
+const INCH_OF_MERCURY: f64 = 3_386.389;
+const SEA_VACUUM: f64 = 20.0 * INCH_OF_MERCURY;
+/// Pa less for each metre of height: 1 inHg for 1000 ft.
+const DERATING: f64 = INCH_OF_MERCURY / 304.8;
 
 /// The open air at an altitude.
 pub(super) static AIR: Calculation = Calculation {
     name: "air",
-    version: 1,
-    summary: "barometer to expect at an altitude",
-    source: "US Standard Atmosphere 1976, geometric height; the altimeter's own equation with `setting`",
+    version: 2,
+    summary: "barometer at an altitude, and what the manifold should read there",
+    source: "US Standard Atmosphere 1976, geometric height; the altimeter's own equation with \
+             `setting`; idle vacuum: US Army Ordnance course OD1001, lesson 3",
     inputs: &[
         Input::needed(
             "altitude",
@@ -24,6 +34,17 @@ pub(super) static AIR: Calculation = Calculation {
             "setting",
             Kind::Quantity(Dimension::Pressure),
             "the day's altimeter setting, if the weather is to count",
+        ),
+        Input::optional(
+            "station",
+            Kind::Quantity(Dimension::Pressure),
+            "absolute pressure read on a barometer in the workshop, which goes before all else",
+        ),
+        Input::or(
+            "sea-vacuum",
+            Kind::Quantity(Dimension::Pressure),
+            "20 inHg",
+            "idle vacuum of this engine at the sea",
         ),
     ],
     outputs: &[
@@ -39,6 +60,24 @@ pub(super) static AIR: Calculation = Calculation {
             "C",
             "standard temperature at that height",
         ),
+        Output::quantity(
+            "key-on",
+            Dimension::Pressure,
+            "kPa",
+            "absolute manifold pressure to expect with the engine stopped",
+        ),
+        Output::quantity(
+            "idle-vacuum",
+            Dimension::Pressure,
+            "inHg",
+            "vacuum to expect at a warm idle",
+        ),
+        Output::quantity(
+            "idle-manifold",
+            Dimension::Pressure,
+            "kPa",
+            "absolute manifold pressure to expect at a warm idle",
+        ),
     ],
     nuisances: &[],
     refuse,
@@ -53,11 +92,23 @@ fn refuse(given: &Given) -> Result<(), CalcError> {
             "give the workshop's height above the sea",
         ));
     }
-    match given.maybe("setting") {
-        Some(setting) if !(80_000.0..=110_000.0).contains(&setting) => Err(CalcError::new(
+    if given.maybe("setting").is_some() && given.maybe("station").is_some() {
+        return Err(CalcError::new(
+            "setting",
+            "given together with a barometer's own reading",
+            "give `station` alone: it needs no altimeter setting",
+        ));
+    }
+    match (given.maybe("setting"), given.maybe("station")) {
+        (Some(setting), _) if !(80_000.0..=110_000.0).contains(&setting) => Err(CalcError::new(
             "setting",
             "no weather gives such an altimeter setting",
-            "it is about 101 kPa or 29.9 inHg; a barometer's own reading needs no altitude",
+            "it is about 101 kPa or 29.9 inHg; a barometer's own reading goes under `station`",
+        )),
+        (_, Some(station)) if !(20_000.0..=115_000.0).contains(&station) => Err(CalcError::new(
+            "station",
+            "no barometer reads this on the ground",
+            "give the absolute pressure, about 101 kPa at the sea",
         )),
         _ => Ok(()),
     }
@@ -66,18 +117,37 @@ fn refuse(given: &Given) -> Result<(), CalcError> {
 fn run(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
     let height = given.number("altitude")?;
     let standard = atmosphere::standard(height);
-    let (pressure, note) = match given.maybe("setting") {
-        Some(setting) => (
+    let (pressure, note) = match (given.maybe("station"), given.maybe("setting")) {
+        (Some(station), _) => (
+            station,
+            "the barometer's own reading; the temperature is the standard one, not the day's",
+        ),
+        (None, Some(setting)) => (
             atmosphere::station(height, setting),
             "the temperature is the standard one, not the day's",
         ),
-        None => (
+        (None, None) => (
             standard.pressure,
             "standard air: the day's weather moves the barometer by up to some 4 kPa",
         ),
     };
+    let sea = given.number_or("sea-vacuum", SEA_VACUUM);
+    let vacuum = (sea - DERATING * height).clamp(0.0, pressure.max(0.0));
+    let notes = vec![
+        note.to_owned(),
+        format!(
+            "idle vacuum {} at the sea, about 1 inHg less for each 1000 ft",
+            Unit::parse("inHg").map_or_else(|_| format!("{sea} Pa"), |unit| unit.show(sea))
+        ),
+    ];
     Ok(Worked {
-        results: vec![pressure.into(), standard.temperature.into()],
-        notes: vec![note.to_owned()],
+        results: vec![
+            pressure.into(),
+            standard.temperature.into(),
+            pressure.into(),
+            vacuum.into(),
+            (pressure - vacuum).into(),
+        ],
+        notes,
     })
 }

@@ -1,4 +1,4 @@
-//! `idle-air`, `trim-total` and `raised-idle`: what an idling engine says of its air.
+//! `idle-air` and `trim-total`: the air that an engine draws, and its trims together.
 //!
 //! Formulas and sources: [`crate::physics::engine_air`].
 
@@ -8,7 +8,7 @@ use crate::physics::calculation::{
 use crate::physics::engine_air::{speed_density, total_trim};
 use crate::physics::gas::ROOM;
 use crate::physics::given::Given;
-use crate::units::{Dimension, Unit};
+use crate::units::Dimension;
 
 /// Airflow by speed and density. Worked example: 2.0 L at 800 rpm, 35 kPa, 20 C and 80 % draw
 /// 4.437 g/s.
@@ -102,103 +102,3 @@ pub(super) static TRIM_TOTAL: Calculation = Calculation {
         })
     },
 };
-
-const IN_RANGE: &str = "within its range";
-const CLOSED: &str = "closed below baseline: extra air";
-const AT_STOP: &str = "at its stop";
-
-/// Change of the command that counts: an assumption of ours, no source.
-const TOLERANCE: f64 = 0.03;
-
-/// Idle control of a car metered by manifold pressure.
-///
-/// Such a car does not go lean with extra air, since that air is counted: the idle control
-/// closes to hold the speed, and only when it is at its stop do speed and pressure rise.
-/// `closed-by = baseline - reading`, both as the control's own share of its full range. Left
-/// out: load (steering, charging, a cooler), a throttle body that was cleaned or re-learnt since
-/// the baseline, and everything else that changes the air needed at idle: late timing, back
-/// pressure, a weak cylinder. Worked example: 12 % now against a baseline of 30 % has closed by
-/// 18 % and, with a stop at 5 %, has 7 % left.
-pub(super) static RAISED_IDLE: Calculation = Calculation {
-    name: "raised-idle",
-    version: 1,
-    summary: "how far idle control has closed against its baseline, for cars metered by manifold pressure",
-    source: "difference; limits are assumptions, no source",
-    inputs: &[
-        Input::needed(
-            "reading",
-            Kind::Quantity(Dimension::Ratio),
-            "idle-air command or throttle angle now, warm, no load",
-        ),
-        Input::needed(
-            "baseline",
-            Kind::Quantity(Dimension::Ratio),
-            "the same on a sound engine of this kind",
-        ),
-        Input::or(
-            "stop",
-            Kind::Quantity(Dimension::Ratio),
-            "0 %",
-            "the least that the control can go to",
-        ),
-        Input::or(
-            "tolerance",
-            Kind::Quantity(Dimension::Ratio),
-            "3 %",
-            "change that counts",
-        ),
-    ],
-    outputs: &[
-        Output::quantity("closed-by", Dimension::Ratio, "%", "baseline less reading"),
-        Output::quantity(
-            "left",
-            Dimension::Ratio,
-            "%",
-            "what is left before the stop",
-        ),
-        Output::text("verdict", &[IN_RANGE, CLOSED, AT_STOP], "what it means"),
-    ],
-    nuisances: &[],
-    refuse: |given| {
-        if given.number("baseline")? > given.number_or("stop", 0.0) {
-            return Ok(());
-        }
-        Err(CalcError::new(
-            "baseline",
-            "it is not above the stop",
-            "take the baseline from a sound engine, warm and without load",
-        ))
-    },
-    run: run_raised_idle,
-};
-
-fn run_raised_idle(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
-    let reading = given.number("reading")?;
-    let closed_by = given.number("baseline")? - reading;
-    let left = reading - given.number_or("stop", 0.0);
-    let tolerance = given.number_or("tolerance", TOLERANCE).abs();
-    let verdict = match (left, closed_by) {
-        // Near the stop counts only if it has closed: some baselines lie close to it.
-        (left, closed) if left <= tolerance && closed > tolerance => AT_STOP,
-        (_, closed) if closed > tolerance => CLOSED,
-        _ => IN_RANGE,
-    };
-    let mut notes = vec![format!(
-        "a change of {} counts: an assumption, no source",
-        Unit::default_for(Dimension::Ratio).show(tolerance)
-    )];
-    if verdict == AT_STOP {
-        notes.push(
-            "at its stop: from here on speed and manifold pressure rise, and the command no \
-             longer measures the extra air"
-                .to_owned(),
-        );
-    }
-    if closed_by < -tolerance {
-        notes.push("it has opened: load, dirt or a restriction, not extra air".to_owned());
-    }
-    Ok(Worked {
-        results: vec![closed_by.into(), left.into(), verdict.into()],
-        notes,
-    })
-}

@@ -6,6 +6,8 @@ use super::calculation::Calculation;
 
 mod air;
 mod arithmetic;
+mod code;
+mod coil;
 mod decay;
 mod found;
 mod gauge;
@@ -14,11 +16,18 @@ mod hole;
 mod idle;
 mod intake;
 mod needed;
+mod pid;
+mod raised_idle;
 mod regulatory;
+mod ripple;
 mod sensor;
+mod sensor_line;
 mod share;
 mod supply;
 mod trims;
+mod valve;
+mod vapour;
+mod vin;
 mod volume;
 
 /// Every calculation, in the order in which lists show them.
@@ -35,6 +44,7 @@ static ALL: &[&Calculation] = &[
     &gauge::GAUGE,
     &supply::EQUILIBRIUM,
     &supply::FILL,
+    &vapour::VAPOUR,
     &regulatory::REGULATORY,
     &idle::TRIM_TOTAL,
     &trims::TRIMS,
@@ -43,8 +53,15 @@ static ALL: &[&Calculation] = &[
     &air::AIR,
     &sensor::KEY_ON,
     &sensor::SENSOR,
+    &sensor_line::SENSOR_LINE,
+    &ripple::RIPPLE,
     &idle::IDLE_AIR,
-    &idle::RAISED_IDLE,
+    &raised_idle::RAISED_IDLE,
+    &coil::COIL,
+    &valve::VALVE,
+    &code::CODE,
+    &pid::PID,
+    &vin::VIN,
     &arithmetic::RATIO,
     &arithmetic::DIFFERENCE,
     &arithmetic::SUM,

@@ -9,7 +9,7 @@ use crate::physics::calculation::{
 };
 use crate::physics::fit::{Line, line};
 use crate::physics::given::Given;
-use crate::physics::sensor::{Transfer, deviation, linearity};
+use crate::physics::sensor::{Transfer, deviation, hysteresis, linearity};
 use crate::units::{Dimension, Unit};
 
 const POINT: &[Field] = &[
@@ -47,7 +47,7 @@ const TOLERANCE_INPUT: Input = Input::or(
 /// The line of a sensor.
 pub(super) static SENSOR: Calculation = Calculation {
     name: "sensor",
-    version: 1,
+    version: 2,
     summary: "line of a pressure sensor from a hand-pump sweep, against the line it should have",
     source: "least squares; the tolerance is common practice, no source",
     inputs: &[
@@ -99,6 +99,12 @@ pub(super) static SENSOR: Calculation = Calculation {
             "%",
             "largest distance from the line, as a share of the signal's span",
         ),
+        Output::quantity(
+            "hysteresis",
+            Dimension::Ratio,
+            "%",
+            "largest difference between the way up and the way down, as a share of the span",
+        ),
         Output::text(
             "verdict",
             &[IN_TOLERANCE, SHIFTED, SLOPE, BENT, STRAIGHT_LINE, DEAD],
@@ -135,6 +141,22 @@ fn run_sensor(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
         Some(off) if off.middle.abs() >= off.tilt.abs() / 2.0 => SHIFTED,
         Some(_) => SLOPE,
     };
+    let span = (fit.at(highest) - fit.at(lowest)).abs();
+    let lag = hysteresis(&points)
+        .map(|volts| volts / span)
+        .filter(|lag| lag.is_finite());
+    let mut notes = sensor_notes(points.len(), expected.is_some(), &fit, tolerance);
+    match lag {
+        Some(lag) if lag > STRAIGHT => notes.push(
+            "it reads otherwise on the way down than on the way up: look for a blocked or wet hose \
+             before the sensor is blamed"
+                .to_owned(),
+        ),
+        Some(_) => {}
+        None => notes.push(
+            "swept one way only: nothing is known of hysteresis; come back down as well".to_owned(),
+        ),
+    }
     Ok(Worked {
         results: vec![
             fit.slope.into(),
@@ -146,9 +168,10 @@ fn run_sensor(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
             } else {
                 straightness.into()
             },
+            lag.into(),
             verdict.into(),
         ],
-        notes: sensor_notes(points.len(), expected.is_some(), &fit, tolerance),
+        notes,
     })
 }
 

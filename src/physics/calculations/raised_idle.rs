@@ -1,0 +1,281 @@
+//! `raised-idle`: idle control of a car that is metered by manifold pressure, against its baseline,
+//! and what a hole would ask of it.
+//!
+//! Such a car does not go lean with extra air, since that air is counted: the idle control closes to
+//! hold the speed, and only when it is at its stop do speed and pressure rise. Two questions:
+//!
+//! - as read: `closed-by = baseline - reading`, both as the control's own share of its full range;
+//! - foretold for a `hole`: formula, assumptions and source in [`crate::physics::raised_idle`].
+//!
+//! Left out: load (steering, charging, a cooler), a throttle body that was cleaned or re-learnt
+//! since the baseline, and everything else that changes the air needed at idle: late timing, back
+//! pressure, a weak cylinder. Worked example: 12 % now against a baseline of 30 % has closed by
+//! 18 % and, with a stop at 5 %, has 7 % left.
+
+use super::gear::{BAROMETER, COEFFICIENT, COEFFICIENT_SPREAD, positive, refuse_negative};
+use super::intake::{AIR_TEMPERATURE, IDLE_MANIFOLD, flux};
+use crate::physics::calculation::{
+    Answer, CalcError, Calculation, Input, Kind, Output, Shifts, Worked,
+};
+use crate::physics::engine_air::speed_density;
+use crate::physics::gas::ROOM;
+use crate::physics::given::Given;
+use crate::physics::orifice;
+use crate::physics::raised_idle::Idle;
+use crate::units::{Dimension, Unit};
+
+const IN_RANGE: &str = "within its range";
+const CLOSED: &str = "closed below baseline: extra air";
+const AT_STOP: &str = "at its stop";
+
+/// Change of the command that counts: an assumption of ours, no source.
+const TOLERANCE: f64 = 0.03;
+
+/// Idle control of a car metered by manifold pressure.
+pub(super) static RAISED_IDLE: Calculation = Calculation {
+    name: "raised-idle",
+    version: 2,
+    summary: "idle control against its baseline, and what a hole asks of it, on a car metered by manifold pressure",
+    source: "difference; mass balance of the idle with speed-density air and isentropic leak, our \
+             derivation; limits are assumptions, no source",
+    inputs: &[
+        Input::optional(
+            "reading",
+            Kind::Quantity(Dimension::Ratio),
+            "idle-air command or throttle angle now, warm, no load",
+        ),
+        Input::needed(
+            "baseline",
+            Kind::Quantity(Dimension::Ratio),
+            "the same on a sound engine of this kind",
+        ),
+        Input::or(
+            "stop",
+            Kind::Quantity(Dimension::Ratio),
+            "0 %",
+            "the least that the control can go to",
+        ),
+        Input::or(
+            "tolerance",
+            Kind::Quantity(Dimension::Ratio),
+            "3 %",
+            "change that counts",
+        ),
+        Input::optional(
+            "hole",
+            Kind::List(Dimension::Length),
+            "diameter of a hole into the manifold; several add by area",
+        ),
+        Input::optional(
+            "displacement",
+            Kind::Quantity(Dimension::Volume),
+            "volume swept by the engine; needed with `hole`",
+        ),
+        Input::or(
+            "speed",
+            Kind::Quantity(Dimension::Speed),
+            "800 rpm",
+            "target idle speed",
+        ),
+        Input::or(
+            "manifold",
+            Kind::Quantity(Dimension::Pressure),
+            "35 kPa",
+            "absolute manifold pressure at a sound idle",
+        ),
+        Input::or(
+            "efficiency",
+            Kind::Quantity(Dimension::Ratio),
+            "80 %",
+            "volumetric efficiency referred to the air in the manifold",
+        ),
+        Input::or(
+            "rest",
+            Kind::Quantity(Dimension::Ratio),
+            "0 %",
+            "share of the idle's air that still passes with the control at its stop",
+        ),
+        BAROMETER,
+        AIR_TEMPERATURE,
+        COEFFICIENT,
+    ],
+    outputs: &[
+        Output::quantity("closed-by", Dimension::Ratio, "%", "baseline less reading"),
+        Output::quantity(
+            "left",
+            Dimension::Ratio,
+            "%",
+            "what is left before the stop",
+        ),
+        Output::text("verdict", &[IN_RANGE, CLOSED, AT_STOP], "what it means"),
+        Output::quantity(
+            "command",
+            Dimension::Ratio,
+            "%",
+            "command that the hole asks for",
+        ),
+        Output::quantity(
+            "leak-share",
+            Dimension::Ratio,
+            "%",
+            "air through the hole over the air that the idle needs",
+        ),
+        Output::quantity(
+            "speed",
+            Dimension::Speed,
+            "rpm",
+            "idle speed with the hole, if the pressure stays",
+        ),
+        Output::quantity(
+            "manifold",
+            Dimension::Pressure,
+            "kPa",
+            "manifold pressure with the hole, if the speed is held",
+        ),
+    ],
+    nuisances: &[COEFFICIENT_SPREAD],
+    refuse,
+    run,
+};
+
+fn refuse(given: &Given) -> Result<(), CalcError> {
+    if given.number("baseline")? <= given.number_or("stop", 0.0) {
+        return Err(CalcError::new(
+            "baseline",
+            "it is not above the stop",
+            "take the baseline from a sound engine, warm and without load",
+        ));
+    }
+    if given.maybe("reading").is_none() && given.get("hole").is_none() {
+        return Err(CalcError::new(
+            "reading",
+            "missing",
+            "give `reading` to judge the car, `hole` to foretell what it would do, or both",
+        ));
+    }
+    if given.get("hole").is_none() {
+        return Ok(());
+    }
+    for name in ["displacement", "speed", "efficiency", "manifold"] {
+        refuse_negative(given, name)?;
+        if given.maybe(name) == Some(0.0) {
+            return Err(CalcError::new(
+                name,
+                "an idling engine needs it above zero",
+                "read it on a sound engine",
+            ));
+        }
+    }
+    given.number("displacement")?;
+    if !(0.0..1.0).contains(&given.number_or("rest", 0.0)) {
+        return Err(CalcError::new(
+            "rest",
+            "it is a share below 100 %",
+            "write for example 20 %",
+        ));
+    }
+    Ok(())
+}
+
+/// What the reading says: how far it has closed, what is left, and the verdict.
+fn as_read(given: &Given) -> Result<Option<(f64, f64, &'static str)>, CalcError> {
+    let Some(reading) = given.maybe("reading") else {
+        return Ok(None);
+    };
+    let closed_by = given.number("baseline")? - reading;
+    let left = reading - given.number_or("stop", 0.0);
+    let tolerance = given.number_or("tolerance", TOLERANCE).abs();
+    let verdict = match (left, closed_by) {
+        // Near the stop counts only if it has closed: some baselines lie close to it.
+        (left, closed) if left <= tolerance && closed > tolerance => AT_STOP,
+        (_, closed) if closed > tolerance => CLOSED,
+        _ => IN_RANGE,
+    };
+    Ok(Some((closed_by, left, verdict)))
+}
+
+/// What the hole asks for: command, share of the leak, speed, pressure; and whether it is at its
+/// stop then.
+fn foretold(given: &Given, shifts: &Shifts) -> Result<Option<([f64; 4], bool)>, CalcError> {
+    if given.get("hole").is_none() {
+        return Ok(None);
+    }
+    let area: f64 = given
+        .list("hole")?
+        .iter()
+        .map(|hole| orifice::area(hole.max(0.0)))
+        .sum();
+    let manifold = given.number_or("manifold", IDLE_MANIFOLD);
+    let speed = given.number_or("speed", 800.0 / 60.0);
+    let idle = Idle {
+        need: speed_density(
+            given.number_or("efficiency", 0.8),
+            manifold,
+            positive("temperature", given.number_or("temperature", ROOM), "K")?,
+            given.number("displacement")?,
+            speed,
+        ),
+        leak: area * flux(given, manifold, shifts)?.max(0.0),
+        baseline: given.number("baseline")?,
+        stop: given.number_or("stop", 0.0),
+        rest: given.number_or("rest", 0.0),
+    };
+    let answer = idle.answer();
+    let numbers = [
+        answer.command,
+        idle.leak / idle.need,
+        speed * answer.air,
+        manifold * answer.air,
+    ];
+    Ok(Some((numbers, answer.air > 1.0)))
+}
+
+fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
+    let read = as_read(given)?;
+    let told = foretold(given, shifts)?;
+    let tolerance = given.number_or("tolerance", TOLERANCE).abs();
+    let mut notes = Vec::new();
+    if let Some((closed_by, _, verdict)) = read {
+        notes.push(format!(
+            "a change of {} counts: an assumption, no source",
+            Unit::default_for(Dimension::Ratio).show(tolerance)
+        ));
+        if verdict == AT_STOP {
+            notes.push(
+                "at its stop: from here on speed and manifold pressure rise, and the command no \
+                 longer measures the extra air"
+                    .to_owned(),
+            );
+        }
+        if closed_by < -tolerance {
+            notes.push("it has opened: load, dirt or a restriction, not extra air".to_owned());
+        }
+    }
+    if let Some((_, at_stop)) = told {
+        notes.push(
+            "the hole's effect assumes a command that goes in a straight line with the air, and \
+             speed-density air that is good to a factor of two"
+                .to_owned(),
+        );
+        if at_stop {
+            notes.push(
+                "with this hole the control is at its stop: speed and pressure are the two limits, \
+                 and the engine lies between them"
+                    .to_owned(),
+            );
+        }
+    }
+    let at = |place: usize| Answer::from(told.map(|(numbers, _)| numbers[place]));
+    Ok(Worked {
+        results: vec![
+            read.map(|(closed_by, ..)| closed_by).into(),
+            read.map(|(_, left, _)| left).into(),
+            read.map_or(Answer::Absent, |(.., verdict)| verdict.into()),
+            at(0),
+            at(1),
+            at(2),
+            at(3),
+        ],
+        notes,
+    })
+}

@@ -1,0 +1,180 @@
+//! `vapour`: the pressure that temperature and fuel vapour alone make in a closed tank.
+//!
+//! Formulas, source, range and what is left out: [`crate::physics::fuel_vapour`]. It keeps a warm
+//! tank, whose vapour makes up for what leaks, from being read as "no leak", and a cooling one
+//! from being read as a leak. `gas-change` is the least and `saturated-change` the most that a
+//! change of temperature does; `fresh-rise` is what liquid fuel adds, in the end, to gas that came
+//! in fresh. Worked example: 20 to 21 C at 14 inH2O: 1.44 inH2O by the gas alone.
+
+use super::gear::{BAROMETER, positive};
+use crate::physics::calculation::{CalcError, Calculation, Input, Kind, Output, Shifts, Worked};
+use crate::physics::fuel_vapour::{gas_change, vapour_pressure};
+use crate::physics::gas::ATMOSPHERE;
+use crate::physics::given::Given;
+use crate::units::Dimension;
+
+const PSI: f64 = 6_894.757_293_168;
+/// A summer gasoline; 40 CFR 1090.215 sets 9.0 psi (from memory).
+const USUAL_REID: f64 = 9.0 * PSI;
+/// Change that a hold test would notice: a twentieth of 14 inH2O; an assumption, no source.
+const NOTICED: f64 = 0.05 * 14.0 * 249.088_91;
+
+const NONE: &str = "too small to matter";
+const HIDES: &str = "rises: it can hide a leak";
+const MIMICS: &str = "falls: it can look like a leak";
+
+/// Temperature and vapour in a closed tank.
+pub(super) static VAPOUR: Calculation = Calculation {
+    name: "vapour",
+    version: 1,
+    summary: "pressure change of a closed tank from temperature and fuel vapour alone",
+    source: "gas law; vapour pressure of gasoline: US EPA AP-42 section 7.1 (from memory)",
+    inputs: &[
+        Input::needed(
+            "from",
+            Kind::Quantity(Dimension::Temperature),
+            "temperature when the test began",
+        ),
+        Input::needed(
+            "to",
+            Kind::Quantity(Dimension::Temperature),
+            "temperature when it ended",
+        ),
+        Input::or(
+            "pressure",
+            Kind::Quantity(Dimension::Pressure),
+            "14 inH2O",
+            "pressure when it began, as a difference to the barometer",
+        ),
+        BAROMETER,
+        Input::or(
+            "fuel",
+            Kind::Word(&["liquid", "none"]),
+            "liquid",
+            "whether liquid fuel is in the space",
+        ),
+        Input::or(
+            "reid-pressure",
+            Kind::Quantity(Dimension::Pressure),
+            "9 psi",
+            "the fuel's vapour pressure by the Reid test: about 7 psi in summer to 15 in winter",
+        ),
+        Input::or(
+            "fresh",
+            Kind::Quantity(Dimension::Ratio),
+            "100 %",
+            "share of the space that the test filled with fresh gas, without vapour",
+        ),
+    ],
+    outputs: &[
+        Output::quantity(
+            "gas-change",
+            Dimension::Pressure,
+            "inH2O",
+            "change by the gas law alone",
+        ),
+        Output::quantity(
+            "saturated-change",
+            Dimension::Pressure,
+            "inH2O",
+            "change with the space saturated with vapour throughout",
+        ),
+        Output::quantity(
+            "vapour-pressure",
+            Dimension::Pressure,
+            "kPa",
+            "vapour pressure of the fuel at the end",
+        ),
+        Output::quantity(
+            "fresh-rise",
+            Dimension::Pressure,
+            "kPa",
+            "most that evaporation adds to gas that came in fresh, if nothing lets it out",
+        ),
+        Output::text(
+            "verdict",
+            &[NONE, HIDES, MIMICS],
+            "what the change does to a hold test",
+        ),
+    ],
+    nuisances: &[],
+    refuse,
+    run,
+};
+
+fn refuse(given: &Given) -> Result<(), CalcError> {
+    for name in ["from", "to"] {
+        let temperature = given.number(name)?;
+        if !(253.15..=333.15).contains(&temperature) {
+            return Err(CalcError::new(
+                name,
+                "outside -20 C to 60 C, where the vapour curve holds",
+                "test when the tank is near the workshop's temperature",
+            ));
+        }
+    }
+    let reid = given.number_or("reid-pressure", USUAL_REID);
+    if !(2.0 * PSI..=16.0 * PSI).contains(&reid) {
+        return Err(CalcError::new(
+            "reid-pressure",
+            "no gasoline has it: outside 2 to 16 psi",
+            "it is about 7 psi in summer and up to 15 psi in winter",
+        ));
+    }
+    Ok(())
+}
+
+fn run(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
+    let barometer = positive("barometer", given.number_or("barometer", ATMOSPHERE), "Pa")?;
+    let start = given.number_or("pressure", 14.0 * 249.088_91);
+    let absolute = positive("pressure", barometer + start, "Pa absolute")?;
+    let from = positive("from", given.number("from")?, "K")?;
+    let to = positive("to", given.number("to")?, "K")?;
+    let gas = gas_change(absolute, from, to);
+    let fresh = given.number_or("fresh", 1.0).clamp(0.0, 1.0);
+    let mut notes = Vec::new();
+    let with_fuel = given.word("fuel", "liquid") != "none";
+    let (saturated, vapour) = if with_fuel {
+        let reid = given.number_or("reid-pressure", USUAL_REID);
+        let (before, after) = (vapour_pressure(reid, from), vapour_pressure(reid, to));
+        if before >= absolute {
+            return Err(CalcError::new(
+                "from",
+                "the fuel would boil at this pressure",
+                "let the tank cool before it is tested",
+            ));
+        }
+        let saturated = gas_change(absolute - before, from, to) + after - before;
+        notes.push(
+            "a reading lies between the gas alone and the saturated space: evaporation takes \
+             minutes"
+                .to_owned(),
+        );
+        (Some(saturated), Some(after))
+    } else {
+        (None, None)
+    };
+    let most = saturated.unwrap_or(gas);
+    let verdict = match most {
+        change if change > NOTICED => HIDES,
+        change if change < -NOTICED => MIMICS,
+        _ => NONE,
+    };
+    if vapour.is_some_and(|vapour| vapour * fresh > NOTICED) {
+        notes.push(
+            "fresh gas over liquid fuel gains vapour even at one temperature: wait until the \
+             pressure has settled before a hold is timed"
+                .to_owned(),
+        );
+    }
+    Ok(Worked {
+        results: vec![
+            gas.into(),
+            saturated.into(),
+            vapour.into(),
+            vapour.map(|vapour| vapour * fresh).into(),
+            verdict.into(),
+        ],
+        notes,
+    })
+}

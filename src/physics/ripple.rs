@@ -1,0 +1,245 @@
+//! Ripple of the manifold pressure over an engine cycle: one lobe a cylinder.
+//!
+//! ```text
+//! c_k = (2/T) integral of v(t) exp(-2 pi i k f t) dt,   f = speed / 2 (four-stroke)
+//! ```
+//!
+//! over whole cycles, trapezoid between samples, so that they need not be evenly spaced. `|c_k|` is
+//! the amplitude of order `k` (so many a cycle). With `n` sound cylinders only the orders `n, 2n, ..`
+//! are there; one cylinder weaker by a share `e` brings in all others, and the half order (`k` = 1,
+//! half a turn's frequency) over the firing order is `(e/n) / (1 - e/n)` for narrow lobes: four
+//! cylinders and `e` of 0.1, 0.5, 1: 0.0256, 0.143, 0.333. Source: Fourier series; impulse model, our
+//! derivation, no printed source; one lobe a cylinder is common practice. Left out: uneven firing
+//! intervals, resonance of the manifold, and a long hose to the sensor, which smooths.
+//!
+//! A lobe's depth is crest to trough of the cycles averaged, between the troughs of the firing
+//! order. Samples far out (three interquartile ranges beyond the quartiles, Tukey 1977) are
+//! drop-outs of the signal, counted and left out.
+
+use std::f64::consts::TAU;
+
+/// Bins that a lobe's average is kept in.
+const BINS: usize = 16;
+/// How far the true speed is looked for around the stated one.
+const SEARCH: f64 = 0.06;
+/// Cycles that a capture must hold.
+pub const CYCLES: f64 = 2.0;
+/// Samples that it must hold for each lobe.
+pub const SAMPLES: f64 = 8.0;
+
+/// What a capture shows.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ripple {
+    /// Turns a second, found near the stated speed.
+    pub turns: f64,
+    /// The strongest order: lobes a cycle.
+    pub lobes: usize,
+    /// Amplitude of the half order over that of the firing order.
+    pub half_order: f64,
+    /// Crest to trough of each lobe, V, in the order in which they come.
+    pub depths: Vec<f64>,
+    /// Runs of samples far out.
+    pub drop_outs: usize,
+    /// What the orders up to twice the firing order do not explain, V (root mean square).
+    pub noise: f64,
+}
+
+/// Looks at samples (s, V) in the order of time. `start` is where a cycle's lobes are counted from.
+/// `None` when they are too few, or hold fewer than [`CYCLES`] cycles.
+pub fn look(
+    samples: &[(f64, f64)],
+    start: Option<f64>,
+    cylinders: usize,
+    turns: f64,
+) -> Option<Ripple> {
+    let (kept, drop_outs) = without_far_out(samples);
+    let first = kept.first()?.0;
+    let length = kept.last()?.0 - first;
+    let cycles = length * turns / 2.0;
+    if cylinders == 0
+        || !cycles.is_finite()
+        || cycles < CYCLES
+        || (kept.len() as f64) < SAMPLES * cycles * cylinders as f64
+    {
+        return None;
+    }
+    let turns = true_speed(&kept, cylinders, turns);
+    let cycle = 2.0 / turns;
+    let whole = within(&kept, first, (length / cycle + 1e-9).floor() * cycle);
+    let orders = 2 * cylinders;
+    let terms: Vec<(f64, f64)> = (1..=orders)
+        .map(|k| term(&whole, k as f64 / cycle))
+        .collect();
+    let size = |k: usize| terms[k - 1].0.hypot(terms[k - 1].1);
+    let lobes = (1..=orders).max_by(|a, b| size(*a).total_cmp(&size(*b)))?;
+    Some(Ripple {
+        turns,
+        lobes,
+        half_order: size(1) / size(cylinders),
+        depths: depths(&whole, &terms, start.unwrap_or(first), cylinders, cycle),
+        drop_outs,
+        noise: unexplained(&whole, &terms, cycle),
+    })
+}
+
+/// The samples without those far out, and how many runs of the latter there are.
+fn without_far_out(samples: &[(f64, f64)]) -> (Vec<(f64, f64)>, usize) {
+    let mut sorted: Vec<f64> = samples.iter().map(|s| s.1).collect();
+    sorted.sort_by(f64::total_cmp);
+    if sorted.is_empty() {
+        return (Vec::new(), 0);
+    }
+    let (low, high) = (sorted[sorted.len() / 4], sorted[sorted.len() * 3 / 4]);
+    let reach = 3.0 * (high - low);
+    let far = |v: f64| v < low - reach || v > high + reach;
+    let runs = samples
+        .iter()
+        .scan(false, |before, (_, v)| {
+            let now = far(*v);
+            let begins = now && !*before;
+            *before = now;
+            Some(begins)
+        })
+        .filter(|begins| *begins)
+        .count();
+    let kept = samples.iter().filter(|(_, v)| !far(*v)).copied().collect();
+    (kept, runs)
+}
+
+/// The samples of a stretch of time, its ends interpolated so that it is exactly that long.
+fn within(samples: &[(f64, f64)], from: f64, length: f64) -> Vec<(f64, f64)> {
+    let to = from + length;
+    let mut inside: Vec<_> = samples.iter().filter(|s| s.0 <= to).copied().collect();
+    let next = samples.get(inside.len());
+    if let (Some(last), Some(next)) = (inside.last().copied(), next)
+        && last.0 < to
+    {
+        let share = (to - last.0) / (next.0 - last.0);
+        inside.push((to, last.1 + share * (next.1 - last.1)));
+    }
+    inside
+}
+
+/// Cosine and sine amplitude at a frequency, of samples that cover whole periods of it.
+fn term(samples: &[(f64, f64)], frequency: f64) -> (f64, f64) {
+    let (Some(first), Some(last)) = (samples.first(), samples.last()) else {
+        return (0.0, 0.0);
+    };
+    // Around the mean, so that a stretch that is not quite whole does not leak it in.
+    let mean = samples.iter().map(|s| s.1).sum::<f64>() / samples.len() as f64;
+    let at = |(t, v): (f64, f64)| {
+        let (sine, cosine) = (TAU * frequency * t).sin_cos();
+        ((v - mean) * cosine, (v - mean) * sine)
+    };
+    let (mut cosine, mut sine) = (0.0, 0.0);
+    for pair in samples.windows(2) {
+        let width = pair[1].0 - pair[0].0;
+        let (a, b) = (at(pair[0]), at(pair[1]));
+        cosine += (a.0 + b.0) / 2.0 * width;
+        sine += (a.1 + b.1) / 2.0 * width;
+    }
+    let scale = 2.0 / (last.0 - first.0);
+    (cosine * scale, sine * scale)
+}
+
+/// The speed near the stated one at which the firing order is strongest.
+fn true_speed(samples: &[(f64, f64)], cylinders: usize, stated: f64) -> f64 {
+    let strength = |turns: f64| {
+        let (cosine, sine) = term(samples, turns / 2.0 * cylinders as f64);
+        cosine.hypot(sine)
+    };
+    let mut best = (stated, strength(stated));
+    let mut width = SEARCH * stated;
+    // From coarse to fine, around the best so far.
+    for _ in 0..5 {
+        let centre = best.0;
+        for step in -8_i32..=8 {
+            let turns = centre + width * f64::from(step) / 8.0;
+            let here = strength(turns);
+            if here > best.1 {
+                best = (turns, here);
+            }
+        }
+        width /= 6.0;
+    }
+    best.0
+}
+
+/// Crest to trough of each lobe of the average cycle.
+fn depths(
+    samples: &[(f64, f64)],
+    terms: &[(f64, f64)],
+    start: f64,
+    cylinders: usize,
+    cycle: f64,
+) -> Vec<f64> {
+    let lobe = cycle / cylinders as f64;
+    let (cosine, sine) = terms[cylinders - 1];
+    // The firing order is at its crest here, and at its trough half a lobe before.
+    let crest = sine.atan2(cosine) / TAU * lobe;
+    // The first crest at or after the start is lobe one.
+    let first = crest + ((start - crest) / lobe - 1e-9).ceil() * lobe;
+    let trough = first - lobe / 2.0;
+    let mut sums = vec![(0.0, 0_u32); cylinders * BINS];
+    for (t, v) in samples {
+        let place = ((t - trough) / cycle).rem_euclid(1.0) * (cylinders * BINS) as f64;
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "from 0 to the number of bins"
+        )]
+        let bin = (place as usize).min(cylinders * BINS - 1);
+        sums[bin].0 += v;
+        sums[bin].1 += 1;
+    }
+    sums.chunks(BINS)
+        .map(|bins| {
+            let means = bins
+                .iter()
+                .filter(|(_, count)| *count > 0)
+                .map(|(sum, count)| sum / f64::from(*count));
+            let (low, high) = means.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| {
+                (l.min(v), h.max(v))
+            });
+            (high - low).max(0.0)
+        })
+        .collect()
+}
+
+/// Root mean square of what the orders leave.
+fn unexplained(samples: &[(f64, f64)], terms: &[(f64, f64)], cycle: f64) -> f64 {
+    let count = samples.len() as f64;
+    let rest: Vec<f64> = samples
+        .iter()
+        .map(|(t, v)| {
+            let model: f64 = terms
+                .iter()
+                .enumerate()
+                .map(|(k, (cosine, sine))| {
+                    let (s, c) = (TAU * (k + 1) as f64 * t / cycle).sin_cos();
+                    cosine * c + sine * s
+                })
+                .sum();
+            v - model
+        })
+        .collect();
+    let mean = rest.iter().sum::<f64>() / count;
+    (rest.iter().map(|r| (r - mean).powi(2)).sum::<f64>() / count).sqrt()
+}
+
+/// Depths against their median: which lobe stands out, and by which share.
+pub fn odd_ones(depths: &[f64], share: f64) -> Vec<(usize, f64)> {
+    let mut sorted = depths.to_vec();
+    sorted.sort_by(f64::total_cmp);
+    let median = match sorted.len() {
+        0 => return Vec::new(),
+        n if n % 2 == 1 => sorted[n / 2],
+        n => f64::midpoint(sorted[n / 2 - 1], sorted[n / 2]),
+    };
+    depths
+        .iter()
+        .enumerate()
+        .map(|(place, depth)| (place, depth / median - 1.0))
+        .filter(|(_, off)| off.abs() > share)
+        .collect()
+}
