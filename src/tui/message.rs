@@ -140,6 +140,8 @@ pub enum Act {
     Why,
     /// Another place than those listed.
     AddPlace,
+    /// The place under the cursor goes round.
+    Mark,
     /// Begin the step's timer again.
     Timer,
     /// Back to a step that was judged again.

@@ -51,6 +51,10 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
         Act::Remark => forms::open(model, FormKind::Remark),
         Act::HandOver => forms::open(model, FormKind::HandOver),
         Act::AddPlace => forms::open(model, FormKind::Place),
+        Act::Mark => match model.open.as_ref().and_then(|open| open.entry.at) {
+            Some(at) => moves::pick(model, at),
+            None => Vec::new(),
+        },
         Act::Timer => restart_timer(model),
         Act::Rejudged => to_rejudged(model),
     }

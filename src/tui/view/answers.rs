@@ -155,7 +155,7 @@ fn places(sheet: &mut Sheet, entry: &Entry, listed: &[String]) {
     }
     sheet.text(
         Role::Muted,
-        "A digit goes round: nothing, wisp, steady, heavy. Enter when all are marked.",
+        "A digit goes round: wisp, steady, heavy, nothing. Enter when all are marked.",
     );
 }
 
@@ -228,12 +228,12 @@ pub fn judged(model: &Model, area: Rect) -> Sheet {
 }
 
 fn says(sheet: &mut Sheet, suggestion: &Suggestion, nothing_read: bool) {
-    let (mark, role) = match suggestion.kind {
-        Kind::Clear => ("= ", Role::Strong),
-        Kind::Unsure => ("? cannot tell: ", Role::Caution),
-        Kind::NotValid => ("! not valid: ", Role::Caution),
-        Kind::Incomplete => ("... ", Role::Muted),
-        Kind::NoMatch => ("! ", Role::Caution),
+    let (label, role) = match suggestion.kind {
+        Kind::Clear => ("The readings say:", Role::Pass),
+        Kind::Unsure => ("Cannot tell:", Role::Caution),
+        Kind::NotValid => ("Not valid:", Role::Caution),
+        Kind::Incomplete => ("Not all is read:", Role::Caution),
+        Kind::NoMatch => ("No outcome fits:", Role::Caution),
     };
     if suggestion.because.is_empty() {
         let text = if nothing_read {
@@ -243,6 +243,6 @@ fn says(sheet: &mut Sheet, suggestion: &Suggestion, nothing_read: bool) {
         };
         sheet.text(Role::Plain, text);
     } else {
-        sheet.hanging(mark, "  ", role, &suggestion.because);
+        sheet.labelled(role, label, &suggestion.because);
     }
 }

@@ -116,8 +116,13 @@ pub fn cut(text: &str, room: usize) -> String {
 /// A text broken into lines of at most so many columns, at blanks where there are any.
 pub fn wrap(text: &str, room: usize) -> Vec<String> {
     let room = room.max(1);
+    // What fits stays as it is: blanks may be columns.
+    if !text.contains('\n') && width(text) <= room {
+        return vec![text.to_owned()];
+    }
     let mut lines = Vec::new();
     for paragraph in text.trim_end().split('\n') {
+        let before = lines.len();
         let mut line = String::new();
         for word in paragraph.split_whitespace() {
             let mut word = word.to_owned();
@@ -130,12 +135,14 @@ pub fn wrap(text: &str, room: usize) -> Vec<String> {
                 lines.push(head);
                 word = tail;
             }
-            if !line.is_empty() {
+            if !line.is_empty() && !word.is_empty() {
                 line.push(' ');
             }
             line.push_str(&word);
         }
-        lines.push(line);
+        if !line.is_empty() || lines.len() == before {
+            lines.push(line);
+        }
     }
     lines
 }

@@ -29,10 +29,7 @@ pub fn draw(form: &Form, canvas: &mut Canvas, area: Rect) {
         Part::new(Role::Key, "[ Save ]").hit(Message::Do(Act::Save)),
         Part::new(Role::Plain, "   "),
         Part::new(Role::Key, "[ Back ]").hit(Message::Do(Act::Back)),
-        Part::new(
-            Role::Muted,
-            "   Enter goes on, and saves from the last field",
-        ),
+        Part::new(Role::Muted, "   Enter in the last field saves too"),
     ]);
     sheet.draw(canvas, area);
 }

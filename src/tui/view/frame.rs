@@ -43,11 +43,16 @@ fn head(model: &Model, canvas: &mut Canvas, area: Rect) {
     let left = match (&model.open, model.screen) {
         (Some(open), Screen::Walk | Screen::Record(_)) => {
             let opening = open.job.opening.clone().unwrap_or_default();
+            let bay = if opening.bay.is_empty() {
+                String::new()
+            } else {
+                format!("bay {}", opening.bay)
+            };
             let words = [
                 format!("Job {}", open.number),
                 opening.vehicle.plate,
                 opening.vehicle.model,
-                opening.bay,
+                bay,
             ];
             words
                 .into_iter()

@@ -37,7 +37,7 @@ pub fn draw(model: &Model, context: Context, scroll: u16, canvas: &mut Canvas, a
 
 fn picks(context: Context) -> &'static str {
     match context {
-        Context::Places => "go round for that place: nothing, wisp, steady, heavy",
+        Context::Places => "go round for that place: wisp, steady, heavy, nothing",
         Context::Words => "pick the word",
         _ => "pick; Enter accepts what is picked",
     }

@@ -1,0 +1,302 @@
+//! A bench for the tests: the screens with a store in memory, a clock that stands still until it
+//! is moved, names that are counted, and no terminal.
+
+use std::cell::Cell;
+use std::rc::Rc;
+
+use chrono::{DateTime, FixedOffset, TimeDelta, Utc};
+use ratatui::Terminal;
+use ratatui::backend::TestBackend;
+use uuid::Uuid;
+
+use crate::engine::event::{Event, What};
+use crate::flow::shelf::Shelf;
+use crate::job::sqlite::SqliteStore;
+use crate::job::store::{JobLine, Store, StoreError};
+use crate::tui::driver::{Driver, Left, Outside};
+use crate::tui::input::{Input, Key, Press};
+use crate::tui::model::Model;
+use crate::tui::theme::Theme;
+use crate::tui::view;
+
+/// The screens on a bench.
+pub struct Bench {
+    pub driver: Driver,
+    pub left: Vec<Left>,
+    clock: Rc<Cell<DateTime<Utc>>>,
+    broken: Rc<Cell<bool>>,
+    size: (u16, u16),
+}
+
+/// A store that can be made to fail.
+struct Breakable {
+    store: SqliteStore,
+    broken: Rc<Cell<bool>>,
+}
+
+impl Store for Breakable {
+    fn append(&mut self, job: Uuid, after: u64, events: &[Event]) -> Result<(), StoreError> {
+        if self.broken.get() {
+            let file = "ruleout.db".into();
+            return Err(StoreError::Full { file });
+        }
+        self.store.append(job, after, events)
+    }
+    fn read(&self, job: Uuid) -> Result<Vec<Event>, StoreError> {
+        self.store.read(job)
+    }
+    fn search(&self, query: &str) -> Result<Vec<JobLine>, StoreError> {
+        self.store.search(query)
+    }
+}
+
+pub fn shelf() -> Shelf {
+    let mut shelf = Shelf::default();
+    shelf.put(
+        "bench-hold.yaml",
+        include_str!("../../../tests/fixtures/flows/bench-hold.yaml"),
+    );
+    shelf.put(
+        "bench-signal.yaml",
+        include_str!("../../../tests/fixtures/flows/bench-signal.yaml"),
+    );
+    assert!(shelf.rejected.is_empty(), "{:#?}", shelf.rejected);
+    shelf
+}
+
+impl Bench {
+    /// An empty board.
+    pub fn new() -> Self {
+        Self::with(SqliteStore::in_memory().unwrap())
+    }
+
+    fn with(store: SqliteStore) -> Self {
+        let start: DateTime<Utc> = "2026-03-02T09:00:00Z".parse().unwrap();
+        let clock = Rc::new(Cell::new(start));
+        let broken = Rc::new(Cell::new(false));
+        let mut next = 0_u128;
+        let outside = Outside {
+            store: Box::new(Breakable {
+                store,
+                broken: Rc::clone(&broken),
+            }),
+            clock: {
+                let clock = Rc::clone(&clock);
+                Box::new(move || clock.get())
+            },
+            names: Box::new(move || {
+                next += 1;
+                Uuid::from_u128(0x0190_0000_0000_7000_8000_0000_0000_0000 + next)
+            }),
+        };
+        let zone = FixedOffset::east_opt(3_600).unwrap();
+        let model = Model::new(
+            start,
+            zone,
+            "Kim Archer".to_owned(),
+            shelf(),
+            Theme::new(false),
+        );
+        let mut bench = Self {
+            driver: Driver::new(outside, model),
+            left: Vec::new(),
+            clock,
+            broken,
+            size: (80, 24),
+        };
+        bench.resize(80, 24);
+        bench.left = bench.driver.start();
+        bench.draw();
+        bench
+    }
+
+    /// A job whose codes are saved and whose flow was begun, standing at its first question.
+    pub fn at_first_question() -> Self {
+        let mut bench = Self::new();
+        bench.new_job();
+        bench.keys("<Enter>").typed("P0171").keys("<F6>");
+        bench.keys("1<Enter>");
+        bench
+    }
+
+    /// As [`Self::at_first_question`], at the first step: facts given, the caution accepted.
+    pub fn at_first_step() -> Self {
+        let mut bench = Self::at_first_question();
+        bench.keys("1<Enter>").typed("140").keys("<Enter><Enter>");
+        bench
+    }
+
+    /// At the step with the hold, its caution accepted.
+    pub fn at_hold() -> Self {
+        let mut bench = Self::at_first_step();
+        bench.typed("18").keys("<Enter><Enter><Enter><Enter>");
+        bench
+    }
+
+    /// Opens a job by typing.
+    pub fn new_job(&mut self) {
+        self.keys("n")
+            .typed("XK 42 TRY")
+            .keys("<Tab>")
+            .typed("Corvid 1.8, 2014")
+            .keys("<Tab><Tab>");
+        self.typed("120400 km")
+            .keys("<Tab>")
+            .typed("idles rough when cold")
+            .keys("<Tab>")
+            .typed("2");
+        self.keys("<Tab>")
+            .typed("p0171")
+            .keys("<Tab>")
+            .typed("2")
+            .keys("<Enter><Enter>");
+    }
+
+    pub fn resize(&mut self, columns: u16, rows: u16) -> &mut Self {
+        self.size = (columns, rows);
+        self.input(Input::Resize(columns, rows))
+    }
+
+    pub fn input(&mut self, input: Input) -> &mut Self {
+        let left = self.driver.take(input);
+        self.left.extend(left);
+        self.draw();
+        self
+    }
+
+    /// Presses keys: characters, and names in angle brackets.
+    pub fn keys(&mut self, keys: &str) -> &mut Self {
+        let mut rest = keys;
+        while let Some(c) = rest.chars().next() {
+            let (press, length) = match rest.strip_prefix('<').and_then(|r| r.split_once('>')) {
+                Some((name, _)) => (named(name), name.len() + 2),
+                None => (Press::plain(Key::Char(c)), c.len_utf8()),
+            };
+            self.input(Input::Key(press));
+            rest = &rest[length..];
+        }
+        self
+    }
+
+    /// Types a text, every character a press of its own.
+    pub fn typed(&mut self, text: &str) -> &mut Self {
+        for c in text.chars() {
+            self.input(Input::Key(Press::plain(Key::Char(c))));
+        }
+        self
+    }
+
+    pub fn paste(&mut self, text: &str) -> &mut Self {
+        self.input(Input::Paste(text.to_owned()))
+    }
+
+    /// Moves the clock and lets a second tick.
+    pub fn wait(&mut self, seconds: i64) -> &mut Self {
+        self.clock
+            .set(self.clock.get() + TimeDelta::seconds(seconds));
+        self.input(Input::Tick)
+    }
+
+    /// Makes the store fail, or work again.
+    pub fn break_store(&mut self, broken: bool) -> &mut Self {
+        self.broken.set(broken);
+        self
+    }
+
+    /// Clicks on the first place where a text stands.
+    pub fn click(&mut self, text: &str) -> &mut Self {
+        let screen = self.screen();
+        let found = screen.lines().enumerate().find_map(|(row, line)| {
+            let at = line.find(text)?;
+            Some((line[..at].chars().count(), row))
+        });
+        let Some((column, row)) = found else {
+            panic!("`{text}` is not on screen:\n{screen}");
+        };
+        self.input(Input::Click(
+            u16::try_from(column).unwrap(),
+            u16::try_from(row).unwrap(),
+        ))
+    }
+
+    fn draw(&mut self) -> String {
+        let mut terminal = Terminal::new(TestBackend::new(self.size.0, self.size.1)).unwrap();
+        let mut drawn = None;
+        terminal
+            .draw(|frame| drawn = Some(view::draw(&self.driver.model, frame.buffer_mut())))
+            .unwrap();
+        self.driver.drew(drawn.unwrap());
+        let buffer = terminal.backend().buffer();
+        let columns = usize::from(buffer.area.width).max(1);
+        let rows = buffer.content.chunks(columns);
+        let lines = rows.map(|row| {
+            row.iter()
+                .map(|cell| cell.symbol())
+                .collect::<String>()
+                .trim_end()
+                .to_owned()
+        });
+        lines.collect::<Vec<_>>().join("\n")
+    }
+
+    /// What is on screen.
+    pub fn screen(&mut self) -> String {
+        self.draw()
+    }
+
+    /// Stops the test unless a text is on screen.
+    pub fn sees(&mut self, text: &str) -> &mut Self {
+        let screen = self.screen();
+        // A text may be broken over rows.
+        let words = |text: &str| {
+            text.split_whitespace()
+                .filter(|w| *w != "┃")
+                .collect::<Vec<_>>()
+                .join(" ")
+        };
+        assert!(
+            words(&screen).contains(&words(text)),
+            "`{text}` is not on screen:\n{screen}"
+        );
+        self
+    }
+
+    /// Stops the test if a text is on screen.
+    pub fn sees_not(&mut self, text: &str) -> &mut Self {
+        let screen = self.screen();
+        assert!(!screen.contains(text), "`{text}` is on screen:\n{screen}");
+        self
+    }
+
+    /// What the job's record says, the events that only set the scene left out.
+    pub fn record(&self) -> Vec<What> {
+        let open = self.driver.model.open.as_ref().unwrap();
+        open.events.iter().map(|event| event.what.clone()).collect()
+    }
+
+    pub fn last(&self) -> What {
+        self.record().pop().unwrap()
+    }
+}
+
+fn named(name: &str) -> Press {
+    let key = match name {
+        "Enter" => Key::Enter,
+        "Esc" => Key::Esc,
+        "Tab" => Key::Tab,
+        "Back" => Key::Backspace,
+        "Left" => Key::Left,
+        "Right" => Key::Right,
+        "Up" => Key::Up,
+        "Down" => Key::Down,
+        "PgUp" => Key::PageUp,
+        "PgDn" => Key::PageDown,
+        "Home" => Key::Home,
+        "End" => Key::End,
+        _ => match name.strip_prefix('F').and_then(|n| n.parse().ok()) {
+            Some(n) => Key::F(n),
+            None => return Press::ctrl(name.strip_prefix("C-").unwrap().chars().next().unwrap()),
+        },
+    };
+    Press::plain(key)
+}
