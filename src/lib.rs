@@ -10,6 +10,7 @@
 //! - [`check`]: what is wrong with flow files, across them too.
 //! - [`job`]: the record: events on the disk, search, job files.
 //! - [`tui`]: the screens that a technician follows beside the car.
+//! - [`report`]: the handover page, as Markdown and HTML.
 //! - [`cli`]: the sub-commands, as text and as JSON.
 
 pub mod check;
@@ -18,6 +19,7 @@ pub mod engine;
 pub mod flow;
 pub mod job;
 pub mod physics;
+pub mod report;
 pub mod rules;
 pub mod tui;
 pub mod units;

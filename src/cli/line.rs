@@ -2,7 +2,9 @@
 
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
-use super::{CliError, Common, Outcome, board, calc, check, export, import, jobs, print, replay};
+use super::{
+    CliError, Common, Outcome, board, calc, check, export, import, jobs, print, replay, report,
+};
 
 /// Leak tests beside the car: the steps, the sums and the record.
 ///
@@ -26,6 +28,7 @@ enum Command {
     Export(export::ExportArgs),
     Import(import::ImportArgs),
     Replay(replay::ReplayArgs),
+    Report(report::ReportArgs),
 }
 
 /// The whole command line, for parsing, completions and tests.
@@ -54,5 +57,6 @@ pub fn run() -> Result<Outcome, CliError> {
         Some(Command::Export(args)) => export::run(args, common),
         Some(Command::Import(args)) => import::run(args, common),
         Some(Command::Replay(args)) => replay::run(args, common),
+        Some(Command::Report(args)) => report::run(args, common),
     }
 }

@@ -30,6 +30,7 @@ pub mod jobs;
 mod layout;
 pub mod line;
 pub mod replay;
+pub mod report;
 
 pub use clean::{clean, clean_json, one_line};
 
@@ -176,6 +177,14 @@ pub enum CliError {
     /// The screens could not go on.
     #[error(transparent)]
     Screens(#[from] crate::tui::TuiError),
+    /// A report was not written.
+    #[error("{}: {error}", .path.display())]
+    Write {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        error: report::WriteError,
+    },
     /// A calculation refused its inputs.
     #[error(transparent)]
     Calc(#[from] CalcError),

@@ -2,7 +2,7 @@
 
 use crate::flow::answer::{Answer, Strength};
 use crate::physics::uncertainty::Estimate;
-use crate::units::Unit;
+use crate::units::{Dimension, Unit};
 
 /// "1.02 mm (0.95 to 1.08 mm)"; without the brackets where nothing is uncertain.
 pub fn estimate(estimate: &Estimate, unit: Option<Unit>) -> String {
@@ -57,6 +57,8 @@ fn number(value: f64, decimals: usize) -> String {
 /// An answer in words.
 pub fn answer(answer: &Answer) -> String {
     match answer {
+        // Two banks, not "2 count".
+        Answer::Quantity(q) if q.dimension() == Dimension::Count => q.value().to_string(),
         Answer::Quantity(quantity) => quantity.to_string(),
         Answer::Choice(word) | Answer::Text(word) => word.clone(),
         Answer::Places(places) if places.is_empty() => "nowhere".to_owned(),

@@ -189,6 +189,22 @@ impl Story {
         panic!("the walk does not end: {:?}", self.job.visit());
     }
 
+    /// Walks until a step is next, with nothing done at it yet.
+    pub fn walk_to(mut self, step: &str) -> Self {
+        for _ in 0..400 {
+            let here = self.job.run().and_then(|run| run.step());
+            if here.is_some_and(|here| here.id == step) {
+                return self;
+            }
+            assert!(
+                self.step(),
+                "the walk ends before {step}: {:?}",
+                self.job.visit()
+            );
+        }
+        panic!("the walk does not come to {step}: {:?}", self.job.visit());
+    }
+
     /// One thing; false where there is nothing more to do.
     fn step(&mut self) -> bool {
         enum Next {

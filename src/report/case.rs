@@ -1,0 +1,110 @@
+//! A job as the page looks at it, and the questions that several sections ask of it.
+
+use chrono::{DateTime, Utc};
+
+use super::Made;
+use crate::engine::event::{Event, OutcomeTaken};
+use crate::engine::job::{How, Job, Run, Station, Visit};
+use crate::engine::judge;
+use crate::flow::model::{Outcome, Step};
+use crate::flow::working::Picture;
+
+/// A job with its events and what the page says about itself.
+#[derive(Clone, Copy)]
+pub struct Case<'j> {
+    /// The job.
+    pub job: &'j Job,
+    /// Its events.
+    pub events: &'j [Event],
+    /// When and for whom the page is made.
+    pub made: &'j Made,
+}
+
+/// A step that was walked.
+pub struct Walked<'j> {
+    /// The flow's run.
+    pub run: &'j Run,
+    /// The step.
+    pub step: &'j Step,
+    /// The visit.
+    pub visit: &'j Visit,
+}
+
+impl<'j> Case<'j> {
+    /// A moment, in the page's own zone.
+    pub fn when(&self, at: DateTime<Utc>) -> String {
+        let at = at.with_timezone(self.made.at.offset());
+        at.format("%Y-%m-%d %H:%M").to_string()
+    }
+
+    /// The line at the foot of the page.
+    pub fn foot(&self) -> String {
+        format!(
+            "Made with ruleout {} on {} (all times UTC{}) from a record of {} entries, the last of {}.",
+            env!("CARGO_PKG_VERSION"),
+            self.made.at.format("%Y-%m-%d %H:%M"),
+            self.made.at.format("%:z"),
+            self.events.len(),
+            self.job
+                .last
+                .map_or_else(|| "never".to_owned(), |at| self.when(at)),
+        )
+    }
+
+    /// The steps walked, along the way that counts, in order.
+    pub fn walked(&self) -> impl Iterator<Item = Walked<'j>> + use<'j> {
+        self.job.runs.iter().flat_map(|run| {
+            run.walked().iter().filter_map(move |visit| {
+                let Station::Step(id) = &visit.station else {
+                    return None;
+                };
+                let step = run.flow.step(id)?;
+                Some(Walked { run, step, visit })
+            })
+        })
+    }
+
+    /// The highest number of a test.
+    pub fn tests(&self) -> u32 {
+        let visits = self.job.runs.iter().flat_map(Run::walked);
+        visits.map(|visit| visit.test).max().unwrap_or(1)
+    }
+
+    /// What a test is called: "test 2, after: Hose renewed".
+    pub fn test_name(&self, test: u32) -> String {
+        let before = test.saturating_sub(1);
+        let repaired: Vec<&str> = self
+            .job
+            .repairs
+            .iter()
+            .filter(|r| r.done.is_some() && r.test == before)
+            .map(|r| r.name.as_str())
+            .collect();
+        match (test, repaired.is_empty()) {
+            (1, _) if self.tests() > 1 => "Test 1, before any repair".to_owned(),
+            (_, true) => format!("Test {test}"),
+            (_, false) => format!("Test {test}, after the repair of: {}", repaired.join("; ")),
+        }
+    }
+}
+
+impl<'j> Walked<'j> {
+    /// How it was ended, if with an outcome.
+    pub fn taken(&self) -> Option<&'j OutcomeTaken> {
+        match &self.visit.left.as_ref()?.how {
+            How::Outcome(taken) => Some(taken),
+            _ => None,
+        }
+    }
+
+    /// The flow's outcome that was taken.
+    pub fn outcome(&self) -> Option<&'j Outcome> {
+        crate::engine::job::outcome_of(self.run, self.taken()?)
+    }
+
+    /// What followed from the readings when it was left, corrections included.
+    pub fn picture(&self, job: &Job) -> Picture {
+        let before = self.visit.left.as_ref().map_or(u64::MAX, |left| left.seq);
+        judge::picture_at(job, self.run, self.visit, before)
+    }
+}

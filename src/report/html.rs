@@ -1,0 +1,247 @@
+//! The page as one self-contained HTML file: no script, nothing fetched, made to be printed.
+
+use super::page::{Block, Item, Page, Table, Tone};
+use super::text::{line, lines};
+
+const STYLE: &str = include_str!("page.css");
+/// Nothing may be loaded or run, even if a text should ever slip through unescaped.
+const POLICY: &str =
+    "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
+
+/// Writes the page as HTML.
+pub fn html(page: &Page) -> String {
+    let plate = page.head.iter().find(|(name, _)| name == "Plate");
+    let name = plate.map_or_else(String::new, |(_, plate)| format!(": {}", text(plate)));
+    let mut out = format!(
+        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+         <meta http-equiv=\"Content-Security-Policy\" content=\"{POLICY}\">\n\
+         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
+         <title>{}{name}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n",
+        text(&page.title)
+    );
+    put!(out, "<header>\n{}", tag("h1", "", &page.title));
+    if !page.workshop.trim().is_empty() {
+        out.push_str(&tag("div", "workshop", &page.workshop));
+    }
+    out.push_str("</header>\n<main>\n");
+    facts(&mut out, &page.head, "head");
+    for section in &page.sections {
+        put!(out, "<section>\n{}", tag("h2", "", &section.title));
+        for one in &section.blocks {
+            block(&mut out, one);
+        }
+        out.push_str("</section>\n");
+    }
+    out.push_str("<div class=\"sign\">\n");
+    for who in &page.sign {
+        out.push_str(&tag("div", "", &format!("{who}, date")));
+    }
+    out.push_str("</div>\n</main>\n");
+    out.push_str(&tag("footer", "", &page.foot));
+    out.push_str("</body>\n</html>\n");
+    out
+}
+
+fn block(out: &mut String, block: &Block) {
+    match block {
+        Block::Result { tone, words, more } => {
+            let (class, mark) = match tone {
+                Tone::Proved => ("proved", "Proved"),
+                Tone::Plain => ("plain", "Done"),
+                Tone::Open => ("open", "Open"),
+            };
+            put!(out, "<div class=\"result {class}\">\n");
+            out.push_str(&tag("p", "mark", mark));
+            out.push_str(&tag("p", "words", words));
+            for words in more {
+                out.push_str(&tag("p", "", words));
+            }
+            out.push_str("</div>\n");
+        }
+        Block::Heading(words) => out.push_str(&tag("h3", "", words)),
+        Block::Text(words) => out.push_str(&tag("p", "", words)),
+        Block::Point(item) => {
+            put!(out, "<p class=\"point\">{}</p>\n", headed(item));
+            for more in &item.more {
+                out.push_str(&tag("p", "", more));
+            }
+        }
+        Block::Quote(words) => {
+            out.push_str("<blockquote>\n");
+            for line in lines(words) {
+                out.push_str(&tag("p", "", &line));
+            }
+            out.push_str("</blockquote>\n");
+        }
+        Block::List(items) => {
+            out.push_str("<ul>\n");
+            for one in items {
+                item(out, one);
+            }
+            out.push_str("</ul>\n");
+        }
+        Block::Facts(pairs) => facts(out, pairs, "facts"),
+        Block::Table(table) => self::table(out, table),
+    }
+}
+
+fn facts(out: &mut String, pairs: &[(String, String)], class: &str) {
+    put!(out, "<dl class=\"{class}\">\n");
+    for (name, value) in pairs {
+        put!(
+            out,
+            "<div><dt>{}</dt><dd>{}</dd></div>\n",
+            text(name),
+            text(value)
+        );
+    }
+    out.push_str("</dl>\n");
+}
+
+/// A head in bold and what it says.
+fn headed(item: &Item) -> String {
+    let (head, body) = (text(&item.head), text(&item.text));
+    if head.is_empty() {
+        return body;
+    }
+    let ended = body.is_empty() || head.ends_with(['?', '!', '.', ':']);
+    let mark = if ended { "" } else { ":" };
+    format!("<strong>{head}{mark}</strong> {body}")
+}
+
+fn item(out: &mut String, item: &Item) {
+    put!(out, "<li>{}", headed(item));
+    if !item.more.is_empty() {
+        out.push_str("\n<ul>\n");
+        for more in &item.more {
+            out.push_str(&tag("li", "", more));
+        }
+        out.push_str("</ul>\n");
+    }
+    out.push_str("</li>\n");
+}
+
+fn table(out: &mut String, table: &Table) {
+    // A short table stays on one page; a long one may go on, with its head again.
+    let class = if table.rows.len() <= 12 {
+        "short"
+    } else {
+        "long"
+    };
+    put!(out, "<table class=\"{class}\">\n");
+    if !table.title.is_empty() {
+        out.push_str(&tag("caption", "", &table.title));
+    }
+    out.push_str("<thead><tr>");
+    for cell in &table.head {
+        put!(out, "<th scope=\"col\">{}</th>", text(cell));
+    }
+    out.push_str("</tr></thead>\n<tbody>\n");
+    for row in &table.rows {
+        out.push_str("<tr>");
+        for cell in row {
+            put!(out, "<td>{}</td>", text(&unbroken(cell)));
+        }
+        out.push_str("</tr>\n");
+    }
+    out.push_str("</tbody>\n</table>\n");
+    for note in &table.notes {
+        out.push_str(&tag("p", "note", note));
+    }
+}
+
+/// An element with a text in it; `class` may be empty. Both names are our own, the text is not.
+fn tag(name: &str, class: &str, words: &str) -> String {
+    let class = if class.is_empty() {
+        String::new()
+    } else {
+        format!(" class=\"{class}\"")
+    };
+    format!("<{name}{class}>{}</{name}>\n", text(words))
+}
+
+fn text(words: &str) -> String {
+    escape(&raised(&line(words)))
+}
+
+/// A value whose number and unit stay together; a line may end before its interval only.
+fn unbroken(cell: &str) -> String {
+    const LONGEST: usize = 48;
+    let cell = line(cell);
+    let number = cell
+        .trim_start_matches('-')
+        .starts_with(|c: char| c.is_ascii_digit());
+    if !number || cell.chars().count() > LONGEST {
+        return cell;
+    }
+    cell.replace(' ', "\u{a0}").replace("\u{a0}(", " (")
+}
+
+/// Areas and volumes with a raised figure, as on paper.
+fn raised(words: &str) -> String {
+    let raise = |word: &str| {
+        let bare = word.trim_end_matches([')', ',', ';', '.']);
+        let (unit, end) = word.split_at(bare.len());
+        let unit = match unit {
+            "mm2" => "mm\u{b2}",
+            "cm2" => "cm\u{b2}",
+            "in2" => "in\u{b2}",
+            "m2" => "m\u{b2}",
+            "m3" => "m\u{b3}",
+            "ft3" => "ft\u{b3}",
+            other => other,
+        };
+        format!("{unit}{end}")
+    };
+    let blanks = [' ', '\u{a0}'];
+    let mut out = String::with_capacity(words.len());
+    for part in words.split_inclusive(blanks) {
+        let word = part.trim_end_matches(blanks);
+        out.push_str(&raise(word));
+        out.push_str(&part[word.len()..]);
+    }
+    out
+}
+
+fn escape(words: &str) -> String {
+    let mut out = String::with_capacity(words.len());
+    for c in words.chars() {
+        match c {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&#39;"),
+            _ => out.push(c),
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn markup_and_hidden_characters_are_only_text() {
+        assert_eq!(
+            text("<script>alert(\"x\")</script> & 'y'\u{202e}\u{1b}"),
+            "&lt;script&gt;alert(&quot;x&quot;)&lt;/script&gt; &amp; &#39;y&#39;"
+        );
+    }
+
+    #[test]
+    fn areas_have_a_raised_figure() {
+        assert_eq!(
+            text("3.2 mm2 (2.7 to 3.7 mm2); 14 inH2O"),
+            "3.2 mm\u{b2} (2.7 to 3.7 mm\u{b2}); 14 inH2O"
+        );
+    }
+
+    #[test]
+    fn the_style_fetches_nothing_and_cannot_end_its_element() {
+        for bad in ["url(", "@import", "</", "http"] {
+            assert!(!STYLE.contains(bad), "{bad}");
+        }
+    }
+}

@@ -1,0 +1,85 @@
+//! Cautions that were accepted, and what the methods used here cannot tell.
+
+use super::case::Case;
+use super::page::{Block, Item, Section};
+use super::text::{sentence, stopped};
+use crate::flow::cautions;
+use crate::flow::model::Phase;
+
+/// Cautions, grouped by the people who accepted them.
+pub fn cautions(case: &Case) -> Option<Section> {
+    let mut groups: Vec<(String, Vec<&str>)> = Vec::new();
+    for accepted in &case.job.cautions {
+        let id = accepted.caution.as_str();
+        let title = cautions::find(id).map_or(id, |caution| caution.title);
+        let who = format!("{} on {}", accepted.who, accepted.day);
+        match groups.iter_mut().find(|(known, _)| *known == who) {
+            Some((_, titles)) if titles.contains(&title) => {}
+            Some((_, titles)) => titles.push(title),
+            None => groups.push((who, vec![title])),
+        }
+    }
+    let list: Vec<Item> = groups
+        .into_iter()
+        .map(|(who, titles)| Item {
+            head: format!("Read and accepted by {who}"),
+            text: format!("{}.", titles.join("; ")),
+            more: Vec::new(),
+        })
+        .collect();
+    if list.is_empty() {
+        return None;
+    }
+    let first = Block::Text(cautions::FIRST.to_owned());
+    Section::of("Cautions", vec![Block::List(list), first])
+}
+
+/// What is true of every interval on the page.
+const INTERVALS: &str = "An interval in brackets holds the true value 95 times in 100, if the gauges \
+                         are as good as the flow states. Where two values share a gauge, its error counts once.";
+/// What a flow through all openings cannot tell.
+const ALL_OPENINGS: &str = "On a stopped engine smoke also passes rings, open valves and our own plugs: the total \
+                            opening is an upper bound, not the leak.";
+
+/// What smoke on a standing engine cannot tell.
+const STATIC: &str = "Smoke is fed into an engine that stands still: a leak that opens only hot or only under \
+                      vacuum stays shut in this test.";
+
+/// Limits of the methods that were used on this job, and of no others.
+pub fn limits(case: &Case) -> Option<Section> {
+    let mut items: Vec<Item> = Vec::new();
+    let mut add = |head: &str, text: &str| {
+        if !items.iter().any(|item| item.text == text) {
+            items.push(Item {
+                head: head.to_owned(),
+                text: text.to_owned(),
+                more: Vec::new(),
+            });
+        }
+    };
+    for walked in case.walked() {
+        if walked.step.phase == Phase::Pressurise && walked.taken().is_some() {
+            add("", STATIC);
+        }
+        let picture = walked.picture(case.job);
+        for id in &walked.step.show {
+            let flow = &walked.run.flow;
+            let Some(work) = flow.work(id).filter(|_| picture.values.get(id).is_some()) else {
+                continue;
+            };
+            add("", INTERVALS);
+            if work.calculation.name == "hole" {
+                add("", ALL_OPENINGS);
+            }
+            for note in picture.notes.get(id).into_iter().flatten() {
+                add(&sentence(&work.name), &stopped(note));
+            }
+        }
+    }
+    let blocks = if items.is_empty() {
+        Vec::new()
+    } else {
+        vec![Block::List(items)]
+    };
+    Section::of("Limits of the method", blocks)
+}

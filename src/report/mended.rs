@@ -1,0 +1,91 @@
+//! Repairs: who agreed, what was done, and the test that followed.
+
+use super::case::Case;
+use super::page::{Block, Item, Section};
+use super::text::{sentence, stopped};
+use crate::engine::event::{PartWas, Verdict, What};
+use crate::engine::job::{Job, Repair};
+
+/// Every repair with the customer's answer, and every test after one.
+pub fn section(case: &Case) -> Option<Section> {
+    let items: Vec<Item> = case.job.repairs.iter().map(|r| item(case, r)).collect();
+    let blocks = if items.is_empty() {
+        Vec::new()
+    } else {
+        vec![Block::List(items)]
+    };
+    Section::of("Repair and retest", blocks)
+}
+
+fn item(case: &Case, repair: &Repair) -> Item {
+    let mut more = Vec::new();
+    let text = match (&repair.done, &repair.declined) {
+        (Some((work, _)), _) => stopped(&sentence(work)),
+        (None, Some(by)) => format!("Declined: {}", stopped(by)),
+        (None, None) => "Not done yet.".to_owned(),
+    };
+    if let Some(by) = &repair.approved {
+        more.push(format!("Approved by: {}", stopped(by)));
+    }
+    if let Some((_, was)) = &repair.done {
+        more.push(part(*was).to_owned());
+        more.push(retest(case, repair));
+    }
+    Item {
+        head: repair.name.clone(),
+        text,
+        more,
+    }
+}
+
+fn part(was: PartWas) -> &'static str {
+    match was {
+        PartWas::Bad => "The part was bad when it was opened.",
+        PartWas::Good => "The part looked good when it was opened.",
+        PartWas::CouldNotTell => "Whether the part was bad could not be told.",
+    }
+}
+
+/// The test after a repair, and how it came out.
+fn retest(case: &Case, repair: &Repair) -> String {
+    let begun = case.events.iter().find(|event| {
+        matches!(&event.what, What::RetestBegun { flow, .. } if *flow == repair.flow)
+            && event.seq > done_at(case, repair)
+    });
+    let Some(begun) = begun else {
+        return "The test was not repeated after it.".to_owned();
+    };
+    let test = repair.test + 1;
+    format!(
+        "Test {test}, again from the start on {}, because one fault can hide another: {}",
+        case.when(begun.at),
+        came_out(case.job, test)
+    )
+}
+
+/// The number of the event that noted the work.
+fn done_at(case: &Case, repair: &Repair) -> u64 {
+    let done =
+        |what: &What| matches!(what, What::RepairDone { cause, .. } if *cause == repair.cause);
+    case.events
+        .iter()
+        .find(|e| e.seq > repair.visit && done(&e.what))
+        .map_or(repair.visit, |e| e.seq)
+}
+
+fn came_out(job: &Job, test: u32) -> String {
+    if let Some(next) = job.repairs.iter().find(|r| r.test == test) {
+        return format!("it found the next cause: {}.", next.name);
+    }
+    let run = job
+        .runs
+        .iter()
+        .rfind(|run| run.walked().iter().any(|visit| visit.test == test));
+    match run.and_then(|run| run.verdict) {
+        Some(Verdict::Proved) => "passed.".to_owned(),
+        Some(Verdict::RuledOut) => "nothing more was found.".to_owned(),
+        Some(Verdict::LedOn) => "it led on to another test.".to_owned(),
+        Some(Verdict::Left) => "left before its end.".to_owned(),
+        None => "not finished.".to_owned(),
+    }
+}

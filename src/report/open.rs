@@ -1,0 +1,162 @@
+//! What was put right in the record, what was ruled out, and what was not tested.
+
+use std::collections::BTreeSet;
+
+use super::case::Case;
+use super::page::{Block, Item, Section, Table};
+use super::text::{sentence, stopped};
+use crate::engine::event::{Verdict, What};
+use crate::engine::job::How;
+use crate::engine::shown;
+use crate::flow::answer::Answer;
+
+/// Readings that were corrected: what stood there, what stands there now, and why.
+pub fn corrections(case: &Case) -> Option<Section> {
+    let rows: Vec<Vec<String>> = case
+        .events
+        .iter()
+        .filter_map(|event| {
+            let What::ReadingCorrected { taken, value, why } = &event.what else {
+                return None;
+            };
+            let reading = case.job.readings.iter().find(|t| t.seq == *taken)?;
+            let old = reading.before.iter().find(|(_, by)| *by == event.seq);
+            let prompt = case
+                .job
+                .runs
+                .iter()
+                .find_map(|run| run.flow.reading(&reading.reading));
+            Some(vec![
+                prompt.map_or_else(|| reading.reading.replace('-', " "), |p| p.ask.clone()),
+                old.map(|(value, _)| shown::answer(value))
+                    .unwrap_or_default(),
+                shown::answer(value),
+                why.clone(),
+                format!("{}, {}", event.who, case.when(event.at)),
+            ])
+        })
+        .collect();
+    let blocks = if rows.is_empty() {
+        Vec::new()
+    } else {
+        let head = ["Reading", "First", "Corrected to", "Why", "By"];
+        vec![Block::Table(Table {
+            title: String::new(),
+            head: head.map(str::to_owned).to_vec(),
+            rows,
+            notes: Vec::new(),
+        })]
+    };
+    Section::of("Corrections", blocks)
+}
+
+/// Causes that were ruled out, each group with the reason.
+pub fn ruled_out(case: &Case) -> Option<Section> {
+    let mut items: Vec<Item> = Vec::new();
+    let mut groups: Vec<(&str, Vec<&str>)> = Vec::new();
+    for (_, cause, because) in case.job.ruled_out() {
+        match groups.iter_mut().find(|(words, _)| *words == because) {
+            Some((_, names)) => names.push(&cause.name),
+            None => groups.push((because, vec![&cause.name])),
+        }
+    }
+    for (because, names) in groups {
+        items.push(Item {
+            head: stopped(&sentence(because)).trim_end_matches('.').to_owned(),
+            text: format!("{}.", names.join("; ")),
+            more: Vec::new(),
+        });
+    }
+    Section::of("Ruled out", list(items))
+}
+
+fn list(items: Vec<Item>) -> Vec<Block> {
+    if items.is_empty() {
+        Vec::new()
+    } else {
+        vec![Block::List(items)]
+    }
+}
+
+/// Steps that were skipped, readings that could not be told, flows that were left, and causes
+/// about which nothing is known.
+pub fn not_tested(case: &Case) -> Option<Section> {
+    let mut items = Vec::new();
+    let mut add = |head: &str, text: String| {
+        items.push(Item {
+            head: head.to_owned(),
+            text,
+            more: Vec::new(),
+        });
+    };
+    for walked in case.walked() {
+        if let Some(How::Skipped { reason, .. }) = walked.visit.left.as_ref().map(|l| &l.how) {
+            let reason = stopped(reason);
+            add("Step skipped", format!("{}: {reason}", walked.step.title));
+        }
+    }
+    for taken in &case.job.readings {
+        if let Answer::CouldNotTell(_) = taken.value {
+            let prompt = case
+                .job
+                .runs
+                .iter()
+                .find_map(|run| run.flow.reading(&taken.reading));
+            let ask = prompt.map_or_else(|| taken.reading.replace('-', " "), |p| p.ask.clone());
+            add(
+                "Could not be told",
+                format!("{ask} {}", stopped(&sentence(&shown::answer(&taken.value)))),
+            );
+        }
+    }
+    for run in &case.job.runs {
+        match run.verdict {
+            Some(Verdict::Left) => add("Left before its end", format!("{}.", run.flow.title)),
+            None => add("Not finished", format!("{}.", run.flow.title)),
+            Some(_) => {}
+        }
+    }
+    for flow in given_up(case) {
+        add("Begun and given up", format!("{}.", flow.replace('-', " ")));
+    }
+    let undecided = undecided(case);
+    if !undecided.is_empty() {
+        let text = format!("{}.", undecided.join("; "));
+        add("Neither found nor ruled out", text);
+    }
+    Section::of("Not tested, or not decided", list(items))
+}
+
+/// Flows that were begun and are not on the way that was walked in the end.
+fn given_up<'j>(case: &Case<'j>) -> BTreeSet<&'j str> {
+    let begun = case.events.iter().filter_map(|event| match &event.what {
+        What::FlowBegun { flow, .. } => Some(flow.as_str()),
+        _ => None,
+    });
+    begun
+        .filter(|flow| !case.job.runs.iter().any(|run| run.flow.id == **flow))
+        .collect()
+}
+
+/// Causes of the flows walked that were neither repaired nor ruled out. After a proven repair they
+/// are of no interest any more.
+fn undecided<'j>(case: &Case<'j>) -> Vec<&'j str> {
+    let job = case.job;
+    if job
+        .runs
+        .last()
+        .is_none_or(|run| run.verdict == Some(Verdict::Proved))
+    {
+        return Vec::new();
+    }
+    let ruled_out = job.ruled_out();
+    let mut names: Vec<&str> = Vec::new();
+    for cause in job.runs.iter().flat_map(|run| &run.flow.causes) {
+        let known = ruled_out.iter().any(|(_, c, _)| c.id == cause.id)
+            || job.repairs.iter().any(|r| r.cause == cause.id);
+        if !known && !names.contains(&cause.name.as_str()) && !cause.repair.is_empty() {
+            names.push(&cause.name);
+        }
+    }
+    names
+}

@@ -1,0 +1,183 @@
+//! What was tested and why: every flow with its reason, every step with what it led to.
+
+use super::case::{Case, Walked};
+use super::page::{Block, Item, Section};
+use super::text::{joined, sentence, stopped};
+use crate::engine::event::Suggested;
+use crate::engine::job::{How, Run, Station};
+use crate::flow::target::Target;
+use crate::rules::suggest;
+
+/// Flow by flow, test by test.
+pub fn section(case: &Case) -> Option<Section> {
+    let mut blocks = Vec::new();
+    for (n, run) in case.job.runs.iter().enumerate() {
+        blocks.push(Block::Heading(run.flow.title.clone()));
+        blocks.push(Block::Text(why(case, n, run)));
+        let walked: Vec<Walked> = case.walked().filter(|w| std::ptr::eq(w.run, run)).collect();
+        let mut tests: Vec<u32> = walked.iter().map(|w| w.visit.test).collect();
+        tests.dedup();
+        let mut known: Vec<Item> = Vec::new();
+        for test in tests {
+            let items: Vec<Item> = walked
+                .iter()
+                .filter(|w| w.visit.test == test)
+                .map(item)
+                .collect();
+            if case.tests() > 1 {
+                blocks.push(Block::Text(heading(
+                    case,
+                    test,
+                    items.len(),
+                    known.is_empty(),
+                )));
+            }
+            // What came out as before is not said again.
+            let new: Vec<Item> = items.into_iter().filter(|i| !known.contains(i)).collect();
+            known.extend(new.iter().cloned());
+            if !new.is_empty() {
+                blocks.push(Block::List(new));
+            }
+        }
+    }
+    Section::of("What was tested, and why", blocks)
+}
+
+fn heading(case: &Case, test: u32, steps: usize, first: bool) -> String {
+    let name = case.test_name(test);
+    if first {
+        format!("{name}:")
+    } else {
+        let plural = if steps == 1 { "" } else { "s" };
+        format!("{name}: again from the start, {steps} step{plural}; what came out differently:")
+    }
+}
+
+/// Why a flow was begun, and what it finds out.
+fn why(case: &Case, n: usize, run: &Run) -> String {
+    let mut out = Vec::new();
+    if !run.flow.summary.is_empty() {
+        out.push(stopped(&run.flow.summary));
+    }
+    let before = n.checked_sub(1).and_then(|n| case.job.runs.get(n));
+    let reason = before.and_then(|before| led_here(before, &run.flow.id));
+    let answers = answered(case, run);
+    out.push(match reason {
+        Some(reason) => format!("Begun because: {}", stopped(&reason)),
+        None if answers.is_empty() => "Begun by the technician's own choice.".to_owned(),
+        None => format!("Begun because it answers {}.", joined(&answers)),
+    });
+    out.join(" ")
+}
+
+/// Why the flow before led to this one, if it did.
+fn led_here(before: &Run, flow: &str) -> Option<String> {
+    let path = before.walked();
+    let (last, earlier) = path.split_last()?;
+    if last.station != Station::LedTo(flow.to_owned()) {
+        return None;
+    }
+    let How::Outcome(taken) = &earlier.last()?.left.as_ref()?.how else {
+        return None;
+    };
+    let because = crate::engine::job::outcome_of(before, taken).map(|o| o.because.clone());
+    let unsure = || {
+        let step = before.flow.step(&taken.step)?;
+        Some(step.unsure.as_ref()?.because.clone())
+    };
+    because.or_else(unsure).filter(|words| !words.is_empty())
+}
+
+/// Codes and symptoms of this job that a flow answers.
+fn answered(case: &Case, run: &Run) -> Vec<String> {
+    let Some(opening) = &case.job.opening else {
+        return Vec::new();
+    };
+    let saved = case
+        .job
+        .codes
+        .iter()
+        .flat_map(|c| c.stored.iter().chain(&c.pending));
+    let mut out: Vec<String> = Vec::new();
+    for code in opening.codes.iter().chain(saved) {
+        let code = code.trim().to_uppercase();
+        if run.flow.answers.codes.contains(&code) && !out.contains(&code) {
+            out.push(code);
+        }
+    }
+    let complaint = opening.complaint.to_lowercase();
+    for symptom in &run.flow.answers.symptoms {
+        let word = symptom.to_lowercase();
+        if complaint.contains(&word) || opening.symptoms.iter().any(|s| s.to_lowercase() == word) {
+            out.push(symptom.clone());
+        }
+    }
+    out
+}
+
+fn item(walked: &Walked) -> Item {
+    let mut item = Item {
+        head: walked.step.title.clone(),
+        ..Item::default()
+    };
+    let Some(left) = &walked.visit.left else {
+        "The job stands here.".clone_into(&mut item.text);
+        return item;
+    };
+    match &left.how {
+        How::Skipped { reason, .. } => item.text = format!("Skipped: {}", stopped(reason)),
+        How::Retest => {}
+        How::Outcome(taken) => {
+            let detour = match taken.suggested {
+                Suggested::NotValid => walked.step.invalid.as_ref(),
+                _ => walked.step.unsure.as_ref(),
+            };
+            let because = match walked.outcome() {
+                Some(outcome) => outcome.because.as_str(),
+                None => detour.map_or("", |d| d.because.as_str()),
+            };
+            item.text = stopped(&sentence(because));
+            if let Target::Repair(_) | Target::Flow(_) = taken.go {
+                let leads = suggest::target(&walked.run.flow, &taken.go);
+                if !item.text.is_empty() {
+                    item.text.push(' ');
+                }
+                item.text.push_str(&stopped(&sentence(&leads)));
+            }
+            if let Some(reason) = &taken.reason {
+                item.more.push(against(walked, &taken.suggested, reason));
+            }
+        }
+    }
+    if let Some(again) = walked.visit.rejudged.as_ref().filter(|r| r.changed()) {
+        item.more.push(format!(
+            "Judged again after a correction: the readings now suggest {}.",
+            suggestion(walked, &again.now)
+        ));
+    }
+    item
+}
+
+fn against(walked: &Walked, suggested: &Suggested, reason: &str) -> String {
+    format!(
+        "The technician's own choice. The readings suggested {}. Reason given: {}",
+        suggestion(walked, suggested),
+        stopped(reason)
+    )
+}
+
+/// A suggestion in words.
+fn suggestion(walked: &Walked, suggested: &Suggested) -> String {
+    match suggested {
+        Suggested::Outcome(id) => {
+            let outcome = walked.step.outcomes.iter().find(|o| o.id == *id);
+            match outcome.map(|o| o.because.trim_end_matches('.')) {
+                Some(because) if !because.is_empty() => format!("\"{because}\""),
+                _ => format!("the outcome {}", id.replace('-', " ")),
+            }
+        }
+        Suggested::Unsure => "that it cannot be told".to_owned(),
+        Suggested::NotValid => "that they are not valid".to_owned(),
+        Suggested::NoMatch => "no outcome of this step".to_owned(),
+    }
+}
