@@ -50,7 +50,8 @@ pub struct Options {
     pub shelf: Shelf,
     /// Who is at the keyboard.
     pub who: String,
-    /// Where the jobs are kept, in words, for the line that is printed on leaving.
+    /// Where the jobs are kept and how to go on, for the line that is printed on leaving:
+    /// "kept in FILE; `ruleout` goes on".
     pub data_note: String,
 }
 
@@ -128,21 +129,16 @@ fn next(ticking: bool) -> io::Result<Input> {
 /// One line on the ordinary screen: where the work is, and how to go on with it.
 fn farewell(model: &Model, data_note: &str) -> io::Result<()> {
     let mut out = io::stdout().lock();
-    let data_note = clean::clean(data_note);
-    match model.open.as_ref().zip(
-        model
-            .open
-            .as_ref()
-            .and_then(|open| open.job.opening.as_ref()),
-    ) {
-        Some((open, opening)) => {
+    let note = clean::clean(data_note);
+    let opening = model
+        .open
+        .as_ref()
+        .and_then(|open| Some((open.number, open.job.opening.as_ref()?)));
+    match opening {
+        Some((number, opening)) => {
             let plate = clean::clean(&opening.vehicle.plate);
-            writeln!(
-                out,
-                "Job {} ({plate}) is saved in {data_note}. Start `ruleout` again and pick it to go on.",
-                open.number
-            )
+            writeln!(out, "ruleout: job {number} ({plate}): {note}")
         }
-        None => writeln!(out, "Everything is saved in {data_note}."),
+        None => writeln!(out, "ruleout: {note}"),
     }
 }

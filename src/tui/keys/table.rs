@@ -160,7 +160,7 @@ pub static TABLE: &[Row] = &[
     },
     Row {
         act: Act::Correct,
-        keys: &[plain(Key::F(4)), letter('c')],
+        keys: &[plain(Key::F(4)), letter('e')],
         words: "correct",
         help: "correct an earlier answer; the old one stays in the record",
         contexts: WALK,
@@ -196,7 +196,7 @@ pub static TABLE: &[Row] = &[
     },
     Row {
         act: Act::Codes,
-        keys: &[plain(Key::F(8)), letter('d')],
+        keys: &[plain(Key::F(8)), letter('c')],
         words: "save codes",
         help: "save stored and pending codes, freeze frame and readiness",
         contexts: WALK,

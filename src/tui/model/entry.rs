@@ -30,6 +30,8 @@ pub struct Entry {
     pub offer: Option<Offered>,
     /// What is wrong with what was entered.
     pub error: Option<String>,
+    /// The value typed was refused: the next character typed begins a new one.
+    pub replace: bool,
 }
 
 /// An earlier reading that may be taken over.
@@ -89,6 +91,7 @@ impl Entry {
         self.again = None;
         self.nowhere = false;
         self.error = None;
+        self.replace = false;
     }
 
     /// The event whose reading this answer takes over unchanged, if it does.

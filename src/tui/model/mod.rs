@@ -105,13 +105,21 @@ pub struct Board {
 }
 
 impl Board {
-    /// The jobs that are shown. A search looks through all jobs ever.
+    /// The jobs that are shown.
     pub fn shown(&self) -> Vec<&JobLine> {
-        let all = self.closed || !self.query.value().trim().is_empty();
+        let all = self.shows_all();
         self.lines
             .iter()
             .filter(|line| all || line.state == JobState::Open)
             .collect()
+    }
+
+    /// Whether jobs that were handed over are shown too: on request, in a search, which looks
+    /// through all jobs ever, and where there are no others.
+    pub fn shows_all(&self) -> bool {
+        self.closed
+            || !self.query.value().trim().is_empty()
+            || !self.lines.iter().any(|line| line.state == JobState::Open)
     }
 }
 

@@ -15,6 +15,7 @@ use crate::job::sqlite::SqliteStore;
 use crate::job::store::{JobLine, Store, StoreError};
 use crate::tui::driver::{Driver, Left, Outside};
 use crate::tui::input::{Input, Key, Press};
+use crate::tui::keys::Context;
 use crate::tui::model::Model;
 use crate::tui::theme::Theme;
 use crate::tui::view;
@@ -114,7 +115,7 @@ impl Bench {
     pub fn at_first_question() -> Self {
         let mut bench = Self::new();
         bench.new_job();
-        bench.keys("<Enter>").typed("P0171").keys("<F6>");
+        bench.keys("<Enter><F6>");
         bench.keys("1<Enter>");
         bench
     }
@@ -131,6 +132,16 @@ impl Bench {
         let mut bench = Self::at_first_step();
         bench.typed("18").keys("<Enter><Enter><Enter><Enter>");
         bench
+    }
+
+    /// From the hold: everything read, smoke seen at the hose joint.
+    pub fn joint(&mut self) -> &mut Self {
+        self.keys("40<Enter>38<Enter>1<Enter><Enter><Enter>")
+    }
+
+    /// Adds a remark.
+    pub fn remark(&mut self, text: &str) -> &mut Self {
+        self.keys("<C-k>").paste(text).keys("<Enter>")
     }
 
     /// Opens a job by typing.
@@ -160,7 +171,10 @@ impl Bench {
     pub fn input(&mut self, input: Input) -> &mut Self {
         let left = self.driver.take(input);
         self.left.extend(left);
-        self.draw();
+        // Drawing settles how far a text is scrolled; elsewhere it waits until somebody looks.
+        if matches!(self.driver.model.context(), Context::Text | Context::Record) {
+            self.draw();
+        }
         self
     }
 

@@ -6,5 +6,11 @@
     reason = "a test stops where something is not as expected"
 )]
 
+mod answers;
 mod bench;
-mod stories;
+mod board;
+mod keys;
+mod mouse;
+mod pictures;
+mod repair;
+mod walk;

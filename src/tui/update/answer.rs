@@ -138,6 +138,7 @@ fn refuse(model: &mut Model, why: String) -> Vec<Effect> {
     if let Some(open) = &mut model.open {
         open.entry.again = None;
         open.entry.error = Some(why);
+        open.entry.replace = true;
     }
     Vec::new()
 }
@@ -177,6 +178,7 @@ fn ask_again(model: &mut Model, value: Answer, why: String) -> Vec<Effect> {
     if let Some(open) = &mut model.open {
         open.entry.again = Some(value);
         open.entry.error = Some(why);
+        open.entry.replace = true;
     }
     Vec::new()
 }

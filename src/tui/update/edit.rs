@@ -3,6 +3,7 @@
 
 use tui_input::{Input, InputRequest};
 
+use crate::flow::model::PromptKind;
 use crate::tui::clean::clean;
 use crate::tui::effect::Effect;
 use crate::tui::keys::Context;
@@ -17,12 +18,16 @@ pub fn edit(model: &mut Model, edit: Edit) -> Vec<Effect> {
     if edit == Edit::Backspace && take_last_pair_back(model) {
         return Vec::new();
     }
+    let begins_anew = begins_anew(model, edit);
     let changes = !matches!(edit, Edit::Left | Edit::Right | Edit::Home | Edit::End);
     let Some(text) = field(model) else {
         return Vec::new();
     };
     if matches!(edit, Edit::Insert(_)) && text.value().chars().count() >= LONGEST {
         return Vec::new();
+    }
+    if begins_anew {
+        text.reset();
     }
     text.handle(match edit {
         Edit::Insert(c) => InputRequest::InsertChar(c),
@@ -35,6 +40,23 @@ pub fn edit(model: &mut Model, edit: Edit) -> Vec<Effect> {
         Edit::Clear => InputRequest::DeleteLine,
     });
     if changes { changed(model) } else { Vec::new() }
+}
+
+/// Whether typing begins a new value: a number that was refused is seldom mended at its end, and
+/// taking it away letter by letter is a nuisance with gloves on. Moving the cursor keeps it.
+fn begins_anew(model: &mut Model, edit: Edit) -> bool {
+    let value = matches!(
+        model.asked().map(|asked| &asked.prompt.kind),
+        Some(PromptKind::Quantity(_))
+    );
+    if model.context() != Context::Value {
+        return false;
+    }
+    let Some(open) = &mut model.open else {
+        return false;
+    };
+    let replace = std::mem::take(&mut open.entry.replace);
+    replace && value && matches!(edit, Edit::Insert(_))
 }
 
 /// A paste: fills the field that has the focus, or does nothing.

@@ -1,5 +1,7 @@
 //! Moving about: in lists, forms and texts; and picking by number.
 
+use tui_input::Input;
+
 use super::edit;
 use crate::engine::standing::Standing;
 use crate::flow::answer::Strength;
@@ -7,7 +9,7 @@ use crate::flow::model::PromptKind;
 use crate::tui::effect::Effect;
 use crate::tui::keys::Context;
 use crate::tui::message::Act;
-use crate::tui::model::{FieldKind, Model, Over, items};
+use crate::tui::model::{Field, FieldKind, Model, Over, items, listed};
 
 /// Up, down, pages, beginning, end.
 pub fn go(model: &mut Model, act: Act) -> Vec<Effect> {
@@ -123,10 +125,21 @@ pub fn next_field(model: &mut Model, forward: bool) -> Vec<Effect> {
         });
         if let Some(field) = form.field_mut() {
             field.error = mistake;
+            spell_out(field);
         }
         form.at = (form.at + if forward { 1 } else { count - 1 }) % count;
     }
     Vec::new()
+}
+
+/// Numbers of a list become its words, so that what will be saved can be read.
+fn spell_out(field: &mut Field) {
+    if let FieldKind::Listed(words) = &field.kind
+        && let Ok(listed) = listed(field.text.value(), words)
+        && !listed.is_empty()
+    {
+        field.text = Input::from(listed.join(", "));
+    }
 }
 
 /// Gives a field the focus.

@@ -24,6 +24,12 @@ pub fn submit(model: &mut Model) -> Vec<Effect> {
     let before = form.clone();
     let mut form = form.clone();
     let fits = form.check();
+    if !fits {
+        model.say(
+            Role::Caution,
+            "Not saved yet: see the mark beside the field.",
+        );
+    }
     let done = if fits {
         send(model, &mut form, &before)
     } else {

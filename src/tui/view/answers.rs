@@ -10,6 +10,7 @@ use crate::rules::suggest::{self, Kind, Suggestion};
 use crate::tui::message::{Act, Message};
 use crate::tui::model::{Asked, Entry, Model, OpenJob};
 use crate::tui::theme::Role;
+use crate::units::{Dimension, Quantity, Unit};
 
 /// The question on screen.
 pub fn question(model: &Model, area: Rect) -> Sheet {
@@ -108,19 +109,40 @@ fn beside(sheet: &mut Sheet, open: &OpenJob, asked: &Asked) {
 }
 
 fn value(sheet: &mut Sheet, open: &OpenJob, q: &QuantityPrompt) {
-    let range = q
-        .plausible
-        .map(|(from, to)| format!("usually {from} to {to}"));
+    typed(sheet, &open.entry, 16, unit_name(q.unit));
+    if let Some((from, to)) = q.plausible {
+        sheet.text(Role::Muted, &format!("  usually {}", range(from, to)));
+    }
     let limit = q.never_above.as_ref().and_then(|limit| match limit {
         Limit::Constant(limit) => Some(limit.to_string()),
         Limit::Fact(fact) => open.job.facts.get(fact).map(shown::answer),
     });
-    typed(sheet, &open.entry, 16, q.unit.name());
-    if let Some(range) = range {
-        sheet.text(Role::Muted, &format!("  {range}"));
-    }
     if let Some(limit) = limit {
         sheet.labelled(Role::Caution, "  Never above", &limit);
+    }
+}
+
+/// A number of things has no unit that people would say.
+fn unit_name(unit: Unit) -> &'static str {
+    if unit.dimension() == Dimension::Count {
+        ""
+    } else {
+        unit.name()
+    }
+}
+
+/// The unit once where both ends have the same.
+fn range(from: Quantity, to: Quantity) -> String {
+    if from.unit() == to.unit() {
+        let text = format!(
+            "{} to {} {}",
+            from.value(),
+            to.value(),
+            unit_name(to.unit())
+        );
+        text.trim_end().to_owned()
+    } else {
+        format!("{from} to {to}")
     }
 }
 

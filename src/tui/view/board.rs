@@ -6,6 +6,7 @@ use super::canvas::{Canvas, cut, width};
 use super::sheet::{Part, Sheet};
 use super::times;
 use crate::job::store::{JobLine, JobState};
+use crate::tui::clean::clean;
 use crate::tui::message::{Act, Message};
 use crate::tui::model::Model;
 use crate::tui::theme::Role;
@@ -28,7 +29,7 @@ pub fn draw(model: &Model, canvas: &mut Canvas, area: Rect) {
         );
         top.hit_from(0, &Message::Do(Act::Search));
     } else {
-        let what = if board.closed {
+        let what = if board.shows_all() && !shown.is_empty() {
             "All jobs"
         } else {
             "Open jobs"
@@ -60,24 +61,25 @@ pub fn draw(model: &Model, canvas: &mut Canvas, area: Rect) {
         } else {
             Message::Pick(n)
         };
-        let (label, detail) = (label(line, rest.width), detail(model, line));
+        let (label, detail) = (label(line), detail(model, line, rest.width));
         sheet.item(n + 1, picked, &label, &detail, &message);
     }
     sheet.draw(canvas, rest);
 }
 
-/// Number, plate, model and complaint on one row.
-fn label(line: &JobLine, columns: u16) -> String {
-    let wide = columns > 100;
-    let (plate, model) = if wide { (12, 30) } else { (10, 20) };
-    let head = format!(
-        "{:<8} {} {} ",
-        format!("Job {}", line.number),
-        padded(&line.plate, plate),
-        padded(&line.model, model),
-    );
-    let room = usize::from(columns).saturating_sub(width(&head) + 6);
-    format!("{head}{}", cut(&line.complaint, room))
+/// Number, plate and car.
+fn label(line: &JobLine) -> String {
+    let number = format!("Job {}", line.number);
+    let bay = if line.bay.is_empty() {
+        String::new()
+    } else {
+        format!("  bay {}", line.bay)
+    };
+    format!(
+        "{number:<8} {}  {}{bay}",
+        padded(&line.plate, 10),
+        line.model
+    )
 }
 
 fn padded(text: &str, columns: usize) -> String {
@@ -86,16 +88,15 @@ fn padded(text: &str, columns: usize) -> String {
     format!("{text}{}", " ".repeat(pad))
 }
 
-/// Where it stands, since when, and its codes.
-fn detail(model: &Model, line: &JobLine) -> String {
+/// The complaint on one row; on the next where it stands, since when, and its codes.
+fn detail(model: &Model, line: &JobLine, columns: u16) -> String {
+    let room = usize::from(columns).saturating_sub(8);
+    let complaint = cut(&clean(&line.complaint), room);
     let mut words = Vec::new();
     if line.state == JobState::HandedOver {
         words.push("handed over".to_owned());
     } else {
         words.push(stands_at(model, line));
-    }
-    if !line.bay.is_empty() {
-        words.push(format!("bay {}", line.bay));
     }
     let since = format!(
         "{} ({})",
@@ -106,12 +107,12 @@ fn detail(model: &Model, line: &JobLine) -> String {
     if !line.codes.is_empty() {
         words.push(line.codes.join(" "));
     }
-    words.join(" · ")
+    format!("\"{complaint}\"\n{}", words.join(" · "))
 }
 
 fn stands_at(model: &Model, line: &JobLine) -> String {
     let Some(id) = &line.flow else {
-        return "no flow begun".to_owned();
+        return "no flow is being walked".to_owned();
     };
     let Some(shelved) = model.shelf.find(id) else {
         return id.replace('-', " ");

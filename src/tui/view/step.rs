@@ -3,9 +3,9 @@
 
 use ratatui::layout::Rect;
 
-use super::canvas::Canvas;
+use super::canvas::{Canvas, width};
 use super::sheet::{Part, Sheet};
-use super::{clock, times};
+use super::{clock, times, ways};
 use crate::engine::job::{Run, Station};
 use crate::engine::standing::Standing;
 use crate::engine::words;
@@ -88,7 +88,7 @@ pub fn text(model: &Model, area: Rect) -> Above {
         match (open.job.run(), model.standing()) {
             (Some(run), Standing::Step(step)) => step_text(&mut sheet, run, step),
             (Some(run), Standing::Facts(_) | Standing::Cautions(_)) => before_step(&mut sheet, run),
-            _ => {}
+            _ => ways::add_question(&mut sheet, model),
         }
     }
     let least = if timer.is_some() { clock::ROWS + 1 } else { 0 };
@@ -166,11 +166,15 @@ fn title(sheet: &mut Sheet, run: &Run, step: Option<&Step>) {
             String::new()
         };
         let place = format!("Step {at} of {}  ", run.flow.steps.len());
-        sheet.row(vec![
+        let used = width(&place) + width(&step.title) + width(&minutes);
+        let mut parts = vec![
             Part::new(Role::Muted, place),
             Part::new(Role::Strong, step.title.clone()),
-            Part::new(Role::Muted, minutes),
-        ]);
+        ];
+        if used <= sheet.columns() {
+            parts.push(Part::new(Role::Muted, minutes));
+        }
+        sheet.row(parts);
     }
 }
 

@@ -23,10 +23,10 @@ pub fn draw(model: &Model, canvas: &mut Canvas, area: Rect) {
         ways::stopped(model, stop, canvas, area);
         return;
     }
-    ribbon(model, canvas, area);
+    let above = if ribbon(model, canvas, area) { 2 } else { 1 };
     let body = Rect {
-        y: area.y + 2,
-        height: area.height.saturating_sub(2),
+        y: area.y + above,
+        height: area.height.saturating_sub(above),
         ..area
     };
     let (main, beside) = split(body);
@@ -105,7 +105,8 @@ fn stack(model: &Model, canvas: &mut Canvas, area: Rect, above: &step::Above, be
 }
 
 /// The phases, the present one in brackets; where there is too little room, only how far it is.
-fn ribbon(model: &Model, canvas: &mut Canvas, area: Rect) {
+/// Says whether there are any to show.
+fn ribbon(model: &Model, canvas: &mut Canvas, area: Rect) -> bool {
     let now = match model.standing() {
         Standing::Repair { .. } => Some(Phase::Repair),
         _ => model
@@ -114,7 +115,7 @@ fn ribbon(model: &Model, canvas: &mut Canvas, area: Rect) {
             .and_then(|open| open.job.run()?.step().map(|step| step.phase)),
     };
     let Some(now) = now else {
-        return;
+        return false;
     };
     let all: usize = Phase::ALL.iter().map(|phase| width(phase.word()) + 2).sum();
     if all > usize::from(area.width) {
@@ -131,7 +132,7 @@ fn ribbon(model: &Model, canvas: &mut Canvas, area: Rect) {
             &format!("  phase {at} of {}", Phase::ALL.len()),
             Role::Muted,
         );
-        return;
+        return true;
     }
     let mut column = 0;
     for phase in Phase::ALL {
@@ -147,4 +148,5 @@ fn ribbon(model: &Model, canvas: &mut Canvas, area: Rect) {
             canvas.put(area, column, 0, &format!(" {} ", phase.word()), Role::Muted)
         };
     }
+    true
 }

@@ -16,22 +16,29 @@ use crate::flow::model::Cause;
 use crate::tui::model::Model;
 use crate::tui::theme::Role;
 
-/// What is to be decided, and the ways to go on.
-pub fn sheet(model: &Model, columns: u16) -> Sheet {
-    let mut sheet = Sheet::new(columns);
+/// What is to be decided.
+pub fn add_question(sheet: &mut Sheet, model: &Model) {
     let Some(open) = &model.open else {
-        return sheet;
+        return;
     };
     match model.standing() {
-        Standing::NoFlow => no_flow(&mut sheet, &open.job),
-        Standing::Repair { cause, stage } => repair(&mut sheet, &open.job, cause, &stage),
-        Standing::LedTo(flow) => led_to(&mut sheet, model, flow),
-        Standing::Ended => ended(&mut sheet, &open.job),
-        Standing::HandedOver(note) => handed_over(&mut sheet, &open.job, note, open.number),
+        Standing::NoFlow => no_flow(sheet, &open.job),
+        Standing::Repair { cause, stage } => repair(sheet, &open.job, cause, &stage),
+        Standing::LedTo(flow) => led_to(sheet, model, flow),
+        Standing::Ended => ended(sheet, &open.job),
+        Standing::HandedOver(note) => handed_over(sheet, &open.job, note, open.number),
         _ => {}
     }
-    sheet.blank();
-    lists::add(&mut sheet, &model.ways(), open.at);
+}
+
+/// The ways to go on.
+pub fn sheet(model: &Model, columns: u16) -> Sheet {
+    let mut sheet = Sheet::new(columns);
+    lists::add(
+        &mut sheet,
+        &model.ways(),
+        model.open.as_ref().and_then(|open| open.at),
+    );
     sheet
 }
 
@@ -175,15 +182,23 @@ fn ended(sheet: &mut Sheet, job: &Job) {
     ruled_out(sheet, job);
 }
 
+/// What was ruled out, the causes with one reason together.
 fn ruled_out(sheet: &mut Sheet, job: &Job) {
-    let out = job.ruled_out();
-    if out.is_empty() {
+    let mut reasons: Vec<(&str, Vec<&str>)> = Vec::new();
+    for (_, cause, why) in job.ruled_out() {
+        match reasons.iter_mut().find(|(known, _)| *known == why) {
+            Some((_, causes)) => causes.push(&cause.name),
+            None => reasons.push((why, vec![&cause.name])),
+        }
+    }
+    if reasons.is_empty() {
         return;
     }
     sheet.blank();
     sheet.text(Role::Strong, "Ruled out:");
-    for (_, cause, why) in out {
-        sheet.hanging("- ", "  ", Role::Plain, &format!("{}: {why}", cause.name));
+    for (why, causes) in reasons {
+        let text = format!("{} ({why})", causes.join(", "));
+        sheet.hanging("- ", "  ", Role::Plain, &text);
     }
 }
 
@@ -208,12 +223,12 @@ fn handed_over(sheet: &mut Sheet, job: &Job, note: &str, number: u64) {
         };
         sheet.hanging("- ", "  ", Role::Plain, &format!("{}: {how}", repair.name));
     }
-    ruled_out(sheet, job);
     sheet.blank();
     sheet.text(
-        Role::Plain,
+        Role::Strong,
         &format!("The page for the customer: ruleout report {number}"),
     );
+    ruled_out(sheet, job);
 }
 
 /// The stop after a limit was passed. It takes the whole screen.

@@ -1,0 +1,185 @@
+//! The board, the forms, and a store that fails.
+
+use super::bench::Bench;
+use crate::engine::event::What;
+use crate::tui::driver::Left;
+use crate::tui::model::Screen;
+
+#[test]
+fn an_empty_board_says_what_to_do() {
+    let mut b = Bench::new();
+    b.sees("open a job for it")
+        .sees("`ruleout demo`")
+        .sees("What the keys do");
+}
+
+#[test]
+fn a_job_is_opened_by_typing_and_stands_at_the_choice_of_a_flow() {
+    let mut b = Bench::new();
+    b.new_job();
+    let What::JobOpened(opening) = b.last() else {
+        panic!("{:?}", b.last());
+    };
+    assert_eq!(opening.vehicle.plate, "XK 42 TRY");
+    assert_eq!(opening.vehicle.odometer, "120400 km");
+    assert_eq!(opening.symptoms, ["whistle"]);
+    assert_eq!(opening.codes, ["P0171"]);
+    assert_eq!(opening.bay, "2");
+    b.sees("Job 1")
+        .sees("Which test answers this?")
+        .sees("answers P0171, whistle");
+}
+
+#[test]
+fn the_name_in_the_form_is_the_name_in_the_record() {
+    let mut b = Bench::new();
+    b.keys("n")
+        .typed("T 1")
+        .keys("<Tab><Tab><Tab><Tab>")
+        .typed("no pull");
+    b.keys("<Up><Up><Up><Up><Up><C-u>")
+        .typed("Ada Moss")
+        .keys("<F6>");
+    let open = b.driver.model.open.as_ref().unwrap();
+    assert_eq!(open.events[0].who, "Ada Moss");
+    b.keys("<F3>")
+        .typed("hose")
+        .keys("<Enter>")
+        .typed("cracked")
+        .keys("<Enter>");
+    assert_eq!(
+        b.driver.model.open.as_ref().unwrap().events[1].who,
+        "Ada Moss"
+    );
+}
+
+#[test]
+fn mistakes_stand_beside_their_field_and_nothing_typed_is_lost() {
+    let mut b = Bench::new();
+    b.keys("n")
+        .typed("T 1")
+        .keys("<F6>")
+        .sees("! write something here");
+    b.typed("stalls?")
+        .keys("<Tab><Tab>")
+        .typed("P01")
+        .keys("<F6>");
+    b.sees("P01: a code is like P0171");
+    assert!(b.driver.model.open.is_none());
+    b.keys("<Esc>").sees("kept until you open this form again");
+    b.keys("n").sees("T 1").sees("stalls?").sees("P01");
+    b.typed("06").keys("<F6>").sees("Job 1");
+    b.keys("<F12>n").sees_not("stalls?");
+}
+
+#[test]
+fn numbers_of_symptoms_become_words_as_the_field_is_left() {
+    let mut b = Bench::new();
+    b.keys("n<Down><Down><Down><Down><Down>")
+        .typed("2, rattles")
+        .keys("<Tab>")
+        .sees("whistle, rattles");
+}
+
+#[test]
+fn a_search_finds_jobs_that_were_handed_over() {
+    let mut b = Bench::new();
+    b.new_job();
+    b.keys("h")
+        .typed("nothing found")
+        .keys("<Enter>")
+        .sees("Handed over");
+    b.keys("<Esc>");
+    b.keys("n")
+        .typed("T 2")
+        .keys("<Tab><Tab><Tab><Tab>")
+        .typed("whine")
+        .keys("<F6><F12>");
+    b.sees("Open jobs  1").sees("T 2").sees_not("XK 42 TRY");
+    b.keys("/")
+        .typed("xk 42")
+        .sees("1 found")
+        .sees("XK 42 TRY")
+        .sees_not("T 2 ");
+    b.typed(" nowhere-else")
+        .sees("0 found")
+        .sees("No job has all of these words");
+    b.keys("<Esc>").sees("T 2");
+    b.keys("a").sees("All jobs  2").sees("handed over");
+}
+
+#[test]
+fn a_job_goes_on_where_it_stopped() {
+    let mut b = Bench::at_hold();
+    b.typed("40").keys("<Enter>").sees("Gauge after the hold");
+    b.keys("<F12>")
+        .sees("Hose hold on the bench: Hold the pressure")
+        .sees("just now");
+    b.keys("1<Enter>")
+        .sees("Gauge after the hold")
+        .sees("set pressure 40 kPa");
+    b.wait(7_200).keys("<F12>").sees("2 h ago");
+}
+
+#[test]
+fn what_cannot_be_stored_is_not_shown_as_done_and_stays_typed() {
+    let mut b = Bench::at_hold();
+    let before = b.record().len();
+    b.typed("40")
+        .break_store(true)
+        .keys("<Enter>")
+        .sees("is full")
+        .sees("[40")
+        .sees("Gauge before");
+    assert_eq!(b.record().len(), before);
+    b.break_store(false)
+        .keys("<Enter>")
+        .sees("Gauge after the hold");
+    b.break_store(true)
+        .keys("<F3>")
+        .typed("hose")
+        .keys("<Enter>")
+        .typed("cracked")
+        .keys("<Enter>");
+    b.sees("is full").sees("cracked");
+    b.break_store(false)
+        .keys("<Enter>")
+        .sees("The finding is noted");
+    b.keys("<F3>").sees_not("cracked");
+}
+
+#[test]
+fn control_c_leaves_from_everywhere() {
+    for keys in [
+        "",
+        "/",
+        "n",
+        "1<Enter>",
+        "1<Enter>?",
+        "1<Enter><F9>",
+        "1<Enter><F5>",
+    ] {
+        let mut b = Bench::at_hold();
+        b.keys("<F12>").keys(keys);
+        b.left.clear();
+        b.keys("<C-c>");
+        assert_eq!(b.left, [Left::Quit], "{keys}");
+    }
+}
+
+#[test]
+fn the_record_is_words_and_scrolls() {
+    let mut b = Bench::at_hold();
+    b.remark(&"long ".repeat(100))
+        .keys("<F5>")
+        .sees("caution read and accepted: Smoke into the intake")
+        .sees("(Kim Archer)");
+    b.resize(80, 20)
+        .keys("<Home>")
+        .sees("job opened: XK 42 TRY")
+        .sees_not("long (Kim Archer)");
+    assert_eq!(b.driver.model.screen, Screen::Record(0));
+    b.keys("<End><PgDn><PgDn>").sees("Smoke into the intake");
+    // What cannot be scrolled is not counted either, or the way back would seem stuck.
+    b.keys("<Up>").sees("↓").keys("<Esc>").sees("Gauge before");
+}

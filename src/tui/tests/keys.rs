@@ -1,0 +1,192 @@
+//! The key table against the screens: what is shown can be done, what can be done is shown.
+
+use super::bench::Bench;
+use crate::tui::keys;
+use crate::tui::message::{Act, Message};
+use crate::tui::update::update;
+
+/// A kind of screen: its name, a bench to begin from, and the keys that lead to it.
+type Way = (&'static str, fn() -> Bench, &'static str);
+
+/// Every kind of screen.
+pub const SCREENS: [Way; 33] = [
+    ("empty board", Bench::new, ""),
+    ("board", Bench::at_hold, "<F12>"),
+    ("search", Bench::at_hold, "<F12>/xk"),
+    ("new job", Bench::new, "n"),
+    ("choice of a flow", opened, ""),
+    ("codes", opened, "<Enter>"),
+    ("fact", Bench::at_first_question, ""),
+    ("value", Bench::at_first_step, ""),
+    ("caution", Bench::at_first_step, "18<Enter><Enter><Enter>"),
+    (
+        "step without questions",
+        Bench::at_first_step,
+        "18<Enter><Enter>",
+    ),
+    ("hold", Bench::at_hold, ""),
+    ("implausible", Bench::at_hold, "130<Enter>"),
+    ("stop", Bench::at_hold, "150<Enter>"),
+    ("places", places, "13"),
+    ("another place", places, "a"),
+    ("pairs", places, "1<Enter>50=2<Enter>"),
+    ("words", places, "1<Enter><Enter>"),
+    ("judged", judged, ""),
+    ("why", judged, "w"),
+    ("more", judged, "m"),
+    ("outcomes", judged, "o"),
+    ("answers", judged, "e"),
+    ("flows", judged, "f"),
+    ("help", judged, "?"),
+    ("record", judged, "r"),
+    ("ask the customer", judged, "<Enter>"),
+    (
+        "judged again",
+        judged,
+        "<Enter>e1<Enter>2<Enter>misread<Enter>",
+    ),
+    ("repair form", agreed, "<Enter>clamp<Enter>"),
+    ("retest", agreed, "<Enter>clamp<Enter>1<Enter>"),
+    (
+        "second test",
+        agreed,
+        "<Enter>clamp<Enter>1<Enter><Enter><Enter>",
+    ),
+    ("led on", places, "3<Enter><Enter><Enter><Enter>"),
+    (
+        "ended",
+        Bench::at_hold,
+        "40<Enter>40<Enter><Enter><Enter><Enter><Enter><Enter>",
+    ),
+    ("handed over", opened, "hfine<Enter>"),
+];
+
+fn opened() -> Bench {
+    let mut b = Bench::new();
+    b.new_job();
+    b
+}
+
+fn places() -> Bench {
+    let mut b = Bench::at_hold();
+    b.keys("40<Enter>39<Enter>");
+    b
+}
+
+fn judged() -> Bench {
+    let mut b = Bench::at_hold();
+    b.joint();
+    b
+}
+
+fn agreed() -> Bench {
+    let mut b = judged();
+    b.keys("<Enter>1<Enter>Ms Finch<Enter>");
+    b
+}
+
+/// A bench on one kind of screen.
+pub fn screen(name: &str) -> Bench {
+    let (_, from, keys) = SCREENS
+        .into_iter()
+        .find(|(known, ..)| *known == name)
+        .unwrap();
+    let mut bench = from();
+    bench.keys(keys);
+    bench
+}
+
+/// The names of all kinds of screen.
+pub fn names() -> impl Iterator<Item = &'static str> {
+    SCREENS.into_iter().map(|(name, ..)| name)
+}
+
+#[test]
+fn the_list_of_screens_is_what_it_says() {
+    let marks = [
+        ("choice of a flow", "Which test answers this?"),
+        ("caution", "CAUTION: Smoke into the intake"),
+        ("stop", "STOP: a limit was passed"),
+        ("pairs", "50 kPa = 2 V"),
+        ("words", "What else did you see?"),
+        ("judged", "The readings say:"),
+        ("judged again", "no longer says"),
+        ("retest", "the whole test again from the start"),
+        ("second test", "before the repair: 18 %"),
+        ("led on", "This leads on to"),
+        ("ended", "Ruled out:"),
+        ("handed over", "Handed over."),
+    ];
+    for (name, text) in marks {
+        screen(name).sees(text);
+    }
+}
+
+#[test]
+fn no_footer_shows_a_key_that_does_nothing() {
+    for name in names() {
+        let bench = screen(name);
+        let model = &bench.driver.model;
+        let before = format!("{:?} {:?}", model.overs, model.screen);
+        for row in keys::available(model).filter(|row| row.foot > 0) {
+            let mut after = model.clone();
+            after.notice = None;
+            let effects = update(&mut after, model.now, Message::Do(row.act));
+            let entry = |m: &crate::tui::model::Model| {
+                let open = m
+                    .open
+                    .as_ref()
+                    .map(|o| format!("{:?} {:?} {:?}", o.entry, o.left_out, o.timer_from));
+                format!("{open:?} {:?}", m.board)
+            };
+            let changed = format!("{:?} {:?}", after.overs, after.screen) != before
+                || entry(&after) != entry(model)
+                || after.notice.is_some()
+                || !effects.is_empty();
+            assert!(changed, "{:?} does nothing on {name}", row.act);
+        }
+    }
+}
+
+#[test]
+fn help_names_every_key_of_the_screen_below_it() {
+    for name in names() {
+        let mut bench = screen(name);
+        let context = bench.driver.model.context();
+        if !keys::rows(context).any(|row| row.act == Act::Help) {
+            continue;
+        }
+        bench.resize(120, 60).keys("<F1>");
+        for row in keys::rows(context) {
+            for key in row.keys_in(context) {
+                bench.sees(&keys::name(key));
+            }
+            bench.sees(row.help);
+        }
+        assert!(bench.screen().contains("Help"), "{name}");
+    }
+}
+
+#[test]
+fn every_act_of_the_list_of_more_closes_the_list() {
+    let bench = screen("judged");
+    let items = crate::tui::model::items(&bench.driver.model, crate::tui::model::ListKind::More);
+    assert!(items.len() > 8, "{items:?}");
+    for n in 0..items.len() {
+        let mut bench = screen("more");
+        for _ in 0..n {
+            bench.keys("<Down>");
+        }
+        bench.keys("<Enter>").sees_not("What can be done here");
+    }
+}
+
+#[test]
+fn a_question_mark_explains_an_empty_field_and_is_typed_into_a_full_one() {
+    let mut b = Bench::new();
+    b.keys("n?")
+        .sees("Help")
+        .keys("<Esc>")
+        .typed("T?")
+        .sees("[T?");
+}

@@ -1,0 +1,91 @@
+//! From the cause to the proof: approval, repair, the whole test again.
+
+use super::bench::Bench;
+use crate::engine::event::{PartWas, Verdict, What};
+
+fn at_repair() -> Bench {
+    let mut b = Bench::at_hold();
+    b.joint();
+    b.keys("<Enter>");
+    b
+}
+
+#[test]
+fn nothing_is_repaired_before_the_customer_agrees_and_nothing_is_proved_before_the_retest() {
+    let mut b = at_repair();
+    b.sees("Hose joint loose or split")
+        .sees("Ask the customer")
+        .sees("refit or renew the joint");
+    b.keys("<Enter>")
+        .sees("Ask the customer")
+        .keys("1<Enter>")
+        .typed("Ms Finch, by telephone")
+        .keys("<Enter>");
+    assert!(matches!(b.last(), What::RepairApproved { by, .. } if by == "Ms Finch, by telephone"));
+    b.sees("Agreed by Ms Finch")
+        .keys("<Enter>")
+        .typed("new clamp")
+        .keys("<Enter><Enter>")
+        .sees("! pick one");
+    b.keys("1").sees("[1 bad]").keys("<Enter>");
+    assert!(matches!(
+        b.last(),
+        What::RepairDone {
+            part_was: PartWas::Bad,
+            ..
+        }
+    ));
+    b.sees("Reset the trims and drive it warm.")
+        .sees("One leak can hide another")
+        .keys("<Enter>");
+    b.sees("CAUTION: Eye protection").keys("<Enter>");
+    b.sees("Test 2: again from the start")
+        .sees("before the repair: 18 %");
+}
+
+#[test]
+fn the_second_test_shows_the_first_beside_it_and_ends_proved() {
+    let mut b = at_repair();
+    b.keys("1<Enter>")
+        .typed("Ms Finch")
+        .keys("<Enter><Enter>")
+        .typed("new clamp")
+        .keys("<Enter>1<Enter><Enter><Enter>");
+    b.typed("2")
+        .keys("<Enter><Enter><Enter><Enter>")
+        .sees("before the repair: 40 kPa")
+        .typed("40")
+        .keys("<Enter>");
+    b.sees("before the repair: 38 kPa")
+        .typed("40")
+        .keys("<Enter>");
+    b.sees("before the repair: hose joint (wisp)")
+        .keys("<Enter><Enter><Enter><Enter>");
+    b.resize(140, 40)
+        .sees("Read in this test (before the repair)")
+        .sees("2 %  (18 %)");
+    b.keys("<Enter>")
+        .sees("cause found, repaired and proved by the retest");
+    assert!(matches!(
+        b.last(),
+        What::FlowClosed {
+            result: Verdict::Proved,
+            ..
+        }
+    ));
+}
+
+#[test]
+fn a_declined_repair_is_noted_and_the_car_may_go() {
+    let mut b = at_repair();
+    b.keys("2<Enter>")
+        .typed("Ms Finch, too dear")
+        .keys("<Enter>")
+        .sees("Declined by Ms Finch, too dear");
+    b.sees("The customer agrees after all");
+    b.keys("1<Enter>")
+        .typed("not repaired at your wish")
+        .keys("<Enter>")
+        .sees("Handed over.");
+    b.sees("Hose joint loose or split: declined by Ms Finch, too dear");
+}
