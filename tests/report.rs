@@ -178,6 +178,40 @@ fn codes_of_the_retest_stand_beside_those_that_were_saved_first() {
     assert!(text.contains(":** P0300; pending: none"), "{text}");
 }
 
+#[test]
+fn a_limit_that_was_passed_and_a_handover_that_was_taken_back_are_named() {
+    let mut story = car(9)
+        .reads(
+            1,
+            "idle-airflow: 3.2\nidle-trim: 18\nidle-manifold: 34\nfast-airflow: 10.9\nfast-trim: 6",
+        )
+        .begin("intake-short")
+        .walk_to("smoke");
+    let value = story.parse("open-pressure", "31");
+    story.does(Action::Read {
+        reading: "open-pressure".to_owned(),
+        value,
+        confirmed: false,
+        carried_from: None,
+    });
+    story.does(Action::ClearLimit);
+    let mut story = story.hand_over("left for tomorrow");
+    story.does(Action::Reopen {
+        why: "the car is back".to_owned(),
+    });
+    let text = markdown(&page_of(&story.events));
+    for part in [
+        "- **A limit was passed:** Open pressure on 2026-03-11 ",
+        ": 31 inH2O, never above 28 inH2O.",
+        "  - Let down before the work went on, 2026-03-11 ",
+        "- **Taken up again on 2026-03-11 ",
+        ":** the car is back.",
+        "- **Handed over:** not yet",
+    ] {
+        assert!(text.contains(part), "{part}\n{text}");
+    }
+}
+
 /// Every element that is opened is closed, in order; nothing but the page's own elements occurs,
 /// and nothing that loads or runs.
 fn sound(html: &str) -> Result<(), String> {

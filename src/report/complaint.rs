@@ -14,7 +14,7 @@ pub fn head(case: &Case) -> Vec<(String, String)> {
     let handed_over = case
         .events
         .iter()
-        .find(|e| matches!(e.what, What::Handover { .. }))
+        .rfind(|e| matches!(e.what, What::Handover { .. }) && job.handed_over.is_some())
         .map_or_else(|| "not yet".to_owned(), |e| case.when(e.at));
     let pairs = [
         ("Vehicle", opening.vehicle.model),

@@ -1,8 +1,9 @@
-//! Cautions that were accepted, and what the methods used here cannot tell.
+//! Cautions that were accepted, limits that were passed, and what the methods used here cannot tell.
 
 use super::case::Case;
 use super::page::{Block, Item, Section};
 use super::text::{sentence, stopped};
+use crate::engine::event::What;
 use crate::flow::cautions;
 use crate::flow::model::Phase;
 
@@ -19,7 +20,7 @@ pub fn cautions(case: &Case) -> Option<Section> {
             None => groups.push((who, vec![title])),
         }
     }
-    let list: Vec<Item> = groups
+    let mut list: Vec<Item> = groups
         .into_iter()
         .map(|(who, titles)| Item {
             head: format!("Read and accepted by {who}"),
@@ -27,11 +28,43 @@ pub fn cautions(case: &Case) -> Option<Section> {
             more: Vec::new(),
         })
         .collect();
+    list.extend(passed(case));
     if list.is_empty() {
         return None;
     }
     let first = Block::Text(cautions::FIRST.to_owned());
     Section::of("Cautions", vec![Block::List(list), first])
+}
+
+/// Limits that were passed: what was read, what is never exceeded, and when it was put right.
+fn passed(case: &Case) -> Vec<Item> {
+    let mut items: Vec<Item> = Vec::new();
+    for event in case.events {
+        match &event.what {
+            What::LimitPassed {
+                reading,
+                value,
+                limit,
+            } => items.push(Item {
+                head: "A limit was passed".to_owned(),
+                text: format!(
+                    "{} on {}: {value}, never above {limit}.",
+                    sentence(&reading.replace('-', " ")),
+                    case.when(event.at)
+                ),
+                more: Vec::new(),
+            }),
+            What::LimitCleared => {
+                if let Some(item) = items.last_mut() {
+                    let when = case.when(event.at);
+                    item.more
+                        .push(format!("Let down before the work went on, {when}."));
+                }
+            }
+            _ => {}
+        }
+    }
+    items
 }
 
 /// What is true of every interval on the page.

@@ -175,6 +175,9 @@ impl<'j> Measured<'j> {
         if taken.carried_from.is_some() {
             marks.push("taken over");
         }
+        if taken.from_file.is_some() {
+            marks.push("from a file");
+        }
         let value = shown::answer(&taken.value);
         if marks.is_empty() {
             value

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use super::case::Case;
 use super::page::{Block, Item, Section, Table};
 use super::text::{sentence, stopped};
-use crate::engine::event::{Verdict, What};
+use crate::engine::event::{Event, Verdict, What};
 use crate::engine::job::How;
 use crate::engine::shown;
 use crate::flow::answer::Answer;
@@ -36,18 +36,31 @@ pub fn corrections(case: &Case) -> Option<Section> {
             ])
         })
         .collect();
-    let blocks = if rows.is_empty() {
-        Vec::new()
-    } else {
+    let mut blocks = Vec::new();
+    if !rows.is_empty() {
         let head = ["Reading", "First", "Corrected to", "Why", "By"];
-        vec![Block::Table(Table {
+        blocks.push(Block::Table(Table {
             title: String::new(),
             head: head.map(str::to_owned).to_vec(),
             rows,
             notes: Vec::new(),
-        })]
-    };
+        }));
+    }
+    blocks.extend(list(reopened(case)));
     Section::of("Corrections", blocks)
+}
+
+/// Handovers that were taken back.
+fn reopened(case: &Case) -> Vec<Item> {
+    let why = |event: &Event| match &event.what {
+        What::Reopened { why } => Some(Item {
+            head: format!("Taken up again on {}", case.when(event.at)),
+            text: stopped(why),
+            more: Vec::new(),
+        }),
+        _ => None,
+    };
+    case.events.iter().filter_map(why).collect()
 }
 
 /// Causes that were ruled out, each group with the reason.

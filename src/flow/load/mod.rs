@@ -7,6 +7,7 @@ pub mod causes;
 mod conditions;
 mod fields;
 mod hidden;
+mod inputs;
 pub mod profile;
 mod prompts;
 mod quantities;

@@ -1,0 +1,339 @@
+//! Loading the inputs of a worked value: each from a reading, a fact, another worked value or a
+//! constant, with its dimension checked against what the calculation takes.
+
+use super::super::finding::code;
+use super::super::model::Arg;
+use super::super::node::{Node, Place, Tree};
+use super::fields::{Findings, listed, nearest, text_of};
+use super::quantities::{a, parse_quantity};
+use super::scope::{Meaning, Scope};
+use crate::physics::calculation::{Calculation, Field, Input, Kind};
+use crate::units::{Dimension, Quantity, Unit};
+
+pub(super) fn args(
+    node: &Node,
+    calculation: &'static Calculation,
+    scope: &Scope,
+    out: &mut Findings,
+) -> Option<Vec<(&'static str, Arg)>> {
+    // `{ratio: [a, b]}` is short for a calculation with one input.
+    let single;
+    let pairs: Vec<(&str, Place, &Node)> = match &node.tree {
+        Tree::Map(pairs) => pairs
+            .iter()
+            .map(|(k, v)| (k.text().unwrap_or_default(), k.place, v))
+            .collect(),
+        _ if calculation.inputs.iter().filter(|i| i.needed).count() == 1 => {
+            single = calculation.inputs.iter().find(|i| i.needed)?;
+            vec![(single.name, node.place, node)]
+        }
+        _ => {
+            let names: Vec<&str> = calculation.inputs.iter().map(|i| i.name).collect();
+            out.error(
+                code::WRONG_SHAPE,
+                node.place,
+                format!("`{}` needs its inputs by name", calculation.name),
+                format!("its inputs are: {}", names.join(", ")),
+            );
+            return None;
+        }
+    };
+    let mut loaded = Vec::new();
+    let mut sound = true;
+    for (name, place, value) in &pairs {
+        let Some(input) = calculation.inputs.iter().find(|i| i.name == *name) else {
+            let known: Vec<&str> = calculation.inputs.iter().map(|i| i.name).collect();
+            let help = nearest(name, &known).map_or_else(
+                || format!("its inputs are: {}", known.join(", ")),
+                |near| format!("did you mean `{near}`?"),
+            );
+            out.error(
+                code::WRONG_INPUT,
+                *place,
+                format!("`{}` has no input `{name}`", calculation.name),
+                help,
+            );
+            sound = false;
+            continue;
+        };
+        match arg(value, input, scope, out) {
+            Some(arg) => loaded.push((input.name, arg)),
+            None => sound = false,
+        }
+    }
+    for input in calculation.inputs.iter().filter(|i| i.needed) {
+        // Under another name it was reported as unknown, with this one as the remedy.
+        let given = |name: &str| name == input.name || nearest(name, &[input.name]).is_some();
+        if !pairs.iter().any(|(name, ..)| given(name)) {
+            out.error(
+                code::WRONG_INPUT,
+                node.place,
+                format!("`{}` lacks its input `{}`", calculation.name, input.name),
+                format!("add {}: with {}", input.name, input.help),
+            );
+            sound = false;
+        }
+    }
+    sound.then_some(loaded)
+}
+
+fn arg(node: &Node, input: &Input, scope: &Scope, out: &mut Findings) -> Option<Arg> {
+    match &input.kind {
+        Kind::Quantity(dimension) => scalar(node, Some(*dimension), input.name, scope, out),
+        Kind::Count => scalar(node, Some(Dimension::Count), input.name, scope, out),
+        Kind::Word(words) => word(node, words, input.name, scope, out),
+        Kind::Coefficient => {
+            let text = text_of(node, input.name, out)?;
+            if matches!(text.as_str(), "sharp" | "rounded") || text.parse::<f64>().is_ok() {
+                return Some(Arg::Word(text));
+            }
+            out.unknown(
+                code::UNKNOWN_WORD,
+                node.place,
+                "coefficient",
+                &text,
+                ["sharp", "rounded", "a number such as 0.61"],
+            );
+            None
+        }
+        Kind::Text => text_of(node, input.name, out).map(Arg::Word),
+        Kind::Points(fields) => points(node, fields, input.name, scope, out),
+        // One value is a list of one.
+        Kind::List(dimension) if node.text().is_some() => {
+            scalar(node, Some(*dimension), input.name, scope, out).map(|arg| Arg::List(vec![arg]))
+        }
+        Kind::List(dimension) => list(node, Some(*dimension), input.name, scope, out),
+        Kind::ListAny => list(node, None, input.name, scope, out),
+    }
+}
+
+fn scalar(
+    node: &Node,
+    dimension: Option<Dimension>,
+    name: &str,
+    scope: &Scope,
+    out: &mut Findings,
+) -> Option<Arg> {
+    let text = text_of(node, name, out)?;
+    if let Some(meaning) = scope.get(&text) {
+        return match (meaning, dimension) {
+            (Meaning::Number(found, _), Some(wanted)) if *found != wanted => {
+                out.error(
+                    code::WRONG_DIMENSION,
+                    node.place,
+                    format!("`{name}` is {}, but `{text}` is {}", a(wanted), a(*found)),
+                    like_it(scope, wanted),
+                );
+                None
+            }
+            (Meaning::Number(..), _) => Some(Arg::Of(text)),
+            (Meaning::Broken, _) => None,
+            _ => {
+                out.error(
+                    code::WRONG_DIMENSION,
+                    node.place,
+                    format!("`{name}` wants a number, and `{text}` is not one"),
+                    "name a reading that has a unit",
+                );
+                None
+            }
+        };
+    }
+    if text.starts_with(|c: char| c.is_ascii_alphabetic()) {
+        out.unknown(
+            code::UNKNOWN_ID,
+            node.place,
+            "reading, fact or worked value",
+            &text,
+            scope.ids(),
+        );
+        return None;
+    }
+    let like = dimension.map_or("kPa", |d| Unit::default_for(d).name());
+    let quantity: Quantity = parse_quantity(&text, node.place, name, like, out)?;
+    match dimension {
+        Some(wanted) if quantity.dimension() != wanted => {
+            out.error(
+                code::WRONG_DIMENSION,
+                node.place,
+                format!(
+                    "`{name}` is {}, but `{quantity}` is {}",
+                    a(wanted),
+                    a(quantity.dimension())
+                ),
+                format!(
+                    "write it in a unit of {wanted}, such as {} {like}",
+                    quantity.value()
+                ),
+            );
+            None
+        }
+        _ => Some(Arg::Constant(quantity)),
+    }
+}
+
+/// Which ids have a dimension, for a remedy.
+fn like_it(scope: &Scope, wanted: Dimension) -> String {
+    let fits = |id: &&str| matches!(scope.get(id), Some(Meaning::Number(d, _)) if *d == wanted);
+    let ids: Vec<&str> = scope.ids().filter(fits).collect();
+    if ids.is_empty() {
+        format!("no reading of this flow is {} yet: add one", a(wanted))
+    } else {
+        format!("these are of that kind: {}", listed(&ids))
+    }
+}
+
+fn word(node: &Node, words: &[&str], name: &str, scope: &Scope, out: &mut Findings) -> Option<Arg> {
+    let text = text_of(node, name, out)?;
+    if words.contains(&text.as_str()) {
+        return Some(Arg::Word(text));
+    }
+    match scope.get(&text) {
+        Some(Meaning::Broken) => None,
+        Some(Meaning::Words(choices)) => {
+            if let Some(odd) = choices.iter().find(|c| !words.contains(&c.as_str())) {
+                out.error(
+                    code::UNKNOWN_WORD,
+                    node.place,
+                    format!("`{text}` can be `{odd}`, which `{name}` does not take"),
+                    format!("its choices must be among: {}", words.join(", ")),
+                );
+                return None;
+            }
+            Some(Arg::Of(text))
+        }
+        _ => {
+            out.unknown(
+                code::UNKNOWN_WORD,
+                node.place,
+                "choice",
+                &text,
+                words.iter().copied(),
+            );
+            None
+        }
+    }
+}
+
+fn list(
+    node: &Node,
+    dimension: Option<Dimension>,
+    name: &str,
+    scope: &Scope,
+    out: &mut Findings,
+) -> Option<Arg> {
+    let Tree::List(items) = &node.tree else {
+        out.error(
+            code::WRONG_SHAPE,
+            node.place,
+            format!("`{name}` is a list, but here is {}", node.kind()),
+            "write it in square brackets: [one, other]",
+        );
+        return None;
+    };
+    let args: Vec<_> = items
+        .iter()
+        .map(|item| scalar(item, dimension, name, scope, out))
+        .collect();
+    let args: Vec<Arg> = args.into_iter().collect::<Option<_>>()?;
+    let of = |arg: &Arg| match arg {
+        Arg::Of(id) => match scope.get(id) {
+            Some(Meaning::Number(dimension, _)) => Some(*dimension),
+            _ => None,
+        },
+        Arg::Constant(q) => Some(q.dimension()),
+        _ => None,
+    };
+    if let Some(odd) = args.iter().position(|arg| of(arg) != of(&args[0])) {
+        out.error(
+            code::WRONG_DIMENSION,
+            items[odd].place,
+            format!("the values of `{name}` are not of one kind"),
+            "list values of one dimension",
+        );
+        return None;
+    }
+    Some(Arg::List(args))
+}
+
+fn points(
+    node: &Node,
+    fields: &'static [Field],
+    name: &str,
+    scope: &Scope,
+    out: &mut Findings,
+) -> Option<Arg> {
+    match &node.tree {
+        Tree::Text(id) => match scope.get(id) {
+            Some(Meaning::Pairs(first, second))
+                if [*first, *second] == [fields[0].dimension, fields[1].dimension] =>
+            {
+                Some(Arg::PairsOf(id.clone()))
+            }
+            Some(Meaning::Broken) => None,
+            Some(_) => {
+                out.error(
+                    code::WRONG_DIMENSION,
+                    node.place,
+                    format!(
+                        "`{name}` wants pairs of {} and {}, which `{id}` is not",
+                        fields[0].dimension, fields[1].dimension
+                    ),
+                    "name a reading with `pairs` of these two",
+                );
+                None
+            }
+            None => {
+                out.unknown(code::UNKNOWN_ID, node.place, "reading", id, scope.ids());
+                None
+            }
+        },
+        Tree::List(items) => {
+            let rows: Vec<_> = items
+                .iter()
+                .map(|item| row(item, fields, scope, out))
+                .collect();
+            let rows: Option<Vec<_>> = rows.into_iter().collect();
+            rows.map(Arg::Rows)
+        }
+        _ => {
+            out.error(
+                code::WRONG_SHAPE,
+                node.place,
+                format!("`{name}` is a list of points, but here is {}", node.kind()),
+                "write one point a line: - {airflow: idle-airflow, trim: idle-trim}",
+            );
+            None
+        }
+    }
+}
+
+fn row(
+    node: &Node,
+    fields: &'static [Field],
+    scope: &Scope,
+    out: &mut Findings,
+) -> Option<Vec<Option<Arg>>> {
+    let keys: Vec<&str> = fields.iter().map(|f| f.name).collect();
+    let read = super::fields::Fields::of(node, "a point", &keys, out)?;
+    let mut row = Vec::new();
+    for field in fields {
+        let value = if field.needed {
+            read.need(field.name, out)
+        } else {
+            read.get(field.name)
+        };
+        row.push(match value {
+            Some(value) => Some(scalar(
+                value,
+                Some(field.dimension),
+                field.name,
+                scope,
+                out,
+            )?),
+            None if field.needed => return None,
+            None => None,
+        });
+    }
+    Some(row)
+}
