@@ -19,7 +19,8 @@
 //! 50 C: factor 0.994, so that 5 m3/h reads 4.97 m3/h.
 //!
 //! A float that only shows a height is calibrated with test holes. Between them the flow is a
-//! *monotone* cubic through the points (Fritsch and Carlson 1980): the tube tapers smoothly, so that
+//! *monotone* cubic through the points (the condition of Fritsch and Carlson 1980, with the
+//! harmonic-mean slopes of Fritsch and Butland 1984; from memory): the tube tapers smoothly, so that
 //! straight pieces would read low on a bulging scale, and an ordinary spline may swing so far that
 //! a higher float would mean less flow. How far the cubic and the straight pieces part is the
 //! measure of what three or four points leave open.

@@ -46,7 +46,7 @@ pub(super) static GAUGE: Calculation = Calculation {
     version: 1,
     summary: "flow that a float shows, for the gas at the float or from a profile of test holes",
     source: "square root of density, pressure and temperature ratios, VDI/VDE 3513 (from memory); \
-             profile: monotone cubic, Fritsch and Carlson 1980, through isentropic orifice flows",
+             profile: monotone cubic, harmonic-mean slopes (Fritsch and Butland 1984), through isentropic orifice flows",
     inputs: &[
         Input::optional(
             "reading",
