@@ -123,7 +123,7 @@ fn item(out: &mut String, item: &Item) {
 
 fn table(out: &mut String, table: &Table) {
     // A short table stays on one page; a long one may go on, with its head again.
-    let class = if table.rows.len() <= 12 {
+    let class = if table.rows.len() <= 8 {
         "short"
     } else {
         "long"
