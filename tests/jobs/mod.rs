@@ -1,6 +1,10 @@
 //! The demo jobs: invented cars in an invented workshop.
 
-#![allow(dead_code, missing_docs, reason = "each test crate uses its own part of this")]
+#![allow(
+    dead_code,
+    missing_docs,
+    reason = "each test crate uses its own part of this"
+)]
 
 use crate::support::Story;
 
