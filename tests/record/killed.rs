@@ -31,6 +31,8 @@ fn child_that_appends_until_it_is_killed() {
             .append(story.job, after, &story.events[story.events.len() - 1..])
             .unwrap();
         println!("\nsafe {}", after + 1);
+        // No person types without a pause; without one, nobody else would get at the file.
+        std::thread::sleep(std::time::Duration::from_millis(2));
     }
 }
 
