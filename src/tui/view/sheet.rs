@@ -235,11 +235,6 @@ impl Sheet {
         marks(canvas, area, scroll > 0, below);
     }
 
-    /// Draws the sheet from its first row, as far as the area reaches.
-    pub fn draw_from_top(&self, canvas: &mut Canvas, area: Rect) {
-        self.draw_from(canvas, area, 0);
-    }
-
     /// Draws the sheet from a row on, with a bar at the right that shows where in the text this
     /// is. Notes how far it could be scrolled.
     pub fn draw_scrolled(&self, canvas: &mut Canvas, area: Rect, scroll: u16) {

@@ -24,11 +24,16 @@ pub fn draw(model: &Model, canvas: &mut Canvas, area: Rect) {
     };
     let mut sheet = Sheet::new(inner.width);
     complaint(&mut sheet, open);
-    readings(&mut sheet, open);
     worked(&mut sheet, open);
     findings(&mut sheet, open);
     repairs(&mut sheet, open);
-    sheet.draw_from_top(canvas, inner);
+    readings(&mut sheet, open);
+    sheet.draw(canvas, inner);
+}
+
+/// Columns for names: most of what fits beside a value with its range.
+fn names(sheet: &Sheet) -> usize {
+    (sheet.columns() * 2 / 5).max(16)
 }
 
 fn heading(sheet: &mut Sheet, text: &str) {
@@ -83,7 +88,11 @@ fn readings(sheet: &mut Sheet, open: &OpenJob) {
         };
         let before =
             before(id).map_or_else(String::new, |t| format!("  ({})", shown::answer(&t.value)));
-        sheet.pair(&id.replace('-', " "), &format!("{now}{before}"), 18);
+        sheet.pair(
+            &id.replace('-', " "),
+            &format!("{now}{before}"),
+            names(sheet),
+        );
     }
 }
 
@@ -106,7 +115,7 @@ fn worked(sheet: &mut Sheet, open: &OpenJob) {
         heading(sheet, "Worked out (95 % range)");
     }
     for (name, value) in values {
-        sheet.pair(name, &value, 18);
+        sheet.pair(name, &value, names(sheet));
     }
 }
 
