@@ -110,6 +110,9 @@ impl Row {
     }
 }
 
+/// The digits that pick from a list: their name and a word for the footer.
+pub const DIGITS: (&str, &str) = ("1-9", "pick");
+
 const EXPLAIN: Key = Key::Char('?');
 
 fn types_a_character(press: Press) -> bool {

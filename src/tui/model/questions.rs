@@ -16,7 +16,7 @@ impl Model {
     /// Whether there is something that Enter would accept.
     pub fn can_accept(&self) -> bool {
         match self.context() {
-            Context::Board => !self.board.shown().is_empty(),
+            Context::Board | Context::Search => !self.board.shown().is_empty(),
             Context::List => matches!(self.overs.last(), Some(Over::List { at: Some(_), .. })),
             Context::Ways => self.open.as_ref().is_some_and(|open| open.at.is_some()),
             Context::Choice => self

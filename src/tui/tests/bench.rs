@@ -245,7 +245,7 @@ impl Bench {
         let rows = buffer.content.chunks(columns);
         let lines = rows.map(|row| {
             row.iter()
-                .map(|cell| cell.symbol())
+                .map(ratatui::buffer::Cell::symbol)
                 .collect::<String>()
                 .trim_end()
                 .to_owned()

@@ -34,7 +34,8 @@ fn keys_in_the_bottom_row_rows_of_the_board_fields_and_buttons_can_be_clicked() 
     b.keys("<F12>")
         .click("T 1")
         .sees("Which test answers this?");
-    b.click("F5 record")
+    b.resize(100, 30)
+        .click("F5 record")
         .sees("Record: 1 events")
         .click("Esc back")
         .sees("Which test");

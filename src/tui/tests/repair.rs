@@ -62,7 +62,7 @@ fn the_second_test_shows_the_first_beside_it_and_ends_proved() {
     b.sees("before the repair: hose joint (wisp)")
         .keys("<Enter><Enter><Enter><Enter>");
     b.resize(140, 40)
-        .sees("Read in this test (before the repair)")
+        .sees("Read now (before the repair)")
         .sees("2 %  (18 %)");
     b.keys("<Enter>")
         .sees("cause found, repaired and proved by the retest");

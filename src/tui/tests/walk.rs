@@ -133,7 +133,7 @@ fn a_value_too_close_to_a_limit_is_not_a_coin_toss() {
         .keys("<Enter>")
         .typed("36")
         .keys("<Enter><Enter><Enter><Enter><Enter>");
-    b.sees("Cannot tell:")
+    b.sees("Unsure:")
         .sees("Too close to the limit; hold it again");
 }
 

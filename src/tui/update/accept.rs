@@ -10,11 +10,7 @@ use crate::tui::model::{Model, Over, items};
 /// Accepts.
 pub fn accept(model: &mut Model) -> Vec<Effect> {
     match model.context() {
-        Context::Board => open_job(model),
-        Context::Search => {
-            model.board.searching = false;
-            Vec::new()
-        }
+        Context::Board | Context::Search => open_job(model),
         Context::Field | Context::Words => next_or_submit(model),
         Context::List => accept_item(model),
         Context::Text => {

@@ -61,7 +61,15 @@ pub fn stored(model: &mut Model, job: Uuid, events: &[Event]) -> Vec<Effect> {
         model.say(Role::Plain, text);
     }
     pick_likely(model);
-    acts::go_on(model)
+    let mut effects = acts::go_on(model);
+    // Somebody may be looking at the gauge and not at the screen.
+    if events
+        .iter()
+        .any(|event| matches!(event.what, What::LimitPassed { .. }))
+    {
+        effects.push(Effect::Bell);
+    }
+    effects
 }
 
 /// The form that was being saved is done with.

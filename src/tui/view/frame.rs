@@ -90,7 +90,7 @@ fn notice(model: &Model, canvas: &mut Canvas, area: Rect) {
     }
 }
 
-/// As many of the keys as fit, by their rank; help always.
+/// As many of the keys as fit, by their rank; help always. Digits that pick come first.
 fn foot(model: &Model, canvas: &mut Canvas, area: Rect) {
     let context = model.context();
     let mut rows: Vec<(&Row, String)> = keys::available(model)
@@ -98,8 +98,19 @@ fn foot(model: &Model, canvas: &mut Canvas, area: Rect) {
         .filter_map(|row| Some((row, keys::name(row.keys_in(context).next()?))))
         .collect();
     rows.sort_by_key(|(row, _)| row.foot);
+    let digits = if context.picks() {
+        keys::DIGITS
+    } else {
+        ("", "")
+    };
+    let mut column = 1;
+    if !digits.0.is_empty() {
+        column = canvas.put(area, column, 0, digits.0, Role::Key);
+        column = canvas.put(area, column + 1, 0, digits.1, Role::Plain) + 2;
+    }
+    let room = usize::from(area.width.saturating_sub(column)) + 1;
     let length = |(row, key): &(&Row, String)| width(key) + 1 + row.words.len() + 2;
-    while rows.iter().map(length).sum::<usize>() > usize::from(area.width) {
+    while rows.iter().map(length).sum::<usize>() > room {
         let spare = rows
             .iter()
             .rposition(|(row, _)| !matches!(row.act, Act::Help | Act::More | Act::Accept));
@@ -108,7 +119,6 @@ fn foot(model: &Model, canvas: &mut Canvas, area: Rect) {
             None => break,
         };
     }
-    let mut column = 1;
     for (row, key) in rows {
         let from = column;
         column = canvas.put(area, column, 0, &key, Role::Key);

@@ -16,7 +16,7 @@ pub fn draw(model: &Model, context: Context, scroll: u16, canvas: &mut Canvas, a
     sheet.text(Role::Plain, explain(context));
     sheet.blank();
     if context.picks() {
-        sheet.pair("1 to 9", picks(context), 16);
+        sheet.pair(keys::DIGITS.0, picks(context), 16);
     }
     if context.types() {
         sheet.pair(

@@ -30,7 +30,7 @@ pub fn draw(model: &Model, scroll: u16, canvas: &mut Canvas, area: Rect) {
     };
     head.draw(canvas, top);
     let mut sheet = Sheet::new(area.width.saturating_sub(2));
-    let mut day = None;
+    let (mut day, mut who) = (None, None);
     for event in &open.events {
         let local = event.at.with_timezone(&model.zone);
         if day != Some(local.date_naive()) {
@@ -39,7 +39,11 @@ pub fn draw(model: &Model, scroll: u16, canvas: &mut Canvas, area: Rect) {
         }
         let time = times::at(event.at, event.at, model.zone);
         let head = format!("{time} {:>4}  ", event.seq);
-        let text = format!("{} ({})", words::event(event, &open.job), event.who);
+        let mut text = words::event(event, &open.job);
+        if who != Some(&event.who) {
+            who = Some(&event.who);
+            text = format!("[{}] {text}", event.who);
+        }
         sheet.hanging(&head, &" ".repeat(head.len()), role(&event.what), &text);
         for misfit in open
             .job

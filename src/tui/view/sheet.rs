@@ -74,9 +74,11 @@ impl Sheet {
         u16::try_from(self.rows.len()).unwrap_or(u16::MAX)
     }
 
-    /// An empty row.
+    /// An empty row, unless there is one already.
     pub fn blank(&mut self) {
-        self.rows.push(Row::default());
+        if self.rows.last().is_some_and(|row| !row.parts.is_empty()) {
+            self.rows.push(Row::default());
+        }
     }
 
     /// A row of pieces.
@@ -229,11 +231,8 @@ impl Sheet {
             None => 0,
         };
         self.draw_from(canvas, area, scroll);
-    }
-
-    /// Draws the sheet from its first row, as far as the area reaches.
-    pub fn draw_from_top(&self, canvas: &mut Canvas, area: Rect) {
-        self.draw_from(canvas, area, 0);
+        let below = self.rows.len().saturating_sub(scroll) > usize::from(area.height);
+        marks(canvas, area, scroll > 0, below);
     }
 
     /// Draws the sheet from a row on, with a bar at the right that shows where in the text this
@@ -243,21 +242,26 @@ impl Sheet {
         canvas.drawn.furthest = furthest;
         let scroll = scroll.min(furthest);
         self.draw_from(canvas, area, usize::from(scroll));
-        if furthest > 0 && area.width > 1 && area.height > 0 {
-            let bar = area.width - 1;
-            if scroll > 0 {
-                canvas.put(area, bar, 0, "↑", Role::Key);
-            }
-            if scroll < furthest {
-                canvas.put(area, bar, area.height - 1, "↓", Role::Key);
-            }
-        }
+        marks(canvas, area, scroll > 0, scroll < furthest);
     }
 
     fn draw_from(&self, canvas: &mut Canvas, area: Rect, scroll: usize) {
         for (y, row) in (0..area.height).zip(self.rows.iter().skip(scroll)) {
             row.draw(canvas, area, y);
         }
+    }
+}
+
+/// Marks at the right edge that there is more above or below.
+fn marks(canvas: &mut Canvas, area: Rect, above: bool, below: bool) {
+    if area.width < 2 || area.height == 0 {
+        return;
+    }
+    if above {
+        canvas.put(area, area.width - 1, 0, "↑", Role::Key);
+    }
+    if below {
+        canvas.put(area, area.width - 1, area.height - 1, "↓", Role::Key);
     }
 }
 

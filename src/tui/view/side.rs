@@ -24,11 +24,16 @@ pub fn draw(model: &Model, canvas: &mut Canvas, area: Rect) {
     };
     let mut sheet = Sheet::new(inner.width);
     complaint(&mut sheet, open);
-    readings(&mut sheet, open);
     worked(&mut sheet, open);
     findings(&mut sheet, open);
     repairs(&mut sheet, open);
-    sheet.draw_from_top(canvas, inner);
+    readings(&mut sheet, open);
+    sheet.draw(canvas, inner);
+}
+
+/// Columns for names: most of what fits beside a value with its range.
+fn names(sheet: &Sheet) -> usize {
+    (sheet.columns() * 2 / 5).max(16)
 }
 
 fn heading(sheet: &mut Sheet, text: &str) {
@@ -54,42 +59,40 @@ fn complaint(sheet: &mut Sheet, open: &OpenJob) {
     }
 }
 
-/// The latest reading of each id in this test, with that of the test before beside it.
+/// The latest reading of each id, in this test and, beside it, in the one before the repair.
 fn readings(sheet: &mut Sheet, open: &OpenJob) {
     let job = &open.job;
     let test = job.test_number();
+    let before = |id: &str| job.latest(id, test.checked_sub(1)?);
     let mut ids: Vec<&str> = Vec::new();
-    for taken in job.readings.iter().filter(|taken| taken.test == test) {
-        if !ids.contains(&taken.reading.as_str()) {
+    for taken in &job.readings {
+        let counts = taken.test == test || taken.test + 1 == test;
+        if counts && !ids.contains(&taken.reading.as_str()) {
             ids.push(&taken.reading);
         }
     }
     if ids.is_empty() {
         return;
     }
-    heading(
-        sheet,
-        if test > 1 {
-            "Read in this test (before the repair)"
-        } else {
-            "Read so far"
-        },
-    );
+    let title = if test > 1 {
+        "Read now (before the repair)"
+    } else {
+        "Read so far"
+    };
+    heading(sheet, title);
     for id in ids {
-        let Some(now) = job.latest(id, test) else {
-            continue;
+        let now = match job.latest(id, test) {
+            Some(now) if now.before.is_empty() => shown::answer(&now.value),
+            Some(now) => format!("{} (corrected)", shown::answer(&now.value)),
+            None => "-".to_owned(),
         };
-        let before = test.checked_sub(1).and_then(|test| job.latest(id, test));
-        let before = before
-            .map(|taken| format!("  ({})", shown::answer(&taken.value)))
-            .unwrap_or_default();
-        let mark = if now.before.is_empty() {
-            ""
-        } else {
-            " (corrected)"
-        };
-        let value = format!("{}{mark}{before}", shown::answer(&now.value));
-        sheet.pair(&id.replace('-', " "), &value, 18);
+        let before =
+            before(id).map_or_else(String::new, |t| format!("  ({})", shown::answer(&t.value)));
+        sheet.pair(
+            &id.replace('-', " "),
+            &format!("{now}{before}"),
+            names(sheet),
+        );
     }
 }
 
@@ -112,7 +115,7 @@ fn worked(sheet: &mut Sheet, open: &OpenJob) {
         heading(sheet, "Worked out (95 % range)");
     }
     for (name, value) in values {
-        sheet.pair(name, &value, 18);
+        sheet.pair(name, &value, names(sheet));
     }
 }
 

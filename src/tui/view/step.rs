@@ -9,8 +9,9 @@ use super::{clock, times, ways};
 use crate::engine::job::{Run, Station};
 use crate::engine::standing::Standing;
 use crate::engine::words;
-use crate::flow::cautions;
+use crate::flow::cautions::{self, Caution};
 use crate::flow::model::{SetUp, Step};
+use crate::tui::message::{Act, Message};
 use crate::tui::model::{Model, Timer};
 use crate::tui::theme::Role;
 
@@ -87,7 +88,11 @@ pub fn text(model: &Model, area: Rect) -> Above {
         rejudged(&mut sheet, model);
         match (open.job.run(), model.standing()) {
             (Some(run), Standing::Step(step)) => step_text(&mut sheet, run, step),
-            (Some(run), Standing::Facts(_) | Standing::Cautions(_)) => before_step(&mut sheet, run),
+            (Some(run), Standing::Facts(_)) => before_step(&mut sheet, run),
+            (Some(run), Standing::Cautions(due)) => {
+                before_step(&mut sheet, run);
+                caution(&mut sheet, &due);
+            }
             _ => ways::add_question(&mut sheet, model),
         }
     }
@@ -212,14 +217,10 @@ fn set_up_text(sheet: &mut Sheet, set_up: &SetUp) {
     }
 }
 
-/// The caution that is to be accepted.
-pub fn caution(model: &Model, columns: u16) -> Sheet {
-    let mut sheet = Sheet::new(columns);
-    let Standing::Cautions(due) = model.standing() else {
-        return sheet;
-    };
+/// The caution that is to be read.
+fn caution(sheet: &mut Sheet, due: &[&Caution]) {
     let Some(caution) = due.first() else {
-        return sheet;
+        return;
     };
     let more = due.len() - 1;
     let left = if more > 0 {
@@ -227,6 +228,7 @@ pub fn caution(model: &Model, columns: u16) -> Sheet {
     } else {
         String::new()
     };
+    sheet.blank();
     sheet.row(vec![
         Part::new(Role::Caution, format!("CAUTION: {}", caution.title)),
         Part::new(Role::Muted, left),
@@ -236,10 +238,18 @@ pub fn caution(model: &Model, columns: u16) -> Sheet {
     sheet.blank();
     sheet.text(Role::Plain, cautions::FIRST);
     sheet.text(Role::Muted, &format!("Source: {}", caution.source));
-    sheet.blank();
-    sheet.text(
-        Role::Plain,
-        &format!("Enter: I have read it and will do so ({}).", model.who),
-    );
+}
+
+/// What accepting the caution says.
+pub fn accept_caution(model: &Model, columns: u16) -> Sheet {
+    let mut sheet = Sheet::new(columns);
+    sheet.row(vec![
+        Part::new(Role::Key, "> Enter  "),
+        Part::new(
+            Role::Strong,
+            format!("I have read it and will do so ({})", model.who),
+        ),
+    ]);
+    sheet.hit_from(0, &Message::Do(Act::Accept));
     sheet
 }

@@ -35,7 +35,7 @@ pub fn draw(model: &Model, canvas: &mut Canvas, area: Rect) {
     }
     let below = match model.context() {
         Context::Ways => ways::sheet(model, main.width),
-        Context::Caution => step::caution(model, main.width),
+        Context::Caution => step::accept_caution(model, main.width),
         Context::Judged => answers::judged(model, main),
         _ => answers::question(model, main),
     };

@@ -250,7 +250,7 @@ pub fn stopped(model: &Model, stop: &Stop, canvas: &mut Canvas, area: Rect) {
         "┃ ",
         "┃ ",
         Role::Strong,
-        "Let the pressure down now, before anything else. Then set the supply lower.",
+        "Let the pressure down now, before anything else. Then set the supply lower. When that is done, press 1, then Enter.",
     );
     sheet.blank();
     let step = run.and_then(|run| run.step());
