@@ -67,7 +67,12 @@ fn no_event_of_a_demo_job_is_a_misfit_and_the_engine_agrees_with_the_record() {
                 event.event.seq
             );
         }
-        assert!(story.job.handed_over.is_some(), "{name}");
+        // One car still stands in the bay, for people who want to go on with it.
+        assert_eq!(
+            story.job.handed_over.is_some(),
+            name != "half-way",
+            "{name}"
+        );
     }
 }
 

@@ -126,6 +126,6 @@ mod tests {
     #[test]
     fn the_demo_holds_every_demo_job() {
         let store = demo_store().expect("the demo jobs are sound");
-        assert_eq!(store.search("").expect("it can be searched").len(), 4);
+        assert_eq!(store.search("").expect("it can be searched").len(), 5);
     }
 }

@@ -18,6 +18,7 @@ pub fn all() -> Vec<(&'static str, Story)> {
             "metered-by-manifold-pressure",
             metered_by_manifold_pressure(),
         ),
+        ("half-way", half_way()),
     ]
 }
 
@@ -294,4 +295,42 @@ pub fn metered_by_manifold_pressure() -> Story {
     .begin("intake-leak")
     .walk()
     .hand_over("Brake booster hose renewed; idle control back at its baseline. Brake test done.")
+}
+
+/// A car that stands in the bay: smoke shows at two places, and the first is to be covered next.
+pub fn half_way() -> Story {
+    Story::new(
+        5,
+        "QND 560",
+        "Corvane Lisse 1.6, 2017",
+        "Hunting idle when warm, smells of nothing, engine lamp on",
+        &["P0171"],
+    )
+    .fact("metering", "air mass")
+    .fact("banks", "1")
+    .fact("altitude", "180 m")
+    .saved(&["P0171"], &["P0507"], "870 rpm, coolant 90 C", "all ready")
+    .reads(
+        1,
+        "data-saved: yes
+         fuelling-loop: closed
+         purge-line: shut
+         idle-airflow: 3.0 g/s
+         idle-manifold: 37 kPa
+         idle-short-1: 7.0
+         idle-long-1: 11.7
+         cruise-airflow: 10.7 g/s
+         cruise-manifold: 31 kPa
+         cruise-short-1: 1.6
+         cruise-long-1: 3.9
+         blocked-flow: 0
+         blocked-pressure: 3.4 kPa
+         float-steady: steady
+         smoke-flow: 9.8
+         smoke-pressure: 3.2 kPa
+         seen-at: vacuum hose = heavy; throttle shaft = wisp
+         shaft-smoke: wisp",
+    )
+    .begin("intake-leak")
+    .walk()
 }
