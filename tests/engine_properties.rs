@@ -161,7 +161,7 @@ proptest! {
 
     #[test]
     fn a_record_with_events_missing_is_still_a_state(
-        record in 0..4usize,
+        record in 0..5usize,
         keep in prop::collection::vec(prop::bool::weighted(0.9), 400),
     ) {
         let events: Vec<Event> = RECORDS[record]
