@@ -2,7 +2,9 @@
 
 use super::Model;
 use super::lists::{Item, Then, flows};
+use crate::engine::job::Job;
 use crate::engine::standing::{RepairStage, Standing};
+use crate::flow::model::Cause;
 use crate::tui::message::Act;
 
 impl Model {
@@ -18,71 +20,32 @@ impl Model {
                 "only this goes on; what was typed is in the record",
                 Then::ClearLimit,
             )],
-            Standing::Repair { cause, stage } => match stage {
-                RepairStage::Ask => vec![
-                    Item::new(
-                        "The customer agrees to the repair",
-                        "you note who, and how",
-                        Then::Approve,
-                    ),
-                    Item::new(
-                        "The customer declines",
-                        "you note who, and why",
-                        Then::Decline,
-                    ),
-                ],
-                RepairStage::Work(_) => vec![Item::new(
-                    format!("The work is done: {}", cause.repair),
-                    "you note what was done and whether the part was bad",
-                    Then::Repaired,
-                )],
-                RepairStage::Retest(_) => vec![Item::new(
-                    "Begin the test again from the start",
-                    "one leak can hide another",
-                    Then::Retest,
-                )],
-                RepairStage::Declined(_) => vec![
-                    hand_over(),
-                    Item::new(
-                        "The customer agrees after all",
-                        "you note who, and how",
-                        Then::Approve,
-                    ),
-                    other_flow(),
-                ],
-            },
-            Standing::LedTo(flow) => {
-                let title = self
-                    .shelf
-                    .find(flow)
-                    .map(|shelved| shelved.flow.title.clone());
-                let ahead = open.job.current.and_then(|at| open.job.runs.get(at + 1));
-                match (ahead.filter(|run| run.flow.id == flow), title) {
-                    (Some(run), _) => vec![
-                        Item::new(
-                            format!("Go on in: {}", run.flow.title),
-                            "it was begun before",
-                            onward(flow),
-                        ),
-                        other_flow(),
-                    ],
-                    (None, Some(title)) => vec![
-                        Item::new(
-                            format!("Begin: {title}"),
-                            "readings of this test carry over",
-                            onward(flow),
-                        ),
-                        other_flow(),
-                    ],
-                    (None, None) => vec![other_flow(), hand_over()],
-                }
-            }
+            Standing::Repair { cause, stage } => repair(cause, &stage),
+            Standing::LedTo(flow) => self.onward(&open.job, flow),
             Standing::Ended => vec![hand_over(), other_flow()],
             Standing::HandedOver(_) => vec![
                 Item::new("Back to all jobs", "", Then::Do(Act::Board)),
                 Item::new("Read the record", "", Then::Do(Act::Record)),
             ],
             _ => Vec::new(),
+        }
+    }
+
+    /// Into the flow that this one leads to, if it was begun before or is at hand.
+    fn onward(&self, job: &Job, flow: &str) -> Vec<Item> {
+        let then = Then::Onward(flow.to_owned());
+        let ahead = job.current.and_then(|at| job.runs.get(at + 1));
+        if let Some(run) = ahead.filter(|run| run.flow.id == flow) {
+            let label = format!("Go on in: {}", run.flow.title);
+            return vec![Item::new(label, "it was begun before", then), other_flow()];
+        }
+        match self.shelf.find(flow) {
+            Some(shelved) => {
+                let label = format!("Begin: {}", shelved.flow.title);
+                let detail = "readings of this test carry over";
+                vec![Item::new(label, detail, then), other_flow()]
+            }
+            None => vec![other_flow(), hand_over()],
         }
     }
 
@@ -116,8 +79,33 @@ impl Model {
     }
 }
 
-fn onward(flow: &str) -> Then {
-    Then::Onward(flow.to_owned())
+fn repair(cause: &Cause, stage: &RepairStage) -> Vec<Item> {
+    let agrees = |label: &str| Item::new(label, "you note who, and how", Then::Approve);
+    match stage {
+        RepairStage::Ask => vec![
+            agrees("The customer agrees to the repair"),
+            Item::new(
+                "The customer declines",
+                "you note who, and why",
+                Then::Decline,
+            ),
+        ],
+        RepairStage::Work(_) => vec![Item::new(
+            format!("The work is done: {}", cause.repair),
+            "you note what was done and whether the part was bad",
+            Then::Repaired,
+        )],
+        RepairStage::Retest(_) => vec![Item::new(
+            "Begin the test again from the start",
+            "one leak can hide another",
+            Then::Retest,
+        )],
+        RepairStage::Declined(_) => vec![
+            hand_over(),
+            agrees("The customer agrees after all"),
+            other_flow(),
+        ],
+    }
 }
 
 fn hand_over() -> Item {

@@ -2,54 +2,22 @@
 
 use ratatui::layout::Rect;
 
-use super::canvas::{Canvas, cut, width};
+use super::canvas::{Canvas, cut, split, width};
 use super::sheet::{Part, Sheet};
 use super::times;
 use crate::job::store::{JobLine, JobState};
 use crate::tui::clean::clean;
 use crate::tui::message::{Act, Message};
-use crate::tui::model::Model;
+use crate::tui::model::{Board, Model};
 use crate::tui::theme::Role;
 
 /// Draws the board.
 pub fn draw(model: &Model, canvas: &mut Canvas, area: Rect) {
     let board = &model.board;
     let shown = board.shown();
-    let mut top = Sheet::new(area.width);
-    let searched = !board.query.value().trim().is_empty();
-    if board.searching || searched {
-        let before = vec![Part::new(Role::Muted, "Search all jobs ")];
-        let found = format!(" {} found", shown.len());
-        top.field(
-            before,
-            &board.query,
-            40,
-            board.searching,
-            vec![Part::new(Role::Muted, found)],
-        );
-        top.hit_from(0, &Message::Do(Act::Search));
-    } else {
-        let what = if board.shows_all() && !shown.is_empty() {
-            "All jobs"
-        } else {
-            "Open jobs"
-        };
-        top.row(vec![
-            Part::new(Role::Strong, what),
-            Part::new(Role::Muted, format!("  {}", shown.len())),
-        ]);
-    }
-    top.blank();
-    let head = Rect {
-        height: top.height().min(area.height),
-        ..area
-    };
-    top.draw(canvas, head);
-    let rest = Rect {
-        y: area.y + head.height,
-        height: area.height - head.height,
-        ..area
-    };
+    let head = head(board, shown.len(), area.width);
+    let (top, rest) = split(area, head.height());
+    head.draw(canvas, top);
     let mut sheet = Sheet::new(area.width);
     if shown.is_empty() {
         empty(model, &mut sheet);
@@ -65,6 +33,29 @@ pub fn draw(model: &Model, canvas: &mut Canvas, area: Rect) {
         sheet.item(n + 1, picked, &label, &detail, &message);
     }
     sheet.draw(canvas, rest);
+}
+
+/// The search line, or what is shown.
+fn head(board: &Board, count: usize, columns: u16) -> Sheet {
+    let mut top = Sheet::new(columns);
+    if board.searching || !board.query.value().trim().is_empty() {
+        let before = vec![Part::new(Role::Muted, "Search all jobs ")];
+        let found = vec![Part::new(Role::Muted, format!(" {count} found"))];
+        top.field(before, &board.query, 40, board.searching, found);
+        top.hit_from(0, &Message::Do(Act::Search));
+    } else {
+        let what = if board.shows_all() && count > 0 {
+            "All jobs"
+        } else {
+            "Open jobs"
+        };
+        top.row(vec![
+            Part::new(Role::Strong, what),
+            Part::new(Role::Muted, format!("  {count}")),
+        ]);
+    }
+    top.blank();
+    top
 }
 
 /// Number, plate and car.

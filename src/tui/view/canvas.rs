@@ -87,6 +87,21 @@ impl<'b> Canvas<'b> {
     }
 }
 
+/// An area cut into its first rows and the rest.
+pub fn split(area: Rect, rows: u16) -> (Rect, Rect) {
+    let rows = rows.min(area.height);
+    let top = Rect {
+        height: rows,
+        ..area
+    };
+    let rest = Rect {
+        y: area.y + rows,
+        height: area.height - rows,
+        ..area
+    };
+    (top, rest)
+}
+
 /// How many columns a text takes.
 pub fn width(text: &str) -> usize {
     Span::raw(text).width()

@@ -2,7 +2,7 @@
 
 use ratatui::layout::Rect;
 
-use super::canvas::Canvas;
+use super::canvas::{Canvas, split};
 use super::sheet::Sheet;
 use crate::tui::message::{Act, Message};
 use crate::tui::model::{Item, ListKind, Model, items};
@@ -16,10 +16,7 @@ pub fn draw(model: &Model, kind: ListKind, at: Option<usize>, canvas: &mut Canva
         head.text(Role::Muted, kind.lead());
     }
     head.blank();
-    let top = Rect {
-        height: head.height().min(area.height),
-        ..area
-    };
+    let (top, rest) = split(area, head.height());
     head.draw(canvas, top);
     let mut sheet = Sheet::new(area.width);
     let items = items(model, kind);
@@ -27,11 +24,6 @@ pub fn draw(model: &Model, kind: ListKind, at: Option<usize>, canvas: &mut Canva
         sheet.text(Role::Plain, "There is nothing to pick here.");
     }
     add(&mut sheet, &items, at);
-    let rest = Rect {
-        y: area.y + top.height,
-        height: area.height - top.height,
-        ..area
-    };
     sheet.draw(canvas, rest);
 }
 

@@ -2,10 +2,11 @@
 
 use ratatui::layout::Rect;
 
-use super::canvas::Canvas;
+use super::canvas::{Canvas, split};
 use super::sheet::Sheet;
 use super::times;
-use crate::engine::event::What;
+use crate::engine::event::{Event, What};
+use crate::engine::job::Job;
 use crate::engine::words;
 use crate::tui::model::Model;
 use crate::tui::theme::Role;
@@ -16,18 +17,13 @@ pub fn draw(model: &Model, scroll: u16, canvas: &mut Canvas, area: Rect) {
         return;
     };
     let mut head = Sheet::new(area.width);
+    let count = open.events.len();
     head.text(
         Role::Strong,
-        &format!(
-            "Record: {} events, the latest at the end",
-            open.events.len()
-        ),
+        &format!("Record: {count} events, the latest at the end"),
     );
     head.blank();
-    let top = Rect {
-        height: head.height().min(area.height),
-        ..area
-    };
+    let (top, rest) = split(area, head.height());
     head.draw(canvas, top);
     let mut sheet = Sheet::new(area.width.saturating_sub(2));
     let (mut day, mut who) = (None, None);
@@ -37,35 +33,27 @@ pub fn draw(model: &Model, scroll: u16, canvas: &mut Canvas, area: Rect) {
             day = Some(local.date_naive());
             sheet.text(Role::Strong, &local.format("%A %d %B %Y").to_string());
         }
-        let time = times::at(event.at, event.at, model.zone);
-        let head = format!("{time} {:>4}  ", event.seq);
-        let mut text = words::event(event, &open.job);
-        if who != Some(&event.who) {
-            who = Some(&event.who);
-            text = format!("[{}] {text}", event.who);
-        }
-        sheet.hanging(&head, &" ".repeat(head.len()), role(&event.what), &text);
-        for misfit in open
-            .job
-            .misfits
-            .iter()
-            .filter(|misfit| misfit.seq == event.seq)
-        {
-            let indent = " ".repeat(head.len());
-            sheet.hanging(
-                &indent,
-                &indent,
-                Role::Caution,
-                &format!("! changed nothing: {}", misfit.why),
-            );
-        }
+        let new = who != Some(&event.who);
+        who = Some(&event.who);
+        entry(&mut sheet, model, &open.job, event, new);
     }
-    let rest = Rect {
-        y: area.y + top.height,
-        height: area.height - top.height,
-        ..area
-    };
     sheet.draw_scrolled(canvas, rest, scroll);
+}
+
+/// One event; with the name where it is another than before.
+fn entry(sheet: &mut Sheet, model: &Model, job: &Job, event: &Event, named: bool) {
+    let time = times::at(event.at, event.at, model.zone);
+    let head = format!("{time} {:>4}  ", event.seq);
+    let indent = " ".repeat(head.len());
+    let mut text = words::event(event, job);
+    if named {
+        text = format!("[{}] {text}", event.who);
+    }
+    sheet.hanging(&head, &indent, role(&event.what), &text);
+    for misfit in job.misfits.iter().filter(|m| m.seq == event.seq) {
+        let text = format!("! changed nothing: {}", misfit.why);
+        sheet.hanging(&indent, &indent, Role::Caution, &text);
+    }
 }
 
 fn role(what: &What) -> Role {

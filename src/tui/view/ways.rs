@@ -3,12 +3,12 @@
 
 use ratatui::layout::Rect;
 
-use super::canvas::Canvas;
+use super::canvas::{Canvas, split};
 use super::lists;
 use super::sheet::{Part, Sheet};
 use super::times;
 use crate::engine::event::Verdict;
-use crate::engine::job::{How, Job, Left, Stop, outcome_of};
+use crate::engine::job::{How, Job, Left, Run, Stop, outcome_of};
 use crate::engine::standing::{RepairStage, Standing};
 use crate::engine::words;
 use crate::flow::cautions;
@@ -233,58 +233,42 @@ fn handed_over(sheet: &mut Sheet, job: &Job, note: &str, number: u64) {
 
 /// The stop after a limit was passed. It takes the whole screen.
 pub fn stopped(model: &Model, stop: &Stop, canvas: &mut Canvas, area: Rect) {
+    let Some(open) = &model.open else {
+        return;
+    };
+    let mut ways = Sheet::new(area.width);
+    lists::add(&mut ways, &model.ways(), open.at);
+    let (above, below) = split(area, area.height.saturating_sub(ways.height()));
     let mut sheet = Sheet::new(area.width);
-    let run = model.open.as_ref().and_then(|open| open.job.run());
+    stop_text(&mut sheet, &open.job, stop);
+    sheet.draw_scrolled(canvas, above, open.scroll);
+    ways.draw(canvas, below);
+}
+
+fn stop_text(sheet: &mut Sheet, job: &Job, stop: &Stop) {
+    let run = job.run();
     let ask = run
         .and_then(|run| run.flow.reading(&stop.reading))
-        .map_or(stop.reading.as_str(), |p| p.ask.as_str());
-    let line = "█".repeat(usize::from(area.width));
-    sheet.text(Role::Fail, &line);
-    sheet.text(Role::Fail, "STOP: a limit was passed");
-    sheet.text(Role::Fail, &line);
+        .map_or(stop.reading.as_str(), |prompt| prompt.ask.as_str());
+    let line = "█".repeat(sheet.columns());
+    for text in [&line, "STOP: a limit was passed", &line] {
+        sheet.text(Role::Fail, text);
+    }
     sheet.blank();
     sheet.pair(ask, &stop.value.to_string(), 40);
     sheet.pair("never above", &stop.limit.to_string(), 40);
     sheet.blank();
-    sheet.hanging(
-        "┃ ",
-        "┃ ",
-        Role::Strong,
-        "Let the pressure down now, before anything else. Then set the supply lower. When that is done, press 1, then Enter.",
-    );
+    let first = "Let the pressure down now, before anything else. Then set the supply lower. \
+                 When that is done, press 1, then Enter.";
+    sheet.hanging("┃ ", "┃ ", Role::Strong, first);
     sheet.blank();
-    let step = run.and_then(|run| run.step());
-    let ids = run
-        .map(|run| run.flow.cautions.iter())
+    let flow = run.into_iter().flat_map(|run| &run.flow.cautions);
+    let step = run
+        .and_then(Run::step)
         .into_iter()
-        .flatten()
-        .chain(step.iter().flat_map(|s| &s.cautions));
-    for caution in ids.filter_map(|id| cautions::find(id)) {
+        .flat_map(|s| &s.cautions);
+    for caution in flow.chain(step).filter_map(|id| cautions::find(id)) {
         sheet.labelled(Role::Caution, &format!("{}:", caution.title), caution.text);
     }
     sheet.text(Role::Muted, cautions::FIRST);
-    let mut ways = Sheet::new(area.width);
-    ways.blank();
-    lists::add(
-        &mut ways,
-        &model.ways(),
-        model.open.as_ref().and_then(|open| open.at),
-    );
-    let below = ways.height().min(area.height);
-    sheet.draw_scrolled(
-        canvas,
-        Rect {
-            height: area.height - below,
-            ..area
-        },
-        model.open.as_ref().map_or(0, |o| o.scroll),
-    );
-    ways.draw(
-        canvas,
-        Rect {
-            y: area.bottom() - below,
-            height: below,
-            ..area
-        },
-    );
 }
