@@ -290,7 +290,24 @@ proptest! {
 /// Inputs by name, each with its texts.
 type Sample = Vec<(&'static str, Vec<&'static str>)>;
 
+/// Three cycles of one cylinder at 1200 rpm, ten samples a cycle.
+fn ripple_sample() -> Sample {
+    let points = (0..=30)
+        .map(|i| {
+            let volts = 1.2 + 0.1 * (std::f64::consts::TAU * f64::from(i) / 10.0).sin();
+            // Samples are made once for the whole run of the tests.
+            &*format!("{} ms = {volts} V", 10 * i).leak()
+        })
+        .collect();
+    vec![
+        ("points", points),
+        ("cylinders", vec!["1"]),
+        ("speed", vec!["1200 rpm"]),
+    ]
+}
+
 /// One sound set of values for each calculation, as text.
+#[expect(clippy::too_many_lines, reason = "a flat list")]
 fn samples() -> Vec<(&'static str, Sample)> {
     vec![
         (
@@ -310,6 +327,70 @@ fn samples() -> Vec<(&'static str, Sample)> {
                 ("covered-pressure", vec!["14 inH2O"]),
             ],
         ),
+        (
+            "decay",
+            vec![
+                ("volume", vec!["30 L"]),
+                (
+                    "at",
+                    vec!["0 s = 14 inH2O", "60 s = 11 inH2O", "120 s = 8 inH2O"],
+                ),
+            ],
+        ),
+        (
+            "volume",
+            vec![
+                ("test-hole", vec!["0.020 in"]),
+                ("open-at", vec!["0 s = 14 inH2O", "60 s = 9 inH2O"]),
+                ("at", vec!["0 s = 14 inH2O", "60 s = 13 inH2O"]),
+            ],
+        ),
+        (
+            "gauge",
+            vec![
+                ("height", vec!["50 %"]),
+                (
+                    "points",
+                    vec!["0 % = 0 mm", "35 % = 0.020 in", "78 % = 0.040 in"],
+                ),
+                ("set-pressure", vec!["14 inH2O"]),
+            ],
+        ),
+        (
+            "equilibrium",
+            vec![
+                ("set-pressure", vec!["14 inH2O"]),
+                ("open-flow", vec!["10 L/min"]),
+                ("hole", vec!["1 mm", "0.5 mm"]),
+            ],
+        ),
+        (
+            "fill",
+            vec![
+                ("set-pressure", vec!["14 inH2O"]),
+                ("open-flow", vec!["10 L/min"]),
+                ("tank", vec!["50 L"]),
+                ("fuel-level", vec!["40 %"]),
+                ("hole", vec!["0.5 mm"]),
+            ],
+        ),
+        ("vapour", vec![("from", vec!["20 C"]), ("to", vec!["22 C"])]),
+        (
+            "coil",
+            vec![("resistance", vec!["30 ohm"]), ("nominal", vec!["26 ohm"])],
+        ),
+        (
+            "valve",
+            vec![("at-rest", vec!["shut"]), ("rest", vec!["stops"])],
+        ),
+        ("code", vec![("code", vec!["P0442"])]),
+        ("pid", vec![("pid", vec!["0C"]), ("bytes", vec!["1AF8"])]),
+        ("vin", vec![("vin", vec!["1M8GDM9AXKP042788"])]),
+        (
+            "sensor-line",
+            vec![("gain", vec!["50 mV/kPa"]), ("signal", vec!["2 V"])],
+        ),
+        ("ripple", ripple_sample()),
         (
             "regulatory",
             vec![("flow", vec!["0.5 L/min"]), ("pressure", vec!["3 kPa"])],
@@ -359,7 +440,12 @@ fn samples() -> Vec<(&'static str, Sample)> {
         ),
         (
             "raised-idle",
-            vec![("reading", vec!["12 %"]), ("baseline", vec!["30 %"])],
+            vec![
+                ("reading", vec!["12 %"]),
+                ("baseline", vec!["30 %"]),
+                ("hole", vec!["2 mm"]),
+                ("displacement", vec!["2 L"]),
+            ],
         ),
         ("ratio", vec![("values", vec!["8 inH2O", "14 inH2O"])]),
         ("difference", vec![("values", vec!["30 C", "20 C"])]),

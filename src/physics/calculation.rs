@@ -207,6 +207,7 @@ impl Output {
     }
 
     /// The same, given by a rule from the interval of the result `of`.
+    #[must_use]
     pub const fn judged(mut self, of: &'static str, rule: fn(&Seen) -> Answer) -> Self {
         self.judge = Some(Judge { of, rule });
         self

@@ -34,7 +34,7 @@
 
 use super::fit::line;
 use super::gas::Gas;
-use super::orifice::{Coefficient, Drop};
+use super::orifice::{Coefficient, Drop, critical_ratio};
 
 /// Nodes and weights of the Gauss-Legendre rule of eight points on -1 to 1, the positive half.
 const GAUSS: [(f64, f64); 4] = [
@@ -96,14 +96,33 @@ impl Space {
 
     /// The clock: integral of dp / flux from no pressure to `inside`, signed like it, s m2/kg Pa.
     pub fn clock(&self, inside: f64) -> f64 {
-        let root = inside.abs().sqrt();
         // With the root as variable the integrand is smooth down to zero, where flux goes with it.
         let piece = |u: f64| 2.0 * u / self.flux((u * u).copysign(inside));
-        let pieces = [1.0, 2.0, 4.0]
-            .iter()
-            .position(|n| inside.abs() <= n * n * PIECE)
-            .map_or(8, |place| 1 << place);
-        integral(piece, 0.0, root, pieces).copysign(inside)
+        let part = |from: f64, to: f64| {
+            let pieces = [1.0, 2.0, 4.0]
+                .iter()
+                .position(|n| to - from <= n * n * PIECE)
+                .map_or(8, |place| 1 << place);
+            integral(piece, from.sqrt(), to.sqrt(), pieces)
+        };
+        // The flux has a bend where it chokes: each side is integrated by itself.
+        let (size, bend) = (inside.abs(), self.chokes_at(inside));
+        let whole = if size > bend {
+            part(0.0, bend) + part(bend, size)
+        } else {
+            part(0.0, size)
+        };
+        whole.copysign(inside)
+    }
+
+    /// Size of the pressure difference at which the flow chokes, Pa.
+    fn chokes_at(&self, inside: f64) -> f64 {
+        let critical = critical_ratio(self.gas.gamma());
+        if inside < 0.0 {
+            self.barometer * (1.0 - critical)
+        } else {
+            self.barometer * (1.0 / critical - 1.0)
+        }
     }
 
     /// How fast the clock runs for a hole of this area in a space of this volume.

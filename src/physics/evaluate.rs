@@ -102,7 +102,7 @@ pub fn evaluate_biased(
     let shifted = shifted_runs(calculation, given, errors, biases);
     let all = Shifted {
         calculation,
-        shifted,
+        pairs: shifted,
         spread: !errors.is_empty() || !biases.is_empty(),
     };
     let mut notes = centre.notes.clone();
@@ -128,7 +128,7 @@ pub fn evaluate_biased(
             Answer::Text(text) => {
                 // A judged text has looked at the interval already.
                 if judged.is_none() {
-                    notes.extend(doubt(calculation, place, text, &all.shifted));
+                    notes.extend(doubt(calculation, place, text, &all.pairs));
                 }
                 Evaluated::Text(text.clone())
             }
@@ -141,14 +141,14 @@ pub fn evaluate_biased(
 /// The shifted evaluations, and what they say of each result.
 struct Shifted<'a> {
     calculation: &'a Calculation,
-    shifted: Vec<Pair>,
+    pairs: Vec<Pair>,
     /// Whether an error was given, so that even a result it does not move has an interval.
     spread: bool,
 }
 
 impl Shifted<'_> {
     fn estimate(&self, value: f64, place: usize) -> Estimate {
-        let pairs = self.shifted.iter().map(|pair| pair.at(place));
+        let pairs = self.pairs.iter().map(|pair| pair.at(place));
         let floor = self
             .calculation
             .outputs
@@ -158,7 +158,7 @@ impl Shifted<'_> {
     }
 
     fn effects(&self, value: f64, place: usize) -> Vec<(String, f64)> {
-        self.shifted
+        self.pairs
             .iter()
             .map(|pair| {
                 (

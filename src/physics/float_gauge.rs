@@ -15,7 +15,7 @@
 //!
 //! Source: VDI/VDE 3513 (from memory) and an instrument maker's technical note; a float is lifted
 //! by `rho v^2`. Left out: viscosity (small floats at small flows feel it) and buoyancy of the gas.
-//! Worked example: a scale for air at 0.2 MPa and 20 C, used with carbon dioxide at 0.4 MPa and
+//! Worked example: a scale for air at 2 bar and 20 C, used with carbon dioxide at 4 bar and
 //! 50 C: factor 0.994, so that 5 m3/h reads 4.97 m3/h.
 //!
 //! A float that only shows a height is calibrated with test holes. Between them the flow is a

@@ -130,7 +130,7 @@ pub fn bytes_of(text: &str) -> Option<Vec<u8>> {
         .filter(|c| !c.is_whitespace())
         .map(|c| c.to_digit(16))
         .collect::<Option<_>>()?;
-    if digits.is_empty() || digits.len() % 2 != 0 || digits.len() > 16 {
+    if digits.is_empty() || !digits.len().is_multiple_of(2) || digits.len() > 16 {
         return None;
     }
     digits

@@ -20,8 +20,10 @@ use std::f64::consts::TAU;
 
 /// Bins that a lobe's average is kept in.
 const BINS: usize = 16;
+/// Share of the range of nearly all samples below which the middle half of them counts as level.
+const LEVEL: f64 = 0.02;
 /// How far the true speed is looked for around the stated one.
-const SEARCH: f64 = 0.06;
+const SEARCH: f64 = 0.04;
 /// Cycles that a capture must hold.
 pub const CYCLES: f64 = 2.0;
 /// Samples that it must hold for each lobe.
@@ -63,7 +65,7 @@ pub fn look(
     {
         return None;
     }
-    let turns = true_speed(&kept, cylinders, turns);
+    let turns = true_speed(&kept, turns);
     let cycle = 2.0 / turns;
     let whole = within(&kept, first, (length / cycle + 1e-9).floor() * cycle);
     let orders = 2 * cylinders;
@@ -89,8 +91,15 @@ fn without_far_out(samples: &[(f64, f64)]) -> (Vec<(f64, f64)>, usize) {
     if sorted.is_empty() {
         return (Vec::new(), 0);
     }
-    let (low, high) = (sorted[sorted.len() / 4], sorted[sorted.len() * 3 / 4]);
-    let reach = 3.0 * (high - low);
+    let at = |percent: usize| sorted[(sorted.len() - 1) * percent / 100];
+    let (low, high) = (at(25), at(75));
+    // Lobes so narrow that half the samples lie level have no quartiles to go by.
+    let spread = if high - low > LEVEL * (at(98) - at(2)) {
+        high - low
+    } else {
+        at(98) - at(2)
+    };
+    let reach = 3.0 * spread;
     let far = |v: f64| v < low - reach || v > high + reach;
     let runs = samples
         .iter()
@@ -135,34 +144,55 @@ fn term(samples: &[(f64, f64)], frequency: f64) -> (f64, f64) {
     for pair in samples.windows(2) {
         let width = pair[1].0 - pair[0].0;
         let (a, b) = (at(pair[0]), at(pair[1]));
-        cosine += (a.0 + b.0) / 2.0 * width;
-        sine += (a.1 + b.1) / 2.0 * width;
+        cosine += f64::midpoint(a.0, b.0) * width;
+        sine += f64::midpoint(a.1, b.1) * width;
     }
     let scale = 2.0 / (last.0 - first.0);
     (cosine * scale, sine * scale)
 }
 
-/// The speed near the stated one at which the firing order is strongest.
-fn true_speed(samples: &[(f64, f64)], cylinders: usize, stated: f64) -> f64 {
-    let strength = |turns: f64| {
-        let (cosine, sine) = term(samples, turns / 2.0 * cylinders as f64);
-        cosine.hypot(sine)
-    };
-    let mut best = (stated, strength(stated));
+/// The speed near the stated one at which one cycle looks most like the next.
+///
+/// Not the one at which the firing order is strongest: over a few cycles the orders leak into one
+/// another, and that peak lies beside the true speed.
+fn true_speed(samples: &[(f64, f64)], stated: f64) -> f64 {
+    let mut best = (stated, unlike(samples, 2.0 / stated));
     let mut width = SEARCH * stated;
     // From coarse to fine, around the best so far.
     for _ in 0..5 {
         let centre = best.0;
         for step in -8_i32..=8 {
             let turns = centre + width * f64::from(step) / 8.0;
-            let here = strength(turns);
-            if here > best.1 {
+            let here = unlike(samples, 2.0 / turns);
+            if here < best.1 {
                 best = (turns, here);
             }
         }
         width /= 6.0;
     }
     best.0
+}
+
+/// Mean square of the difference between the signal and itself a cycle later.
+fn unlike(samples: &[(f64, f64)], cycle: f64) -> f64 {
+    let (mut sum, mut count, mut place) = (0.0, 0.0, 0);
+    for (t, v) in samples {
+        let later = t + cycle;
+        while samples.get(place + 1).is_some_and(|next| next.0 < later) {
+            place += 1;
+        }
+        let (Some(from), Some(to)) = (samples.get(place), samples.get(place + 1)) else {
+            break;
+        };
+        let then = from.1 + (to.1 - from.1) * (later - from.0) / (to.0 - from.0);
+        sum += (v - then).powi(2);
+        count += 1.0;
+    }
+    if count > 0.0 {
+        sum / count
+    } else {
+        f64::INFINITY
+    }
 }
 
 /// Crest to trough of each lobe of the average cycle.

@@ -52,9 +52,8 @@ impl Code {
     /// Whether the standard, not the maker, says what it means.
     pub fn generic(self) -> bool {
         match (self.letter(), (self.0 >> 12) & 3, (self.0 >> 8) & 0xF) {
-            (_, 0, _) | ('P', 2, _) => true,
+            (_, 0, _) | ('P', 2, _) | ('U', 3, _) => true,
             ('P', 3, third) => third >= 4,
-            ('U', 3, _) => true,
             _ => false,
         }
     }

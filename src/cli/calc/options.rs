@@ -198,9 +198,15 @@ fn serves(name: &str, target: &Target, targets: &[Target]) -> bool {
 }
 
 /// Readings of one gauge: the stem that they share, and each with its input and column.
-fn gauges(calculation: &Calculation) -> Vec<(String, Vec<(String, usize)>, Option<Dimension>)> {
+struct Gauge {
+    stem: String,
+    readings: Vec<(String, usize)>,
+    dimension: Option<Dimension>,
+}
+
+fn gauges(calculation: &Calculation) -> Vec<Gauge> {
     let targets = targets(calculation);
-    let mut gauges: Vec<(String, Vec<(String, usize)>, Option<Dimension>)> = Vec::new();
+    let mut gauges: Vec<Gauge> = Vec::new();
     for target in &targets {
         let input = calculation.input(target.input).map(|input| input.kind);
         let stem = match (family(&target.stem, &targets), input) {
@@ -209,9 +215,13 @@ fn gauges(calculation: &Calculation) -> Vec<(String, Vec<(String, usize)>, Optio
             _ => continue,
         };
         let reading = (target.input.to_owned(), target.column);
-        match gauges.iter_mut().find(|(known, ..)| known == stem) {
-            Some((_, readings, _)) => readings.push(reading),
-            None => gauges.push((stem.to_owned(), vec![reading], target.dimension)),
+        match gauges.iter_mut().find(|gauge| gauge.stem == *stem) {
+            Some(gauge) => gauge.readings.push(reading),
+            None => gauges.push(Gauge {
+                stem: stem.to_owned(),
+                readings: vec![reading],
+                dimension: target.dimension,
+            }),
         }
     }
     gauges
@@ -220,17 +230,20 @@ fn gauges(calculation: &Calculation) -> Vec<(String, Vec<(String, usize)>, Optio
 fn accuracy_names(calculation: &Calculation) -> Vec<String> {
     gauges(calculation)
         .into_iter()
-        .map(|(stem, ..)| format!("{stem}-accuracy"))
+        .map(|gauge| format!("{}-accuracy", gauge.stem))
         .collect()
 }
 
 fn read_biases(calculation: &Calculation, matches: &ArgMatches) -> Result<Vec<Bias>, CalcError> {
     let mut biases = Vec::new();
-    for (stem, readings, dimension) in gauges(calculation) {
-        let name = format!("{stem}-accuracy");
+    for gauge in gauges(calculation) {
+        let name = format!("{}-accuracy", gauge.stem);
         if let Some(text) = matches.get_one::<String>(&name) {
-            let size = read_size(&name, text, dimension)?;
-            biases.push(Bias { readings, size });
+            let size = read_size(&name, text, gauge.dimension)?;
+            biases.push(Bias {
+                readings: gauge.readings,
+                size,
+            });
         }
     }
     Ok(biases)

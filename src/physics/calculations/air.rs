@@ -12,7 +12,8 @@ use crate::physics::calculation::{CalcError, Calculation, Input, Kind, Output, S
 use crate::physics::given::Given;
 use crate::units::{Dimension, Unit};
 
-const INCH_OF_MERCURY: f64 = 3_386.389;
+/// The conventional one, as in the table of units.
+const INCH_OF_MERCURY: f64 = 13_595.1 * 9.806_65 * 0.0254;
 const SEA_VACUUM: f64 = 20.0 * INCH_OF_MERCURY;
 /// Pa less for each metre of height: 1 inHg for 1000 ft.
 const DERATING: f64 = INCH_OF_MERCURY / 304.8;

@@ -6,7 +6,7 @@
 //! that held the float there; 0 mm is a blocked tip) read at `set-pressure`. A profile is then only
 //! as good as the coefficient of the test holes, since their flow is worked from their size.
 //!
-//! Worked example: 5 m3/h on a scale for air at 0.2 MPa and 20 C, with carbon dioxide at 0.4 MPa
+//! Worked example: 5 m3/h on a scale for air at 2 bar and 20 C, with carbon dioxide at 4 bar
 //! and 50 C: 4.97 m3/h.
 
 use super::decay::space;

@@ -210,7 +210,7 @@ fn worked(given: &Given, ripple: &Ripple, cylinders: usize, triggered: bool) -> 
         .max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
     let verdict = if depth <= 0.0 || ripple.noise > NO_RIPPLE * depth {
         NONE
-    } else if ripple.lobes % cylinders != 0 {
+    } else if !ripple.lobes.is_multiple_of(cylinders) {
         COUNT
     } else {
         match odd.len() {
