@@ -259,7 +259,8 @@ pub static TABLE: &[Row] = &[
     },
     Row {
         act: Act::HandOver,
-        keys: &[Press::ctrl('e'), letter('h')],
+        // No single letter ends a job: one typed by mistake must not.
+        keys: &[Press::ctrl('e')],
         words: "hand over",
         help: "end the job: the car goes back to the customer",
         contexts: WALK,

@@ -44,6 +44,8 @@ pub enum FormKind {
     Repaired,
     /// Handing over.
     HandOver,
+    /// Opening a job again that was handed over.
+    Reopen,
     /// A place that the list does not have.
     Place,
 }

@@ -83,6 +83,8 @@ pub enum Then {
     Repaired,
     /// Repeats the test from the start.
     Retest,
+    /// Opens a job again that was handed over.
+    Reopen,
     /// Goes on in the flow that this one leads to.
     Onward(String),
 }

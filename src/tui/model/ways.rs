@@ -26,6 +26,11 @@ impl Model {
             Standing::HandedOver(_) => vec![
                 Item::new("Back to all jobs", "", Then::Do(Act::Board)),
                 Item::new("Read the record", "", Then::Do(Act::Record)),
+                Item::new(
+                    "Open the job again",
+                    "it was handed over by mistake, or the car came back",
+                    Then::Reopen,
+                ),
             ],
             _ => Vec::new(),
         }

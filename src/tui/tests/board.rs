@@ -3,6 +3,7 @@
 use super::bench::Bench;
 use crate::engine::event::What;
 use crate::tui::driver::Left;
+use crate::tui::message::Act;
 use crate::tui::model::Screen;
 
 #[test]
@@ -85,7 +86,7 @@ fn numbers_of_symptoms_become_words_as_the_field_is_left() {
 fn a_search_finds_jobs_that_were_handed_over() {
     let mut b = Bench::new();
     b.new_job();
-    b.keys("h")
+    b.keys("<C-e>")
         .typed("nothing found")
         .keys("<Enter>")
         .sees("Handed over");
@@ -182,4 +183,33 @@ fn the_record_is_words_and_scrolls() {
     b.keys("<End><PgDn><PgDn>").sees("Smoke into the intake");
     // What cannot be scrolled is not counted either, or the way back would seem stuck.
     b.keys("<Up>").sees("↓").keys("<Esc>").sees("Gauge before");
+}
+
+#[test]
+fn a_handover_by_mistake_is_taken_back_from_its_own_screen() {
+    let mut b = Bench::new();
+    b.new_job();
+    b.keys("<C-e>")
+        .typed("told")
+        .keys("<Enter>")
+        .sees("Handed over");
+    b.keys("3<Enter>")
+        .sees("Open the job again")
+        .typed("wrong key")
+        .keys("<Enter>");
+    b.sees("The job is open again");
+}
+
+#[test]
+fn no_single_letter_ends_a_job() {
+    for row in crate::tui::keys::TABLE
+        .iter()
+        .filter(|row| row.act == Act::HandOver)
+    {
+        let plain = row.keys.iter().filter(|press| !press.ctrl).count();
+        assert_eq!(
+            plain, 0,
+            "a letter typed by mistake would hand the car over"
+        );
+    }
 }

@@ -58,7 +58,7 @@ pub const SCREENS: [Way; 33] = [
         Bench::at_hold,
         "40<Enter>40<Enter><Enter><Enter><Enter><Enter><Enter>",
     ),
-    ("handed over", opened, "hfine<Enter>"),
+    ("handed over", opened, "<C-e>fine<Enter>"),
 ];
 
 fn opened() -> Bench {

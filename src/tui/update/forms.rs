@@ -90,9 +90,15 @@ fn fresh(model: &Model, kind: FormKind) -> Form {
         FormKind::HandOver => Form::new(
             kind,
             "Hand the car over",
-            "This ends the job. Afterwards only remarks can be added.",
+            "This ends the job. By mistake? It can be opened again.",
         )
         .field_of(label::TOLD, Needed, "what the customer is told"),
+        FormKind::Reopen => Form::new(
+            kind,
+            "Open the job again",
+            "It goes on where it was; the handover stays in the record.",
+        )
+        .field_of(label::WHY, Needed, "a mistake, or the car came back"),
         FormKind::Place => Form::new(kind, "Another place", "")
             .field_of(label::PLACE, Needed, "where it shows")
             .field_of(

@@ -109,6 +109,7 @@ fn then(model: &mut Model, then: Then) -> Vec<Effect> {
         Then::Correct(seq) => forms::open(model, FormKind::Correct(seq)),
         Then::Fact(id) => forms::open(model, FormKind::Fact(id)),
         Then::ClearLimit => perform_or_say(model, Action::ClearLimit),
+        Then::Reopen => forms::open(model, FormKind::Reopen),
         Then::Approve => forms::open(model, FormKind::Approve),
         Then::Decline => forms::open(model, FormKind::Decline),
         Then::Repaired => forms::open(model, FormKind::Repaired),

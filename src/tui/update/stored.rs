@@ -94,6 +94,7 @@ fn done(what: &What) -> Option<&'static str> {
         What::Remark { .. } => "The remark is in the record.",
         What::ReadingCorrected { .. } => "Corrected; the old answer stays in the record.",
         What::LimitCleared => "The limit is cleared. Read it again.",
+        What::Reopened { .. } => "The job is open again.",
         What::RepairApproved { .. } => "The approval is noted.",
         _ => return None,
     })

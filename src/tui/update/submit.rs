@@ -135,6 +135,9 @@ fn action(model: &Model, form: &Form, before: &Form) -> Result<Action, String> {
             work: text(label::WORK),
             part_was: part_was(form),
         },
+        FormKind::Reopen => Action::Reopen {
+            why: text(label::WHY),
+        },
         FormKind::HandOver => Action::HandOver {
             note: text(label::TOLD),
         },
