@@ -3,7 +3,8 @@
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use super::{
-    CliError, Common, Outcome, board, calc, check, export, import, jobs, print, replay, report,
+    CliError, Common, Outcome, board, calc, check, export, import, jobs, new_flow, print, replay,
+    report,
 };
 
 /// Leak tests beside the car: the steps, the sums and the record.
@@ -27,6 +28,7 @@ enum Command {
     Jobs(jobs::JobsArgs),
     Export(export::ExportArgs),
     Import(import::ImportArgs),
+    NewFlow(new_flow::NewFlowArgs),
     Replay(replay::ReplayArgs),
     Report(report::ReportArgs),
 }
@@ -56,6 +58,7 @@ pub fn run() -> Result<Outcome, CliError> {
         Some(Command::Jobs(args)) => jobs::run(args, common),
         Some(Command::Export(args)) => export::run(args, common),
         Some(Command::Import(args)) => import::run(args, common),
+        Some(Command::NewFlow(args)) => new_flow::run(args, common),
         Some(Command::Replay(args)) => replay::run(args, common),
         Some(Command::Report(args)) => report::run(args, common),
     }

@@ -29,6 +29,7 @@ pub mod import;
 pub mod jobs;
 mod layout;
 pub mod line;
+pub mod new_flow;
 pub mod replay;
 pub mod report;
 
@@ -173,6 +174,19 @@ pub enum CliError {
         path: PathBuf,
         /// Why.
         error: SaveError,
+    },
+    /// A text that cannot be the id of a flow.
+    #[error(
+        "`{0}` cannot be the id of a flow; use small letters, digits and hyphens, such as roof-drain"
+    )]
+    FlowId(String),
+    /// A new file cannot be written.
+    #[error("{}: {error}; choose another name", .path.display())]
+    NewFile {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        error: io::Error,
     },
     /// The screens could not go on.
     #[error(transparent)]
