@@ -4,6 +4,8 @@
 //! to another one) is checked here. Pure: reading files and printing are the command line's
 //! business.
 
+pub mod draw;
+
 use std::collections::BTreeMap;
 
 use crate::flow::finding::{Finding, Severity, code};

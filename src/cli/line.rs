@@ -3,8 +3,8 @@
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use super::{
-    CliError, Common, Outcome, board, calc, check, export, import, jobs, new_flow, print, replay,
-    report,
+    CliError, Common, Outcome, board, calc, check, draw, export, import, jobs, new_flow, print,
+    replay, report,
 };
 
 /// Leak tests beside the car: the steps, the sums and the record.
@@ -26,6 +26,7 @@ enum Command {
     Demo(board::DemoArgs),
     Check(check::CheckArgs),
     Jobs(jobs::JobsArgs),
+    Draw(draw::DrawArgs),
     Export(export::ExportArgs),
     Import(import::ImportArgs),
     NewFlow(new_flow::NewFlowArgs),
@@ -56,6 +57,7 @@ pub fn run() -> Result<Outcome, CliError> {
         Some(Command::Demo(args)) => board::demo(args, common),
         Some(Command::Check(args)) => check::run(args, common),
         Some(Command::Jobs(args)) => jobs::run(args, common),
+        Some(Command::Draw(args)) => draw::run(args, common),
         Some(Command::Export(args)) => export::run(args, common),
         Some(Command::Import(args)) => import::run(args, common),
         Some(Command::NewFlow(args)) => new_flow::run(args, common),

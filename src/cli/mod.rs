@@ -23,6 +23,7 @@ pub mod board;
 pub mod calc;
 pub mod check;
 mod clean;
+pub mod draw;
 pub mod export;
 pub mod files;
 pub mod import;
@@ -175,6 +176,14 @@ pub enum CliError {
         /// Why.
         error: SaveError,
     },
+    /// No flow of this name.
+    #[error(
+        "there is no flow `{0}`, and no file of that name; give an id such as intake-leak, or a file"
+    )]
+    NoFlow(String),
+    /// A flow that has mistakes.
+    #[error("{} has mistakes; run: ruleout check {}", .0.display(), .0.display())]
+    FlowMistakes(PathBuf),
     /// A text that cannot be the id of a flow.
     #[error(
         "`{0}` cannot be the id of a flow; use small letters, digits and hyphens, such as roof-drain"

@@ -10,6 +10,7 @@ pub mod cautions;
 pub mod choice;
 pub mod condition;
 pub mod finding;
+pub mod hidden;
 pub mod likelihood;
 pub mod load;
 pub mod log_key;

@@ -6,7 +6,7 @@
 
 pub mod file;
 pub mod find;
-pub mod hidden;
+pub use crate::flow::hidden;
 pub mod line;
 pub mod merge;
 pub mod place;
