@@ -1,10 +1,11 @@
 //! The checker of flows: texts of flow files in, findings out.
 //!
-//! Each file is loaded with every mistake placed; what only shows across files (a flow that leads
-//! to another one) is checked here. Pure: reading files and printing are the command line's
+//! Each file is loaded with every mistake placed; a flow that loads is looked at by the [`rules`];
+//! what only shows across files (a flow that leads to another one) is checked here. Pure: reading files and printing are the command line's
 //! business.
 
 pub mod draw;
+mod rules;
 
 use std::collections::BTreeMap;
 
@@ -59,7 +60,11 @@ pub fn check<'s>(sources: &'s [Source], shelf: &Shelf) -> Vec<Checked<'s>> {
         .zip(&trees)
         .enumerate()
         .map(|(n, (source, tree))| {
-            let mut findings = load(&source.text).findings;
+            let loaded = load(&source.text);
+            let mut findings = loaded.findings;
+            if let Some(flow) = &loaded.flow {
+                findings.extend(rules::check(flow));
+            }
             if let Some(tree) = tree {
                 findings.extend(unknown_flows(tree, &known));
                 findings.extend(same_flow(tree, n, &first_with, sources));

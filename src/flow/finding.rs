@@ -108,6 +108,30 @@ pub mod code {
     pub const SAME_FLOW: &str = "same-flow";
     /// Words after a number sign, which nobody will see.
     pub const HIDDEN_WORDS: &str = "hidden-words";
+    /// A step that nothing leads to.
+    pub const UNREACHED: &str = "unreached";
+    /// Steps from which the walk never ends.
+    pub const NO_WAY_OUT: &str = "no-way-out";
+    /// Something is pressurised before its openings are closed.
+    pub const NO_BLOCK_OFF: &str = "no-block-off";
+    /// A pressure without a limit.
+    pub const NO_LIMIT: &str = "no-limit";
+    /// Work that can hurt, without its caution.
+    pub const NO_CAUTION: &str = "no-caution";
+    /// Readings that no outcome fits.
+    pub const GAP: &str = "gap";
+    /// Readings that two outcomes fit.
+    pub const OVERLAP: &str = "overlap";
+    /// An outcome that is never taken.
+    pub const NEVER_TAKEN: &str = "never-taken";
+    /// Too many combinations to look through.
+    pub const TOO_MANY: &str = "too-many";
+    /// Nothing is said for a number near its limit.
+    pub const NO_UNSURE: &str = "no-unsure";
+    /// Something that is declared and not used.
+    pub const UNUSED: &str = "unused";
+    /// A cause that nothing tells from another, or from a sound car.
+    pub const TELLS_NOTHING: &str = "tells-nothing";
     /// A repair with no retest after it.
     pub const NO_RETEST: &str = "no-retest";
 }

@@ -166,6 +166,8 @@ pub struct Gauge {
     pub accuracy: Option<Tolerance>,
     /// The smallest step that can be read on it; each reading's own error.
     pub resolution: Option<Quantity>,
+    /// Where it is declared.
+    pub place: Place,
 }
 
 /// A value worked out by a named calculation.

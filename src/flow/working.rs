@@ -76,6 +76,32 @@ pub fn picture(flow: &Flow, known: Known) -> Picture {
     picture
 }
 
+/// The values as read, without their intervals: what conditions come to if nothing were uncertain.
+pub fn plain_values(flow: &Flow, known: Known) -> Values {
+    let exact = |value: Value| match value {
+        Value::Number(estimate) => Value::Number(Estimate::exact(estimate.value)),
+        other => other,
+    };
+    let mut picture = Picture::default();
+    let number = f64::from(known.test_number);
+    picture
+        .values
+        .set(TEST_NUMBER, Value::Number(Estimate::exact(number)));
+    for prompt in flow.facts.iter().chain(&flow.readings) {
+        if let Some(value) = read_value(flow, prompt, known, &picture.values) {
+            picture.values.set(&prompt.id, exact(value));
+        }
+    }
+    let base = Base::of(flow, known, &picture.values);
+    let central = evaluate(flow, &base, &Shifts::none(), true);
+    for work in &flow.worked {
+        if let Some(point) = central.get(&work.id) {
+            note(&mut picture, work, point, &[]);
+        }
+    }
+    picture.values
+}
+
 /// Whether a prompt is asked on this car, as far as is known.
 pub fn applies(prompt: &Prompt, values: &Values) -> bool {
     use super::condition::Truth;

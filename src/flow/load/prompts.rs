@@ -82,7 +82,7 @@ pub fn ids(node: Option<&Node>) -> Vec<String> {
 pub fn gauges(node: &Node, out: &mut Findings) -> Vec<Gauge> {
     entries(node, "gauges", out)
         .into_iter()
-        .filter_map(|(id, _, value)| {
+        .filter_map(|(id, key, value)| {
             let fields = Fields::of(value, "a gauge", &["name", "accuracy", "resolution"], out)?;
             let name = fields
                 .text("name", out)
@@ -98,6 +98,7 @@ pub fn gauges(node: &Node, out: &mut Findings) -> Vec<Gauge> {
                 name,
                 accuracy,
                 resolution,
+                place: key.place,
             })
         })
         .collect()

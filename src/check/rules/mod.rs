@@ -1,0 +1,34 @@
+//! What holds for a flow that loads, one rule a file.
+//!
+//! Each rule takes the flow and gives findings; none knows of another. The table [`RULES`] is all
+//! that the checker runs.
+
+mod block_off;
+mod outcomes;
+mod reach;
+mod signatures;
+mod unsure;
+mod unused;
+mod vapour;
+
+use crate::flow::finding::Finding;
+use crate::flow::model::Flow;
+
+/// A rule.
+type Rule = fn(&Flow) -> Vec<Finding>;
+
+/// All rules.
+const RULES: [Rule; 7] = [
+    reach::check,
+    block_off::check,
+    vapour::check,
+    outcomes::check,
+    unsure::check,
+    unused::check,
+    signatures::check,
+];
+
+/// Everything that the rules find in a flow.
+pub fn check(flow: &Flow) -> Vec<Finding> {
+    RULES.iter().flat_map(|rule| rule(flow)).collect()
+}

@@ -1,0 +1,142 @@
+//! What is declared is used: a reading that no step records, a worked value that nothing shows or
+//! judges by, a cause that no outcome repairs, and a gauge that nothing is read on, are leftovers.
+
+use std::collections::BTreeSet;
+
+use crate::flow::condition::Condition;
+use crate::flow::finding::{Finding, code};
+use crate::flow::load::causes::NOT_LISTED;
+use crate::flow::model::{Arg, Flow, PromptKind};
+use crate::flow::target::Target;
+
+pub fn check(flow: &Flow) -> Vec<Finding> {
+    let mut found = readings(flow);
+    found.extend(worked(flow));
+    found.extend(causes(flow));
+    found
+}
+
+fn readings(flow: &Flow) -> Vec<Finding> {
+    let recorded: BTreeSet<&str> = flow
+        .steps
+        .iter()
+        .flat_map(|s| &s.record)
+        .map(String::as_str)
+        .collect();
+    flow.readings
+        .iter()
+        .filter(|reading| !recorded.contains(reading.id.as_str()))
+        .map(|reading| {
+            Finding::warning(
+                code::UNUSED,
+                reading.place,
+                format!("no step records `{}`", reading.id),
+                "name it in a step's `record`, or delete it",
+            )
+        })
+        .collect()
+}
+
+fn worked(flow: &Flow) -> Vec<Finding> {
+    let mut used: BTreeSet<&str> = BTreeSet::new();
+    for step in &flow.steps {
+        used.extend(step.show.iter().map(String::as_str));
+        let conditions = step
+            .outcomes
+            .iter()
+            .map(|o| &o.when)
+            .chain(&step.valid_when);
+        used.extend(conditions.flat_map(Condition::subjects));
+    }
+    for work in &flow.worked {
+        for (_, arg) in &work.inputs {
+            mentioned(arg, &mut used);
+        }
+    }
+    let shown = flow
+        .healthy
+        .iter()
+        .chain(flow.causes.iter().flat_map(|cause| &cause.shows));
+    used.extend(shown.map(|shows| shows.id.as_str()));
+    let prompts = flow.readings.iter().chain(&flow.facts);
+    used.extend(
+        prompts
+            .filter_map(|p| p.only_if.as_ref())
+            .flat_map(Condition::subjects),
+    );
+    flow.worked
+        .iter()
+        .filter(|work| !used.contains(work.id.as_str()))
+        .map(|work| {
+            Finding::warning(
+                code::UNUSED,
+                work.place,
+                format!("nothing shows `{}` or judges by it", work.id),
+                "name it in a step's `show` or in a condition, or delete it",
+            )
+        })
+        .collect()
+}
+
+fn mentioned<'f>(arg: &'f Arg, used: &mut BTreeSet<&'f str>) {
+    match arg {
+        Arg::Constant(_) | Arg::Word(_) => {}
+        Arg::Of(id) | Arg::PairsOf(id) => {
+            used.insert(id);
+        }
+        Arg::List(items) => items.iter().for_each(|item| mentioned(item, used)),
+        Arg::Rows(rows) => {
+            rows.iter()
+                .flatten()
+                .flatten()
+                .for_each(|item| mentioned(item, used));
+        }
+    }
+}
+
+fn causes(flow: &Flow) -> Vec<Finding> {
+    let mut used: BTreeSet<&str> = BTreeSet::from([NOT_LISTED]);
+    for step in &flow.steps {
+        for outcome in &step.outcomes {
+            used.extend(outcome.rules_out.iter().map(String::as_str));
+            if let Target::Repair(cause) = &outcome.go {
+                used.insert(cause);
+            }
+        }
+    }
+    let gauges: BTreeSet<&str> = flow
+        .readings
+        .iter()
+        .chain(&flow.facts)
+        .filter_map(|prompt| match &prompt.kind {
+            PromptKind::Quantity(q) => q.gauge.as_deref(),
+            _ => None,
+        })
+        .collect();
+    let unused_gauges = flow
+        .gauges
+        .iter()
+        .filter(|gauge| !gauges.contains(gauge.id.as_str()));
+    let leftover =
+        |what: String, place, help: &str| Finding::warning(code::UNUSED, place, what, help);
+    flow.causes
+        .iter()
+        .filter(|cause| !used.contains(cause.id.as_str()))
+        .map(|cause| {
+            let what = format!("no outcome repairs `{}` or rules it out", cause.id);
+            leftover(
+                what,
+                cause.place,
+                "let an outcome lead to its repair, or delete it",
+            )
+        })
+        .chain(unused_gauges.map(|gauge| {
+            let what = format!("nothing is read on the gauge `{}`", gauge.id);
+            leftover(
+                what,
+                gauge.place,
+                "name it in a reading's `gauge`, or delete it",
+            )
+        }))
+        .collect()
+}
