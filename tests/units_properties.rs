@@ -58,3 +58,28 @@ proptest! {
         prop_assert!(!shown.starts_with("-0 ") && !shown.starts_with("-0.0 "));
     }
 }
+
+/// `units_pint.csv`: the factors of every unit that Pint has too, by its own definitions.
+#[test]
+fn every_factor_is_that_of_an_independent_library() {
+    let path = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/tests/reference/units_pint.csv"
+    );
+    let mut reader = csv::ReaderBuilder::new()
+        .comment(Some(b'#'))
+        .from_path(path)
+        .expect("the table is there");
+    let mut largest: f64 = 0.0;
+    let mut rows = 0;
+    for row in reader.deserialize() {
+        let (name, factor): (String, f64) = row.expect("a sound row");
+        let unit = Unit::parse(&name).expect("a known unit");
+        let off = (unit.step_to_si(1.0) / factor - 1.0).abs();
+        assert!(off < 1e-9, "{name}: {off:e}");
+        largest = largest.max(off);
+        rows += 1;
+    }
+    println!("units_pint: largest deviation {largest:.1e} over {rows} units");
+    assert!(rows > 30);
+}

@@ -9,7 +9,7 @@
 //! Worked example: 5 m3/h on a scale for air at 2 bar and 20 C, with carbon dioxide at 4 bar
 //! and 50 C: 4.97 m3/h.
 
-use super::decay::space;
+use super::decay_points::space;
 use super::gear::{BAROMETER, COEFFICIENT, COEFFICIENT_SPREAD, GAS, positive};
 use crate::physics::calculation::{
     Answer, CalcError, Calculation, Field, Input, Kind, Nuisance, Output, Shifts, Worked,

@@ -9,6 +9,8 @@ mod arithmetic;
 mod code;
 mod coil;
 mod decay;
+mod decay_points;
+mod decay_verdicts;
 mod found;
 mod gauge;
 mod gear;

@@ -6,7 +6,7 @@
 //! 0.040 in, settles at about 13.3 inH2O and 2.2 L/min. Of `fill`: without a restriction's loss
 //! 30 L to 14 inH2O take `V dp / (101.325 kPa Q)` = 6.2 s at 10 L/min; with it about twice as long.
 
-use super::decay::space;
+use super::decay_points::space;
 use super::gear::{BAROMETER, COEFFICIENT, COEFFICIENT_SPREAD, GAS, TEMPERATURE};
 use crate::physics::calculation::{
     Answer, CalcError, Calculation, Input, Kind, Output, Shifts, Worked,

@@ -13,7 +13,7 @@
 //! Left out: what `decay` leaves out, and the volume of the gear itself, which is part of the space.
 //! Worked example: 14 to 7.40 inH2O in 120 s through a hole of 0.020 in with `Cd` 0.61: 60 L.
 
-use super::decay::{POINT, UNREAD_TEMPERATURE, fitted, readings, refuse_points, space};
+use super::decay_points::{POINT, UNREAD_TEMPERATURE, fitted, readings, refuse_points, space};
 use super::gear::{BAROMETER, COEFFICIENT, COEFFICIENT_SPREAD, GAS, TEMPERATURE};
 use crate::physics::calculation::{CalcError, Calculation, Input, Kind, Output, Shifts, Worked};
 use crate::physics::given::Given;

@@ -1,0 +1,161 @@
+//! What the results of `decay` mean: the time criterion, the two thresholds, and how long to go on
+//! measuring. Each rests on an interval and says "cannot tell" while that straddles its limit.
+
+use super::decay_points::{UNREAD_TEMPERATURE, readings, started};
+use crate::physics::calculation::{Answer, CalcError, Seen, Shifts};
+use crate::physics::decay::fit;
+use crate::physics::given::Given;
+use crate::physics::uncertainty::Estimate;
+use crate::units::{Dimension, Unit};
+
+pub(super) const INCH_OF_WATER: f64 = 249.088_91;
+/// Fuel-vapour leak thresholds, 13 CCR 1968.2 (e)(4.2.2)(B) and (C): 0.040 in and 0.020 in.
+const LARGE: f64 = 0.040 * 0.0254;
+const SMALL: f64 = 0.020 * 0.0254;
+/// Longer than this nobody goes on measuring, s.
+const A_DAY: f64 = 86_400.0;
+
+pub(super) const CANNOT_TELL: &str = "cannot tell";
+pub(super) const PASSES: &str = "passes";
+pub(super) const FAILS: &str = "fails";
+
+/// The time criterion asked for: start, end and time; none where it is switched off.
+pub(super) fn criterion(given: &Given) -> Result<Option<[f64; 3]>, CalcError> {
+    match given.word("criterion", "evaporative-pressure") {
+        "none" => Ok(None),
+        "own" => {
+            let own = [
+                given.number("from")?,
+                given.number("to")?,
+                given.number("within")?,
+            ];
+            if own[0] * own[1] < 0.0 || own[1].abs() >= own[0].abs() || own[2] <= 0.0 {
+                return Err(CalcError::new(
+                    "to",
+                    "your own criterion does not fall towards the barometer in a time above zero",
+                    "write for example from 14 inH2O, to 8 inH2O, within 120 s",
+                ));
+            }
+            Ok(Some(own))
+        }
+        _ => Ok(Some([14.0 * INCH_OF_WATER, 8.0 * INCH_OF_WATER, 120.0])),
+    }
+}
+
+pub(super) fn judge_time(seen: &Seen) -> Answer {
+    let Ok(Some([_, to, _])) = criterion(seen.given) else {
+        return Answer::Absent;
+    };
+    // Under a vacuum both turn their sign: what counts is what is left of the difference.
+    let sign = to.signum();
+    let (low, high) = if sign < 0.0 {
+        (-seen.estimate.high, -seen.estimate.low)
+    } else {
+        (seen.estimate.low, seen.estimate.high)
+    };
+    // Rounding must not fail a space that holds exactly what it must.
+    let limit = to.abs() * (1.0 - 1e-9);
+    if low >= limit {
+        PASSES.into()
+    } else if high < limit {
+        FAILS.into()
+    } else {
+        CANNOT_TELL.into()
+    }
+}
+
+fn judge_hole(estimate: Estimate, limit: f64, below: &'static str, above: &'static str) -> Answer {
+    if estimate.high < limit {
+        below.into()
+    } else if estimate.low >= limit {
+        above.into()
+    } else {
+        CANNOT_TELL.into()
+    }
+}
+
+pub(super) fn judge_large(seen: &Seen) -> Answer {
+    judge_hole(seen.estimate, LARGE, "below 0.040 in", "0.040 in or more")
+}
+
+pub(super) fn judge_small(seen: &Seen) -> Answer {
+    judge_hole(seen.estimate, SMALL, "below 0.020 in", "0.020 in or more")
+}
+
+/// What would settle the verdicts that the interval straddles.
+enum Wait {
+    /// They are settled.
+    Settled,
+    /// Until this time after the first reading, s.
+    Until(f64),
+    /// No time would do: the errors that time does not shrink straddle the limit by themselves.
+    Never,
+}
+
+/// How long to go on. The errors of the readings and of an unread temperature shrink as the drop
+/// grows; those of the volume and of the coefficient stay.
+fn wait(seen: &Seen) -> Wait {
+    let open: Vec<f64> = [LARGE, SMALL]
+        .into_iter()
+        .filter(|limit| seen.estimate.low < *limit && seen.estimate.high >= *limit)
+        .collect();
+    if open.is_empty() {
+        return Wait::Settled;
+    }
+    let part = |shrinks: bool| {
+        seen.effects
+            .iter()
+            .filter(|(name, _)| (name == "at" || name == UNREAD_TEMPERATURE.name) == shrinks)
+            .fold(0.0, |sum: f64, (_, half)| sum.hypot(*half))
+    };
+    let (fixed, shrinking) = (part(false), part(true));
+    let times: Vec<f64> = open
+        .iter()
+        .filter_map(|limit| {
+            let room = (seen.estimate.value - limit).powi(2) - fixed * fixed;
+            (room > 0.0 && shrinking > 0.0)
+                .then(|| shrinking / room.sqrt())
+                .and_then(|factor| time_for(seen.given, factor))
+        })
+        .collect();
+    match times.iter().copied().reduce(f64::max) {
+        Some(time) if times.len() == open.len() => Wait::Until(time),
+        _ => Wait::Never,
+    }
+}
+
+/// Time from the first reading until the drop is so many times as large; `None` if it never is.
+fn time_for(given: &Given, factor: f64) -> Option<f64> {
+    let read = readings(given, "at", 0.0).ok()?;
+    let space = started(given, &Shifts::none(), &read).ok()?;
+    let fit = fit(&space, &read)?;
+    let (first, last) = (read.first()?.inside, read.last()?.inside);
+    let left = first - (first - last) * factor;
+    // Below a twentieth of the start the gauge shows next to nothing.
+    if fit.area_per_volume <= 0.0 || left * first <= 0.0 || left.abs() < 0.05 * first.abs() {
+        return None;
+    }
+    let time = space.time_between(first, left, fit.area_per_volume, 1.0);
+    (time < A_DAY).then_some(time)
+}
+
+pub(super) fn measure_for(seen: &Seen) -> Answer {
+    match wait(seen) {
+        Wait::Until(time) => time.into(),
+        Wait::Settled | Wait::Never => Answer::Absent,
+    }
+}
+
+pub(super) fn next(seen: &Seen) -> Answer {
+    match wait(seen) {
+        Wait::Settled => Answer::Absent,
+        Wait::Until(time) => format!(
+            "go on measuring until {} after the first reading",
+            Unit::default_for(Dimension::Time).show(time)
+        )
+        .into(),
+        Wait::Never => "going on will not tell: measure the volume with a known test hole \
+                        (`volume`), read on a finer gauge, or read the temperature at each point"
+            .into(),
+    }
+}
