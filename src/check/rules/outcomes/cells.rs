@@ -2,8 +2,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::realise;
+use crate::engine::judge::rests_on;
 use crate::flow::condition::{Check, Condition, NOWHERE};
-use crate::flow::model::{Flow, Prompt, PromptKind, Step};
+use crate::flow::model::{Flow, PromptKind, Step};
 use crate::flow::values::{TEST_NUMBER, Value, Values};
 use crate::flow::working::applies;
 use crate::physics::uncertainty::Estimate;
@@ -14,13 +16,11 @@ const MOST: usize = 60_000;
 const MOST_PLACES: usize = 6;
 
 /// One thing that conditions look at, with a value out of each of its cells.
-struct Axis<'f> {
+struct Axis {
     id: String,
-    prompt: Option<&'f Prompt>,
     values: Vec<AxisValue>,
 }
 
-#[derive(Clone)]
 struct AxisValue {
     value: Value,
     /// It is a limit itself, not a stretch between limits.
@@ -28,9 +28,14 @@ struct AxisValue {
 }
 
 /// Everything that a step's conditions look at.
-pub struct Space<'f> {
-    flow: &'f Flow,
-    axes: Vec<Axis<'f>>,
+pub struct Space {
+    /// The flow, without what has no bearing on the step.
+    pub flow: Flow,
+    /// Readings and facts, what decides about others first.
+    asked: Vec<Axis>,
+    worked: Vec<Axis>,
+    /// Readings that the step itself records.
+    records: Vec<String>,
     /// The ids that the step's own conditions name, in their order.
     pub named: Vec<String>,
 }
@@ -43,13 +48,13 @@ pub struct Cell {
     pub at_limit: bool,
 }
 
-impl<'f> Space<'f> {
+impl Space {
     /// The space of a step; nothing where it has too many cells.
-    pub fn of(flow: &'f Flow, step: &'f Step) -> Option<Self> {
-        let mut limits: BTreeMap<String, Marks> = BTreeMap::new();
+    pub fn of(flow: &Flow, step: &Step) -> Option<Self> {
+        let mut marks: BTreeMap<String, Marks> = BTreeMap::new();
         let mut named: Vec<String> = Vec::new();
         for outcome in &step.outcomes {
-            gather(&outcome.when, &mut limits);
+            gather(&outcome.when, &mut marks);
             for id in outcome.when.subjects() {
                 if !named.iter().any(|known| known == id) {
                     named.push(id.to_owned());
@@ -58,72 +63,131 @@ impl<'f> Space<'f> {
         }
         // Readings under which a step is not valid are not asked for an outcome.
         if let Some(valid) = &step.valid_when {
-            gather(valid, &mut limits);
+            gather(valid, &mut marks);
         }
-        add_what_decides_asking(flow, &mut limits);
-        let axes: Vec<Axis> = order(flow, limits)
+        let flow = slim(flow, step, &marks);
+        add_what_decides_asking(&flow, &mut marks);
+        let axes = order(&flow, marks)
             .into_iter()
-            .map(|(id, marks)| axis(flow, id, &marks))
-            .collect();
+            .map(|(id, marks)| axis(&flow, id, &marks));
+        let (worked, asked): (Vec<Axis>, Vec<Axis>) =
+            axes.partition(|a| flow.work(&a.id).is_some());
         let mut cells = 1_usize;
-        for axis in &axes {
+        for axis in asked.iter().chain(&worked) {
             cells = cells
                 .checked_mul(axis.values.len().max(1))
                 .filter(|n| *n <= MOST)?;
         }
-        let space = Self { flow, axes, named };
-        Some(space)
-    }
-
-    /// One point of every cell that can come about.
-    pub fn cells(&self) -> impl Iterator<Item = Cell> + '_ {
-        let total: usize = self.axes.iter().map(|axis| axis.values.len()).product();
-        let mut seen: BTreeSet<String> = BTreeSet::new();
-        (0..total).filter_map(move |mut n| {
-            let mut values = Values::default();
-            let mut at_limit = false;
-            for axis in &self.axes {
-                let choice = &axis.values[n % axis.values.len()];
-                n /= axis.values.len();
-                let asked = axis.prompt.is_none_or(|prompt| applies(prompt, &values))
-                    && self.work_applies(&axis.id, &values);
-                if asked {
-                    at_limit |= choice.at_limit;
-                    values.set(&axis.id, choice.value.clone());
-                } else {
-                    values.set(&axis.id, Value::NotApplicable);
-                }
-            }
-            // What is not asked makes many combinations the same.
-            seen.insert(format!("{values:?}"))
-                .then_some(Cell { values, at_limit })
+        Some(Self {
+            flow,
+            asked,
+            worked,
+            records: step.record.clone(),
+            named,
         })
     }
 
-    /// Whether a worked value can be there: not where all that it rests on is not asked.
-    fn work_applies(&self, id: &str, values: &Values) -> bool {
-        let Some(work) = self.flow.work(id) else {
-            return true;
-        };
-        let rests: Vec<&Prompt> = self
-            .flow
-            .readings
-            .iter()
-            .filter(|prompt| crate::engine::judge::rests_on(self.flow, &work.id, &prompt.id))
-            .collect();
-        let optional = |prompt: &&&Prompt| !prompt.optional;
-        let asked = rests
-            .iter()
-            .filter(optional)
-            .filter(|prompt| applies(prompt, values))
-            .count();
-        let all = rests.iter().filter(optional).count();
-        if work.calculation.name == "sum" {
-            asked > 0 || all == 0
-        } else {
-            asked == all
+    /// One point of every cell that can come about.
+    pub fn cells(&self) -> Vec<Cell> {
+        let mut seen: BTreeSet<String> = BTreeSet::new();
+        let mut cells = Vec::new();
+        for outer in combinations(&self.asked) {
+            let (values, at_limit) = self.asked_for(&outer);
+            // What is not asked makes many combinations the same.
+            if !seen.insert(format!("{values:?}")) || !self.concerns(&values) {
+                continue;
+            }
+            // Which worked values there are on such a car, the engine itself says.
+            let some = realise::some_values(&self.flow, &values);
+            let there: Vec<&Axis> = self
+                .worked
+                .iter()
+                .filter(|axis| some.get(&axis.id) != Some(&Value::NotApplicable))
+                .collect();
+            for inner in combinations(&there) {
+                let mut values = values.clone();
+                for axis in &self.worked {
+                    values.set(&axis.id, Value::NotApplicable);
+                }
+                let mut at_limit = at_limit;
+                for (axis, choice) in there.iter().zip(inner) {
+                    at_limit |= choice.at_limit;
+                    values.set(&axis.id, choice.value.clone());
+                }
+                cells.push(Cell { values, at_limit });
+            }
         }
+        cells
     }
+
+    /// The values of a combination, where asked; not applicable where the flow does not ask.
+    fn asked_for(&self, combination: &[&AxisValue]) -> (Values, bool) {
+        let mut values = Values::default();
+        let mut at_limit = false;
+        for (axis, choice) in self.asked.iter().zip(combination) {
+            if self
+                .flow
+                .prompt(&axis.id)
+                .is_none_or(|prompt| applies(prompt, &values))
+            {
+                at_limit |= choice.at_limit;
+                values.set(&axis.id, choice.value.clone());
+            } else {
+                values.set(&axis.id, Value::NotApplicable);
+            }
+        }
+        (values, at_limit)
+    }
+
+    /// Whether the step is for such a car at all: one that asks for readings, and for none of them
+    /// here, is not walked with it.
+    fn concerns(&self, values: &Values) -> bool {
+        let mut own = self
+            .records
+            .iter()
+            .filter_map(|id| self.flow.reading(id))
+            .peekable();
+        own.peek().is_none() || own.any(|prompt| applies(prompt, values))
+    }
+}
+
+/// Every choice of one value an axis.
+fn combinations<A: std::borrow::Borrow<Axis>>(axes: &[A]) -> Vec<Vec<&AxisValue>> {
+    axes.iter().fold(vec![Vec::new()], |all, axis| {
+        all.into_iter()
+            .flat_map(|so_far| {
+                axis.borrow().values.iter().map(move |value| {
+                    let mut longer = so_far.clone();
+                    longer.push(value);
+                    longer
+                })
+            })
+            .collect()
+    })
+}
+
+/// The flow without worked values and readings that have no bearing on what the step looks at:
+/// they would only cost time when readings are searched for.
+fn slim(flow: &Flow, step: &Step, marks: &BTreeMap<String, Marks>) -> Flow {
+    let mut slim = flow.clone();
+    slim.worked
+        .retain(|work| marks.keys().any(|id| rests_on(flow, id, &work.id)));
+    let kept = slim.worked.clone();
+    let decides = |id: &str| {
+        let prompts = flow.facts.iter().chain(&flow.readings);
+        prompts
+            .filter_map(|p| p.only_if.as_ref())
+            .any(|c| c.subjects().contains(&id))
+    };
+    slim.readings.retain(|reading| {
+        marks.contains_key(&reading.id)
+            || step.record.contains(&reading.id)
+            || decides(&reading.id)
+            || kept
+                .iter()
+                .any(|work| rests_on(flow, &work.id, &reading.id))
+    });
+    slim
 }
 
 /// What is known of one subject.
@@ -137,7 +201,9 @@ fn gather(condition: &Condition, out: &mut BTreeMap<String, Marks>) {
     match condition {
         Condition::Always => {}
         Condition::All(parts) | Condition::Any(parts) | Condition::None(parts) => {
-            parts.iter().for_each(|part| gather(part, out));
+            for part in parts {
+                gather(part, out);
+            }
         }
         Condition::Test { subject, check } => {
             let marks = out.entry(subject.clone()).or_default();
@@ -165,7 +231,7 @@ fn add_what_decides_asking(flow: &Flow, marks: &mut BTreeMap<String, Marks>) {
         for prompt in flow.facts.iter().chain(&flow.readings) {
             let concerned = ids
                 .iter()
-                .any(|id| *id == prompt.id || crate::engine::judge::rests_on(flow, id, &prompt.id));
+                .any(|id| *id == prompt.id || rests_on(flow, id, &prompt.id));
             if let Some(condition) = prompt.only_if.as_ref().filter(|_| concerned) {
                 gather(condition, marks);
             }
@@ -186,9 +252,8 @@ fn order(flow: &Flow, mut marks: BTreeMap<String, Marks>) -> Vec<(String, Marks)
     ids.filter_map(|id| marks.remove_entry(id)).collect()
 }
 
-fn axis<'f>(flow: &'f Flow, id: String, marks: &Marks) -> Axis<'f> {
-    let prompt = flow.prompt(&id);
-    let values = match prompt.map(|p| &p.kind) {
+fn axis(flow: &Flow, id: String, marks: &Marks) -> Axis {
+    let values = match flow.prompt(&id).map(|p| &p.kind) {
         Some(PromptKind::Choice(words)) => words.iter().map(|w| word(w)).collect(),
         Some(PromptKind::Places(_)) => places(marks),
         Some(PromptKind::Quantity(q)) => {
@@ -212,7 +277,7 @@ fn axis<'f>(flow: &'f Flow, id: String, marks: &Marks) -> Axis<'f> {
             _ => numbers(&marks.limits, None),
         },
     };
-    Axis { id, prompt, values }
+    Axis { id, values }
 }
 
 fn word(word: &str) -> AxisValue {

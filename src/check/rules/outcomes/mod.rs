@@ -20,6 +20,7 @@ use crate::flow::condition::{Condition, Truth};
 use crate::flow::finding::{Finding, code};
 use crate::flow::model::{Flow, Outcome, Step};
 use cells::{Cell, Space};
+use realise::Example;
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
     flow.steps
@@ -45,74 +46,84 @@ fn check_step(flow: &Flow, step: &Step) -> Vec<Finding> {
     };
     let mut seen = Seen::default();
     for cell in space.cells() {
-        seen.look(flow, step, &space, &cell);
+        seen.look(step, &space, &cell);
     }
     seen.findings(step)
 }
+
+/// Cells with the same answers of all conditions for which readings are searched in vain before
+/// they are given up.
+const PATIENCE: u32 = 3;
 
 /// What the cells looked at have shown.
 #[derive(Default)]
 struct Seen {
     gap: Option<String>,
+    /// Outcomes that were shown to be taken, by readings that were found.
     taken: BTreeSet<usize>,
-    /// Pairs of outcomes with: example, both hold only at limits so far, first alone, second alone.
-    pairs: BTreeMap<(usize, usize), Pair>,
-    alone: BTreeMap<(usize, usize), ()>,
-}
-
-struct Pair {
-    example: String,
-    only_at_limits: bool,
+    /// Outcomes that come first in some cell, and those that hold in some cell.
+    first: BTreeSet<usize>,
+    holding: BTreeSet<usize>,
+    pairs: BTreeMap<(usize, usize), Example>,
+    /// `(one, other)`: `one` was seen to hold where `other` does not.
+    alone: BTreeSet<(usize, usize)>,
+    /// Searches in vain, by what the conditions came to.
+    in_vain: BTreeMap<String, u32>,
 }
 
 impl Seen {
-    fn look(&mut self, flow: &Flow, step: &Step, space: &Space, cell: &Cell) {
-        let holds: Vec<usize> = step
-            .outcomes
+    fn look(&mut self, step: &Step, space: &Space, cell: &Cell) {
+        let truths = realise::truths(step, &cell.values);
+        if truths
             .iter()
-            .enumerate()
-            .filter(|(_, o)| o.when.truth(&cell.values) == Truth::Yes)
-            .map(|(n, _)| n)
+            .any(|truth| matches!(truth, Truth::Unknown | Truth::Straddles))
+        {
+            return;
+        }
+        let holds: Vec<usize> = (0..truths.len())
+            .filter(|n| truths[*n] == Truth::Yes)
             .collect();
+        self.first.extend(holds.first());
+        self.holding.extend(&holds);
         for one in &holds {
-            for other in (0..step.outcomes.len()).filter(|other| !holds.contains(other)) {
-                self.alone.insert((*one, other), ());
-            }
+            let others = (0..truths.len()).filter(|other| !holds.contains(other));
+            self.alone.extend(others.map(|other| (*one, other)));
         }
-        let news = match holds.first() {
-            None => self.gap.is_none(),
-            Some(first) => !self.taken.contains(first) || self.has_new_pair(step, &holds, cell),
-        };
-        if !news {
+        if !self.is_news(step, &holds, cell) {
             return;
         }
-        let Some(example) = realise::example(flow, step, space, cell) else {
+        let key = format!("{truths:?}");
+        let vain = self.in_vain.entry(key).or_insert(0);
+        if *vain >= PATIENCE {
+            return;
+        }
+        let Some(example) = realise::example(step, space, cell) else {
+            *vain += 1;
             return;
         };
-        match holds.first() {
-            None => self.gap = Some(example),
-            Some(first) => {
-                self.taken.insert(*first);
-                for pair in pairs(step, &holds) {
-                    let known = self.pairs.entry(pair).or_insert(Pair {
-                        example: example.clone(),
-                        only_at_limits: true,
-                    });
-                    if !cell.at_limit {
-                        known.example.clone_from(&example);
-                        known.only_at_limits = false;
-                    }
-                }
+        let Some(first) = holds.first() else {
+            self.gap = Some(example.words);
+            return;
+        };
+        self.taken.insert(*first);
+        for pair in pairs(step, &holds) {
+            let known = self.pairs.entry(pair).or_insert_with(|| example.clone());
+            if known.at_limit && !example.at_limit {
+                known.clone_from(&example);
             }
         }
     }
 
-    fn has_new_pair(&self, step: &Step, holds: &[usize], cell: &Cell) -> bool {
-        pairs(step, holds).iter().any(|pair| {
+    fn is_news(&self, step: &Step, holds: &[usize], cell: &Cell) -> bool {
+        let Some(first) = holds.first() else {
+            return self.gap.is_none();
+        };
+        let new_pair = |pair: &(usize, usize)| {
             self.pairs
                 .get(pair)
-                .is_none_or(|p| p.only_at_limits && !cell.at_limit)
-        })
+                .is_none_or(|known| known.at_limit && !cell.at_limit)
+        };
+        !self.taken.contains(first) || pairs(step, holds).iter().any(new_pair)
     }
 
     fn findings(self, step: &Step) -> Vec<Finding> {
@@ -126,25 +137,17 @@ impl Seen {
             ));
         }
         for (n, outcome) in step.outcomes.iter().enumerate() {
-            if !self.taken.contains(&n) && self.is_shadowed(n, step) {
+            if self.holding.contains(&n) && !self.first.contains(&n) {
                 found.push(never_taken(outcome));
             }
         }
         for ((one, other), pair) in &self.pairs {
-            let cut = self.alone.contains_key(&(*one, *other))
-                && self.alone.contains_key(&(*other, *one));
-            if pair.only_at_limits || cut {
+            let cut = self.alone.contains(&(*one, *other)) && self.alone.contains(&(*other, *one));
+            if pair.at_limit || cut {
                 found.push(overlap(&step.outcomes[*one], &step.outcomes[*other], pair));
             }
         }
         found
-    }
-
-    /// Whether an outcome holds somewhere, but always after another: one that cannot be shown to
-    /// hold at all is not blamed.
-    fn is_shadowed(&self, n: usize, step: &Step) -> bool {
-        (0..step.outcomes.len()).any(|other| self.alone.contains_key(&(n, other)))
-            || self.pairs.keys().any(|(_, second)| *second == n)
     }
 }
 
@@ -175,16 +178,16 @@ fn never_taken(outcome: &Outcome) -> Finding {
     )
 }
 
-fn overlap(one: &Outcome, other: &Outcome, pair: &Pair) -> Finding {
+fn overlap(one: &Outcome, other: &Outcome, pair: &Example) -> Finding {
     let (message, help) = (
-        format!("`{}` and `{}` both fit {}", one.id, other.id, pair.example),
-        if pair.only_at_limits {
+        format!("`{}` and `{}` both fit {}", one.id, other.id, pair.words),
+        if pair.at_limit {
             "let one of them leave the limit out: `below` beside `at least`, `above` beside `at most`"
         } else {
             "narrow one of them; the first in the list wins otherwise"
         },
     );
-    if pair.only_at_limits {
+    if pair.at_limit {
         Finding::error(code::OVERLAP, other.place, message, help)
     } else {
         Finding::warning(code::OVERLAP, other.place, message, help)

@@ -3,7 +3,6 @@
 use std::collections::BTreeMap;
 
 use super::cells::{Cell, Space};
-use crate::engine::judge::rests_on;
 use crate::engine::shown;
 use crate::flow::answer::{Answer, Strength};
 use crate::flow::choice::{name, unit_of};
@@ -11,30 +10,56 @@ use crate::flow::condition::Truth;
 use crate::flow::model::{Flow, Prompt, PromptKind, Step};
 use crate::flow::values::{TEST_NUMBER, Value, Values};
 use crate::flow::working::{Known, applies, plain_values};
+use crate::physics::uncertainty::Estimate;
 use crate::units::{Dimension, Quantity};
 
 /// Readings that are tried for a cell over worked values.
-const TRIES: usize = 400;
+const TRIES: usize = 300;
+/// Where the generator starts: always the same, so that a check says the same twice.
+const SEED: u64 = 0x9e37_79b9_7f4a_7c15;
+
+/// An example of a cell.
+#[derive(Clone, Debug)]
+pub struct Example {
+    /// In words.
+    pub words: String,
+    /// It stands right at a limit.
+    pub at_limit: bool,
+}
 
 /// The cell in words; nothing where the step's readings are not valid in it, or where no readings
 /// were found that come to its worked values.
-pub fn example(flow: &Flow, step: &Step, space: &Space, cell: &Cell) -> Option<String> {
-    let worked: Vec<&str> = space
-        .named
-        .iter()
-        .map(String::as_str)
-        .filter(|id| flow.work(id).is_some())
-        .collect();
-    let numbers = |values: &Values| {
-        worked
-            .iter()
-            .any(|id| matches!(values.get(id), Some(Value::Number(_) | Value::Word(_))))
+pub fn example(step: &Step, space: &Space, cell: &Cell) -> Option<Example> {
+    let flow = &space.flow;
+    let is_worked = |id: &&String| {
+        flow.work(id).is_some() && cell.values.get(id) != Some(&Value::NotApplicable)
     };
-    if !numbers(&cell.values) {
-        return is_valid(step, &cell.values).then(|| words(flow, space, &cell.values));
+    if !space.named.iter().any(|id| is_worked(&id)) {
+        let words = words(flow, space, &cell.values);
+        return is_valid(step, &cell.values).then_some(Example {
+            words,
+            at_limit: cell.at_limit,
+        });
     }
-    let found = search(flow, step, &worked, cell)?;
-    Some(words(flow, space, &found))
+    let found = search(flow, step, cell)?;
+    // Found by trying: nobody hits a limit by chance.
+    Some(Example {
+        words: words(flow, space, &found),
+        at_limit: false,
+    })
+}
+
+/// The values on some car that answers like this: which worked values there are at all.
+pub fn some_values(flow: &Flow, asked: &Values) -> Values {
+    let mut draw = Draw(SEED);
+    let answers = answers(flow, asked, &mut draw);
+    plain_values(
+        flow,
+        Known {
+            answers: &answers,
+            test_number: 1,
+        },
+    )
 }
 
 fn is_valid(step: &Step, values: &Values) -> bool {
@@ -45,9 +70,9 @@ fn is_valid(step: &Step, values: &Values) -> bool {
 
 /// Readings under which every outcome comes to the same as in the cell. What the cell fixes is
 /// kept; all else is drawn from its plausible range by a generator that always starts the same.
-fn search(flow: &Flow, step: &Step, worked: &[&str], cell: &Cell) -> Option<Values> {
+fn search(flow: &Flow, step: &Step, cell: &Cell) -> Option<Values> {
     let wanted = truths(step, &cell.values);
-    let mut draw = Draw(0x9e37_79b9_7f4a_7c15);
+    let mut draw = Draw(SEED);
     let number = match cell.values.get(TEST_NUMBER) {
         Some(Value::Number(estimate)) => estimate.value,
         _ => 1.0,
@@ -58,8 +83,8 @@ fn search(flow: &Flow, step: &Step, worked: &[&str], cell: &Cell) -> Option<Valu
         reason = "1 to 12"
     )]
     let test_number = number as u32;
-    for _ in 0..TRIES {
-        let answers = answers(flow, worked, cell, &mut draw);
+    (0..TRIES).find_map(|_| {
+        let answers = answers(flow, &cell.values, &mut draw);
         let values = plain_values(
             flow,
             Known {
@@ -67,30 +92,27 @@ fn search(flow: &Flow, step: &Step, worked: &[&str], cell: &Cell) -> Option<Valu
                 test_number,
             },
         );
-        if is_valid(step, &values) && truths(step, &values) == wanted {
-            return Some(values);
-        }
-    }
-    None
+        (is_valid(step, &values) && truths(step, &values) == wanted).then_some(values)
+    })
 }
 
-fn truths(step: &Step, values: &Values) -> Vec<Truth> {
+/// What each outcome comes to.
+pub fn truths(step: &Step, values: &Values) -> Vec<Truth> {
     step.outcomes
         .iter()
         .map(|outcome| outcome.when.truth(values))
         .collect()
 }
 
-fn answers(flow: &Flow, worked: &[&str], cell: &Cell, draw: &mut Draw) -> BTreeMap<String, Answer> {
+/// Answers to everything that the flow asks: as fixed, or drawn.
+fn answers(flow: &Flow, fixed: &Values, draw: &mut Draw) -> BTreeMap<String, Answer> {
     let mut answers = BTreeMap::new();
     let mut known = Values::default();
     for prompt in flow.facts.iter().chain(&flow.readings) {
-        let needed = cell.values.get(&prompt.id).is_some()
-            || worked.iter().any(|id| rests_on(flow, id, &prompt.id));
-        if !needed || !applies(prompt, &known) {
+        if !applies(prompt, &known) {
             continue;
         }
-        let answer = match cell.values.get(&prompt.id) {
+        let answer = match fixed.get(&prompt.id) {
             Some(Value::Word(word)) => Some(Answer::Choice(word.clone())),
             Some(Value::Number(e)) => quantity(prompt, e.value),
             Some(Value::Places(places)) => Some(Answer::Places(
@@ -101,15 +123,13 @@ fn answers(flow: &Flow, worked: &[&str], cell: &Cell, draw: &mut Draw) -> BTreeM
             )),
             _ => drawn(prompt, draw),
         };
-        if let Some(answer) = answer {
-            if let Answer::Choice(word) = &answer {
-                known.set(&prompt.id, Value::Word(word.clone()));
-            } else if let Answer::Quantity(q) = &answer {
-                let exact = crate::physics::uncertainty::Estimate::exact(q.si());
-                known.set(&prompt.id, Value::Number(exact));
-            }
-            answers.insert(prompt.id.clone(), answer);
+        let Some(answer) = answer else { continue };
+        match &answer {
+            Answer::Choice(word) => known.set(&prompt.id, Value::Word(word.clone())),
+            Answer::Quantity(q) => known.set(&prompt.id, Value::Number(Estimate::exact(q.si()))),
+            _ => {}
         }
+        answers.insert(prompt.id.clone(), answer);
     }
     answers
 }
