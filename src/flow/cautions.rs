@@ -94,4 +94,97 @@ static CAUTIONS: &[Caution] = &[
         text: "Work under a car only on a lift that is locked or on stands on firm ground, never on a jack alone.",
         source: PRACTICE,
     },
+    Caution {
+        id: "fuel-vapour",
+        title: "Fuel vapour",
+        text: "Fuel vapour lies low and travels. No flame, spark, hot lamp or running motor near; ventilate, extinguisher at \
+               hand. Feed a fuel-vapour space with inert gas, never with air, and set the limit at the supply: \
+               1 psi (7 kPa) at the very most. A reading typed afterwards cannot stop an over-pressure.",
+        source: "gasoline vapour burns from about 1.4 to 7.6 % in air, NFPA 325 (from memory); inert gas at 14 inH2O: \
+                 US EPA evaporative test guidance EPA-AA-RSPD-IM-98-1 (from memory); 1 psi: common practice",
+    },
+    Caution {
+        id: "sealed-tank",
+        title: "Sealed tank",
+        text: "The tank of many hybrids stands under pressure or vacuum. Let it down by command, wait until the display says \
+               that it is down, and only then touch the cap or open a line. Never crack the cap to let it down.",
+        source: PRACTICE,
+    },
+    Caution {
+        id: "inert-gas",
+        title: "Inert gas displaces air",
+        text: "Nitrogen and carbon dioxide cannot be smelt and take the place of the air you breathe; carbon dioxide \
+               lies in pits. Ventilate, never work alone in a pit or closed room with gas flowing, and shut the cylinder when you leave.",
+        source: "an atmosphere under 19.5 % oxygen is oxygen-deficient, 29 CFR 1910.146(b) (from memory)",
+    },
+    Caution {
+        id: "gas-cylinder",
+        title: "Gas cylinder",
+        text: "Chain the cylinder. Use a regulator and a relief valve made for the gas and set for low pressure, and open the \
+               valve slowly with the outlet away from you. A cylinder straight on a tank or a radiator bursts it.",
+        source: "cylinders are used with a regulator, 29 CFR 1910.253(b)(5) for welding gases (from memory); the rest common practice",
+    },
+    Caution {
+        id: "hot-cooling-system",
+        title: "Hot cooling system",
+        text: "Never open a cooling system that is hot or under pressure: it boils over and scalds. Wait until the upper hose is \
+               cold and soft. Let the pump's pressure down before you take it off. Coolant is poisonous; catch and wipe it up.",
+        source: PRACTICE,
+    },
+    Caution {
+        id: "exhaust-gas",
+        title: "Exhaust gas indoors",
+        text: "Exhaust gas kills indoors. Run the engine only with the gas led outside and the doors open. For smoke in the exhaust \
+               the engine is off and cold: hot exhaust parts burn skin and light vapour.",
+        source: "carbon monoxide: 50 ppm over 8 hours, 29 CFR 1910.1000 table Z-1 (from memory)",
+    },
+    Caution {
+        id: "hoses-restrained",
+        title: "Plugs and hoses held back",
+        text: "A plug that lets go is a shot. Clamp or strap every plug and hose end so that it cannot leave its seat, \
+               stand beside the line of flight, bring the pressure up slowly and let it down before you undo anything.",
+        source: "air for cleaning is limited to 30 psi for the same reason, 29 CFR 1910.242(b) (from memory); the rest common practice",
+    },
+    Caution {
+        id: "seal-limits",
+        title: "What the seals bear",
+        text: "Shaft seals, gaskets of the sump and diaphragms of breather valves bear very little. Set the limit at the supply \
+               before it is connected, below what the maker of the seals allows, and stop at the first hiss that grows.",
+        source: PRACTICE,
+    },
+    Caution {
+        id: "ignition-voltage",
+        title: "Ignition voltage",
+        text: "Ignition voltage can kill, above all a person with a pacemaker. Switch off before a lead or coil is touched, \
+               give every lead a path to ground, and never let a spark jump where there may be fuel vapour.",
+        source: PRACTICE,
+    },
+    Caution {
+        id: "direct-power",
+        title: "Power from outside",
+        text: "Power a valve directly only with its plug off, through a fuse, the right way round, and no longer than its maker \
+               allows; never feed a control unit's wire. Make and break the contact away from any fuel vapour.",
+        source: PRACTICE,
+    },
+    Caution {
+        id: "closed-hoses",
+        title: "Pinching hoses",
+        text: "Pinch soft rubber hoses only, with smooth jaws, and for as short as you can; hard plastic lines are plugged at a \
+               joint instead. Count the clamps on and off: one left on is a new fault.",
+        source: PRACTICE,
+    },
+    Caution {
+        id: "emission-controls",
+        title: "Emission controls stay in place",
+        text: "Nothing that controls emissions is removed, plugged for good or switched off: what was opened for the test goes back \
+               as it was, or is renewed.",
+        source: "tampering with emission controls, Clean Air Act section 203(a)(3) (from memory)",
+    },
+    Caution {
+        id: "water-and-electrics",
+        title: "Water and electrics in the cabin",
+        text: "Keep water and smoke away from control units, plugs and airbag parts; unplug nothing of an airbag. Do not breathe the \
+               smoke: nobody sits in a car that is filled with it. Air it out before the car goes back.",
+        source: PRACTICE,
+    },
 ];
