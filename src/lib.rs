@@ -9,6 +9,7 @@
 //! - [`rules`]: what to do next, and why.
 //! - [`check`]: what is wrong with flow files, across them too.
 //! - [`job`]: the record: events on the disk, search, job files.
+//! - [`import`]: readings from logs of scan data and captures of a scope.
 //! - [`tui`]: the screens that a technician follows beside the car.
 //! - [`report`]: the handover page, as Markdown and HTML.
 //! - [`cli`]: the sub-commands, as text and as JSON.
@@ -17,6 +18,7 @@ pub mod check;
 pub mod cli;
 pub mod engine;
 pub mod flow;
+pub mod import;
 pub mod job;
 pub mod physics;
 pub mod report;

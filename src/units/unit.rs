@@ -124,6 +124,7 @@ static ROWS: &[Row] = &[
     row("Hz", &["1/s"], D::Speed, 1.0, 2),
     row("s", &["sec", "second", "seconds"], D::Time, 1.0, 1),
     exact(row("ms", &["millisecond"], D::Time, 1e-3, 1)),
+    row("us", &["µs", "μs", "microsecond"], D::Time, 1e-6, 0),
     row("min", &["minute", "minutes"], D::Time, 60.0, 1),
     row("h", &["hr", "hour", "hours"], D::Time, 3600.0, 2),
     row("deg", &["°", "degree", "degrees"], D::Angle, PI / 180.0, 1),

@@ -1,0 +1,175 @@
+//! Why a file cannot be read: each with its place and what to do.
+
+use super::channel::Channel;
+use crate::units::{Dimension, Unit};
+
+/// Why a file cannot be read. Lines count from 1, as an editor numbers them.
+#[derive(Debug, thiserror::Error)]
+pub enum ImportError {
+    /// The system would not give it.
+    #[error("the file cannot be read: {0}")]
+    System(#[from] std::io::Error),
+    /// There is nothing in it.
+    #[error("the file is empty; export the log again")]
+    Empty,
+    /// It is written in sixteen-bit characters.
+    #[error("the file is written as UTF-16; save it as CSV in UTF-8 and read that")]
+    Utf16,
+    /// It is no text.
+    #[error("this is not a text file (line {line} holds a zero byte); export the log as CSV")]
+    NotText {
+        /// The line.
+        line: u64,
+    },
+    /// No separator makes rows of it.
+    #[error(
+        "no rows of numbers are found in the first {lines} lines; export the log as CSV, one row a \
+         moment, or say how it is written with --separator and --decimal"
+    )]
+    NotATable {
+        /// How many lines were looked at.
+        lines: u64,
+    },
+    /// Names and values do not match in number.
+    #[error(
+        "line {line} has {names} names, but the rows below have {cells} cells; if decimals are \
+         written with a comma, export with semicolons or tabs between the cells"
+    )]
+    Header {
+        /// The line with the names.
+        line: u64,
+        /// How many names.
+        names: usize,
+        /// How many cells.
+        cells: usize,
+    },
+    /// A row has more cells than there are columns.
+    #[error(
+        "line {line} has {cells} cells, and there are {columns} columns; look whether a comma or a \
+         quote is missing or too many on that line"
+    )]
+    RowTooLong {
+        /// The line.
+        line: u64,
+        /// Its cells.
+        cells: usize,
+        /// The columns.
+        columns: usize,
+    },
+    /// A line or a quoted cell does not end.
+    #[error(
+        "line {line} does not end within {limit} bytes; look for a quote that is opened and not closed"
+    )]
+    LineTooLong {
+        /// Where it begins.
+        line: u64,
+        /// The longest that is read.
+        limit: usize,
+    },
+    /// A cell holds something else than its column.
+    #[error("line {line}, column {column} ({name}): \"{text}\" is not {wanted}; {remedy}")]
+    Cell {
+        /// The line.
+        line: u64,
+        /// The column, from 1.
+        column: usize,
+        /// The column's name.
+        name: String,
+        /// What stands there, shortened.
+        text: String,
+        /// What was expected.
+        wanted: &'static str,
+        /// What to do.
+        remedy: String,
+    },
+    /// Units are not known. Ask, and read again with the answers among the options.
+    #[error("{}", unasked(.0))]
+    Unasked(Vec<Unasked>),
+    /// A unit does not fit what the column holds.
+    #[error(
+        "column \"{column}\" holds {channel}, and {unit} is a unit of {is}; give a unit of {wanted}"
+    )]
+    WrongUnit {
+        /// The column.
+        column: String,
+        /// What it holds.
+        channel: &'static str,
+        /// The unit.
+        unit: &'static str,
+        /// What the unit measures.
+        is: Dimension,
+        /// What is needed.
+        wanted: Dimension,
+    },
+    /// A column is named that is not there.
+    #[error("the file has no column \"{asked}\"{}; its columns are: {}", near(.nearest.as_ref()), .columns.join(", "))]
+    NoColumn {
+        /// The name.
+        asked: String,
+        /// The nearest that is there.
+        nearest: Option<String>,
+        /// All of them.
+        columns: Vec<String>,
+    },
+    /// Two columns are said to hold the same.
+    #[error("both \"{first}\" and \"{second}\" are said to hold {channel}; say it of one")]
+    Twice {
+        /// One.
+        first: String,
+        /// The other.
+        second: String,
+        /// What both should hold.
+        channel: &'static str,
+    },
+    /// What the work needs is in no column.
+    #[error(
+        "no column holds {}; if one does, say which with --column \"NAME={}\". The columns are: {}",
+        .channel.word(), .channel.word(), .columns.join(", ")
+    )]
+    Missing {
+        /// What is needed.
+        channel: Channel,
+        /// The columns.
+        columns: Vec<String>,
+    },
+    /// A capture is longer than is kept.
+    #[error("the capture has more than {limit} points; cut it to the part that shows the matter")]
+    TooManyPoints {
+        /// The most that are kept.
+        limit: usize,
+    },
+}
+
+/// A column whose unit neither the file nor anybody has said.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Unasked {
+    /// The column's name.
+    pub column: String,
+    /// What it holds.
+    pub channel: Channel,
+    /// Units that it can be in, the usual one first.
+    pub choices: Vec<Unit>,
+}
+
+fn near(nearest: Option<&String>) -> String {
+    nearest.map_or_else(String::new, |name| format!(" (did you mean \"{name}\"?)"))
+}
+
+fn unasked(columns: &[Unasked]) -> String {
+    let each: Vec<String> = columns
+        .iter()
+        .map(|one| {
+            let names: Vec<&str> = one.choices.iter().map(|unit| unit.name()).collect();
+            format!(
+                "\"{}\" ({}) can be in {}",
+                one.column,
+                one.channel.word(),
+                names.join(", ")
+            )
+        })
+        .collect();
+    format!(
+        "the file does not say the unit of every column; say it with --unit \"NAME=UNIT\": {}",
+        each.join("; ")
+    )
+}

@@ -1,0 +1,70 @@
+//! A log of scan data, read in one pass: its steady stretches and what they come to.
+
+use std::io::Read;
+
+use super::channel::Channel;
+use super::error::ImportError;
+use super::look::{Look, Options, Purpose};
+use super::rows::{Row, Rows};
+use super::source::Source;
+use super::steady::{Finder, Tally, Window};
+use super::{open, require};
+use crate::flow::log_key::LogWindow;
+
+/// What a log says.
+#[derive(Clone, Debug)]
+pub struct Log {
+    /// How it is written and what its columns hold.
+    pub look: Look,
+    /// Hash of the file (BLAKE3, hexadecimal).
+    pub hash: String,
+    /// Rows of values.
+    pub rows: u64,
+    /// The steady stretches, in the order of the log.
+    pub windows: Vec<Window>,
+    /// Rows that did not count.
+    pub tally: Tally,
+    /// A last line that was cut off and left out.
+    pub cut: Option<u64>,
+}
+
+impl Log {
+    /// The longest stretch of a kind.
+    pub fn best(&self, kind: LogWindow) -> Option<&Window> {
+        self.windows
+            .iter()
+            .filter(|window| window.kind == kind)
+            .max_by(|a, b| a.length().total_cmp(&b.length()))
+    }
+}
+
+/// Reads a log to its end, in bounded memory.
+///
+/// # Errors
+/// [`ImportError::Unasked`] names the columns whose unit must be asked: put the answers among the
+/// options and read again. [`ImportError::Missing`] if no column holds time or engine speed. All
+/// others name the line at fault.
+pub fn read_log(reader: impl Read, options: &Options) -> Result<Log, ImportError> {
+    let (source, look) = open(reader, options)?;
+    log_from(source, look)
+}
+
+/// Reads a log whose beginning was looked at.
+pub(super) fn log_from<R: Read>(source: Source<R>, look: Look) -> Result<Log, ImportError> {
+    require(&look, Purpose::Log, &[Channel::Time, Channel::Speed])?;
+    let mut finder = Finder::new(|channel| look.column(channel).is_some());
+    let mut rows = Rows::new(source, &look, Purpose::Log);
+    let mut row = Row::default();
+    while rows.next(&mut row)? {
+        finder.row(&row);
+    }
+    let (windows, tally) = finder.finish();
+    Ok(Log {
+        hash: rows.hash(),
+        rows: rows.count,
+        cut: rows.cut,
+        windows,
+        tally,
+        look,
+    })
+}

@@ -1,0 +1,235 @@
+//! How long a log of a million rows takes, against a plain pass of the `csv` crate over the same
+//! bytes: the ratio of the two, measured in turns in one run, and the memory that reading takes.
+//!
+//! ```text
+//! cargo bench --bench read_log
+//! ```
+//!
+//! The plain pass reads every record into one `ByteRecord` that is used again, which is the fastest
+//! way that the crate's readme knows; it parses no number, sums up nothing and hashes nothing.
+
+#![allow(clippy::unwrap_used, reason = "a bench that cannot go on has failed")]
+
+use std::hint::black_box;
+use std::io::Read;
+use std::time::{Duration, Instant};
+
+use ruleout::import::{Options, read_log};
+
+/// Rows of the log.
+const ROWS: u64 = 1_000_000;
+/// Turns of the ratio.
+const TURNS: usize = 7;
+
+fn main() {
+    // `cargo test --benches` only asks whether it runs.
+    if std::env::args().any(|arg| arg == "--test") {
+        let log = read_log(Generated::new(2_000, b','), &Options::default()).unwrap();
+        assert_eq!(log.rows, 2_000);
+        return;
+    }
+    memory();
+    for separator in [b',', b';'] {
+        ratio(separator);
+    }
+    divan::main();
+}
+
+#[divan::bench(sample_count = 10, sample_size = 1)]
+fn read_a_million_rows(bencher: divan::Bencher) {
+    let bytes = text(b',');
+    bencher.bench(|| read(&bytes));
+}
+
+#[divan::bench(sample_count = 10, sample_size = 1)]
+fn plain_pass_of_the_csv_crate(bencher: divan::Bencher) {
+    let bytes = text(b',');
+    bencher.bench(|| plain(&bytes, b','));
+}
+
+fn read(bytes: &[u8]) -> u64 {
+    let log = read_log(black_box(bytes), &Options::default()).unwrap();
+    assert_eq!(log.rows, ROWS);
+    assert!(!log.windows.is_empty());
+    log.rows
+}
+
+fn plain(bytes: &[u8], separator: u8) -> u64 {
+    let mut reader = csv::ReaderBuilder::new()
+        .delimiter(separator)
+        .from_reader(black_box(bytes));
+    let mut record = csv::ByteRecord::new();
+    let mut rows = 0;
+    while reader.read_byte_record(&mut record).unwrap() {
+        rows += 1;
+    }
+    assert_eq!(rows, ROWS);
+    rows
+}
+
+/// The best of several turns of each, one after the other, so that both meet the same machine.
+fn ratio(separator: u8) {
+    let bytes = text(separator);
+    let (mut ours, mut theirs) = (Duration::MAX, Duration::MAX);
+    let mut ratios = Vec::new();
+    for _ in 0..TURNS {
+        let plain = time(|| plain(&bytes, separator));
+        let read = time(|| read(&bytes));
+        ratios.push(read.as_secs_f64() / plain.as_secs_f64());
+        ours = ours.min(read);
+        theirs = theirs.min(plain);
+    }
+    ratios.sort_by(f64::total_cmp);
+    println!(
+        "separator {:?}: {ROWS} rows, {:.1} MB; plain pass of csv {theirs:.0?}, read_log {ours:.0?}; \
+         ratio {:.2} (best of each), {:.2} (median of {TURNS}), {:.2} to {:.2}",
+        char::from(separator),
+        bytes.len() as f64 / 1e6,
+        ours.as_secs_f64() / theirs.as_secs_f64(),
+        ratios[TURNS / 2],
+        ratios[0],
+        ratios[TURNS - 1],
+    );
+}
+
+fn time(work: impl FnOnce() -> u64) -> Duration {
+    let start = Instant::now();
+    black_box(work());
+    start.elapsed()
+}
+
+/// How far the process grows while it reads a log that is made as it is read.
+fn memory() {
+    let before = peak();
+    let log = read_log(Generated::new(ROWS, b','), &Options::default()).unwrap();
+    assert_eq!(log.rows, ROWS);
+    match (before, peak()) {
+        (Some(before), Some(after)) => {
+            println!(
+                "memory: {} kB more at the peak for {ROWS} rows",
+                after - before
+            );
+        }
+        _ => println!("memory: this system does not tell"),
+    }
+}
+
+/// The largest size that the process has had, in kB.
+fn peak() -> Option<u64> {
+    let status = std::fs::read_to_string("/proc/self/status").ok()?;
+    let line = status.lines().find(|line| line.starts_with("VmHWM"))?;
+    line.split_whitespace().nth(1)?.parse().ok()
+}
+
+fn text(separator: u8) -> Vec<u8> {
+    let mut bytes = Vec::new();
+    Generated::new(ROWS, separator)
+        .read_to_end(&mut bytes)
+        .unwrap();
+    bytes
+}
+
+/// A log that is made as it is read: a minute of idle, half a minute at 2500 rpm, a minute of
+/// driving, and again; ten rows a second, twelve columns, of which ten are used.
+struct Generated {
+    rows: u64,
+    separator: char,
+    row: u64,
+    seed: u64,
+    line: Vec<u8>,
+    at: usize,
+}
+
+impl Generated {
+    fn new(rows: u64, separator: u8) -> Self {
+        let separator = char::from(separator);
+        let names = [
+            "Time (s)",
+            "Engine speed (rpm)",
+            "Airflow (g/s)",
+            "Manifold pressure (kPa)",
+            "Short trim bank 1 (%)",
+            "Long trim bank 1 (%)",
+            "Short trim bank 2 (%)",
+            "Long trim bank 2 (%)",
+            "Coolant (C)",
+            "Load (%)",
+            "Intake air (C)",
+            "Battery (V)",
+        ];
+        let mut line = names.join(&separator.to_string());
+        line.push('\n');
+        Self {
+            rows,
+            separator,
+            row: 0,
+            seed: 7,
+            line: line.into_bytes(),
+            at: 0,
+        }
+    }
+
+    /// A number between -1 and 1; a small generator of linear congruences is even enough here.
+    fn noise(&mut self) -> f64 {
+        self.seed = self
+            .seed
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        f64::from((self.seed >> 40) as u32) / f64::from(1 << 23) - 1.0
+    }
+
+    fn next_line(&mut self) {
+        let second = self.row / 10 % 150;
+        let (speed, air, pressure, trim) = match second {
+            0..60 => (780.0, 3.1, 36.0, 9.0),
+            60..90 => (2500.0, 11.0, 31.0, 2.5),
+            _ => (
+                1700.0 + 20.0 * f64::from(second as u32 - 90),
+                18.0,
+                60.0,
+                1.0,
+            ),
+        };
+        let cells = [
+            format!("{:.1}", self.row as f64 / 10.0),
+            format!("{:.0}", speed + 12.0 * self.noise()),
+            format!("{:.2}", air + 0.05 * self.noise()),
+            format!("{:.0}", pressure + 0.6 * self.noise()),
+            format!("{:.2}", trim + 0.8 * self.noise()),
+            format!("{:.2}", 10.94 + 0.3 * self.noise()),
+            format!("{:.2}", trim + 0.8 * self.noise()),
+            format!("{:.2}", 9.38 + 0.3 * self.noise()),
+            "89".to_owned(),
+            format!("{:.1}", 21.0 + self.noise()),
+            "34".to_owned(),
+            format!("{:.2}", 14.1 + 0.1 * self.noise()),
+        ];
+        let mut line = cells.join(&self.separator.to_string());
+        if self.separator == ';' {
+            line = line.replace('.', ",");
+        }
+        line.push('\n');
+        self.line = line.into_bytes();
+        self.at = 0;
+        self.row += 1;
+    }
+}
+
+impl Read for Generated {
+    fn read(&mut self, out: &mut [u8]) -> std::io::Result<usize> {
+        let mut written = 0;
+        while written < out.len() {
+            if self.at == self.line.len() {
+                if self.row == self.rows {
+                    break;
+                }
+                self.next_line();
+            }
+            let part = (out.len() - written).min(self.line.len() - self.at);
+            out[written..written + part].copy_from_slice(&self.line[self.at..self.at + part]);
+            self.at += part;
+            written += part;
+        }
+        Ok(written)
+    }
+}
