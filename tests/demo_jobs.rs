@@ -82,7 +82,7 @@ fn a_split_hose_explains_the_trims_and_hid_a_second_leak() {
     for part in [
         "running-proof -> trims-come-back\nname-the-cause -> duct\nrepair split-hose\nretest\nsave-data",
         "cruise-trims -> trims-normal-again",
-        "judge -> complaint-gone-large\nname-the-cause -> gasket\nrepair intake-gasket\nretest\nsave-data",
+        "complaint-left -> gone\nleak-left -> large\nname-the-cause -> gasket\nrepair intake-gasket\nretest\nsave-data",
         "shaft -> clean-retest\nretest-judge -> cured\nProved\nhandover",
     ] {
         assert!(trail.contains(part), "{part}\n--- not in ---\n{trail}");

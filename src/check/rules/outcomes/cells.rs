@@ -87,14 +87,15 @@ impl Space {
         })
     }
 
-    /// One point of every cell that can come about.
-    pub fn cells(&self) -> Vec<Cell> {
+    /// One point of every cell that can come about, with cars that can come here.
+    pub fn cells(&self, can_come: impl Fn(&Values) -> bool) -> Vec<Cell> {
         let mut seen: BTreeSet<String> = BTreeSet::new();
         let mut cells = Vec::new();
         for outer in combinations(&self.asked) {
             let (values, at_limit) = self.asked_for(&outer);
             // What is not asked makes many combinations the same.
-            if !seen.insert(format!("{values:?}")) || !self.concerns(&values) {
+            let new = seen.insert(format!("{values:?}"));
+            if !new || !can_come(&values) || !self.concerns(&values) {
                 continue;
             }
             // Which worked values there are on such a car, the engine itself says.

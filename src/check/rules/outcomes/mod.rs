@@ -11,6 +11,7 @@
 //! a limit (`at most 3` beside `at least 3`); two that cut into one another; and an outcome that
 //! others leave nothing to.
 
+mod cars;
 mod cells;
 mod realise;
 
@@ -19,17 +20,19 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::flow::condition::{Condition, Truth};
 use crate::flow::finding::{Finding, code};
 use crate::flow::model::{Flow, Outcome, Step};
+use cars::Cars;
 use cells::{Cell, Space};
 use realise::Example;
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
+    let cars = Cars::of(flow);
     flow.steps
         .iter()
-        .flat_map(|step| check_step(flow, step))
+        .flat_map(|step| check_step(flow, step, &cars))
         .collect()
 }
 
-fn check_step(flow: &Flow, step: &Step) -> Vec<Finding> {
+fn check_step(flow: &Flow, step: &Step, cars: &Cars) -> Vec<Finding> {
     if step.outcomes.iter().any(|o| o.when == Condition::Always) && step.outcomes.len() == 1 {
         return Vec::new();
     }
@@ -45,7 +48,7 @@ fn check_step(flow: &Flow, step: &Step) -> Vec<Finding> {
         )];
     };
     let mut seen = Seen::default();
-    for cell in space.cells() {
+    for cell in space.cells(|car| cars.can_come(&step.id, car)) {
         seen.look(step, &space, &cell);
     }
     seen.findings(step)
@@ -67,6 +70,10 @@ struct Seen {
     pairs: BTreeMap<(usize, usize), Example>,
     /// `(one, other)`: `one` was seen to hold where `other` does not.
     alone: BTreeSet<(usize, usize)>,
+    /// Where two outcomes hold, or none, right at a limit. Readings that hit a limit exactly are not
+    /// found by trying; they are believed in where both sides of it were shown to come about.
+    limit_pairs: BTreeMap<(usize, usize), Example>,
+    limit_gap: Option<Example>,
     /// Searches in vain, by what the conditions came to.
     in_vain: BTreeMap<String, u32>,
 }
@@ -92,6 +99,15 @@ impl Seen {
         if !self.is_news(step, &holds, cell) {
             return;
         }
+        if cell.at_limit {
+            let here = realise::as_it_stands(space, cell);
+            for pair in pairs(step, &holds) {
+                self.limit_pairs.entry(pair).or_insert_with(|| here.clone());
+            }
+            if holds.is_empty() {
+                self.limit_gap.get_or_insert(here);
+            }
+        }
         let key = format!("{truths:?}");
         let vain = self.in_vain.entry(key).or_insert(0);
         if *vain >= PATIENCE {
@@ -114,6 +130,17 @@ impl Seen {
         }
     }
 
+    fn believe_limits(&mut self) {
+        for (pair, example) in std::mem::take(&mut self.limit_pairs) {
+            if self.taken.contains(&pair.0) && self.taken.contains(&pair.1) {
+                self.pairs.entry(pair).or_insert(example);
+            }
+        }
+        if self.gap.is_none() && self.taken.len() > 1 {
+            self.gap = self.limit_gap.take().map(|example| example.words);
+        }
+    }
+
     fn is_news(&self, step: &Step, holds: &[usize], cell: &Cell) -> bool {
         let Some(first) = holds.first() else {
             return self.gap.is_none();
@@ -126,7 +153,8 @@ impl Seen {
         !self.taken.contains(first) || pairs(step, holds).iter().any(new_pair)
     }
 
-    fn findings(self, step: &Step) -> Vec<Finding> {
+    fn findings(mut self, step: &Step) -> Vec<Finding> {
+        self.believe_limits();
         let mut found = Vec::new();
         if let Some(example) = &self.gap {
             found.push(Finding::error(

@@ -49,6 +49,14 @@ pub fn example(step: &Step, space: &Space, cell: &Cell) -> Option<Example> {
     })
 }
 
+/// The cell in words, as it stands.
+pub fn as_it_stands(space: &Space, cell: &Cell) -> Example {
+    Example {
+        words: words(&space.flow, space, &cell.values),
+        at_limit: cell.at_limit,
+    }
+}
+
 /// The values on some car that answers like this: which worked values there are at all.
 pub fn some_values(flow: &Flow, asked: &Values) -> Values {
     let mut draw = Draw(SEED);
