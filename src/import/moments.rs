@@ -154,7 +154,9 @@ mod tests {
 
     fn of(values: &[f64]) -> Moments {
         let mut moments = Moments::default();
-        values.iter().for_each(|value| moments.add(*value));
+        for value in values {
+            moments.add(*value);
+        }
         moments
     }
 

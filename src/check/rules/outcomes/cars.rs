@@ -33,7 +33,7 @@ impl Cars {
             }
             here.push(kind.clone());
             if let Some(step) = flow.step(&id) {
-                next.extend(onward(step, &kind).map(|to| (to, kind.clone())));
+                next.extend(onward(step, &kind).into_iter().map(|to| (to, kind.clone())));
             }
         }
         Self(come)
@@ -75,20 +75,31 @@ fn kinds(flow: &Flow) -> Vec<Values> {
         })
 }
 
-/// The steps to which a car can go on: by outcomes that its facts alone do not rule out.
-fn onward<'s>(step: &'s Step, kind: &'s Values) -> impl Iterator<Item = String> + 's {
-    let outcomes = step
-        .outcomes
-        .iter()
-        .filter(|o| o.when.truth(kind) != Truth::No)
-        .map(|o| &o.go);
-    let detours = step
-        .invalid
-        .iter()
-        .chain(&step.unsure)
-        .map(|detour| &detour.go);
-    outcomes.chain(detours).filter_map(|go| match go {
-        Target::Step(id) => Some(id.clone()),
-        _ => None,
-    })
+/// The steps to which a car can go on: by outcomes that its facts alone do not rule out, up to the
+/// first that they alone make sure.
+fn onward(step: &Step, kind: &Values) -> Vec<String> {
+    let mut ways: Vec<&Target> = step.invalid.iter().map(|detour| &detour.go).collect();
+    let mut sure = false;
+    let mut open = false;
+    for outcome in &step.outcomes {
+        match outcome.when.truth(kind) {
+            Truth::No => continue,
+            Truth::Yes => sure = true,
+            Truth::Straddles | Truth::Unknown => open = true,
+        }
+        ways.push(&outcome.go);
+        if sure {
+            break;
+        }
+    }
+    // Where an outcome is sure from the start, nothing is left to be unsure about.
+    if open || !sure {
+        ways.extend(step.unsure.iter().map(|detour| &detour.go));
+    }
+    ways.into_iter()
+        .filter_map(|go| match go {
+            Target::Step(id) => Some(id.clone()),
+            _ => None,
+        })
+        .collect()
 }
