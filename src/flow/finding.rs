@@ -62,7 +62,7 @@ impl Finding {
     }
 }
 
-/// The fixed names of the mistakes that the loader finds.
+/// The fixed names of the mistakes.
 pub mod code {
     /// The file is larger than is read.
     pub const TOO_LARGE: &str = "too-large";
@@ -110,6 +110,8 @@ pub mod code {
     pub const HIDDEN_WORDS: &str = "hidden-words";
     /// A step that nothing leads to.
     pub const UNREACHED: &str = "unreached";
+    /// A step with no outcome.
+    pub const DEAD_END: &str = "dead-end";
     /// Steps from which the walk never ends.
     pub const NO_WAY_OUT: &str = "no-way-out";
     /// Something is pressurised before its openings are closed.
@@ -128,6 +130,10 @@ pub mod code {
     pub const TOO_MANY: &str = "too-many";
     /// Nothing is said for a number near its limit.
     pub const NO_UNSURE: &str = "no-unsure";
+    /// A step that measures without saying when its readings are valid.
+    pub const NO_VALID_WHEN: &str = "no-valid-when";
+    /// Gear that the flow does not list.
+    pub const UNKNOWN_GEAR: &str = "unknown-gear";
     /// Something that is declared and not used.
     pub const UNUSED: &str = "unused";
     /// A cause that nothing tells from another, or from a sound car.

@@ -300,6 +300,8 @@ pub struct Step {
     pub beware: String,
     /// Cautions to accept before this step.
     pub cautions: Vec<String>,
+    /// Gear that this step needs, out of the flow's list.
+    pub gear: Vec<String>,
     /// Minutes of the step itself.
     pub minutes: f64,
     /// How long to wait, in seconds.

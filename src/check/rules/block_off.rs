@@ -4,16 +4,13 @@
 //! the first pressure goes into an open system, or worse, into one that was meant to be cut off. A
 //! pressure that is read while pressurising needs `never above`.
 
-use std::collections::BTreeSet;
-
-use crate::check::draw::ways;
+use super::paths::reached_without;
 use crate::flow::finding::{Finding, code};
 use crate::flow::model::{Flow, Phase, Prompt, PromptKind, Step};
-use crate::flow::target::Target;
 use crate::units::Dimension;
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
-    let open = reached_without_block_off(flow);
+    let open = reached_without(flow, |step| step.phase == Phase::BlockOff);
     let mut found = Vec::new();
     for step in flow
         .steps
@@ -62,26 +59,4 @@ fn pressures<'f>(flow: &'f Flow, step: &'f Step) -> impl Iterator<Item = &'f Pro
 
 fn is_limited(prompt: &Prompt) -> bool {
     matches!(&prompt.kind, PromptKind::Quantity(q) if q.never_above.is_some())
-}
-
-/// The steps that a walk can reach without passing a block-off step.
-fn reached_without_block_off(flow: &Flow) -> BTreeSet<&str> {
-    let mut found = BTreeSet::new();
-    let mut next: Vec<&Step> = flow.steps.first().into_iter().collect();
-    next.extend(
-        flow.retest
-            .iter()
-            .filter_map(|retest| flow.step(&retest.from)),
-    );
-    while let Some(step) = next.pop() {
-        if step.phase == Phase::BlockOff || !found.insert(step.id.as_str()) {
-            continue;
-        }
-        for way in ways(step) {
-            if let Target::Step(id) = way.go {
-                next.extend(flow.step(id));
-            }
-        }
-    }
-    found
 }

@@ -5,10 +5,12 @@
 
 mod block_off;
 mod outcomes;
+mod paths;
 mod reach;
 mod signatures;
 mod unsure;
 mod unused;
+mod valid;
 mod vapour;
 
 use crate::flow::finding::Finding;
@@ -18,11 +20,12 @@ use crate::flow::model::Flow;
 type Rule = fn(&Flow) -> Vec<Finding>;
 
 /// All rules.
-const RULES: [Rule; 7] = [
+const RULES: [Rule; 8] = [
     reach::check,
     block_off::check,
-    vapour::check,
+    |flow| vapour::check(flow).into_iter().collect(),
     outcomes::check,
+    valid::check,
     unsure::check,
     unused::check,
     signatures::check,

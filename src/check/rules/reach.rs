@@ -1,6 +1,7 @@
 //! Every step can be reached, and from every step the walk can end.
 //!
-//! A step that nothing leads to is a leftover or a mistyped `go`. Steps that lead only to one
+//! A step that nothing leads to is a leftover or a mistyped `go`. A step without outcomes is a dead
+//! end. Steps that lead only to one
 //! another keep a technician going round for ever: from each, some way must lead to `done`, to a
 //! repair or to another flow.
 
@@ -14,6 +15,7 @@ use crate::flow::target::Target;
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
     let mut found = unreached(flow);
+    found.extend(dead_ends(flow));
     found.extend(no_way_out(flow));
     found
 }
@@ -35,6 +37,19 @@ fn unreached(flow: &Flow) -> Vec<Finding> {
             )
         })
         .collect()
+}
+
+/// A step with no outcome: there the technician stands, and nothing says what comes next.
+fn dead_ends(flow: &Flow) -> impl Iterator<Item = Finding> {
+    let dead = flow.steps.iter().filter(|step| step.outcomes.is_empty());
+    dead.map(|step| {
+        Finding::error(
+            code::DEAD_END,
+            step.place,
+            format!("`{}` has no outcome, so it leads nowhere", step.id),
+            "add one, such as outcomes: [{when: always, go: done}]",
+        )
+    })
 }
 
 /// Steps from which no way leads out of the flow. Only the first of a ring is named, with the rest.
@@ -69,9 +84,11 @@ fn no_way_out(flow: &Flow) -> Option<Finding> {
     ))
 }
 
+/// A dead end is reported as such, and not once more for every step that leads to it.
 fn leaves(step: &Step, ends: &BTreeSet<&str>) -> bool {
-    ways(step).iter().any(|way| match way.go {
-        Target::Step(id) => ends.contains(id.as_str()),
-        Target::Repair(_) | Target::Flow(_) | Target::Done => true,
-    })
+    step.outcomes.is_empty()
+        || ways(step).iter().any(|way| match way.go {
+            Target::Step(id) => ends.contains(id.as_str()),
+            Target::Repair(_) | Target::Flow(_) | Target::Done => true,
+        })
 }

@@ -26,18 +26,20 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
 fn by_number(step: &Step) -> bool {
     step.outcomes
         .iter()
-        .any(|outcome| has_number(&outcome.when))
+        .any(|outcome| !numbers(&outcome.when).is_empty())
 }
 
-fn has_number(condition: &Condition) -> bool {
+/// The ids that a condition compares with a number; the number of the test is known exactly.
+pub fn numbers(condition: &Condition) -> Vec<&str> {
     match condition {
-        Condition::Always => false,
+        Condition::Always => Vec::new(),
         Condition::All(parts) | Condition::Any(parts) | Condition::None(parts) => {
-            parts.iter().any(has_number)
+            parts.iter().flat_map(numbers).collect()
         }
         Condition::Test { subject, check } => {
-            subject != TEST_NUMBER
-                && !matches!(check, Check::Is(_) | Check::AnyOf(_) | Check::NoneOf(_))
+            let by_word = matches!(check, Check::Is(_) | Check::AnyOf(_) | Check::NoneOf(_));
+            let counts = subject != TEST_NUMBER && !by_word;
+            counts.then_some(subject.as_str()).into_iter().collect()
         }
     }
 }

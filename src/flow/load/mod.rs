@@ -117,6 +117,7 @@ fn flow(tree: &Node, out: &mut Findings) -> Option<Flow> {
             readings: prompts::ids(fields.get("readings")),
             worked: prompts::ids(fields.get("worked")),
             causes: prompts::ids(fields.get("causes")),
+            gear: flow.gear.clone(),
         };
         let loaded = steps::steps(node, &known, out);
         flow.steps = loaded;

@@ -5,7 +5,7 @@ use super::super::model::{Detour, Outcome, Phase, SetUp, Step};
 use super::super::node::{Node, Place, Tree};
 use super::super::target::Target;
 use super::conditions::condition;
-use super::fields::{Fields, Findings, check_id, text_of, words_of};
+use super::fields::{Fields, Findings, check_id, nearest, text_of, words_of};
 use super::prompts::yes;
 use super::quantities::{fits, quantity_of};
 use super::scope::Scope;
@@ -43,6 +43,8 @@ pub struct Known<'f> {
     pub worked: Vec<String>,
     /// Ids of all causes, loaded or not.
     pub causes: Vec<String>,
+    /// The flow's gear.
+    pub gear: Vec<String>,
 }
 
 /// The ids of all steps, so that one can lead to a later one.
@@ -110,6 +112,7 @@ fn step(node: &Node, known: &Known, out: &mut Findings) -> Option<Step> {
         text: fields.need_text("do", out).unwrap_or_default(),
         beware: fields.text("beware", out).unwrap_or_default(),
         cautions: super::cautions_of(&fields, out),
+        gear: gear(&fields, known, out),
         minutes: fields.number("minutes", 0.0..=10_000.0, out).unwrap_or(0.0),
         timer: timer(&fields, out),
         set_up: fields.get("set-up").and_then(|n| set_up(n, out)),
@@ -147,6 +150,28 @@ fn phase(fields: &Fields, out: &mut Findings) -> Option<Phase> {
         );
     }
     found
+}
+
+/// What a step needs, as the flow's list calls it: what is laid out beforehand is that list.
+fn gear(fields: &Fields, known: &Known, out: &mut Findings) -> Vec<String> {
+    let words = fields.words("gear", out);
+    for (word, place) in &words {
+        if known.gear.contains(word) {
+            continue;
+        }
+        let listed: Vec<&str> = known.gear.iter().map(String::as_str).collect();
+        let help = match nearest(word, &listed) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => format!("add it to the list `gear` at the top of the flow: {word}"),
+        };
+        out.warning(
+            code::UNKNOWN_GEAR,
+            *place,
+            format!("`{word}` is not in the flow's list of gear"),
+            help,
+        );
+    }
+    words.into_iter().map(|(word, _)| word).collect()
 }
 
 fn timer(fields: &Fields, out: &mut Findings) -> Option<f64> {

@@ -1,0 +1,30 @@
+//! The ways through a flow that avoid something.
+
+use std::collections::BTreeSet;
+
+use crate::check::draw::ways;
+use crate::flow::model::{Flow, Step};
+use crate::flow::target::Target;
+
+/// The steps that a walk can stand before without having passed one of those that are `met`. The
+/// walk begins at the first step, and again wherever a retest begins.
+pub fn reached_without<'f>(flow: &'f Flow, met: impl Fn(&Step) -> bool) -> BTreeSet<&'f str> {
+    let mut found = BTreeSet::new();
+    let mut next: Vec<&Step> = flow.steps.first().into_iter().collect();
+    next.extend(
+        flow.retest
+            .iter()
+            .filter_map(|retest| flow.step(&retest.from)),
+    );
+    while let Some(step) = next.pop() {
+        if !found.insert(step.id.as_str()) || met(step) {
+            continue;
+        }
+        for way in ways(step) {
+            if let Target::Step(id) = way.go {
+                next.extend(flow.step(id));
+            }
+        }
+    }
+    found
+}

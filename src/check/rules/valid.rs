@@ -1,0 +1,36 @@
+//! A step that reads numbers under pressure says when they are valid.
+//!
+//! A float that still falls, a gauge that stands near nothing: readings taken then are judged like
+//! any others unless the step says when they count. Asked of the steps of the phases `pressurise`
+//! and `inspect` that are judged by a number which rests on what the step records: a number that is
+//! only noted misleads nobody, and outside of these phases a value can often be read at any time.
+
+use super::unsure::numbers;
+use crate::engine::judge::rests_on;
+use crate::flow::finding::{Finding, code};
+use crate::flow::model::{Flow, Phase, Step};
+
+pub fn check(flow: &Flow) -> Vec<Finding> {
+    flow.steps
+        .iter()
+        .filter(|step| matches!(step.phase, Phase::Pressurise | Phase::Inspect))
+        .filter(|step| step.valid_when.is_none() && judged_by_own_number(flow, step))
+        .map(|step| {
+            Finding::warning(
+                code::NO_VALID_WHEN,
+                step.place,
+                format!("`{}` does not say when its readings are valid", step.id),
+                "add `valid when:`, such as {float-steady: {is: steady}}, and `not valid:` with what to do",
+            )
+        })
+        .collect()
+}
+
+fn judged_by_own_number(flow: &Flow, step: &Step) -> bool {
+    let judged = step.outcomes.iter().flat_map(|o| numbers(&o.when));
+    judged.into_iter().any(|id| {
+        step.record
+            .iter()
+            .any(|reading| rests_on(flow, id, reading))
+    })
+}
