@@ -168,7 +168,8 @@ pub fn shaft_wisp_then_sensor() -> Story {
          key-on-pressure: 92.8 kPa
          feed-voltage: 5.01
          ground-drop: 0.02
-         sweep: 98.9 = 3.62; 85 = 3.06; 70 = 2.46; 55 = 1.86; 40 = 1.26; 55 = 1.86; 70 = 2.47; 85 = 3.06",
+         sweep: 98.9 = 3.62; 85 = 3.06; 70 = 2.46; 55 = 1.86; 40 = 1.26; 55 = 1.86; 70 = 2.47; 85 = 3.06
+         sweep-steady: yes",
     )
     .reads(
         2,
@@ -177,6 +178,7 @@ pub fn shaft_wisp_then_sensor() -> Story {
          feed-voltage: 5.01
          ground-drop: 0.02
          sweep: 98.9 = 3.86; 85 = 3.30; 70 = 2.70; 55 = 2.10; 40 = 1.50; 55 = 2.10; 70 = 2.70; 85 = 3.30
+         sweep-steady: yes
          idle-short-1: 1.6
          idle-long-1: 1.6",
     )
@@ -233,7 +235,8 @@ pub fn not_found_here() -> Story {
          key-on-pressure: 99.2 kPa
          feed-voltage: 4.98
          ground-drop: 0.01
-         sweep: 99.6 = 3.92; 80 = 3.16; 60 = 2.37; 40 = 1.59; 60 = 2.37; 80 = 3.16",
+         sweep: 99.6 = 3.92; 80 = 3.16; 60 = 2.37; 40 = 1.59; 60 = 2.37; 80 = 3.16
+         sweep-steady: yes",
     )
     .begin("intake-leak")
     .walk()

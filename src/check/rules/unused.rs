@@ -121,6 +121,8 @@ fn causes(flow: &Flow) -> Vec<Finding> {
         |what: String, place, help: &str| Finding::warning(code::UNUSED, place, what, help);
     flow.causes
         .iter()
+        // A cause with a signature is reasoned about, even where another flow repairs it.
+        .filter(|cause| cause.shows.is_empty() && cause.effects.is_empty())
         .filter(|cause| !used.contains(cause.id.as_str()))
         .map(|cause| {
             let what = format!("no outcome repairs `{}` or rules it out", cause.id);
