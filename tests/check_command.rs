@@ -99,18 +99,22 @@ fn a_file_that_cannot_be_read_is_named_and_the_others_are_checked() {
 
 #[test]
 fn flows_that_lead_on_to_each_other_are_checked_together() {
-    let (code, out, _) = check(tests(), &["fixtures/intake-short.yaml"]);
+    let folder = tempfile::tempdir().expect("a folder");
+    let flow = |id: &str, next: &str| {
+        let text = format!(
+            "flow: {id}\ntitle: Look\nsteps:\n  - id: look\n    phase: symptom\n    do: Look.\n    \
+             outcomes: [{{when: always, go: {{flow: {next}}}}}]\n"
+        );
+        std::fs::write(folder.path().join(format!("{id}.yaml")), text).expect("written");
+    };
+    flow("one", "other");
+    flow("other", "one");
+    let (code, out, _) = check(folder.path(), &["one.yaml"]);
     assert_eq!(code, 0);
     assert!(out.contains("warning[unknown-flow]"), "{out}");
-    let both = check(
-        tests(),
-        &["fixtures/intake-short.yaml", "fixtures/signal-short.yaml"],
-    );
+    let both = check(folder.path(), &["one.yaml", "other.yaml"]);
     assert_eq!(both.1, "2 files, no errors\n");
-    let by_folder = check(
-        tests(),
-        &["fixtures/intake-short.yaml", "--flows", "fixtures"],
-    );
+    let by_folder = check(folder.path(), &["one.yaml", "--flows", "."]);
     assert_eq!(by_folder.1, "1 file, no errors\n");
 }
 
