@@ -23,14 +23,22 @@ fn tests() -> &'static Path {
 
 #[test]
 fn sound_flows_end_with_0_and_errors_with_1() {
+    let (code, out, err) = check(tests(), &["flows_with_mistakes/nothing_wrong.yaml"]);
     assert_eq!(
-        check(tests(), &["../flows"]),
-        (0, "2 files, no errors\n".to_owned(), String::new())
+        (code, out.as_str(), err.as_str()),
+        (0, "1 file, no errors\n", "")
     );
     let (code, out, _) = check(tests(), &["flows_with_mistakes/ten_mistakes.yaml"]);
     assert_eq!(code, 1);
     assert!(out.ends_with("1 file, 10 errors\n"), "{out}");
     assert!(!out.contains('\u{1b}'), "colour in a pipe");
+}
+
+#[test]
+fn the_flows_that_come_with_the_program_have_no_mistake_and_no_warning() {
+    let (code, out, err) = check(tests(), &["../flows"]);
+    assert_eq!((code, err.as_str()), (0, ""), "{out}");
+    assert!(out.ends_with(" files, no errors\n"), "{out}");
 }
 
 #[test]
@@ -91,17 +99,75 @@ fn a_file_that_cannot_be_read_is_named_and_the_others_are_checked() {
 
 #[test]
 fn flows_that_lead_on_to_each_other_are_checked_together() {
-    let (code, out, _) = check(tests(), &["fixtures/intake-short.yaml"]);
+    let folder = tempfile::tempdir().expect("a folder");
+    let flow = |id: &str, next: &str| {
+        let text = format!(
+            "flow: {id}\ntitle: Look\nsteps:\n  - id: look\n    phase: symptom\n    do: Look.\n    \
+             outcomes: [{{when: always, go: {{flow: {next}}}}}]\n"
+        );
+        std::fs::write(folder.path().join(format!("{id}.yaml")), text).expect("written");
+    };
+    flow("one", "other");
+    flow("other", "one");
+    let (code, out, _) = check(folder.path(), &["one.yaml"]);
     assert_eq!(code, 0);
     assert!(out.contains("warning[unknown-flow]"), "{out}");
-    let both = check(
-        tests(),
-        &["fixtures/intake-short.yaml", "fixtures/signal-short.yaml"],
-    );
+    let both = check(folder.path(), &["one.yaml", "other.yaml"]);
     assert_eq!(both.1, "2 files, no errors\n");
-    let by_folder = check(
-        tests(),
-        &["fixtures/intake-short.yaml", "--flows", "fixtures"],
-    );
+    let by_folder = check(folder.path(), &["one.yaml", "--flows", "."]);
     assert_eq!(by_folder.1, "1 file, no errors\n");
+}
+
+#[test]
+fn a_code_is_explained_and_a_mistyped_one_is_put_right() {
+    let (code, out, _) = check(tests(), &["--explain", "gap"]);
+    assert_eq!(code, 0);
+    assert!(
+        out.starts_with("gap\n") && out.contains("Instead of"),
+        "{out}"
+    );
+    let (code, out, err) = check(tests(), &["--explain", "ovrlap"]);
+    assert_eq!((code, out.as_str()), (2, ""));
+    assert!(err.contains("did you mean `overlap`?"), "{err}");
+    let (_, out, _) = check(tests(), &["--explain"]);
+    assert!(out.lines().count() > 30, "{out}");
+    let (_, out, _) = check(tests(), &["--json", "--explain", "gap"]);
+    let json: serde_json::Value = serde_json::from_str(&out).expect("JSON");
+    assert_eq!(json["explanations"][0]["code"], "gap");
+}
+
+/// Reads lines until one starts so; gives up when the program ends.
+fn until(lines: &mut impl Iterator<Item = std::io::Result<String>>, start: &str) -> String {
+    lines
+        .map(|line| line.expect("a line"))
+        .find(|line| line.starts_with(start))
+        .expect("the program goes on")
+}
+
+#[test]
+fn a_watched_file_is_checked_again_when_it_is_saved() {
+    use std::io::BufRead;
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("hold.yaml");
+    let sound = include_str!("flows_with_mistakes/nothing_wrong.yaml");
+    std::fs::write(&file, sound).expect("written");
+    let mut child = Command::new(env!("CARGO_BIN_EXE_ruleout"))
+        .args(["check", "--watch", "."])
+        .current_dir(folder.path())
+        .stdout(std::process::Stdio::piped())
+        .spawn()
+        .expect("the program runs");
+    let mut lines = std::io::BufReader::new(child.stdout.take().expect("piped")).lines();
+    assert!(until(&mut lines, "-- ").ends_with("checked"));
+    assert_eq!(until(&mut lines, "1 file"), "1 file, no errors");
+    std::fs::write(&file, sound.replace("go: hold}", "go: hodl}")).expect("written");
+    assert!(until(&mut lines, "-- ").ends_with("hold.yaml has changed"));
+    assert!(until(&mut lines, "error[").contains("`hodl`"));
+    // The sound text again, as many editors save: a new file in the place of the old one.
+    let new = folder.path().join("hold.yaml~");
+    std::fs::write(&new, sound).expect("written");
+    std::fs::rename(&new, &file).expect("renamed");
+    assert_eq!(until(&mut lines, "1 file, no"), "1 file, no errors");
+    child.kill().expect("it was still running");
+    child.wait().expect("it has ended");
 }

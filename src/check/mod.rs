@@ -5,6 +5,7 @@
 //! business.
 
 pub mod draw;
+pub mod explain;
 mod rules;
 
 use std::collections::BTreeMap;

@@ -189,6 +189,14 @@ pub enum CliError {
         "`{0}` cannot be the id of a flow; use small letters, digits and hyphens, such as roof-drain"
     )]
     FlowId(String),
+    /// A kind of finding that there is not.
+    #[error("there is no finding `{code}`; {remedy}")]
+    NoCode {
+        /// What was asked for.
+        code: String,
+        /// What to do.
+        remedy: String,
+    },
     /// A new file cannot be written.
     #[error("{}: {error}; choose another name", .path.display())]
     NewFile {

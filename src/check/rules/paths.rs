@@ -8,7 +8,7 @@ use crate::flow::target::Target;
 
 /// The steps that a walk can stand before without having passed one of those that are `met`. The
 /// walk begins at the first step, and again wherever a retest begins.
-pub fn reached_without<'f>(flow: &'f Flow, met: impl Fn(&Step) -> bool) -> BTreeSet<&'f str> {
+pub fn reached_without(flow: &Flow, met: impl Fn(&Step) -> bool) -> BTreeSet<&str> {
     let mut found = BTreeSet::new();
     let mut next: Vec<&Step> = flow.steps.first().into_iter().collect();
     next.extend(

@@ -1,95 +1,27 @@
-//! `ruleout check PATH...`: what is wrong with flow files, where, and what to write instead.
+//! Findings as text: each with its source line, a caret and what to write instead.
 
-use std::io::{self, IsTerminal, Write};
-use std::path::{Path, PathBuf};
+use std::fmt::Write;
+use std::io::{self, IsTerminal};
 
 use annotate_snippets::renderer::DEFAULT_TERM_WIDTH;
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
-use clap::Args;
-use serde_json::json;
 
-use super::files::{flow_files, flow_text};
-use super::layout::{counted, wrapped};
-use super::{CliError, Common, Outcome, clean, clean_json, one_line, print};
-use crate::check::{Checked, Source, check};
+use super::super::layout::{counted, wrapped};
+use super::super::one_line;
+use crate::check::{Checked, Source};
 use crate::flow::finding::{Finding, Severity};
 
 /// What stands before the words of a help line, with line numbers of up to four digits.
 const HELP_MARGIN: usize = 15;
 
-/// Check flow files: every mistake with its place and what to write instead
-///
-/// Ends with 0 if there is none (warnings may be), 1 if there are errors, 2 if a file cannot be read.
-#[derive(Args, Clone, Debug)]
-pub struct CheckArgs {
-    /// Flow files, or folders with flow files (*.yaml, *.yml)
-    #[arg(required = true, value_name = "PATH")]
-    pub paths: Vec<PathBuf>,
-    /// Print one JSON object
-    #[arg(long)]
-    pub json: bool,
-}
-
-/// Checks the files.
-///
-/// # Errors
-/// If the result cannot be printed, or the owner's folder of flows cannot be read.
-pub fn run(args: &CheckArgs, common: &Common) -> Result<Outcome, CliError> {
-    let (sources, unread) = read(&args.paths);
-    let shelf = common.shelf()?;
-    let checked = check(&sources, &shelf);
-    if args.json {
-        print(&json(&checked))?;
-    } else if !sources.is_empty() {
-        let look = if colour() {
-            Renderer::styled()
-        } else {
-            Renderer::plain()
-        };
-        print(&text(&checked, look, width()))?;
-    }
-    for line in &unread {
-        let _ = writeln!(io::stderr(), "ruleout: {}", clean(line));
-    }
-    let errors = checked.iter().any(|file| file.count(Severity::Error) > 0);
-    Ok(match (unread.is_empty(), errors) {
-        (false, _) => Outcome::Misused,
-        (true, true) => Outcome::No,
-        (true, false) => Outcome::Fine,
-    })
-}
-
-/// The texts of all files, and a line for each that cannot be read.
-fn read(paths: &[PathBuf]) -> (Vec<Source>, Vec<String>) {
-    let (mut sources, mut unread) = (Vec::new(), Vec::new());
-    let mut say = |path: &Path, why: &dyn std::fmt::Display| {
-        unread.push(format!("{}: {why}", path.display()));
+/// The findings, for whoever looks on.
+pub fn shown(checked: &[Checked]) -> String {
+    let look = if colour() {
+        Renderer::styled()
+    } else {
+        Renderer::plain()
     };
-    for path in paths {
-        let files = match flow_files(path) {
-            Ok(files) if files.is_empty() => {
-                say(path, &"there are no flow files (*.yaml) in this folder");
-                continue;
-            }
-            Ok(files) => files,
-            Err(error) => {
-                say(path, &error);
-                continue;
-            }
-        };
-        for file in files {
-            let name = file.display().to_string();
-            // Named twice, by itself and by its folder, it is still one file.
-            if sources.iter().any(|known: &Source| known.name == name) {
-                continue;
-            }
-            match flow_text(&file) {
-                Ok(text) => sources.push(Source { name, text }),
-                Err(error) => say(&file, &error),
-            }
-        }
-    }
-    (sources, unread)
+    text(checked, look, width())
 }
 
 /// Colour only for somebody who looks on and has not asked for none.
@@ -106,25 +38,6 @@ fn width() -> usize {
     })
 }
 
-fn json(checked: &[Checked]) -> String {
-    let findings: Vec<_> = checked
-        .iter()
-        .flat_map(|file| file.findings.iter().map(|f| (&file.source.name, f)))
-        .map(|(file, f)| {
-            json!({
-                "severity": f.severity,
-                "code": f.code,
-                "file": file,
-                "line": f.place.line,
-                "column": f.place.column,
-                "message": f.message,
-                "help": f.help,
-            })
-        })
-        .collect();
-    clean_json(&format!("{:#}\n", json!({ "findings": findings })))
-}
-
 /// Every finding with its source line, and a last line that counts them.
 fn text(checked: &[Checked], look: Renderer, width: usize) -> String {
     let look = look.term_width(width);
@@ -134,6 +47,13 @@ fn text(checked: &[Checked], look: Renderer, width: usize) -> String {
             out.push_str(&one(file.source, finding, &look, width));
             out.push_str("\n\n");
         }
+    }
+    if let Some(finding) = checked.iter().flat_map(|file| &file.findings).next() {
+        let _ = writeln!(
+            out,
+            "To read more: ruleout check --explain {}",
+            finding.code
+        );
     }
     out.push_str(&summary(checked));
     out.push('\n');
@@ -197,8 +117,9 @@ fn summary(checked: &[Checked]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::check::check;
 
-    fn shown(text_of_file: &str) -> String {
+    fn printed(text_of_file: &str) -> String {
         let sources = [Source {
             name: "own/hose-\u{1b}[31mhold.yaml".to_owned(),
             text: text_of_file.to_owned(),
@@ -209,8 +130,8 @@ mod tests {
 
     #[test]
     fn ten_mistakes_read_well_at_eighty_columns_without_colour() {
-        let text = shown(include_str!(
-            "../../tests/flows_with_mistakes/ten_mistakes.yaml"
+        let text = printed(include_str!(
+            "../../../tests/flows_with_mistakes/ten_mistakes.yaml"
         ));
         let widest = text.lines().map(|line| line.chars().count()).max();
         assert!(widest.is_some_and(|widest| widest <= 80), "{text}");
@@ -220,17 +141,17 @@ mod tests {
 
     #[test]
     fn nothing_in_a_file_drives_the_terminal() {
-        let text = shown("flow: a\u{1b}[31m\ntitle: \u{202e}x\nstep\u{9b}2Js: []\n");
+        let text = printed("flow: a\u{1b}[31m\ntitle: \u{202e}x\nstep\u{9b}2Js: []\n");
         assert!(!text.contains('\u{1b}') && !text.contains('\u{202e}') && !text.contains('\u{9b}'));
-        let text = shown("flow: hold\n\"tit\\e[31mle\": x\nsteps: []\n");
+        let text = printed("flow: hold\n\"tit\\e[31mle\": x\nsteps: []\n");
         assert!(!text.contains('\u{1b}'), "{text}");
     }
 
     #[test]
     fn the_last_line_counts() {
-        let sound = include_str!("../../tests/flows_with_mistakes/nothing_wrong.yaml");
-        assert_eq!(shown(sound), "1 file, no errors\n");
-        let warned = shown(&sound.replace("Hose hold", "Hose #3"));
+        let sound = include_str!("../../../tests/flows_with_mistakes/nothing_wrong.yaml");
+        assert_eq!(printed(sound), "1 file, no errors\n");
+        let warned = printed(&sound.replace("Hose hold", "Hose #3"));
         assert!(
             warned.ends_with("1 file, no errors, 1 warning\n"),
             "{warned}"

@@ -1,0 +1,129 @@
+//! `ruleout check PATH...`: what is wrong with flow files, where, and what to write instead.
+//!
+//! `--explain` says more about one kind of finding ([`explain`]), `--watch` checks again whenever a
+//! file is saved ([`watch`]). How a finding looks is the business of [`text`].
+
+mod explain;
+mod text;
+mod watch;
+
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+use serde_json::json;
+
+use super::files::{flow_files, flow_text};
+use super::{CliError, Common, Outcome, clean, clean_json, print};
+use crate::check::{Checked, Source, check};
+use crate::flow::finding::Severity;
+
+/// Check flow files: every mistake with its place and what to write instead
+///
+/// Ends with 0 if there is none (warnings may be), 1 if there are errors, 2 if a file cannot be read.
+#[derive(Args, Clone, Debug)]
+pub struct CheckArgs {
+    /// Flow files, or folders with flow files (*.yaml, *.yml)
+    #[arg(required_unless_present = "explain", value_name = "PATH")]
+    pub paths: Vec<PathBuf>,
+    /// Print one JSON object
+    #[arg(long)]
+    pub json: bool,
+    /// Say more about one kind of finding, such as `gap`; without a code, list them all
+    #[arg(long, value_name = "CODE", num_args = 0..=1, default_missing_value = "", conflicts_with = "paths")]
+    pub explain: Option<String>,
+    /// Check again whenever a file is saved, until you press Ctrl-C
+    #[arg(long, conflicts_with_all = ["json", "explain"])]
+    pub watch: bool,
+}
+
+/// Checks the files.
+///
+/// # Errors
+/// If the result cannot be printed, or the owner's folder of flows cannot be read.
+pub fn run(args: &CheckArgs, common: &Common) -> Result<Outcome, CliError> {
+    if let Some(code) = &args.explain {
+        return explain::run(code, args.json);
+    }
+    if args.watch {
+        return watch::run(&args.paths, common);
+    }
+    once(args, common)
+}
+
+fn once(args: &CheckArgs, common: &Common) -> Result<Outcome, CliError> {
+    let (sources, unread) = read(&args.paths);
+    let shelf = common.shelf()?;
+    let checked = check(&sources, &shelf);
+    if args.json {
+        print(&json(&checked))?;
+    } else if !sources.is_empty() {
+        print(&text::shown(&checked))?;
+    }
+    say(&unread);
+    let errors = checked.iter().any(|file| file.count(Severity::Error) > 0);
+    Ok(match (unread.is_empty(), errors) {
+        (false, _) => Outcome::Misused,
+        (true, true) => Outcome::No,
+        (true, false) => Outcome::Fine,
+    })
+}
+
+/// Says on stderr which files cannot be read.
+fn say(unread: &[String]) {
+    for line in unread {
+        let _ = writeln!(io::stderr(), "ruleout: {}", clean(line));
+    }
+}
+
+/// The texts of all files, and a line for each that cannot be read.
+fn read(paths: &[PathBuf]) -> (Vec<Source>, Vec<String>) {
+    let (mut sources, mut unread) = (Vec::new(), Vec::new());
+    let mut say = |path: &Path, why: &dyn std::fmt::Display| {
+        unread.push(format!("{}: {why}", path.display()));
+    };
+    for path in paths {
+        let files = match flow_files(path) {
+            Ok(files) if files.is_empty() => {
+                say(path, &"there are no flow files (*.yaml) in this folder");
+                continue;
+            }
+            Ok(files) => files,
+            Err(error) => {
+                say(path, &error);
+                continue;
+            }
+        };
+        for file in files {
+            let name = file.display().to_string();
+            // Named twice, by itself and by its folder, it is still one file.
+            if sources.iter().any(|known: &Source| known.name == name) {
+                continue;
+            }
+            match flow_text(&file) {
+                Ok(text) => sources.push(Source { name, text }),
+                Err(error) => say(&file, &error),
+            }
+        }
+    }
+    (sources, unread)
+}
+
+fn json(checked: &[Checked]) -> String {
+    let findings: Vec<_> = checked
+        .iter()
+        .flat_map(|file| file.findings.iter().map(|f| (&file.source.name, f)))
+        .map(|(file, f)| {
+            json!({
+                "severity": f.severity,
+                "code": f.code,
+                "file": file,
+                "line": f.place.line,
+                "column": f.place.column,
+                "message": f.message,
+                "help": f.help,
+            })
+        })
+        .collect();
+    clean_json(&format!("{:#}\n", json!({ "findings": findings })))
+}
