@@ -21,6 +21,10 @@ use crate::support::Story;
 use plan::{Stop, Want, possible, target, ways};
 use solver::{Dice, Script, Search};
 
+/// So many ways to a stop are tried, the shortest first, each in so many rounds.
+const WAYS: usize = 24;
+const ROUNDS: usize = 8;
+
 /// One test from its beginning to a stop, with everything that is answered on it.
 #[derive(Clone, Debug)]
 pub struct Leg {
@@ -94,33 +98,36 @@ impl<'f> Walks<'f> {
     pub fn after_repair(&mut self, to: Stop, dice: &mut Dice) -> Option<Route> {
         let from = self.flow.retest.as_ref()?.from.as_str();
         let from = self.flow.steps.iter().position(|s| s.id == from)?;
-        let repairs: Vec<Leg> = self
-            .found
-            .iter()
-            .filter(|(test, leg)| {
-                let end = target(self.flow, *leg.way.last().unwrap());
-                *test == 1 && matches!(end, Some(Target::Repair(_)))
-            })
-            .map(|(_, leg)| leg.clone())
-            .collect();
-        // Repairs that differ in their facts open different ways.
-        let mut tried: Vec<Script> = Vec::new();
-        for before in repairs {
-            let words = facts_of(&before.script);
-            let words: Script = words
-                .into_iter()
-                .filter(|(_, a)| matches!(a, Answer::Choice(_)))
-                .collect();
-            if tried.contains(&words) {
-                continue;
-            }
-            tried.push(words);
+        if let Some(before) = self.repair_found() {
             let facts = facts_of(&before.script);
             if let Some(last) = self.leg(from, to, 2, &facts, dice) {
                 return Some(vec![before, last]);
             }
         }
+        // On a car with other facts, then: first the test after the repair, then that before it.
+        let last = self.leg(from, to, 2, &Script::new(), dice)?;
+        let facts = facts_of(&last.script);
+        let repairs = stops(self.flow)
+            .into_iter()
+            .filter(|stop| self.is_repair(*stop));
+        for repair in repairs.collect::<Vec<_>>() {
+            if let Some(before) = self.leg(0, repair, 1, &facts, dice) {
+                return Some(vec![before, last]);
+            }
+        }
         None
+    }
+
+    fn is_repair(&self, stop: Stop) -> bool {
+        matches!(target(self.flow, stop), Some(Target::Repair(_)))
+    }
+
+    /// The latest way found to a repair in the first test.
+    fn repair_found(&self) -> Option<Leg> {
+        let found = self.found.iter().rev();
+        let mut repairs = found
+            .filter(|(test, leg)| *test == 1 && leg.way.last().is_some_and(|s| self.is_repair(*s)));
+        repairs.next().map(|(_, leg)| leg.clone())
     }
 
     fn leg(
@@ -131,13 +138,27 @@ impl<'f> Walks<'f> {
         facts: &Script,
         dice: &mut Dice,
     ) -> Option<Leg> {
-        for way in ways(self.flow, from, to, test, 24) {
-            let near = self.near(&way, test);
-            let search = Search::new(self.flow, &way, test, facts);
-            if let Some(script) = search.solve(facts, &near, dice) {
-                let leg = Leg { way, script };
-                self.found.push((test, leg.clone()));
-                return Some(leg);
+        let ways = ways(self.flow, from, to, test, WAYS);
+        let searches: Vec<(Search, Script)> = ways
+            .iter()
+            .map(|way| {
+                (
+                    Search::new(self.flow, way, test, facts),
+                    self.near(way, test),
+                )
+            })
+            .collect();
+        // One round on every way before the next round on any: some ways cannot be walked at all.
+        for round in 0..ROUNDS {
+            for (way, (search, near)) in ways.iter().zip(&searches) {
+                let nothing = Script::new();
+                let near = if round % 2 == 0 { near } else { &nothing };
+                if let Some(script) = search.solve(facts, near, dice) {
+                    let way = way.clone();
+                    let leg = Leg { way, script };
+                    self.found.push((test, leg.clone()));
+                    return Some(leg);
+                }
             }
         }
         None

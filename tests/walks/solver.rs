@@ -13,6 +13,9 @@ use ruleout::units::{Dimension, Quantity};
 
 use super::plan::{Stop, Want};
 
+/// So many changes without any gain end a round.
+const IN_VAIN: usize = 90;
+
 /// A small generator (SplitMix64): the same readings in every run.
 pub struct Dice(pub u64);
 
@@ -115,55 +118,43 @@ impl<'f> Search<'f> {
         }
     }
 
-    /// Answers that lead along the way, if the search finds any. `near` are answers to begin with,
-    /// from a way that is the same for a while.
+    /// Answers that lead along the way, if one round of the search finds any. `near` are answers
+    /// to begin with, from a way that is the same for a while.
     pub fn solve(&self, facts: &Script, near: &Script, dice: &mut Dice) -> Option<Script> {
-        const RESTARTS: usize = 6;
-        const TRIES: usize = 250;
-        for restart in 0..RESTARTS {
-            let mut script = facts.clone();
-            if restart < 2 {
-                for slot in &self.slots {
-                    if let (false, Some(answer)) = (script.contains_key(slot), near.get(slot)) {
-                        script.insert(slot.clone(), answer.clone());
-                    }
-                }
-            }
-            for slot in &self.slots {
-                if !script.contains_key(slot) {
-                    let answer = self.fresh(slot, &script, dice);
-                    script.insert(slot.clone(), answer);
-                }
-            }
-            let mut losses: Vec<f64> = (0..self.lenses.len())
-                .map(|n| self.loss(n, &script))
-                .collect();
-            for _ in 0..TRIES {
-                let Some(worst) = self.some_unmet(&losses, dice) else {
-                    break;
-                };
-                let Some(slot) = self.lever(worst, dice) else {
-                    break;
-                };
-                let old = script.insert(slot.clone(), self.moved(&slot, &script, dice));
-                let anew: Vec<f64> = (0..self.lenses.len())
-                    .map(|n| match self.touches(n, &slot) {
-                        true => self.loss(n, &script),
-                        false => losses[n],
-                    })
-                    .collect();
-                let (before, after) = (total(&losses), total(&anew));
-                if after <= before || (restart > 2 && dice.unit() < 0.02) {
-                    losses = anew;
-                } else if let Some(old) = old {
-                    script.insert(slot, old);
-                }
-            }
-            if (0..self.lenses.len()).all(|n| self.happens(n, &script)) {
-                return Some(script);
+        let mut script = facts.clone();
+        for slot in &self.slots {
+            if !script.contains_key(slot) {
+                let answer = near.get(slot).cloned();
+                let answer = answer.unwrap_or_else(|| self.fresh(slot, &script, dice));
+                script.insert(slot.clone(), answer);
             }
         }
-        None
+        let stops = 0..self.lenses.len();
+        let mut losses: Vec<f64> = stops.clone().map(|n| self.loss(n, &script)).collect();
+        let mut in_vain = 0;
+        while in_vain < IN_VAIN {
+            let Some(worst) = self.some_unmet(&losses, dice) else {
+                break;
+            };
+            let slot = self.lever(worst, dice)?;
+            let old = script.insert(slot.clone(), self.moved(&slot, &script, dice));
+            let mut anew = losses.clone();
+            for n in stops.clone().filter(|n| self.touches(*n, &slot)) {
+                anew[n] = self.loss(n, &script);
+                if total(&anew[..=n]) > total(&losses) {
+                    break; // It is worse already, whatever the later stops say.
+                }
+            }
+            let (before, after) = (total(&losses), total(&anew));
+            in_vain = if after < before { 0 } else { in_vain + 1 };
+            if after <= before {
+                losses = anew;
+            } else if let Some(old) = old {
+                script.insert(slot, old);
+            }
+        }
+        let met = stops.clone().all(|n| self.happens(n, &script));
+        met.then_some(script)
     }
 
     fn some_unmet(&self, losses: &[f64], dice: &mut Dice) -> Option<usize> {
