@@ -10,6 +10,7 @@
 )]
 
 use std::collections::{BTreeMap, VecDeque};
+use std::sync::LazyLock;
 
 use chrono::{DateTime, TimeDelta, TimeZone, Utc};
 use ruleout::engine::act::act;
@@ -24,7 +25,11 @@ use ruleout::flow::answer::Answer;
 use ruleout::flow::shelf::Shelf;
 use uuid::Uuid;
 
+/// The shipped flows, loaded once.
+static SHIPPED: LazyLock<Shelf> = LazyLock::new(Shelf::shipped);
+
 /// A scripted job.
+#[derive(Clone)]
 pub struct Story {
     pub job: Job,
     pub events: Vec<Event>,
@@ -58,7 +63,7 @@ impl Story {
         let mut story = Self {
             job: Job::default(),
             events: Vec::new(),
-            shelf: Shelf::shipped(),
+            shelf: SHIPPED.clone(),
             number,
             who: "Ines Harrow".to_owned(),
             now: Utc
