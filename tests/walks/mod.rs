@@ -6,6 +6,7 @@
     reason = "a test stops where something is not as expected"
 )]
 
+mod distance;
 pub mod plan;
 pub mod solver;
 
@@ -55,8 +56,7 @@ pub fn stops(flow: &Flow) -> Vec<Stop> {
             all.push((n, Want::NotValid));
         }
         let decided = |id: &&str| step.record.iter().any(|r| r == id);
-        let own =
-            |c: &Condition| *c != Condition::Always && c.subjects().iter().all(|id| decided(id));
+        let own = |c: &Condition| *c != Condition::Always && c.subjects().iter().all(decided);
         if step.unsure.is_some() && step.outcomes.iter().all(|o| own(&o.when)) {
             all.push((n, Want::Unsure));
         }
@@ -138,6 +138,9 @@ impl<'f> Walks<'f> {
         facts: &Script,
         dice: &mut Dice,
     ) -> Option<Leg> {
+        if let Some(leg) = self.passed(to, test, facts) {
+            return Some(leg);
+        }
         let ways = ways(self.flow, from, to, test, WAYS);
         let searches: Vec<(Search, Script)> = ways
             .iter()
@@ -164,6 +167,18 @@ impl<'f> Walks<'f> {
         None
     }
 
+    /// The beginning of a way found before that already passes this stop.
+    fn passed(&self, to: Stop, test: u32, facts: &Script) -> Option<Leg> {
+        self.found.iter().find_map(|(t, leg)| {
+            let at = leg.way.iter().position(|stop| *stop == to)?;
+            let fits = facts.is_empty() || *facts == facts_of(&leg.script);
+            (*t == test && fits).then(|| Leg {
+                way: leg.way[..=at].to_vec(),
+                script: leg.script.clone(),
+            })
+        })
+    }
+
     /// Answers of the way found before that shares most with this one.
     fn near(&self, way: &[Stop], test: u32) -> Script {
         let shared = |leg: &Leg| {
@@ -176,8 +191,7 @@ impl<'f> Walks<'f> {
         let best = self
             .found
             .iter()
-            .filter(|(t, _)| *t == test)
-            .max_by_key(|(_, leg)| (same(leg), shared(leg)));
+            .max_by_key(|(t, leg)| (shared(leg), *t == test, same(leg)));
         let Some((_, leg)) = best else {
             return Script::new();
         };

@@ -5,12 +5,13 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use ruleout::flow::answer::{Answer, Strength};
 use ruleout::flow::choice::{Choice, choose};
-use ruleout::flow::condition::{Check, Condition};
+use ruleout::flow::condition::Condition;
 use ruleout::flow::model::{Arg, Flow, Limit, Prompt, PromptKind};
-use ruleout::flow::values::{TEST_NUMBER, Value, Values};
+use ruleout::flow::values::Values;
 use ruleout::flow::working::{Known, picture};
 use ruleout::units::{Dimension, Quantity};
 
+use super::distance::{limits_of, short};
 use super::plan::{Stop, Want};
 
 /// So many changes without any gain end a round.
@@ -133,7 +134,7 @@ impl<'f> Search<'f> {
         let mut losses: Vec<f64> = stops.clone().map(|n| self.loss(n, &script)).collect();
         let mut in_vain = 0;
         while in_vain < IN_VAIN {
-            let Some(worst) = self.some_unmet(&losses, dice) else {
+            let Some(worst) = some_unmet(&losses, dice) else {
                 break;
             };
             let slot = self.lever(worst, dice)?;
@@ -155,11 +156,6 @@ impl<'f> Search<'f> {
         }
         let met = stops.clone().all(|n| self.happens(n, &script));
         met.then_some(script)
-    }
-
-    fn some_unmet(&self, losses: &[f64], dice: &mut Dice) -> Option<usize> {
-        let unmet: Vec<usize> = (0..losses.len()).filter(|n| losses[*n] > 0.0).collect();
-        (!unmet.is_empty()).then(|| unmet[dice.below(unmet.len())])
     }
 
     /// Something to change that a stop's conditions rest on.
@@ -255,14 +251,14 @@ impl<'f> Search<'f> {
         );
         let mut step = self.flow.steps[lens.stop.0].clone();
         step.record.retain(|id| lens.ids.contains(id));
-        let ended = match (choose(&lens.flow, &step, &picture), lens.stop.1) {
+        let choice = choose(&lens.flow, &step, &picture);
+        match (choice, lens.stop.1) {
             (Choice::Matches(outcome), Want::Outcome(n)) => step.outcomes[n].id == outcome.id,
             (Choice::NotValid { .. }, Want::NotValid) | (Choice::Unsure { .. }, Want::Unsure) => {
                 true
             }
             _ => false,
-        };
-        ended
+        }
     }
 
     fn prompt(&self, slot: &Slot) -> &'f Prompt {
@@ -412,79 +408,11 @@ fn number(answer: &Answer) -> Option<f64> {
     }
 }
 
+fn some_unmet(losses: &[f64], dice: &mut Dice) -> Option<usize> {
+    let unmet: Vec<usize> = (0..losses.len()).filter(|n| losses[*n] > 0.0).collect();
+    (!unmet.is_empty()).then(|| unmet[dice.below(unmet.len())])
+}
+
 fn total(losses: &[f64]) -> f64 {
     losses.iter().sum()
-}
-
-/// How far a condition is from holding (`want`) or from not holding, over whole intervals.
-fn short(condition: &Condition, want: bool, values: &Values) -> f64 {
-    let each = |parts: &[Condition], want: bool| -> Vec<f64> {
-        parts.iter().map(|p| short(p, want, values)).collect()
-    };
-    let least = |losses: Vec<f64>| losses.into_iter().fold(f64::INFINITY, f64::min);
-    match condition {
-        Condition::Always => f64::from(u8::from(!want)),
-        Condition::All(parts) if want => total(&each(parts, true)),
-        Condition::All(parts) => least(each(parts, false)),
-        Condition::Any(parts) if want => least(each(parts, true)),
-        Condition::Any(parts) => total(&each(parts, false)),
-        Condition::None(parts) if want => total(&each(parts, false)),
-        Condition::None(parts) => least(each(parts, true)),
-        Condition::Test { subject, check } => match values.get(subject) {
-            Some(Value::Number(e)) => distance(check, want, e.low, e.high),
-            Some(Value::NotApplicable) => f64::from(u8::from(want)),
-            Some(value @ (Value::Word(_) | Value::Places(_))) => {
-                let holds = check.truth(value) == ruleout::flow::condition::Truth::Yes;
-                f64::from(u8::from(holds != want))
-            }
-            _ => 3.0,
-        },
-    }
-}
-
-/// How far an interval is from lying wholly inside what a check asks, or wholly outside.
-fn distance(check: &Check, want: bool, low: f64, high: f64) -> f64 {
-    let scale = |limit: f64| limit.abs().max(high.abs().min(low.abs())).max(1e-9);
-    let above = |limit: f64, counts: bool| match (low > limit, counts && low >= limit) {
-        (true, _) | (_, true) => 0.0,
-        _ => ((limit - low) / scale(limit)).clamp(1e-6, 2.0),
-    };
-    let below = |limit: f64, counts: bool| match (high < limit, counts && high <= limit) {
-        (true, _) | (_, true) => 0.0,
-        _ => ((high - limit) / scale(limit)).clamp(1e-6, 2.0),
-    };
-    match (check, want) {
-        (Check::AtLeast(l), true) => above(l.si(), true),
-        (Check::AtLeast(l), false) => below(l.si(), false),
-        (Check::Above(l), true) => above(l.si(), false),
-        (Check::Above(l), false) => below(l.si(), true),
-        (Check::AtMost(l), true) => below(l.si(), true),
-        (Check::AtMost(l), false) => above(l.si(), false),
-        (Check::Below(l), true) => below(l.si(), false),
-        (Check::Below(l), false) => above(l.si(), true),
-        (Check::Between(a, b), true) => above(a.si(), true) + below(b.si(), true),
-        (Check::Between(a, b), false) => below(a.si(), false).min(above(b.si(), false)),
-        _ => 3.0,
-    }
-}
-
-fn limits_of(condition: &Condition, id: &str, found: &mut Vec<f64>) {
-    match condition {
-        Condition::Always => {}
-        Condition::All(parts) | Condition::Any(parts) | Condition::None(parts) => {
-            parts.iter().for_each(|part| limits_of(part, id, found));
-        }
-        Condition::Test { subject, check } if subject == id && subject != TEST_NUMBER => {
-            match check {
-                Check::AtLeast(l) | Check::Above(l) | Check::AtMost(l) | Check::Below(l) => {
-                    found.push(l.si());
-                }
-                Check::Between(a, b) => {
-                    found.extend([a.si(), b.si(), f64::midpoint(a.si(), b.si())])
-                }
-                _ => {}
-            }
-        }
-        Condition::Test { .. } => {}
-    }
 }
