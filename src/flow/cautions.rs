@@ -60,6 +60,13 @@ static CAUTIONS: &[Caution] = &[
         source: PRACTICE,
     },
     Caution {
+        id: "smoke-off",
+        title: "Before the key is turned",
+        text: "Take the smoke line off. Take out every plug and clamp, also the one on the purge line, and put the \
+               intake together. Count them back into the box. Never start the engine with smoke connected.",
+        source: PRACTICE,
+    },
+    Caution {
         id: "smoke-into-intake",
         title: "Smoke into the intake",
         text: "Pinch or plug the purge line first, or smoke and air go into the fuel-vapour space. Set the limit at \
