@@ -80,6 +80,10 @@ struct Seen {
 
 impl Seen {
     fn look(&mut self, step: &Step, space: &Space, cell: &Cell) {
+        // Where the readings do not count, no outcome is asked for.
+        if !realise::is_valid(step, &cell.values) {
+            return;
+        }
         let truths = realise::truths(step, &cell.values);
         if truths
             .iter()

@@ -70,7 +70,8 @@ pub fn some_values(flow: &Flow, asked: &Values) -> Values {
     )
 }
 
-fn is_valid(step: &Step, values: &Values) -> bool {
+/// Whether the step's readings count.
+pub fn is_valid(step: &Step, values: &Values) -> bool {
     step.valid_when
         .as_ref()
         .is_none_or(|condition| condition.truth(values) != Truth::No)
