@@ -436,6 +436,106 @@ fn a_repair_needs_approval_and_ends_in_a_retest_from_the_start_with_both_sets_ke
 }
 
 #[test]
+fn nothing_is_proved_by_going_back_behind_a_repair() {
+    let mut story = held("50", "30", "joint = heavy");
+    story.does(Action::Follow);
+    story.does(Action::Approve {
+        by: "owner".to_owned(),
+    });
+    story.does(Action::Repaired {
+        work: "refitted".to_owned(),
+        part_was: PartWas::Bad,
+    });
+    story.does(Action::Back);
+    story.does(Action::Skip {
+        reason: "looks fine".to_owned(),
+    });
+    assert_eq!(step(&story), "Step(\"after\")");
+    let said = story.tries(Action::Follow);
+    assert!(
+        matches!(&said, Err(Refusal::NotNow(why)) if why.contains("from the start")),
+        "{said:?}"
+    );
+}
+
+#[test]
+fn readings_of_a_way_that_was_given_up_do_not_count() {
+    let mut story = at_hold();
+    story.does(Action::Skip {
+        reason: "no time".to_owned(),
+    });
+    story.does(Action::Back);
+    read(&mut story, "set-pressure", "50");
+    story.does(Action::Back);
+    story.does(Action::Skip {
+        reason: "again".to_owned(),
+    });
+    let known = |story: &Story| {
+        judge::picture_now(&story.job)
+            .unwrap()
+            .values
+            .get("set-pressure")
+            .is_some()
+    };
+    assert!(
+        known(&story),
+        "the same station was come to again: it is still the way"
+    );
+    story.does(Action::Back);
+    let text = HOSE.replace("flow: hose-hold", "flow: hose-other");
+    let (id, hash) = ("hose-other".to_owned(), hash(&text));
+    story.does(Action::Begin(FlowText {
+        id,
+        revision: 1,
+        hash,
+        text,
+    }));
+    assert!(!known(&story), "its station is no longer on the way");
+}
+
+#[test]
+fn an_unknown_limit_is_no_licence() {
+    let mut story = Story::new(9, "ABC 1", "", "", &[]);
+    story.does(Action::Begin(flow()));
+    let value = Answer::CouldNotTell("no data".to_owned());
+    story.does(Action::SetFact {
+        fact: "top-pressure".to_owned(),
+        value,
+    });
+    story.does(Action::Accept("eye-protection".to_owned()));
+    story.does(Action::Follow);
+    let typed = reading(&story, "set-pressure", "50");
+    let said = story.tries(typed);
+    assert!(
+        matches!(&said, Err(Refusal::NotNow(why)) if why.contains("not known")),
+        "{said:?}"
+    );
+}
+
+#[test]
+fn a_correction_above_the_limit_is_recorded_and_stops_the_step() {
+    let mut story = held("50", "49", "nowhere");
+    let taken = story.job.latest("set-pressure", 1).unwrap().seq;
+    let value = Answer::Quantity("120 kPa".parse().unwrap());
+    story.does(Action::Correct {
+        taken,
+        value,
+        why: "misread".to_owned(),
+    });
+    assert!(matches!(standing(&story), Standing::Stopped(_)));
+    assert_eq!(story.job.latest("set-pressure", 1).unwrap().before.len(), 1);
+}
+
+#[test]
+fn what_decides_about_validity_and_could_not_be_told_leaves_the_step_unsure() {
+    let mut story = at_hold();
+    read(&mut story, "set-pressure", "?");
+    read(&mut story, "end-pressure", "49");
+    read(&mut story, "seen-at", "joint = heavy");
+    assert_eq!(suggest(&story.job).unwrap().kind, Kind::Unsure);
+}
+
+#[test]
 fn a_declined_repair_can_still_be_approved_or_handed_over() {
     let mut story = held("50", "30", "joint = heavy");
     story.does(Action::Follow);

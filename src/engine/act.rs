@@ -189,7 +189,10 @@ fn follow(job: &Job, step: &Step) -> Result<Vec<What>, Refusal> {
         return not_now("no step is being walked");
     };
     match &choice {
-        Choice::Matches(outcome) => Ok(end(job, step, Some(outcome), &outcome.go, None)),
+        Choice::Matches(outcome) => {
+            refuse_unproved(job, Some(outcome))?;
+            Ok(end(job, step, Some(outcome), &outcome.go, None))
+        }
         Choice::Unsure {
             detour: Some(detour),
             ..
@@ -232,11 +235,24 @@ fn take(job: &Job, step: &Step, outcome: &str, reason: &str) -> Result<Vec<What>
             "this is not what the readings say: write why".to_owned(),
         ));
     }
+    refuse_unproved(job, Some(outcome))?;
     let reason = (!matches).then(|| reason.to_owned());
     Ok(end(job, step, Some(outcome), &outcome.go, reason))
 }
 
 /// The events that end a step: the outcome, and the flow's end where it leads there.
+/// A repair that was made in the test that is walked now: nothing can be proved before the test
+/// is repeated from the start.
+fn refuse_unproved(job: &Job, outcome: Option<&Outcome>) -> Result<(), Refusal> {
+    let proves = outcome.is_some_and(|o| o.proved && o.go == Target::Done);
+    if proves && job.repaired_in_this_test() {
+        return not_now(
+            "a repair was made in this test: go forward to it, and repeat the test from the start; only that proves it",
+        );
+    }
+    Ok(())
+}
+
 fn end(
     job: &Job,
     step: &Step,

@@ -408,6 +408,10 @@ fn retest(job: &mut Job, event: &Event, from: &str) -> Fit {
     if run.flow.step(from).is_none() {
         return Err(format!("the flow has no step {from}"));
     }
-    push(run, event, How::Retest, Station::Step(from.to_owned()), 1);
+    let diverges = push(run, event, How::Retest, Station::Step(from.to_owned()), 1);
+    if diverges {
+        run.verdict = None;
+        job.runs.truncate(job.current.map_or(0, |at| at + 1));
+    }
     Ok(())
 }

@@ -2,7 +2,7 @@
 //!
 //! Plain data and questions about it. Only [`super::fold`] changes it, and only by events.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use chrono::{DateTime, NaiveDate, Utc};
@@ -272,14 +272,29 @@ impl Job {
         self.visit().map_or(1, |visit| visit.test)
     }
 
+    /// Whether a repair was made that no later test has followed.
+    pub fn repaired_in_this_test(&self) -> bool {
+        let test = self.test_number();
+        self.repairs
+            .iter()
+            .any(|r| r.done.is_some() && r.test >= test)
+    }
+
     /// What was answered by a moment (an event's number), in one test: facts, and the latest
     /// reading of each id.
     pub fn answers_before(&self, seq: u64, test: u32) -> BTreeMap<String, Answer> {
         let mut answers = self.facts.clone();
+        // What was read on a way that was given up does not count on the way that was taken.
+        let on_the_way: BTreeSet<u64> = self
+            .runs
+            .iter()
+            .flat_map(|run| &run.path)
+            .map(|visit| visit.since_seq)
+            .collect();
         for taken in self
             .readings
             .iter()
-            .filter(|t| t.seq < seq && t.test == test)
+            .filter(|t| t.seq < seq && t.test == test && on_the_way.contains(&t.visit))
         {
             answers.insert(taken.reading.clone(), taken.value.clone());
         }

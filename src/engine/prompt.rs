@@ -37,7 +37,7 @@ pub(super) fn read(
     };
     check_kind(prompt, &value)?;
     if let (PromptKind::Quantity(q), Answer::Quantity(typed)) = (&prompt.kind, &value) {
-        if let Some(limit) = passed(job, q, *typed) {
+        if let Some(limit) = passed(job, q, *typed)? {
             let reading = reading.to_owned();
             return Ok(vec![What::LimitPassed {
                 reading,
@@ -77,19 +77,46 @@ pub(super) fn correct(
     if let Some(prompt) = prompt {
         check_kind(prompt, &value)?;
     }
-    Ok(vec![What::ReadingCorrected { taken, value, why }])
+    let mut events = Vec::new();
+    if let (Some(PromptKind::Quantity(q)), Answer::Quantity(typed)) =
+        (prompt.map(|p| &p.kind), &value)
+        && let Some(limit) = passed(job, q, *typed)?
+    {
+        // The true value belongs into the record, and it stops the step all the same.
+        let (reading, value) = (reading.reading.clone(), *typed);
+        events.push(What::LimitPassed {
+            reading,
+            value,
+            limit,
+        });
+    }
+    events.insert(0, What::ReadingCorrected { taken, value, why });
+    Ok(events)
 }
 
 /// The limit that a value has passed, if any.
-fn passed(job: &Job, prompt: &QuantityPrompt, typed: Quantity) -> Option<Quantity> {
-    let limit = match prompt.never_above.as_ref()? {
-        Limit::Constant(limit) => *limit,
-        Limit::Fact(fact) => match job.facts.get(fact)? {
-            Answer::Quantity(limit) => *limit,
-            _ => return None,
+///
+/// # Errors
+/// Where the limit is a vehicle fact that nobody knows: no limit is not a high limit.
+fn passed(
+    job: &Job,
+    prompt: &QuantityPrompt,
+    typed: Quantity,
+) -> Result<Option<Quantity>, Refusal> {
+    let limit = match &prompt.never_above {
+        None => return Ok(None),
+        Some(Limit::Constant(limit)) => *limit,
+        Some(Limit::Fact(fact)) => match job.facts.get(fact) {
+            Some(Answer::Quantity(limit)) => *limit,
+            _ => {
+                return Err(Refusal::NotNow(format!(
+                    "the limit ({}) is not known: let the pressure down, find it in the maker's data and correct the fact first",
+                    fact.replace('-', " ")
+                )));
+            }
         },
     };
-    (typed.si() > limit.si()).then_some(limit)
+    Ok((typed.si() > limit.si()).then_some(limit))
 }
 
 fn plausible(prompt: &QuantityPrompt, typed: Quantity, confirmed: bool) -> Result<(), Refusal> {

@@ -57,6 +57,9 @@ pub fn choose<'f>(flow: &'f Flow, step: &'f Step, picture: &Picture) -> Choice<'
     if let Some(not_valid) = not_valid(flow, step, picture) {
         return not_valid;
     }
+    if let Some(untold) = untold_validity(flow, step, values) {
+        return untold;
+    }
     let mut could_be = Vec::new();
     for outcome in &step.outcomes {
         match outcome.when.truth(values) {
@@ -111,6 +114,31 @@ fn not_valid<'f>(flow: &Flow, step: &'f Step, picture: &Picture) -> Option<Choic
             condition.english(&|id| name(flow, id))
         ),
         detour: step.invalid.as_ref(),
+    })
+}
+
+/// Where something that decides about validity was tried and could not be told, nothing may be
+/// drawn from the step: could not tell is never read as normal.
+fn untold_validity<'f>(flow: &Flow, step: &'f Step, values: &Values) -> Option<Choice<'f>> {
+    let condition = step.valid_when.as_ref()?;
+    if condition.truth(values) != Truth::Unknown {
+        return None;
+    }
+    let untold: Vec<String> = condition
+        .subjects()
+        .into_iter()
+        .filter(|id| matches!(values.get(id), Some(Value::Untold)))
+        .map(|id| {
+            format!(
+                "{} could not be told, and the readings count only with it",
+                name(flow, id)
+            )
+        })
+        .collect();
+    (!untold.is_empty()).then(|| Choice::Unsure {
+        straddled: once(untold),
+        could_be: Vec::new(),
+        detour: step.unsure.as_ref().or(step.invalid.as_ref()),
     })
 }
 

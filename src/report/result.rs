@@ -36,6 +36,10 @@ fn verdict(job: &Job) -> (Tone, String, Vec<String>) {
         return (Tone::Open, words, more);
     }
     match (run.verdict, done.is_empty()) {
+        (Some(Verdict::Proved), false) if job.repaired_in_this_test() => open(
+            &format!("Repaired, but not proved: {}", done.join("; ")),
+            vec!["The test was not repeated from the start after the repair.".to_owned()],
+        ),
         (Some(Verdict::Proved), false) => (
             Tone::Proved,
             format!("Found, repaired and proved: {}", done.join("; ")),
