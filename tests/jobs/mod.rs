@@ -61,6 +61,7 @@ pub fn split_hose_then_gasket() -> Story {
          seen-at: inlet duct or hose = heavy
          shaft-smoke: none
          covered-place: inlet duct or hose
+         largest-place: inlet duct or hose
          covered-flow: 4.6
          covered-pressure: 3.35 kPa
          places-left: no
@@ -89,6 +90,7 @@ pub fn split_hose_then_gasket() -> Story {
          seen-at: intake gasket = steady
          shaft-smoke: none
          covered-place: intake gasket
+         largest-place: intake gasket
          covered-flow: 1.4
          covered-pressure: 3.4 kPa
          places-left: no",
@@ -161,6 +163,7 @@ pub fn shaft_wisp_then_sensor() -> Story {
          seen-at: throttle shaft = wisp
          shaft-smoke: wisp
          covered-place: throttle shaft
+         largest-place: throttle shaft
          covered-flow: 1.4
          covered-pressure: 3.4 kPa
          places-left: no
@@ -273,11 +276,13 @@ pub fn metered_by_manifold_pressure() -> Story {
          seen-at: brake booster = heavy
          shaft-smoke: none
          covered-place: brake booster
+         largest-place: brake booster
          covered-flow: 1.2
          covered-pressure: 3.4 kPa
          places-left: no
          proof-possible: possible
-         proof-command: 22",
+         proof-command: 22
+         proof-speed: 850",
     )
     .reads(
         2,

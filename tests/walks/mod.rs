@@ -17,9 +17,10 @@ use ruleout::flow::answer::Answer;
 use ruleout::flow::condition::Condition;
 use ruleout::flow::model::Flow;
 use ruleout::flow::target::Target;
+use ruleout::flow::values::Values;
 
 use crate::support::Story;
-use plan::{Stop, Want, possible, target, ways};
+use plan::{Stop, Want, beforehand, possible, target, ways};
 use solver::{Dice, Script, Search};
 
 /// So many ways to a stop are tried, the shortest first, each in so many rounds.
@@ -87,7 +88,10 @@ impl<'f> Walks<'f> {
     /// A route to a stop in the first test.
     pub fn first(&mut self, to: Stop, dice: &mut Dice) -> Option<Route> {
         if let Want::Outcome(n) = to.1
-            && !possible(&self.flow.steps[to.0].outcomes[n], 1)
+            && !possible(
+                &self.flow.steps[to.0].outcomes[n],
+                &self.beforehand(1, &Script::new()),
+            )
         {
             return None;
         }
@@ -118,6 +122,13 @@ impl<'f> Walks<'f> {
         None
     }
 
+    fn beforehand(&self, test: u32, facts: &Script) -> Values {
+        let facts = facts
+            .iter()
+            .map(|((_, id), answer)| (id.clone(), answer.clone()));
+        beforehand(self.flow, test, &facts.collect())
+    }
+
     fn is_repair(&self, stop: Stop) -> bool {
         matches!(target(self.flow, stop), Some(Target::Repair(_)))
     }
@@ -141,7 +152,7 @@ impl<'f> Walks<'f> {
         if let Some(leg) = self.passed(to, test, facts) {
             return Some(leg);
         }
-        let ways = ways(self.flow, from, to, test, WAYS);
+        let ways = ways(self.flow, from, to, &self.beforehand(test, facts), WAYS);
         let searches: Vec<(Search, Script)> = ways
             .iter()
             .map(|way| {

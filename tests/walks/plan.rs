@@ -1,12 +1,13 @@
 //! Ways through a flow: which steps and outcomes lead from a beginning to one outcome.
 
-use std::collections::VecDeque;
+use std::collections::{BTreeMap, VecDeque};
 
+use ruleout::flow::answer::Answer;
 use ruleout::flow::condition::Truth;
 use ruleout::flow::model::{Flow, Outcome};
 use ruleout::flow::target::Target;
-use ruleout::flow::values::{TEST_NUMBER, Value, Values};
-use ruleout::physics::uncertainty::Estimate;
+use ruleout::flow::values::Values;
+use ruleout::flow::working::{Known, picture};
 
 /// How a step is to end.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -32,15 +33,28 @@ pub fn target(flow: &Flow, (step, want): Stop) -> Option<&Target> {
     }
 }
 
-/// Whether an outcome can apply in this test at all, whatever is read.
-pub fn possible(outcome: &Outcome, test: u32) -> bool {
-    let mut values = Values::default();
-    values.set(TEST_NUMBER, Value::Number(Estimate::exact(f64::from(test))));
-    outcome.when.truth(&values) != Truth::No
+/// What is known of a test before anything is read: its number, and the facts that are settled.
+pub fn beforehand(flow: &Flow, test: u32, facts: &BTreeMap<String, Answer>) -> Values {
+    let known = Known {
+        answers: facts,
+        test_number: test,
+    };
+    picture(flow, known).values
+}
+
+/// Whether an outcome can apply at all, whatever is read.
+pub fn possible(outcome: &Outcome, beforehand: &Values) -> bool {
+    outcome.when.truth(beforehand) != Truth::No
 }
 
 /// Simple ways from a step to a stop, shortest first, at most `most` of them.
-pub fn ways(flow: &Flow, from: usize, to: Stop, test: u32, most: usize) -> Vec<Vec<Stop>> {
+pub fn ways(
+    flow: &Flow,
+    from: usize,
+    to: Stop,
+    beforehand: &Values,
+    most: usize,
+) -> Vec<Vec<Stop>> {
     let mut found = Vec::new();
     let mut open: VecDeque<(usize, Vec<Stop>)> = VecDeque::from([(from, Vec::new())]);
     // Ways are simple, so this ends; the cap keeps a flow with many branches quick.
@@ -65,7 +79,7 @@ pub fn ways(flow: &Flow, from: usize, to: Stop, test: u32, most: usize) -> Vec<V
             };
             let next = flow.steps.iter().position(|s| s.id == *id).unwrap();
             let been = next == here || way.iter().any(|(step, _)| *step == next);
-            if been || !possible(outcome, test) {
+            if been || !possible(outcome, beforehand) {
                 continue;
             }
             let mut longer = way.clone();
