@@ -95,8 +95,8 @@ fn a_wisp_at_the_shaft_is_too_small_and_leads_on_to_the_sensor() {
     let trail = trail(&story);
     for part in [
         "judge -> too-small\nLedOn\nflow manifold-pressure-signal",
-        "sweep -> off\nrepair pressure-sensor\nretest\nkey-on",
-        "sweep -> good-after-repair\nprove -> cured\nProved",
+        "sweep -> straight\ncompare -> off\nrepair pressure-sensor\nretest\nkey-on",
+        "compare -> good-after-repair\nprove -> cured\nProved",
     ] {
         assert!(trail.contains(part), "{part}\n--- not in ---\n{trail}");
     }
@@ -105,7 +105,7 @@ fn a_wisp_at_the_shaft_is_too_small_and_leads_on_to_the_sensor() {
 #[test]
 fn nothing_found_is_handed_over_with_what_was_ruled_out() {
     let story = jobs::not_found_here();
-    assert!(trail(&story).ends_with("sweep -> good\nRuledOut\nhandover"));
+    assert!(trail(&story).ends_with("compare -> good\nput-together -> go-on\nRuledOut\nhandover"));
     let ruled_out: Vec<&str> = story
         .job
         .ruled_out()

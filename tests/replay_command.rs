@@ -117,7 +117,7 @@ fn json_tells_every_step_with_its_readings_and_worked_values() {
         .iter()
         .find(|e| e["step"] == "sweep")
         .expect("the sweep");
-    assert_eq!(sweep["outcome"], "good");
+    assert_eq!(sweep["outcome"], "straight");
     assert!(
         sweep["readings"][0]["value"]
             .as_str()

@@ -335,7 +335,7 @@ fn check_handover(data: &Path) {
     for part in [
         "Rough idle and a hissing noise",
         "Inlet duct or hose split or loose",
-        "Intake manifold gasket leaking",
+        "Intake manifold or throttle body gasket leaking",
         "Test 3",
         "Hose and gasket renewed",
     ] {

@@ -2,8 +2,10 @@
 //!
 //! The points of the sweep are fitted by least squares; the error of the sensor at a pressure is
 //! that pressure as the *expected* line would read the fitted signal, less the true one. Both are
-//! straight, so its largest value over the sweep stands at one of the ends. Left out: the error of
-//! the gauge that the pressures were read on, which is carried as an error of the input.
+//! straight, so its largest value over the sweep stands at one of the ends; the ends are told
+//! apart, since each has its own interval and the larger of the two has none that means anything
+//! where they are alike. Left out: the error of the gauge that the pressures were read on, which is
+//! carried as an error of the input.
 
 use super::fit::Line;
 
@@ -33,21 +35,30 @@ impl Transfer {
 pub struct Deviation {
     /// At the middle of the sweep, where the fit is known best.
     pub middle: f64,
-    /// The largest over the sweep, with its sign.
-    pub worst: f64,
+    /// At the lowest pressure of the sweep.
+    pub low_end: f64,
+    /// At the highest pressure of the sweep.
+    pub high_end: f64,
     /// From one end of the sweep to the other: what a wrong slope alone does.
     pub tilt: f64,
+}
+
+impl Deviation {
+    /// The largest over the sweep, whichever way.
+    pub fn largest(&self) -> f64 {
+        self.low_end.abs().max(self.high_end.abs())
+    }
 }
 
 /// Compares a fit over a swept range of pressures in Pa with the line it should be.
 pub fn deviation(fit: &Line, expected: Transfer, lowest: f64, highest: f64) -> Deviation {
     let off = |pressure: f64| expected.pressure(fit.at(pressure)) - pressure;
-    let (low, high) = (off(lowest), off(highest));
-    let worst = if low.abs() > high.abs() { low } else { high };
+    let (low_end, high_end) = (off(lowest), off(highest));
     Deviation {
         middle: off(fit.middle),
-        worst,
-        tilt: high - low,
+        low_end,
+        high_end,
+        tilt: high_end - low_end,
     }
 }
 

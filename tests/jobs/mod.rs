@@ -65,6 +65,7 @@ pub fn split_hose_then_gasket() -> Story {
          covered-flow: 4.6
          covered-pressure: 3.35 kPa
          places-left: no
+         ready-to-start: all of it
          proof-possible: possible
          proof-short-1: -3.9
          proof-long-1: 10.2",
@@ -93,7 +94,8 @@ pub fn split_hose_then_gasket() -> Story {
          largest-place: intake gasket
          covered-flow: 1.4
          covered-pressure: 3.4 kPa
-         places-left: no",
+         places-left: no
+         ready-to-start: all of it",
     )
     .reads(
         3,
@@ -114,7 +116,10 @@ pub fn split_hose_then_gasket() -> Story {
          smoke-flow: 1.4
          smoke-pressure: 3.4 kPa
          seen-at: nowhere
-         shaft-smoke: none",
+         shaft-smoke: none
+         put-back: all of it
+         complaint-now: gone, on the road too
+         codes-now: none came back",
     )
     .begin("intake-leak")
     .walk()
@@ -134,6 +139,7 @@ pub fn shaft_wisp_then_sensor() -> Story {
     .fact("metering", "both")
     .fact("banks", "1")
     .fact("altitude", "210 m")
+    .fact("sensor-line", "at hand")
     .fact("sensor-gain", "0.04 V/kPa")
     .fact("sensor-zero", "-0.1 V")
     .saved(
@@ -182,8 +188,11 @@ pub fn shaft_wisp_then_sensor() -> Story {
          ground-drop: 0.02
          sweep: 98.9 = 3.86; 85 = 3.30; 70 = 2.70; 55 = 2.10; 40 = 1.50; 55 = 2.10; 70 = 2.70; 85 = 3.30
          sweep-steady: yes
+         put-back: all of it
          idle-short-1: 1.6
-         idle-long-1: 1.6",
+         idle-long-1: 1.6
+         complaint-now: gone in the bay, not driven yet
+         codes-now: none came back",
     )
     .begin("intake-leak")
     .walk()
@@ -202,6 +211,7 @@ pub fn not_found_here() -> Story {
     .fact("metering", "air mass")
     .fact("banks", "2")
     .fact("altitude", "180 m")
+    .fact("sensor-line", "at hand")
     .fact("sensor-gain", "0.0392 V/kPa")
     .fact("sensor-zero", "0.02 V")
     .saved(
@@ -239,7 +249,8 @@ pub fn not_found_here() -> Story {
          feed-voltage: 4.98
          ground-drop: 0.01
          sweep: 99.6 = 3.92; 80 = 3.16; 60 = 2.37; 40 = 1.59; 60 = 2.37; 80 = 3.16
-         sweep-steady: yes",
+         sweep-steady: yes
+         put-back: all of it",
     )
     .begin("intake-leak")
     .walk()
@@ -263,6 +274,7 @@ pub fn metered_by_manifold_pressure() -> Story {
     .reads(
         1,
         "data-saved: yes
+         purge-line: shut
          idle-command: 7
          idle-baseline: 24
          idle-speed: 865
@@ -280,6 +292,7 @@ pub fn metered_by_manifold_pressure() -> Story {
          covered-flow: 1.2
          covered-pressure: 3.4 kPa
          places-left: no
+         ready-to-start: all of it
          proof-possible: possible
          proof-command: 22
          proof-speed: 850",
@@ -287,6 +300,7 @@ pub fn metered_by_manifold_pressure() -> Story {
     .reads(
         2,
         "data-saved: yes
+         purge-line: shut
          idle-command: 23
          idle-baseline: 24
          idle-speed: 850
@@ -298,7 +312,10 @@ pub fn metered_by_manifold_pressure() -> Story {
          smoke-flow: 1.2
          smoke-pressure: 3.4 kPa
          seen-at: nowhere
-         shaft-smoke: none",
+         shaft-smoke: none
+         put-back: all of it
+         complaint-now: gone, on the road too
+         codes-now: none came back",
     )
     .begin("intake-leak")
     .walk()

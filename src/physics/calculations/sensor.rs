@@ -47,7 +47,7 @@ const TOLERANCE_INPUT: Input = Input::or(
 /// The line of a sensor.
 pub(super) static SENSOR: Calculation = Calculation {
     name: "sensor",
-    version: 2,
+    version: 3,
     summary: "line of a pressure sensor from a hand-pump sweep, against the line it should have",
     source: "least squares; the tolerance is common practice, no source",
     inputs: &[
@@ -88,10 +88,16 @@ pub(super) static SENSOR: Calculation = Calculation {
             "how much too high it reads at the middle of the sweep",
         ),
         Output::quantity(
-            "worst",
+            "low-end-error",
             Dimension::Pressure,
             "kPa",
-            "the largest such error over the sweep, with its sign",
+            "how much too high it reads at the lowest pressure of the sweep",
+        ),
+        Output::quantity(
+            "high-end-error",
+            Dimension::Pressure,
+            "kPa",
+            "how much too high it reads at the highest pressure of the sweep",
         ),
         Output::quantity(
             "linearity",
@@ -136,7 +142,7 @@ fn run_sensor(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
         _ if dead => DEAD,
         _ if straightness > STRAIGHT => BENT,
         None => STRAIGHT_LINE,
-        Some(off) if off.worst.abs() <= tolerance => IN_TOLERANCE,
+        Some(off) if off.largest() <= tolerance => IN_TOLERANCE,
         // Half the tilt lies on each side of the middle: the larger of the two names the fault.
         Some(off) if off.middle.abs() >= off.tilt.abs() / 2.0 => SHIFTED,
         Some(_) => SLOPE,
@@ -162,7 +168,8 @@ fn run_sensor(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
             fit.slope.into(),
             fit.intercept.into(),
             off.map(|off| off.middle).into(),
-            off.map(|off| off.worst).into(),
+            off.map(|off| off.low_end).into(),
+            off.map(|off| off.high_end).into(),
             if dead {
                 Answer::Absent
             } else {
