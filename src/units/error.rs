@@ -6,10 +6,10 @@ use thiserror::Error;
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum UnitError {
     /// Nothing was written.
-    #[error("nothing is written here; write a number and a unit, for example \"14 kPa\"")]
+    #[error("nothing is written here; write a number and its unit")]
     Empty,
     /// The text does not begin with a number.
-    #[error("\"{text}\" does not begin with a number; write for example \"14 kPa\"")]
+    #[error("\"{text}\" does not begin with a number; write a number and its unit")]
     NotANumber {
         /// What was written.
         text: String,
@@ -27,7 +27,7 @@ pub enum UnitError {
         text: String,
     },
     /// A number without a unit.
-    #[error("\"{text}\" has no unit; write for example \"14 kPa\"")]
+    #[error("\"{text}\" has no unit; write it behind the number")]
     NoUnit {
         /// What was written.
         text: String,
