@@ -10,11 +10,13 @@ mod support;
 
 use ruleout::engine::act::act;
 use ruleout::engine::action::{Action, FlowText};
+use ruleout::engine::again::Because;
 use ruleout::engine::event::{PartWas, Suggested, Verdict, What};
 use ruleout::engine::job::Station;
 use ruleout::engine::judge;
 use ruleout::engine::refusal::Refusal;
 use ruleout::engine::standing::{Desk, RepairStage, Standing};
+use ruleout::engine::words;
 use ruleout::flow::answer::Answer;
 use ruleout::flow::shelf::hash;
 use ruleout::rules::suggest::{Kind, suggest};
@@ -64,6 +66,48 @@ fn flow() -> FlowText {
         hash: hash(HOSE),
         text: HOSE.to_owned(),
     }
+}
+
+/// A reading at one step, judged at the next, with a fact that matters there too.
+const TRIM: &str = r"
+flow: trim-then-judge
+title: Trim, then judge
+vehicle:
+  banks: {ask: How many banks?, unit: count, plausible: 1..2 count}
+readings:
+  trim: {ask: Total trim, unit: '%', plausible: -40..40 %}
+  other-trim: {ask: Trim of the other bank, unit: '%', plausible: -40..40 %, only if: {banks: {at least: 2}}}
+worked:
+  both: {sum: [trim, other-trim]}
+causes:
+  leak: {name: Leak, odds: likely, repair: seal it, minutes: 20}
+steps:
+  - {id: read, phase: symptom, do: Read them., record: [trim, other-trim], outcomes: [{when: always, go: judge}]}
+  - id: judge
+    phase: judge
+    do: Judge.
+    show: [both]
+    outcomes:
+      - {id: lean, when: {both: {at least: 10 %}}, because: it is lean, go: tell}
+      - {id: fine, when: {both: {below: 10 %}}, because: it is not lean, go: tell}
+  - {id: tell, phase: judge, do: Tell the customer., outcomes: [{when: always, go: done}]}
+";
+
+/// Judged lean with 18 %, one bank, and told to the customer.
+fn judged_lean() -> Story {
+    let mut story = Story::new(9, "ABC 1", "Corvane Lisse", "rough idle", &[]);
+    story.does(Action::Begin(FlowText {
+        id: "trim-then-judge".to_owned(),
+        revision: 1,
+        hash: hash(TRIM),
+        text: TRIM.to_owned(),
+    }));
+    fact(&mut story, "banks", "1 count");
+    read(&mut story, "trim", "18");
+    story.does(Action::Follow);
+    story.does(Action::Follow);
+    assert_eq!(step(&story), "Step(\"tell\")");
+    story
 }
 
 fn begun() -> Story {
@@ -396,6 +440,109 @@ fn a_correction_that_changes_nothing_says_so() {
             .unwrap()
             .changed()
     );
+}
+
+#[test]
+fn steps_that_stand_on_what_is_read_again_after_going_back_are_judged_again() {
+    let mut story = judged_lean();
+    story.does(Action::Back);
+    story.does(Action::Back);
+    read(&mut story, "trim", "4");
+    story.does(Action::Follow);
+    assert_eq!(step(&story), "Step(\"judge\")", "the way ahead was kept");
+    let again = |story: &Story, n: usize| story.job.run().unwrap().path[n].rejudged.clone();
+    let judged = again(&story, 1).expect("judged again");
+    assert_eq!(judged.because, Because::NewReading);
+    assert_eq!(judged.was, Suggested::Outcome("lean".to_owned()));
+    assert_eq!(judged.now, Suggested::Outcome("fine".to_owned()));
+    let said: Vec<String> = story
+        .events
+        .iter()
+        .map(|event| words::event(event, &story.job))
+        .collect();
+    assert!(
+        said.iter()
+            .any(|s| s == "trim: 4 %; no longer follows: Judge (now: it is not lean)"),
+        "{said:#?}"
+    );
+    assert_eq!(
+        suggest(&story.job).unwrap().outcome.as_deref(),
+        Some("fine"),
+        "the new reading counts at the later step"
+    );
+    story.does(Action::Follow);
+    assert_eq!(again(&story, 1), None, "ended anew, it says what it says");
+}
+
+#[test]
+fn reading_again_what_changes_nothing_is_said_to_have_changed_nothing() {
+    let mut story = judged_lean();
+    story.does(Action::Back);
+    story.does(Action::Back);
+    read(&mut story, "trim", "18");
+    assert_eq!(story.job.run().unwrap().path[1].rejudged, None);
+    read(&mut story, "trim", "17");
+    let judged = story.job.run().unwrap().path[1].rejudged.clone();
+    assert!(!judged.expect("judged again").changed());
+}
+
+#[test]
+fn what_is_read_at_a_later_step_does_not_count_at_an_earlier_one() {
+    let mut story = held("50", "49", "nowhere");
+    story.does(Action::Back);
+    let values = judge::picture_now(&story.job).unwrap().values;
+    assert_eq!(values.get("set-pressure"), None);
+    story.does(Action::Forward);
+    let values = judge::picture_now(&story.job).unwrap().values;
+    assert!(values.get("set-pressure").is_some());
+}
+
+#[test]
+fn steps_that_stand_on_a_fact_are_judged_again_when_it_changes() {
+    let mut story = judged_lean();
+    fact(&mut story, "banks", "1 count");
+    assert_eq!(
+        story.job.run().unwrap().path[1].rejudged,
+        None,
+        "the same again changes nothing"
+    );
+    fact(&mut story, "banks", "2 count");
+    let path = &story.job.run().unwrap().path;
+    let first = path[0].rejudged.clone().expect("another reading is asked");
+    assert_eq!(first.because, Because::Fact);
+    assert!(first.changed(), "the other bank was not read");
+    let judged = path[1].rejudged.clone().expect("judged again");
+    assert_eq!(judged.was, Suggested::Outcome("lean".to_owned()));
+    assert!(judged.changed());
+}
+
+#[test]
+fn a_correction_goes_along_into_readings_that_were_taken_over() {
+    let mut story = held("50", "49", "nowhere");
+    let taken = story.job.latest("end-pressure", 1).unwrap().seq;
+    let text = HOSE.replace("flow: hose-hold", "flow: hose-again");
+    let (id, hash) = ("hose-again".to_owned(), hash(&text));
+    story.does(Action::Begin(FlowText {
+        id,
+        revision: 1,
+        hash,
+        text,
+    }));
+    story.does(Action::Accept("eye-protection".to_owned()));
+    story.does(Action::Follow);
+    let value = story.parse("end-pressure", "49");
+    story.does(Action::Read {
+        reading: "end-pressure".to_owned(),
+        value,
+        confirmed: false,
+        carried_from: Some(taken),
+    });
+    let value = story.parse("end-pressure", "30");
+    let why = "misread".to_owned();
+    story.does(Action::Correct { taken, value, why });
+    let copy = story.job.latest("end-pressure", 1).unwrap();
+    assert_eq!(copy.value, Answer::Quantity("30 kPa".parse().unwrap()));
+    assert_eq!(copy.before.len(), 1);
 }
 
 #[test]

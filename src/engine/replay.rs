@@ -62,8 +62,8 @@ fn outcome(job: &Job, taken: &OutcomeTaken) -> Vec<String> {
     else {
         return out; // The fold says that it does not fit.
     };
-    let picture = judge::picture_at(job, run, visit, u64::MAX);
-    if let Some(now) = judge::suggested_at(job, run, visit, u64::MAX)
+    let picture = judge::picture_at(job, run, visit);
+    if let Some(now) = judge::suggested_at(job, run, visit)
         && now != taken.suggested
     {
         out.push(format!(

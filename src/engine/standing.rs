@@ -129,7 +129,7 @@ impl Job {
         {
             return Vec::new();
         }
-        let picture = judge::picture_at(self, run, visit, u64::MAX);
+        let picture = judge::picture_at(self, run, visit);
         run.flow
             .facts
             .iter()
@@ -175,7 +175,7 @@ impl Job {
         else {
             return Vec::new();
         };
-        let picture = judge::picture_at(self, run, visit, u64::MAX);
+        let picture = judge::picture_at(self, run, visit);
         step.record
             .iter()
             .filter_map(|id| run.flow.reading(id))

@@ -5,6 +5,7 @@ use super::page::{Block, Item, Section};
 use super::text::{joined, sentence, stopped};
 use crate::engine::event::Suggested;
 use crate::engine::job::{How, Run, Station};
+use crate::engine::words;
 use crate::flow::target::Target;
 use crate::rules::suggest;
 
@@ -151,7 +152,8 @@ fn item(walked: &Walked) -> Item {
     }
     if let Some(again) = walked.visit.rejudged.as_ref().filter(|r| r.changed()) {
         item.more.push(format!(
-            "Judged again after a correction: the readings now suggest {}.",
+            "Judged again after {}: the readings now suggest {}.",
+            words::change(again.because),
             suggestion(walked, &again.now)
         ));
     }
