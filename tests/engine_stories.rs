@@ -19,6 +19,7 @@ use ruleout::engine::standing::{Desk, RepairStage, Standing};
 use ruleout::engine::words;
 use ruleout::flow::answer::Answer;
 use ruleout::flow::shelf::hash;
+use ruleout::flow::target::Target;
 use ruleout::rules::suggest::{Kind, suggest};
 use support::Story;
 
@@ -55,6 +56,7 @@ steps:
       - {id: joint, when: {kept: {below: 90 %}, seen-at: {any of: [joint]}}, because: it shows at a joint, go: {repair: joint}}
       - {id: tank, when: {kept: {below: 90 %}, seen-at: {any of: [end tank], none of: [joint]}}, because: it shows at the tank, go: {repair: tank}}
     unsure: {because: too close to 90 %, go: hold}
+    skip to: after
   - {id: after, phase: retest, do: Look again., outcomes: [{id: fine, when: always, because: fine, go: done, proved: yes}]}
 retest: {from: plug, first: Let the pressure down.}
 ";
@@ -379,6 +381,7 @@ fn skipping_needs_a_reason() {
     let mut story = at_hold();
     let skip = |reason: &str| Action::Skip {
         reason: reason.to_owned(),
+        to: None,
     };
     assert!(matches!(
         story.tries(skip("")),
@@ -386,6 +389,84 @@ fn skipping_needs_a_reason() {
     ));
     story.does(skip("no supply today"));
     assert_eq!(step(&story), "Step(\"after\")");
+}
+
+/// A first step with these outcomes, and two more to go on to.
+fn forked(outcomes: &str, more: &str) -> Story {
+    let text = format!(
+        "flow: forked\ntitle: Forked\nreadings:\n  way: {{ask: Which way?, choices: [left, right, home]}}\n\
+         causes:\n  leak: {{name: Leak, odds: likely, repair: seal it, minutes: 20}}\n\
+         steps:\n  - id: fork\n    phase: symptom\n    do: Look.\n    record: [way]\n    outcomes:\n{outcomes}{more}         \n  - {{id: middle, phase: symptom, do: Wait., outcomes: [{{when: always, go: left}}]}}\n  \
+         - {{id: left, phase: judge, do: Go left., outcomes: [{{when: always, go: done}}]}}\n  \
+         - {{id: right, phase: judge, do: Go right., outcomes: [{{when: always, go: done}}]}}\nretest: {{from: fork}}\n"
+    );
+    let mut story = Story::new(9, "ABC 1", "", "", &[]);
+    story.does(Action::Begin(FlowText {
+        id: "forked".to_owned(),
+        revision: 1,
+        hash: hash(&text),
+        text,
+    }));
+    assert_eq!(story.job.misfits, []);
+    story
+}
+
+fn skip(to: Option<Target>) -> Action {
+    Action::Skip {
+        reason: "no time".to_owned(),
+        to,
+    }
+}
+
+const LEFT: &str = "      - {id: l, when: {way: {is: left}}, because: it shows left, go: left}\n";
+const RIGHT: &str =
+    "      - {id: r, when: {way: {is: right}}, because: it shows right, go: right}\n";
+const AGAIN: &str = "      - {id: a, when: {way: {is: home}}, because: look again, go: fork}\n";
+const HOME: &str = "      - {id: h, when: {way: {is: home}}, because: nothing shows, go: done}\n";
+
+#[test]
+fn a_skip_goes_where_the_author_says() {
+    let mut story = forked(&format!("{LEFT}{RIGHT}"), "    skip to: right");
+    story.does(skip(None));
+    assert_eq!(step(&story), "Step(\"right\")");
+}
+
+#[test]
+fn a_skip_goes_where_every_outcome_leads_and_not_to_the_next_step_in_the_file() {
+    let mut story = forked(&format!("{LEFT}{AGAIN}"), "");
+    story.does(skip(None));
+    assert_eq!(step(&story), "Step(\"left\")");
+}
+
+#[test]
+fn where_the_way_hangs_on_the_step_the_technician_says_where_a_skip_goes() {
+    let mut story = forked(&format!("{LEFT}{RIGHT}"), "");
+    let said = story.tries(skip(None));
+    assert!(
+        matches!(&said, Err(Refusal::NotNow(why)) if why.contains("say where (on to Left; or on to Right)")),
+        "{said:?}"
+    );
+    let middle = story.tries(skip(Some(Target::Step("middle".to_owned()))));
+    assert!(middle.is_err(), "no outcome leads there");
+    story.does(skip(Some(Target::Step("right".to_owned()))));
+    assert_eq!(step(&story), "Step(\"right\")");
+}
+
+#[test]
+fn a_skip_ends_no_flow() {
+    let mut story = forked(HOME, "");
+    let said = story.tries(skip(None));
+    assert!(
+        matches!(&said, Err(Refusal::NotNow(why)) if why.contains("nothing to go on to")),
+        "{said:?}"
+    );
+    let mut story = forked(&format!("{LEFT}{HOME}"), "");
+    assert!(
+        story.tries(skip(None)).is_err(),
+        "not every outcome leads left"
+    );
+    assert!(story.tries(skip(Some(Target::Done))).is_err());
+    story.does(skip(Some(Target::Step("left".to_owned()))));
 }
 
 #[test]
@@ -596,6 +677,7 @@ fn nothing_is_proved_by_going_back_behind_a_repair() {
     story.does(Action::Back);
     story.does(Action::Skip {
         reason: "looks fine".to_owned(),
+        to: None,
     });
     assert_eq!(step(&story), "Step(\"after\")");
     let said = story.tries(Action::Follow);
@@ -610,12 +692,14 @@ fn readings_of_a_way_that_was_given_up_do_not_count() {
     let mut story = at_hold();
     story.does(Action::Skip {
         reason: "no time".to_owned(),
+        to: None,
     });
     story.does(Action::Back);
     read(&mut story, "set-pressure", "50");
     story.does(Action::Back);
     story.does(Action::Skip {
         reason: "again".to_owned(),
+        to: None,
     });
     let known = |story: &Story| {
         judge::picture_now(&story.job)

@@ -9,7 +9,9 @@ use super::job::{Job, Run, Station};
 use super::judge;
 use super::prompt::{self, Origin};
 use super::refusal::Refusal;
+use super::skip::{self, Ways};
 use super::standing::{Desk, RepairStage, Standing};
+use super::words;
 use crate::flow::answer::Answer;
 use crate::flow::choice::Choice;
 use crate::flow::model::{Outcome, Step};
@@ -78,7 +80,7 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
         Action::Note { place, note } => Ok(vec![What::FindingNoted { place, note }]),
         Action::Follow => follow(job, step_now(&standing)?),
         Action::Take { outcome, reason } => take(job, step_now(&standing)?, &outcome, &reason),
-        Action::Skip { reason } => skip(job, step_now(&standing)?, reason),
+        Action::Skip { reason, to } => skip(job, step_now(&standing)?, reason, to),
         Action::Back => back(job),
         Action::Forward => forward(job),
         Action::Approve { by } => match standing {
@@ -290,27 +292,37 @@ fn end(
     events
 }
 
-fn skip(job: &Job, step: &Step, reason: String) -> Result<Vec<What>, Refusal> {
+fn skip(job: &Job, step: &Step, reason: String, to: Option<Target>) -> Result<Vec<What>, Refusal> {
+    let go = match (skip::ways(step), to) {
+        (Ways::Nowhere, _) => {
+            return not_now(
+                "without this step there is nothing to go on to: take the outcome that you mean and say why, or leave the flow",
+            );
+        }
+        (Ways::To(go), None) => go,
+        (Ways::To(go), Some(to)) if go == to => go,
+        (Ways::Choose(ways), Some(to)) if ways.contains(&to) => to,
+        (Ways::Choose(ways), _) => {
+            let ways: Vec<String> = ways.iter().map(|go| words::target(job.run(), go)).collect();
+            return not_now(format!(
+                "where the walk goes on depends on this step: say where ({})",
+                ways.join("; or ")
+            ));
+        }
+        (Ways::To(go), Some(_)) => {
+            return not_now(format!(
+                "a skip of this step leads {}",
+                words::target(job.run(), &go)
+            ));
+        }
+    };
     if reason.trim().is_empty() {
         return Err(Refusal::NeedsReason(
             "write why the step is skipped".to_owned(),
         ));
     }
-    let Some(run) = job.run() else {
-        return not_now("no flow was begun yet");
-    };
-    let here = run.flow.steps.iter().position(|s| s.id == step.id);
-    match here.and_then(|at| run.flow.steps.get(at + 1)) {
-        Some(next) => {
-            let go = Target::Step(next.id.clone());
-            Ok(vec![What::StepSkipped {
-                step: step.id.clone(),
-                go,
-                reason,
-            }])
-        }
-        None => not_now("this is the last step: choose an outcome, or leave the flow"),
-    }
+    let step = step.id.clone();
+    Ok(vec![What::StepSkipped { step, go, reason }])
 }
 
 fn back(job: &Job) -> Result<Vec<What>, Refusal> {

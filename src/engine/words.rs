@@ -293,7 +293,8 @@ fn step_title(run: Option<&Run>, step: &str) -> String {
         .map_or_else(|| plain(step), |step| step.title.clone())
 }
 
-fn target(run: Option<&Run>, target: &Target) -> String {
+/// Where something leads, in words.
+pub fn target(run: Option<&Run>, target: &Target) -> String {
     match target {
         Target::Step(id) => format!("on to {}", step_title(run, id)),
         Target::Repair(id) => {

@@ -175,6 +175,24 @@ fn a_step_is_skipped_with_a_reason() {
 }
 
 #[test]
+fn where_the_way_hangs_on_a_step_a_skip_asks_where_to_go_on() {
+    let mut b = Bench::at_hold();
+    b.keys("<F7>")
+        .sees("Skip the step: where does it go on?")
+        .sees("on to: Plug");
+    b.keys("2<Enter>").sees("The walk goes on to Plug.");
+    b.typed("the gauge is lent out").keys("<Enter>");
+    let What::StepSkipped { step, go, reason } = b.last() else {
+        panic!("{:?}", b.last())
+    };
+    assert_eq!(
+        (step.as_str(), reason.as_str()),
+        ("hold", "the gauge is lent out")
+    );
+    assert_eq!(go, Target::Step("plug".to_owned()));
+}
+
+#[test]
 fn findings_and_remarks_are_noted_without_leaving_the_step() {
     let mut b = Bench::at_hold();
     b.keys("<F3>")

@@ -99,8 +99,9 @@ fn action(model: &Model, form: &Form, before: &Form) -> Result<Action, String> {
             note: text(label::NOTE),
         },
         FormKind::Remark | FormKind::NewJob | FormKind::Place => Action::Remark(text(label::TEXT)),
-        FormKind::Skip => Action::Skip {
+        FormKind::Skip(to) => Action::Skip {
             reason: text(label::WHY),
+            to: to.clone(),
         },
         FormKind::Take(id) => Action::Take {
             outcome: id.clone(),
