@@ -14,6 +14,7 @@ use ruleout::engine::again::Because;
 use ruleout::engine::event::{PartWas, Suggested, Verdict, What};
 use ruleout::engine::job::Station;
 use ruleout::engine::judge;
+use ruleout::engine::prompt;
 use ruleout::engine::refusal::Refusal;
 use ruleout::engine::standing::{Desk, RepairStage, Standing};
 use ruleout::engine::words;
@@ -131,6 +132,7 @@ fn fact(story: &mut Story, id: &str, text: &str) {
     story.does(Action::SetFact {
         fact: id.to_owned(),
         value,
+        confirmed: false,
     });
 }
 
@@ -345,6 +347,34 @@ fn readings_that_are_not_valid_lead_nowhere_but_to_reading_again() {
         "{}",
         said.because
     );
+}
+
+#[test]
+fn a_step_that_its_first_reading_makes_not_valid_ends_without_the_rest() {
+    let mut story = at_hold();
+    assert!(!judge::ends_early(&story.job));
+    read(&mut story, "set-pressure", "15");
+    assert!(judge::ends_early(&story.job));
+    assert_eq!(suggest(&story.job).unwrap().kind, Kind::NotValid);
+    let visit = story.job.visit().unwrap().since_seq;
+    story.does(Action::Follow);
+    assert_ne!(story.job.visit().unwrap().since_seq, visit, "read again");
+    let What::OutcomeTaken(taken) = &story.events.last().unwrap().what else {
+        panic!()
+    };
+    assert_eq!(taken.suggested, Suggested::NotValid);
+    read(&mut story, "set-pressure", "50");
+    assert!(!judge::ends_early(&story.job));
+    assert_eq!(suggest(&story.job).unwrap().kind, Kind::Incomplete);
+}
+
+#[test]
+fn a_step_whose_validity_could_not_be_told_ends_without_the_rest() {
+    let mut story = at_hold();
+    read(&mut story, "set-pressure", "?");
+    assert_eq!(suggest(&story.job).unwrap().kind, Kind::Unsure);
+    story.does(Action::Follow);
+    assert_eq!(step(&story), "Step(\"hold\")");
 }
 
 #[test]
@@ -727,20 +757,118 @@ fn readings_of_a_way_that_was_given_up_do_not_count() {
 #[test]
 fn an_unknown_limit_is_no_licence() {
     let mut story = Story::new(9, "ABC 1", "", "", &[]);
-    story.does(Action::Begin(flow()));
-    let value = Answer::CouldNotTell("no data".to_owned());
-    story.does(Action::SetFact {
+    let untold = || Action::SetFact {
         fact: "top-pressure".to_owned(),
-        value,
-    });
-    story.does(Action::Accept("eye-protection".to_owned()));
-    story.does(Action::Follow);
-    let typed = reading(&story, "set-pressure", "50");
-    let said = story.tries(typed);
+        value: Answer::CouldNotTell("no data".to_owned()),
+        confirmed: false,
+    };
+    // Before the flow nobody knows what it is for; the flow asks again.
+    story.does(untold());
+    story.does(Action::Begin(flow()));
+    assert!(matches!(standing(&story), Standing::Facts(_)));
+    let said = story.tries(untold());
     assert!(
-        matches!(&said, Err(Refusal::NotNow(why)) if why.contains("not known")),
+        matches!(&said, Err(Refusal::WrongAnswer(why)) if why.contains("it is a limit")),
         "{said:?}"
     );
+}
+
+#[test]
+fn a_fact_that_was_given_before_any_flow_is_looked_at_by_the_flow_that_needs_it() {
+    for (known, said) in [
+        ("3 mm", "known so far: 3 mm is a length"),
+        (
+            "600 kPa",
+            "known so far: 600 kPa is unusual here (10 to 200 kPa)",
+        ),
+    ] {
+        let mut story = Story::new(9, "ABC 1", "", "", &[]);
+        fact(&mut story, "top-pressure", known);
+        story.does(Action::Begin(flow()));
+        let Standing::Facts(due) = standing(&story) else {
+            panic!("{known} is asked again")
+        };
+        let flow = &story.job.run().unwrap().flow;
+        let why = story.job.fact_objection(flow, due[0]).unwrap();
+        assert!(why.starts_with(said), "{why}");
+        fact(&mut story, "top-pressure", "100 kPa");
+        assert!(matches!(standing(&story), Standing::Cautions(_)));
+    }
+}
+
+#[test]
+fn an_unusual_fact_is_asked_again_and_kept_when_confirmed() {
+    let mut story = Story::new(9, "ABC 1", "", "", &[]);
+    story.does(Action::Begin(flow()));
+    let given = |confirmed| Action::SetFact {
+        fact: "top-pressure".to_owned(),
+        value: Answer::Quantity("600 kPa".parse().unwrap()),
+        confirmed,
+    };
+    assert!(matches!(
+        story.tries(given(false)),
+        Err(Refusal::Implausible(_))
+    ));
+    story.does(given(true));
+    assert!(matches!(standing(&story), Standing::Cautions(_)));
+}
+
+#[test]
+fn could_not_tell_serves_for_a_fact_only_where_the_flow_can_live_with_it() {
+    let untold = |fact: &str| Action::SetFact {
+        fact: fact.to_owned(),
+        value: Answer::CouldNotTell("no data".to_owned()),
+        confirmed: false,
+    };
+    let mut story = Story::new(9, "ABC 1", "", "", &[]).begin("intake-leak");
+    for (fact, said) in [("banks", "can be counted"), ("metering", "choose one")] {
+        let why = story.tries(untold(fact)).unwrap_err().to_string();
+        assert!(why.contains(said), "{fact}: {why}");
+    }
+    let mut story = Story::new(9, "ABC 1", "", "", &[]).begin("purge-and-vent-valves");
+    story.does(untold("purge-coil"));
+}
+
+#[test]
+fn a_number_of_things_is_asked_for_as_one() {
+    let mut story = Story::new(9, "ABC 1", "", "", &[]).begin("intake-leak");
+    let prompt = story.job.run().unwrap().flow.fact("banks").unwrap().clone();
+    let said = |text: &str| prompt::parse(&prompt, text).unwrap_err().to_string();
+    assert_eq!(said("two"), "`two`: write the number in figures, such as 2");
+    let mut given = |text: &str| {
+        let value = prompt::parse(&prompt, text).unwrap();
+        let fact = "banks".to_owned();
+        let confirmed = false;
+        let said = story.tries(Action::SetFact {
+            fact,
+            value,
+            confirmed,
+        });
+        said.unwrap_err().to_string()
+    };
+    assert_eq!(
+        given("6 count"),
+        "6 is unusual here (1 to 2): read it again; Enter once more keeps it"
+    );
+    assert!(given("1.5").contains("a whole number"));
+    assert!(given("3 kPa").contains("a number is asked for, without a unit"));
+}
+
+#[test]
+fn a_reading_is_marked_as_taken_over_only_where_it_stands_earlier_with_that_value() {
+    let mut story = held("50", "49", "nowhere");
+    let earlier = story.job.latest("end-pressure", 1).unwrap().seq;
+    story.does(Action::Back);
+    story.does(Action::Follow);
+    let over = |value: &str| Action::Read {
+        reading: "end-pressure".to_owned(),
+        value: story.parse("end-pressure", value),
+        confirmed: false,
+        carried_from: Some(earlier),
+    };
+    let (same, other) = (over("49"), over("48"));
+    assert!(matches!(story.tries(other), Err(Refusal::NotNow(_))));
+    story.does(same);
 }
 
 #[test]

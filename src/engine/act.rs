@@ -5,6 +5,7 @@
 
 use super::action::{Action, FlowText};
 use super::event::{OutcomeTaken, Verdict, What};
+use super::facts;
 use super::job::{Job, Run, Station};
 use super::judge;
 use super::prompt::{self, Origin};
@@ -44,7 +45,11 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
     match action {
         Action::Open(opening) => Ok(vec![What::JobOpened(opening)]),
         Action::NoteCodes(codes) => Ok(vec![What::CodesNoted(codes)]),
-        Action::SetFact { fact, value } => set_fact(job, fact, value),
+        Action::SetFact {
+            fact,
+            value,
+            confirmed,
+        } => set_fact(job, fact, value, confirmed),
         Action::Begin(flow) => Ok(begin(job, flow)),
         Action::Accept(caution) => accept(&standing, caution),
         Action::Read {
@@ -131,12 +136,23 @@ fn step_now<'j>(standing: &Standing<'j>) -> Result<&'j Step, Refusal> {
     }
 }
 
-fn set_fact(job: &Job, fact: String, value: Answer) -> Result<Vec<What>, Refusal> {
-    let declared = job.run().and_then(|run| run.flow.fact(&fact));
-    if let Some(declared) = declared {
-        prompt::check_kind(declared, &value)?;
+fn set_fact(job: &Job, fact: String, value: Answer, confirmed: bool) -> Result<Vec<What>, Refusal> {
+    // Where no flow asks for it yet, the flow that does so later looks at it.
+    let asked = job.current.into_iter().chain((0..job.runs.len()).rev());
+    let asked = asked.filter_map(|n| job.runs.get(n));
+    let declared = asked
+        .filter_map(|run| Some((&run.flow, run.flow.fact(&fact)?)))
+        .next();
+    let mut odd = false;
+    if let Some((flow, declared)) = declared {
+        facts::serves(flow, declared, &value, confirmed)?;
+        odd = prompt::unusual(declared, &value).is_some();
     }
-    Ok(vec![What::FactNoted { fact, value }])
+    Ok(vec![What::FactNoted {
+        fact,
+        value,
+        confirmed: odd,
+    }])
 }
 
 fn begin(job: &Job, flow: FlowText) -> Vec<What> {

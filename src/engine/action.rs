@@ -19,6 +19,8 @@ pub enum Action {
         fact: String,
         /// The answer.
         value: Answer,
+        /// It was asked again, and is meant.
+        confirmed: bool,
     },
     /// Begin a flow.
     Begin(FlowText),

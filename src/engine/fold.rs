@@ -57,7 +57,16 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
             job.codes = Some(codes.clone());
             Ok(())
         }
-        What::FactNoted { fact, value } => {
+        What::FactNoted {
+            fact,
+            value,
+            confirmed,
+        } => {
+            if *confirmed {
+                job.confirmed_facts.insert(fact.clone());
+            } else {
+                job.confirmed_facts.remove(fact);
+            }
             note_fact(job, event.seq, fact, value);
             Ok(())
         }

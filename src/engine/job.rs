@@ -2,7 +2,7 @@
 //!
 //! Plain data and questions about it. Only [`super::fold`] changes it, and only by events.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use chrono::{DateTime, NaiveDate, Utc};
@@ -29,6 +29,8 @@ pub struct Job {
     pub codes: Option<Codes>,
     /// Facts about the vehicle.
     pub facts: BTreeMap<String, Answer>,
+    /// Those of them that lie outside their usual range and were confirmed.
+    pub confirmed_facts: BTreeSet<String>,
     /// Flows, in the order in which they were begun.
     pub runs: Vec<Run>,
     /// Which of them is walked now.

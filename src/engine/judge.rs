@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::event::{Recorded, RecordedValue, Suggested};
 use super::job::{Job, Run, Station, Visit};
 use crate::flow::answer::Answer;
-use crate::flow::choice::{Choice, choose};
+use crate::flow::choice::{Choice, choose, decided_early};
 use crate::flow::model::{Arg, Flow, PromptKind, Step};
 use crate::flow::values::Value;
 use crate::flow::working::{Known, Picture, picture};
@@ -65,6 +65,9 @@ fn judge<'j>(
     step: &'j Step,
     picture: &Picture,
 ) -> Choice<'j> {
+    if let Some(decided) = decided_early(&run.flow, step, picture) {
+        return decided;
+    }
     // Pairs have no value of their own, so whether they were taken is asked of the record.
     let missing: Vec<String> = step
         .record
@@ -87,6 +90,21 @@ fn judge<'j>(
         _ if !missing.is_empty() => Choice::Incomplete { missing },
         choice => choice,
     }
+}
+
+/// Whether what was read at the current step so far decides that nothing can be drawn from it, and
+/// its author says where to go then: the rest need not be read.
+pub fn ends_early(job: &Job) -> bool {
+    let (Some(run), Some(visit)) = (job.run(), job.visit()) else {
+        return false;
+    };
+    // Without a reading of its own nobody has begun the step.
+    let begun = job.taken_in(visit.since_seq).next().is_some();
+    let Some(step) = run.step().filter(|s| begun && s.valid_when.is_some()) else {
+        return false;
+    };
+    let picture = picture_at(job, run, visit);
+    decided_early(&run.flow, step, &picture).is_some_and(|choice| choice.target().is_some())
 }
 
 /// The choice in the form in which it is recorded.

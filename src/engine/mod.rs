@@ -1,7 +1,7 @@
 //! The step engine: a job's events in, where it stands out.
 //!
 //! [`event`] says what can happen, [`job`] what it adds up to, [`fold`] how, [`standing`] what is
-//! next, [`judge`] what the readings come to, [`again`] which judgements a change touches, [`action`] which events a wish of the technician
+//! next, [`facts`] whether what is known of the vehicle serves a flow, [`judge`] what the readings come to, [`again`] which judgements a change touches, [`action`] which events a wish of the technician
 //! makes, [`skip`] where a skipped step leads, [`words`] how an event reads, and [`replay`] whether a record agrees with what the engine computes. Pure: it reads no
 //! clock, no file and no random source. Whoever drives it stamps the events.
 
@@ -9,6 +9,7 @@ pub mod act;
 pub mod action;
 pub mod again;
 pub mod event;
+pub mod facts;
 pub mod fold;
 pub mod job;
 pub mod judge;

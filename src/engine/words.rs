@@ -24,6 +24,8 @@ pub fn event(event: &Event, job: &Job) -> String {
     }
 }
 
+const UNUSUAL: &str = " (outside its usual range, confirmed)";
+
 fn happened(event: &Event, job: &Job) -> String {
     match &event.what {
         What::JobOpened(opening) => {
@@ -36,10 +38,15 @@ fn happened(event: &Event, job: &Job) -> String {
             out
         }
         What::CodesNoted(noted) => codes(noted),
-        What::FactNoted { fact, value } => format!(
-            "about the vehicle: {} is {}",
+        What::FactNoted {
+            fact,
+            value,
+            confirmed,
+        } => format!(
+            "about the vehicle: {} is {}{}",
             plain(fact),
-            shown::answer(value)
+            shown::answer(value),
+            if *confirmed { UNUSUAL } else { "" }
         ),
         What::FlowBegun { flow, revision, .. } => {
             format!(
@@ -71,7 +78,7 @@ fn happened(event: &Event, job: &Job) -> String {
             limit,
         } => {
             format!(
-                "LIMIT PASSED: {} {value}, above {limit}; the step was stopped",
+                "LIMIT PASSED: {} is {value}, above {limit}; the step was stopped",
                 plain(reading)
             )
         }
@@ -239,7 +246,7 @@ fn taken(
 ) -> String {
     let mut out = format!("{}: {}", plain(reading), shown::answer(value));
     if confirmed {
-        out.push_str(" (outside its usual range, confirmed)");
+        out.push_str(UNUSUAL);
     }
     if let Some(from) = from {
         let _ = write!(out, " (taken over from event {from})");

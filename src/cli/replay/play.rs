@@ -160,7 +160,7 @@ fn plain(job: &Job, what: &What) -> Option<String> {
             listed(&codes.stored),
             listed(&codes.pending)
         ),
-        What::FactNoted { fact, value } => {
+        What::FactNoted { fact, value, .. } => {
             format!(
                 "fact: {} = {}",
                 fact.replace('-', " "),
@@ -188,7 +188,7 @@ fn plain(job: &Job, what: &What) -> Option<String> {
             limit,
         } => {
             let reading = reading.replace('-', " ");
-            format!("limit passed: {reading} {value}, never above {limit}")
+            format!("limit passed: {reading} is {value}, never above {limit}")
         }
         What::LimitCleared => "the pressure was let down".to_owned(),
         What::FindingNoted { place, note } => format!("found at {place}: {note}"),

@@ -112,12 +112,9 @@ fn another_outcome_needs_a_reason_and_the_record_keeps_it() {
 }
 
 #[test]
-fn readings_that_are_not_valid_lead_where_the_author_says() {
+fn a_reading_that_makes_the_step_not_valid_leads_at_once_where_the_author_says() {
     let mut b = Bench::at_hold();
-    b.typed("15")
-        .keys("<Enter>")
-        .typed("14")
-        .keys("<Enter><Enter><Enter><Enter><Enter>");
+    b.typed("15").keys("<Enter>");
     b.sees("Not valid:")
         .sees("Too low to judge")
         .sees("on to: Hold the pressure");
@@ -144,10 +141,10 @@ fn back_and_forward_lose_nothing() {
     b.keys("<Esc>")
         .sees("Plug both ends")
         .keys("<Left>")
-        .sees("Read: trim 18 %");
+        .sees("Read trim: 18 %");
     b.keys("<Right><Right>")
         .sees("Gauge after the hold")
-        .sees("set pressure 40 kPa");
+        .sees("set pressure: 40 kPa");
     b.keys("<Right>").sees("has not been further than this");
     b.keys("<Left><Left><Left>")
         .sees("this is where the walk began");
@@ -268,6 +265,21 @@ fn another_flow_is_begun_from_the_walk_and_its_readings_carry_over() {
     b.keys("<F5>")
         .sees("flow ended: Hose hold on the bench, left before its end");
     b.sees(&format!("taken over from event {taken}"));
+}
+
+#[test]
+fn the_same_value_typed_afresh_is_not_taken_over() {
+    let mut b = Bench::at_hold();
+    b.keys("<C-f>1<Enter>")
+        .sees("read before in this test: 18 %");
+    b.typed("18").keys("<Enter>");
+    assert!(matches!(
+        b.last(),
+        What::ReadingTaken {
+            carried_from: None,
+            ..
+        }
+    ));
 }
 
 #[test]
