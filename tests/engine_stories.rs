@@ -16,6 +16,7 @@ use ruleout::engine::job::Station;
 use ruleout::engine::judge;
 use ruleout::engine::prompt;
 use ruleout::engine::refusal::Refusal;
+use ruleout::engine::replay::replay;
 use ruleout::engine::standing::{Desk, RepairStage, Standing};
 use ruleout::engine::words;
 use ruleout::flow::answer::Answer;
@@ -480,6 +481,23 @@ fn where_the_way_hangs_on_the_step_the_technician_says_where_a_skip_goes() {
     assert!(middle.is_err(), "no outcome leads there");
     story.does(skip(Some(Target::Step("right".to_owned()))));
     assert_eq!(step(&story), "Step(\"right\")");
+}
+
+#[test]
+fn a_skip_to_the_next_step_of_the_file_is_what_older_records_hold() {
+    let mut story = forked(&format!("{LEFT}{RIGHT}"), "");
+    story.does(skip(Some(Target::Step("right".to_owned()))));
+    let mut events = story.events.clone();
+    let What::StepSkipped { go, .. } = &mut events.last_mut().unwrap().what else {
+        panic!()
+    };
+    *go = Target::Step("middle".to_owned());
+    let (job, played) = replay(&events);
+    assert_eq!(job.misfits, []);
+    assert!(
+        played.iter().all(|p| p.disagreements.is_empty()),
+        "{played:?}"
+    );
 }
 
 #[test]

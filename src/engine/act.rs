@@ -6,7 +6,7 @@
 use super::action::{Action, FlowText};
 use super::event::{OutcomeTaken, Verdict, What};
 use super::facts;
-use super::job::{Job, Run, Station};
+use super::job::{How, Job, Run, Station, outcome_of};
 use super::judge;
 use super::prompt::{self, Origin};
 use super::refusal::Refusal;
@@ -177,6 +177,26 @@ fn begin(job: &Job, flow: FlowText) -> Vec<What> {
     events
 }
 
+/// How a flow ends where its walk stands.
+pub(super) fn verdict_of(run: &Run) -> Verdict {
+    let before = run.at.checked_sub(1).and_then(|at| run.path.get(at));
+    let how = before.and_then(|visit| Some(&visit.left.as_ref()?.how));
+    match (run.visit().map(|visit| &visit.station), how) {
+        (Some(Station::End), Some(How::Outcome(taken))) => {
+            verdict_of_outcome(outcome_of(run, taken))
+        }
+        _ => verdict_of_leaving(run),
+    }
+}
+
+fn verdict_of_outcome(outcome: Option<&Outcome>) -> Verdict {
+    if outcome.is_some_and(|o| o.proved) {
+        Verdict::Proved
+    } else {
+        Verdict::RuledOut
+    }
+}
+
 fn verdict_of_leaving(run: &Run) -> Verdict {
     match run.visit().map(|v| &v.station) {
         Some(Station::LedTo(_)) => Verdict::LedOn,
@@ -258,10 +278,9 @@ fn take(job: &Job, step: &Step, outcome: &str, reason: &str) -> Result<Vec<What>
     Ok(end(job, step, Some(outcome), &outcome.go, reason))
 }
 
-/// The events that end a step: the outcome, and the flow's end where it leads there.
 /// A repair that was made in the test that is walked now: nothing can be proved before the test
 /// is repeated from the start.
-fn refuse_unproved(job: &Job, outcome: Option<&Outcome>) -> Result<(), Refusal> {
+pub(super) fn refuse_unproved(job: &Job, outcome: Option<&Outcome>) -> Result<(), Refusal> {
     let proves = outcome.is_some_and(|o| o.proved && o.go == Target::Done);
     if proves && job.repaired_in_this_test() {
         return not_now(
@@ -271,6 +290,7 @@ fn refuse_unproved(job: &Job, outcome: Option<&Outcome>) -> Result<(), Refusal> 
     Ok(())
 }
 
+/// The events that end a step: the outcome, and the flow's end where it leads there.
 fn end(
     job: &Job,
     step: &Step,
@@ -295,15 +315,7 @@ fn end(
         worked: judge::record_worked(&run.flow, step, &picture),
     })];
     if *go == Target::Done {
-        let proved = outcome.is_some_and(|o| o.proved);
-        events.push(close(
-            run,
-            if proved {
-                Verdict::Proved
-            } else {
-                Verdict::RuledOut
-            },
-        ));
+        events.push(close(run, verdict_of_outcome(outcome)));
     }
     events
 }

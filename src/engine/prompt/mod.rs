@@ -107,7 +107,7 @@ pub(super) fn correct(
 ///
 /// # Errors
 /// Where the limit is a vehicle fact that nobody knows: no limit is not a high limit.
-fn passed(
+pub(super) fn passed(
     job: &Job,
     prompt: &QuantityPrompt,
     typed: Quantity,
