@@ -12,7 +12,7 @@ use ruleout::engine::act::act;
 use ruleout::engine::action::{Action, FlowText};
 use ruleout::engine::again::Because;
 use ruleout::engine::event::{PartWas, Suggested, Verdict, What};
-use ruleout::engine::job::Station;
+use ruleout::engine::job::{Station, Visit};
 use ruleout::engine::judge;
 use ruleout::engine::prompt;
 use ruleout::engine::refusal::Refusal;
@@ -22,6 +22,7 @@ use ruleout::engine::words;
 use ruleout::flow::answer::Answer;
 use ruleout::flow::shelf::hash;
 use ruleout::flow::target::Target;
+use ruleout::flow::values::Value;
 use ruleout::rules::suggest::{Kind, suggest};
 use support::Story;
 
@@ -901,6 +902,49 @@ fn a_correction_above_the_limit_is_recorded_and_stops_the_step() {
     });
     assert!(matches!(standing(&story), Standing::Stopped(_)));
     assert_eq!(story.job.latest("set-pressure", 1).unwrap().before.len(), 1);
+}
+
+#[test]
+fn a_manifold_pressure_left_out_at_one_point_counts_as_left_out_at_both() {
+    let split = |idle: &str, cruise: &str| {
+        let line = |name: &str, value: &str| match value {
+            "" => String::new(),
+            value => format!("\n{name}: {value}"),
+        };
+        let readings = format!(
+            "data-saved: yes\nfuelling-loop: closed\npurge-line: shut\nidle-airflow: 3.15\n\
+             idle-short-1: 8.6\nidle-long-1: 10.9\ncruise-airflow: 11.0\n\
+             cruise-short-1: 2.3\ncruise-long-1: 3.1{}{}",
+            line("idle-manifold", idle),
+            line("cruise-manifold", cruise)
+        );
+        let story = Story::new(9, "ABC 1", "", "", &["P0171"])
+            .fact("metering", "air mass")
+            .fact("banks", "1")
+            .fact("altitude", "180 m")
+            .reads(1, &readings)
+            .begin("intake-leak")
+            .walk();
+        let run = story.job.run().unwrap();
+        let at = |visit: &&Visit| visit.station == Station::Step("cruise-trims".to_owned());
+        let visit = run.path.iter().find(at).unwrap();
+        let picture = judge::picture_at(&story.job, run, visit);
+        let noted = picture.notes.get("area-1").is_some_and(|notes| {
+            notes
+                .iter()
+                .any(|n| n.contains("counts as left out at all"))
+        });
+        let area = picture.values.get("area-1").cloned();
+        (area.expect("an area"), noted)
+    };
+    let (without, noted) = split("", "");
+    assert!(!noted);
+    assert!(matches!(without, Value::Number(_)), "{without:?}");
+    for (idle, cruise) in [("36", ""), ("", "31"), ("36", "?"), ("?", "31")] {
+        let (area, noted) = split(idle, cruise);
+        assert_eq!(area, without, "{idle} {cruise}");
+        assert!(noted, "{idle} {cruise}");
+    }
 }
 
 #[test]
