@@ -299,6 +299,28 @@ fn one_outcome_matches_with_the_values_that_made_it() {
 }
 
 #[test]
+fn a_step_that_only_leads_on_is_not_said_to_follow_from_readings() {
+    let story = begun();
+    let said = suggest(&story.job).unwrap();
+    assert_eq!(
+        (said.kind, said.outcome.as_deref()),
+        (Kind::Onward, Some("go-on"))
+    );
+    // By the car alone, in a flow that asks for readings too.
+    let story = Story::new(9, "ABC 1", "", "", &["P0171"])
+        .fact("metering", "air mass")
+        .fact("banks", "1")
+        .fact("altitude", "180 m")
+        .reads(1, "data-saved: yes")
+        .begin("intake-leak")
+        .walk_to("idle-trims")
+        .job;
+    let first = &story.run().unwrap().flow.steps[0];
+    let flow = &story.run().unwrap().flow;
+    assert!(first.outcomes.iter().all(|o| !judge::by_readings(flow, o)));
+}
+
+#[test]
 fn a_value_near_its_limit_is_unsure_and_never_a_coin_toss() {
     let mut story = held("50", "45", "nowhere");
     let said = suggest(&story.job).unwrap();

@@ -270,7 +270,7 @@ fn take(job: &Job, step: &Step, outcome: &str, reason: &str) -> Result<Vec<What>
     let reason = reason.trim();
     if !matches && reason.is_empty() {
         return Err(Refusal::NeedsReason(
-            "this is not what the readings say: write why".to_owned(),
+            "this is not what the flow suggests: write why".to_owned(),
         ));
     }
     refuse_unproved(job, Some(outcome))?;

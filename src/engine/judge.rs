@@ -6,7 +6,7 @@ use super::event::{Recorded, RecordedValue, Suggested};
 use super::job::{Job, Run, Station, Visit};
 use crate::flow::answer::Answer;
 use crate::flow::choice::{Choice, choose, decided_early};
-use crate::flow::model::{Arg, Flow, PromptKind, Step};
+use crate::flow::model::{Arg, Flow, Outcome, PromptKind, Step};
 use crate::flow::values::Value;
 use crate::flow::working::{Known, Picture, picture};
 
@@ -155,6 +155,16 @@ fn recorded(flow: &Flow, id: &str, picture: &Picture) -> Option<Recorded> {
     };
     let by = format!("{} {}", work.calculation.name, work.calculation.version);
     Some(Recorded { by, value, shown })
+}
+
+/// Whether an outcome applies because of something that was read, and not only by facts about the
+/// vehicle, the number of the test, or always.
+pub fn by_readings(flow: &Flow, outcome: &Outcome) -> bool {
+    outcome.when.subjects().into_iter().any(|subject| {
+        flow.readings
+            .iter()
+            .any(|reading| rests_on(flow, subject, &reading.id))
+    })
 }
 
 /// Whether an id is a reading, or is worked out from it.

@@ -45,7 +45,7 @@ impl ListKind {
                 "The flow walked now is closed as left. Its readings stay and carry over."
             }
             Self::Outcomes => {
-                "The record keeps what the readings say, what you take instead, and why."
+                "The record keeps what the flow suggests, what you take instead, and why."
             }
             Self::Skip => "What comes next hangs on this step; without it you say where to go on.",
             Self::Answers => {

@@ -71,7 +71,7 @@ fn the_suggestion_says_why_and_enter_follows_it() {
     let mut b = Bench::at_hold();
     b.joint();
     b.sees("The readings say: It shows at a joint")
-        .sees("95 % (92 to 98 %)");
+        .sees("95 % (92 to 99 %)");
     b.sees("repair: Hose joint loose or split");
     b.keys("w")
         .sees("when seen at is hose joint: yes")

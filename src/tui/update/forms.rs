@@ -76,7 +76,7 @@ fn fresh(model: &Model, kind: FormKind) -> Form {
             Form::new(kind, "Take another outcome", lead).field_of(
                 label::WHY,
                 Needed,
-                "why, against what the readings say",
+                "why, against what the flow suggests",
             )
         }
         FormKind::Correct(seq) => correct(model, seq),

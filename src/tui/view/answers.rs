@@ -245,6 +245,7 @@ pub fn judged(model: &Model, area: Rect) -> Sheet {
 fn says(sheet: &mut Sheet, suggestion: &Suggestion, nothing_read: bool) {
     let (label, role) = match suggestion.kind {
         Kind::Clear => ("The readings say:", Role::Pass),
+        Kind::Onward => ("The way on:", Role::Pass),
         Kind::Unsure => ("Unsure:", Role::Caution),
         Kind::NotValid => ("Not valid:", Role::Caution),
         Kind::Incomplete => ("Not all is read:", Role::Caution),
