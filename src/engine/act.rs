@@ -139,10 +139,8 @@ fn step_now<'j>(standing: &Standing<'j>) -> Result<&'j Step, Refusal> {
 fn set_fact(job: &Job, fact: String, value: Answer, confirmed: bool) -> Result<Vec<What>, Refusal> {
     // Where no flow asks for it yet, the flow that does so later looks at it.
     let asked = job.current.into_iter().chain((0..job.runs.len()).rev());
-    let asked = asked.filter_map(|n| job.runs.get(n));
-    let declared = asked
-        .filter_map(|run| Some((&run.flow, run.flow.fact(&fact)?)))
-        .next();
+    let mut asked = asked.filter_map(|n| job.runs.get(n));
+    let declared = asked.find_map(|run| Some((&run.flow, run.flow.fact(&fact)?)));
     let mut odd = false;
     if let Some((flow, declared)) = declared {
         facts::serves(flow, declared, &value, confirmed)?;

@@ -84,9 +84,12 @@ impl Job {
 
     /// Vehicle facts that the flow needs and nobody has given yet, or not so that they serve it.
     pub(super) fn facts_due<'j>(&'j self, run: &'j Run, visit: &Visit) -> Vec<&'j Prompt> {
-        let due = |fact: &&Prompt| match self.facts.contains_key(&fact.id) {
-            true => self.fact_objection(&run.flow, fact).is_some(),
-            false => !fact.optional,
+        let due = |fact: &&Prompt| {
+            if self.facts.contains_key(&fact.id) {
+                self.fact_objection(&run.flow, fact).is_some()
+            } else {
+                !fact.optional
+            }
         };
         let due: Vec<&Prompt> = run.flow.facts.iter().filter(due).collect();
         if due.is_empty() {

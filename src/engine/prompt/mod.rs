@@ -41,15 +41,15 @@ pub(super) fn read(
         )));
     };
     check_kind(prompt, &value)?;
-    if let (PromptKind::Quantity(q), Answer::Quantity(typed)) = (&prompt.kind, &value) {
-        if let Some(limit) = passed(job, q, *typed)? {
-            let reading = reading.to_owned();
-            return Ok(vec![What::LimitPassed {
-                reading,
-                value: *typed,
-                limit,
-            }]);
-        }
+    if let (PromptKind::Quantity(q), Answer::Quantity(typed)) = (&prompt.kind, &value)
+        && let Some(limit) = passed(job, q, *typed)?
+    {
+        let reading = reading.to_owned();
+        return Ok(vec![What::LimitPassed {
+            reading,
+            value: *typed,
+            limit,
+        }]);
     }
     let odd = unusual(prompt, &value);
     if let (Some(odd), false) = (&odd, confirmed) {
