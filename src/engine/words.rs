@@ -5,14 +5,28 @@
 
 use std::fmt::Write;
 
+use super::again::Because;
 use super::event::{Codes, Event, OutcomeTaken, PartWas, Suggested, Verdict, What};
-use super::job::{Job, Run};
+use super::job::{Job, Run, Station};
 use super::shown;
 use crate::flow::answer::Answer;
 use crate::flow::target::Target;
 
-/// An event in words. `job` is the whole job, folded to its end.
+/// An event in words, with the steps that it had judged again. `job` is the whole job, folded to
+/// its end.
 pub fn event(event: &Event, job: &Job) -> String {
+    let words = happened(event, job);
+    let again = judged_again(event, job);
+    if again.is_empty() {
+        words
+    } else {
+        format!("{words}; {again}")
+    }
+}
+
+const UNUSUAL: &str = " (outside its usual range, confirmed)";
+
+fn happened(event: &Event, job: &Job) -> String {
     match &event.what {
         What::JobOpened(opening) => {
             let mut out = format!(
@@ -24,10 +38,15 @@ pub fn event(event: &Event, job: &Job) -> String {
             out
         }
         What::CodesNoted(noted) => codes(noted),
-        What::FactNoted { fact, value } => format!(
-            "about the vehicle: {} is {}",
+        What::FactNoted {
+            fact,
+            value,
+            confirmed,
+        } => format!(
+            "about the vehicle: {} is {}{}",
             plain(fact),
-            shown::answer(value)
+            shown::answer(value),
+            if *confirmed { UNUSUAL } else { "" }
         ),
         What::FlowBegun { flow, revision, .. } => {
             format!(
@@ -59,7 +78,7 @@ pub fn event(event: &Event, job: &Job) -> String {
             limit,
         } => {
             format!(
-                "LIMIT PASSED: {} {value}, above {limit}; the step was stopped",
+                "LIMIT PASSED: {} is {value}, above {limit}; the step was stopped",
                 plain(reading)
             )
         }
@@ -116,6 +135,48 @@ pub fn verdict(verdict: Verdict) -> &'static str {
         Verdict::LedOn => "it led on to another flow",
         Verdict::Left => "left before its end",
     }
+}
+
+/// What made it necessary to judge a step again, in words.
+pub fn change(because: Because) -> &'static str {
+    match because {
+        Because::Correction => "the correction",
+        Because::NewReading => "the new reading",
+        Because::Fact => "the change of a fact about the vehicle",
+    }
+}
+
+/// The steps that an event had judged again, each with whether it still says the same; empty where
+/// it touched none. What a later event judged again is said there.
+pub fn judged_again(event: &Event, job: &Job) -> String {
+    let (mut as_before, mut changed) = (Vec::new(), Vec::new());
+    for (run, visit) in job
+        .runs
+        .iter()
+        .flat_map(|r| r.path.iter().map(move |v| (r, v)))
+    {
+        let (Some(again), Station::Step(step)) = (&visit.rejudged, &visit.station) else {
+            continue;
+        };
+        if again.by != event.seq {
+            continue;
+        }
+        let title = step_title(Some(run), step);
+        if again.changed() {
+            let now = suggested(Some(run), step, &again.now);
+            changed.push(format!("{title} (now: {now})"));
+        } else {
+            as_before.push(title);
+        }
+    }
+    let mut out = Vec::new();
+    if !changed.is_empty() {
+        out.push(format!("no longer follows: {}", changed.join("; ")));
+    }
+    if !as_before.is_empty() {
+        out.push(format!("judged again, as before: {}", as_before.join("; ")));
+    }
+    out.join("; ")
 }
 
 /// What the rules said, in words.
@@ -185,7 +246,7 @@ fn taken(
 ) -> String {
     let mut out = format!("{}: {}", plain(reading), shown::answer(value));
     if confirmed {
-        out.push_str(" (outside its usual range, confirmed)");
+        out.push_str(UNUSUAL);
     }
     if let Some(from) = from {
         let _ = write!(out, " (taken over from event {from})");
@@ -239,7 +300,8 @@ fn step_title(run: Option<&Run>, step: &str) -> String {
         .map_or_else(|| plain(step), |step| step.title.clone())
 }
 
-fn target(run: Option<&Run>, target: &Target) -> String {
+/// Where something leads, in words.
+pub fn target(run: Option<&Run>, target: &Target) -> String {
     match target {
         Target::Step(id) => format!("on to {}", step_title(run, id)),
         Target::Repair(id) => {

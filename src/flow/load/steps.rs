@@ -11,7 +11,7 @@ use super::quantities::{fits, quantity_of};
 use super::scope::Scope;
 use crate::units::Dimension;
 
-const STEP_KEYS: [&str; 16] = [
+const STEP_KEYS: [&str; 17] = [
     "id",
     "title",
     "phase",
@@ -28,6 +28,7 @@ const STEP_KEYS: [&str; 16] = [
     "outcomes",
     "unsure",
     "gear",
+    "skip to",
 ];
 const OUTCOME_KEYS: [&str; 6] = ["id", "when", "because", "go", "rules out", "proved"];
 
@@ -124,6 +125,9 @@ fn step(node: &Node, known: &Known, out: &mut Findings) -> Option<Step> {
         invalid: fields.get("not valid").and_then(|n| detour(n, known, out)),
         outcomes: outcomes(&fields, known, out),
         unsure: fields.get("unsure").and_then(|n| detour(n, known, out)),
+        skip_to: fields
+            .get("skip to")
+            .and_then(|n| skip_to(n, &id, known, out)),
         place,
         id,
     })
@@ -355,6 +359,24 @@ fn target(node: &Node, known: &Known, out: &mut Findings) -> Option<Target> {
             None
         }
     }
+}
+
+/// Where a skip leads: a step that is not done names no cause and ends no flow.
+fn skip_to(node: &Node, step: &str, known: &Known, out: &mut Findings) -> Option<Target> {
+    let go = target(node, known, out)?;
+    let wrong = match &go {
+        Target::Step(id) if id == step => "a skip that leads to the step itself skips nothing",
+        Target::Step(_) | Target::Flow(_) => return Some(go),
+        Target::Repair(_) => "a step that is skipped can name no cause to repair",
+        Target::Done => "a step that is skipped cannot end the flow",
+    };
+    out.error(
+        code::WRONG_SHAPE,
+        node.place,
+        wrong,
+        "write the id of the step that can be done without this one, or {flow: another-flow}",
+    );
+    None
 }
 
 fn known_cause(causes: &[String], id: String, place: Place, out: &mut Findings) -> Option<String> {

@@ -1,6 +1,7 @@
 //! The question on screen: the first that is asked on this car and not answered yet.
 
 use super::{Entry, Model, Offered};
+use crate::engine::judge;
 use crate::engine::standing::Standing;
 use crate::flow::answer::Answer;
 use crate::flow::model::Prompt;
@@ -37,7 +38,7 @@ impl Model {
             Standing::Step(_) => {
                 let prompts = open.job.prompts_now();
                 let count = prompts.len();
-                prompts
+                let next = prompts
                     .into_iter()
                     .enumerate()
                     .find_map(|(n, (prompt, taken))| {
@@ -49,7 +50,9 @@ impl Model {
                             key,
                             number: (n + 1, count),
                         })
-                    })
+                    })?;
+                // What is read already may decide that the rest is not worth reading.
+                (!judge::ends_early(&open.job)).then_some(next)
             }
             _ => None,
         }

@@ -28,6 +28,9 @@ pub struct Entry {
     pub nowhere: bool,
     /// An earlier reading that may be taken over.
     pub offer: Option<Offered>,
+    /// Something was typed, picked or marked: the answer is this one's own, even where it comes to
+    /// the same as the earlier one.
+    pub own: bool,
     /// What is wrong with what was entered.
     pub error: Option<String>,
     /// The value typed was refused: the next character typed begins a new one.
@@ -92,13 +95,14 @@ impl Entry {
         self.nowhere = false;
         self.error = None;
         self.replace = false;
+        self.own = false;
     }
 
-    /// The event whose reading this answer takes over unchanged, if it does.
+    /// The event whose reading this answer takes over, where nothing was entered beside it.
     pub fn carried_from(&self, answer: &Answer) -> Option<u64> {
         self.offer
             .as_ref()
-            .filter(|offer| offer.value == *answer)
+            .filter(|offer| !self.own && offer.value == *answer)
             .map(|offer| offer.seq)
     }
 

@@ -82,6 +82,7 @@ pub fn pairs(model: &mut Model) -> Vec<Effect> {
     match parse_pairs(&prompt, asked, &text) {
         Ok(more) => {
             open.entry.pairs.extend(more);
+            open.entry.own = true;
             open.entry.text.reset();
             open.entry.error = None;
             Vec::new()
@@ -151,12 +152,10 @@ fn give(model: &mut Model, prompt: &Prompt, value: Answer) -> Vec<Effect> {
     let fact = asked.fact;
     let again = entry(model).is_some_and(|entry| entry.again.as_ref() == Some(&value));
     let action = if fact {
-        if !again && let Some(why) = implausible(prompt, &value) {
-            return ask_again(model, value, why);
-        }
         Action::SetFact {
             fact: prompt.id.clone(),
             value: value.clone(),
+            confirmed: again,
         }
     } else {
         let carried_from = entry(model).and_then(|entry| entry.carried_from(&value));
@@ -181,19 +180,4 @@ fn ask_again(model: &mut Model, value: Answer, why: String) -> Vec<Effect> {
         open.entry.replace = true;
     }
     Vec::new()
-}
-
-/// Why an answer is implausible, if it is. The engine asks this of readings; here it serves facts
-/// and corrections too, since a slip of the finger is as likely there.
-pub fn implausible(prompt: &Prompt, value: &Answer) -> Option<String> {
-    let (PromptKind::Quantity(q), Answer::Quantity(typed)) = (&prompt.kind, value) else {
-        return None;
-    };
-    let (from, to) = q
-        .plausible
-        .filter(|(from, _)| from.dimension() == typed.dimension())?;
-    let inside = (from.si()..=to.si()).contains(&typed.si());
-    (!inside).then(|| {
-        format!("{typed} is unusual here ({from} to {to}): look again; Enter once more keeps it")
-    })
 }

@@ -1,7 +1,8 @@
 //! Opening forms: their fields, and what stands in them from the start.
 
-use crate::engine::shown;
+use crate::engine::{shown, skip, words as words_of};
 use crate::flow::model::{Prompt, PromptKind};
+use crate::flow::target::Target;
 use crate::rules::offer;
 use crate::tui::effect::Effect;
 use crate::tui::model::{FieldKind, Form, FormKind, Model, Over};
@@ -62,18 +63,20 @@ fn fresh(model: &Model, kind: FormKind) -> Form {
             Needed,
             "",
         ),
-        FormKind::Skip => Form::new(
-            kind,
-            "Skip the step",
-            "The walk goes on with the next step of the flow.",
-        )
-        .field_of(label::WHY, Needed, "why it is left out; the report says so"),
+        FormKind::Skip(ref to) => {
+            let lead = skip_leads(model, to.as_ref());
+            Form::new(kind, "Skip the step", lead).field_of(
+                label::WHY,
+                Needed,
+                "why it is left out; the report says so",
+            )
+        }
         FormKind::Take(ref id) => {
             let lead = outcome_words(model, id);
             Form::new(kind, "Take another outcome", lead).field_of(
                 label::WHY,
                 Needed,
-                "why, against what the readings say",
+                "why, against what the flow suggests",
             )
         }
         FormKind::Correct(seq) => correct(model, seq),
@@ -107,6 +110,20 @@ fn fresh(model: &Model, kind: FormKind) -> Form {
                 "a digit picks",
             ),
     }
+}
+
+/// Where the walk goes on without the step.
+fn skip_leads(model: &Model, to: Option<&Target>) -> String {
+    let Some(run) = model.open.as_ref().and_then(|open| open.job.run()) else {
+        return String::new();
+    };
+    let own = match run.step().map(skip::ways) {
+        Some(skip::Ways::To(go)) => Some(go),
+        _ => None,
+    };
+    to.or(own.as_ref())
+        .map(|go| format!("The walk goes {}.", words_of::target(Some(run), go)))
+        .unwrap_or_default()
 }
 
 fn words(words: &[&str]) -> FieldKind {

@@ -106,6 +106,7 @@ fn then(model: &mut Model, then: Then) -> Vec<Effect> {
         }
         Then::Begin(flow) => begin(model, &flow),
         Then::Outcome(id) => forms::open(model, FormKind::Take(id)),
+        Then::Skip(go) => forms::open(model, FormKind::Skip(Some(go))),
         Then::Correct(seq) => forms::open(model, FormKind::Correct(seq)),
         Then::Fact(id) => forms::open(model, FormKind::Fact(id)),
         Then::ClearLimit => perform_or_say(model, Action::ClearLimit),

@@ -15,7 +15,8 @@ use crate::tui::model::{Field, FieldKind, Model, Over, items, listed};
 pub fn go(model: &mut Model, act: Act) -> Vec<Effect> {
     let page = usize::from(model.size.1 / 2).max(1);
     let pages = matches!(act, Act::PageUp | Act::PageDown);
-    match model.context() {
+    let context = model.context();
+    match context {
         Context::Board | Context::Search => {
             let count = model.board.shown().len();
             model.board.at = moved(Some(model.board.at), count, act, page).unwrap_or(0);
@@ -37,6 +38,8 @@ pub fn go(model: &mut Model, act: Act) -> Vec<Effect> {
         Context::Ways | Context::Choice | Context::Places if !pages => {
             let count = count_on_screen(model);
             if let Some(open) = &mut model.open {
+                // To move the mark is to choose; places are only looked at.
+                open.entry.own |= context == Context::Choice;
                 let at = if open.entry.key.is_some() {
                     &mut open.entry.at
                 } else {
@@ -180,6 +183,7 @@ pub fn pick(model: &mut Model, n: usize) -> Vec<Effect> {
             if let Some(open) = &mut model.open {
                 if choice {
                     open.entry.at = Some(n);
+                    open.entry.own = true;
                     open.entry.error = None;
                 } else {
                     open.at = Some(n);
@@ -210,6 +214,7 @@ fn cycle_place(model: &mut Model, n: usize) {
         return;
     };
     entry.at = Some(n);
+    entry.own = true;
     entry.nowhere = false;
     entry.error = None;
     match next_strength(entry.places.get(&place).copied()) {

@@ -10,7 +10,7 @@ use crate::rules::suggest::{self, Kind, Suggestion};
 use crate::tui::message::{Act, Message};
 use crate::tui::model::{Asked, Entry, Model, OpenJob};
 use crate::tui::theme::Role;
-use crate::units::{Dimension, Quantity, Unit};
+use crate::units::{Dimension, Unit};
 
 /// The question on screen.
 pub fn question(model: &Model, area: Rect) -> Sheet {
@@ -49,14 +49,14 @@ fn read_so_far(sheet: &mut Sheet, open: &OpenJob) {
             .last();
         if let Some(taken) = taken {
             words.push(format!(
-                "{} {}",
+                "{}: {}",
                 prompt.id.replace('-', " "),
                 shown::answer(&taken.value)
             ));
         }
     }
     if !words.is_empty() {
-        sheet.labelled(Role::Pass, "Read:", &words.join(" · "));
+        sheet.labelled(Role::Pass, "Read", &words.join(" · "));
     }
 }
 
@@ -90,6 +90,11 @@ fn ask(sheet: &mut Sheet, asked: &Asked) {
 /// The same reading of the test before, and the one that may be taken over.
 fn beside(sheet: &mut Sheet, open: &OpenJob, asked: &Asked) {
     if asked.fact {
+        let run = open.job.run();
+        let why = run.and_then(|run| open.job.fact_objection(&run.flow, asked.prompt));
+        if let Some(why) = why {
+            sheet.hanging("! ", "  ", Role::Caution, &why);
+        }
         return;
     }
     let before = open.job.test_number().checked_sub(1);
@@ -111,7 +116,10 @@ fn beside(sheet: &mut Sheet, open: &OpenJob, asked: &Asked) {
 fn value(sheet: &mut Sheet, open: &OpenJob, q: &QuantityPrompt) {
     typed(sheet, &open.entry, 16, unit_name(q.unit));
     if let Some((from, to)) = q.plausible {
-        sheet.text(Role::Muted, &format!("  usually {}", range(from, to)));
+        sheet.text(
+            Role::Muted,
+            &format!("  usually {}", shown::range(from, to)),
+        );
     }
     let limit = q.never_above.as_ref().and_then(|limit| match limit {
         Limit::Constant(limit) => Some(limit.to_string()),
@@ -128,21 +136,6 @@ fn unit_name(unit: Unit) -> &'static str {
         ""
     } else {
         unit.name()
-    }
-}
-
-/// The unit once where both ends have the same.
-fn range(from: Quantity, to: Quantity) -> String {
-    if from.unit() == to.unit() {
-        let text = format!(
-            "{} to {} {}",
-            from.value(),
-            to.value(),
-            unit_name(to.unit())
-        );
-        text.trim_end().to_owned()
-    } else {
-        format!("{from} to {to}")
     }
 }
 
@@ -252,6 +245,7 @@ pub fn judged(model: &Model, area: Rect) -> Sheet {
 fn says(sheet: &mut Sheet, suggestion: &Suggestion, nothing_read: bool) {
     let (label, role) = match suggestion.kind {
         Kind::Clear => ("The readings say:", Role::Pass),
+        Kind::Onward => ("The way on:", Role::Pass),
         Kind::Unsure => ("Unsure:", Role::Caution),
         Kind::NotValid => ("Not valid:", Role::Caution),
         Kind::Incomplete => ("Not all is read:", Role::Caution),

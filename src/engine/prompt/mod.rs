@@ -1,11 +1,16 @@
 //! Answers to prompts: are they of the right kind, plausible, and below the limit?
 
+mod typed;
+
+pub use typed::parse;
+
 use super::event::{FromFile, What};
 use super::job::{Job, Run};
 use super::refusal::Refusal;
-use crate::flow::answer::{Answer, Strength};
+use super::shown;
+use crate::flow::answer::Answer;
 use crate::flow::model::{Limit, Prompt, PromptKind, QuantityPrompt};
-use crate::units::Quantity;
+use crate::units::{Dimension, Quantity, Unit};
 
 /// Where a reading comes from, when it was not typed here and now.
 #[derive(Debug, Default)]
@@ -36,18 +41,22 @@ pub(super) fn read(
         )));
     };
     check_kind(prompt, &value)?;
-    if let (PromptKind::Quantity(q), Answer::Quantity(typed)) = (&prompt.kind, &value) {
-        if let Some(limit) = passed(job, q, *typed)? {
-            let reading = reading.to_owned();
-            return Ok(vec![What::LimitPassed {
-                reading,
-                value: *typed,
-                limit,
-            }]);
-        }
-        plausible(q, *typed, confirmed)?;
+    if let (PromptKind::Quantity(q), Answer::Quantity(typed)) = (&prompt.kind, &value)
+        && let Some(limit) = passed(job, q, *typed)?
+    {
+        let reading = reading.to_owned();
+        return Ok(vec![What::LimitPassed {
+            reading,
+            value: *typed,
+            limit,
+        }]);
     }
-    let confirmed = confirmed && is_odd(prompt, &value);
+    let odd = unusual(prompt, &value);
+    if let (Some(odd), false) = (&odd, confirmed) {
+        return Err(ask_again(odd));
+    }
+    taken_over(job, reading, &value, origin.carried_from)?;
+    let confirmed = odd.is_some();
     Ok(vec![What::ReadingTaken {
         reading: reading.to_owned(),
         value,
@@ -98,7 +107,7 @@ pub(super) fn correct(
 ///
 /// # Errors
 /// Where the limit is a vehicle fact that nobody knows: no limit is not a high limit.
-fn passed(
+pub(super) fn passed(
     job: &Job,
     prompt: &QuantityPrompt,
     typed: Quantity,
@@ -119,24 +128,45 @@ fn passed(
     Ok((typed.si() > limit.si()).then_some(limit))
 }
 
-fn plausible(prompt: &QuantityPrompt, typed: Quantity, confirmed: bool) -> Result<(), Refusal> {
-    let Some((from, to)) = prompt.plausible else {
+/// Whether a reading that is said to be taken over stands there, with this value.
+fn taken_over(job: &Job, reading: &str, value: &Answer, from: Option<u64>) -> Result<(), Refusal> {
+    let Some(from) = from else {
         return Ok(());
     };
-    let inside = (from.si()..=to.si()).contains(&typed.si());
-    if inside || confirmed {
+    let stands = job
+        .readings
+        .iter()
+        .any(|t| t.seq == from && t.reading == reading && t.value == *value);
+    if stands {
         return Ok(());
     }
-    Err(Refusal::Implausible(format!(
-        "{typed} is unusual here ({from} to {to}): read it again; Enter once more keeps it"
+    Err(Refusal::NotNow(format!(
+        "event {from} did not read this for {}, so it cannot be taken over from there",
+        reading.replace('-', " ")
     )))
 }
 
-fn is_odd(prompt: &Prompt, value: &Answer) -> bool {
-    match (&prompt.kind, value) {
-        (PromptKind::Quantity(q), Answer::Quantity(typed)) => plausible(q, *typed, false).is_err(),
-        _ => false,
-    }
+/// What is asked when an answer is unusual.
+pub(super) fn ask_again(odd: &str) -> Refusal {
+    Refusal::Implausible(format!("{odd}: read it again; Enter once more keeps it"))
+}
+
+/// Why an answer is outside its usual range, if it is: "2 kPa is unusual here (5 to 120 kPa)".
+pub fn unusual(prompt: &Prompt, value: &Answer) -> Option<String> {
+    let (PromptKind::Quantity(q), Answer::Quantity(typed)) = (&prompt.kind, value) else {
+        return None;
+    };
+    let (from, to) = q
+        .plausible
+        .filter(|(from, _)| from.dimension() == typed.dimension())?;
+    let inside = (from.si()..=to.si()).contains(&typed.si());
+    (!inside).then(|| {
+        format!(
+            "{} is unusual here ({})",
+            shown::quantity(*typed),
+            shown::range(from, to)
+        )
+    })
 }
 
 /// Whether an answer is of the kind that the prompt asks for.
@@ -146,20 +176,13 @@ fn is_odd(prompt: &Prompt, value: &Answer) -> bool {
 pub fn check_kind(prompt: &Prompt, value: &Answer) -> Result<(), Refusal> {
     let wrong = |what: String| Err(Refusal::WrongAnswer(what));
     match (&prompt.kind, value) {
+        (_, Answer::CouldNotTell(_)) | (PromptKind::Text, Answer::Text(_)) => Ok(()),
         // A place that the flow does not list may be added: smoke shows where it shows.
-        (_, Answer::CouldNotTell(_))
-        | (PromptKind::Text, Answer::Text(_))
-        | (PromptKind::Places(_), Answer::Places(_)) => Ok(()),
-        (PromptKind::Quantity(q), Answer::Quantity(typed)) => {
-            let (is, wanted) = (typed.dimension(), q.unit.dimension());
-            if is == wanted {
-                return Ok(());
-            }
-            wrong(format!(
-                "{typed} is a {is}; here a {wanted} is asked for, in {}",
-                q.unit.name()
-            ))
-        }
+        (PromptKind::Places(listed), Answer::Places(shown)) => shown
+            .keys()
+            .filter(|place| !listed.contains(place))
+            .try_for_each(|place| typed::new_place(place)),
+        (PromptKind::Quantity(q), Answer::Quantity(typed)) => quantity_fits(*typed, q.unit),
         (PromptKind::Choice(words), Answer::Choice(word)) => {
             if words.contains(word) {
                 return Ok(());
@@ -189,6 +212,9 @@ pub fn check_kind(prompt: &Prompt, value: &Answer) -> Result<(), Refusal> {
                 b.name()
             ))
         }
+        (PromptKind::Quantity(q), _) if q.unit.dimension() == Dimension::Count => {
+            wrong("a number is asked for".to_owned())
+        }
         (PromptKind::Quantity(q), _) => wrong(format!("a value in {} is asked for", q.unit.name())),
         (PromptKind::Choice(words), _) => wrong(format!("choose one of: {}", words.join(", "))),
         (PromptKind::Places(_), _) => wrong("places are asked for".to_owned()),
@@ -197,107 +223,27 @@ pub fn check_kind(prompt: &Prompt, value: &Answer) -> Result<(), Refusal> {
     }
 }
 
-/// Reads a typed text as an answer to a prompt. A bare number is taken in the prompt's unit.
-///
-/// # Errors
-/// Says what is asked for and how to write it.
-pub fn parse(prompt: &Prompt, text: &str) -> Result<Answer, Refusal> {
-    let text = text.trim();
+fn quantity_fits(typed: Quantity, unit: Unit) -> Result<(), Refusal> {
+    let (is, wanted) = (typed.dimension(), unit.dimension());
     let wrong = |what: String| Err(Refusal::WrongAnswer(what));
-    if text.is_empty() {
-        return wrong("nothing was typed".to_owned());
+    if is != wanted {
+        return wrong(if wanted == Dimension::Count {
+            format!("{typed} is a {is}; here a number is asked for, without a unit")
+        } else {
+            format!(
+                "{typed} is a {is}; here a {wanted} is asked for, in {}",
+                unit.name()
+            )
+        });
     }
-    if text == "?" {
-        return Ok(Answer::CouldNotTell(String::new()));
+    let counted = is != Dimension::Count || (typed.value().fract() == 0.0 && typed.value() >= 0.0);
+    if counted {
+        return Ok(());
     }
-    match &prompt.kind {
-        PromptKind::Quantity(q) => quantity(text, q.unit).map(Answer::Quantity),
-        PromptKind::Text => Ok(Answer::Text(text.to_owned())),
-        PromptKind::Choice(words) => match one_of(text, words) {
-            Some(word) => Ok(Answer::Choice(word)),
-            None => wrong(format!("choose one of: {}", words.join(", "))),
-        },
-        PromptKind::Places(places) => parse_places(text, places),
-        PromptKind::Pairs(asked) => {
-            let mut pairs = Vec::new();
-            for part in text
-                .split([';', '\n'])
-                .map(str::trim)
-                .filter(|p| !p.is_empty())
-            {
-                let Some((a, b)) = part.split_once('=') else {
-                    return wrong(format!(
-                        "write each pair as {} = {}",
-                        asked.first.0, asked.second.0
-                    ));
-                };
-                pairs.push((
-                    quantity(a.trim(), asked.first.1)?,
-                    quantity(b.trim(), asked.second.1)?,
-                ));
-            }
-            Ok(Answer::Pairs(pairs))
-        }
-    }
-}
-
-fn quantity(text: &str, unit: crate::units::Unit) -> Result<Quantity, Refusal> {
-    let bare = text.parse::<f64>().ok().filter(|n| n.is_finite());
-    if let Some(quantity) = bare.and_then(|n| Quantity::new(n, unit).ok()) {
-        return Ok(quantity);
-    }
-    text.parse::<Quantity>().map_err(|error| {
-        Refusal::WrongAnswer(format!(
-            "{error}; write a number, in {} if no unit follows",
-            unit.name()
-        ))
-    })
-}
-
-/// A word by its number in the list, or itself, or an unambiguous beginning.
-fn one_of(text: &str, words: &[String]) -> Option<String> {
-    if let Ok(n) = text.parse::<usize>() {
-        return words.get(n.checked_sub(1)?).cloned();
-    }
-    let lower = text.to_lowercase();
-    if let Some(word) = words.iter().find(|w| w.to_lowercase() == lower) {
-        return Some(word.clone());
-    }
-    let mut starts = words
-        .iter()
-        .filter(|w| w.to_lowercase().starts_with(&lower));
-    match (starts.next(), starts.next()) {
-        (Some(word), None) => Some(word.clone()),
-        _ => None,
-    }
-}
-
-/// `nowhere`, or `throttle shaft = wisp; 3 = heavy`; without a strength, steady.
-fn parse_places(text: &str, places: &[String]) -> Result<Answer, Refusal> {
-    if text == crate::flow::condition::NOWHERE || text == "0" {
-        return Ok(Answer::Places(std::collections::BTreeMap::new()));
-    }
-    let mut shown = std::collections::BTreeMap::new();
-    for part in text
-        .split([';', ','])
-        .map(str::trim)
-        .filter(|p| !p.is_empty())
-    {
-        let (place, strength) = part.split_once('=').unwrap_or((part, "steady"));
-        let strength = match strength.trim() {
-            "wisp" => Strength::Wisp,
-            "steady" => Strength::Steady,
-            "heavy" => Strength::Heavy,
-            other => {
-                return Err(Refusal::WrongAnswer(format!(
-                    "`{other}`: write wisp, steady or heavy"
-                )));
-            }
-        };
-        let place = one_of(place.trim(), places).unwrap_or_else(|| place.trim().to_owned());
-        shown.insert(place, strength);
-    }
-    Ok(Answer::Places(shown))
+    wrong(format!(
+        "{}: they are counted, so a whole number is asked for",
+        shown::quantity(typed)
+    ))
 }
 
 impl Run {
