@@ -9,6 +9,7 @@
 pub mod belief;
 pub mod case;
 pub mod cost;
+mod look;
 pub mod next;
 pub mod sets;
 pub mod table;
