@@ -141,26 +141,29 @@ fn why(inquiry: &Inquiry, cause: usize, out: &mut String) {
     let prior = inquiry.told.prior.marginals(case)[cause];
     let name = &inquiry.joined.causes[cause].name;
     let _ = writeln!(out, "\n{}", wrapped(&format!("Why: {name}"), WIDTH));
-    let mut line = |change: Option<f64>, text: &str| {
-        let head = match change {
-            Some(change) => format!("  {:>+6.1} dB  {}  ", decibans(change), balance(change)),
-            None => " ".repeat(26),
+    let mut line = |total: bool, change: Option<f64>, text: &str| {
+        let head = match (total, change) {
+            (false, Some(change)) => {
+                format!("  {:>+6.1} dB  {}  ", decibans(change), balance(change))
+            }
+            (true, Some(change)) => format!("  {:>+6.1} dB {:14}", decibans(change), ""),
+            (_, None) => " ".repeat(26),
         };
         out.push_str(&beside(&head, text, 26, WIDTH));
     };
-    line(Some(log_odds(prior)), &format!("before any reading: {}", percent(prior)));
+    line(true, Some(log_odds(prior)), &format!("before any reading: {}", percent(prior)));
     for moved in moves(inquiry) {
         let change = moved.by[cause];
-        line(Some(change), &format!("{}, {}", moved.words, words(change)));
+        line(false, Some(change), &format!("{}, {}", moved.words, words(change)));
     }
     let present = inquiry.present[cause];
-    line(Some(log_odds(present)), &format!("together: present {}", percent(present)));
+    line(true, Some(log_odds(present)), &format!("together: present {}", percent(present)));
     let explains = inquiry.explains[cause];
     if (explains - present).abs() > 0.005 {
         let text = format!(
-            "and big enough for the complaint {}, by the share that was measured",
+            "and big enough for the complaint {}, by the share of the complaint",
             percent(explains)
         );
-        line(None, &text);
+        line(true, None, &text);
     }
 }

@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::belief::{Contradiction, marginals};
 use super::case::BadCase;
-use super::finding::{Finding, Kind, NOWHERE, SEVERAL, normal};
+use super::finding::{Finding, Kind, NOWHERE, Row, SEVERAL, normal};
 use super::joined::{Joined, Named, join, limits};
 use super::likelihood::{Beside, Source, Words};
 use super::next::{Candidate, Plan};
@@ -289,36 +289,51 @@ fn rounded(unit: Unit, si: f64) -> String {
     }
 }
 
-/// For each cause that was measured, the probability that it is big enough for the complaint.
+/// For each cause, how far it goes towards the complaint: 0 below the flow's lower limit of the
+/// `share` of the complaint that it works out, 1 above the upper one, in between in proportion.
 ///
-/// The flow's own `share` of the complaint speaks of the place that was measured: of every cause
-/// that is likely to show where something was seen, or at the place that was covered.
+/// Before anything is measured, by what the cause is said to show there. The share that was measured
+/// speaks of the place that was measured: of every cause that is likely to show where something was
+/// seen, or at the place that was covered.
 fn enough(joined: &Joined, told: &Told, round: &Round) -> Vec<Option<f64>> {
     let mut enough = vec![None; joined.causes.len()];
     let words = words_seen(round);
-    for (flow, picture) in joined.flows.iter().zip(&told.pictures) {
-        for named in joined.findings.iter().filter(|n| std::ptr::eq(joined.flows[n.flow], *flow)) {
-            let is_share = flow.work(&named.id).is_some_and(|w| w.calculation.name == "share");
-            let Some(Value::Number(e)) = picture.values.get(&named.id).filter(|_| is_share) else {
-                continue;
+    for named in &joined.findings {
+        let (flow, picture) = (joined.flows[named.flow], &told.pictures[named.flow]);
+        if flow.work(&named.id).is_none_or(|work| work.calculation.name != "share") {
+            continue;
+        }
+        let limits = limits(flow, &named.id);
+        let from = limits.first().copied().unwrap_or(ENOUGH);
+        let to = limits.last().copied().unwrap_or(ENOUGH);
+        let measured = match picture.values.get(&named.id) {
+            Some(Value::Number(e)) => Some(ramp(e.value, (e.high - e.low) / (2.0 * 1.96), from, to)),
+            _ => None,
+        };
+        for (cause, listed) in joined.causes.iter().enumerate() {
+            let said = match &named.finding.causes[cause] {
+                Some(Row::Normal(middle, deviation)) => Some(ramp(*middle, *deviation, from, to)),
+                _ => None,
             };
-            let limit = limits(flow, &named.id).last().copied().unwrap_or(ENOUGH);
-            let sd = (e.high - e.low) / (2.0 * 1.96);
-            let p = match sd > 0.0 {
-                true => normal((e.value - limit) / sd),
-                false => f64::from(u8::from(e.value >= limit)),
-            };
-            if !p.is_finite() {
-                continue;
-            }
-            for (cause, listed) in joined.causes.iter().enumerate() {
-                if shows_one_of(flow, &listed.id, &words) {
-                    enough[cause] = Some(p);
-                }
+            let at_the_place = measured.filter(|_| shows_one_of(flow, &listed.id, &words));
+            if let Some(p) = at_the_place.or(said).filter(|p| p.is_finite()) {
+                enough[cause] = Some(p);
             }
         }
     }
     enough
+}
+
+/// The mean, over a normal distribution, of what rises from 0 at `from` to 1 at `to`.
+fn ramp(middle: f64, deviation: f64, from: f64, to: f64) -> f64 {
+    const PARTS: usize = 32;
+    let above = |x: f64| match deviation > 0.0 {
+        true => normal((middle - x) / deviation),
+        false => f64::from(u8::from(middle >= x)),
+    };
+    // The mean is the mean of the probability of lying above, over the rise.
+    let at = |part: usize| from + (to - from) * (part as f64 + 0.5) / PARTS as f64;
+    (0..PARTS).map(|part| above(at(part))).sum::<f64>() / PARTS as f64
 }
 
 /// Words and places that were answered.

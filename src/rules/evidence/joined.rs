@@ -7,7 +7,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::belief::Belief;
 use super::case::{BadCase, Case, Suspect};
+use super::cost::repairs_only;
 use super::finding::{Finding, Kind, NOWHERE, Row, bins, row};
 use crate::flow::choice::{name, unit_of};
 use crate::flow::condition::{Check, Condition};
@@ -124,9 +126,7 @@ pub fn join<'f>(
         }
     }
     let mut case = Case::new(suspects, Some(hand_on), together)?;
-    // Whoever gets a car with one of the listed causes is as badly off as with no test at all: an
-    // assumption of ours, so that handing on is no cheap way out.
-    case.come_back = case.suspects.iter().map(Suspect::minutes).sum();
+    case.come_back = without_a_test(&case);
     let findings = findings(flows, &causes, &case);
     Ok(Joined {
         flows: flows.to_vec(),
@@ -134,6 +134,21 @@ pub fn join<'f>(
         case,
         findings,
     })
+}
+
+/// Whoever is handed a car with one of the listed causes is as badly off as with no test at all: an
+/// assumption of ours, so that handing on is no cheap way out.
+fn without_a_test(case: &Case) -> f64 {
+    let prior = Belief::prior(case).probabilities();
+    let listed: Vec<f64> = case
+        .sets
+        .iter()
+        .zip(&prior)
+        .map(|(set, p)| if case.repairable(*set) { *p } else { 0.0 })
+        .collect();
+    let mut alone = case.clone();
+    alone.hand_on = None;
+    repairs_only(&alone, &listed) / listed.iter().sum::<f64>()
 }
 
 fn suspect(id: &str, odds: f64, repair: f64, verification: f64) -> Suspect {

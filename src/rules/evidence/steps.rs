@@ -1,9 +1,9 @@
 //! From a flow's steps to tests: which step reads what, and what must come before it.
 //!
 //! A step can only be done behind every step that all ways to it lead through. Of those, the ones
-//! that read something are tests of their own and come first; the ones that only prepare are
-//! set-ups, made once for all that follow. What the complaint looks like is no condition for a
-//! leak test: those steps may be left for later.
+//! that read something are tests of their own, and come first where the step rests on them; the
+//! ones that only prepare are
+//! set-ups, made once for all that follow.
 
 use std::collections::BTreeSet;
 
@@ -99,7 +99,9 @@ fn of_flow(
         let behind = |other: &usize| *other == *step || dominators.contains(other);
         let needs = (first_set_up..steps.set_ups.len()).filter(|s| behind(&steps.made_at[*s].1));
         let after = order.iter().enumerate().filter(|(_, other)| {
-            dominators.contains(other) && comes_first(&flow.steps[**other], &flow.steps[*step])
+            let (before, step) = (&flow.steps[**other], *step);
+            dominators.contains(other)
+                && comes_first(joined, flow, before, &flow.steps[step], &gives[step])
         });
         let (needs, after) = (
             Bits::of(needs),
@@ -128,10 +130,27 @@ fn set_up(step: &Step, prepares: bool) -> SetUp {
     }
 }
 
-/// A measuring step in front of another one must be done first, but for what the complaint looks
-/// like, which is no condition for a test of another kind.
-fn comes_first(before: &Step, step: &Step) -> bool {
-    before.phase != Phase::Symptom || step.phase == Phase::Symptom
+/// Whether a measuring step that all ways lead through must really be done first: where what the
+/// later one gives rests on its readings, where it fills what is searched afterwards, and where it
+/// decides between ways (a place can be covered only once one shows). A mere row of steps, each of
+/// which is left for the next unless it finds the cause, may be taken in another order.
+fn comes_first(joined: &Joined, flow: &Flow, before: &Step, step: &Step, gives: &[usize]) -> bool {
+    let leaves = gives.iter().flat_map(|f| &joined.findings[*f].leaves);
+    let rests_on_it = leaves
+        .filter(|leaf| !step.record.contains(leaf))
+        .any(|leaf| before.record.contains(leaf));
+    if rests_on_it || before.phase == Phase::Pressurise {
+        return true;
+    }
+    let ways: BTreeSet<&String> = before
+        .outcomes
+        .iter()
+        .filter_map(|outcome| match &outcome.go {
+            Target::Step(id) if flow.step(id).is_some() => Some(id),
+            _ => None,
+        })
+        .collect();
+    before.phase != Phase::Symptom && ways.len() > 1
 }
 
 /// A step that only prepares is done where something behind it was read in this round.
