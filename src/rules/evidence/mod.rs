@@ -2,7 +2,7 @@
 //!
 //! From flows to numbers: [`joined`] makes one list of causes and of findings, [`finding`] says what
 //! a reading shows with which causes, [`steps`] which step reads what and what must come before it,
-//! [`told`] what was read and repaired. [`likelihood`] is where the likelihoods come from: the
+//! [`told`] what was read and repaired ([`of_job`] takes it from a job). [`likelihood`] is where the likelihoods come from: the
 //! flow's words, or simulated [`cars`]. [`inquiry`] is the whole, and [`reasons`] says why.
 //!
 //! Numbers alone: a hypothesis is a set of causes that are present together ([`sets`]); what a test
@@ -22,6 +22,7 @@ pub mod learned;
 pub mod likelihood;
 mod look;
 pub mod next;
+pub mod of_job;
 pub mod reasons;
 pub mod sets;
 pub mod steps;
