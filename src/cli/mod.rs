@@ -33,6 +33,7 @@ pub mod line;
 pub mod new_flow;
 pub mod replay;
 pub mod report;
+mod stamps;
 
 pub use clean::{clean, clean_json, one_line};
 
