@@ -6,8 +6,10 @@
 pub mod causes;
 mod conditions;
 mod fields;
+mod gauges;
 mod hidden;
 mod inputs;
+mod kinds;
 pub mod profile;
 mod prompts;
 mod quantities;
@@ -77,7 +79,7 @@ fn flow(tree: &Node, out: &mut Findings) -> Option<Flow> {
     let fields = Fields::of(tree, "a flow", &FLOW_KEYS, out)?;
     let mut flow = head(&fields, out);
     if let Some(node) = fields.get("gauges") {
-        flow.gauges = prompts::gauges(node, out);
+        flow.gauges = gauges::gauges(node, out);
     }
     if let Some(node) = fields.get("vehicle") {
         flow.facts = prompts::prompts(node, "vehicle facts", &flow.gauges, out);
