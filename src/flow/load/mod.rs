@@ -6,9 +6,11 @@
 pub mod causes;
 pub mod conditions;
 mod fields;
+mod gauges;
 mod hidden;
 mod inputs;
 pub mod keys;
+mod kinds;
 mod meant;
 pub mod profile;
 mod prompts;
@@ -74,7 +76,7 @@ fn flow(tree: &Node, out: &mut Findings) -> Option<Flow> {
     let fields = Fields::of(tree, &keys::FLOW, out)?;
     let mut flow = head(&fields, out);
     if let Some(node) = fields.get("gauges") {
-        flow.gauges = prompts::gauges(node, out);
+        flow.gauges = gauges::gauges(node, out);
     }
     if let Some(node) = fields.get("vehicle") {
         flow.facts = prompts::prompts(node, "vehicle facts", &flow.gauges, out);

@@ -3,20 +3,20 @@
 //! Every screen, the plain walk and the tests go through [`act`], so that the record can hold
 //! only what the rules of a job allow.
 
+mod ending;
+
+pub(super) use ending::{refuse_unproved, verdict_of};
+
 use super::action::{Action, FlowText};
-use super::event::{OutcomeTaken, Verdict, What};
+use super::event::What;
 use super::facts;
-use super::job::{How, Job, Run, Station, outcome_of};
-use super::judge;
+use super::job::Job;
 use super::prompt::{self, Origin};
 use super::refusal::Refusal;
-use super::skip::{self, Ways};
 use super::standing::{Desk, RepairStage, Standing};
-use super::words;
 use crate::flow::answer::Answer;
-use crate::flow::choice::Choice;
-use crate::flow::model::{Outcome, Step};
-use crate::flow::target::Target;
+use crate::flow::model::Step;
+use ending::{close, follow, skip, take, verdict_of_leaving};
 
 fn not_now<T>(why: impl Into<String>) -> Result<T, Refusal> {
     Err(Refusal::NotNow(why.into()))
@@ -175,40 +175,6 @@ fn begin(job: &Job, flow: FlowText) -> Vec<What> {
     events
 }
 
-/// How a flow ends where its walk stands.
-pub(super) fn verdict_of(run: &Run) -> Verdict {
-    let before = run.at.checked_sub(1).and_then(|at| run.path.get(at));
-    let how = before.and_then(|visit| Some(&visit.left.as_ref()?.how));
-    match (run.visit().map(|visit| &visit.station), how) {
-        (Some(Station::End), Some(How::Outcome(taken))) => {
-            verdict_of_outcome(outcome_of(run, taken))
-        }
-        _ => verdict_of_leaving(run),
-    }
-}
-
-fn verdict_of_outcome(outcome: Option<&Outcome>) -> Verdict {
-    if outcome.is_some_and(|o| o.proved) {
-        Verdict::Proved
-    } else {
-        Verdict::RuledOut
-    }
-}
-
-fn verdict_of_leaving(run: &Run) -> Verdict {
-    match run.visit().map(|v| &v.station) {
-        Some(Station::LedTo(_)) => Verdict::LedOn,
-        _ => Verdict::Left,
-    }
-}
-
-fn close(run: &Run, result: Verdict) -> What {
-    What::FlowClosed {
-        flow: run.flow.id.clone(),
-        result,
-    }
-}
-
 fn accept(standing: &Standing, caution: String) -> Result<Vec<What>, Refusal> {
     match standing {
         Standing::Cautions(due) if due.iter().any(|c| c.id == caution) => {
@@ -216,139 +182,6 @@ fn accept(standing: &Standing, caution: String) -> Result<Vec<What>, Refusal> {
         }
         _ => not_now("this caution does not wait to be accepted"),
     }
-}
-
-/// Takes what the rules suggest.
-fn follow(job: &Job, step: &Step) -> Result<Vec<What>, Refusal> {
-    let picture = judge::picture_now(job).unwrap_or_default();
-    let Some(choice) = judge::choice_now(job, &picture) else {
-        return not_now("no step is being walked");
-    };
-    match &choice {
-        Choice::Matches(outcome) => {
-            refuse_unproved(job, Some(outcome))?;
-            Ok(end(job, step, Some(outcome), &outcome.go, None))
-        }
-        Choice::Unsure {
-            detour: Some(detour),
-            ..
-        }
-        | Choice::NotValid {
-            detour: Some(detour),
-            ..
-        } => Ok(end(job, step, None, &detour.go, None)),
-        Choice::Unsure { .. } => not_now(
-            "it cannot be told from these readings: repeat one of them, or choose an outcome and say why",
-        ),
-        Choice::NotValid { why, .. } => not_now(format!(
-            "the readings are not valid ({why}): take them again, or choose an outcome and say why"
-        )),
-        Choice::Incomplete { missing } => {
-            let names = missing
-                .iter()
-                .map(|id| id.replace('-', " "))
-                .collect::<Vec<_>>();
-            not_now(format!("still to be read: {}", names.join(", ")))
-        }
-        Choice::NoMatch => {
-            not_now("no outcome of this step fits these readings: choose one and say why")
-        }
-    }
-}
-
-fn take(job: &Job, step: &Step, outcome: &str, reason: &str) -> Result<Vec<What>, Refusal> {
-    let Some(outcome) = step.outcomes.iter().find(|o| o.id == outcome) else {
-        return not_now("this step has no such outcome");
-    };
-    let picture = judge::picture_now(job).unwrap_or_default();
-    let matches = matches!(
-        judge::choice_now(job, &picture),
-        Some(Choice::Matches(suggested)) if suggested.id == outcome.id
-    );
-    let reason = reason.trim();
-    if !matches && reason.is_empty() {
-        return Err(Refusal::NeedsReason(
-            "this is not what the flow suggests: write why".to_owned(),
-        ));
-    }
-    refuse_unproved(job, Some(outcome))?;
-    let reason = (!matches).then(|| reason.to_owned());
-    Ok(end(job, step, Some(outcome), &outcome.go, reason))
-}
-
-/// A repair that was made in the test that is walked now: nothing can be proved before the test
-/// is repeated from the start.
-pub(super) fn refuse_unproved(job: &Job, outcome: Option<&Outcome>) -> Result<(), Refusal> {
-    let proves = outcome.is_some_and(|o| o.proved && o.go == Target::Done);
-    if proves && job.repaired_in_this_test() {
-        return not_now(
-            "a repair was made in this test: go forward to it, and repeat the test from the start; only that proves it",
-        );
-    }
-    Ok(())
-}
-
-/// The events that end a step: the outcome, and the flow's end where it leads there.
-fn end(
-    job: &Job,
-    step: &Step,
-    outcome: Option<&Outcome>,
-    go: &Target,
-    reason: Option<String>,
-) -> Vec<What> {
-    let Some(run) = job.run() else {
-        return Vec::new();
-    };
-    let picture = judge::picture_now(job).unwrap_or_default();
-    let suggested = judge::choice_now(job, &picture)
-        .map_or(super::event::Suggested::NoMatch, |choice| {
-            judge::suggested(&choice)
-        });
-    let mut events = vec![What::OutcomeTaken(OutcomeTaken {
-        step: step.id.clone(),
-        outcome: outcome.map(|o| o.id.clone()),
-        go: go.clone(),
-        suggested,
-        reason,
-        worked: judge::record_worked(&run.flow, step, &picture),
-    })];
-    if *go == Target::Done {
-        events.push(close(run, verdict_of_outcome(outcome)));
-    }
-    events
-}
-
-fn skip(job: &Job, step: &Step, reason: String, to: Option<Target>) -> Result<Vec<What>, Refusal> {
-    let go = match (skip::ways(step), to) {
-        (Ways::Nowhere, _) => {
-            return not_now(
-                "without this step there is nothing to go on to: take the outcome that you mean and say why, or leave the flow",
-            );
-        }
-        (Ways::To(go), None) => go,
-        (Ways::To(go), Some(to)) if go == to => go,
-        (Ways::Choose(ways), Some(to)) if ways.contains(&to) => to,
-        (Ways::Choose(ways), _) => {
-            let ways: Vec<String> = ways.iter().map(|go| words::target(job.run(), go)).collect();
-            return not_now(format!(
-                "where the walk goes on depends on this step: say where ({})",
-                ways.join("; or ")
-            ));
-        }
-        (Ways::To(go), Some(_)) => {
-            return not_now(format!(
-                "a skip of this step leads {}",
-                words::target(job.run(), &go)
-            ));
-        }
-    };
-    if reason.trim().is_empty() {
-        return Err(Refusal::NeedsReason(
-            "write why the step is skipped".to_owned(),
-        ));
-    }
-    let step = step.id.clone();
-    Ok(vec![What::StepSkipped { step, go, reason }])
 }
 
 fn back(job: &Job) -> Result<Vec<What>, Refusal> {

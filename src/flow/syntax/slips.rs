@@ -1,136 +1,9 @@
-//! What is wrong with a text that is no YAML, in words for somebody who never programmed.
-//!
-//! The YAML library knows *that* it stumbled and where it lay then, which is often a line or two
-//! below the slip, and says so in the words of its own parser. Here the lines around that place are
-//! looked at for the slips that people make: a tab, a forgotten colon, a bracket or quote that is
-//! never closed, a line that is indented unlike its neighbours. Nothing here parses YAML.
+//! The slips that people make, one rule each: from the spot that was stumbled over to what it is,
+//! where it is honestly told, or nothing.
 
-use super::finding::{Finding, code};
-use super::place::Place;
+use super::{Slip, Spot};
 
-/// What was diagnosed: from which byte to which, what it is, and what to write instead.
-struct Slip {
-    start: usize,
-    end: usize,
-    message: String,
-    help: String,
-}
-
-/// The text that was stumbled over.
-#[derive(Clone, Copy)]
-struct Spot<'t> {
-    text: &'t str,
-    /// Byte offset of the place that the library names.
-    at: usize,
-    /// Byte offset of the beginning of its line.
-    line_start: usize,
-    /// The line, without its end.
-    line: &'t str,
-    /// The library's words.
-    said: &'t str,
-}
-
-/// Words a syntax error. `line` and `column` (from 1, in characters) are where the library stood.
-pub(super) fn finding(text: &str, line: usize, column: usize, said: &str) -> Finding {
-    let spot = spot(text, line, column, said);
-    let rules: [fn(&Spot) -> Option<Slip>; 10] = [
-        tab,
-        twice,
-        quote,
-        bracket,
-        second_colon,
-        no_colon,
-        no_blank,
-        indentation,
-        character,
-        second_document,
-    ];
-    let slip = rules
-        .iter()
-        .find_map(|rule| rule(&spot))
-        .unwrap_or_else(|| unknown(&spot));
-    Finding::error(
-        code::NOT_YAML,
-        place(text, slip.start, slip.end),
-        slip.message,
-        slip.help,
-    )
-}
-
-/// The place of a stretch of a text, its column counted in characters.
-pub(super) fn place(text: &str, start: usize, end: usize) -> Place {
-    let start = floor(text, start.min(text.len()));
-    let before = text.get(..start).unwrap_or_default();
-    let line_start = before.rfind('\n').map_or(0, |at| at + 1);
-    Place {
-        line: before.matches('\n').count() + 1,
-        column: before
-            .get(line_start..)
-            .unwrap_or_default()
-            .trim_start_matches('\u{feff}')
-            .chars()
-            .count()
-            + 1,
-        start,
-        end: floor(text, end.clamp(start, text.len())),
-    }
-}
-
-fn floor(text: &str, mut at: usize) -> usize {
-    while !text.is_char_boundary(at) {
-        at -= 1;
-    }
-    at
-}
-
-fn spot<'t>(text: &'t str, line: usize, column: usize, said: &'t str) -> Spot<'t> {
-    let mut line_start = 0;
-    for _ in 1..line {
-        match text.get(line_start..).and_then(|rest| rest.find('\n')) {
-            Some(end) => line_start += end + 1,
-            None => break,
-        }
-    }
-    let rest = text.get(line_start..).unwrap_or_default();
-    let whole = rest.split('\n').next().unwrap_or_default();
-    let line = whole.trim_end_matches('\r');
-    let offset = line
-        .char_indices()
-        .nth(column.saturating_sub(1))
-        .map_or(line.len(), |(at, _)| at);
-    Spot {
-        text,
-        at: line_start + offset,
-        line_start,
-        line,
-        said,
-    }
-}
-
-impl Spot<'_> {
-    /// The line from its first letter to its last.
-    fn words(&self) -> (usize, usize) {
-        let start = self.line_start + (self.line.len() - self.line.trim_start().len());
-        (start, start + self.line.trim().len())
-    }
-
-    /// The whole line as the place of a slip.
-    fn whole_line(&self, message: impl Into<String>, help: impl Into<String>) -> Slip {
-        let (start, end) = self.words();
-        Slip {
-            start,
-            end: end.max(start),
-            message: message.into(),
-            help: help.into(),
-        }
-    }
-
-    fn says(&self, any: &[&str]) -> bool {
-        any.iter().any(|words| self.said.contains(words))
-    }
-}
-
-fn tab(spot: &Spot) -> Option<Slip> {
+pub(super) fn tab(spot: &Spot) -> Option<Slip> {
     // A text that a tab interrupts is named by its beginning: the tab may stand in the next line.
     let next = spot.line_start + spot.line.len();
     let next = next + spot.text.get(next..)?.find('\n').map_or(0, |at| at + 1);
@@ -149,7 +22,7 @@ fn tab(spot: &Spot) -> Option<Slip> {
     })
 }
 
-fn twice(spot: &Spot) -> Option<Slip> {
+pub(super) fn twice(spot: &Spot) -> Option<Slip> {
     let (_, rest) = spot.said.split_once("duplicate mapping key")?;
     let key = rest.split('`').nth(1).unwrap_or_default();
     let end = spot.at + key.len();
@@ -162,7 +35,7 @@ fn twice(spot: &Spot) -> Option<Slip> {
     })
 }
 
-fn quote(spot: &Spot) -> Option<Slip> {
+pub(super) fn quote(spot: &Spot) -> Option<Slip> {
     if spot.says(&["unclosed quote"]) {
         return Some(Slip {
             start: spot.at,
@@ -184,7 +57,7 @@ fn quote(spot: &Spot) -> Option<Slip> {
 }
 
 /// Brackets open before a byte offset, innermost last, quoted texts and comments left out.
-fn open_brackets(text: &str, until: usize) -> Vec<(usize, char)> {
+pub(super) fn open_brackets(text: &str, until: usize) -> Vec<(usize, char)> {
     let mut open = Vec::new();
     let mut quoted: Option<char> = None;
     let mut comment = false;
@@ -205,7 +78,7 @@ fn open_brackets(text: &str, until: usize) -> Vec<(usize, char)> {
     open
 }
 
-fn bracket(spot: &Spot) -> Option<Slip> {
+pub(super) fn bracket(spot: &Spot) -> Option<Slip> {
     let one = |start: usize, message: &str, help: &str| {
         Some(Slip {
             start,
@@ -254,7 +127,7 @@ fn bracket(spot: &Spot) -> Option<Slip> {
 
 /// A text with a colon in it that is not in quotes, or a line indented below one that already has
 /// its value: both read as a second value.
-fn second_colon(spot: &Spot) -> Option<Slip> {
+pub(super) fn second_colon(spot: &Spot) -> Option<Slip> {
     if !spot.says(&[
         "mapping values are not allowed",
         "did not find expected ',' or '}'",
@@ -286,7 +159,7 @@ fn second_colon(spot: &Spot) -> Option<Slip> {
 }
 
 /// A text in the marks that it does not hold itself.
-fn quoted(value: &str) -> String {
+pub(super) fn quoted(value: &str) -> String {
     if value.contains('"') {
         format!("'{}'", value.replace('\'', "''"))
     } else {
@@ -294,7 +167,7 @@ fn quoted(value: &str) -> String {
     }
 }
 
-fn no_colon(spot: &Spot) -> Option<Slip> {
+pub(super) fn no_colon(spot: &Spot) -> Option<Slip> {
     if !spot.says(&["simple key expected"]) {
         return None;
     }
@@ -318,7 +191,7 @@ fn no_colon(spot: &Spot) -> Option<Slip> {
     Some(spot.whole_line("there is no colon in this line", help))
 }
 
-fn no_blank(spot: &Spot) -> Option<Slip> {
+pub(super) fn no_blank(spot: &Spot) -> Option<Slip> {
     if !spot.says(&["may not precede any of"]) {
         return None;
     }
@@ -330,7 +203,7 @@ fn no_blank(spot: &Spot) -> Option<Slip> {
     })
 }
 
-fn indentation(spot: &Spot) -> Option<Slip> {
+pub(super) fn indentation(spot: &Spot) -> Option<Slip> {
     if !spot.says(&["did not find expected '-'", "did not find expected key"]) {
         return None;
     }
@@ -393,7 +266,7 @@ fn items_above(spot: &Spot, column: usize) -> Option<usize> {
 }
 
 /// The column nearest to this one in which a line of the same kind begins above, and that line.
-fn neighbour(spot: &Spot, hyphen: bool, column: usize) -> Option<(usize, usize)> {
+pub(super) fn neighbour(spot: &Spot, hyphen: bool, column: usize) -> Option<(usize, usize)> {
     let above = spot.text.get(..spot.line_start)?;
     above
         .lines()
@@ -420,7 +293,7 @@ fn neighbour(spot: &Spot, hyphen: bool, column: usize) -> Option<(usize, usize)>
         })
 }
 
-fn character(spot: &Spot) -> Option<Slip> {
+pub(super) fn character(spot: &Spot) -> Option<Slip> {
     if !spot.says(&["unexpected character", "reference to unknown value"]) {
         return None;
     }
@@ -448,23 +321,11 @@ fn character(spot: &Spot) -> Option<Slip> {
     })
 }
 
-fn second_document(spot: &Spot) -> Option<Slip> {
+pub(super) fn second_document(spot: &Spot) -> Option<Slip> {
     spot.says(&["multiple found"]).then(|| {
         spot.whole_line(
             "a second flow begins here, after the line with three hyphens",
             "write one flow a file: move what follows into a file of its own",
         )
     })
-}
-
-fn unknown(spot: &Spot) -> Slip {
-    let (_, end) = spot.words();
-    Slip {
-        start: spot.at,
-        end: end.max(spot.at),
-        message: format!("this cannot be read: {}", spot.said),
-        help: "look here and in the line above for a missing colon, quotation mark or bracket, \
-               or a line that begins in the wrong column"
-            .to_owned(),
-    }
 }

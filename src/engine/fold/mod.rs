@@ -1,0 +1,182 @@
+//! Folding events into a job. The only place that changes a [`Job`].
+//!
+//! Every event is accepted: one that does not fit where it stands changes nothing and is noted as
+//! a misfit, so that no record, however damaged, stops the program. [`path`] is where the walk goes,
+//! [`readings`] what it reads, [`repairs`] what it mends.
+
+mod path;
+mod readings;
+mod repairs;
+
+use super::event::{Event, Verdict, What};
+use super::job::{AcceptedCaution, How, Job, Misfit, Noted, Run, Stop};
+use path::{back, begin, end_step, forward, leave, on_step, retest};
+use readings::{correct, note_fact, take};
+use repairs::{repair, repaired};
+
+/// Folds a job's events.
+pub fn fold<'e>(events: impl IntoIterator<Item = &'e Event>) -> Job {
+    let mut job = Job::default();
+    for event in events {
+        apply(&mut job, event);
+    }
+    job
+}
+
+/// Applies one event.
+pub fn apply(job: &mut Job, event: &Event) {
+    if let Err(why) = try_apply(job, event) {
+        job.misfits.push(Misfit {
+            seq: event.seq,
+            why,
+        });
+    }
+    job.seq = job.seq.max(event.seq);
+    job.last = Some(event.at);
+}
+
+type Fit = Result<(), String>;
+
+fn try_apply(job: &mut Job, event: &Event) -> Fit {
+    if job.seq != 0 && event.seq <= job.seq {
+        return Err(format!(
+            "it is number {}, but {} came before it",
+            event.seq, job.seq
+        ));
+    }
+    in_place(job, &event.what)?;
+    match &event.what {
+        What::JobOpened(opening) => {
+            job.facts.clone_from(&opening.facts);
+            job.opening = Some(opening.clone());
+            job.opened = Some(event.at);
+            Ok(())
+        }
+        What::CodesNoted(codes) => {
+            job.codes = Some(codes.clone());
+            Ok(())
+        }
+        What::FactNoted {
+            fact,
+            value,
+            confirmed,
+        } => {
+            note_fact(job, event.seq, fact, value, *confirmed);
+            Ok(())
+        }
+        What::FlowBegun { hash, text, .. } => begin(job, event, hash, text),
+        What::CautionAccepted { caution } => accept(job, event, caution),
+        What::ReadingTaken { .. } => take(job, event),
+        What::ReadingCorrected { taken, value, .. } => correct(job, event, *taken, value),
+        What::LimitPassed {
+            reading,
+            value,
+            limit,
+        } => {
+            job.stop = Some(Stop {
+                reading: reading.clone(),
+                value: *value,
+                limit: *limit,
+            });
+            Ok(())
+        }
+        What::LimitCleared => job
+            .stop
+            .take()
+            .map(|_| ())
+            .ok_or_else(|| "nothing had passed a limit".to_owned()),
+        What::FindingNoted { place, note } => {
+            let (place, note) = (place.clone(), note.clone());
+            job.findings.push(Noted {
+                seq: event.seq,
+                place,
+                note,
+            });
+            Ok(())
+        }
+        What::OutcomeTaken(taken) => end_step(job, event, taken),
+        What::StepSkipped { step, go, reason } => {
+            on_step(job, step)?;
+            let how = How::Skipped {
+                go: go.clone(),
+                reason: reason.clone(),
+            };
+            leave(job, event, how, go)
+        }
+        What::WentBack => back(job),
+        What::WentForward => forward(job),
+        What::RepairApproved { cause, by } => repair(job, cause, |r| r.approved = Some(by.clone())),
+        What::RepairDeclined { cause, by } => repair(job, cause, |r| r.declined = Some(by.clone())),
+        What::RepairDone {
+            cause,
+            work,
+            part_was,
+        } => repaired(job, cause, work, *part_was),
+        What::RetestBegun { from, .. } => retest(job, event, from),
+        What::FlowClosed { flow, result } => {
+            let run = current(job)?;
+            if run.flow.id != *flow {
+                return Err(format!("the flow walked is {}, not {flow}", run.flow.id));
+            }
+            run.verdict = Some(*result);
+            Ok(())
+        }
+        What::Handover { note } => {
+            job.handed_over = Some(note.clone());
+            Ok(())
+        }
+        What::Reopened { .. } => {
+            reopen(job);
+            Ok(())
+        }
+        What::Remark { text } => {
+            job.remarks.push((event.seq, text.clone()));
+            Ok(())
+        }
+    }
+}
+
+/// Takes a handover back: the flow that it left is walked again.
+fn reopen(job: &mut Job) {
+    job.handed_over = None;
+    if let Some(run) = job.current.and_then(|at| job.runs.get_mut(at))
+        && run.verdict == Some(Verdict::Left)
+    {
+        run.verdict = None;
+    }
+}
+
+/// Whether an event of this kind can stand here at all.
+fn in_place(job: &Job, what: &What) -> Fit {
+    match (what, &job.opening) {
+        (What::JobOpened(_), Some(_)) => Err("the job was open already".to_owned()),
+        (What::JobOpened(_), None) | (What::Remark { .. }, Some(_)) => Ok(()),
+        (What::Reopened { .. }, Some(_)) if job.handed_over.is_some() => Ok(()),
+        (What::Reopened { .. }, Some(_)) => Err("the job was not handed over".to_owned()),
+        (_, None) => Err("the job was not opened yet".to_owned()),
+        _ if job.handed_over.is_some() => Err("the car was handed over already".to_owned()),
+        _ => Ok(()),
+    }
+}
+
+fn current(job: &mut Job) -> Result<&mut Run, String> {
+    let at = job
+        .current
+        .ok_or_else(|| "no flow was begun yet".to_owned())?;
+    job.runs
+        .get_mut(at)
+        .ok_or_else(|| "no flow was begun yet".to_owned())
+}
+
+fn accept(job: &mut Job, event: &Event, caution: &str) -> Fit {
+    let test = job.test_number();
+    let flow = current(job)?.flow.id.clone();
+    job.cautions.push(AcceptedCaution {
+        caution: caution.to_owned(),
+        who: event.who.clone(),
+        day: event.at.date_naive(),
+        flow,
+        test,
+    });
+    Ok(())
+}

@@ -1,0 +1,193 @@
+//! Loading what kind of answer a reading or fact takes, with its unit, range and limit.
+
+use super::super::finding::code;
+use super::super::model::{Gauge, Limit, PairsPrompt, PromptKind, QuantityPrompt, Tolerance};
+use super::super::node::{Node, Tree};
+use super::fields::{Fields, Findings, text_of, words_of};
+use super::gauges::{reads, tolerance};
+use super::prompts::yes;
+use super::quantities::{fits, parse_quantity, range, unknown_unit};
+use crate::units::{Dimension, Quantity, Unit, UnitError};
+
+pub(super) fn kind(
+    fields: &Fields,
+    id: &str,
+    gauges: &[Gauge],
+    out: &mut Findings,
+) -> Option<PromptKind> {
+    let choice = |key: &str, out: &mut Findings| -> Option<Vec<String>> {
+        Some(
+            words_of(fields.get(key)?, key, out)
+                .into_iter()
+                .map(|(word, _)| word)
+                .collect(),
+        )
+    };
+    if fields.get("unit").is_some() {
+        return quantity(fields, id, gauges, out).map(|q| PromptKind::Quantity(Box::new(q)));
+    }
+    if let Some(words) = choice("choices", out) {
+        if words.is_empty() {
+            out.error(
+                code::NO_VALUE,
+                fields.place(),
+                format!("`{id}` gives no choices"),
+                "list them: choices: [yes, no]",
+            );
+        }
+        return Some(PromptKind::Choice(words));
+    }
+    if let Some(places) = choice("places", out) {
+        return Some(PromptKind::Places(places));
+    }
+    if let Some(node) = fields.get("pairs") {
+        return pairs(node, fields, out).map(PromptKind::Pairs);
+    }
+    if yes(fields, "words", out) {
+        return Some(PromptKind::Text);
+    }
+    out.error(
+        code::MISSING_KEY,
+        fields.place(),
+        format!("`{id}` does not say what kind of answer it takes"),
+        "add one of: unit, choices, places, pairs, or `words: yes`",
+    );
+    None
+}
+
+/// Reads a unit's name, or reports it.
+pub(super) fn unit_of(node: &Node, out: &mut Findings) -> Option<Unit> {
+    let text = text_of(node, "unit", out)?;
+    match Unit::parse(&text) {
+        Ok(unit) => Some(unit),
+        Err(error) => {
+            let nearest = match error {
+                UnitError::UnknownUnit { nearest, .. } => nearest,
+                _ => None,
+            };
+            out.error(
+                code::BAD_QUANTITY,
+                node.place,
+                format!("there is no unit `{text}`"),
+                unknown_unit(nearest, ""),
+            );
+            None
+        }
+    }
+}
+
+pub(super) fn quantity(
+    fields: &Fields,
+    id: &str,
+    gauges: &[Gauge],
+    out: &mut Findings,
+) -> Option<QuantityPrompt> {
+    let unit = unit_of(fields.get("unit")?, out)?;
+    let plausible = fields
+        .get("plausible")
+        .and_then(|node| range(node, unit.dimension(), unit.name(), id, out));
+    let never_above = fields
+        .get("never above")
+        .and_then(|node| limit(node, unit, id, out));
+    let error = fields
+        .get("error")
+        .and_then(|n| tolerance(n, "error", Some(unit), out));
+    let error = error.map(|error| in_points(error, unit));
+    let gauge = fields.get("gauge").and_then(|node| {
+        let name = text_of(node, "gauge", out)?;
+        if let Some(gauge) = gauges.iter().find(|g| g.id == name) {
+            return reads(gauge, unit, id, node, out).then_some(name);
+        }
+        out.unknown(
+            code::UNKNOWN_ID,
+            node.place,
+            "gauge",
+            &name,
+            gauges.iter().map(|g| g.id.as_str()),
+        );
+        None
+    });
+    Some(QuantityPrompt {
+        unit,
+        plausible,
+        never_above,
+        gauge,
+        error,
+    })
+}
+
+/// A percentage that is the error of a percentage is meant in points: a trim of 18 % with an error
+/// of 2 % lies between 16 and 20 %.
+pub(super) fn in_points(error: Tolerance, unit: Unit) -> Tolerance {
+    match error {
+        Tolerance::Relative(share) if unit.dimension() == Dimension::Ratio => {
+            let points = Unit::default_for(Dimension::Ratio);
+            Quantity::new(points.from_si(share), points).map_or(error, Tolerance::Absolute)
+        }
+        other => other,
+    }
+}
+
+pub(super) fn limit(node: &Node, unit: Unit, id: &str, out: &mut Findings) -> Option<Limit> {
+    let text = text_of(node, "never above", out)?;
+    if text.starts_with(|c: char| c.is_ascii_alphabetic()) {
+        return Some(Limit::Fact(text));
+    }
+    let limit = parse_quantity(&text, node.place, "never above", unit.name(), out)?;
+    fits(limit, unit.dimension(), unit.name(), id, node.place, out)
+        .then_some(Limit::Constant(limit))
+}
+
+pub(super) fn pairs(node: &Node, fields: &Fields, out: &mut Findings) -> Option<PairsPrompt> {
+    let Tree::Map(columns) = &node.tree else {
+        out.error(
+            code::WRONG_SHAPE,
+            node.place,
+            "`pairs` names two columns with their units",
+            "write for example pairs: {pressure: kPa, signal: V}",
+        );
+        return None;
+    };
+    if columns.len() != 2 {
+        out.error(
+            code::WRONG_SHAPE,
+            node.place,
+            format!("`pairs` has {} columns; it takes two", columns.len()),
+            "write for example pairs: {pressure: kPa, signal: V}",
+        );
+        return None;
+    }
+    let mut loaded = columns.iter().filter_map(|(name, unit)| {
+        Some((
+            name.text().unwrap_or_default().to_owned(),
+            unit_of(unit, out)?,
+        ))
+    });
+    let (first, second) = (loaded.next()?, loaded.next()?);
+    drop(loaded);
+    let at_least = fields.number("at least", 1.0..=100.0, out).unwrap_or(1.0);
+    let mut errors = fields.get("errors").map(|node| match &node.tree {
+        Tree::List(items) => items
+            .iter()
+            .zip([first.1, second.1])
+            .map(|(item, unit)| tolerance(item, "errors", Some(unit), out))
+            .collect(),
+        _ => Vec::new(),
+    });
+    let errors = errors.get_or_insert_with(Vec::new);
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "1 to 100"
+    )]
+    let at_least = at_least as usize;
+    Some(PairsPrompt {
+        first,
+        second,
+        at_least,
+        errors: (
+            errors.first().copied().flatten(),
+            errors.get(1).copied().flatten(),
+        ),
+    })
+}

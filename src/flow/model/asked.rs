@@ -1,0 +1,118 @@
+//! What a flow asks: readings and vehicle facts, and the gauges that they are read on.
+
+use crate::flow::condition::Condition;
+use crate::flow::log_key::LogKey;
+use crate::flow::node::Place;
+use crate::units::{Quantity, Unit};
+
+/// Something that is asked: a reading or a vehicle fact.
+#[derive(Clone, Debug)]
+pub struct Prompt {
+    /// Its id.
+    pub id: String,
+    /// The question.
+    pub ask: String,
+    /// More words on how to read it.
+    pub help: String,
+    /// What kind of answer it takes.
+    pub kind: PromptKind,
+    /// It is asked only where this holds (facts and earlier readings may be named).
+    pub only_if: Option<Condition>,
+    /// It may be left out.
+    pub optional: bool,
+    /// What a log of scan data fills it with, where one can.
+    pub log: Option<LogKey>,
+    /// Where it is declared.
+    pub place: Place,
+}
+
+/// The kinds of answer.
+#[derive(Clone, Debug)]
+pub enum PromptKind {
+    /// A value with a unit.
+    Quantity(Box<QuantityPrompt>),
+    /// One of some words.
+    Choice(Vec<String>),
+    /// Places where something shows, with its strength.
+    Places(Vec<String>),
+    /// Pairs of values, such as a sweep of pressure and signal.
+    Pairs(PairsPrompt),
+    /// Words.
+    Text,
+}
+
+/// A value with a unit, its sensible range and its limits.
+#[derive(Clone, Debug)]
+pub struct QuantityPrompt {
+    /// The unit that a bare number is taken in.
+    pub unit: Unit,
+    /// Outside this range (SI) it is asked again.
+    pub plausible: Option<(Quantity, Quantity)>,
+    /// Above this the step stops and the caution is shown.
+    pub never_above: Option<Limit>,
+    /// The gauge that it is read on.
+    pub gauge: Option<String>,
+    /// The error of this one reading (95 %), apart from what all readings of the gauge share.
+    pub error: Option<Tolerance>,
+}
+
+/// Pairs of values.
+#[derive(Clone, Debug)]
+pub struct PairsPrompt {
+    /// The first column's name and unit.
+    pub first: (String, Unit),
+    /// The second column's name and unit.
+    pub second: (String, Unit),
+    /// How many pairs there must be.
+    pub at_least: usize,
+    /// 95 % errors of one value of the first and of the second column.
+    pub errors: (Option<Tolerance>, Option<Tolerance>),
+}
+
+/// A limit: a constant, or a fact of the vehicle.
+#[derive(Clone, Debug)]
+pub enum Limit {
+    /// A constant.
+    Constant(Quantity),
+    /// The id of a vehicle fact.
+    Fact(String),
+}
+
+/// An error that a reading may have, at 95 %.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Tolerance {
+    /// The same everywhere.
+    Absolute(Quantity),
+    /// In proportion to the reading; 0.05 is 5 %.
+    Relative(f64),
+    /// In proportion to the reading's distance from its unit's zero, with a floor.
+    Both(f64, Quantity),
+}
+
+impl Tolerance {
+    /// The 95 % half-width at a value, both in SI units.
+    pub fn half_width(&self, si: f64) -> f64 {
+        match self {
+            Self::Absolute(q) => q.unit().step_to_si(q.value()).abs(),
+            Self::Relative(share) => (share * si).abs(),
+            Self::Both(share, floor) => (share * si)
+                .abs()
+                .max(floor.unit().step_to_si(floor.value()).abs()),
+        }
+    }
+}
+
+/// A gauge: what all readings taken on it share.
+#[derive(Clone, Debug)]
+pub struct Gauge {
+    /// Its id.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// One bias, unknown but shared by all readings of the gauge (95 %).
+    pub accuracy: Option<Tolerance>,
+    /// The smallest step that can be read on it; each reading's own error.
+    pub resolution: Option<Quantity>,
+    /// Where it is declared.
+    pub place: Place,
+}

@@ -1,0 +1,52 @@
+//! What a flow works out of what it asked.
+
+use std::fmt;
+
+use crate::flow::node::Place;
+use crate::physics::calculation::Calculation;
+use crate::units::{Quantity, Unit};
+
+/// A value worked out by a named calculation.
+#[derive(Clone)]
+pub struct Work {
+    /// Its id.
+    pub id: String,
+    /// What it is, in words for the screen.
+    pub name: String,
+    /// The calculation.
+    pub calculation: &'static Calculation,
+    /// Which of its results (an index into its outputs).
+    pub take: usize,
+    /// Its inputs.
+    pub inputs: Vec<(&'static str, Arg)>,
+    /// The unit that it is shown in; absent for words.
+    pub unit: Option<Unit>,
+    /// Where it is declared.
+    pub place: Place,
+}
+
+impl fmt::Debug for Work {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Work")
+            .field("id", &self.id)
+            .field("by", &self.calculation.name)
+            .finish_non_exhaustive()
+    }
+}
+
+/// What an input of a calculation is taken from.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Arg {
+    /// A constant.
+    Constant(Quantity),
+    /// A word, or a plain number.
+    Word(String),
+    /// A reading, fact or earlier worked value.
+    Of(String),
+    /// Several values.
+    List(Vec<Arg>),
+    /// Rows of points; each row in the order of the input's fields, absent where not given.
+    Rows(Vec<Vec<Option<Arg>>>),
+    /// The pairs of one reading as points.
+    PairsOf(String),
+}

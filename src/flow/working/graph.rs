@@ -1,0 +1,139 @@
+//! The graph of worked values, evaluated at one point.
+
+use std::collections::BTreeMap;
+
+use super::Known;
+use super::inputs::given;
+use crate::flow::answer::Answer;
+use crate::flow::model::{Flow, PromptKind, Work};
+use crate::flow::values::{Value, Values};
+use crate::physics::calculation::{Answer as Result1, Shifts};
+use crate::physics::given::Given;
+
+/// The plain values from which the graph is evaluated.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Base {
+    pub(super) numbers: BTreeMap<String, f64>,
+    pub(super) words: BTreeMap<String, String>,
+    pub(super) pairs: BTreeMap<String, Vec<[f64; 2]>>,
+    pub(super) not_applicable: Vec<String>,
+    /// Optional readings that could not be told. A calculation that can do without one does; where
+    /// it is needed it is missing, and never counts as not asked.
+    pub(super) untold: Vec<String>,
+}
+
+impl Base {
+    /// Whether what is missing is only what may be left out and could not be told.
+    pub(super) fn only_untold(&self, missing: &[String]) -> bool {
+        missing.iter().all(|id| self.untold.contains(id))
+    }
+
+    pub(super) fn of(flow: &Flow, known: Known, values: &Values) -> Self {
+        let mut base = Self::default();
+        for (id, value) in values.iter() {
+            match value {
+                Value::Number(estimate) => {
+                    base.numbers.insert(id.to_owned(), estimate.value);
+                }
+                Value::Word(word) => {
+                    base.words.insert(id.to_owned(), word.clone());
+                }
+                Value::NotApplicable => base.not_applicable.push(id.to_owned()),
+                _ => {}
+            }
+        }
+        let optional = flow.facts.iter().chain(&flow.readings);
+        for prompt in optional.filter(|prompt| prompt.optional) {
+            match known.answers.get(&prompt.id) {
+                // An optional reading that was not taken is left out, like one that is not asked.
+                None => base.not_applicable.push(prompt.id.clone()),
+                Some(Answer::CouldNotTell(_)) => base.untold.push(prompt.id.clone()),
+                Some(_) => {}
+            }
+        }
+        for prompt in &flow.readings {
+            if let (PromptKind::Pairs(_), Some(Answer::Pairs(pairs))) =
+                (&prompt.kind, known.answers.get(&prompt.id))
+            {
+                let rows = pairs.iter().map(|(a, b)| [a.si(), b.si()]).collect();
+                base.pairs.insert(prompt.id.clone(), rows);
+            }
+        }
+        base
+    }
+}
+
+/// What came of each worked value.
+pub(super) type Graph = BTreeMap<String, Point>;
+
+#[derive(Clone, Debug)]
+pub(super) enum Point {
+    Number(f64, Vec<String>),
+    Words(String, Vec<String>),
+    /// A verdict that rests on the interval of a number: that number, the verdict without an
+    /// interval, the notes, and what the rule needs to judge again.
+    Judged(f64, String, Vec<String>, Given),
+    /// The calculation's inputs do not settle this result.
+    Absent,
+    NotApplicable,
+    Missing(Vec<String>),
+    Refused(String),
+}
+
+/// Evaluates the whole graph at one point. `checked` is for values as read; shifted ones were
+/// never read by anybody, so a calculation does not refuse them.
+pub(super) fn evaluate(flow: &Flow, base: &Base, shifts: &Shifts, checked: bool) -> Graph {
+    let mut base = base.clone();
+    let mut graph = Graph::new();
+    for work in &flow.worked {
+        let point = match given(work, &base, &graph) {
+            Err(point) => point,
+            Ok((given, left_out)) => {
+                let run = if checked {
+                    work.calculation.work(&given, shifts)
+                } else {
+                    (work.calculation.run)(&given, shifts)
+                };
+                match run {
+                    // Without what is not asked on this car there may be nothing to work.
+                    Err(_) if left_out => Point::NotApplicable,
+                    Err(error) => Point::Refused(error.to_string()),
+                    Ok(mut worked) => match (
+                        judged_number(work, &worked.results),
+                        worked.results.swap_remove(work.take),
+                    ) {
+                        (Some(of), Result1::Text(words)) => {
+                            Point::Judged(of, words, worked.notes, given)
+                        }
+                        (_, answer) => match answer {
+                            Result1::Number(si) | Result1::Measured(si, _) => {
+                                Point::Number(si, worked.notes)
+                            }
+                            Result1::Text(words) => Point::Words(words, worked.notes),
+                            Result1::Absent => Point::Absent,
+                        },
+                    },
+                }
+            }
+        };
+        match &point {
+            Point::Number(si, _) => {
+                base.numbers.insert(work.id.clone(), *si);
+            }
+            Point::Words(words, _) | Point::Judged(_, words, ..) => {
+                base.words.insert(work.id.clone(), words.clone());
+            }
+            Point::NotApplicable => base.not_applicable.push(work.id.clone()),
+            _ => {}
+        }
+        graph.insert(work.id.clone(), point);
+    }
+    graph
+}
+
+/// The number that the verdict of a worked value rests on, if it is one that waits for its interval.
+pub(super) fn judged_number(work: &Work, results: &[Result1]) -> Option<f64> {
+    let judge = work.calculation.outputs.get(work.take)?.judge?;
+    let (of, _) = work.calculation.output(judge.of)?;
+    results.get(of)?.number()
+}

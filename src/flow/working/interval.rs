@@ -1,0 +1,112 @@
+//! A worked value with its interval, from the graph as read and the shifted ones.
+
+use super::Picture;
+use super::graph::{Graph, Point};
+use crate::flow::model::Work;
+use crate::flow::values::Value;
+use crate::physics::calculation::{Answer as Result1, OutputKind, Seen};
+use crate::physics::given::Given;
+use crate::units::Dimension;
+
+/// Notes what came of one worked value, with its interval.
+pub(super) fn note(picture: &mut Picture, work: &Work, point: &Point, shifted: &[(Graph, Graph)]) {
+    match point {
+        Point::Number(si, notes) => {
+            let at = |graph: &Graph, otherwise: f64| match graph.get(&work.id) {
+                Some(Point::Number(si, _)) => *si,
+                // Where a shifted value cannot be worked, nothing bounds the result on that side.
+                _ => otherwise,
+            };
+            let effects = shifted
+                .iter()
+                .map(|(up, down)| effect(*si, at(up, f64::NAN), at(down, f64::NAN)));
+            let floor = floor(work);
+            let output = &work.calculation.outputs[work.take];
+            let estimate = output
+                .combine(*si, effects.collect::<Vec<_>>())
+                .at_least(floor);
+            picture.values.set(&work.id, Value::Number(estimate));
+            picture.notes.insert(work.id.clone(), notes.clone());
+        }
+        Point::Words(words, notes) => {
+            picture.values.set(&work.id, Value::Word(words.clone()));
+            picture.notes.insert(work.id.clone(), notes.clone());
+        }
+        Point::Judged(of, words, notes, given) => {
+            let words = verdict(work, *of, words, given, shifted);
+            picture.values.set(&work.id, Value::Word(words));
+            picture.notes.insert(work.id.clone(), notes.clone());
+        }
+        Point::NotApplicable => picture.values.set(&work.id, Value::NotApplicable),
+        Point::Refused(why) => picture.values.set(&work.id, Value::Refused(why.clone())),
+        Point::Missing(ids) => {
+            picture.missing.insert(work.id.clone(), ids.clone());
+        }
+        Point::Absent => {}
+    }
+}
+
+/// A verdict, from the interval of the number that it rests on.
+pub(super) fn verdict(
+    work: &Work,
+    of: f64,
+    words: &str,
+    given: &Given,
+    shifted: &[(Graph, Graph)],
+) -> String {
+    let output = &work.calculation.outputs[work.take];
+    let at = |graph: &Graph| match graph.get(&work.id) {
+        Some(Point::Judged(of, ..)) => *of,
+        _ => f64::NAN,
+    };
+    let effects = shifted
+        .iter()
+        .map(|(up, down)| effect(of, at(up), at(down)));
+    let of_output = output
+        .judge
+        .and_then(|judge| work.calculation.output(judge.of))
+        .map_or(output, |(_, rests_on)| rests_on);
+    let estimate = of_output.combine(of, effects.collect::<Vec<_>>());
+    let answer = output.judge.map(|judge| {
+        (judge.rule)(&Seen {
+            given,
+            estimate,
+            effects: &[],
+        })
+    });
+    match answer {
+        Some(Result1::Text(words)) => words,
+        _ => words.to_owned(),
+    }
+}
+
+/// The two shifted results; a side that could not be worked is unbounded both ways.
+pub(super) fn effect(centre: f64, up: f64, down: f64) -> (f64, f64) {
+    if up.is_nan() && down.is_nan() {
+        return (f64::INFINITY, f64::NEG_INFINITY);
+    }
+    let mirror = |known: f64| {
+        if known >= centre {
+            f64::NEG_INFINITY
+        } else {
+            f64::INFINITY
+        }
+    };
+    (
+        if up.is_nan() { mirror(down) } else { up },
+        if down.is_nan() { mirror(up) } else { down },
+    )
+}
+
+pub(super) fn floor(work: &Work) -> f64 {
+    match work.calculation.outputs[work.take].kind {
+        OutputKind::SameAsInput | OutputKind::StepOfInput
+            if work
+                .unit
+                .is_some_and(|u| u.dimension() == Dimension::Length) =>
+        {
+            0.0
+        }
+        kind => kind.floor(),
+    }
+}
