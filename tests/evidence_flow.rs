@@ -47,16 +47,14 @@ fn round(flow: &Flow, answers: &[(&str, &str)]) -> Round {
 
 fn ask<'f>(flows: &[&'f Flow], rounds: &[Round], without: &[&str]) -> Inquiry<'f> {
     let not_available: Vec<String> = without.iter().map(|g| (*g).to_owned()).collect();
-    let flows: Vec<&'f Flow> = flows.to_vec();
-    // The answer lives no longer than what was asked; the flows outlive both.
-    let asked = Asked {
-        flows: Box::leak(flows.into_boxed_slice()),
-        rounds: Box::leak(rounds.to_vec().into_boxed_slice()),
+    inquire(&Asked {
+        flows,
+        rounds,
         together: 2,
-        not_available: Box::leak(not_available.into_boxed_slice()),
-        odds: Box::leak(Box::new(BTreeMap::new())),
-    };
-    inquire(&asked).unwrap()
+        not_available: &not_available,
+        odds: &BTreeMap::new(),
+    })
+    .unwrap()
 }
 
 fn of(inquiry: &Inquiry, cause: &str) -> (f64, f64) {
@@ -322,18 +320,8 @@ fn a_job_is_told_test_by_test_and_its_proof_is_seen() {
         let flows = of_job::flows(&job);
         let flows: Vec<&Flow> = flows.iter().map(|f| &**f).collect();
         let rounds = of_job::rounds(&job);
-        let leaked: &'static [Round] = Box::leak(rounds.clone().into_boxed_slice());
         assert_eq!(rounds.len(), job.test_number() as usize, "{name}");
-        let not_available = [];
-        let odds = BTreeMap::new();
-        let inquiry = inquire(&Asked {
-            flows: &flows,
-            rounds: leaked,
-            together: 2,
-            not_available: &not_available,
-            odds: &odds,
-        })
-        .unwrap();
+        let inquiry = ask(&flows, &rounds, &[]);
         assert!(!inquiry.told.changes.is_empty(), "{name}");
         if name.contains("split-hose") {
             let cured = inquiry.joined.case.sets.len() - 1;

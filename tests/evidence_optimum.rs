@@ -155,42 +155,69 @@ fn still_wrong(belief: &[f64], cause: usize) -> Vec<f64> {
 /// The optimum where tests can be repeated after a repair: between two repairs a state is what each
 /// test said (3 to the number of tests); a repair begins anew with what is still wrong.
 fn optimum(model: &Model, belief: &[f64], repaired: usize) -> f64 {
-    let left: Vec<usize> = (0..model.causes()).filter(|c| repaired >> c & 1 == 0).collect();
+    let mut known = vec![f64::NAN; 3usize.pow(u32::try_from(model.tests.len()).unwrap())];
+    optimum_from(model, belief, repaired, 0, &mut known)
+}
+
+/// What cannot be better than the best found so far is left out. It cannot cost less than its own
+/// minutes and then knowing everything.
+fn optimum_from(
+    model: &Model,
+    belief: &[f64],
+    repaired: usize,
+    state: usize,
+    values: &mut [f64],
+) -> f64 {
+    if !values[state].is_nan() {
+        return values[state];
+    }
     let mass: f64 = belief.iter().sum();
-    if mass < RARE || left.is_empty() {
+    if mass < RARE {
         return model.known(belief);
     }
-    if let [last] = left[..] {
-        return mass * model.minutes(last);
-    }
-    if let [a, b] = left[..]
-        && let Some(value) = two_left(model, belief, mass, a, b)
-    {
-        return value;
-    }
-    let tests = model.tests.len();
-    let states = 3usize.pow(u32::try_from(tests).unwrap());
-    let beliefs = beliefs(model, belief, states);
-    let mut value = vec![0.0; states];
-    // With digits 0 not done, 1 quiet, 2 shows: more digits done come later in a count down.
-    for state in (0..states).rev() {
-        let here = &beliefs[state];
-        let mass: f64 = here.iter().sum();
-        let mut best = f64::INFINITY;
-        for test in (0..tests).filter(|t| digit(state, *t) == 0) {
-            let step = 3usize.pow(u32::try_from(test).unwrap());
-            best = best.min(model.tests[test].0 * mass + value[state + step] + value[state + 2 * step]);
+    let left: Vec<usize> = (0..model.causes()).filter(|c| repaired >> c & 1 == 0).collect();
+    let mut best = in_a_row(model, belief, &left);
+    let everything = model.known(belief);
+    for cause in &left {
+        let after = still_wrong(belief, *cause);
+        let now = model.minutes(*cause) * mass;
+        if now + model.known(&after) < best {
+            best = best.min(now + optimum(model, &after, repaired | 1 << cause));
         }
-        for cause in &left {
-            let after = still_wrong(here, *cause);
-            let now = model.minutes(*cause) * mass;
-            if now < best {
-                best = best.min(now + optimum(model, &after, repaired | 1 << cause));
-            }
-        }
-        value[state] = best;
     }
-    value[0]
+    for test in (0..model.tests.len()).filter(|t| digit(state, *t) == 0) {
+        let now = model.tests[test].0 * mass;
+        if now + everything >= best {
+            continue;
+        }
+        let step = 3usize.pow(u32::try_from(test).unwrap());
+        let quiet = model.split(belief, test, false);
+        let mut value = now + optimum_from(model, &quiet, repaired, state + step, values);
+        if value + everything - model.known(&quiet) < best {
+            let shows = model.split(belief, test, true);
+            value += optimum_from(model, &shows, repaired, state + 2 * step, values);
+            best = best.min(value);
+        }
+    }
+    values[state] = best;
+    best
+}
+
+/// All repairs one after the other, by probability over minutes: no plan is worse than the best.
+fn in_a_row(model: &Model, belief: &[f64], left: &[usize]) -> f64 {
+    let worth = |cause: usize| -> f64 {
+        let has = (0..belief.len()).filter(|set| set >> cause & 1 == 1);
+        has.map(|set| belief[set]).sum::<f64>() / model.minutes(cause)
+    };
+    let mut order = left.to_vec();
+    order.sort_by(|a, b| worth(*b).total_cmp(&worth(*a)));
+    let mut wrong = belief.to_vec();
+    let mut spent = 0.0;
+    for cause in order {
+        spent += model.minutes(cause) * wrong.iter().sum::<f64>();
+        wrong = still_wrong(&wrong, cause);
+    }
+    spent
 }
 
 fn digit(state: usize, test: usize) -> usize {
@@ -207,20 +234,6 @@ fn beliefs(model: &Model, root: &[f64], states: usize) -> Vec<Vec<f64>> {
         beliefs.push(next);
     }
     beliefs
-}
-
-/// With two causes left, a test can save no more than what knowing everything would save. Where
-/// that is less than the cheapest test asks for, only the two orders of repair are left.
-fn two_left(model: &Model, belief: &[f64], mass: f64, a: usize, b: usize) -> Option<f64> {
-    let (only_a, only_b) = (belief[1 << a], belief[1 << b]);
-    let both = belief[1 << a | 1 << b];
-    let (of_a, of_b) = (model.minutes(a), model.minutes(b));
-    let first_a = of_a * mass + of_b * (only_b + both);
-    let first_b = of_b * mass + of_a * (only_a + both);
-    let known = of_a * only_a + of_b * only_b + (of_a + of_b) * both;
-    let cheapest = model.tests.iter().map(|t| t.0).fold(f64::INFINITY, f64::min);
-    let best = first_a.min(first_b);
-    (best - known <= cheapest * mass).then_some(best)
 }
 
 /// The optimum with tests that are done once and speak of the car as it came: a state is what each

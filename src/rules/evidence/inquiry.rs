@@ -31,9 +31,10 @@ const COARSE: usize = 3;
 const ENOUGH: f64 = 0.7;
 
 /// What is asked.
-pub struct Asked<'a> {
+#[derive(Clone, Copy, Debug)]
+pub struct Asked<'a, 'f> {
     /// The flows that are walked, in the order in which they were begun.
-    pub flows: &'a [&'a Flow],
+    pub flows: &'a [&'f Flow],
     /// What was read and repaired, test by test.
     pub rounds: &'a [Round],
     /// How many causes may be present together.
@@ -82,7 +83,7 @@ pub struct Inquiry<'f> {
 ///
 /// # Errors
 /// [`NoAnswer`].
-pub fn inquire<'f>(asked: &Asked<'f>) -> Result<Inquiry<'f>, NoAnswer> {
+pub fn inquire<'f>(asked: &Asked<'_, 'f>) -> Result<Inquiry<'f>, NoAnswer> {
     inquire_with(asked, |_| None)
 }
 
@@ -92,7 +93,7 @@ pub fn inquire<'f>(asked: &Asked<'f>) -> Result<Inquiry<'f>, NoAnswer> {
 /// # Errors
 /// [`NoAnswer`].
 pub fn inquire_with<'f>(
-    asked: &Asked<'f>,
+    asked: &Asked<'_, 'f>,
     cars: impl FnOnce(&Joined) -> Option<Box<dyn Source>>,
 ) -> Result<Inquiry<'f>, NoAnswer> {
     let mut joined = join(asked.flows, asked.odds, asked.together)?;
