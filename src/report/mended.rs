@@ -8,13 +8,18 @@ use crate::engine::job::{Job, Repair};
 
 /// Every repair with the customer's answer, and every test after one.
 pub fn section(case: &Case) -> Option<Section> {
+    section_titled(case, "Repair and retest")
+}
+
+/// The same under another heading.
+pub fn section_titled(case: &Case, title: &str) -> Option<Section> {
     let items: Vec<Item> = case.job.repairs.iter().map(|r| item(case, r)).collect();
     let blocks = if items.is_empty() {
         Vec::new()
     } else {
         vec![Block::List(items)]
     };
-    Section::of("Repair and retest", blocks)
+    Section::of(title, blocks)
 }
 
 fn item(case: &Case, repair: &Repair) -> Item {
@@ -47,7 +52,7 @@ fn part(was: PartWas) -> &'static str {
 }
 
 /// The test after a repair, and how it came out.
-fn retest(case: &Case, repair: &Repair) -> String {
+pub(super) fn retest(case: &Case, repair: &Repair) -> String {
     let begun = case.events.iter().find(|event| {
         matches!(&event.what, What::RetestBegun { flow, .. } if *flow == repair.flow)
             && event.seq > done_at(case, repair)

@@ -1,9 +1,14 @@
 //! The page as data: sections of a few kinds of block. All texts are as they were recorded; whoever
 //! writes them out cleans and escapes them.
 
+use super::chart::Figure;
+use super::edition::Edition;
+
 /// A page.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Page {
+    /// Whom it is for.
+    pub edition: Edition,
     /// Its title.
     pub title: String,
     /// The workshop's name; empty where none is known.
@@ -63,6 +68,10 @@ pub enum Block {
     Facts(Vec<(String, String)>),
     /// A table.
     Table(Table),
+    /// Charts, side by side where there is room.
+    Charts(Vec<Figure>),
+    /// What must not be overlooked, set apart from everything else.
+    Warning(Vec<Item>),
 }
 
 /// An item of a list.
