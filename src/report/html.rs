@@ -40,7 +40,7 @@ pub fn html(page: &Page, sheet: Sheet) -> String {
     facts(&mut out, &page.head, "head");
     let mut charts = 0;
     for section in &page.sections {
-        out.push_str("<section>\n");
+        put!(out, "<section class=\"{}\">\n", section.class());
         if !section.title.is_empty() {
             out.push_str(&tag("h2", "", &section.title));
         }
@@ -65,6 +65,7 @@ pub fn html(page: &Page, sheet: Sheet) -> String {
 /// Charts, each with its title, how to read it and its key; `drawn` counts them on the page.
 fn charts(out: &mut String, figures: &[Figure], drawn: &mut usize) {
     out.push_str("<div class=\"charts\">\n");
+    let mut said: Vec<&str> = Vec::new();
     for figure in figures {
         *drawn += 1;
         out.push_str("<figure>\n");
@@ -79,8 +80,10 @@ fn charts(out: &mut String, figures: &[Figure], drawn: &mut usize) {
             }
             out.push_str("</ul>\n");
         }
-        if !figure.reading().is_empty() {
+        // How to read a kind of chart is said once.
+        if !figure.reading().is_empty() && !said.contains(&figure.reading()) {
             out.push_str(&tag("p", "", figure.reading()));
+            said.push(figure.reading());
         }
         out.push_str("</figcaption>\n</figure>\n");
     }

@@ -13,7 +13,7 @@
 //! | `readings` | as read: `id`, `ask`, `flow`, `test`, `shown`, `at`, `who`, `before` (values that were corrected) |
 //! | `repairs` | `cause`, `name`, `flow`, `test`, `approved`, `declined`, `work`, `retest` |
 //! | `open` | what was not tested, could not be told or is undecided: `what`, `words` |
-//! | `sections` | the page of this edition, as its writers see it: `title`, `blocks`; a chart brings its points in the units of its axes |
+//! | `sections` | the page of this edition, as its writers see it: `title`, `blocks`; a chart brings its points and lines in the units of its axes |
 //! | `events` | the workshop edition only: `number`, `at`, `who`, `words` |
 //!
 //! `standing` is one of `nothing-tested`, `declined`, `repaired-not-proved`, `proved`,
@@ -25,7 +25,7 @@ use chrono::{DateTime, SecondsFormat, Utc};
 use serde_json::{Value as Json, json};
 
 use super::case::Case;
-use super::chart::{Figure, Mark, Stroke};
+use super::chart::Figure;
 use super::complaint::technicians;
 use super::edition::Edition;
 use super::page::{Block, Item, Page, Table, Tone};
@@ -260,9 +260,8 @@ fn figure(figure: &Figure) -> Json {
                 "y": axis(&plot.y),
                 "series": plot.series.iter().map(|series| json!({
                     "name": series.name,
-                    "points-marked": series.mark != Mark::None,
-                    "joined": series.stroke != Stroke::None,
                     "points": series.points,
+                    "line": series.line,
                 })).collect::<Vec<_>>(),
             }),
         ),

@@ -110,9 +110,11 @@ pub fn plainly(case: &Case) -> Option<Section> {
     }
     add(PLAIN_TODAY);
     add(cautions::FIRST);
-    Section::of("How sure this is", vec![Block::List(items)])
+    Section::of(PLAIN_TITLE, vec![Block::List(items)])
 }
 
+/// The heading of what is said in small print.
+pub const PLAIN_TITLE: &str = "How sure this is";
 /// What a range means.
 const PLAIN_RANGE: &str = "A number with \"about\" has a range beside it. In 95 of 100 such measurements the true value \
                            lies in that range, if the gauges are as good as their makers say.";

@@ -8,18 +8,32 @@ use crate::engine::job::{Job, Repair};
 
 /// Every repair with the customer's answer, and every test after one.
 pub fn section(case: &Case) -> Option<Section> {
-    section_titled(case, "Repair and retest")
-}
-
-/// The same under another heading.
-pub fn section_titled(case: &Case, title: &str) -> Option<Section> {
     let items: Vec<Item> = case.job.repairs.iter().map(|r| item(case, r)).collect();
     let blocks = if items.is_empty() {
         Vec::new()
     } else {
         vec![Block::List(items)]
     };
-    Section::of(title, blocks)
+    Section::of("Repair and retest", blocks)
+}
+
+/// The same in a paragraph each, for the customer.
+pub fn plainly(case: &Case) -> Option<Section> {
+    let paragraph = |repair: &Repair| {
+        let mut item = item(case, repair);
+        for more in std::mem::take(&mut item.more) {
+            item.text.push(' ');
+            item.text.push_str(&more);
+        }
+        item
+    };
+    let items: Vec<Item> = case.job.repairs.iter().map(paragraph).collect();
+    let blocks = if items.is_empty() {
+        Vec::new()
+    } else {
+        vec![Block::List(items)]
+    };
+    Section::of("What we repaired", blocks)
 }
 
 fn item(case: &Case, repair: &Repair) -> Item {

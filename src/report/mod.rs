@@ -114,7 +114,7 @@ fn workshop(case: &Case) -> Page {
 /// Every chart that the job gives.
 fn charts(case: &Case) -> Option<Section> {
     const BARS: usize = 12;
-    let mut figures = chart::before_after(case, BARS);
+    let mut figures = chart::before_after(case, BARS, false);
     figures.extend(chart::curves(case));
     let blocks = if figures.is_empty() {
         Vec::new()

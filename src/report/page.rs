@@ -33,6 +33,15 @@ pub struct Section {
 }
 
 impl Section {
+    /// How weighty it is, for whoever sets the page: small print is `small`.
+    pub fn class(&self) -> &'static str {
+        if self.title == super::limits::PLAIN_TITLE {
+            "small"
+        } else {
+            "plain-section"
+        }
+    }
+
     /// A section, unless it has nothing to say.
     pub fn of(title: &str, blocks: Vec<Block>) -> Option<Self> {
         (!blocks.is_empty()).then(|| Self {

@@ -1,10 +1,12 @@
 //! Numbers and terms in words that a car's owner understands.
 
+use crate::flow::choice::unit_of;
 use crate::flow::model::Flow;
 use crate::flow::values::Value;
 use crate::flow::working::Picture;
+use crate::physics::orifice::diameter;
 use crate::physics::uncertainty::Estimate;
-use crate::units::Unit;
+use crate::units::{Dimension, Unit};
 
 /// What a kind of number tells, in a sentence or two; nothing where its name says it all.
 pub fn gloss(calculation: &str) -> Option<&'static str> {
@@ -81,9 +83,26 @@ fn rounded(value: f64, way: fn(f64) -> f64, half: f64) -> String {
 /// A worked value in plain words; nothing where it is not known or not asked on this car.
 pub fn value(flow: &Flow, id: &str, picture: &Picture) -> Option<String> {
     match picture.values.get(id)? {
-        Value::Number(estimate) => Some(about(estimate, crate::flow::choice::unit_of(flow, id))),
+        Value::Number(estimate) => Some(about(estimate, unit_of(flow, id))),
         _ => crate::rules::suggest::value(flow, id, picture),
     }
+}
+
+/// A hole's size as the diameter of a round one: nobody pictures an area.
+pub fn hole(flow: &Flow, id: &str, picture: &Picture) -> Option<String> {
+    let unit = unit_of(flow, id)?;
+    let Value::Number(size) = picture.values.get(id)? else {
+        return value(flow, id, picture);
+    };
+    if unit.dimension() != Dimension::Area {
+        return value(flow, id, picture);
+    }
+    let across = Estimate {
+        value: diameter(size.value),
+        low: diameter(size.low),
+        high: diameter(size.high),
+    };
+    Some(about(&across, Some(Unit::default_for(Dimension::Length))))
 }
 
 #[cfg(test)]

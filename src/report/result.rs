@@ -2,7 +2,7 @@
 
 use super::case::Case;
 use super::page::{Block, Section, Tone};
-use super::text::{joined, stopped};
+use super::text::stopped;
 use crate::engine::event::Verdict;
 use crate::engine::job::{Job, Repair, Station};
 
@@ -150,14 +150,14 @@ impl Standing {
                 "We found a fault, and it has not been repaired",
                 format!(
                     "Found: {}. The repair was declined, so the fault is still there.",
-                    joined(all)
+                    all.join("; ")
                 ),
             ),
             Self::NoRetest(all) | Self::RetestLeft(all) => (
                 "Repaired, but we have not proved yet that it is cured",
                 format!(
                     "Repaired: {}. The test that would prove it was not repeated from start to end.",
-                    joined(all)
+                    all.join("; ")
                 ),
             ),
             Self::Proved(all) => (
@@ -165,7 +165,7 @@ impl Standing {
                 format!(
                     "The cause: {}. After the repair we repeated the whole test from the start, \
                      because one fault can hide another, and the car passed.",
-                    joined(all)
+                    all.join("; ")
                 ),
             ),
             Self::Gone => (
@@ -177,14 +177,14 @@ impl Standing {
                 format!(
                     "Tested: {}. The trouble has another cause, or one that did not show while we \
                      tested.",
-                    joined(all)
+                    all.join("; ")
                 ),
             ),
             Self::NothingMore(all) => (
                 "Repaired; the test that followed found nothing more",
                 format!(
                     "Repaired: {}. That the trouble itself is cured was not shown by that test.",
-                    joined(all)
+                    all.join("; ")
                 ),
             ),
             Self::LedOn(next) => (
@@ -213,9 +213,14 @@ pub fn section(case: &Case) -> Option<Section> {
 }
 
 /// The answer, and what the customer was told, for the customer.
-pub fn plainly(case: &Case) -> Option<Section> {
+///
+/// `open` says that something about it is still to be shown on the road.
+pub fn plainly(case: &Case, open: bool) -> Option<Section> {
     let standing = Standing::of(case.job);
-    let (words, more) = standing.plainly();
+    let (words, mut more) = standing.plainly();
+    if open && standing.tone() == Tone::Proved {
+        more.push_str(" It has not been shown on the road yet: see below.");
+    }
     block(case, &standing, words, more, "The result in short")
 }
 

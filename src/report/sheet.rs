@@ -31,9 +31,14 @@ impl Sheet {
         } else {
             format!("{plate} \u{b7} ")
         };
+        // The customer's page is to be one sheet, printed on both sides.
+        let margin = match edition {
+            Edition::Customer => "13mm 14mm 13mm",
+            _ => "15mm 14mm 16mm",
+        };
         let head = quoted(&format!("{plate}{title}"));
         format!(
-            "@page {{ {size}margin: 15mm 14mm 16mm; \
+            "@page {{ {size}margin: {margin}; \
              @top-left {{ content: {head}; {SMALL} }} \
              @bottom-right {{ content: \"page \" counter(page) \" of \" counter(pages); {SMALL} }} }}\n\
              @page :first {{ @top-left {{ content: none; }} }}\n"

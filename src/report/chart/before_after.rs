@@ -20,9 +20,9 @@ struct Followed {
     by_test: BTreeMap<u32, Estimate>,
 }
 
-/// Values that were shown in the first and in the last test; `most` of them, those that the last
-/// step judged by first.
-pub fn before_after(case: &Case, most: usize) -> Vec<Figure> {
+/// Values that were shown in the last test and in one before it; `most` of them, those that the last
+/// step judged by first. With `one_of_a_kind` a calculation is shown once only.
+pub fn before_after(case: &Case, most: usize, one_of_a_kind: bool) -> Vec<Figure> {
     let last = case.tests();
     if last < 2 {
         return Vec::new();
@@ -59,9 +59,15 @@ pub fn before_after(case: &Case, most: usize) -> Vec<Figure> {
                 .or_insert(*estimate);
         }
     }
+    let mut kinds: Vec<&str> = Vec::new();
     all.iter()
         .map(|(_, followed)| followed)
         .filter(|f| f.by_test.contains_key(&last) && f.by_test.len() > 1)
+        .filter(|f| {
+            let known = kinds.contains(&f.calculation);
+            kinds.push(f.calculation);
+            !(one_of_a_kind && known)
+        })
         .take(most)
         .map(|followed| figure(case, followed))
         .collect()

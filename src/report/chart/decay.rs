@@ -1,8 +1,9 @@
 //! A hold: pressure over time, the decay of the hole that was worked out, and the criterion.
 
 use super::inputs::OfFlow;
-use super::{Axis, Figure, LOOKS, Mark, Plot, Series, Stroke, listed, scaled, unit_in};
+use super::{Axis, Figure, LOOKS, Mark, Plot, Series, Stroke, listed, scaled, titled, unit_in};
 use crate::physics::calculations::curves;
+use crate::report::text::sentence;
 use crate::units::{Dimension, Unit};
 
 /// The chart of a hold.
@@ -19,19 +20,15 @@ pub fn figure(of: &OfFlow) -> Option<Figure> {
             continue;
         };
         series.push(Series {
-            name: format!("gauge, {test}"),
+            name: format!("gauge, and the decay of the hole worked out from it, {test}"),
             mark,
-            stroke: Stroke::None,
             points: scaled(&hold.drawn.points, time, pressure),
-        });
-        series.push(Series {
-            name: format!("decay of the hole worked out from it, {test}"),
-            mark: Mark::None,
             stroke,
-            points: scaled(&hold.drawn.curve, time, pressure),
+            line: scaled(&hold.drawn.curve, time, pressure),
         });
         about.push(format!(
-            "{test}: {}",
+            "{}: {}",
+            sentence(test),
             listed(&hold.drawn.points, time, pressure)
         ));
         limit = limit.or(hold.criterion);
@@ -41,7 +38,7 @@ pub fn figure(of: &OfFlow) -> Option<Figure> {
     }
     (!about.is_empty()).then(|| {
         Figure::Plot(Plot {
-            title: format!("Pressure held: {}", of.work.name),
+            title: titled("Pressure held", &of.name),
             reading: "The closed system loses pressure with time. The flatter the line, the tighter \
                       the system."
                 .to_owned(),
@@ -70,7 +67,8 @@ fn criterion(from: f64, to: f64, within: f64, time: Unit, pressure: Unit) -> Ser
             time.show(within)
         ),
         mark: Mark::None,
+        points: Vec::new(),
         stroke: Stroke::Dotted,
-        points: scaled(&[(0.0, to), (within, to)], time, pressure),
+        line: scaled(&[(0.0, to), (within, to)], time, pressure),
     }
 }

@@ -24,6 +24,8 @@ pub struct OfFlow<'j> {
     pub calculation: &'static str,
     /// The flow.
     pub flow: &'j Flow,
+    /// Its name, where the flow draws more than one of its kind, else empty.
+    pub name: String,
     /// The worked value.
     pub work: &'j Work,
     /// Name of the test, and what was given: the first test, and the last if it is another.
@@ -52,11 +54,20 @@ pub fn all<'j>(case: &Case<'j>) -> Vec<OfFlow<'j>> {
                 out.push(OfFlow {
                     calculation: work.calculation.name,
                     flow,
+                    name: work.name.clone(),
                     work,
                     tests,
                 });
             }
         }
+    }
+    let kinds: Vec<_> = out.iter().map(|of| (of.calculation, &of.flow.id)).collect();
+    let alone: Vec<bool> = kinds
+        .iter()
+        .map(|kind| kinds.iter().filter(|other| *other == kind).count() == 1)
+        .collect();
+    for (of, _) in out.iter_mut().zip(alone).filter(|(_, alone)| *alone) {
+        of.name.clear();
     }
     out
 }

@@ -58,17 +58,19 @@ pub struct Axis {
     pub zero: bool,
 }
 
-/// Points, a line, or both.
+/// Points as read, a line, or both.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Series {
     /// Its name in the key.
     pub name: String,
     /// How the points are marked.
     pub mark: Mark,
-    /// How they are joined.
-    pub stroke: Stroke,
     /// The points.
     pub points: Vec<(f64, f64)>,
+    /// How the line is drawn.
+    pub stroke: Stroke,
+    /// The line, from point to point.
+    pub line: Vec<(f64, f64)>,
 }
 
 /// How a point is marked: told apart by shape, so that a black and white print reads the same.
@@ -82,11 +84,9 @@ pub enum Mark {
     Square,
 }
 
-/// How points are joined.
+/// How a line is drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Stroke {
-    /// Not at all.
-    None,
     /// A full line.
     Full,
     /// Long dashes.
@@ -132,6 +132,17 @@ impl Figure {
         }
     }
 
+    /// Whether it shows more than one test.
+    pub fn compares(&self) -> bool {
+        match self {
+            Self::Plot(plot) => {
+                let dashed = |series: &Series| series.stroke == Stroke::Dashed;
+                plot.series.iter().any(dashed)
+            }
+            Self::Bars(bars) => bars.bars.iter().any(|bar| bar.interval.is_some()),
+        }
+    }
+
     /// How to read it.
     pub fn reading(&self) -> &str {
         match self {
@@ -168,6 +179,15 @@ pub fn curves(case: &Case) -> Vec<Figure> {
 /// The looks of what was read before and after: shape and line differ, not the colour alone.
 const LOOKS: [(Mark, Stroke); 2] = [(Mark::Disc, Stroke::Full), (Mark::Square, Stroke::Dashed)];
 
+/// A title, and what it is about where there are several.
+fn titled(title: &str, name: &str) -> String {
+    if name.is_empty() {
+        title.to_owned()
+    } else {
+        format!("{title}: {name}")
+    }
+}
+
 /// The unit in which the readings of a flow show a dimension, or that dimension's own.
 fn unit_in(flow: &Flow, dimension: Dimension) -> Unit {
     let asked = flow.readings.iter().find_map(|prompt| match &prompt.kind {
@@ -179,7 +199,7 @@ fn unit_in(flow: &Flow, dimension: Dimension) -> Unit {
 
 /// "4 s: 12.5 inH2O; ..." for the words beside a chart; a long row of points is cut short.
 fn listed(points: &[(f64, f64)], x: Unit, y: Unit) -> String {
-    const MOST: usize = 12;
+    const MOST: usize = 6;
     let shown = |(a, b): &(f64, f64)| format!("{}: {}", x.show(*a), y.show(*b));
     let mut out: Vec<String> = points.iter().take(MOST).map(shown).collect();
     if points.len() > MOST {

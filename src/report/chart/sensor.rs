@@ -4,6 +4,7 @@ use super::inputs::OfFlow;
 use super::{Axis, Figure, LOOKS, Mark, Plot, Series, Stroke, listed, scaled};
 use crate::flow::model::{Arg, PromptKind};
 use crate::physics::calculations::curves;
+use crate::report::text::sentence;
 use crate::units::{Dimension, Unit};
 
 /// The chart of a sweep.
@@ -17,19 +18,15 @@ pub fn figure(of: &OfFlow) -> Option<Figure> {
             continue;
         };
         series.push(Series {
-            name: format!("signal, {test}"),
+            name: format!("signal, and its line, {test}"),
             mark,
-            stroke: Stroke::None,
             points: scaled(&sweep.drawn.points, pressure, signal),
-        });
-        series.push(Series {
-            name: format!("its line, {test}"),
-            mark: Mark::None,
             stroke,
-            points: scaled(&sweep.drawn.curve, pressure, signal),
+            line: scaled(&sweep.drawn.curve, pressure, signal),
         });
         about.push(format!(
-            "{test}: {}",
+            "{}: {}",
+            sentence(test),
             listed(&sweep.drawn.points, pressure, signal)
         ));
         if expected.is_empty() {
@@ -41,8 +38,9 @@ pub fn figure(of: &OfFlow) -> Option<Figure> {
         series.push(Series {
             name: "the line that it should have".to_owned(),
             mark: Mark::None,
+            points: Vec::new(),
             stroke: Stroke::Dotted,
-            points: expected,
+            line: expected,
         });
     }
     (!about.is_empty()).then(|| {

@@ -16,7 +16,7 @@ const LETTER: f64 = 2.9;
 /// From one line of text to the next.
 const LINE: f64 = 3.7;
 /// Height of the field of a plot.
-const FIELD: f64 = 38.0;
+const FIELD: f64 = 34.0;
 /// Height of a bar.
 const BAR: f64 = 3.4;
 
@@ -62,7 +62,10 @@ fn sample(series: &Series) -> String {
 }
 
 fn plot_body(plot: &Plot) -> (f64, String) {
-    let all = || plot.series.iter().flat_map(|series| &series.points);
+    let all = || {
+        let each = plot.series.iter();
+        each.flat_map(|series| series.points.iter().chain(&series.line))
+    };
     let x = Scale::around(all().map(|p| p.0), plot.x.zero, 5);
     let y = Scale::around(all().map(|p| p.1), plot.y.zero, 4);
     let mut out = String::new();
@@ -93,14 +96,12 @@ fn plot_body(plot: &Plot) -> (f64, String) {
     rule(&mut out, (left, top), (left, bottom), true);
     rule(&mut out, (left, bottom), (right, bottom), true);
     for series in &plot.series {
-        let points: Vec<(f64, f64)> = series
-            .points
-            .iter()
-            .filter(|(a, b)| a.is_finite() && b.is_finite())
-            .map(|(a, b)| (across(*a), up(*b)))
-            .collect();
-        stroke(&mut out, series.stroke, &points);
-        for (a, b) in points {
+        let placed = |points: &[(f64, f64)]| -> Vec<(f64, f64)> {
+            let drawn = points.iter().filter(|(a, b)| a.is_finite() && b.is_finite());
+            drawn.map(|(a, b)| (across(*a), up(*b))).collect()
+        };
+        stroke(&mut out, series.stroke, &placed(&series.line));
+        for (a, b) in placed(&series.points) {
             mark(&mut out, series.mark, a, b);
         }
     }
@@ -126,12 +127,14 @@ fn bars_body(bars: &Bars) -> (f64, String) {
     let mut out = String::new();
     let mut at = 0.0;
     let mut drawn = String::new();
+    let mut bands = Vec::new();
     for (n, bar) in bars.bars.iter().enumerate() {
         for words in lines_of(&format!("{}: {}", bar.name, bar.shown), right - left) {
             put_text(&mut drawn, left, at + LINE * 0.8, "start", &words);
             at += LINE;
         }
         at += 0.5;
+        bands.push((at - 0.5, at + BAR + 0.9));
         // The last of several is the state that the car left in: it stands out as an open bar.
         let open = bars.bars.len() > 1 && n + 1 == bars.bars.len() && bar.interval.is_some();
         let (from, to) = (
@@ -150,11 +153,13 @@ fn bars_body(bars: &Bars) -> (f64, String) {
         }
         at += BAR + 1.8;
     }
+    // The rules stand behind the bars alone, so that no word is crossed by one.
     for (value, _) in &scale.ticks {
-        let strong = *value == 0.0;
-        rule(&mut out, (across(*value), 0.5), (across(*value), at), strong);
+        let (x, strong) = (across(*value), *value == 0.0);
+        for (from, to) in &bands {
+            rule(&mut out, (x, *from), (x, *to), strong);
+        }
     }
-    // Words lie on the rules' gaps: white beneath them keeps them readable.
     out.push_str(&drawn);
     let keep = every(&scale.ticks, right - left);
     for (n, (value, words)) in scale.ticks.iter().enumerate() {
@@ -225,7 +230,6 @@ fn whisker(out: &mut String, low: f64, high: f64, at: f64) {
 
 fn stroke(out: &mut String, stroke: Stroke, points: &[(f64, f64)]) {
     let (dashes, wide) = match stroke {
-        Stroke::None => return,
         Stroke::Full => ("none", 0.5),
         Stroke::Dashed => ("2.2 1.2", 0.5),
         Stroke::Dotted => ("0.5 0.9", 0.6),
@@ -328,8 +332,9 @@ mod tests {
             series: vec![Series {
                 name: name.to_owned(),
                 mark: Mark::Disc,
-                stroke: Stroke::Dashed,
                 points: vec![(1.0, 2.0), (f64::NAN, 1.0), (3.0, 8.0)],
+                stroke: Stroke::Dashed,
+                line: vec![(1.0, 2.0), (3.0, 8.0)],
             }],
             ..Plot::default()
         })

@@ -1,8 +1,9 @@
 //! Fuel trims against airflow, with the split that was fitted to them.
 
 use super::inputs::OfFlow;
-use super::{Axis, Figure, LOOKS, Mark, Plot, Series, Stroke, listed, scaled, unit_in};
+use super::{Axis, Figure, LOOKS, Plot, Series, listed, scaled, titled, unit_in};
 use crate::physics::calculations::curves;
+use crate::report::text::sentence;
 use crate::units::{Dimension, Unit};
 
 /// The chart of a split.
@@ -16,26 +17,22 @@ pub fn figure(of: &OfFlow) -> Option<Figure> {
             continue;
         };
         series.push(Series {
-            name: format!("trim, {test}"),
+            name: format!("trims, and their split into leak and rest, {test}"),
             mark,
-            stroke: Stroke::None,
             points: scaled(&trims.drawn.points, air, percent),
-        });
-        series.push(Series {
-            name: format!("split into leak and rest, {test}"),
-            mark: Mark::None,
             stroke,
-            points: scaled(&trims.drawn.curve, air, percent),
+            line: scaled(&trims.drawn.curve, air, percent),
         });
         about.push(format!(
-            "{test}: {}; without the leak {}",
+            "{}: {}; without the leak {}",
+            sentence(test),
             listed(&trims.drawn.points, air, percent),
             percent.show(trims.offset)
         ));
     }
     (!about.is_empty()).then(|| {
         Figure::Plot(Plot {
-            title: format!("Fuel trims over airflow: {}", of.work.name),
+            title: titled("Fuel trims over airflow", &of.name),
             reading: "How much fuel the control unit adds (above 0) or takes away (below 0). Air \
                       through a leak weighs most at idle, where the engine draws little: a line \
                       that falls to the right speaks for a leak, a level one against it."
@@ -68,6 +65,7 @@ mod tests {
         let of = OfFlow {
             calculation: "trims",
             flow: &flow.flow,
+            name: String::new(),
             work,
             tests: vec![("as read".to_owned(), crate::physics::given::Given::new())],
         };

@@ -8,15 +8,18 @@ use crate::report::page::{Block, Item, Section};
 use crate::report::text::{sentence, stopped};
 
 /// Charts of each kind: a page or two holds no more.
-const BARS: usize = 3;
+const BARS: usize = 2;
 const CURVES: usize = 2;
 
 /// Charts, then the retest.
 pub fn section(case: &Case) -> Option<Section> {
     let mut blocks = Vec::new();
     blocks.extend(last_retest(case));
-    let mut figures = chart::before_after(case, BARS);
-    figures.extend(chart::curves(case).into_iter().take(CURVES));
+    let mut figures = chart::before_after(case, BARS, true);
+    let mut curves = chart::curves(case);
+    // Those that show both before and after say more.
+    curves.sort_by_key(|figure| !figure.compares());
+    figures.extend(curves.into_iter().take(CURVES));
     let charts = !figures.is_empty();
     if charts {
         blocks.push(Block::Charts(figures));
@@ -59,10 +62,16 @@ fn last_retest(case: &Case) -> Vec<Block> {
 /// What was seen and chosen in that step.
 fn seen(case: &Case, walked: &Walked) -> Vec<(String, String)> {
     let mut out: Vec<(String, String)> = Vec::new();
+    // Whether the step was done as it should is the workshop's matter.
+    let valid = walked.step.valid_when.as_ref();
+    let own: Vec<&str> = valid.map(|when| when.subjects()).unwrap_or_default().into_iter().collect();
     for taken in case.job.taken_in(walked.visit.since_seq) {
         let Some(prompt) = walked.run.flow.reading(&taken.reading) else {
             continue;
         };
+        if own.contains(&prompt.id.as_str()) {
+            continue;
+        }
         if let (PromptKind::Choice(_), Answer::Choice(word)) = (&prompt.kind, &taken.value) {
             out.retain(|(ask, _)| *ask != prompt.ask);
             out.push((prompt.ask.clone(), word.clone()));

@@ -11,7 +11,7 @@ use crate::report::plain;
 use crate::report::text::{sentence, stopped};
 
 /// Numbers beside one judgement.
-const MOST: usize = 3;
+const MOST: usize = 2;
 
 /// Test by test: places, and what the judgement rests on.
 pub fn section(case: &Case) -> Option<Section> {
@@ -80,17 +80,19 @@ fn judged(case: &Case, test: u32) -> Vec<Item> {
         }
         let picture = walked.picture(case.job);
         let leads_out = !matches!(taken.go, Target::Step(_));
-        let share = share(&walked, &picture);
+        let judges = leads_out || walked.step.phase == Phase::Judge;
+        let share = share(&walked, &picture, &said).filter(|_| judges);
+        let own = !numbers(&walked, &picture, &said).is_empty();
         if share.is_none() && !leads_out {
-            if walked.step.phase == Phase::Judge && !numbers(&walked, &picture, &said).is_empty() {
+            if judges && own {
                 before = Some((walked, picture));
             }
             continue;
         }
-        if let Some((walked, picture)) = before.take().filter(|_| leads_out) {
+        // A judgement without numbers of its own rests on the one before it.
+        if let Some((walked, picture)) = before.take().filter(|_| share.is_none() && !own) {
             items.extend(item(&walked, &picture, None, &mut said));
         }
-        before = None;
         items.extend(item(&walked, &picture, share, &mut said));
     }
     items
@@ -105,18 +107,15 @@ fn item(
     let mut words = Vec::new();
     match share {
         // The share says found, needed and share at once.
-        Some(share) => {
-            said.extend(walked.step.show.iter().cloned());
-            words.push(share);
-        }
+        Some(share) => words.push(share),
         None => {
             let numbers = numbers(walked, picture, said);
             if !numbers.is_empty() {
                 words.push(format!("{}.", numbers.join("; ")));
             }
-            said.extend(walked.step.show.iter().cloned());
         }
     }
+    said.extend(walked.step.show.iter().cloned());
     if let Some(because) = because(walked) {
         words.push(because);
     }
@@ -163,18 +162,19 @@ fn numbers(walked: &Walked, picture: &Picture, said: &[String]) -> Vec<String> {
 }
 
 /// What the leak found is against what the complaint needs, in two sentences.
-fn share(walked: &Walked, picture: &Picture) -> Option<String> {
+fn share(walked: &Walked, picture: &Picture, said: &[String]) -> Option<String> {
     let flow = &walked.run.flow;
     let work = walked
         .step
         .show
         .iter()
         .filter_map(|id| flow.work(id))
-        .find(|work| work.calculation.name == "share" && work.take == 0)?;
+        .find(|work| work.calculation.name == "share" && work.take == 0)
+        .filter(|work| !said.contains(&work.id))?;
     let of = |inputs: [&str; 2]| {
         let arg = work.inputs.iter().find(|(name, _)| inputs.contains(name));
         match arg {
-            Some((_, Arg::Of(id))) => Some((name(flow, id), plain::value(flow, id, picture)?)),
+            Some((_, Arg::Of(id))) => Some((name(flow, id), plain::hole(flow, id, picture)?)),
             _ => None,
         }
     };
@@ -182,8 +182,8 @@ fn share(walked: &Walked, picture: &Picture) -> Option<String> {
     let (_, needed) = of(["needed", "needed-area"])?;
     let share = plain::value(flow, &work.id, picture)?;
     Some(format!(
-        "{}: {size}. To cause the trouble by itself, an opening of {needed} would be needed. So it \
-         accounts for {share} of the trouble.",
+        "{}, as the width of one round hole: {size}. To cause the trouble by itself, a hole of \
+         {needed} would be needed. So it accounts for {share} of the trouble.",
         sentence(&found)
     ))
 }

@@ -16,12 +16,12 @@ use super::{complaint, limits, mended, result};
 /// The page.
 pub fn page(case: &Case) -> Page {
     let sections = [
-        result::plainly(case),
+        result::plainly(case, open::still_to_be_shown(case)),
         open::warning(case),
         told(case),
         tested::section(case),
         found::section(case),
-        mended::section_titled(case, "What we repaired"),
+        mended::plainly(case),
         after::section(case),
         open::section(case),
         limits::plainly(case),
@@ -33,10 +33,7 @@ pub fn page(case: &Case) -> Page {
         head: complaint::head(case),
         sections: sections.into_iter().flatten().collect(),
         sign: vec!["Technician".to_owned(), "Customer".to_owned()],
-        foot: format!(
-            "{} The workshop edition holds every reading, time and reason.",
-            case.foot()
-        ),
+        foot: case.foot(),
     }
 }
 

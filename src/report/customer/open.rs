@@ -95,6 +95,11 @@ pub fn section(case: &Case) -> Option<Section> {
     )
 }
 
+/// Whether an answer says itself that something is still to be shown on the road.
+pub fn still_to_be_shown(case: &Case) -> bool {
+    !not_driven(case).is_empty()
+}
+
 /// Answers that say themselves that something is still to be shown on the road.
 fn not_driven(case: &Case) -> Vec<Item> {
     const WORDS: [&str; 2] = ["not driven", "not run yet"];

@@ -2,7 +2,7 @@
 
 use crate::report::case::Case;
 use crate::report::page::{Block, Item, Section};
-use crate::report::text::{joined, stopped};
+use crate::report::text::{joined, sentence, stopped};
 use crate::report::walked::{Begun, begun};
 
 /// One paragraph for each flow.
@@ -16,7 +16,10 @@ pub fn section(case: &Case) -> Option<Section> {
         said.push(&run.flow.title);
         let mut words = vec![stopped(&run.flow.summary)];
         words.push(match begun(case, n, run) {
-            Begun::Led(because) => format!("We went on to it because: {}", stopped(&because)),
+            Begun::Led(because) => format!(
+                "The test before it ended with: \u{201c}{}\u{201d} So we went on to this one.",
+                stopped(&sentence(&because))
+            ),
             Begun::Answers(all) => format!("We began it because of: {}.", joined(&all)),
             Begun::Own => "We chose it from experience.".to_owned(),
         });
