@@ -34,13 +34,13 @@ pub fn html(page: &Page, sheet: Sheet) -> String {
     }
     out.push_str("</div>\n");
     if !page.workshop.trim().is_empty() {
-        out.push_str(&tag("div", "workshop", &page.workshop));
+        out.push_str(&tag("div", "firm", &page.workshop));
     }
     out.push_str("</header>\n<main>\n");
     facts(&mut out, &page.head, "head");
     let mut charts = 0;
     for section in &page.sections {
-        put!(out, "<section class=\"{}\">\n", section.class());
+        put!(out, "<section class=\"{}\">\n", section.set.word());
         if !section.title.is_empty() {
             out.push_str(&tag("h2", "", &section.title));
         }
@@ -182,10 +182,11 @@ fn item(out: &mut String, item: &Item) {
 
 fn table(out: &mut String, table: &Table) {
     // A short table stays on one page; a long one may go on, with its head again.
-    let class = if table.rows.len() <= 8 {
-        "short"
-    } else {
-        "long"
+    let class = match (table.rows.len() <= 8, table.head.len() > 3) {
+        (true, false) => "short",
+        (true, true) => "short wide",
+        (false, false) => "long",
+        (false, true) => "long wide",
     };
     put!(out, "<table class=\"{class}\">\n");
     if !table.title.is_empty() {

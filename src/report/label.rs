@@ -2,7 +2,7 @@
 
 use super::case::Case;
 use super::edition::Edition;
-use super::page::{Block, Item, Page, Section, Tone};
+use super::page::{Block, Item, Page, Section, Set, Tone};
 use super::result::Standing;
 use super::text::line;
 use crate::engine::job::Repair;
@@ -59,6 +59,7 @@ pub fn page(case: &Case) -> Page {
         sections: vec![Section {
             title: String::new(),
             blocks,
+            set: Set::Text,
         }],
         sign: Vec::new(),
         foot: format!(

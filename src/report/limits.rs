@@ -1,7 +1,7 @@
 //! Cautions that were accepted, limits that were passed, and what the methods used here cannot tell.
 
 use super::case::Case;
-use super::page::{Block, Item, Section};
+use super::page::{Block, Item, Section, Set};
 use super::text::{sentence, stopped};
 use crate::engine::event::What;
 use crate::flow::cautions;
@@ -110,11 +110,9 @@ pub fn plainly(case: &Case) -> Option<Section> {
     }
     add(PLAIN_TODAY);
     add(cautions::FIRST);
-    Section::of(PLAIN_TITLE, vec![Block::List(items)])
+    Section::of("How sure this is", vec![Block::List(items)]).map(|section| section.set(Set::Small))
 }
 
-/// The heading of what is said in small print.
-pub const PLAIN_TITLE: &str = "How sure this is";
 /// What a range means.
 const PLAIN_RANGE: &str = "A number with \"about\" has a range beside it. In 95 of 100 such measurements the true value \
                            lies in that range, if the gauges are as good as their makers say.";

@@ -30,16 +30,42 @@ pub struct Section {
     pub title: String,
     /// What it says.
     pub blocks: Vec<Block>,
+    /// How it is set.
+    pub set: Set,
+}
+
+/// How a section is set on paper.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Set {
+    /// As text.
+    #[default]
+    Text,
+    /// In small print.
+    Small,
+    /// As a close table with narrow columns before a wide one.
+    Log,
+    /// As a table to write in.
+    Form,
+}
+
+impl Set {
+    /// The word for it in the page.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Text => "text",
+            Self::Small => "small",
+            Self::Log => "log",
+            Self::Form => "form",
+        }
+    }
 }
 
 impl Section {
-    /// How weighty it is, for whoever sets the page: small print is `small`.
-    pub fn class(&self) -> &'static str {
-        if self.title == super::limits::PLAIN_TITLE {
-            "small"
-        } else {
-            "plain-section"
-        }
+    /// The same, set in another way.
+    #[must_use]
+    pub fn set(mut self, set: Set) -> Self {
+        self.set = set;
+        self
     }
 
     /// A section, unless it has nothing to say.
@@ -47,6 +73,7 @@ impl Section {
         (!blocks.is_empty()).then(|| Self {
             title: title.to_owned(),
             blocks,
+            set: Set::Text,
         })
     }
 }

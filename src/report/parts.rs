@@ -3,7 +3,7 @@
 use super::case::Case;
 use super::complaint;
 use super::edition::Edition;
-use super::page::{Block, Item, Page, Section, Table};
+use super::page::{Block, Item, Page, Section, Set, Table};
 use super::text::{sentence, stopped};
 use crate::engine::job::Repair;
 use crate::flow::model::Cause;
@@ -17,6 +17,7 @@ pub fn page(case: &Case) -> Page {
         sections.insert(0, Section {
             title: "Nothing to order".to_owned(),
             blocks: vec![Block::Text(words)],
+            set: Set::Text,
         });
     }
     Page {
@@ -66,6 +67,7 @@ fn table(title: &str, rows: Vec<Vec<String>>) -> Option<Section> {
             ],
         })],
     )
+    .map(|section| section.set(Set::Form))
 }
 
 fn row(case: &Case, repair: &Repair) -> Vec<String> {

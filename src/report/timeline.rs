@@ -1,7 +1,7 @@
 //! Everything that happened on a job, with its time and who did it.
 
 use super::case::Case;
-use super::page::{Block, Section, Table};
+use super::page::{Block, Section, Set, Table};
 use super::text::sentence;
 use crate::engine::words;
 
@@ -38,4 +38,5 @@ pub fn section(case: &Case) -> Option<Section> {
             notes: misfits,
         })],
     )
+    .map(|section| section.set(Set::Log))
 }

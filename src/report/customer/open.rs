@@ -82,6 +82,7 @@ pub fn section(case: &Case) -> Option<Section> {
         });
     }
     items.extend(not_driven(case));
+    items.extend(last_seen(case));
     items.extend(open::not_tested_items(case));
     // Safety first; within that the order stays.
     items.sort_by_key(|item| advice(&format!("{} {}", item.head, item.text), "").is_none());
@@ -93,6 +94,36 @@ pub fn section(case: &Case) -> Option<Section> {
         "Not tested, not proved, or declined",
         vec![Block::List(items)],
     )
+}
+
+/// Places where something showed when they were last looked at: seldom all of them are mended.
+fn last_seen(case: &Case) -> Vec<Item> {
+    if matches!(Standing::of(case.job), Standing::UnderWay) {
+        return Vec::new();
+    }
+    let mut last: Vec<(String, &Answer)> = Vec::new();
+    for walked in case.walked() {
+        for taken in case.job.taken_in(walked.visit.since_seq) {
+            if let (Answer::Places(_), Some(prompt)) =
+                (&taken.value, walked.run.flow.reading(&taken.reading))
+            {
+                last.retain(|(ask, _)| *ask != prompt.ask);
+                last.push((prompt.ask.clone(), &taken.value));
+            }
+        }
+    }
+    let shows = |value: &Answer| matches!(value, Answer::Places(places) if !places.is_empty());
+    last.into_iter()
+        .filter(|(_, value)| shows(value))
+        .map(|(ask, value)| Item {
+            head: ask,
+            text: format!(
+                "When last looked at: {}. No later look has shown it gone.",
+                crate::engine::shown::answer(value)
+            ),
+            more: Vec::new(),
+        })
+        .collect()
 }
 
 /// Whether an answer says itself that something is still to be shown on the road.
