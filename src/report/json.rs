@@ -120,7 +120,7 @@ fn values(case: &Case) -> Vec<Json> {
     let finite = |x: f64| x.is_finite().then_some(x);
     for walked in case.walked().filter(|w| w.taken().is_some()) {
         let flow = &walked.run.flow;
-        let picture = walked.picture(case.job);
+        let picture = walked.picture(case);
         for id in &walked.step.show {
             let (Some(work), Some(value)) = (flow.work(id), picture.values.get(id)) else {
                 continue;

@@ -141,7 +141,7 @@ pub fn limits(case: &Case) -> Option<Section> {
         if walked.step.phase == Phase::Pressurise && walked.taken().is_some() {
             add("", STATIC);
         }
-        let picture = walked.picture(case.job);
+        let picture = walked.picture(case);
         for id in &walked.step.show {
             let flow = &walked.run.flow;
             let Some(work) = flow.work(id).filter(|_| picture.values.get(id).is_some()) else {

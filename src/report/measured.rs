@@ -63,7 +63,7 @@ impl<'j> Measured<'j> {
         }
         let (mut worked, mut worked_elsewhere) = (BTreeMap::new(), BTreeMap::new());
         for walked in case.walked().filter(|w| w.taken().is_some()) {
-            let (other, picture) = (&walked.run.flow, walked.picture(case.job));
+            let (other, picture) = (&walked.run.flow, walked.picture(case));
             for id in &walked.step.show {
                 let (Some(own), Some(theirs)) = (flow.work(id), other.work(id)) else {
                     continue;

@@ -43,7 +43,7 @@ use chrono::{DateTime, FixedOffset};
 
 use crate::engine::event::Event;
 use crate::engine::job::Job;
-use case::Case;
+use case::{Case, Pictures};
 use edition::Edition;
 use page::{Block, Page, Section};
 
@@ -64,20 +64,38 @@ pub struct Made {
 
 /// Makes the page of a job for somebody. `job` is what its `events` fold into.
 pub fn page(job: &Job, events: &[Event], made: &Made, edition: Edition) -> Page {
-    let case = Case { job, events, made };
+    let pictures = Pictures::default();
+    page_of(
+        &Case {
+            job,
+            events,
+            made,
+            pictures: &pictures,
+        },
+        edition,
+    )
+}
+
+fn page_of(case: &Case, edition: Edition) -> Page {
     match edition {
-        Edition::Customer => customer::page(&case),
-        Edition::Workshop => workshop(&case),
-        Edition::Parts => parts::page(&case),
-        Edition::Label => label::page(&case),
+        Edition::Customer => customer::page(case),
+        Edition::Workshop => workshop(case),
+        Edition::Parts => parts::page(case),
+        Edition::Label => label::page(case),
     }
 }
 
 /// The report as a JSON object: the page, and what it was made of as data. Its layout stands in the
 /// head of `report/json.rs`.
 pub fn json(job: &Job, events: &[Event], made: &Made, edition: Edition) -> String {
-    let case = Case { job, events, made };
-    json::text(&case, &page(job, events, made, edition))
+    let pictures = Pictures::default();
+    let case = Case {
+        job,
+        events,
+        made,
+        pictures: &pictures,
+    };
+    json::text(&case, &page_of(&case, edition))
 }
 
 /// The workshop edition: everything.

@@ -6,6 +6,8 @@
     reason = "each test crate uses its own part of this"
 )]
 
+pub mod stories;
+
 use std::path::Path;
 
 use chrono::{DateTime, FixedOffset};

@@ -32,7 +32,7 @@ pub fn before_after(case: &Case, most: usize, one_of_a_kind: bool) -> Vec<Figure
     let walked: Vec<_> = case.walked().filter(|w| w.taken().is_some()).collect();
     for step in walked.iter().rev() {
         let flow = &step.run.flow;
-        let picture = step.picture(case.job);
+        let picture = step.picture(case);
         for id in &step.step.show {
             let (Some(work), Some(Value::Number(estimate))) =
                 (flow.work(id), picture.values.get(id))

@@ -62,13 +62,19 @@ fn criterion(from: f64, to: f64, within: f64, time: Unit, pressure: Unit) -> Ser
     Series {
         name: format!(
             "criterion: of {}, {} must be left after {}",
-            pressure.show(from),
-            pressure.show(to),
-            time.show(within)
+            short(pressure, from),
+            short(pressure, to),
+            short(time, within)
         ),
         mark: Mark::None,
         points: Vec::new(),
         stroke: Stroke::Dotted,
         line: scaled(&[(0.0, to), (within, to)], time, pressure),
     }
+}
+
+/// A limit as it was set, without digits that nobody wrote.
+fn short(unit: Unit, si: f64) -> String {
+    let hundredths = (unit.from_si(si) * 100.0).round();
+    format!("{} {}", hundredths / 100.0, unit.name())
 }

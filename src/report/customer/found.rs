@@ -1,5 +1,7 @@
 //! What was found, where, and the few numbers that the judgement rests on.
 
+use std::rc::Rc;
+
 use crate::flow::answer::Answer;
 use crate::flow::choice::name;
 use crate::flow::model::{Arg, Phase, PromptKind};
@@ -69,7 +71,7 @@ fn places(case: &Case, test: u32) -> Vec<Item> {
 /// The judgements of a test that led somewhere, and the last one with numbers before each.
 fn judged(case: &Case, test: u32) -> Vec<Item> {
     let mut items = Vec::new();
-    let mut before: Option<(Walked, Picture)> = None;
+    let mut before: Option<(Walked, Rc<Picture>)> = None;
     let mut said: Vec<String> = Vec::new();
     for walked in case.walked().filter(|w| w.visit.test == test) {
         let Some(taken) = walked.taken() else {
@@ -78,7 +80,7 @@ fn judged(case: &Case, test: u32) -> Vec<Item> {
         if walked.step.phase == Phase::Retest {
             continue;
         }
-        let picture = walked.picture(case.job);
+        let picture = walked.picture(case);
         let leads_out = !matches!(taken.go, Target::Step(_));
         let judges = leads_out || walked.step.phase == Phase::Judge;
         let share = share(&walked, &picture, &said).filter(|_| judges);
