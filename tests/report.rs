@@ -289,7 +289,16 @@ fn the_command_makes_the_page_from_the_store_and_from_a_file() {
     assert!(serde_json::from_str::<serde_json::Value>(&text).unwrap()["version"] == 1);
     assert_eq!(ruleout(dir, &["report", "1", "-o", "data.json"]).0, 0);
     for whom in ["workshop", "parts", "label"] {
-        let args = ["report", "1", "--for", whom, "--paper", "letter", "-o", "page.html"];
+        let args = [
+            "report",
+            "1",
+            "--for",
+            whom,
+            "--paper",
+            "letter",
+            "-o",
+            "page.html",
+        ];
         assert_eq!(ruleout(dir, &args).0, 0, "{whom}");
         let page = std::fs::read_to_string(dir.join("page.html")).unwrap();
         assert!(page.contains(&format!("<body class=\"{whom}\">")), "{whom}");

@@ -80,13 +80,19 @@ fn a_brake_repair_that_was_declined_comes_before_everything_else() {
     let events = booster_declined();
     assert_eq!(fold(&events).misfits, []);
     let text = text(&events, Edition::Customer);
-    let at = |words: &str| text.find(words).unwrap_or_else(|| panic!("{words}\n{text}"));
+    let at = |words: &str| {
+        text.find(words)
+            .unwrap_or_else(|| panic!("{words}\n{text}"))
+    };
     assert!(at("## Before you drive on") < at("## What you told us"));
-    assert!(at("**IMPORTANT** **Brake booster or its hose leaking:** Declined, so it is not repaired.")
-        < at("Have the brakes checked before the car is driven on."));
     assert!(
-        at("- **Declined: Brake booster or its hose leaking:** It stays as it is. Owner: sells the car.")
-            < at("Neither found nor ruled out")
+        at("**IMPORTANT** **Brake booster or its hose leaking:** Declined, so it is not repaired.")
+            < at("Have the brakes checked before the car is driven on.")
+    );
+    assert!(
+        at(
+            "- **Declined: Brake booster or its hose leaking:** It stays as it is. Owner: sells the car."
+        ) < at("Neither found nor ruled out")
     );
 }
 
@@ -98,7 +104,10 @@ fn what_was_repaired_without_a_retest_is_called_not_proved() {
     story.events.truncate(end + 1);
     let text = text(&story.events, Edition::Customer);
     assert!(text.contains("**OPEN: Repaired, but we have not proved yet that it is cured**"));
-    assert!(text.contains("- **Repaired, not proved: Sensor reads off:**"), "{text}");
+    assert!(
+        text.contains("- **Repaired, not proved: Sensor reads off:**"),
+        "{text}"
+    );
 }
 
 #[test]
@@ -106,7 +115,10 @@ fn a_sealed_retest_that_was_not_driven_says_so() {
     let story = jobs::shaft_wisp_then_sensor();
     let text = text(&story.events, Edition::Customer);
     assert!(text.contains("It has not been shown on the road yet: see below."));
-    assert!(text.contains("- **Still to be shown:** The customer's complaint"), "{text}");
+    assert!(
+        text.contains("- **Still to be shown:** The customer's complaint"),
+        "{text}"
+    );
 }
 
 #[test]
@@ -115,7 +127,11 @@ fn the_workshop_reads_every_event_and_every_choice_against_the_suggestion() {
     let text = text(&story.events, Edition::Workshop);
     for event in &story.events {
         let row = format!("\n| {} ", event.seq);
-        assert!(text.contains(&row), "event {} is not there\n{text}", event.seq);
+        assert!(
+            text.contains(&row),
+            "event {} is not there\n{text}",
+            event.seq
+        );
     }
     for part in [
         "## Choices against the suggestion",
@@ -137,26 +153,47 @@ fn trims_and_sweep_are_drawn_before_and_after() {
             Figure::Bars(_) => None,
         })
         .collect();
-    let trims = plots.iter().find(|p| p.title == "Fuel trims over airflow").unwrap();
+    let trims = plots
+        .iter()
+        .find(|p| p.title == "Fuel trims over airflow")
+        .unwrap();
     let (before, after) = (&trims.series[0], &trims.series[1]);
     // Test 1: (1.086)(1.109) - 1 at 3.15 g/s; test 3: (1.008)^2 - 1 at 3.75 g/s.
     assert!((before.points[0].0 - 3.15).abs() < 1e-9);
-    assert!((before.points[0].1 - 20.437).abs() < 1e-3, "{:?}", before.points);
-    assert!((after.points[0].1 - 1.6064).abs() < 1e-3, "{:?}", after.points);
+    assert!(
+        (before.points[0].1 - 20.437).abs() < 1e-3,
+        "{:?}",
+        before.points
+    );
+    assert!(
+        (after.points[0].1 - 1.6064).abs() < 1e-3,
+        "{:?}",
+        after.points
+    );
     // The line runs through what was read.
     assert!((before.line[0].1 - before.points[0].1).abs() < 1e-6);
-    assert_eq!((before.stroke, after.stroke), (Stroke::Full, Stroke::Dashed));
+    assert_eq!(
+        (before.stroke, after.stroke),
+        (Stroke::Full, Stroke::Dashed)
+    );
 
     let page = page_for(&jobs::shaft_wisp_then_sensor().events, Edition::Customer);
     let found = figures(&page);
-    let sweep = found.iter().find(|f| f.title() == "The sensor over its range").unwrap();
+    let sweep = found
+        .iter()
+        .find(|f| f.title() == "The sensor over its range")
+        .unwrap();
     let Figure::Plot(sweep) = sweep else {
         panic!("a sweep is a plot");
     };
     let expected = sweep.series.last().unwrap();
     assert_eq!(expected.name, "the line that it should have");
     // 0.04 V/kPa and -0.1 V at 0 kPa, at 40 kPa.
-    assert!((expected.line[0].1 - 1.5).abs() < 1e-9, "{:?}", expected.line);
+    assert!(
+        (expected.line[0].1 - 1.5).abs() < 1e-9,
+        "{:?}",
+        expected.line
+    );
 }
 
 #[test]
@@ -172,7 +209,10 @@ fn a_hold_is_drawn_with_its_criterion_before_and_after() {
     assert_eq!(hold.series.len(), 3);
     assert_eq!(hold.y.unit, "inH2O");
     let limit = &hold.series[2];
-    assert_eq!(limit.name, "criterion: of 14 inH2O, 8 inH2O must be left after 120 s");
+    assert_eq!(
+        limit.name,
+        "criterion: of 14 inH2O, 8 inH2O must be left after 120 s"
+    );
     assert!((limit.line[1].0 - 120.0).abs() < 1e-9 && (limit.line[1].1 - 8.0).abs() < 1e-9);
     for (series, end) in hold.series.iter().zip([3.5, 13.5]) {
         let last = series.line.last().unwrap();
@@ -190,7 +230,10 @@ fn the_lobes_of_a_capture_are_drawn() {
     };
     assert_eq!(lobes.bars.len(), 4);
     let depth = |n: usize| lobes.bars[n].value;
-    assert!(depth(2) < 0.8 * depth(0) && depth(2) < 0.8 * depth(1), "{lobes:?}");
+    assert!(
+        depth(2) < 0.8 * depth(0) && depth(2) < 0.8 * depth(1),
+        "{lobes:?}"
+    );
 }
 
 #[test]
@@ -221,22 +264,42 @@ fn the_json_form_keeps_its_keys() {
     assert_eq!(
         keys,
         [
-            "complaint", "edition", "events", "format", "job", "made", "open", "readings",
-            "repairs", "result", "sections", "values", "vehicle", "version", "workshop"
+            "complaint",
+            "edition",
+            "events",
+            "format",
+            "job",
+            "made",
+            "open",
+            "readings",
+            "repairs",
+            "result",
+            "sections",
+            "values",
+            "vehicle",
+            "version",
+            "workshop"
         ]
     );
     assert_eq!(workshop["format"], "ruleout-report");
     assert_eq!(workshop["version"], 1);
     assert_eq!(workshop["result"]["standing"], "proved");
-    assert_eq!(workshop["events"].as_array().unwrap().len(), story.events.len());
+    assert_eq!(
+        workshop["events"].as_array().unwrap().len(),
+        story.events.len()
+    );
     let values = workshop["values"].as_array().unwrap();
     let keys: Vec<&String> = values[0].as_object().unwrap().keys().collect();
     assert_eq!(
         keys,
-        ["by", "flow", "high", "id", "low", "name", "shown", "test", "unit", "value"]
+        [
+            "by", "flow", "high", "id", "low", "name", "shown", "test", "unit", "value"
+        ]
     );
     let corrected = workshop["readings"].as_array().unwrap().iter();
-    let corrected: Vec<_> = corrected.filter(|r| r["before"] != Json::Array(vec![])).collect();
+    let corrected: Vec<_> = corrected
+        .filter(|r| r["before"] != Json::Array(vec![]))
+        .collect();
     assert_eq!(corrected.len(), 1);
     assert_eq!(corrected[0]["before"][0], "1.9 L/min");
     let customer = object(&story.events, Edition::Customer);

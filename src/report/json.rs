@@ -140,7 +140,9 @@ fn values(case: &Case) -> Vec<Json> {
             // Shown again later in the same test: the later one counts.
             let (flow_id, test) = (&flow.id, walked.visit.test);
             out.retain(|known| {
-                known["id"] != json!(id) || known["flow"] != json!(flow_id) || known["test"] != json!(test)
+                known["id"] != json!(id)
+                    || known["flow"] != json!(flow_id)
+                    || known["test"] != json!(test)
             });
             out.push(json!({
                 "id": id,

@@ -28,17 +28,17 @@ pub fn page(case: &Case) -> Page {
     let mut blocks = vec![
         Block::Result {
             tone: standing.tone(),
-            words: clipped(&words, 90),
+            words: clipped(&words, 70),
             more: Vec::new(),
         },
-        Block::Text(clipped(&opening.complaint, 90)),
+        Block::Text(clipped(&opening.complaint, 80)),
     ];
     if !items.is_empty() {
         blocks.push(Block::List(items));
     }
     let head = [
         (opening.vehicle.plate, 16),
-        (opening.vehicle.model, 40),
+        (opening.vehicle.model, 36),
         (case.made.job.clone(), 24),
         (
             case.job.last.map(|at| case.when(at)).unwrap_or_default(),
@@ -49,7 +49,7 @@ pub fn page(case: &Case) -> Page {
     Page {
         edition: Edition::Label,
         title: "Leak test".to_owned(),
-        workshop: clipped(case.made.workshop.as_deref().unwrap_or_default(), 40),
+        workshop: clipped(case.made.workshop.as_deref().unwrap_or_default(), 32),
         head: names
             .iter()
             .zip(head)
@@ -77,7 +77,7 @@ fn repair(repair: &Repair) -> Item {
         (None, None) => "to be done",
     };
     Item {
-        head: clipped(&repair.name, 60),
+        head: clipped(&repair.name, 50),
         text: state.to_owned(),
         more: Vec::new(),
     }

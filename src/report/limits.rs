@@ -123,7 +123,8 @@ const PLAIN_SHARE: &str = "How much of the trouble a leak accounts for is worked
 const PLAIN_STATIC: &str = "We searched with the engine standing still. A leak that opens only when the engine is hot or \
                             running can stay hidden in such a test.";
 /// What no test can promise.
-const PLAIN_TODAY: &str = "The tests tell how the car was on that day. They do not foretell which part fails next.";
+const PLAIN_TODAY: &str =
+    "The tests tell how the car was on that day. They do not foretell which part fails next.";
 
 /// Limits of the methods that were used on this job, and of no others.
 pub fn limits(case: &Case) -> Option<Section> {

@@ -94,10 +94,7 @@ fn list(items: Vec<Item>) -> Vec<Block> {
 /// Steps that were skipped, readings that could not be told, flows that were left, and causes
 /// about which nothing is known.
 pub fn not_tested(case: &Case) -> Option<Section> {
-    Section::of(
-        "Not tested, or not decided",
-        list(not_tested_items(case)),
-    )
+    Section::of("Not tested, or not decided", list(not_tested_items(case)))
 }
 
 /// What [`not_tested`] lists.

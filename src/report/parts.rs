@@ -14,11 +14,14 @@ pub fn page(case: &Case) -> Page {
     let mut sections: Vec<Section> = sections.into_iter().flatten().collect();
     if case.job.repairs.is_empty() {
         let words = "No repair was decided on this job: there is nothing to order.".to_owned();
-        sections.insert(0, Section {
-            title: "Nothing to order".to_owned(),
-            blocks: vec![Block::Text(words)],
-            set: Set::Text,
-        });
+        sections.insert(
+            0,
+            Section {
+                title: "Nothing to order".to_owned(),
+                blocks: vec![Block::Text(words)],
+                set: Set::Text,
+            },
+        );
     }
     Page {
         edition: Edition::Parts,
@@ -39,14 +42,26 @@ fn cause<'j>(case: &Case<'j>, repair: &Repair) -> Option<&'j Cause> {
 /// Repairs that are still to be made.
 fn open(case: &Case) -> Option<Section> {
     let open = |r: &&Repair| r.done.is_none() && r.declined.is_none();
-    let rows: Vec<Vec<String>> = case.job.repairs.iter().filter(open).map(|r| row(case, r)).collect();
+    let rows: Vec<Vec<String>> = case
+        .job
+        .repairs
+        .iter()
+        .filter(open)
+        .map(|r| row(case, r))
+        .collect();
     table("To be ordered and fitted", rows)
 }
 
 /// Repairs that were made: for the invoice.
 fn done(case: &Case) -> Option<Section> {
     let done = |r: &&Repair| r.done.is_some();
-    let rows: Vec<Vec<String>> = case.job.repairs.iter().filter(done).map(|r| row(case, r)).collect();
+    let rows: Vec<Vec<String>> = case
+        .job
+        .repairs
+        .iter()
+        .filter(done)
+        .map(|r| row(case, r))
+        .collect();
     table("Fitted already", rows)
 }
 
@@ -54,7 +69,14 @@ fn table(title: &str, rows: Vec<Vec<String>>) -> Option<Section> {
     if rows.is_empty() {
         return None;
     }
-    let head = ["Found", "Work", "Agreed", "Part number", "Pieces", "In stock"];
+    let head = [
+        "Found",
+        "Work",
+        "Agreed",
+        "Part number",
+        "Pieces",
+        "In stock",
+    ];
     Section::of(
         title,
         vec![Block::Table(Table {
@@ -72,7 +94,11 @@ fn table(title: &str, rows: Vec<Vec<String>>) -> Option<Section> {
 
 fn row(case: &Case, repair: &Repair) -> Vec<String> {
     let planned = cause(case, repair).map_or_else(String::new, |cause| {
-        format!("{} (planned: {:.0} min)", sentence(&cause.repair), cause.minutes)
+        format!(
+            "{} (planned: {:.0} min)",
+            sentence(&cause.repair),
+            cause.minutes
+        )
     });
     let work = match &repair.done {
         Some((work, _)) => format!("{} Done: {}", stopped(&planned), stopped(work)),
@@ -81,7 +107,10 @@ fn row(case: &Case, repair: &Repair) -> Vec<String> {
     vec![
         repair.name.clone(),
         work,
-        repair.approved.clone().unwrap_or_else(|| "not yet asked".to_owned()),
+        repair
+            .approved
+            .clone()
+            .unwrap_or_else(|| "not yet asked".to_owned()),
         String::new(),
         String::new(),
         String::new(),
@@ -103,7 +132,11 @@ fn declined(case: &Case) -> Option<Section> {
             })
         })
         .collect();
-    let blocks = if items.is_empty() { Vec::new() } else { vec![Block::List(items)] };
+    let blocks = if items.is_empty() {
+        Vec::new()
+    } else {
+        vec![Block::List(items)]
+    };
     Section::of("Declined: order nothing", blocks)
 }
 
@@ -119,6 +152,10 @@ fn noted(case: &Case) -> Option<Section> {
             more: Vec::new(),
         })
         .collect();
-    let blocks = if items.is_empty() { Vec::new() } else { vec![Block::List(items)] };
+    let blocks = if items.is_empty() {
+        Vec::new()
+    } else {
+        vec![Block::List(items)]
+    };
     Section::of("Noted as well", blocks)
 }

@@ -123,8 +123,14 @@ mod tests {
     #[test]
     fn a_range_is_rounded_outwards_and_shows_no_digit_that_is_not_known() {
         assert_eq!(said(20.41, 18.61, 22.3, "%"), "about 20 % (18 to 23 %)");
-        assert_eq!(said(1.683, 1.593, 1.791, "mm"), "about 1.7 mm (1.5 to 1.8 mm)");
-        assert_eq!(said(-5.96, -6.22, -5.69, "kPa"), "about -6.0 kPa (-6.3 to -5.6 kPa)");
+        assert_eq!(
+            said(1.683, 1.593, 1.791, "mm"),
+            "about 1.7 mm (1.5 to 1.8 mm)"
+        );
+        assert_eq!(
+            said(-5.96, -6.22, -5.69, "kPa"),
+            "about -6.0 kPa (-6.3 to -5.6 kPa)"
+        );
         assert_eq!(said(65.0, 47.0, 88.0, "%"), "about 65 % (47 to 88 %)");
     }
 

@@ -26,7 +26,15 @@ static HAZARDS: &[Hazard] = &[
         advice: "This touches the steering. Have it checked before the car is driven on.",
     },
     Hazard {
-        words: &["fuel cap", "fuel line", "fuel leak", "filler", "tank top", "smell of fuel", "smells of fuel"],
+        words: &[
+            "fuel cap",
+            "fuel line",
+            "fuel leak",
+            "filler",
+            "tank top",
+            "smell of fuel",
+            "smells of fuel",
+        ],
         systems: &["fuel vapour", "fuel"],
         advice: "Fuel vapour can escape, and it burns: no flame or cigarette near the car, do not \
                  leave it in a closed room, and do not drive it where it smells of fuel.",

@@ -71,14 +71,29 @@ mod tests {
     #[test]
     fn a_plate_cannot_end_its_string() {
         let rules = Sheet::A4.rules(Edition::Customer, "Test report", "\"} </style>\u{202e}*/");
-        assert!(!rules.contains('<') && !rules.contains('\u{202e}'), "{rules}");
+        assert!(
+            !rules.contains('<') && !rules.contains('\u{202e}'),
+            "{rules}"
+        );
         assert!(rules.contains("\"\\22 \\7d  \\3c \\2f style"), "{rules}");
     }
 
     #[test]
     fn a_label_has_its_own_size() {
-        assert!(Sheet::Letter.rules(Edition::Label, "", "").contains("62mm 100mm"));
-        assert!(Sheet::Letter.rules(Edition::Parts, "", "").contains("size: letter"));
-        assert!(!Sheet::Printer.rules(Edition::Parts, "", "").contains("size:"));
+        assert!(
+            Sheet::Letter
+                .rules(Edition::Label, "", "")
+                .contains("62mm 100mm")
+        );
+        assert!(
+            Sheet::Letter
+                .rules(Edition::Parts, "", "")
+                .contains("size: letter")
+        );
+        assert!(
+            !Sheet::Printer
+                .rules(Edition::Parts, "", "")
+                .contains("size:")
+        );
     }
 }

@@ -23,7 +23,12 @@ pub fn section(case: &Case) -> Option<Section> {
         .job
         .misfits
         .iter()
-        .map(|misfit| format!("Event {} did not fit where it stands: {}", misfit.seq, misfit.why))
+        .map(|misfit| {
+            format!(
+                "Event {} did not fit where it stands: {}",
+                misfit.seq, misfit.why
+            )
+        })
         .collect();
     if rows.is_empty() {
         return None;

@@ -277,7 +277,6 @@ pub fn sound(html: &str) -> Result<(), String> {
     }
 }
 
-
 /// The job's flows with a text in the name of every flow, step, reading, worked value, cause and
 /// reason: a job file from a stranger brings its flows along.
 pub fn with_flows_full_of(mut events: Vec<Event>, words: &str) -> Vec<Event> {

@@ -177,10 +177,9 @@ mod tests {
     }
 
     fn held(start: f64, end: f64) -> Given {
-        Given::new().with_number("volume", 0.030).with(
-            "at",
-            rows(&[[0.0, start * INCH], [120.0, end * INCH]]),
-        )
+        Given::new()
+            .with_number("volume", 0.030)
+            .with("at", rows(&[[0.0, start * INCH], [120.0, end * INCH]]))
     }
 
     #[test]
@@ -188,7 +187,10 @@ mod tests {
         let given = held(14.0, 8.0);
         let hold = hold(&given).expect("a hold");
         let (t, left) = *hold.drawn.curve.last().expect("a curve");
-        assert!((t - 120.0).abs() < 1e-9 && (left / INCH - 8.0).abs() < 1e-3, "{left}");
+        assert!(
+            (t - 120.0).abs() < 1e-9 && (left / INCH - 8.0).abs() < 1e-3,
+            "{left}"
+        );
         assert!(hold.by_criterion.is_empty());
         let elsewhere = held(12.0, 8.0);
         let drawn = super::hold(&elsewhere).expect("a hold");

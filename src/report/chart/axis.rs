@@ -96,7 +96,12 @@ mod tests {
         assert_eq!(texts(&axis), ["0.03", "0.04", "0.05", "0.06"]);
         let axis = Scale::around([-5.9, 0.1], true, 4);
         assert_eq!(texts(&axis), ["-6", "-4", "-2", "0", "2"]);
-        assert_eq!(texts(&Scale::around([], true, 4)).first().map(String::as_str), Some("0.0"));
+        assert_eq!(
+            texts(&Scale::around([], true, 4))
+                .first()
+                .map(String::as_str),
+            Some("0.0")
+        );
     }
 
     proptest! {

@@ -20,6 +20,9 @@ struct Followed {
     by_test: BTreeMap<u32, Estimate>,
 }
 
+/// Calculations that only serve others: they tell nobody whether a car is mended.
+const AIDS: [&str; 5] = ["fill", "volume", "air", "gauge", "equilibrium"];
+
 /// Values that were shown in the last test and in one before it; `most` of them, those that the last
 /// step judged by first. With `one_of_a_kind` a calculation is shown once only.
 pub fn before_after(case: &Case, most: usize, one_of_a_kind: bool) -> Vec<Figure> {
@@ -63,6 +66,7 @@ pub fn before_after(case: &Case, most: usize, one_of_a_kind: bool) -> Vec<Figure
     all.iter()
         .map(|(_, followed)| followed)
         .filter(|f| f.by_test.contains_key(&last) && f.by_test.len() > 1)
+        .filter(|f| !(one_of_a_kind && AIDS.contains(&f.calculation)))
         .filter(|f| {
             let known = kinds.contains(&f.calculation);
             kinds.push(f.calculation);

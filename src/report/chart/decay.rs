@@ -39,9 +39,10 @@ pub fn figure(of: &OfFlow) -> Option<Figure> {
     (!about.is_empty()).then(|| {
         Figure::Plot(Plot {
             title: titled("Pressure held", &of.name),
-            reading: "The closed system loses pressure with time. The flatter the line, the tighter \
+            reading:
+                "The closed system loses pressure with time. The flatter the line, the tighter \
                       the system."
-                .to_owned(),
+                    .to_owned(),
             about: format!("Pressure over time. {}.", about.join(". ")),
             x: Axis {
                 name: "time since the supply was shut".to_owned(),

@@ -37,7 +37,11 @@ pub fn all<'j>(case: &Case<'j>) -> Vec<OfFlow<'j>> {
     let mut out: Vec<OfFlow> = Vec::new();
     for run in &case.job.runs {
         let flow: &'j Flow = &run.flow;
-        for work in flow.worked.iter().filter(|w| DRAWN.contains(&w.calculation.name)) {
+        for work in flow
+            .worked
+            .iter()
+            .filter(|w| DRAWN.contains(&w.calculation.name))
+        {
             let same = |known: &OfFlow| {
                 known.calculation == work.calculation.name
                     && known.flow.id == flow.id

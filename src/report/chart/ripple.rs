@@ -23,9 +23,10 @@ pub fn figure(of: &OfFlow) -> Option<Figure> {
     let said: Vec<&str> = bars.iter().map(|bar| bar.shown.as_str()).collect();
     Some(Figure::Bars(Bars {
         title: format!("Pressure lobes of the cylinders, {test}"),
-        reading: "One lobe for each cylinder, in the order in which they come. A cylinder that works \
+        reading:
+            "One lobe for each cylinder, in the order in which they come. A cylinder that works \
                   less has a lobe of another depth."
-            .to_owned(),
+                .to_owned(),
         about: format!("Depth of each lobe in its order: {}.", said.join(", ")),
         unit: unit.name().to_owned(),
         bars,

@@ -97,7 +97,9 @@ fn plot_body(plot: &Plot) -> (f64, String) {
     rule(&mut out, (left, bottom), (right, bottom), true);
     for series in &plot.series {
         let placed = |points: &[(f64, f64)]| -> Vec<(f64, f64)> {
-            let drawn = points.iter().filter(|(a, b)| a.is_finite() && b.is_finite());
+            let drawn = points
+                .iter()
+                .filter(|(a, b)| a.is_finite() && b.is_finite());
             drawn.map(|(a, b)| (across(*a), up(*b))).collect()
         };
         stroke(&mut out, series.stroke, &placed(&series.line));
@@ -344,14 +346,20 @@ mod tests {
     fn a_text_in_a_chart_is_only_text() {
         let nasty = "</text></svg><script>x</script>\u{202e}\"'&";
         for drawn in [svg(&plot(nasty), 1), key(&plot(nasty))[0].1.clone()] {
-            assert!(!drawn.contains("<script") && !drawn.contains('\u{202e}'), "{drawn}");
+            assert!(
+                !drawn.contains("<script") && !drawn.contains('\u{202e}'),
+                "{drawn}"
+            );
         }
     }
 
     #[test]
     fn points_that_are_no_numbers_are_not_drawn() {
         let drawn = svg(&plot("p"), 1);
-        assert!(!drawn.contains("NaN") && drawn.matches("<circle").count() == 2, "{drawn}");
+        assert!(
+            !drawn.contains("NaN") && drawn.matches("<circle").count() == 2,
+            "{drawn}"
+        );
     }
 
     #[test]

@@ -64,7 +64,11 @@ fn seen(case: &Case, walked: &Walked) -> Vec<(String, String)> {
     let mut out: Vec<(String, String)> = Vec::new();
     // Whether the step was done as it should is the workshop's matter.
     let valid = walked.step.valid_when.as_ref();
-    let own: Vec<&str> = valid.map(|when| when.subjects()).unwrap_or_default().into_iter().collect();
+    let own: Vec<&str> = valid
+        .map(|when| when.subjects())
+        .unwrap_or_default()
+        .into_iter()
+        .collect();
     for taken in case.job.taken_in(walked.visit.since_seq) {
         let Some(prompt) = walked.run.flow.reading(&taken.reading) else {
             continue;

@@ -74,7 +74,12 @@ pub fn section(case: &Case) -> Option<Section> {
             });
         }
     }
-    for repair in case.job.repairs.iter().filter(|r| r.done.is_some() && !proved(case, r)) {
+    for repair in case
+        .job
+        .repairs
+        .iter()
+        .filter(|r| r.done.is_some() && !proved(case, r))
+    {
         items.push(Item {
             head: format!("Repaired, not proved: {}", repair.name),
             text: "No test repeated from start to end has shown yet that it is cured.".to_owned(),
@@ -88,7 +93,10 @@ pub fn section(case: &Case) -> Option<Section> {
     items.sort_by_key(|item| advice(&format!("{} {}", item.head, item.text), "").is_none());
     if items.is_empty() {
         let none = "Every step of the tests was walked, and no repair was declined.".to_owned();
-        return Section::of("Not tested, not proved, or declined", vec![Block::Text(none)]);
+        return Section::of(
+            "Not tested, not proved, or declined",
+            vec![Block::Text(none)],
+        );
     }
     Section::of(
         "Not tested, not proved, or declined",
@@ -101,21 +109,27 @@ fn last_seen(case: &Case) -> Vec<Item> {
     if matches!(Standing::of(case.job), Standing::UnderWay) {
         return Vec::new();
     }
-    let mut last: Vec<(String, &Answer)> = Vec::new();
+    // A repair with a test after it speaks for the places that its flow had found.
+    let mended = |flow: &str, test: u32| {
+        let mut repairs = case.job.repairs.iter();
+        repairs.any(|r| r.done.is_some() && r.flow == flow && r.test >= test)
+    };
+    let mut last: Vec<(String, &Answer, bool)> = Vec::new();
     for walked in case.walked() {
         for taken in case.job.taken_in(walked.visit.since_seq) {
             if let (Answer::Places(_), Some(prompt)) =
                 (&taken.value, walked.run.flow.reading(&taken.reading))
             {
-                last.retain(|(ask, _)| *ask != prompt.ask);
-                last.push((prompt.ask.clone(), &taken.value));
+                let mended = mended(&walked.run.flow.id, walked.visit.test);
+                last.retain(|(ask, ..)| *ask != prompt.ask);
+                last.push((prompt.ask.clone(), &taken.value, mended));
             }
         }
     }
     let shows = |value: &Answer| matches!(value, Answer::Places(places) if !places.is_empty());
     last.into_iter()
-        .filter(|(_, value)| shows(value))
-        .map(|(ask, value)| Item {
+        .filter(|(_, value, mended)| shows(value) && !mended)
+        .map(|(ask, value, _)| Item {
             head: ask,
             text: format!(
                 "When last looked at: {}. No later look has shown it gone.",
@@ -141,7 +155,11 @@ fn not_driven(case: &Case) -> Vec<Item> {
             continue;
         };
         if WORDS.iter().any(|words| word.contains(words)) {
-            let prompt = case.job.runs.iter().find_map(|r| r.flow.reading(&taken.reading));
+            let prompt = case
+                .job
+                .runs
+                .iter()
+                .find_map(|r| r.flow.reading(&taken.reading));
             let ask = prompt.map_or_else(|| taken.reading.replace('-', " "), |p| p.ask.clone());
             items.retain(|item| !item.text.starts_with(&ask));
             items.push(Item {
