@@ -1,4 +1,4 @@
-//! `ruleout report JOB`: the handover page, as Markdown or as a page to print.
+//! `ruleout report JOB`: what leaves the workshop on paper, in its editions and forms.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -12,10 +12,14 @@ use crate::engine::fold::fold;
 use crate::job::file::JobFile;
 use crate::job::find::find;
 use crate::job::store::Store;
-use crate::report::{Made, html, markdown, page};
+use crate::report::edition::Edition;
+use crate::report::{Made, Sheet, html, json, markdown, page};
 
-/// Write the handover page of a job: complaint, tests, judgement, repair, proof and limits
+/// Write what leaves with the car: the report, the work order for parts, or a label
+///
+/// Without options it is the customer edition, as Markdown, on the screen.
 #[derive(Args, Clone, Debug)]
+#[command(after_help = EXAMPLES)]
 pub struct ReportArgs {
     /// Its number, its plate, or its UUID or the beginning of it
     #[arg(required_unless_present = "file")]
@@ -23,15 +27,74 @@ pub struct ReportArgs {
     /// Take the job from this job file instead of the store
     #[arg(long, value_name = "JOBFILE", conflicts_with = "job")]
     pub file: Option<PathBuf>,
+    /// Whom it is for
+    #[arg(long = "for", value_name = "WHOM", default_value = "customer")]
+    pub whom: Whom,
     /// The form; without it, what the name of the output says, or Markdown
     #[arg(long = "as", value_name = "FORM")]
     pub form: Option<Form>,
     /// Write to this file; without it, to the screen
     #[arg(short, long, value_name = "FILE")]
     pub output: Option<PathBuf>,
+    /// The paper that an HTML page is set for; without it, whatever lies in the printer
+    #[arg(long, value_name = "SIZE")]
+    pub paper: Option<Paper>,
     /// The workshop's name at the head of the page
     #[arg(long, value_name = "NAME")]
     pub workshop: Option<String>,
+}
+
+const EXAMPLES: &str = "\
+Examples:
+  ruleout report 4                                     read it on the screen
+  ruleout report 4 -o report.html                      a page or two to print, for the customer
+  ruleout report 4 --for workshop -o file.html         every reading, event and reason
+  ruleout report 4 --for parts -o order.html           the work order for parts
+  ruleout report 4 --for label -o label.html           a label of 62 by 100 mm
+  ruleout report 4 --for workshop --as json            for other programs
+  ruleout report --file job.yaml --paper letter -o r.html";
+
+/// Whom a report is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Whom {
+    /// The car's owner: a page or two in plain words
+    Customer,
+    /// The workshop: every reading, event, choice and reason
+    Workshop,
+    /// Whoever orders and fits the parts: the work order
+    Parts,
+    /// A label of 62 by 100 mm
+    Label,
+}
+
+impl From<Whom> for Edition {
+    fn from(whom: Whom) -> Self {
+        match whom {
+            Whom::Customer => Self::Customer,
+            Whom::Workshop => Self::Workshop,
+            Whom::Parts => Self::Parts,
+            Whom::Label => Self::Label,
+        }
+    }
+}
+
+/// Sizes of paper.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Paper {
+    /// 210 by 297 mm
+    A4,
+    /// 8.5 by 11 in
+    Letter,
+}
+
+impl From<Option<Paper>> for Sheet {
+    fn from(paper: Option<Paper>) -> Self {
+        match paper {
+            None => Self::Printer,
+            Some(Paper::A4) => Self::A4,
+            Some(Paper::Letter) => Self::Letter,
+        }
+    }
 }
 
 /// The forms of the page.
@@ -41,6 +104,8 @@ pub enum Form {
     Md,
     /// One HTML file, to look at and to print
     Html,
+    /// One JSON object, for other programs
+    Json,
 }
 
 /// Why a report was not written.
@@ -65,10 +130,11 @@ pub fn run(args: &ReportArgs, common: &Common) -> Result<Outcome, CliError> {
         job,
         workshop: args.workshop.clone(),
     };
-    let page = page(&fold(&events), &events, &made);
+    let (job, edition) = (fold(&events), Edition::from(args.whom));
     let text = match form(args) {
-        Form::Md => markdown(&page),
-        Form::Html => html(&page),
+        Form::Md => markdown(&page(&job, &events, &made, edition)),
+        Form::Html => html(&page(&job, &events, &made, edition), args.paper.into()),
+        Form::Json => json(&job, &events, &made, edition),
     };
     match &args.output {
         None => print(&text)?,
@@ -101,7 +167,11 @@ fn events(args: &ReportArgs, common: &Common) -> Result<(String, Vec<Event>), Cl
 fn form(args: &ReportArgs) -> Form {
     let named = |path: &PathBuf| {
         let end = path.extension()?.to_str()?.to_ascii_lowercase();
-        matches!(end.as_str(), "html" | "htm").then_some(Form::Html)
+        match end.as_str() {
+            "html" | "htm" => Some(Form::Html),
+            "json" => Some(Form::Json),
+            _ => None,
+        }
     };
     let by_name = args.output.as_ref().and_then(named);
     args.form.or(by_name).unwrap_or(Form::Md)
@@ -116,8 +186,9 @@ fn write(path: &Path, text: &str) -> Result<(), WriteError> {
     Ok(fs::write(path, text)?)
 }
 
-/// Every report says at its foot what made it.
+/// Every report says what made it: the page at its foot, the object by its format.
 fn is_report(bytes: &[u8]) -> bool {
-    const MARK: &[u8] = b"Made with ruleout ";
-    bytes.is_empty() || bytes.windows(MARK.len()).any(|window| window == MARK)
+    const MARKS: [&[u8]; 2] = [b"Made with ruleout ", b"\"format\": \"ruleout-report\""];
+    let says = |mark: &[u8]| bytes.windows(mark.len()).any(|window| window == mark);
+    bytes.is_empty() || MARKS.iter().any(|mark| says(mark))
 }

@@ -45,6 +45,14 @@ pub struct Split {
     pub residual: f64,
 }
 
+impl Split {
+    /// Total trim that the model gives at a metered air of the bank (kg/s) and a mass flux into the
+    /// manifold (kg/(s m2)).
+    pub fn trim(&self, metered: f64, flux: f64) -> f64 {
+        (1.0 + self.offset) * (1.0 + self.area * flux / metered) - 1.0
+    }
+}
+
 /// Why points give no split.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Unsettled {

@@ -1,5 +1,9 @@
 //! A job as the page looks at it, and the questions that several sections ask of it.
 
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::rc::Rc;
+
 use chrono::{DateTime, Utc};
 
 use super::Made;
@@ -18,7 +22,14 @@ pub struct Case<'j> {
     pub events: &'j [Event],
     /// When and for whom the page is made.
     pub made: &'j Made,
+    /// What followed from the readings at each visit, by the event that opened it: several sections
+    /// ask, and working it out is by far the longest part of making a page.
+    pub pictures: &'j Pictures,
 }
+
+/// Pictures that were worked out already.
+#[derive(Debug, Default)]
+pub struct Pictures(RefCell<BTreeMap<u64, Rc<Picture>>>);
 
 /// A step that was walked.
 pub struct Walked<'j> {
@@ -49,6 +60,17 @@ impl<'j> Case<'j> {
                 .last
                 .map_or_else(|| "never".to_owned(), |at| self.when(at)),
         )
+    }
+
+    /// What follows from the readings that count at a visit, corrections included.
+    pub fn picture(&self, run: &Run, visit: &Visit) -> Rc<Picture> {
+        let known = self.pictures.0.borrow().get(&visit.since_seq).cloned();
+        known.unwrap_or_else(|| {
+            let made = Rc::new(judge::picture_at(self.job, run, visit));
+            let mut pictures = self.pictures.0.borrow_mut();
+            pictures.insert(visit.since_seq, Rc::clone(&made));
+            made
+        })
     }
 
     /// The steps walked, along the way that counts, in order.
@@ -102,8 +124,8 @@ impl<'j> Walked<'j> {
         crate::engine::job::outcome_of(self.run, self.taken()?)
     }
 
-    /// What follows from the readings that count there, corrections included.
-    pub fn picture(&self, job: &Job) -> Picture {
-        judge::picture_at(job, self.run, self.visit)
+    /// What followed from the readings when it was left, corrections included.
+    pub fn picture(&self, case: &Case) -> Rc<Picture> {
+        case.picture(self.run, self.visit)
     }
 }

@@ -27,7 +27,7 @@ pub fn head(case: &Case) -> Vec<(String, String)> {
             job.opened.map(|at| case.when(at)).unwrap_or_default(),
         ),
         ("Handed over", handed_over),
-        ("Technician", technicians(case.events)),
+        ("Technician", technicians(case.events).join(", ")),
     ];
     pairs
         .into_iter()
@@ -36,14 +36,15 @@ pub fn head(case: &Case) -> Vec<(String, String)> {
         .collect()
 }
 
-fn technicians(events: &[Event]) -> String {
+/// Everybody who worked on the job, in the order in which they began.
+pub(super) fn technicians(events: &[Event]) -> Vec<&str> {
     let mut names: Vec<&str> = Vec::new();
     for event in events {
         if !names.contains(&event.who.as_str()) {
             names.push(&event.who);
         }
     }
-    names.join(", ")
+    names
 }
 
 /// The complaint, and what the control unit had stored.

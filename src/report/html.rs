@@ -1,6 +1,8 @@
 //! The page as one self-contained HTML file: no script, nothing fetched, made to be printed.
 
+use super::chart::{Figure, key, svg};
 use super::page::{Block, Item, Page, Table, Tone};
+use super::sheet::Sheet;
 use super::text::{line, lines};
 
 const STYLE: &str = include_str!("page.css");
@@ -8,41 +10,87 @@ const STYLE: &str = include_str!("page.css");
 const POLICY: &str =
     "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
 
-/// Writes the page as HTML.
-pub fn html(page: &Page) -> String {
+/// Writes the page as HTML, for a sheet of paper.
+pub fn html(page: &Page, sheet: Sheet) -> String {
     let plate = page.head.iter().find(|(name, _)| name == "Plate");
-    let name = plate.map_or_else(String::new, |(_, plate)| format!(": {}", text(plate)));
+    let plate = plate.map_or("", |(_, plate)| plate.as_str());
+    let name = if plate.is_empty() {
+        String::new()
+    } else {
+        format!(": {}", text(plate))
+    };
     let mut out = format!(
         "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
          <meta http-equiv=\"Content-Security-Policy\" content=\"{POLICY}\">\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-         <title>{}{name}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n",
-        text(&page.title)
+         <title>{}{name}</title>\n<style>\n{STYLE}{}</style>\n</head>\n<body class=\"{}\">\n",
+        text(&page.title),
+        sheet.rules(page.edition, &page.title, plate),
+        page.edition.word(),
     );
-    put!(out, "<header>\n{}", tag("h1", "", &page.title));
+    put!(out, "<header>\n<div>{}", tag("h1", "", &page.title));
+    if !page.edition.name().is_empty() {
+        out.push_str(&tag("p", "edition", page.edition.name()));
+    }
+    out.push_str("</div>\n");
     if !page.workshop.trim().is_empty() {
-        out.push_str(&tag("div", "workshop", &page.workshop));
+        out.push_str(&tag("div", "firm", &page.workshop));
     }
     out.push_str("</header>\n<main>\n");
     facts(&mut out, &page.head, "head");
+    let mut charts = 0;
     for section in &page.sections {
-        put!(out, "<section>\n{}", tag("h2", "", &section.title));
+        put!(out, "<section class=\"{}\">\n", section.set.word());
+        if !section.title.is_empty() {
+            out.push_str(&tag("h2", "", &section.title));
+        }
         for one in &section.blocks {
-            block(&mut out, one);
+            block(&mut out, one, &mut charts);
         }
         out.push_str("</section>\n");
     }
-    out.push_str("<div class=\"sign\">\n");
-    for who in &page.sign {
-        out.push_str(&tag("div", "", &format!("{who}, date")));
+    if !page.sign.is_empty() {
+        out.push_str("<div class=\"sign\">\n");
+        for who in &page.sign {
+            out.push_str(&tag("div", "", &format!("{who}, date")));
+        }
+        out.push_str("</div>\n");
     }
-    out.push_str("</div>\n</main>\n");
+    out.push_str("</main>\n");
     out.push_str(&tag("footer", "", &page.foot));
     out.push_str("</body>\n</html>\n");
     out
 }
 
-fn block(out: &mut String, block: &Block) {
+/// Charts, each with its title, how to read it and its key; `drawn` counts them on the page.
+fn charts(out: &mut String, figures: &[Figure], drawn: &mut usize) {
+    out.push_str("<div class=\"charts\">\n");
+    let mut said: Vec<&str> = Vec::new();
+    for figure in figures {
+        *drawn += 1;
+        out.push_str("<figure>\n");
+        out.push_str(&tag("p", "title", figure.title()));
+        out.push_str(&svg(figure, *drawn));
+        out.push_str("<figcaption>\n");
+        let key = key(figure);
+        if !key.is_empty() {
+            out.push_str("<ul class=\"key\">\n");
+            for (sample, name) in key {
+                put!(out, "<li>{sample} {name}</li>\n");
+            }
+            out.push_str("</ul>\n");
+        }
+        // How to read a kind of chart is said once.
+        if !figure.reading().is_empty() && !said.contains(&figure.reading()) {
+            out.push_str(&tag("p", "", figure.reading()));
+            said.push(figure.reading());
+        }
+        out.push_str("</figcaption>\n</figure>\n");
+    }
+    out.push_str("</div>\n");
+}
+
+fn block(out: &mut String, block: &Block, drawn: &mut usize) {
     match block {
         Block::Result { tone, words, more } => {
             let (class, mark) = match tone {
@@ -82,6 +130,17 @@ fn block(out: &mut String, block: &Block) {
         }
         Block::Facts(pairs) => facts(out, pairs, "facts"),
         Block::Table(table) => self::table(out, table),
+        Block::Charts(figures) => charts(out, figures, drawn),
+        Block::Warning(items) => {
+            out.push_str("<div class=\"warning\">\n");
+            for one in items {
+                put!(out, "<p>{}</p>\n", headed(one));
+                for more in &one.more {
+                    out.push_str(&tag("p", "", more));
+                }
+            }
+            out.push_str("</div>\n");
+        }
     }
 }
 
@@ -123,10 +182,11 @@ fn item(out: &mut String, item: &Item) {
 
 fn table(out: &mut String, table: &Table) {
     // A short table stays on one page; a long one may go on, with its head again.
-    let class = if table.rows.len() <= 8 {
-        "short"
-    } else {
-        "long"
+    let class = match (table.rows.len() <= 8, table.head.len() > 3) {
+        (true, false) => "short",
+        (true, true) => "short wide",
+        (false, false) => "long",
+        (false, true) => "long wide",
     };
     put!(out, "<table class=\"{class}\">\n");
     if !table.title.is_empty() {
@@ -160,7 +220,7 @@ fn tag(name: &str, class: &str, words: &str) -> String {
     format!("<{name}{class}>{}</{name}>\n", text(words))
 }
 
-fn text(words: &str) -> String {
+pub(super) fn text(words: &str) -> String {
     escape(&raised(&line(words)))
 }
 

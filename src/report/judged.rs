@@ -24,7 +24,7 @@ pub fn section(case: &Case) -> Option<Section> {
                 blocks.push(Block::Heading(case.test_name(test)));
             }
         }
-        let picture = walked.picture(case.job);
+        let picture = walked.picture(case);
         blocks.push(Block::Point(Item {
             head: walked.step.title.clone(),
             text: words(&walked, &picture, &mut said),

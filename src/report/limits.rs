@@ -1,7 +1,7 @@
 //! Cautions that were accepted, limits that were passed, and what the methods used here cannot tell.
 
 use super::case::Case;
-use super::page::{Block, Item, Section};
+use super::page::{Block, Item, Section, Set};
 use super::text::{sentence, stopped};
 use crate::engine::event::What;
 use crate::flow::cautions;
@@ -78,6 +78,54 @@ const ALL_OPENINGS: &str = "On a stopped engine smoke also passes rings, open va
 const STATIC: &str = "Smoke is fed into an engine that stands still: a leak that opens only hot or only under \
                       vacuum stays shut in this test.";
 
+/// The same in words for the car's owner: what holds for the methods that were used on this job.
+pub fn plainly(case: &Case) -> Option<Section> {
+    let mut items: Vec<Item> = Vec::new();
+    let mut add = |text: &str| {
+        if !items.iter().any(|item| item.text == text) {
+            items.push(Item {
+                text: text.to_owned(),
+                ..Item::default()
+            });
+        }
+    };
+    for walked in case.walked().filter(|w| w.taken().is_some()) {
+        for id in &walked.step.show {
+            let Some(work) = walked.run.flow.work(id) else {
+                continue;
+            };
+            if work.unit.is_some() {
+                add(PLAIN_RANGE);
+            }
+            if work.calculation.name == "share" {
+                add(PLAIN_SHARE);
+            }
+        }
+        if walked.step.phase == Phase::Pressurise {
+            add(PLAIN_STATIC);
+        }
+    }
+    if case.job.runs.is_empty() {
+        return None;
+    }
+    add(PLAIN_TODAY);
+    add(cautions::FIRST);
+    Section::of("How sure this is", vec![Block::List(items)]).map(|section| section.set(Set::Small))
+}
+
+/// What a range means.
+const PLAIN_RANGE: &str = "A number with \"about\" has a range beside it. In 95 of 100 such measurements the true value \
+                           lies in that range, if the gauges are as good as their makers say.";
+/// What a share rests on.
+const PLAIN_SHARE: &str = "How much of the trouble a leak accounts for is worked out, not seen; the repeated test after \
+                           the repair is the proof.";
+/// What smoke on a standing engine cannot show.
+const PLAIN_STATIC: &str = "We searched with the engine standing still. A leak that opens only when the engine is hot or \
+                            running can stay hidden in such a test.";
+/// What no test can promise.
+const PLAIN_TODAY: &str =
+    "The tests tell how the car was on that day. They do not foretell which part fails next.";
+
 /// Limits of the methods that were used on this job, and of no others.
 pub fn limits(case: &Case) -> Option<Section> {
     let mut items: Vec<Item> = Vec::new();
@@ -94,7 +142,7 @@ pub fn limits(case: &Case) -> Option<Section> {
         if walked.step.phase == Phase::Pressurise && walked.taken().is_some() {
             add("", STATIC);
         }
-        let picture = walked.picture(case.job);
+        let picture = walked.picture(case);
         for id in &walked.step.show {
             let flow = &walked.run.flow;
             let Some(work) = flow.work(id).filter(|_| picture.values.get(id).is_some()) else {

@@ -1,18 +1,23 @@
 //! The page as Markdown that also reads well as plain text.
 
+use super::chart::Figure;
 use super::page::{Block, Item, Page, Table, Tone};
 use super::text::{line, lines};
 
 /// Writes the page as Markdown.
 pub fn markdown(page: &Page) -> String {
     let mut out = format!("# {}\n", text(&page.title));
-    if !page.workshop.trim().is_empty() {
-        put!(out, "\n{}\n", text(&page.workshop));
+    for words in [page.workshop.as_str(), page.edition.name()] {
+        if !words.trim().is_empty() {
+            put!(out, "\n{}\n", text(words));
+        }
     }
     out.push('\n');
     facts(&mut out, &page.head);
     for section in &page.sections {
-        put!(out, "\n## {}\n", text(&section.title));
+        if !section.title.is_empty() {
+            put!(out, "\n## {}\n", text(&section.title));
+        }
         for block in &section.blocks {
             out.push('\n');
             self::block(&mut out, block);
@@ -65,6 +70,15 @@ fn block(out: &mut String, block: &Block) {
         }
         Block::Facts(pairs) => facts(out, pairs),
         Block::Table(table) => self::table(out, table),
+        Block::Charts(figures) => charts(out, figures),
+        Block::Warning(items) => {
+            for one in items {
+                put!(out, "- **IMPORTANT** {}\n", headed(one));
+                for more in &one.more {
+                    put!(out, "  - {}\n", opening(&text(more)));
+                }
+            }
+        }
     }
 }
 
@@ -73,6 +87,21 @@ fn facts(out: &mut String, pairs: &[(String, String)]) {
         let name = text(name);
         let mark = if name.ends_with(['?', ':']) { "" } else { ":" };
         put!(out, "- **{name}{mark}** {}\n", text(value));
+    }
+}
+
+/// A text has no pictures: what they show, in words.
+fn charts(out: &mut String, figures: &[Figure]) {
+    for figure in figures {
+        put!(
+            out,
+            "- **{}:** {}\n",
+            text(figure.title()),
+            text(figure.about())
+        );
+        if !figure.reading().is_empty() {
+            put!(out, "  - {}\n", opening(&text(figure.reading())));
+        }
     }
 }
 

@@ -12,6 +12,7 @@ use crate::flow::answer::Answer;
 use crate::flow::choice::name;
 use crate::flow::model::{Flow, Gauge, PairsPrompt, Prompt, PromptKind, Tolerance};
 use crate::rules::suggest::value;
+use crate::units::Quantity;
 
 /// One set of tables for each flow that was walked.
 pub fn section(case: &Case) -> Option<Section> {
@@ -63,7 +64,7 @@ impl<'j> Measured<'j> {
         }
         let (mut worked, mut worked_elsewhere) = (BTreeMap::new(), BTreeMap::new());
         for walked in case.walked().filter(|w| w.taken().is_some()) {
-            let (other, picture) = (&walked.run.flow, walked.picture(case.job));
+            let (other, picture) = (&walked.run.flow, walked.picture(case));
             for id in &walked.step.show {
                 let (Some(own), Some(theirs)) = (flow.work(id), other.work(id)) else {
                     continue;
@@ -201,6 +202,11 @@ impl<'j> Measured<'j> {
                 },
             )
             .collect();
+        if let [(test, pairs)] = columns.as_slice()
+            && pairs.len() > LONG
+        {
+            return Some(side_by_side(prompt, asked, *test, pairs));
+        }
         let longest = columns.iter().map(|(_, pairs)| pairs.len()).max()?;
         let head = columns
             .iter()
@@ -248,6 +254,38 @@ impl<'j> Measured<'j> {
             rows,
             notes: Vec::new(),
         })
+    }
+}
+
+/// More pairs than this stand side by side.
+const LONG: usize = 24;
+/// So many of them.
+const ABREAST: usize = 4;
+
+/// A capture of many pairs, read column after column.
+fn side_by_side(
+    prompt: &Prompt,
+    asked: &PairsPrompt,
+    test: u32,
+    pairs: &[(Quantity, Quantity)],
+) -> Table {
+    let deep = pairs.len().div_ceil(ABREAST);
+    let cell = |n: usize| match pairs.get(n) {
+        Some((a, b)) => [a.to_string(), b.to_string()],
+        None => [String::new(), String::new()],
+    };
+    let row = |n: usize| {
+        (0..ABREAST)
+            .flat_map(|block| cell(block * deep + n))
+            .collect()
+    };
+    Table {
+        title: prompt.ask.clone(),
+        head: (0..ABREAST)
+            .flat_map(|_| pair_heads(asked, test, 1))
+            .collect(),
+        rows: (0..deep).map(row).collect(),
+        notes: Vec::new(),
     }
 }
 

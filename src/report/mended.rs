@@ -17,6 +17,25 @@ pub fn section(case: &Case) -> Option<Section> {
     Section::of("Repair and retest", blocks)
 }
 
+/// The same in a paragraph each, for the customer.
+pub fn plainly(case: &Case) -> Option<Section> {
+    let paragraph = |repair: &Repair| {
+        let mut item = item(case, repair);
+        for more in std::mem::take(&mut item.more) {
+            item.text.push(' ');
+            item.text.push_str(&more);
+        }
+        item
+    };
+    let items: Vec<Item> = case.job.repairs.iter().map(paragraph).collect();
+    let blocks = if items.is_empty() {
+        Vec::new()
+    } else {
+        vec![Block::List(items)]
+    };
+    Section::of("What we repaired", blocks)
+}
+
 fn item(case: &Case, repair: &Repair) -> Item {
     let mut more = Vec::new();
     let text = match (&repair.done, &repair.declined) {
@@ -47,7 +66,7 @@ fn part(was: PartWas) -> &'static str {
 }
 
 /// The test after a repair, and how it came out.
-fn retest(case: &Case, repair: &Repair) -> String {
+pub(super) fn retest(case: &Case, repair: &Repair) -> String {
     let begun = case.events.iter().find(|event| {
         matches!(&event.what, What::RetestBegun { flow, .. } if *flow == repair.flow)
             && event.seq > done_at(case, repair)

@@ -1,9 +1,10 @@
-//! The handover page: what was complained of, tested, judged, repaired and proved on one job.
+//! What leaves the workshop on paper: the report for the customer, the report for the workshop, the
+//! work order for parts, and a label.
 //!
-//! A job and its events become a [`Page`](page::Page), plain data in the order in which a customer
-//! reads it, and the page becomes Markdown or one self-contained HTML file. Pure: no file, no
-//! clock (the time at which it is made is passed in). It quotes what the engine worked out and
-//! computes no physics of its own.
+//! A job and its events become a [`Page`](page::Page), plain data in the order in which somebody
+//! reads it, and the page becomes Markdown, one self-contained HTML file with SVG charts, or a JSON
+//! object. Pure: no file, no clock (the time at which it is made is passed in). It quotes what the
+//! engine worked out and computes no physics of its own.
 
 /// Writes to a text, which cannot fail.
 macro_rules! put {
@@ -14,29 +15,41 @@ macro_rules! put {
 }
 
 mod case;
+pub mod chart;
 mod complaint;
+mod customer;
+pub mod edition;
 mod found;
 mod html;
+mod json;
 mod judged;
+mod label;
 mod limits;
 mod markdown;
 mod measured;
 mod mended;
 mod open;
 pub mod page;
+mod parts;
+mod plain;
 mod result;
+mod safety;
+mod sheet;
 mod text;
+mod timeline;
 mod walked;
 
 use chrono::{DateTime, FixedOffset};
 
 use crate::engine::event::Event;
 use crate::engine::job::Job;
-use case::Case;
-use page::Page;
+use case::{Case, Pictures};
+use edition::Edition;
+use page::{Block, Page, Section};
 
 pub use html::html;
 pub use markdown::markdown;
+pub use sheet::Sheet;
 
 /// What the page says about itself.
 #[derive(Clone, Debug)]
@@ -49,30 +62,82 @@ pub struct Made {
     pub workshop: Option<String>,
 }
 
-/// Makes the page of a job. `job` is what its `events` fold into.
-pub fn page(job: &Job, events: &[Event], made: &Made) -> Page {
-    let case = Case { job, events, made };
+/// Makes the page of a job for somebody. `job` is what its `events` fold into.
+pub fn page(job: &Job, events: &[Event], made: &Made, edition: Edition) -> Page {
+    let pictures = Pictures::default();
+    page_of(
+        &Case {
+            job,
+            events,
+            made,
+            pictures: &pictures,
+        },
+        edition,
+    )
+}
+
+fn page_of(case: &Case, edition: Edition) -> Page {
+    match edition {
+        Edition::Customer => customer::page(case),
+        Edition::Workshop => workshop(case),
+        Edition::Parts => parts::page(case),
+        Edition::Label => label::page(case),
+    }
+}
+
+/// The report as a JSON object: the page, and what it was made of as data. Its layout stands in the
+/// head of `report/json.rs`.
+pub fn json(job: &Job, events: &[Event], made: &Made, edition: Edition) -> String {
+    let pictures = Pictures::default();
+    let case = Case {
+        job,
+        events,
+        made,
+        pictures: &pictures,
+    };
+    json::text(&case, &page_of(&case, edition))
+}
+
+/// The workshop edition: everything.
+fn workshop(case: &Case) -> Page {
     let sections = [
-        result::section(&case),
-        complaint::section(&case),
-        judged::section(&case),
-        mended::section(&case),
-        found::section(&case),
-        measured::section(&case),
-        walked::section(&case),
-        complaint::vehicle(&case),
-        open::corrections(&case),
-        open::ruled_out(&case),
-        open::not_tested(&case),
-        limits::cautions(&case),
-        limits::limits(&case),
+        result::section(case),
+        complaint::section(case),
+        judged::section(case),
+        mended::section(case),
+        found::section(case),
+        charts(case),
+        measured::section(case),
+        walked::section(case),
+        walked::against_section(case),
+        complaint::vehicle(case),
+        open::corrections(case),
+        open::ruled_out(case),
+        open::not_tested(case),
+        limits::cautions(case),
+        limits::limits(case),
+        timeline::section(case),
     ];
     Page {
+        edition: Edition::Workshop,
         title: "Test report".to_owned(),
-        workshop: made.workshop.clone().unwrap_or_default(),
-        head: complaint::head(&case),
+        workshop: case.made.workshop.clone().unwrap_or_default(),
+        head: complaint::head(case),
         sections: sections.into_iter().flatten().collect(),
         sign: vec!["Technician".to_owned(), "Customer".to_owned()],
         foot: case.foot(),
     }
+}
+
+/// Every chart that the job gives.
+fn charts(case: &Case) -> Option<Section> {
+    const BARS: usize = 12;
+    let mut figures = chart::before_after(case, BARS, false);
+    figures.extend(chart::curves(case));
+    let blocks = if figures.is_empty() {
+        Vec::new()
+    } else {
+        vec![Block::Charts(figures)]
+    };
+    Section::of("Charts", blocks)
 }

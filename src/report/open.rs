@@ -94,6 +94,11 @@ fn list(items: Vec<Item>) -> Vec<Block> {
 /// Steps that were skipped, readings that could not be told, flows that were left, and causes
 /// about which nothing is known.
 pub fn not_tested(case: &Case) -> Option<Section> {
+    Section::of("Not tested, or not decided", list(not_tested_items(case)))
+}
+
+/// What [`not_tested`] lists.
+pub fn not_tested_items(case: &Case) -> Vec<Item> {
     let mut items = Vec::new();
     let mut add = |head: &str, text: String| {
         items.push(Item {
@@ -137,7 +142,7 @@ pub fn not_tested(case: &Case) -> Option<Section> {
         let text = format!("{}.", undecided.join("; "));
         add("Neither found nor ruled out", text);
     }
-    Section::of("Not tested, or not decided", list(items))
+    items
 }
 
 /// Flows that were begun and are not on the way that was walked in the end.

@@ -1,9 +1,14 @@
 //! The page as data: sections of a few kinds of block. All texts are as they were recorded; whoever
 //! writes them out cleans and escapes them.
 
+use super::chart::Figure;
+use super::edition::Edition;
+
 /// A page.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Page {
+    /// Whom it is for.
+    pub edition: Edition,
     /// Its title.
     pub title: String,
     /// The workshop's name; empty where none is known.
@@ -25,14 +30,50 @@ pub struct Section {
     pub title: String,
     /// What it says.
     pub blocks: Vec<Block>,
+    /// How it is set.
+    pub set: Set,
+}
+
+/// How a section is set on paper.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Set {
+    /// As text.
+    #[default]
+    Text,
+    /// In small print.
+    Small,
+    /// As a close table with narrow columns before a wide one.
+    Log,
+    /// As a table to write in.
+    Form,
+}
+
+impl Set {
+    /// The word for it in the page.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Text => "text",
+            Self::Small => "small",
+            Self::Log => "log",
+            Self::Form => "form",
+        }
+    }
 }
 
 impl Section {
+    /// The same, set in another way.
+    #[must_use]
+    pub fn set(mut self, set: Set) -> Self {
+        self.set = set;
+        self
+    }
+
     /// A section, unless it has nothing to say.
     pub fn of(title: &str, blocks: Vec<Block>) -> Option<Self> {
         (!blocks.is_empty()).then(|| Self {
             title: title.to_owned(),
             blocks,
+            set: Set::Text,
         })
     }
 }
@@ -63,6 +104,10 @@ pub enum Block {
     Facts(Vec<(String, String)>),
     /// A table.
     Table(Table),
+    /// Charts, side by side where there is room.
+    Charts(Vec<Figure>),
+    /// What must not be overlooked, set apart from everything else.
+    Warning(Vec<Item>),
 }
 
 /// An item of a list.

@@ -1,112 +1,248 @@
-//! The answer in a few words: what came of the job.
+//! How a job stands: the answer in a few words, for the workshop and for the customer.
 
-use super::case::{Case, Walked};
+use super::case::Case;
 use super::page::{Block, Section, Tone};
 use super::text::stopped;
 use crate::engine::event::Verdict;
-use crate::engine::job::{Job, Rejudged, Repair, Station};
+use crate::engine::job::{Job, Repair, Station};
 
-/// The answer, and what the customer was told.
+/// How a job stands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Standing {
+    /// No flow was begun.
+    NothingTested,
+    /// A repair was declined.
+    Declined(Vec<String>),
+    /// Repaired, and no test was repeated from the start after it.
+    NoRetest(Vec<String>),
+    /// Repaired, and the test after it was not walked to its end.
+    RetestLeft(Vec<String>),
+    /// Found, repaired and proved.
+    Proved(Vec<String>),
+    /// The complaint did not show any more, and nothing was repaired.
+    Gone,
+    /// What was tested was ruled out.
+    NotFound(Vec<String>),
+    /// Repaired; the test after it found nothing more, and proved nothing.
+    NothingMore(Vec<String>),
+    /// Another test is due.
+    LedOn(Option<String>),
+    /// The test was left before its end.
+    Left,
+    /// The test is under way.
+    UnderWay,
+}
+
+impl Standing {
+    /// How a job stands.
+    pub fn of(job: &Job) -> Self {
+        let named = |which: fn(&Repair) -> bool| -> Vec<String> {
+            let which = job.repairs.iter().filter(|r| which(r));
+            which.map(|r| r.name.clone()).collect()
+        };
+        let done = named(|r| r.done.is_some());
+        let declined = named(|r| r.done.is_none() && r.declined.is_some());
+        let Some(run) = job.runs.last() else {
+            return Self::NothingTested;
+        };
+        if !declined.is_empty() {
+            return Self::Declined(declined);
+        }
+        match (run.verdict, done.is_empty()) {
+            (Some(Verdict::Proved), false) if job.repaired_in_this_test() => Self::NoRetest(done),
+            (Some(Verdict::Proved), false) => Self::Proved(done),
+            (Some(Verdict::Proved), true) => Self::Gone,
+            (Some(Verdict::RuledOut), true) => Self::NotFound(titles(job)),
+            (Some(Verdict::RuledOut), false) => Self::NothingMore(done),
+            (Some(Verdict::LedOn), _) => Self::LedOn(led_on(job)),
+            (Some(Verdict::Left), true) => Self::Left,
+            (Some(Verdict::Left) | None, false) => Self::RetestLeft(done),
+            (None, true) => Self::UnderWay,
+        }
+    }
+
+    /// Found, repaired and proved, or something less.
+    pub fn tone(&self) -> Tone {
+        match self {
+            Self::Proved(_) => Tone::Proved,
+            Self::Gone | Self::NotFound(_) | Self::NothingMore(_) => Tone::Plain,
+            _ => Tone::Open,
+        }
+    }
+
+    /// The word for it in the JSON form.
+    pub fn word(&self) -> &'static str {
+        match self {
+            Self::NothingTested => "nothing-tested",
+            Self::Declined(_) => "declined",
+            Self::NoRetest(_) | Self::RetestLeft(_) => "repaired-not-proved",
+            Self::Proved(_) => "proved",
+            Self::Gone => "complaint-gone",
+            Self::NotFound(_) => "not-found",
+            Self::NothingMore(_) => "repaired-nothing-more-found",
+            Self::LedOn(_) => "next-test-due",
+            Self::Left => "left",
+            Self::UnderWay => "under-way",
+        }
+    }
+
+    /// In the workshop's words: the answer, and what goes with it.
+    pub fn words(&self) -> (String, String) {
+        let names = |names: &[String]| names.join("; ");
+        let (words, more) = match self {
+            Self::NothingTested => ("Nothing was tested yet".to_owned(), String::new()),
+            Self::Declined(all) => (
+                format!("Found, but not repaired: {}", names(all)),
+                "The repair was declined, so the complaint stays.".to_owned(),
+            ),
+            Self::NoRetest(all) => (
+                format!("Repaired, but not proved: {}", names(all)),
+                "The test was not repeated from the start after the repair.".to_owned(),
+            ),
+            Self::RetestLeft(all) => (
+                format!("Repaired, but not proved: {}", names(all)),
+                "The test after the repair was not walked to its end.".to_owned(),
+            ),
+            Self::Proved(all) => (
+                format!("Found, repaired and proved: {}", names(all)),
+                "After the repair the test was repeated from the start, and it passed.".to_owned(),
+            ),
+            Self::Gone => (
+                "The complaint did not show any more".to_owned(),
+                "Nothing was repaired in this job.".to_owned(),
+            ),
+            Self::NotFound(all) => (
+                "Not found here".to_owned(),
+                format!(
+                    "Tested: {}. What was ruled out stands below. The complaint has another cause, \
+                     or one that did not show while it was tested.",
+                    names(all)
+                ),
+            ),
+            Self::NothingMore(all) => (
+                format!("Repaired: {}", names(all)),
+                "The test that followed found nothing more; that the complaint is cured was not \
+                 shown by it."
+                    .to_owned(),
+            ),
+            Self::LedOn(next) => (
+                "The next test is due".to_owned(),
+                next.as_ref()
+                    .map_or_else(String::new, |flow| format!("It leads on to: {flow}.")),
+            ),
+            Self::Left => (
+                "The test was left before its end".to_owned(),
+                "It has no result.".to_owned(),
+            ),
+            Self::UnderWay => ("The test is not finished".to_owned(), String::new()),
+        };
+        (words, more)
+    }
+
+    /// In words for the car's owner.
+    pub fn plainly(&self) -> (String, String) {
+        let (words, more) = match self {
+            Self::NothingTested => (
+                "Your car has not been tested yet",
+                "There is nothing to report so far.".to_owned(),
+            ),
+            Self::Declined(all) => (
+                "We found a fault, and it has not been repaired",
+                format!(
+                    "Found: {}. The repair was declined, so the fault is still there.",
+                    all.join("; ")
+                ),
+            ),
+            Self::NoRetest(all) | Self::RetestLeft(all) => (
+                "Repaired, but we have not proved yet that it is cured",
+                format!(
+                    "Repaired: {}. The test that would prove it was not repeated from start to end.",
+                    all.join("; ")
+                ),
+            ),
+            Self::Proved(all) => (
+                "Found, repaired, and proved by a second test",
+                format!(
+                    "The cause: {}. After the repair we repeated the whole test from the start, \
+                     because one fault can hide another, and the car passed.",
+                    all.join("; ")
+                ),
+            ),
+            Self::Gone => (
+                "The trouble did not show any more",
+                "Nothing was repaired, so it may come back. Tell us when it does.".to_owned(),
+            ),
+            Self::NotFound(all) => (
+                "We did not find the cause in what we tested",
+                format!(
+                    "Tested: {}. The trouble has another cause, or one that did not show while we \
+                     tested.",
+                    all.join("; ")
+                ),
+            ),
+            Self::NothingMore(all) => (
+                "Repaired; the test that followed found nothing more",
+                format!(
+                    "Repaired: {}. That the trouble itself is cured was not shown by that test.",
+                    all.join("; ")
+                ),
+            ),
+            Self::LedOn(next) => (
+                "Not finished: another test is needed",
+                next.as_ref()
+                    .map_or_else(String::new, |flow| format!("Next we would test: {flow}.")),
+            ),
+            Self::Left => (
+                "The test was stopped before its end",
+                "So it has no result.".to_owned(),
+            ),
+            Self::UnderWay => (
+                "The test is not finished yet",
+                "What stands here is what we know so far.".to_owned(),
+            ),
+        };
+        (words.to_owned(), more)
+    }
+}
+
+/// The answer, and what the customer was told, for the workshop.
 pub fn section(case: &Case) -> Option<Section> {
-    let (tone, words, mut more) = verdict(case.job);
-    more.extend(no_longer_follows(case));
-    if let Some(note) = case
-        .job
-        .handed_over
-        .as_ref()
-        .filter(|n| !n.trim().is_empty())
-    {
-        more.push(stopped(note));
-    }
-    Section::of("The result", vec![Block::Result { tone, words, more }])
+    let standing = Standing::of(case.job);
+    let (words, more) = standing.words();
+    block(case, &standing, words, more, "The result")
 }
 
-/// Steps that would be judged otherwise since something on which they stand was changed.
-fn no_longer_follows(case: &Case) -> Option<String> {
-    let changed = |w: &Walked| w.visit.rejudged.as_ref().is_some_and(Rejudged::changed);
-    let titles: Vec<&str> = case
-        .walked()
-        .filter(changed)
-        .map(|w| w.step.title.as_str())
-        .collect();
-    (!titles.is_empty()).then(|| {
-        format!(
-            "This rests on steps that were judged before something was changed, and that would be judged otherwise now: {}.",
-            titles.join("; ")
-        )
-    })
+/// The answer, and what the customer was told, for the customer.
+///
+/// `open` says that something about it is still to be shown on the road.
+pub fn plainly(case: &Case, open: bool) -> Option<Section> {
+    let standing = Standing::of(case.job);
+    let (words, mut more) = standing.plainly();
+    if open && standing.tone() == Tone::Proved {
+        more.push_str(" It has not been shown on the road yet: see below.");
+    }
+    block(case, &standing, words, more, "The result in short")
 }
 
-fn verdict(job: &Job) -> (Tone, String, Vec<String>) {
-    let named = |which: fn(&Repair) -> bool| -> Vec<&str> {
-        let which = job.repairs.iter().filter(|r| which(r));
-        which.map(|r| r.name.as_str()).collect()
-    };
-    let done = named(|r| r.done.is_some());
-    let declined = named(|r| r.done.is_none() && r.declined.is_some());
-    let Some(run) = job.runs.last() else {
-        return open("Nothing was tested yet", Vec::new());
-    };
-    if !declined.is_empty() {
-        let words = format!("Found, but not repaired: {}", declined.join("; "));
-        let more = vec!["The repair was declined, so the complaint stays.".to_owned()];
-        return (Tone::Open, words, more);
-    }
-    match (run.verdict, done.is_empty()) {
-        (Some(Verdict::Proved), false) if job.repaired_in_this_test() => open(
-            &format!("Repaired, but not proved: {}", done.join("; ")),
-            vec!["The test was not repeated from the start after the repair.".to_owned()],
-        ),
-        (Some(Verdict::Proved), false) => (
-            Tone::Proved,
-            format!("Found, repaired and proved: {}", done.join("; ")),
-            vec!["After the repair the test was repeated from the start, and it passed.".to_owned()],
-        ),
-        (Some(Verdict::Proved), true) => (
-            Tone::Plain,
-            "The complaint did not show any more".to_owned(),
-            vec!["Nothing was repaired in this job.".to_owned()],
-        ),
-        (Some(Verdict::RuledOut), true) => (
-            Tone::Plain,
-            "Not found here".to_owned(),
-            vec![format!(
-                "Tested: {}. What was ruled out stands below. The complaint has another cause, or one \
-                 that did not show while it was tested.",
-                titles(job).join("; ")
-            )],
-        ),
-        (Some(Verdict::RuledOut), false) => (
-            Tone::Plain,
-            format!("Repaired: {}", done.join("; ")),
-            vec!["The test that followed found nothing more; that the complaint is cured was not shown by it.".to_owned()],
-        ),
-        (Some(Verdict::LedOn), _) => open(
-            "The next test is due",
-            vec![led_on(job).unwrap_or_default()],
-        ),
-        (Some(Verdict::Left), true) => open(
-            "The test was left before its end",
-            vec!["It has no result.".to_owned()],
-        ),
-        (Some(Verdict::Left) | None, false) => open(
-            &format!("Repaired, but not proved: {}", done.join("; ")),
-            vec!["The test after the repair was not walked to its end.".to_owned()],
-        ),
-        (None, true) => open("The test is not finished", Vec::new()),
-    }
-}
-
-fn open(words: &str, more: Vec<String>) -> (Tone, String, Vec<String>) {
+fn block(
+    case: &Case,
+    standing: &Standing,
+    words: String,
+    more: String,
+    title: &str,
+) -> Option<Section> {
+    let note = case.job.handed_over.as_deref().unwrap_or_default();
+    let more = [more, stopped(note)];
+    let tone = standing.tone();
     let more = more.into_iter().filter(|m| !m.is_empty()).collect();
-    (Tone::Open, words.to_owned(), more)
+    Section::of(title, vec![Block::Result { tone, words, more }])
 }
 
-fn titles(job: &Job) -> Vec<&str> {
-    let mut titles: Vec<&str> = Vec::new();
+fn titles(job: &Job) -> Vec<String> {
+    let mut titles: Vec<String> = Vec::new();
     for run in &job.runs {
-        if !titles.contains(&run.flow.title.as_str()) {
-            titles.push(&run.flow.title);
+        if !titles.contains(&run.flow.title) {
+            titles.push(run.flow.title.clone());
         }
     }
     titles
@@ -114,7 +250,7 @@ fn titles(job: &Job) -> Vec<&str> {
 
 fn led_on(job: &Job) -> Option<String> {
     match &job.runs.last()?.visit()?.station {
-        Station::LedTo(flow) => Some(format!("It leads on to: {}.", flow.replace('-', " "))),
+        Station::LedTo(flow) => Some(flow.replace('-', " ")),
         _ => None,
     }
 }

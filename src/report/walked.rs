@@ -1,7 +1,7 @@
 //! What was tested and why: every flow with its reason, every step with what it led to.
 
 use super::case::{Case, Walked};
-use super::page::{Block, Item, Section};
+use super::page::{Block, Item, Section, Table};
 use super::text::{joined, sentence, stopped};
 use crate::engine::event::Suggested;
 use crate::engine::job::{How, Run, Station};
@@ -54,19 +54,38 @@ fn heading(case: &Case, test: u32, steps: usize, first: bool) -> String {
     }
 }
 
+/// Why a flow was begun.
+pub(super) enum Begun {
+    /// Another flow led to it, for this reason.
+    Led(String),
+    /// It answers these codes and symptoms of the job.
+    Answers(Vec<String>),
+    /// Nothing but the technician's choice.
+    Own,
+}
+
+/// Why a flow was begun.
+pub(super) fn begun(case: &Case, n: usize, run: &Run) -> Begun {
+    let before = n.checked_sub(1).and_then(|n| case.job.runs.get(n));
+    let reason = before.and_then(|before| led_here(before, &run.flow.id));
+    let answers = answered(case, run);
+    match reason {
+        Some(reason) => Begun::Led(reason),
+        None if answers.is_empty() => Begun::Own,
+        None => Begun::Answers(answers),
+    }
+}
+
 /// Why a flow was begun, and what it finds out.
 fn why(case: &Case, n: usize, run: &Run) -> String {
     let mut out = Vec::new();
     if !run.flow.summary.is_empty() {
         out.push(stopped(&run.flow.summary));
     }
-    let before = n.checked_sub(1).and_then(|n| case.job.runs.get(n));
-    let reason = before.and_then(|before| led_here(before, &run.flow.id));
-    let answers = answered(case, run);
-    out.push(match reason {
-        Some(reason) => format!("Begun because: {}", stopped(&reason)),
-        None if answers.is_empty() => "Begun by the technician's own choice.".to_owned(),
-        None => format!("Begun because it answers {}.", joined(&answers)),
+    out.push(match begun(case, n, run) {
+        Begun::Led(reason) => format!("Begun because: {}", stopped(&reason)),
+        Begun::Own => "Begun by the technician's own choice.".to_owned(),
+        Begun::Answers(answers) => format!("Begun because it answers {}.", joined(&answers)),
     });
     out.join(" ")
 }
@@ -166,6 +185,43 @@ fn against(walked: &Walked, suggested: &Suggested, reason: &str) -> String {
         suggestion(walked, suggested),
         stopped(reason)
     )
+}
+
+/// Every choice that was not the suggested one, with what the readings suggested and the reason.
+pub(super) fn against_section(case: &Case) -> Option<Section> {
+    let rows: Vec<Vec<String>> = case
+        .walked()
+        .filter_map(|walked| {
+            let taken = walked.taken()?;
+            let reason = taken.reason.as_ref()?;
+            let left = walked.visit.left.as_ref()?;
+            let who = case.events.iter().find(|event| event.seq == left.seq);
+            Some(vec![
+                walked.step.title.clone(),
+                sentence(&suggestion(&walked, &taken.suggested)),
+                sentence(&suggest::target(&walked.run.flow, &taken.go)),
+                reason.clone(),
+                format!(
+                    "{}, {}",
+                    who.map_or("", |event| event.who.as_str()),
+                    case.when(left.at)
+                ),
+            ])
+        })
+        .collect();
+    let head = ["Step", "The readings suggested", "Chosen", "Reason", "By"];
+    let table = || Table {
+        title: String::new(),
+        head: head.map(str::to_owned).to_vec(),
+        rows: rows.clone(),
+        notes: Vec::new(),
+    };
+    let blocks = if rows.is_empty() {
+        Vec::new()
+    } else {
+        vec![Block::Table(table())]
+    };
+    Section::of("Choices against the suggestion", blocks)
 }
 
 /// A suggestion in words.

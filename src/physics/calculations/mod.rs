@@ -8,6 +8,7 @@ mod air;
 mod arithmetic;
 mod code;
 mod coil;
+pub mod curves;
 mod decay;
 mod decay_points;
 mod decay_verdicts;

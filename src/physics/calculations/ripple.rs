@@ -125,6 +125,13 @@ pub(super) static RIPPLE: Calculation = Calculation {
 };
 
 fn run(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
+    let ripple = seen(given)?;
+    let triggered = trigger(given.points("points")?).is_some();
+    Ok(worked(given, &ripple, cylinders(given)?, triggered))
+}
+
+/// What the capture shows.
+pub(super) fn seen(given: &Given) -> Result<Ripple, CalcError> {
     let rows = given.points("points")?;
     let samples: Vec<(f64, f64)> = rows
         .iter()
@@ -149,8 +156,7 @@ fn run(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
             "give the speed during the capture, for example 800 rpm",
         ));
     }
-    let start = trigger(rows);
-    let ripple = look(&samples, start, cylinders, turns).ok_or_else(|| {
+    look(&samples, trigger(rows), cylinders, turns).ok_or_else(|| {
         CalcError::new(
             "points",
             format!(
@@ -159,8 +165,7 @@ fn run(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
             ),
             "record a quarter of a second or more at 1000 samples a second or more",
         )
-    })?;
-    Ok(worked(given, &ripple, cylinders, start.is_some()))
+    })
 }
 
 fn cylinders(given: &Given) -> Result<usize, CalcError> {

@@ -124,13 +124,7 @@ pub(super) static SENSOR: Calculation = Calculation {
 
 fn run_sensor(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
     let points = sweep(given)?;
-    let fit = line(&points).ok_or_else(|| {
-        CalcError::new(
-            "points",
-            "fewer than two pressures settle no line",
-            "read the signal at two or more pressures well apart",
-        )
-    })?;
+    let fit = line(&points).ok_or_else(no_line)?;
     let (lowest, highest) = range(&points);
     let straightness = linearity(&fit, lowest, highest);
     let expected = expected(given)?;
@@ -182,7 +176,15 @@ fn run_sensor(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
     })
 }
 
-fn sweep(given: &Given) -> Result<Vec<(f64, f64)>, CalcError> {
+pub(super) fn no_line() -> CalcError {
+    CalcError::new(
+        "points",
+        "fewer than two pressures settle no line",
+        "read the signal at two or more pressures well apart",
+    )
+}
+
+pub(super) fn sweep(given: &Given) -> Result<Vec<(f64, f64)>, CalcError> {
     given
         .points("points")?
         .iter()
@@ -197,7 +199,7 @@ fn sweep(given: &Given) -> Result<Vec<(f64, f64)>, CalcError> {
         .collect()
 }
 
-fn range(points: &[(f64, f64)]) -> (f64, f64) {
+pub(super) fn range(points: &[(f64, f64)]) -> (f64, f64) {
     points
         .iter()
         .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), (x, _)| {
@@ -205,7 +207,7 @@ fn range(points: &[(f64, f64)]) -> (f64, f64) {
         })
 }
 
-fn expected(given: &Given) -> Result<Option<Transfer>, CalcError> {
+pub(super) fn expected(given: &Given) -> Result<Option<Transfer>, CalcError> {
     match (given.maybe("expected-gain"), given.maybe("expected-offset")) {
         (Some(0.0), _) => Err(CalcError::new(
             "expected-gain",

@@ -160,7 +160,7 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
     })
 }
 
-fn unsettled(why: trims::Unsettled) -> CalcError {
+pub(super) fn unsettled(why: trims::Unsettled) -> CalcError {
     match why {
         trims::Unsettled::SameShare => CalcError::new(
             "points",
@@ -196,7 +196,7 @@ fn refuse_state(given: &Given) -> Result<(), CalcError> {
 /// The points with the manifold pressure of each, or of none: one that is left out at one point
 /// counts as left out at all, since the areas of a leak at a pressure read and at one assumed do not
 /// belong together.
-fn alike(given: &Given, rows: &[Vec<Option<f64>>]) -> Result<Vec<Vec<Option<f64>>>, CalcError> {
+pub(super) fn alike(given: &Given, rows: &[Vec<Option<f64>>]) -> Result<Vec<Vec<Option<f64>>>, CalcError> {
     let manifolds: Vec<f64> = rows.iter().filter_map(|row| manifold(row)).collect();
     if manifolds.len() == rows.len() {
         return Ok(rows.to_vec());
@@ -218,7 +218,7 @@ fn manifold(row: &[Option<f64>]) -> Option<f64> {
 }
 
 /// The points with the flux that goes with each.
-fn read_points(
+pub(super) fn read_points(
     given: &Given,
     rows: &[Vec<Option<f64>>],
     shifts: &Shifts,

@@ -1,0 +1,114 @@
+//! Worked values before and after a repair, as bars from zero with their intervals.
+
+use std::collections::BTreeMap;
+
+use super::{Bar, Bars, Figure};
+use crate::engine::shown;
+use crate::flow::choice::name;
+use crate::flow::values::Value;
+use crate::physics::uncertainty::Estimate;
+use crate::report::case::Case;
+use crate::report::plain;
+use crate::report::text::sentence;
+use crate::units::Unit;
+
+/// A value that was shown in several tests.
+struct Followed {
+    name: String,
+    calculation: &'static str,
+    unit: Option<Unit>,
+    by_test: BTreeMap<u32, Estimate>,
+}
+
+/// Calculations that only serve others: they tell nobody whether a car is mended.
+const AIDS: [&str; 5] = ["fill", "volume", "air", "gauge", "equilibrium"];
+
+/// Values that were shown in the last test and in one before it; `most` of them, those that the last
+/// step judged by first. With `one_of_a_kind` a calculation is shown once only.
+pub fn before_after(case: &Case, most: usize, one_of_a_kind: bool) -> Vec<Figure> {
+    let last = case.tests();
+    if last < 2 {
+        return Vec::new();
+    }
+    let mut all: Vec<(String, Followed)> = Vec::new();
+    // Backwards, so that what the end was judged by stands first.
+    let walked: Vec<_> = case.walked().filter(|w| w.taken().is_some()).collect();
+    for step in walked.iter().rev() {
+        let flow = &step.run.flow;
+        let picture = step.picture(case);
+        for id in &step.step.show {
+            let (Some(work), Some(Value::Number(estimate))) =
+                (flow.work(id), picture.values.get(id))
+            else {
+                continue;
+            };
+            let place = all.iter().position(|(known, followed)| {
+                known == id && followed.calculation == work.calculation.name
+            });
+            let place = place.unwrap_or_else(|| {
+                let followed = Followed {
+                    name: name(flow, id),
+                    calculation: work.calculation.name,
+                    unit: work.unit,
+                    by_test: BTreeMap::new(),
+                };
+                all.push((id.clone(), followed));
+                all.len() - 1
+            });
+            all[place]
+                .1
+                .by_test
+                .entry(step.visit.test)
+                .or_insert(*estimate);
+        }
+    }
+    let mut kinds: Vec<&str> = Vec::new();
+    all.iter()
+        .map(|(_, followed)| followed)
+        .filter(|f| f.by_test.contains_key(&last) && f.by_test.len() > 1)
+        .filter(|f| !(one_of_a_kind && AIDS.contains(&f.calculation)))
+        .filter(|f| {
+            let known = kinds.contains(&f.calculation);
+            kinds.push(f.calculation);
+            !(one_of_a_kind && known)
+        })
+        .take(most)
+        .map(|followed| figure(case, followed))
+        .collect()
+}
+
+fn figure(case: &Case, followed: &Followed) -> Figure {
+    let bars: Vec<Bar> = followed
+        .by_test
+        .iter()
+        .map(|(test, estimate)| bar(case, *test, estimate, followed.unit))
+        .collect();
+    let said: Vec<String> = bars
+        .iter()
+        .map(|bar| format!("{}: {}", bar.name, bar.shown))
+        .collect();
+    Figure::Bars(Bars {
+        title: sentence(&followed.name),
+        reading: plain::gloss(followed.calculation)
+            .unwrap_or_default()
+            .to_owned(),
+        about: format!("{}.", said.join("; ")),
+        unit: followed.unit.map_or("", Unit::name).to_owned(),
+        bars,
+    })
+}
+
+fn bar(case: &Case, test: u32, estimate: &Estimate, unit: Option<Unit>) -> Bar {
+    let scale = |si: f64| unit.map_or(si, |unit| unit.from_si(si));
+    let bounded = estimate.low.is_finite() && estimate.high.is_finite();
+    Bar {
+        name: match test {
+            1 => "Before".to_owned(),
+            test if test == case.tests() => "After".to_owned(),
+            test => format!("Test {test}"),
+        },
+        value: scale(estimate.value),
+        interval: bounded.then(|| (scale(estimate.low), scale(estimate.high))),
+        shown: shown::estimate(estimate, unit),
+    }
+}

@@ -1,0 +1,191 @@
+//! What was found, where, and the few numbers that the judgement rests on.
+
+use std::rc::Rc;
+
+use crate::flow::answer::Answer;
+use crate::flow::choice::name;
+use crate::flow::model::{Arg, Phase, PromptKind};
+use crate::flow::target::Target;
+use crate::flow::working::Picture;
+use crate::report::case::{Case, Walked};
+use crate::report::page::{Block, Item, Section};
+use crate::report::plain;
+use crate::report::text::{sentence, stopped};
+
+/// Numbers beside one judgement.
+const MOST: usize = 2;
+
+/// Test by test: places, and what the judgement rests on.
+pub fn section(case: &Case) -> Option<Section> {
+    let mut blocks = Vec::new();
+    for test in 1..=case.tests() {
+        let mut items = places(case, test);
+        items.extend(judged(case, test));
+        if !items.is_empty() {
+            if case.tests() > 1 {
+                blocks.push(Block::Heading(case.test_name(test)));
+            }
+            blocks.push(Block::List(items));
+        }
+    }
+    let noted: Vec<Item> = case
+        .job
+        .findings
+        .iter()
+        .map(|noted| Item {
+            head: noted.place.clone(),
+            text: stopped(&noted.note),
+            more: Vec::new(),
+        })
+        .collect();
+    if !noted.is_empty() {
+        blocks.push(Block::Heading("Noted as well".to_owned()));
+        blocks.push(Block::List(noted));
+    }
+    Section::of("What we found", blocks)
+}
+
+/// Places where something showed in a test.
+fn places(case: &Case, test: u32) -> Vec<Item> {
+    let mut items: Vec<Item> = Vec::new();
+    for walked in case.walked().filter(|w| w.visit.test == test) {
+        for taken in case.job.taken_in(walked.visit.since_seq) {
+            let prompt = walked.run.flow.reading(&taken.reading);
+            if let Some(prompt) = prompt
+                && matches!(prompt.kind, PromptKind::Places(_))
+                && let Answer::Places(_) = taken.value
+            {
+                // Read again in the same test: the last answer counts.
+                items.retain(|item| item.head != prompt.ask);
+                items.push(Item {
+                    head: prompt.ask.clone(),
+                    text: stopped(&sentence(&crate::engine::shown::answer(&taken.value))),
+                    more: Vec::new(),
+                });
+            }
+        }
+    }
+    items
+}
+
+/// The judgements of a test that led somewhere, and the last one with numbers before each.
+fn judged(case: &Case, test: u32) -> Vec<Item> {
+    let mut items = Vec::new();
+    let mut before: Option<(Walked, Rc<Picture>)> = None;
+    let mut said: Vec<String> = Vec::new();
+    for walked in case.walked().filter(|w| w.visit.test == test) {
+        let Some(taken) = walked.taken() else {
+            continue;
+        };
+        if walked.step.phase == Phase::Retest {
+            continue;
+        }
+        let picture = walked.picture(case);
+        let leads_out = !matches!(taken.go, Target::Step(_));
+        let judges = leads_out || walked.step.phase == Phase::Judge;
+        let share = share(&walked, &picture, &said).filter(|_| judges);
+        let own = !numbers(&walked, &picture, &said).is_empty();
+        if share.is_none() && !leads_out {
+            if judges && own {
+                before = Some((walked, picture));
+            }
+            continue;
+        }
+        // A judgement without numbers of its own rests on the one before it.
+        if let Some((walked, picture)) = before.take().filter(|_| share.is_none() && !own) {
+            items.extend(item(&walked, &picture, None, &mut said));
+        }
+        items.extend(item(&walked, &picture, share, &mut said));
+    }
+    items
+}
+
+fn item(
+    walked: &Walked,
+    picture: &Picture,
+    share: Option<String>,
+    said: &mut Vec<String>,
+) -> Option<Item> {
+    let mut words = Vec::new();
+    match share {
+        // The share says found, needed and share at once.
+        Some(share) => words.push(share),
+        None => {
+            let numbers = numbers(walked, picture, said);
+            if !numbers.is_empty() {
+                words.push(format!("{}.", numbers.join("; ")));
+            }
+        }
+    }
+    said.extend(walked.step.show.iter().cloned());
+    if let Some(because) = because(walked) {
+        words.push(because);
+    }
+    (!words.is_empty()).then(|| Item {
+        head: walked.step.title.clone(),
+        text: words.join(" "),
+        more: Vec::new(),
+    })
+}
+
+/// The author's reason, and the technician's own where it was another.
+fn because(walked: &Walked) -> Option<String> {
+    let taken = walked.taken()?;
+    let mut words = match walked.outcome() {
+        Some(outcome) => stopped(&sentence(&outcome.because)),
+        None => {
+            let detour = walked.step.unsure.as_ref().or(walked.step.invalid.as_ref());
+            detour.map_or_else(String::new, |d| stopped(&sentence(&d.because)))
+        }
+    };
+    if let Some(reason) = &taken.reason {
+        // What was chosen, not what the readings spoke for, is what happened.
+        words = format!("{words} The technician decided so: {}", stopped(reason))
+            .trim_start()
+            .to_owned();
+    }
+    (!words.is_empty()).then_some(words)
+}
+
+/// "Hole found: about 1.7 mm (1.5 to 1.8 mm)", for what was not said yet.
+fn numbers(walked: &Walked, picture: &Picture, said: &[String]) -> Vec<String> {
+    let flow = &walked.run.flow;
+    walked
+        .step
+        .show
+        .iter()
+        .filter(|id| !said.contains(id))
+        .filter_map(|id| {
+            let shown = plain::value(flow, id, picture)?;
+            Some(format!("{}: {shown}", sentence(&name(flow, id))))
+        })
+        .take(MOST)
+        .collect()
+}
+
+/// What the leak found is against what the complaint needs, in two sentences.
+fn share(walked: &Walked, picture: &Picture, said: &[String]) -> Option<String> {
+    let flow = &walked.run.flow;
+    let work = walked
+        .step
+        .show
+        .iter()
+        .filter_map(|id| flow.work(id))
+        .find(|work| work.calculation.name == "share" && work.take == 0)
+        .filter(|work| !said.contains(&work.id))?;
+    let of = |inputs: [&str; 2]| {
+        let arg = work.inputs.iter().find(|(name, _)| inputs.contains(name));
+        match arg {
+            Some((_, Arg::Of(id))) => Some((name(flow, id), plain::hole(flow, id, picture)?)),
+            _ => None,
+        }
+    };
+    let (found, size) = of(["hole", "hole-area"])?;
+    let (_, needed) = of(["needed", "needed-area"])?;
+    let share = plain::value(flow, &work.id, picture)?;
+    Some(format!(
+        "{}, as the width of one round hole: {size}. To cause the trouble by itself, a hole of \
+         {needed} would be needed. So it accounts for {share} of the trouble.",
+        sentence(&found)
+    ))
+}

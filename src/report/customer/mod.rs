@@ -1,0 +1,50 @@
+//! The customer edition: one or two pages that somebody who never opened a bonnet understands.
+//!
+//! Sentences before tables, the few numbers that carry the judgement with their ranges, charts with
+//! a line on how to read them, and everything that was not tested, not proved or declined.
+
+mod after;
+mod found;
+mod open;
+mod tested;
+
+use super::case::Case;
+use super::edition::Edition;
+use super::page::{Block, Page, Section};
+use super::{complaint, limits, mended, result};
+
+/// The page.
+pub fn page(case: &Case) -> Page {
+    let sections = [
+        result::plainly(case, open::still_to_be_shown(case)),
+        open::warning(case),
+        told(case),
+        tested::section(case),
+        found::section(case),
+        mended::plainly(case),
+        after::section(case),
+        open::section(case),
+        limits::plainly(case),
+    ];
+    Page {
+        edition: Edition::Customer,
+        title: "Test report".to_owned(),
+        workshop: case.made.workshop.clone().unwrap_or_default(),
+        head: complaint::head(case),
+        sections: sections.into_iter().flatten().collect(),
+        sign: vec!["Technician".to_owned(), "Customer".to_owned()],
+        foot: case.foot(),
+    }
+}
+
+/// The complaint in the customer's words.
+fn told(case: &Case) -> Option<Section> {
+    let opening = case.job.opening.as_ref()?;
+    if opening.complaint.trim().is_empty() {
+        return None;
+    }
+    Section::of(
+        "What you told us",
+        vec![Block::Quote(opening.complaint.clone())],
+    )
+}

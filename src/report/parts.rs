@@ -1,0 +1,161 @@
+//! The work order for parts: what is to be ordered and fitted, and who agreed.
+
+use super::case::Case;
+use super::complaint;
+use super::edition::Edition;
+use super::page::{Block, Item, Page, Section, Set, Table};
+use super::text::{sentence, stopped};
+use crate::engine::job::Repair;
+use crate::flow::model::Cause;
+
+/// The page.
+pub fn page(case: &Case) -> Page {
+    let sections = [open(case), done(case), declined(case), noted(case)];
+    let mut sections: Vec<Section> = sections.into_iter().flatten().collect();
+    if case.job.repairs.is_empty() {
+        let words = "No repair was decided on this job: there is nothing to order.".to_owned();
+        sections.insert(
+            0,
+            Section {
+                title: "Nothing to order".to_owned(),
+                blocks: vec![Block::Text(words)],
+                set: Set::Text,
+            },
+        );
+    }
+    Page {
+        edition: Edition::Parts,
+        title: "Work order: parts".to_owned(),
+        workshop: case.made.workshop.clone().unwrap_or_default(),
+        head: complaint::head(case),
+        sections,
+        sign: vec!["Ordered by".to_owned(), "Fitted by".to_owned()],
+        foot: case.foot(),
+    }
+}
+
+fn cause<'j>(case: &Case<'j>, repair: &Repair) -> Option<&'j Cause> {
+    let run = case.job.runs.iter().find(|run| run.flow.id == repair.flow);
+    run.and_then(|run| run.flow.cause(&repair.cause))
+}
+
+/// Repairs that are still to be made.
+fn open(case: &Case) -> Option<Section> {
+    let open = |r: &&Repair| r.done.is_none() && r.declined.is_none();
+    let rows: Vec<Vec<String>> = case
+        .job
+        .repairs
+        .iter()
+        .filter(open)
+        .map(|r| row(case, r))
+        .collect();
+    table("To be ordered and fitted", rows)
+}
+
+/// Repairs that were made: for the invoice.
+fn done(case: &Case) -> Option<Section> {
+    let done = |r: &&Repair| r.done.is_some();
+    let rows: Vec<Vec<String>> = case
+        .job
+        .repairs
+        .iter()
+        .filter(done)
+        .map(|r| row(case, r))
+        .collect();
+    table("Fitted already", rows)
+}
+
+fn table(title: &str, rows: Vec<Vec<String>>) -> Option<Section> {
+    if rows.is_empty() {
+        return None;
+    }
+    let head = [
+        "Found",
+        "Work",
+        "Agreed",
+        "Part number",
+        "Pieces",
+        "In stock",
+    ];
+    Section::of(
+        title,
+        vec![Block::Table(Table {
+            title: String::new(),
+            head: head.map(str::to_owned).to_vec(),
+            rows,
+            notes: vec![
+                "Part numbers come from the maker's catalogue by the VIN; they are not in this record."
+                    .to_owned(),
+            ],
+        })],
+    )
+    .map(|section| section.set(Set::Form))
+}
+
+fn row(case: &Case, repair: &Repair) -> Vec<String> {
+    let planned = cause(case, repair).map_or_else(String::new, |cause| {
+        format!(
+            "{} (planned: {:.0} min)",
+            sentence(&cause.repair),
+            cause.minutes
+        )
+    });
+    let work = match &repair.done {
+        Some((work, _)) => format!("{} Done: {}", stopped(&planned), stopped(work)),
+        None => planned,
+    };
+    vec![
+        repair.name.clone(),
+        work,
+        repair
+            .approved
+            .clone()
+            .unwrap_or_else(|| "not yet asked".to_owned()),
+        String::new(),
+        String::new(),
+        String::new(),
+    ]
+}
+
+/// Repairs that the customer declined: nothing is ordered for them.
+fn declined(case: &Case) -> Option<Section> {
+    let items: Vec<Item> = case
+        .job
+        .repairs
+        .iter()
+        .filter(|r| r.done.is_none())
+        .filter_map(|r| {
+            Some(Item {
+                head: r.name.clone(),
+                text: stopped(&sentence(r.declined.as_ref()?)),
+                more: Vec::new(),
+            })
+        })
+        .collect();
+    let blocks = if items.is_empty() {
+        Vec::new()
+    } else {
+        vec![Block::List(items)]
+    };
+    Section::of("Declined: order nothing", blocks)
+}
+
+/// What was noted beside the readings: a broken clip is a part as well.
+fn noted(case: &Case) -> Option<Section> {
+    let items: Vec<Item> = case
+        .job
+        .findings
+        .iter()
+        .map(|noted| Item {
+            head: noted.place.clone(),
+            text: stopped(&noted.note),
+            more: Vec::new(),
+        })
+        .collect();
+    let blocks = if items.is_empty() {
+        Vec::new()
+    } else {
+        vec![Block::List(items)]
+    };
+    Section::of("Noted as well", blocks)
+}

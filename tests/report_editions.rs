@@ -1,0 +1,358 @@
+//! The editions of the report: what each says and what it leaves out, its charts and its JSON form.
+
+#![allow(
+    clippy::unwrap_used,
+    missing_docs,
+    reason = "a test stops where something is not as expected"
+)]
+
+mod jobs;
+mod page;
+mod support;
+
+use page::{NASTY, car, job_full_of, made, page_for, wisp_then_sensor};
+use ruleout::engine::action::Action;
+use ruleout::engine::event::{Event, What};
+use ruleout::engine::fold::fold;
+use ruleout::job::hidden::is_hidden;
+use ruleout::report::chart::{Figure, Stroke};
+use ruleout::report::edition::Edition;
+use ruleout::report::page::{Block, Page};
+use ruleout::report::{Sheet, html, json, markdown};
+use serde_json::Value as Json;
+
+fn text(events: &[Event], edition: Edition) -> String {
+    markdown(&page_for(events, edition))
+}
+
+fn figures(page: &Page) -> Vec<&Figure> {
+    let blocks = page.sections.iter().flat_map(|section| &section.blocks);
+    blocks
+        .filter_map(|block| match block {
+            Block::Charts(figures) => Some(figures),
+            _ => None,
+        })
+        .flatten()
+        .collect()
+}
+
+#[test]
+fn the_customer_reads_a_page_without_tables() {
+    let story = wisp_then_sensor();
+    insta::assert_snapshot!(text(&story.events, Edition::Customer));
+    for (name, story) in jobs::all() {
+        let page = page_for(&story.events, Edition::Customer);
+        let tables = page.sections.iter().flat_map(|s| &s.blocks);
+        assert!(
+            !tables.into_iter().any(|b| matches!(b, Block::Table(_))),
+            "{name}"
+        );
+    }
+}
+
+#[test]
+fn the_order_and_the_label_name_what_was_repaired() {
+    let story = wisp_then_sensor();
+    insta::assert_snapshot!("order", text(&story.events, Edition::Parts));
+    insta::assert_snapshot!("label", text(&story.events, Edition::Label));
+}
+
+/// A brake booster is found to leak, and the customer declines.
+fn booster_declined() -> Vec<Event> {
+    let mut events = jobs::metered_by_manifold_pressure().events;
+    let agreed = events
+        .iter()
+        .position(|event| matches!(event.what, What::RepairApproved { .. }))
+        .unwrap();
+    events.truncate(agreed + 1);
+    let What::RepairApproved { cause, .. } = events[agreed].what.clone() else {
+        panic!("it was agreed to");
+    };
+    events[agreed].what = What::RepairDeclined {
+        cause,
+        by: "owner: sells the car".to_owned(),
+    };
+    events
+}
+
+#[test]
+fn a_brake_repair_that_was_declined_comes_before_everything_else() {
+    let events = booster_declined();
+    assert_eq!(fold(&events).misfits, []);
+    let text = text(&events, Edition::Customer);
+    let at = |words: &str| {
+        text.find(words)
+            .unwrap_or_else(|| panic!("{words}\n{text}"))
+    };
+    assert!(at("## Before you drive on") < at("## What you told us"));
+    assert!(
+        at("**IMPORTANT** **Brake booster or its hose leaking:** Declined, so it is not repaired.")
+            < at("Have the brakes checked before the car is driven on.")
+    );
+    assert!(
+        at(
+            "- **Declined: Brake booster or its hose leaking:** It stays as it is. Owner: sells the car."
+        ) < at("Neither found nor ruled out")
+    );
+}
+
+#[test]
+fn what_was_repaired_without_a_retest_is_called_not_proved() {
+    let mut story = wisp_then_sensor();
+    let done = |event: &Event| matches!(event.what, What::RepairDone { .. });
+    let end = story.events.iter().position(done).unwrap();
+    story.events.truncate(end + 1);
+    let text = text(&story.events, Edition::Customer);
+    assert!(text.contains("**OPEN: Repaired, but we have not proved yet that it is cured**"));
+    assert!(
+        text.contains("- **Repaired, not proved: Sensor reads off:**"),
+        "{text}"
+    );
+}
+
+#[test]
+fn a_sealed_retest_that_was_not_driven_says_so() {
+    let story = jobs::shaft_wisp_then_sensor();
+    let text = text(&story.events, Edition::Customer);
+    assert!(text.contains("It has not been shown on the road yet: see below."));
+    assert!(
+        text.contains("- **Still to be shown:** The customer's complaint"),
+        "{text}"
+    );
+}
+
+#[test]
+fn the_workshop_reads_every_event_and_every_choice_against_the_suggestion() {
+    let story = wisp_then_sensor();
+    let text = text(&story.events, Edition::Workshop);
+    for event in &story.events {
+        let row = format!("\n| {} ", event.seq);
+        assert!(
+            text.contains(&row),
+            "event {} is not there\n{text}",
+            event.seq
+        );
+    }
+    for part in [
+        "## Choices against the suggestion",
+        "the scan data flickered well below it",
+        "read off the wrong side of the float",
+    ] {
+        assert!(text.contains(part), "{part}\n{text}");
+    }
+}
+
+#[test]
+fn trims_and_sweep_are_drawn_before_and_after() {
+    let story = jobs::split_hose_then_gasket();
+    let page = page_for(&story.events, Edition::Customer);
+    let plots: Vec<_> = figures(&page)
+        .into_iter()
+        .filter_map(|figure| match figure {
+            Figure::Plot(plot) => Some(plot),
+            Figure::Bars(_) => None,
+        })
+        .collect();
+    let trims = plots
+        .iter()
+        .find(|p| p.title == "Fuel trims over airflow")
+        .unwrap();
+    let (before, after) = (&trims.series[0], &trims.series[1]);
+    // Test 1: (1.086)(1.109) - 1 at 3.15 g/s; test 3: (1.008)^2 - 1 at 3.75 g/s.
+    assert!((before.points[0].0 - 3.15).abs() < 1e-9);
+    assert!(
+        (before.points[0].1 - 20.437).abs() < 1e-3,
+        "{:?}",
+        before.points
+    );
+    assert!(
+        (after.points[0].1 - 1.6064).abs() < 1e-3,
+        "{:?}",
+        after.points
+    );
+    // The line runs through what was read.
+    assert!((before.line[0].1 - before.points[0].1).abs() < 1e-6);
+    assert_eq!(
+        (before.stroke, after.stroke),
+        (Stroke::Full, Stroke::Dashed)
+    );
+
+    let page = page_for(&jobs::shaft_wisp_then_sensor().events, Edition::Customer);
+    let found = figures(&page);
+    let sweep = found
+        .iter()
+        .find(|f| f.title() == "The sensor over its range")
+        .unwrap();
+    let Figure::Plot(sweep) = sweep else {
+        panic!("a sweep is a plot");
+    };
+    let expected = sweep.series.last().unwrap();
+    assert_eq!(expected.name, "the line that it should have");
+    // 0.04 V/kPa and -0.1 V at 0 kPa, at 40 kPa.
+    assert!(
+        (expected.line[0].1 - 1.5).abs() < 1e-9,
+        "{:?}",
+        expected.line
+    );
+}
+
+#[test]
+fn a_hold_is_drawn_with_its_criterion_before_and_after() {
+    let story = page::stories::small_leak();
+    assert_eq!(story.job.misfits, []);
+    let page = page_for(&story.events, Edition::Customer);
+    let found = figures(&page);
+    let hold = found.iter().find(|f| f.title() == "Pressure held");
+    let Some(Figure::Plot(hold)) = hold else {
+        panic!("a hold is drawn: {:?}", story.trail());
+    };
+    assert_eq!(hold.series.len(), 3);
+    assert_eq!(hold.y.unit, "inH2O");
+    let limit = &hold.series[2];
+    assert_eq!(
+        limit.name,
+        "criterion: of 14 inH2O, 8 inH2O must be left after 120 s"
+    );
+    assert!((limit.line[1].0 - 120.0).abs() < 1e-9 && (limit.line[1].1 - 8.0).abs() < 1e-9);
+    for (series, end) in hold.series.iter().zip([3.5, 13.5]) {
+        let last = series.line.last().unwrap();
+        assert!((last.1 - end).abs() < 0.01, "{last:?}");
+    }
+}
+
+#[test]
+fn the_lobes_of_a_capture_are_drawn() {
+    let story = page::stories::odd_lobe();
+    let page = page_for(&story.events, Edition::Workshop);
+    let found = figures(&page);
+    let Some(Figure::Bars(lobes)) = found.first() else {
+        panic!("lobes are drawn: {:?}", story.trail());
+    };
+    assert_eq!(lobes.bars.len(), 4);
+    let depth = |n: usize| lobes.bars[n].value;
+    assert!(
+        depth(2) < 0.8 * depth(0) && depth(2) < 0.8 * depth(1),
+        "{lobes:?}"
+    );
+}
+
+#[test]
+fn bars_stand_beside_their_intervals() {
+    let page = page_for(&jobs::split_hose_then_gasket().events, Edition::Customer);
+    let found = figures(&page);
+    let Some(Figure::Bars(bars)) = found.first() else {
+        panic!("bars come first");
+    };
+    assert_eq!(bars.title, "Idle trim of bank 1");
+    let names: Vec<&str> = bars.bars.iter().map(|bar| bar.name.as_str()).collect();
+    assert_eq!(names, ["Before", "Test 2", "After"]);
+    for bar in &bars.bars {
+        let (low, high) = bar.interval.unwrap();
+        assert!(low < bar.value && bar.value < high, "{bar:?}");
+    }
+}
+
+fn object(events: &[Event], edition: Edition) -> Json {
+    serde_json::from_str(&json(&fold(events), events, &made(), edition)).unwrap()
+}
+
+#[test]
+fn the_json_form_keeps_its_keys() {
+    let story = wisp_then_sensor();
+    let workshop = object(&story.events, Edition::Workshop);
+    let keys: Vec<&String> = workshop.as_object().unwrap().keys().collect();
+    assert_eq!(
+        keys,
+        [
+            "complaint",
+            "edition",
+            "events",
+            "format",
+            "job",
+            "made",
+            "open",
+            "readings",
+            "repairs",
+            "result",
+            "sections",
+            "values",
+            "vehicle",
+            "version",
+            "workshop"
+        ]
+    );
+    assert_eq!(workshop["format"], "ruleout-report");
+    assert_eq!(workshop["version"], 1);
+    assert_eq!(workshop["result"]["standing"], "proved");
+    assert_eq!(
+        workshop["events"].as_array().unwrap().len(),
+        story.events.len()
+    );
+    let values = workshop["values"].as_array().unwrap();
+    let keys: Vec<&String> = values[0].as_object().unwrap().keys().collect();
+    assert_eq!(
+        keys,
+        [
+            "by", "flow", "high", "id", "low", "name", "shown", "test", "unit", "value"
+        ]
+    );
+    let corrected = workshop["readings"].as_array().unwrap().iter();
+    let corrected: Vec<_> = corrected
+        .filter(|r| r["before"] != Json::Array(vec![]))
+        .collect();
+    assert_eq!(corrected.len(), 1);
+    assert_eq!(corrected[0]["before"][0], "1.9 L/min");
+    let customer = object(&story.events, Edition::Customer);
+    assert!(customer.get("events").is_none());
+}
+
+#[test]
+fn the_json_form_holds_no_character_that_cannot_be_seen() {
+    let events = job_full_of(NASTY);
+    let text = json(&fold(&events), &events, &made(), Edition::Workshop);
+    assert!(!text.chars().any(|c| is_hidden(c) && c != '\n'));
+    // At any moment of a job it is an object.
+    for end in (0..events.len()).step_by(5) {
+        object(&events[..end], Edition::Workshop);
+    }
+}
+
+#[test]
+fn a_job_without_a_repair_orders_nothing() {
+    let story = car(11).begin("intake-short");
+    assert!(text(&story.events, Edition::Parts).contains("there is nothing to order"));
+}
+
+#[test]
+fn an_order_names_what_is_still_to_be_fitted() {
+    let mut story = car(12)
+        .reads(
+            1,
+            "barometer: 98.9\nkey-on: 92.8\nsweep: 98.9 = 3.62; 70 = 2.46; 40 = 1.26",
+        )
+        .begin("signal-short")
+        .walk_to("sweep");
+    let value = story.parse("sweep", "98.9 = 3.62; 70 = 2.46; 40 = 1.26");
+    story.does(Action::Accept("hand-vacuum-pump".to_owned()));
+    story.does(Action::Read {
+        reading: "sweep".to_owned(),
+        value,
+        confirmed: false,
+        carried_from: None,
+    });
+    story.does(Action::Follow);
+    story.does(Action::Approve {
+        by: "owner, at the desk".to_owned(),
+    });
+    let text = text(&story.events, Edition::Parts);
+    assert!(text.contains("## To be ordered and fitted"), "{text}");
+    assert!(text.contains("owner, at the desk"), "{text}");
+}
+
+#[test]
+fn a_plate_with_a_bracket_cannot_leave_the_style() {
+    let events = job_full_of("\"}</style><script>x</script>");
+    let html = html(&page_for(&events, Edition::Customer), Sheet::A4);
+    let style = html.split("</style>").next().unwrap();
+    assert!(style.contains("@top-left") && !style.contains("<script"));
+}
