@@ -7,9 +7,32 @@ use super::fields::{Findings, words_of};
 use super::quantities::{a, bound, cut_by_comma, is_cut_off, range};
 use super::scope::{Meaning, Scope};
 
-const CHECKS: [&str; 8] = [
-    "at least", "above", "at most", "below", "between", "is", "any of", "none of",
+/// The checks, each with what it asks.
+pub const CHECKS: [(&str, &str); 8] = [
+    ("at least", "The value is this or more."),
+    ("above", "The value is more than this."),
+    ("at most", "The value is this or less."),
+    ("below", "The value is less than this."),
+    ("between", "The value lies in this range; both ends count."),
+    ("is", "The word is this one; for places, it shows here."),
+    (
+        "any of",
+        "The word is one of these; for places, it shows at one of them.",
+    ),
+    (
+        "none of",
+        "The word is none of these; for places, it shows at none of them.",
+    ),
 ];
+const CHECK_WORDS: [&str; 8] = {
+    let mut words = [""; 8];
+    let mut n = 0;
+    while n < words.len() {
+        words[n] = CHECKS[n].0;
+        n += 1;
+    }
+    words
+};
 
 /// Loads a condition: `always`, or subjects with their checks, joined by `all`, `any`, `none`.
 pub fn condition(node: &Node, scope: &Scope, out: &mut Findings) -> Option<Condition> {
@@ -94,7 +117,7 @@ fn checks(subject: &str, meaning: &Meaning, node: &Node, out: &mut Findings) -> 
             format!("`{subject}` wants a check, but here is {}", node.kind()),
             format!(
                 "write one of: {}; such as {}",
-                CHECKS.join(", "),
+                CHECK_WORDS.join(", "),
                 example(subject, meaning)
             ),
         );
@@ -149,8 +172,8 @@ fn check(
     out: &mut Findings,
 ) -> Option<Check> {
     let word = key.text().unwrap_or_default();
-    let Some(known) = CHECKS.iter().find(|known| **known == word) else {
-        out.unknown(code::UNKNOWN_KEY, key.place, "check", word, CHECKS);
+    let Some(known) = CHECK_WORDS.iter().find(|known| **known == word) else {
+        out.unknown(code::UNKNOWN_KEY, key.place, "check", word, CHECK_WORDS);
         return None;
     };
     if value.tree == Tree::Empty {

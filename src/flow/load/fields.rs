@@ -2,6 +2,7 @@
 
 use super::super::finding::{Finding, code};
 use super::super::node::{Node, Place, Tree};
+use super::keys::{Need, Table};
 
 /// The findings of one run, in the order in which they were met.
 #[derive(Debug, Default)]
@@ -80,13 +81,22 @@ pub fn nearest<'k>(word: &str, known: &[&'k str]) -> Option<&'k str> {
 pub struct Fields<'n> {
     /// What it is, for messages ("a step").
     what: &'static str,
+    /// Its keys, where they are fixed.
+    table: Option<&'static Table>,
     place: Place,
     pairs: &'n [(Node, Node)],
 }
 
 impl<'n> Fields<'n> {
-    /// Takes a node as a mapping with these keys; reports another shape and unknown keys.
-    pub fn of(
+    /// Takes a node as a mapping with the keys of a table; reports another shape and unknown keys.
+    pub fn of(node: &'n Node, table: &'static Table, out: &mut Findings) -> Option<Self> {
+        let fields = Self::with_keys(node, table.what, &table.names(), out)?;
+        let table = Some(table);
+        Some(Self { table, ..fields })
+    }
+
+    /// The same with keys that are known only when they are met.
+    pub fn with_keys(
         node: &'n Node,
         what: &'static str,
         keys: &[&str],
@@ -120,6 +130,7 @@ impl<'n> Fields<'n> {
         }
         Some(Self {
             what,
+            table: None,
             place: node.place,
             pairs,
         })
@@ -137,6 +148,10 @@ impl<'n> Fields<'n> {
 
     /// The value of a key, if it is there and not empty.
     pub fn get(&self, key: &str) -> Option<&'n Node> {
+        debug_assert!(
+            self.table.is_none_or(|table| table.key(key).is_some()),
+            "{key}"
+        );
         self.pairs
             .iter()
             .find(|(k, _)| k.text() == Some(key))
@@ -146,6 +161,8 @@ impl<'n> Fields<'n> {
 
     /// The value of a key that must be there.
     pub fn need(&self, key: &str, out: &mut Findings) -> Option<&'n Node> {
+        let is_free = |table: &Table| table.key(key).is_some_and(|key| key.need == Need::Free);
+        debug_assert!(!self.table.is_some_and(is_free), "{key}");
         let found = self.get(key);
         // A key without a value, or without its colon, was reported as such.
         let meant = |(k, value): &(Node, Node)| {

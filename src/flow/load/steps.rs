@@ -6,31 +6,11 @@ use super::super::node::{Node, Place, Tree};
 use super::super::target::Target;
 use super::conditions::condition;
 use super::fields::{Fields, Findings, check_id, nearest, text_of, words_of};
+use super::keys;
 use super::prompts::yes;
 use super::quantities::{fits, quantity_of};
 use super::scope::Scope;
 use crate::units::Dimension;
-
-const STEP_KEYS: [&str; 17] = [
-    "id",
-    "title",
-    "phase",
-    "do",
-    "beware",
-    "cautions",
-    "minutes",
-    "timer",
-    "set-up",
-    "record",
-    "show",
-    "valid when",
-    "not valid",
-    "outcomes",
-    "unsure",
-    "gear",
-    "skip to",
-];
-const OUTCOME_KEYS: [&str; 6] = ["id", "when", "because", "go", "rules out", "proved"];
 
 /// What steps may refer to.
 pub struct Known<'f> {
@@ -100,7 +80,7 @@ pub fn steps(node: &Node, known: &Known, out: &mut Findings) -> Vec<Step> {
 }
 
 fn step(node: &Node, known: &Known, out: &mut Findings) -> Option<Step> {
-    let fields = Fields::of(node, "a step", &STEP_KEYS, out)?;
+    let fields = Fields::of(node, &keys::STEP, out)?;
     let id = fields.need_text("id", out)?;
     let place = fields.get("id").map_or(node.place, |n| n.place);
     check_id(&id, place, out);
@@ -185,12 +165,7 @@ fn timer(fields: &Fields, out: &mut Findings) -> Option<f64> {
 }
 
 fn set_up(node: &Node, out: &mut Findings) -> Option<SetUp> {
-    let fields = Fields::of(
-        node,
-        "a set-up",
-        &["seal", "open", "supply", "minutes"],
-        out,
-    )?;
+    let fields = Fields::of(node, &keys::SET_UP, out)?;
     let words = |key: &str, out: &mut Findings| {
         fields.words(key, out).into_iter().map(|(w, _)| w).collect()
     };
@@ -263,7 +238,7 @@ fn outcomes(fields: &Fields, known: &Known, out: &mut Findings) -> Vec<Outcome> 
 }
 
 fn outcome(node: &Node, n: usize, known: &Known, out: &mut Findings) -> Option<Outcome> {
-    let fields = Fields::of(node, "an outcome", &OUTCOME_KEYS, out)?;
+    let fields = Fields::of(node, &keys::OUTCOME, out)?;
     let when = fields
         .need("when", out)
         .and_then(|n| condition(n, known.scope, out));
@@ -305,7 +280,7 @@ fn outcome(node: &Node, n: usize, known: &Known, out: &mut Findings) -> Option<O
 }
 
 fn detour(node: &Node, known: &Known, out: &mut Findings) -> Option<Detour> {
-    let fields = Fields::of(node, "a way out", &["because", "go"], out)?;
+    let fields = Fields::of(node, &keys::WAY_OUT, out)?;
     let because = fields.need_text("because", out);
     let go = fields.need("go", out).and_then(|n| target(n, known, out));
     Some(Detour {
