@@ -9,6 +9,7 @@ mod fields;
 mod hidden;
 mod inputs;
 pub mod keys;
+mod meant;
 pub mod profile;
 mod prompts;
 mod quantities;

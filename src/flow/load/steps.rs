@@ -296,8 +296,7 @@ fn target(node: &Node, known: &Known, out: &mut Findings) -> Option<Target> {
             if known.step_ids.contains(id) {
                 return Some(Target::Step(id.clone()));
             }
-            let all = known.step_ids.iter().map(String::as_str).chain(["done"]);
-            out.unknown(code::UNKNOWN_STEP, node.place, "step", id, all);
+            unknown_step(node.place, id, known, out);
             None
         }
         Tree::Map(pairs) if pairs.len() == 1 => {
@@ -352,6 +351,30 @@ fn skip_to(node: &Node, step: &str, known: &Known, out: &mut Findings) -> Option
         "write the id of the step that can be done without this one, or {flow: another-flow}",
     );
     None
+}
+
+/// A `go` that names no step: most often a repair or a flow without its braces.
+fn unknown_step(place: Place, word: &str, known: &Known, out: &mut Findings) {
+    let parts = word.split_once([' ', ':']);
+    if let Some((kind @ ("repair" | "flow"), id)) = parts {
+        let id = id.trim_start_matches([' ', ':']);
+        out.error(
+            code::UNKNOWN_STEP,
+            place,
+            format!("there is no step `{word}`"),
+            format!("write {{{kind}: {id}}}"),
+        );
+    } else if known.causes.iter().any(|cause| cause == word) {
+        out.error(
+            code::UNKNOWN_STEP,
+            place,
+            format!("`{word}` is a cause, not a step"),
+            format!("write {{repair: {word}}}"),
+        );
+    } else {
+        let all = known.step_ids.iter().map(String::as_str).chain(["done"]);
+        out.unknown(code::UNKNOWN_STEP, place, "step", word, all);
+    }
 }
 
 fn known_cause(causes: &[String], id: String, place: Place, out: &mut Findings) -> Option<String> {
