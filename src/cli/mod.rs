@@ -35,6 +35,7 @@ pub mod new_flow;
 pub mod rank;
 pub mod replay;
 pub mod report;
+mod stamps;
 
 pub use clean::{clean, clean_json, one_line};
 

@@ -16,6 +16,7 @@ use super::model::Model;
 use super::update::update;
 use super::view::canvas::Drawn;
 use crate::engine::event::{Event, What};
+use crate::flow::shelf::Shelf;
 use crate::job::store::{JobLine, Store, StoreError};
 
 /// What the driver takes from outside, so that tests can give it other things.
@@ -78,6 +79,13 @@ impl Driver {
         };
         let now = (self.outside.clock)();
         let effects = update(&mut self.model, now, message);
+        self.carry_out(effects)
+    }
+
+    /// Takes flows that were read anew.
+    pub fn flows(&mut self, read: Result<Shelf, String>) -> Vec<Left> {
+        let now = (self.outside.clock)();
+        let effects = update(&mut self.model, now, Message::Flows(Box::new(read)));
         self.carry_out(effects)
     }
 

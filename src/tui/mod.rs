@@ -42,12 +42,17 @@ pub use terminal::has_terminal;
 /// How often a running timer is drawn.
 const TICK: Duration = Duration::from_secs(1);
 
+/// Looks whether flow files have changed; the flows as they are then, or why they cannot be read.
+pub type Flows = Box<dyn FnMut() -> Option<Result<Shelf, String>>>;
+
 /// What the screens need.
 pub struct Options {
     /// Where jobs are kept.
     pub store: Box<dyn Store>,
     /// The flows at hand.
     pub shelf: Shelf,
+    /// Says when flow files have changed, where any can.
+    pub flows: Option<Flows>,
     /// Who is at the keyboard.
     pub who: String,
     /// Where the jobs are kept and how to go on, for the line that is printed on leaving:
@@ -85,13 +90,18 @@ pub fn run(options: Options) -> Result<(), TuiError> {
     };
     let mut driver = Driver::new(outside, model);
     let mut screen = Screen::take()?;
-    let result = drive(&mut driver, &mut screen);
+    let mut flows = options.flows;
+    let result = drive(&mut driver, &mut screen, &mut flows);
     drop(screen);
     farewell(&driver.model, &options.data_note)?;
     result
 }
 
-fn drive(driver: &mut Driver, screen: &mut Screen) -> Result<(), TuiError> {
+fn drive(
+    driver: &mut Driver,
+    screen: &mut Screen,
+    flows: &mut Option<Flows>,
+) -> Result<(), TuiError> {
     let (columns, rows) = crossterm::terminal::size()?;
     driver.take(Input::Resize(columns, rows));
     driver.drew(screen.draw(&driver.model)?);
@@ -106,22 +116,39 @@ fn drive(driver: &mut Driver, screen: &mut Screen) -> Result<(), TuiError> {
             }
         }
         driver.drew(screen.draw(&driver.model)?);
-        let input = next(driver.model.is_ticking())?;
-        if matches!(input, Input::Resize(..)) {
-            screen.clear()?;
-        }
-        left = driver.take(input);
+        left = match next(driver.model.is_ticking(), flows)? {
+            Next::Input(input) => {
+                if matches!(input, Input::Resize(..)) {
+                    screen.clear()?;
+                }
+                driver.take(input)
+            }
+            Next::Flows(read) => driver.flows(read),
+        };
     }
 }
 
-/// Waits for the next input; while a timer runs, for a second at most.
-fn next(ticking: bool) -> io::Result<Input> {
+/// What comes next.
+enum Next {
+    Input(Input),
+    Flows(Result<Shelf, String>),
+}
+
+/// Waits for the next input; while a timer runs, for a second at most. Where flow files can change,
+/// they are looked at once a second, and nothing is drawn while they do not.
+fn next(ticking: bool, flows: &mut Option<Flows>) -> io::Result<Next> {
     loop {
-        if ticking && !event::poll(TICK)? {
-            return Ok(Input::Tick);
+        if (ticking || flows.is_some()) && !event::poll(TICK)? {
+            if let Some(read) = flows.as_mut().and_then(|look| look()) {
+                return Ok(Next::Flows(read));
+            }
+            if ticking {
+                return Ok(Next::Input(Input::Tick));
+            }
+            continue;
         }
         if let Some(input) = input::of(event::read()?) {
-            return Ok(input);
+            return Ok(Next::Input(input));
         }
     }
 }

@@ -6,6 +6,7 @@ mod acts;
 mod answer;
 mod back;
 mod edit;
+pub mod flows;
 mod forms;
 mod moves;
 mod stored;
@@ -43,6 +44,10 @@ pub fn update(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Ef
             Vec::new()
         }
         Message::Tick => Vec::new(),
+        Message::Flows(read) => {
+            flows::changed(model, *read);
+            Vec::new()
+        }
         Message::Found { query, lines } => stored::found(model, &query, lines),
         Message::Loaded { line, events } => stored::loaded(model, &line, &events),
         Message::Stored { job, events } => stored::stored(model, job, &events),

@@ -139,7 +139,7 @@ mod tests {
         let text = format!(
             "flow: one\ntitle: One\nreadings:\n  \
              a: {{ask: A, unit: kPa}}\n  b: {{ask: B, unit: kPa}}\n  q: {{ask: Q, unit: L/min}}\n  \
-             d: {{ask: D, unit: mm}}\n  s: {{ask: S, unit: \"%\"}}\n  l: {{ask: L, unit: \"%\"}}\n  \
+             s: {{ask: S, unit: \"%\"}}\n  l: {{ask: L, unit: \"%\"}}\n  \
              h: {{ask: H, unit: m}}\n\
              worked:\n  {worked}\n\
              steps:\n  - {{id: x, phase: symptom, do: Look., outcomes: [{{when: always, go: done}}]}}\n"
@@ -173,7 +173,6 @@ mod tests {
             "r: {hole: {flow: q, pressure: a}}",
             &[("q", 1e-6, 2e-3), ("a", 100.0, 2e5)],
         ),
-        (&[("d", 1e-4, 1e-2), ("a", 100.0, 2e5)],),
         (
             "r: {trim-total: {short: s, long: l}}",
             &[("s", -0.3, 0.3), ("l", -0.3, 0.3)],
