@@ -57,10 +57,22 @@ fn line(out: &mut String, flow: &Flow, way: &Way, last: bool, drawn: &BTreeSet<&
     };
     let head = format!("  {corner} {} -> {to}", way.name);
     let _ = writeln!(out, "{}", cut(&head, WIDTH));
-    if !way.because.is_empty() {
-        let bar = if last { "  " } else { "| " };
-        let why = format!("  {bar}   {}", plain(way.because));
-        let _ = writeln!(out, "{}", cut(&why, WIDTH));
+    let bar = if last { "  " } else { "| " };
+    let margin = format!("  {bar}   ");
+    let mut said = margin.clone();
+    for word in plain(way.because).split_whitespace() {
+        let full = said.chars().count() + 1 + word.chars().count() > WIDTH;
+        if full && said != margin {
+            let _ = writeln!(out, "{}", cut(&said, WIDTH));
+            said.clone_from(&margin);
+        }
+        if said != margin {
+            said.push(' ');
+        }
+        said.push_str(word);
+    }
+    if said != margin {
+        let _ = writeln!(out, "{}", cut(&said, WIDTH));
     }
 }
 

@@ -63,9 +63,9 @@ fn news(before: &Shelf, after: &Shelf) -> String {
         .collect();
     match &changed[..] {
         [] => "The flows were read anew.".to_owned(),
-        [one] => format!("Read anew: {one}. A job that runs keeps the one it began with."),
+        [one] => format!("Read anew: {one}. A running job keeps its own."),
         many => format!(
-            "{} flows were read anew. A job that runs keeps those it began with.",
+            "{} flows were read anew. A running job keeps its own.",
             many.len()
         ),
     }
