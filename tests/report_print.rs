@@ -131,16 +131,13 @@ fn wrong(page: &Sheeted) -> Vec<String> {
 }
 
 fn folder() -> (Option<tempfile::TempDir>, PathBuf) {
-    match std::env::var_os("RULEOUT_PAPER_DIR") {
-        Some(dir) => {
-            std::fs::create_dir_all(&dir).unwrap();
-            (None, PathBuf::from(dir).canonicalize().unwrap())
-        }
-        None => {
-            let dir = tempfile::tempdir().unwrap();
-            let path = dir.path().to_owned();
-            (Some(dir), path)
-        }
+    if let Some(dir) = std::env::var_os("RULEOUT_PAPER_DIR") {
+        std::fs::create_dir_all(&dir).unwrap();
+        (None, PathBuf::from(dir).canonicalize().unwrap())
+    } else {
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().to_owned();
+        (Some(dir), path)
     }
 }
 

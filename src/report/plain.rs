@@ -50,7 +50,8 @@ pub fn about(estimate: &Estimate, unit: Option<Unit>) -> String {
         };
     }
     if half <= f64::EPSILON * value.abs() {
-        return format!("{}{name}", rounded(value, f64::round, value.abs() / 1e3));
+        // What nothing makes uncertain stands as it was given.
+        return format!("{}{name}", (value * 1e3).round() / 1e3);
     }
     format!(
         "about {}{name} ({} to {}{name})",

@@ -1,10 +1,10 @@
 //! How a job stands: the answer in a few words, for the workshop and for the customer.
 
-use super::case::Case;
+use super::case::{Case, Walked};
 use super::page::{Block, Section, Tone};
 use super::text::stopped;
 use crate::engine::event::Verdict;
-use crate::engine::job::{Job, Repair, Station};
+use crate::engine::job::{Job, Rejudged, Repair, Station};
 
 /// How a job stands.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -224,6 +224,22 @@ pub fn plainly(case: &Case, open: bool) -> Option<Section> {
     block(case, &standing, words, more, "The result in short")
 }
 
+/// Steps that would be judged otherwise since something on which they stand was changed.
+fn no_longer_follows(case: &Case) -> Option<String> {
+    let changed = |w: &Walked| w.visit.rejudged.as_ref().is_some_and(Rejudged::changed);
+    let titles: Vec<&str> = case
+        .walked()
+        .filter(changed)
+        .map(|w| w.step.title.as_str())
+        .collect();
+    (!titles.is_empty()).then(|| {
+        format!(
+            "This rests on steps that were judged before something was changed, and that would be judged otherwise now: {}.",
+            titles.join("; ")
+        )
+    })
+}
+
 fn block(
     case: &Case,
     standing: &Standing,
@@ -232,7 +248,8 @@ fn block(
     title: &str,
 ) -> Option<Section> {
     let note = case.job.handed_over.as_deref().unwrap_or_default();
-    let more = [more, stopped(note)];
+    let changed = no_longer_follows(case).unwrap_or_default();
+    let more = [more, changed, stopped(note)];
     let tone = standing.tone();
     let more = more.into_iter().filter(|m| !m.is_empty()).collect();
     Section::of(title, vec![Block::Result { tone, words, more }])

@@ -77,8 +77,6 @@ pub fn advice(name: &str, system: &str) -> Option<&'static str> {
 
 #[cfg(test)]
 mod tests {
-    use super::*;
-
     #[test]
     fn brakes_come_before_the_system_that_they_hang_on() {
         let advice = |name, system| super::advice(name, system).unwrap_or_default();

@@ -209,7 +209,7 @@ pub(super) fn against_section(case: &Case) -> Option<Section> {
             ])
         })
         .collect();
-    let head = ["Step", "The readings suggested", "Chosen", "Reason", "By"];
+    let head = ["Step", "The flow suggested", "Chosen", "Reason", "By"];
     let table = || Table {
         title: String::new(),
         head: head.map(str::to_owned).to_vec(),

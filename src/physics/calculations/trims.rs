@@ -196,7 +196,10 @@ fn refuse_state(given: &Given) -> Result<(), CalcError> {
 /// The points with the manifold pressure of each, or of none: one that is left out at one point
 /// counts as left out at all, since the areas of a leak at a pressure read and at one assumed do not
 /// belong together.
-pub(super) fn alike(given: &Given, rows: &[Vec<Option<f64>>]) -> Result<Vec<Vec<Option<f64>>>, CalcError> {
+pub(super) fn alike(
+    given: &Given,
+    rows: &[Vec<Option<f64>>],
+) -> Result<Vec<Vec<Option<f64>>>, CalcError> {
     let manifolds: Vec<f64> = rows.iter().filter_map(|row| manifold(row)).collect();
     if manifolds.len() == rows.len() {
         return Ok(rows.to_vec());

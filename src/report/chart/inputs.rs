@@ -107,13 +107,12 @@ fn in_test(case: &Case, run: &Run, work: &Work, test: u32) -> Option<Given> {
         .walked()
         .iter()
         .rfind(|visit| visit.test == test && visit.left.is_some())?;
-    let before = visit.left.as_ref().map_or(u64::MAX, |left| left.seq);
     let picture = case.picture(run, visit);
     let came_out = picture.values.get(&work.id);
     if !matches!(came_out, Some(Value::Number(_) | Value::Word(_))) {
         return None;
     }
-    let answers = judge::answers(case.job, run, visit, before);
+    let answers = judge::answers(case.job, run, visit);
     given(work, &picture, &answers)
 }
 

@@ -24,10 +24,10 @@ pub fn figure(of: &OfFlow) -> Option<Figure> {
             line: scaled(&trims.drawn.curve, air, percent),
         });
         about.push(format!(
-            "{}: {}; without the leak {}",
+            "{}: {}; without the leak {:.1} %",
             sentence(test),
             listed(&trims.drawn.points, air, percent),
-            percent.show(trims.offset)
+            percent.from_si(trims.offset)
         ));
     }
     (!about.is_empty()).then(|| {

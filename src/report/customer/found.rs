@@ -107,14 +107,13 @@ fn item(
     said: &mut Vec<String>,
 ) -> Option<Item> {
     let mut words = Vec::new();
-    match share {
-        // The share says found, needed and share at once.
-        Some(share) => words.push(share),
-        None => {
-            let numbers = numbers(walked, picture, said);
-            if !numbers.is_empty() {
-                words.push(format!("{}.", numbers.join("; ")));
-            }
+    if let Some(share) = share {
+        // It says found, needed and share at once.
+        words.push(share);
+    } else {
+        let numbers = numbers(walked, picture, said);
+        if !numbers.is_empty() {
+            words.push(format!("{}.", numbers.join("; ")));
         }
     }
     said.extend(walked.step.show.iter().cloned());
@@ -131,18 +130,19 @@ fn item(
 /// The author's reason, and the technician's own where it was another.
 fn because(walked: &Walked) -> Option<String> {
     let taken = walked.taken()?;
-    let mut words = match walked.outcome() {
-        Some(outcome) => stopped(&sentence(&outcome.because)),
-        None => {
-            let detour = walked.step.unsure.as_ref().or(walked.step.invalid.as_ref());
-            detour.map_or_else(String::new, |d| stopped(&sentence(&d.because)))
-        }
+    let author = if let Some(outcome) = walked.outcome() {
+        outcome.because.as_str()
+    } else {
+        let detour = walked.step.unsure.as_ref().or(walked.step.invalid.as_ref());
+        detour.map_or("", |d| d.because.as_str())
     };
+    let mut words = stopped(&sentence(author));
     if let Some(reason) = &taken.reason {
-        // What was chosen, not what the readings spoke for, is what happened.
-        words = format!("{words} The technician decided so: {}", stopped(reason))
-            .trim_start()
-            .to_owned();
+        if !words.is_empty() {
+            words.push(' ');
+        }
+        words.push_str("The technician decided so: ");
+        words.push_str(&stopped(reason));
     }
     (!words.is_empty()).then_some(words)
 }
