@@ -30,14 +30,18 @@ const DRAIN: &str = include_str!("fixtures/two_causes.yaml");
 
 fn drain() -> Flow {
     let loaded = load(DRAIN);
-    loaded.flow.unwrap_or_else(|| panic!("{:?}", loaded.findings))
+    loaded
+        .flow
+        .unwrap_or_else(|| panic!("{:?}", loaded.findings))
 }
 
 fn round(flow: &Flow, answers: &[(&str, &str)]) -> Round {
     let mut round = Round::default();
     for (id, text) in answers {
         let prompt = flow.prompt(id).unwrap_or_else(|| panic!("{id}"));
-        round.answers.insert((*id).to_owned(), parse(prompt, text).unwrap());
+        round
+            .answers
+            .insert((*id).to_owned(), parse(prompt, text).unwrap());
         if flow.reading(id).is_some() {
             round.order.push((*id).to_owned());
         }
@@ -58,7 +62,12 @@ fn ask<'f>(flows: &[&'f Flow], rounds: &[Round], without: &[&str]) -> Inquiry<'f
 }
 
 fn of(inquiry: &Inquiry, cause: &str) -> (f64, f64) {
-    let n = inquiry.joined.causes.iter().position(|c| c.id == cause).unwrap();
+    let n = inquiry
+        .joined
+        .causes
+        .iter()
+        .position(|c| c.id == cause)
+        .unwrap();
     (inquiry.present[n], inquiry.explains[n])
 }
 
@@ -107,7 +116,15 @@ fn a_posterior_is_what_pencil_and_paper_give() {
     let odds: [f64; 3] = [0.5, 0.25, 0.1];
     let sets: [&[usize]; 6] = [&[0], &[1], &[2], &[0, 1], &[0, 2], &[1, 2]];
     let prior = |set: &[usize]| -> f64 {
-        (0..3).map(|c| if set.contains(&c) { odds[c] } else { 1.0 - odds[c] }).product()
+        (0..3)
+            .map(|c| {
+                if set.contains(&c) {
+                    odds[c]
+                } else {
+                    1.0 - odds[c]
+                }
+            })
+            .product()
     };
     // Outcomes in the order runs freely, runs slowly, stands still. Healthy: very likely freely
     // (0.875), the rest to both others alike. Leaf: likely slowly, unlikely stands (0.675, 0.325).
@@ -127,7 +144,10 @@ fn a_posterior_is_what_pencil_and_paper_give() {
     let slowly = |set: &[usize]| -> f64 {
         let upto = |o: usize| -> f64 {
             let own: f64 = healthy[..=o].iter().sum();
-            set.iter().map(|c| rows[*c][..=o].iter().sum::<f64>()).product::<f64>() * own
+            set.iter()
+                .map(|c| rows[*c][..=o].iter().sum::<f64>())
+                .product::<f64>()
+                * own
         };
         0.999 * (upto(1) - upto(0)) + 0.001 / 3.0
     };
@@ -144,7 +164,12 @@ fn a_posterior_is_what_pencil_and_paper_give() {
 #[test]
 fn what_each_reading_did_adds_up_to_the_whole_on_every_way_of_telling() {
     let flow = intake();
-    let all: Vec<(&str, &str)> = SYMPTOM.iter().chain(&SMOKE).chain(&COVERED).copied().collect();
+    let all: Vec<(&str, &str)> = SYMPTOM
+        .iter()
+        .chain(&SMOKE)
+        .chain(&COVERED)
+        .copied()
+        .collect();
     let mut first = round(&flow, &all);
     first.repaired.push(Repaired {
         cause: "throttle-shaft".to_owned(),
@@ -175,8 +200,15 @@ fn a_wisp_is_there_and_explains_little_and_its_share_is_measured_before_anything
     let inquiry = ask(&[&flow], &[round(&flow, &all)], &[]);
     let (present, explains) = of(&inquiry, "throttle-shaft");
     assert!(present > 0.7 && explains < 0.02, "{present} {explains}");
-    assert_ne!(suggestion(&inquiry, false).unwrap().what.id, "throttle-shaft");
-    assert!(warnings(&inquiry).iter().any(|w| w.contains("none of those listed")));
+    assert_ne!(
+        suggestion(&inquiry, false).unwrap().what.id,
+        "throttle-shaft"
+    );
+    assert!(
+        warnings(&inquiry)
+            .iter()
+            .any(|w| w.contains("none of those listed"))
+    );
     let total: f64 = inquiry.explaining.iter().sum();
     assert!((total - 1.0).abs() < 1e-12);
 }
@@ -195,7 +227,11 @@ fn what_could_not_be_told_or_was_not_valid_says_nothing_and_is_not_asked_at_once
     let not_valid = ask(&[&flow], &[round(&flow, &pull)], &[]);
     assert_eq!(before.present, not_valid.present);
     assert!(not_valid.told.silent[0].1.contains("not valid"));
-    let valid = ask(&[&flow], &[round(&flow, &[("pull", "6 kPa"), ("joined-up", "yes")])], &[]);
+    let valid = ask(
+        &[&flow],
+        &[round(&flow, &[("pull", "6 kPa"), ("joined-up", "yes")])],
+        &[],
+    );
     assert!(of(&valid, "kink").0 > of(&before, "kink").0);
 }
 
@@ -207,7 +243,12 @@ fn a_step_without_its_gear_is_left_out_with_all_that_needs_it() {
     let with = ask(&[&flow], &rounds, &[]);
     let without = ask(&[&flow], &rounds, &[smoke]);
     let offered = |inquiry: &Inquiry| -> BTreeSet<String> {
-        inquiry.plan().open.iter().map(|t| inquiry.tests[*t].id.clone()).collect()
+        inquiry
+            .plan()
+            .open
+            .iter()
+            .map(|t| inquiry.tests[*t].id.clone())
+            .collect()
     };
     for step in ["pressurise", "search", "shaft", "cover"] {
         assert!(offered(&with).contains(step), "{step}");
@@ -226,7 +267,11 @@ fn what_is_set_up_is_charged_once_and_steps_that_this_car_never_reaches_are_not_
     };
     let before = ask(&[&flow], &[round(&flow, &SYMPTOM)], &[]);
     // Purge line 3 + 5, inlet and smoke 2 + 8, blocked tip 3, the step itself 4: from the flow.
-    assert!((minutes(&before, "pressurise") - 25.0).abs() < 1e-9, "{}", minutes(&before, "pressurise"));
+    assert!(
+        (minutes(&before, "pressurise") - 25.0).abs() < 1e-9,
+        "{}",
+        minutes(&before, "pressurise")
+    );
     let seen: Vec<(&str, &str)> = SYMPTOM.iter().chain(&SMOKE).copied().collect();
     let after = ask(&[&flow], &[round(&flow, &seen)], &[]);
     assert!((minutes(&after, "shaft") - 3.0).abs() < 1e-9);
@@ -271,10 +316,17 @@ fn a_repair_in_vain_points_elsewhere_and_the_opened_part_says_whether_it_was_wro
 fn flows_share_their_causes_and_a_leak_ruled_out_raises_the_sensor() {
     let shelf = Shelf::shipped();
     let flow = |id: &str| &*shelf.find(id).unwrap().flow;
-    let (leak, sensor, misfire) =
-        (flow("intake-leak"), flow("manifold-pressure-signal"), flow("idle-misfire"));
+    let (leak, sensor, misfire) = (
+        flow("intake-leak"),
+        flow("manifold-pressure-signal"),
+        flow("idle-misfire"),
+    );
     let joined = ask(&[leak, misfire], &[Round::default()], &[]);
-    let gaskets = joined.joined.causes.iter().filter(|c| c.id == "intake-gasket");
+    let gaskets = joined
+        .joined
+        .causes
+        .iter()
+        .filter(|c| c.id == "intake-gasket");
     assert_eq!(gaskets.count(), 1);
     let unlisted = joined.joined.causes.iter().filter(|c| c.id == "not-listed");
     assert_eq!(unlisted.count(), 1);
@@ -288,7 +340,12 @@ fn flows_share_their_causes_and_a_leak_ruled_out_raises_the_sensor() {
     let before = ask(&[leak, sensor], &[Round::default()], &[]);
     let after = ask(&[leak, sensor], &[round(leak, &none)], &[]);
     let id = &sensor.causes[0].id;
-    assert!(of(&after, id).0 > 1.5 * of(&before, id).0, "{:?} {:?}", of(&before, id), of(&after, id));
+    assert!(
+        of(&after, id).0 > 1.5 * of(&before, id).0,
+        "{:?} {:?}",
+        of(&before, id),
+        of(&after, id)
+    );
     assert!(of(&after, "split-hose").0 < of(&before, "split-hose").0);
 }
 
@@ -300,9 +357,17 @@ fn every_shipped_flow_makes_a_case_with_a_next_step_and_reasons() {
         let total: f64 = inquiry.sets.iter().sum();
         assert!((total - 1.0).abs() < 1e-9, "{}", flow.id);
         let next = suggestion(&inquiry, false).unwrap();
-        assert!(!next.because.is_empty() && next.minutes > 0.0, "{}: {next:?}", flow.id);
+        assert!(
+            !next.because.is_empty() && next.minutes > 0.0,
+            "{}: {next:?}",
+            flow.id
+        );
         let of_outcomes: f64 = next.branches.iter().map(|b| b.probability).sum();
-        assert!(next.branches.is_empty() || (of_outcomes - 1.0).abs() < 1e-9, "{}", flow.id);
+        assert!(
+            next.branches.is_empty() || (of_outcomes - 1.0).abs() < 1e-9,
+            "{}",
+            flow.id
+        );
         // What every sound car shows leaves the listed causes less likely than before.
         for test in &inquiry.tests {
             for set in 0..inquiry.joined.case.sets.len() {
@@ -333,11 +398,16 @@ fn a_job_is_told_test_by_test_and_its_proof_is_seen() {
 #[test]
 fn only_jobs_with_a_proof_teach_and_the_author_is_worth_ten() {
     let count = |jobs: &[(&'static str, support::Story)]| -> Vec<Proved> {
-        jobs.iter().filter_map(|(_, story)| proved(&fold(&story.events))).collect()
+        jobs.iter()
+            .filter_map(|(_, story)| proved(&fold(&story.events)))
+            .collect()
     };
     let all = jobs::all();
     let counted = count(&all);
-    assert!(!counted.is_empty() && counted.len() < all.len(), "{counted:?}");
+    assert!(
+        !counted.is_empty() && counted.len() < all.len(),
+        "{counted:?}"
+    );
     let half = all.iter().find(|(name, _)| name.contains("half")).unwrap();
     assert_eq!(proved(&fold(&half.1.events)), None);
 
@@ -347,7 +417,11 @@ fn only_jobs_with_a_proof_teach_and_the_author_is_worth_ten() {
         complaint: BTreeSet::from([code.to_owned()]),
         causes: BTreeSet::from([cause.to_owned()]),
     };
-    let jobs = [job("vacuum-hose", "P0171"), job("vacuum-hose", "P0300"), job("map-sensor", "P0171")];
+    let jobs = [
+        job("vacuum-hose", "P0171"),
+        job("vacuum-hose", "P0300"),
+        job("map-sensor", "P0171"),
+    ];
     let pooled = learned(&flow, &BTreeSet::new(), &jobs);
     let of = |list: &[ruleout::rules::evidence::learned::Learned], id: &str| {
         list.iter().find(|l| l.id == id).cloned().unwrap()
@@ -358,6 +432,12 @@ fn only_jobs_with_a_proof_teach_and_the_author_is_worth_ten() {
     assert!((of(&pooled, "not-listed").learned - 2.0 / 13.0).abs() < 1e-12);
     let slice = learned(&flow, &BTreeSet::from(["P0300".to_owned()]), &jobs);
     assert!((of(&slice, "vacuum-hose").learned - (45.0 / 13.0 + 1.0) / 11.0).abs() < 1e-12);
-    assert_eq!((of(&slice, "vacuum-hose").jobs, of(&slice, "vacuum-hose").found), (1, 1));
+    assert_eq!(
+        (
+            of(&slice, "vacuum-hose").jobs,
+            of(&slice, "vacuum-hose").found
+        ),
+        (1, 1)
+    );
     assert!(odds(&slice).contains_key("split-hose"));
 }

@@ -47,16 +47,27 @@ fn likelihood(lines: &[Line], case: &Case, reading: usize) -> Option<Vec<f64>> {
         .map(|c| line(lines, "effect", reading * 100 + c).unwrap().to_vec())
         .collect();
     let chance = noisy_max(&case.sets, background, &effects);
-    let weights = match (line(lines, "said", reading), line(lines, "weights", reading)) {
+    let weights = match (
+        line(lines, "said", reading),
+        line(lines, "weights", reading),
+    ) {
         (Some(said), _) => {
             let said = whole(said[0]);
-            (0..background.len()).map(|o| f64::from(u8::from(o == said))).collect()
+            (0..background.len())
+                .map(|o| f64::from(u8::from(o == said)))
+                .collect()
         }
         (None, weights) => weights.unwrap().to_vec(),
     };
     Some(
         (0..case.sets.len())
-            .map(|set| chance.iter().zip(&weights).map(|(row, w)| row[set] * w).sum())
+            .map(|set| {
+                chance
+                    .iter()
+                    .zip(&weights)
+                    .map(|(row, w)| row[set] * w)
+                    .sum()
+            })
             .collect(),
     )
 }
@@ -94,15 +105,27 @@ fn twelve_random_cases_agree_with_exact_inference_before_and_after_a_repair() {
             .map_while(|reading| likelihood(lines, &case, reading))
             .collect();
         let (last, first) = readings.split_last().unwrap();
-        let belief = first.iter().fold(Belief::prior(&case), |belief, likelihood| {
-            belief.after("a reading", likelihood).unwrap()
-        });
-        agree(n, "before", &belief.marginals(&case), line(lines, "before", 0).unwrap());
+        let belief = first
+            .iter()
+            .fold(Belief::prior(&case), |belief, likelihood| {
+                belief.after("a reading", likelihood).unwrap()
+            });
+        agree(
+            n,
+            "before",
+            &belief.marginals(&case),
+            line(lines, "before", 0).unwrap(),
+        );
         let after = belief
             .after_failed_repair(&case, repaired)
             .after("the last reading", last)
             .unwrap();
-        agree(n, "after", &after.marginals(&case), line(lines, "after", 0).unwrap());
+        agree(
+            n,
+            "after",
+            &after.marginals(&case),
+            line(lines, "after", 0).unwrap(),
+        );
     }
     assert!(sizes.len() > 5, "the cases are too much alike: {sizes:?}");
 }

@@ -275,7 +275,11 @@ fn a_set_up_that_pays_only_over_several_tests_is_found() {
             ..Plan::all(&case, &tests)
         };
         let best = plan.best(&masses).unwrap();
-        assert_eq!(matches!(best.step, Step::SetUp(_) | Step::Test(_)), pays, "{best:?}");
+        assert_eq!(
+            matches!(best.step, Step::SetUp(_) | Step::Test(_)),
+            pays,
+            "{best:?}"
+        );
         let together = plan
             .candidates(&masses)
             .into_iter()
@@ -338,6 +342,10 @@ fn handing_on_what_is_listed_after_all_costs_the_way_back() {
     assert!((case.minutes_of(set(&[0, 1])) - 140.0).abs() < 1e-12);
     assert!((case.minutes_of(set(&[0, 2])) - 20.0).abs() < 1e-12);
     // By hand: repair A (40) for all, then hand on; or hand on at once.
-    let masses: Vec<f64> = case.sets.iter().map(|s| f64::from(u8::from(*s == set(&[0])))).collect();
+    let masses: Vec<f64> = case
+        .sets
+        .iter()
+        .map(|s| f64::from(u8::from(*s == set(&[0]))))
+        .collect();
     assert!((repairs_only(&case, &masses) - 40.0).abs() < 1e-12);
 }

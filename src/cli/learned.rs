@@ -54,7 +54,10 @@ pub fn run(args: &LearnedArgs, common: &Common) -> Result<Outcome, CliError> {
     let jobs = history(common)?;
     let shelf = common.shelf()?;
     let walked: BTreeSet<&String> = jobs.iter().flat_map(|job| &job.flows).collect();
-    let words = args.complaint.iter().flat_map(|w| [w.to_uppercase(), w.to_lowercase()]);
+    let words = args
+        .complaint
+        .iter()
+        .flat_map(|w| [w.to_uppercase(), w.to_lowercase()]);
     let complaint: BTreeSet<String> = words.collect();
     if let Some(flow) = &args.flow
         && shelf.find(flow).is_none()
@@ -90,10 +93,18 @@ fn text(found: &[OfFlow]) -> String {
     for of in found {
         let jobs = of.causes.first().map_or(0, |l| l.jobs);
         // Writing to a String cannot fail.
-        let _ = writeln!(out, "{} ({jobs} jobs)\n  author    now  found  cause", of.flow);
+        let _ = writeln!(
+            out,
+            "{} ({jobs} jobs)\n  author    now  found  cause",
+            of.flow
+        );
         for l in &of.causes {
             let (author, now) = (100.0 * l.author, 100.0 * l.learned);
-            let _ = writeln!(out, "  {author:>4.0} %  {now:>3.0} %  {:>5}  {}", l.found, l.id);
+            let _ = writeln!(
+                out,
+                "  {author:>4.0} %  {now:>3.0} %  {:>5}  {}",
+                l.found, l.id
+            );
         }
     }
     out

@@ -4,15 +4,17 @@ use super::RankError;
 use crate::cli::CliError;
 use crate::engine::event::PartWas;
 use crate::engine::prompt::{check_kind, parse};
+use crate::flow::answer::Answer;
 use crate::flow::load::causes::NOT_LISTED;
 use crate::flow::model::{Flow, Limit, Prompt, PromptKind};
-use crate::flow::answer::Answer;
 use crate::flow::shelf::Shelf;
 use crate::flow::working::applies;
 use crate::rules::evidence::inquiry::Inquiry;
 use crate::rules::evidence::told::{Repaired, Round};
 
 /// The nearest of some names to one that was mistyped, or what there is.
+///
+/// Likeness above 0.8 (0 to 1, Jaro and Winkler): a letter or two amiss in a word of usual length.
 fn remedy<'n>(name: &str, known: impl Iterator<Item = &'n str>) -> String {
     let known: Vec<&str> = known.collect();
     let lower = name.to_lowercase();
@@ -100,13 +102,24 @@ fn no_reading(flow: &Flow, name: &str) -> RankError {
     }
     if flow.work(name).is_some() {
         let leaves = crate::rules::evidence::joined::leaves(flow, name);
-        let from: Vec<String> = leaves.into_iter().filter(|l| flow.reading(l).is_some()).collect();
+        let from: Vec<String> = leaves
+            .into_iter()
+            .filter(|l| flow.reading(l).is_some())
+            .collect();
         return RankError::Value {
             name: name.to_owned(),
-            problem: format!("this is worked out by the program; give {}", from.join(", ")),
+            problem: format!(
+                "this is worked out by the program; give {}",
+                from.join(", ")
+            ),
         };
     }
-    unknown(flow, "reading", name, flow.readings.iter().map(|r| r.id.as_str()))
+    unknown(
+        flow,
+        "reading",
+        name,
+        flow.readings.iter().map(|r| r.id.as_str()),
+    )
 }
 
 fn split<'t>(
@@ -125,7 +138,8 @@ fn put(round: &mut Round, prompt: &Prompt, text: &str) -> Result<(), RankError> 
         name: prompt.id.clone(),
         problem,
     };
-    let answer = parse(prompt, text).map_err(|refusal| wrong(near_word(prompt, text, refusal.to_string())))?;
+    let answer = parse(prompt, text)
+        .map_err(|refusal| wrong(near_word(prompt, text, refusal.to_string())))?;
     check_kind(prompt, &answer).map_err(|refusal| wrong(refusal.to_string()))?;
     if round.answers.insert(prompt.id.clone(), answer).is_some() {
         return Err(RankError::Twice(prompt.id.clone()));
@@ -164,7 +178,10 @@ fn check_limits(prompt: &Prompt, round: &Round, notes: &mut Vec<String>) -> Resu
             problem: format!("{typed} is above its limit of {limit}: let the pressure down first"),
         });
     }
-    if let Some((from, to)) = q.plausible.filter(|(a, b)| !(a.si()..=b.si()).contains(&typed.si())) {
+    if let Some((from, to)) = q
+        .plausible
+        .filter(|(a, b)| !(a.si()..=b.si()).contains(&typed.si()))
+    {
         notes.push(format!(
             "{}: {typed} is unusual ({from} to {to}); check the value and its unit",
             prompt.id
@@ -189,7 +206,9 @@ pub(super) fn repaired(flow: &Flow, given: &[String]) -> Result<Vec<Repaired>, R
             other => {
                 return Err(RankError::Value {
                     name: cause.to_owned(),
-                    problem: format!("`{other}` does not say how the part was; write bad, good or not-told"),
+                    problem: format!(
+                        "`{other}` does not say how the part was; write bad, good or not-told"
+                    ),
                 });
             }
         };
@@ -206,7 +225,10 @@ pub(super) fn repaired(flow: &Flow, given: &[String]) -> Result<Vec<Repaired>, R
 }
 
 fn listed(flow: &Flow) -> impl Iterator<Item = &str> {
-    flow.causes.iter().map(|c| c.id.as_str()).filter(|id| *id != NOT_LISTED)
+    flow.causes
+        .iter()
+        .map(|c| c.id.as_str())
+        .filter(|id| *id != NOT_LISTED)
 }
 
 /// What was read before a repair is one round; after it the car is another one.
@@ -239,12 +261,16 @@ pub(super) fn gear(
     let mut out = Vec::new();
     for name in given {
         let lower = name.trim().to_lowercase();
-        let hits: Vec<&&String> =
-            all.iter().filter(|gear| !lower.is_empty() && gear.to_lowercase().contains(&lower)).collect();
+        let hits: Vec<&&String> = all
+            .iter()
+            .filter(|gear| !lower.is_empty() && gear.to_lowercase().contains(&lower))
+            .collect();
         let exact = all.iter().find(|gear| gear.to_lowercase() == lower);
         match (exact, &hits[..]) {
             (Some(gear), _) => out.push((**gear).clone()),
-            (None, [one, rest @ ..]) if rest.iter().all(|other| other == one) => out.push((***one).clone()),
+            (None, [one, rest @ ..]) if rest.iter().all(|other| other == one) => {
+                out.push((***one).clone())
+            }
             _ => return Err(unknown(flow, "gear", name, all.iter().map(|g| g.as_str()))),
         }
     }
@@ -292,7 +318,10 @@ pub(super) fn unused(inquiry: &Inquiry, flow: &Flow, rounds: &[Round]) -> Vec<St
         return out;
     };
     for id in &round.order {
-        if flow.reading(id).is_some_and(|prompt| !applies(prompt, &picture.values)) {
+        if flow
+            .reading(id)
+            .is_some_and(|prompt| !applies(prompt, &picture.values))
+        {
             out.push(format!("{id} is not asked on this car, so it says nothing"));
         }
     }

@@ -122,7 +122,10 @@ pub fn run(args: &RankArgs, common: &Common) -> Result<Outcome, CliError> {
     let history = if args.ignore_history {
         Vec::new()
     } else {
-        let words = args.complaint.iter().flat_map(|w| [w.to_uppercase(), w.to_lowercase()]);
+        let words = args
+            .complaint
+            .iter()
+            .flat_map(|w| [w.to_uppercase(), w.to_lowercase()]);
         let complaint: BTreeSet<String> = words.collect();
         learned(flow, &complaint, &history(common)?)
     };

@@ -3,8 +3,8 @@
 use std::fmt::Write;
 
 use super::Context;
-use crate::cli::layout::{beside, wrapped};
 use crate::cli::clean;
+use crate::cli::layout::{beside, wrapped};
 use crate::flow::cautions;
 use crate::flow::likelihood::word;
 use crate::rules::evidence::inquiry::Inquiry;
@@ -26,7 +26,10 @@ pub(super) fn print(inquiry: &Inquiry, context: &Context) -> String {
     for cause in &context.why {
         why(inquiry, *cause, &mut out);
     }
-    let remarks: Vec<String> = warnings(inquiry).into_iter().chain(context.notes.clone()).collect();
+    let remarks: Vec<String> = warnings(inquiry)
+        .into_iter()
+        .chain(context.notes.clone())
+        .collect();
     if !remarks.is_empty() {
         out.push('\n');
     }
@@ -45,7 +48,9 @@ fn percent(p: f64) -> String {
 }
 
 fn share_bar(p: f64) -> String {
-    let full = (0..BAR).filter(|n| p > (*n as f64 + 0.5) / BAR as f64).count();
+    let full = (0..BAR)
+        .filter(|n| p > (*n as f64 + 0.5) / BAR as f64)
+        .count();
     format!("{}{}", "\u{2588}".repeat(full), "\u{b7}".repeat(BAR - full))
 }
 
@@ -53,7 +58,9 @@ fn share_bar(p: f64) -> String {
 fn balance(change: f64) -> String {
     let part = decibans(change).abs() / FULL;
     let half = BAR / 2;
-    let full = (0..half).filter(|n| part > (*n as f64 + 0.5) / half as f64).count();
+    let full = (0..half)
+        .filter(|n| part > (*n as f64 + 0.5) / half as f64)
+        .count();
     let (full, empty) = ("\u{2588}".repeat(full), "\u{b7}".repeat(half - full));
     let rest = "\u{b7}".repeat(half);
     if change < 0.0 {
@@ -99,13 +106,20 @@ fn next(suggestion: &Suggestion, out: &mut String) {
         "repair" => format!("\nNext: {} ({})", what.words, what.id),
         _ => format!("\nNext: {}", what.words),
     };
-    let _ = writeln!(out, "{}", wrapped(&format!("{head}, {:.0} min", suggestion.minutes), WIDTH));
+    let _ = writeln!(
+        out,
+        "{}",
+        wrapped(&format!("{head}, {:.0} min", suggestion.minutes), WIDTH)
+    );
     let mut say = |text: String| out.push_str(&beside("  ", &text, 2, WIDTH));
     if !suggestion.first.is_empty() {
         say(format!("before it: {}", suggestion.first.join(", ")));
     }
     if suggestion.for_steps.len() > 1 {
-        say(format!("set up once for: {}", suggestion.for_steps.join(", ")));
+        say(format!(
+            "set up once for: {}",
+            suggestion.for_steps.join(", ")
+        ));
     }
     let titles: Vec<&str> = suggestion
         .cautions
@@ -127,9 +141,19 @@ fn next(suggestion: &Suggestion, out: &mut String) {
 
 fn say_branch(branch: &Branch, out: &mut String) {
     const MOST: usize = 3;
-    let mut outcomes = branch.outcomes.iter().take(MOST).cloned().collect::<Vec<_>>().join("; or ");
+    let mut outcomes = branch
+        .outcomes
+        .iter()
+        .take(MOST)
+        .cloned()
+        .collect::<Vec<_>>()
+        .join("; or ");
     if branch.outcomes.len() > MOST {
-        let _ = write!(outcomes, "; or {} other outcomes", branch.outcomes.len() - MOST);
+        let _ = write!(
+            outcomes,
+            "; or {} other outcomes",
+            branch.outcomes.len() - MOST
+        );
     }
     let text = format!("{outcomes}: then {}", branch.then.words);
     let head = format!("  {:>5}  ", percent(branch.probability));
@@ -151,13 +175,25 @@ fn why(inquiry: &Inquiry, cause: usize, out: &mut String) {
         };
         out.push_str(&beside(&head, text, 26, WIDTH));
     };
-    line(true, Some(log_odds(prior)), &format!("before any reading: {}", percent(prior)));
+    line(
+        true,
+        Some(log_odds(prior)),
+        &format!("before any reading: {}", percent(prior)),
+    );
     for moved in moves(inquiry) {
         let change = moved.by[cause];
-        line(false, Some(change), &format!("{}, {}", moved.words, words(change)));
+        line(
+            false,
+            Some(change),
+            &format!("{}, {}", moved.words, words(change)),
+        );
     }
     let present = inquiry.present[cause];
-    line(true, Some(log_odds(present)), &format!("together: present {}", percent(present)));
+    line(
+        true,
+        Some(log_odds(present)),
+        &format!("together: present {}", percent(present)),
+    );
     let explains = inquiry.explains[cause];
     if (explains - present).abs() > 0.005 {
         let text = format!(

@@ -84,7 +84,9 @@ impl Cars {
 
 fn fits(shown: &Outcome, seen: &Seen) -> f64 {
     match (shown, seen) {
-        (Outcome::At(outcome), Seen::Weights(weights)) => weights.get(*outcome).copied().unwrap_or(0.0),
+        (Outcome::At(outcome), Seen::Weights(weights)) => {
+            weights.get(*outcome).copied().unwrap_or(0.0)
+        }
         (Outcome::Places(shown), Seen::Places(seen, unlisted)) => {
             f64::from(u8::from(shown == seen && *unlisted == 0))
         }
@@ -95,7 +97,12 @@ fn fits(shown: &Outcome, seen: &Seen) -> f64 {
 }
 
 impl Source for Cars {
-    fn likelihood(&self, finding: usize, seen: &Seen, before: &[(usize, Seen)]) -> Option<Vec<f64>> {
+    fn likelihood(
+        &self,
+        finding: usize,
+        seen: &Seen,
+        before: &[(usize, Seen)],
+    ) -> Option<Vec<f64>> {
         let outcomes = self.knows(finding)? as f64;
         let even = match seen {
             Seen::Weights(weights) => weights.iter().sum::<f64>() / outcomes,
@@ -139,8 +146,13 @@ impl Source for Cars {
         // Of all cars that have the cause among theirs, weighted alike: sets are weighed elsewhere.
         let share = |cause: usize| {
             let means = (0..self.of.len()).filter_map(|set| {
-                let has = self.of[set].first().is_some_and(|car| car.enough.len() > cause);
-                has.then(|| self.mean(set, before, |car| f64::from(u8::from(car.enough[cause]))).0)
+                let has = self.of[set]
+                    .first()
+                    .is_some_and(|car| car.enough.len() > cause);
+                has.then(|| {
+                    self.mean(set, before, |car| f64::from(u8::from(car.enough[cause])))
+                        .0
+                })
             });
             means.fold(0.0, f64::max)
         };
@@ -181,7 +193,10 @@ mod tests {
         let first = cars.likelihood(0, &at(1), &[]).unwrap();
         assert!(first.iter().all(|p| (p - 0.5).abs() < 1e-9), "{first:?}");
         let second = cars.likelihood(1, &at(1), &[(0, at(1))]).unwrap();
-        assert!(second[0] > 0.99 && (second[1] - 0.5).abs() < 0.01, "{second:?}");
+        assert!(
+            second[0] > 0.99 && (second[1] - 0.5).abs() < 0.01,
+            "{second:?}"
+        );
         let never = cars.likelihood(1, &at(0), &[(0, at(1))]).unwrap();
         assert!(never[0] > 0.0 && never[0] < 0.01, "{never:?}");
         assert!(cars.effective(&[(0, at(1))]) > 450.0);

@@ -56,7 +56,11 @@ impl Costs {
         }
         let flag = |yes: bool| f64::from(u8::from(yes));
         let repairable = |cause: &usize| case.suspects[*cause].repairable;
-        let minutes: Vec<f64> = case.suspects.iter().map(super::case::Suspect::minutes).collect();
+        let minutes: Vec<f64> = case
+            .suspects
+            .iter()
+            .map(super::case::Suspect::minutes)
+            .collect();
         let again = (0..minutes.len()).filter(repairable).map(|c| minutes[c]);
         Self {
             known: sets.iter().map(|set| case.minutes_of(*set)).collect(),
@@ -105,7 +109,8 @@ impl Costs {
             *marginal *= worth;
         }
         room.order.clear();
-        room.order.extend((0..causes).filter(|cause| self.worth[*cause] > 0.0));
+        room.order
+            .extend((0..causes).filter(|cause| self.worth[*cause] > 0.0));
         let worth = &room.marginals;
         room.order
             .sort_by(|a, b| worth[*b].total_cmp(&worth[*a]).then(a.cmp(b)));

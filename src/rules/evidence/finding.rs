@@ -209,13 +209,21 @@ impl Finding {
             (Seen::Weights(weights), _) => {
                 let chance = self.chance(sets);
                 (0..sets.len())
-                    .map(|set| chance.iter().zip(weights).map(|(row, w)| row[set] * w).sum())
+                    .map(|set| {
+                        chance
+                            .iter()
+                            .zip(weights)
+                            .map(|(row, w)| row[set] * w)
+                            .sum()
+                    })
                     .collect()
             }
             (Seen::Places(places, unlisted), Kind::Places(all)) => {
                 let even = MISREAD / (all.len() + 2) as f64;
                 let of = |set: &Set| self.at_exactly(*set, places, *unlisted, all.len());
-                sets.iter().map(|set| (1.0 - MISREAD) * of(set) + even).collect()
+                sets.iter()
+                    .map(|set| (1.0 - MISREAD) * of(set) + even)
+                    .collect()
             }
             // A flow that changed its kind of reading meanwhile: nothing can be said.
             (Seen::Places(..), _) => vec![1.0; sets.len()],
@@ -229,13 +237,22 @@ impl Finding {
         };
         let even = vec![1.0 / (edges.len() + 1) as f64; edges.len() + 1];
         let sound = self.healthy.as_ref().map_or(even, &spread);
-        let rows: Vec<Option<Vec<f64>>> =
-            self.causes.iter().map(|row| row.as_ref().map(&spread)).collect();
-        let far: Vec<f64> = self.causes.iter().map(|row| self.far(row.as_ref())).collect();
+        let rows: Vec<Option<Vec<f64>>> = self
+            .causes
+            .iter()
+            .map(|row| row.as_ref().map(&spread))
+            .collect();
+        let far: Vec<f64> = self
+            .causes
+            .iter()
+            .map(|row| self.far(row.as_ref()))
+            .collect();
         let shown = |set: &Set| -> &Vec<f64> {
             let touching = set.members().filter(|cause| rows[*cause].is_some());
             let furthest = touching.max_by(|a, b| far[*a].total_cmp(&far[*b]).then(b.cmp(a)));
-            furthest.and_then(|cause| rows[cause].as_ref()).unwrap_or(&sound)
+            furthest
+                .and_then(|cause| rows[cause].as_ref())
+                .unwrap_or(&sound)
         };
         turned(sets, edges.len() + 1, |set| shown(set).clone())
     }
@@ -243,7 +260,9 @@ impl Finding {
     /// How far what a cause shows lies from what a sound car shows.
     fn far(&self, row: Option<&Row>) -> f64 {
         match (row, &self.healthy) {
-            (Some(Row::Normal(middle, _)), Some(Row::Normal(healthy, _))) => (middle - healthy).abs(),
+            (Some(Row::Normal(middle, _)), Some(Row::Normal(healthy, _))) => {
+                (middle - healthy).abs()
+            }
             (Some(Row::Normal(..)), _) => 1.0,
             // A spread over everything gives way to a cause that says what it shows.
             (Some(Row::Share(_)), _) => 0.0,
@@ -306,7 +325,11 @@ impl Finding {
                 chosen.map(|n| row[seen[n]]).sum::<f64>() + row[places]
             };
             let mut p = 1.0;
-            for row in set.members().map(|c| self.causes[c].as_ref()).chain([self.healthy.as_ref()]) {
+            for row in set
+                .members()
+                .map(|c| self.causes[c].as_ref())
+                .chain([self.healthy.as_ref()])
+            {
                 if let Some(Row::Share(row)) = row {
                     p *= inside(row);
                 }
@@ -370,7 +393,10 @@ mod tests {
         let near = weights(&[10.0], 10.0, 8.0, 12.0).unwrap();
         assert!((near[0] - 0.5).abs() < 1e-12);
         let one_off = weights(&[10.0], 8.0, 6.04, 9.96).unwrap();
-        assert!((one_off[1] - 0.022_750_131_948).abs() < 1e-9, "two deviations away");
+        assert!(
+            (one_off[1] - 0.022_750_131_948).abs() < 1e-9,
+            "two deviations away"
+        );
         assert_eq!(weights(&[10.0], 8.0, f64::NEG_INFINITY, 9.0), None);
     }
 
@@ -394,10 +420,15 @@ mod tests {
     fn words_that_are_left_over_go_to_what_a_sound_car_shows() {
         let outcomes = names(&["none", "wisp", "steady"]);
         let row = of_words(&words(&[("wisp", 0.5), ("steady", 0.325)]), &outcomes);
-        let Row::Share(row) = row else { panic!("words are a distribution") };
+        let Row::Share(row) = row else {
+            panic!("words are a distribution")
+        };
         assert!((row[0] - 0.175).abs() < 1e-12, "{row:?}");
         let finding = Finding {
-            healthy: Some(of_words(&words(&[("none", 0.675), ("wisp", 0.325)]), &outcomes)),
+            healthy: Some(of_words(
+                &words(&[("none", 0.675), ("wisp", 0.325)]),
+                &outcomes,
+            )),
             kind: Kind::Words(outcomes),
             causes: vec![Some(Row::Share(row)), None],
         };
@@ -412,12 +443,18 @@ mod tests {
         let finding = Finding {
             kind,
             healthy: of(&[("nowhere", 0.675), ("tailpipe", 0.325)], true),
-            causes: vec![of(&[("hose", 0.875)], false), of(&[("gasket", 0.875)], false)],
+            causes: vec![
+                of(&[("hose", 0.875)], false),
+                of(&[("gasket", 0.875)], false),
+            ],
         };
         let sets = hypotheses(2, 2);
         adds_up(&finding, &sets);
         let both = finding.likelihood(&Seen::Places(vec![0, 1], 0), &sets);
-        assert!(both[2] > 20.0 * both[0] && both[2] > 20.0 * both[1], "{both:?}");
+        assert!(
+            both[2] > 20.0 * both[0] && both[2] > 20.0 * both[1],
+            "{both:?}"
+        );
         let hose = finding.likelihood(&Seen::Places(vec![0], 0), &sets);
         assert!(hose[0] > hose[2] && hose[2] > hose[1], "{hose:?}");
         // One place on its own is the same by both ways of asking.
@@ -434,7 +471,10 @@ mod tests {
         let finding = Finding {
             kind: Kind::Places(places.clone()),
             healthy: of(&[("nowhere", 0.8), ("c", 0.2)], true),
-            causes: vec![of(&[("a", 0.6), ("b", 0.3)], false), of(&[("b", 0.9)], false)],
+            causes: vec![
+                of(&[("a", 0.6), ("b", 0.3)], false),
+                of(&[("b", 0.9)], false),
+            ],
         };
         let all = Set::of(&[0, 1]);
         let total: f64 = (0..8_usize)

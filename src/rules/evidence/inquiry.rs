@@ -97,7 +97,12 @@ pub fn inquire_with<'f>(
     cars: impl FnOnce(&Joined) -> Option<Box<dyn Source>>,
 ) -> Result<Inquiry<'f>, NoAnswer> {
     let mut joined = join(asked.flows, asked.odds, asked.together)?;
-    if asked.rounds.iter().flat_map(|r| &r.repaired).any(|r| !r.in_vain) {
+    if asked
+        .rounds
+        .iter()
+        .flat_map(|r| &r.repaired)
+        .any(|r| !r.in_vain)
+    {
         joined.case = joined.case.with_cured();
     }
     let cars = cars(&joined);
@@ -165,7 +170,9 @@ impl Inquiry<'_> {
         order.sort_by(|a, b| {
             let (a, b) = (*a, *b);
             let explains = self.explains[b].total_cmp(&self.explains[a]);
-            explains.then(self.present[b].total_cmp(&self.present[a])).then(a.cmp(&b))
+            explains
+                .then(self.present[b].total_cmp(&self.present[a]))
+                .then(a.cmp(&b))
         });
         order
     }
@@ -241,8 +248,14 @@ fn coarse(flow: &Flow, named: &Named, fine: &[Vec<f64>]) -> (Vec<String>, Vec<Ve
             let mut rows = vec![vec![0.0; fine[0].len()]; kept.len() + 1];
             for (bin, row) in fine.iter().enumerate() {
                 // The bin lies above all edges up to its own lower one.
-                let group = kept.iter().filter(|edge| bin > 0 && edges[bin - 1] >= **edge).count();
-                rows[group].iter_mut().zip(row).for_each(|(sum, p)| *sum += p);
+                let group = kept
+                    .iter()
+                    .filter(|edge| bin > 0 && edges[bin - 1] >= **edge)
+                    .count();
+                rows[group]
+                    .iter_mut()
+                    .zip(row)
+                    .for_each(|(sum, p)| *sum += p);
             }
             (bin_names(named, &kept), rows)
         }
@@ -251,10 +264,17 @@ fn coarse(flow: &Flow, named: &Named, fine: &[Vec<f64>]) -> (Vec<String>, Vec<Ve
 
 /// Up to a few of the edges: the author's limits, else the thirds.
 fn kept_edges(limits: &[f64], edges: &[f64]) -> Vec<f64> {
-    let mut kept: Vec<f64> = edges.iter().copied().filter(|e| limits.contains(e)).collect();
+    let mut kept: Vec<f64> = edges
+        .iter()
+        .copied()
+        .filter(|e| limits.contains(e))
+        .collect();
     if kept.is_empty() {
         let n = edges.len();
-        kept = [n / 3, 2 * n / 3].iter().filter_map(|at| edges.get(*at).copied()).collect();
+        kept = [n / 3, 2 * n / 3]
+            .iter()
+            .filter_map(|at| edges.get(*at).copied())
+            .collect();
         kept.dedup();
     }
     kept.truncate(COARSE);
@@ -271,7 +291,12 @@ fn bin_names(named: &Named, edges: &[f64]) -> Vec<String> {
     };
     let mut names = vec![format!("{} below {}", named.name, show(*first))];
     for pair in edges.windows(2) {
-        names.push(format!("{} {} to {}", named.name, show(pair[0]), show(pair[1])));
+        names.push(format!(
+            "{} {} to {}",
+            named.name,
+            show(pair[0]),
+            show(pair[1])
+        ));
     }
     names.push(format!("{} {} or more", named.name, show(*last)));
     names
@@ -301,14 +326,19 @@ fn enough(joined: &Joined, told: &Told, round: &Round) -> Vec<Option<f64>> {
     let words = words_seen(round);
     for named in &joined.findings {
         let (flow, picture) = (joined.flows[named.flow], &told.pictures[named.flow]);
-        if flow.work(&named.id).is_none_or(|work| work.calculation.name != "share") {
+        if flow
+            .work(&named.id)
+            .is_none_or(|work| work.calculation.name != "share")
+        {
             continue;
         }
         let limits = limits(flow, &named.id);
         let from = limits.first().copied().unwrap_or(ENOUGH);
         let to = limits.last().copied().unwrap_or(ENOUGH);
         let measured = match picture.values.get(&named.id) {
-            Some(Value::Number(e)) => Some(ramp(e.value, (e.high - e.low) / (2.0 * 1.96), from, to)),
+            Some(Value::Number(e)) => {
+                Some(ramp(e.value, (e.high - e.low) / (2.0 * 1.96), from, to))
+            }
             _ => None,
         };
         for (cause, listed) in joined.causes.iter().enumerate() {
@@ -354,12 +384,14 @@ fn words_seen(round: &Round) -> BTreeSet<&str> {
 
 fn shows_one_of(flow: &Flow, cause: &str, words: &BTreeSet<&str>) -> bool {
     let shows = flow.cause(cause).into_iter().flat_map(|cause| &cause.shows);
-    shows.filter(|s| flow.reading(&s.id).is_some()).any(|s| match &s.what {
-        Shown::Words(said) => said
-            .iter()
-            .any(|(word, p)| *p >= 0.5 && word != NOWHERE && words.contains(word.as_str())),
-        Shown::Range(..) => false,
-    })
+    shows
+        .filter(|s| flow.reading(&s.id).is_some())
+        .any(|s| match &s.what {
+            Shown::Words(said) => said
+                .iter()
+                .any(|(word, p)| *p >= 0.5 && word != NOWHERE && words.contains(word.as_str())),
+            Shown::Range(..) => false,
+        })
 }
 
 /// The sets that explain the complaint. A member that is too small for it is there, but is not why
@@ -372,7 +404,12 @@ fn explaining(joined: &Joined, sets: &[f64], enough: &[Option<f64>]) -> Vec<f64>
         let Some(enough) = enough else { continue };
         let mut after = masses.clone();
         let mut alone = 0.0;
-        for (n, set) in case.sets.iter().enumerate().filter(|(_, set)| set.has(cause)) {
+        for (n, set) in case
+            .sets
+            .iter()
+            .enumerate()
+            .filter(|(_, set)| set.has(cause))
+        {
             let small = (1.0 - enough) * masses[n];
             after[n] -= small;
             match case.place(set.without(cause)).filter(|_| set.len() > 1) {
@@ -395,6 +432,9 @@ fn explaining(joined: &Joined, sets: &[f64], enough: &[Option<f64>]) -> Vec<f64>
 }
 
 fn masses_of(sets: &[Set], masses: &[f64], wanted: &dyn Fn(&Set) -> bool) -> f64 {
-    sets.iter().zip(masses).filter(|(set, _)| wanted(set)).map(|(_, m)| m).sum()
+    sets.iter()
+        .zip(masses)
+        .filter(|(set, _)| wanted(set))
+        .map(|(_, m)| m)
+        .sum()
 }
-

@@ -166,13 +166,20 @@ fn findings(flows: &[&Flow], causes: &[Listed], case: &Case) -> Vec<Named> {
     let mut found: Vec<Named> = Vec::new();
     for (n, flow) in flows.iter().enumerate() {
         let mut ids: Vec<&str> = Vec::new();
-        for shows in flow.causes.iter().flat_map(|cause| &cause.shows).chain(&flow.healthy) {
+        for shows in flow
+            .causes
+            .iter()
+            .flat_map(|cause| &cause.shows)
+            .chain(&flow.healthy)
+        {
             if !ids.contains(&shows.id.as_str()) {
                 ids.push(&shows.id);
             }
         }
         for id in ids {
-            let known = found.iter().any(|f| f.id == id && same(flows[f.flow], flow, id));
+            let known = found
+                .iter()
+                .any(|f| f.id == id && same(flows[f.flow], flow, id));
             if !known && let Some(named) = named(flows, n, id, causes, case) {
                 found.push(named);
             }
@@ -221,7 +228,9 @@ fn named(flows: &[&Flow], n: usize, id: &str, causes: &[Listed], case: &Case) ->
     }
     let name = match flow.work(id) {
         Some(_) => name(flow, id),
-        None => flow.prompt(id).map_or_else(|| name(flow, id), |p| p.id.replace('-', " ")),
+        None => flow
+            .prompt(id)
+            .map_or_else(|| name(flow, id), |p| p.id.replace('-', " ")),
     };
     Some(Named {
         id: id.to_owned(),
@@ -259,7 +268,10 @@ fn like_the_complaint(finding: &mut Finding, causes: &[Listed], case: &Case) {
     };
     let of = |cause: usize| finding.causes[cause].as_ref().map(|row| (cause, row));
     let listed: Vec<(usize, &Row)> = (0..causes.len()).filter_map(of).collect();
-    let total: f64 = listed.iter().map(|(cause, _)| case.suspects[*cause].odds).sum();
+    let total: f64 = listed
+        .iter()
+        .map(|(cause, _)| case.suspects[*cause].odds)
+        .sum();
     row.iter_mut().for_each(|p| *p *= 1.0 - LIKE_THE_COMPLAINT);
     for (cause, said) in listed {
         let weight = LIKE_THE_COMPLAINT * case.suspects[cause].odds / total;
@@ -338,10 +350,18 @@ fn edges(flow: &Flow, id: &str, shown: &[&Shown]) -> Vec<f64> {
             Shown::Words(_) => None,
         })
         .collect();
-    let from = normals.iter().map(|(m, s)| m - 4.0 * s).fold(f64::INFINITY, f64::min);
-    let to = normals.iter().map(|(m, s)| m + 4.0 * s).fold(f64::NEG_INFINITY, f64::max);
+    let from = normals
+        .iter()
+        .map(|(m, s)| m - 4.0 * s)
+        .fold(f64::INFINITY, f64::min);
+    let to = normals
+        .iter()
+        .map(|(m, s)| m + 4.0 * s)
+        .fold(f64::NEG_INFINITY, f64::max);
     let below = |x: f64| -> f64 {
-        let each = normals.iter().map(|(m, s)| super::finding::normal((x - m) / s));
+        let each = normals
+            .iter()
+            .map(|(m, s)| super::finding::normal((x - m) / s));
         each.sum::<f64>() / normals.len().max(1) as f64
     };
     let mut edges: Vec<f64> = limits(flow, id);
@@ -373,7 +393,11 @@ fn quantile(below: &dyn Fn(f64) -> f64, share: f64, mut from: f64, mut to: f64) 
 pub fn limits(flow: &Flow, id: &str) -> Vec<f64> {
     let mut found = Vec::new();
     for step in &flow.steps {
-        let conditions = step.outcomes.iter().map(|o| &o.when).chain(&step.valid_when);
+        let conditions = step
+            .outcomes
+            .iter()
+            .map(|o| &o.when)
+            .chain(&step.valid_when);
         conditions.for_each(|condition| gather(condition, id, &mut found));
     }
     found.sort_by(f64::total_cmp);
@@ -405,7 +429,10 @@ pub fn leaves(flow: &Flow, id: &str) -> BTreeSet<String> {
     // Worked values never need each other in a circle (the loader sees to it), so this ends.
     while let Some(id) = open.pop() {
         match flow.work(&id) {
-            Some(work) => work.inputs.iter().for_each(|(_, arg)| of_arg(arg, &mut open)),
+            Some(work) => work
+                .inputs
+                .iter()
+                .for_each(|(_, arg)| of_arg(arg, &mut open)),
             None => {
                 found.insert(id);
             }

@@ -32,12 +32,19 @@ pub struct Proved {
 /// What a job teaches; nothing where it was not closed with a proof.
 pub fn proved(job: &Job) -> Option<Proved> {
     job.handed_over.as_ref()?;
-    let proof = job.runs.iter().any(|run| run.verdict == Some(Verdict::Proved));
+    let proof = job
+        .runs
+        .iter()
+        .any(|run| run.verdict == Some(Verdict::Proved));
     if !proof {
         return None;
     }
     let opening = job.opening.as_ref()?;
-    let done: Vec<_> = job.repairs.iter().filter_map(|r| Some((r, r.done.as_ref()?))).collect();
+    let done: Vec<_> = job
+        .repairs
+        .iter()
+        .filter_map(|r| Some((r, r.done.as_ref()?)))
+        .collect();
     let last = done.len().checked_sub(1)?;
     // The last repair is what the passed retest proves. One before it was in vain, or was not all;
     // it counts where the part was plainly bad.
@@ -75,7 +82,10 @@ pub struct Learned {
 ///
 /// `complaint` may be empty: then all jobs of the flow count alike.
 pub fn learned(flow: &Flow, complaint: &BTreeSet<String>, jobs: &[Proved]) -> Vec<Learned> {
-    let of_flow: Vec<&Proved> = jobs.iter().filter(|job| job.flows.contains(&flow.id)).collect();
+    let of_flow: Vec<&Proved> = jobs
+        .iter()
+        .filter(|job| job.flows.contains(&flow.id))
+        .collect();
     let pooled = count(flow, &of_flow, None);
     if complaint.is_empty() {
         return pooled;

@@ -49,7 +49,12 @@ impl Source for Words<'_> {
 pub struct Beside<'s>(pub &'s dyn Source, pub &'s dyn Source);
 
 impl Source for Beside<'_> {
-    fn likelihood(&self, finding: usize, seen: &Seen, before: &[(usize, Seen)]) -> Option<Vec<f64>> {
+    fn likelihood(
+        &self,
+        finding: usize,
+        seen: &Seen,
+        before: &[(usize, Seen)],
+    ) -> Option<Vec<f64>> {
         let first = self.0.likelihood(finding, seen, before);
         first.or_else(|| self.1.likelihood(finding, seen, before))
     }

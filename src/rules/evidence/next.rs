@@ -90,7 +90,8 @@ impl<'p> Plan<'p> {
 
     /// The tests whose turn it is.
     pub fn now(&self) -> Vec<usize> {
-        let turn = |test: &usize| !self.done.has(*test) && self.tests[*test].after.within(self.done);
+        let turn =
+            |test: &usize| !self.done.has(*test) && self.tests[*test].after.within(self.done);
         self.open.iter().copied().filter(turn).collect()
     }
 

@@ -164,7 +164,10 @@ fn of_test(inquiry: &Inquiry, chosen: &Candidate, test: usize, into: &mut Sugges
     let title = |test: &usize| inquiry.tests[*test].id.clone();
     into.for_steps = chosen.tests.iter().map(title).collect();
     let own = &flow.steps[reading.step].cautions;
-    let before = missing.iter().map(made_at).filter(|(f, _)| *f == reading.flow);
+    let before = missing
+        .iter()
+        .map(made_at)
+        .filter(|(f, _)| *f == reading.flow);
     let before = before.flat_map(|(_, step)| &flow.steps[step].cautions);
     for caution in flow.cautions.iter().chain(before).chain(own) {
         if !into.cautions.contains(caution) {
@@ -237,8 +240,16 @@ fn branches(inquiry: &Inquiry, test: usize) -> Vec<Branch> {
     let after = plan.after(test);
     let total: f64 = inquiry.explaining.iter().sum();
     let mut branches: Vec<Branch> = Vec::new();
-    for (name, row) in inquiry.tests[test].outcomes.iter().zip(&inquiry.tests[test].chance) {
-        let part: Vec<f64> = row.iter().zip(&inquiry.explaining).map(|(p, m)| p * m).collect();
+    for (name, row) in inquiry.tests[test]
+        .outcomes
+        .iter()
+        .zip(&inquiry.tests[test].chance)
+    {
+        let part: Vec<f64> = row
+            .iter()
+            .zip(&inquiry.explaining)
+            .map(|(p, m)| p * m)
+            .collect();
         let probability = part.iter().sum::<f64>() / total;
         let Some(best) = after.best(&part) else {
             continue;
@@ -289,7 +300,11 @@ pub fn named(inquiry: &Inquiry, step: Step) -> Named {
 /// What to be wary of.
 pub fn warnings(inquiry: &Inquiry) -> Vec<String> {
     let mut out = Vec::new();
-    let unlisted = inquiry.joined.causes.iter().position(|c| c.id == NOT_LISTED);
+    let unlisted = inquiry
+        .joined
+        .causes
+        .iter()
+        .position(|c| c.id == NOT_LISTED);
     let share = unlisted.map_or(0.0, |n| inquiry.explains[n]);
     if share > WARN.0 {
         out.push(format!(
@@ -299,14 +314,20 @@ pub fn warnings(inquiry: &Inquiry) -> Vec<String> {
     }
     for change in &inquiry.told.changes {
         if change.chance.is_some_and(|p| p < WARN.1) {
-            out.push(format!("{} was hardly to be expected: read it again", change.words));
+            out.push(format!(
+                "{} was hardly to be expected: read it again",
+                change.words
+            ));
         }
     }
     if let Some(conflict) = conflict(inquiry) {
         out.push(conflict);
     }
     let sets = entropy(&inquiry.sets).exp2();
-    let repairing = inquiry.candidates.first().is_some_and(|c| matches!(c.step, Step::Repair(_)));
+    let repairing = inquiry
+        .candidates
+        .first()
+        .is_some_and(|c| matches!(c.step, Step::Repair(_)));
     if sets > WARN.2 && repairing {
         out.push(format!(
             "about {sets:.0} combinations of causes are still in question, and no test that is left tells them apart cheaply"

@@ -16,8 +16,8 @@ use crate::flow::condition::Truth;
 use crate::flow::model::{Flow, Phase, Step};
 use crate::flow::target::Target;
 use crate::flow::values::{TEST_NUMBER, Value, Values};
-use crate::flow::working::applies;
 use crate::flow::working::Picture;
+use crate::flow::working::applies;
 
 /// Taking a set-up down asks for this share of making it (an assumption of ours).
 const TAKE_DOWN: f64 = 0.5;
@@ -91,7 +91,9 @@ fn of_flow(
         }
     }
     let first_reading = steps.readings.len();
-    let order: Vec<usize> = (0..flow.steps.len()).filter(|s| !gives[*s].is_empty()).collect();
+    let order: Vec<usize> = (0..flow.steps.len())
+        .filter(|s| !gives[*s].is_empty())
+        .collect();
     for step in &order {
         let Some(dominators) = &before[*step] else {
             continue;
@@ -157,7 +159,9 @@ fn comes_first(joined: &Joined, flow: &Flow, before: &Step, step: &Step, gives: 
 fn is_made(flow: &Flow, place: usize, before: &[Option<BTreeSet<usize>>], round: &Round) -> bool {
     let read = |step: &Step| step.record.iter().any(|id| round.order.contains(id));
     let behind = |n: &usize| *n == place || before[*n].as_ref().is_some_and(|b| b.contains(&place));
-    (0..flow.steps.len()).filter(behind).any(|n| read(&flow.steps[n]))
+    (0..flow.steps.len())
+        .filter(behind)
+        .any(|n| read(&flow.steps[n]))
 }
 
 fn is_done(
@@ -171,7 +175,10 @@ fn is_done(
     let untold = |id: &String| matches!(round.answers.get(id), Some(Answer::CouldNotTell(_)));
     let known = |finding: &usize| {
         let named = &joined.findings[*finding];
-        let tried = step.record.iter().any(|id| named.leaves.contains(id) && untold(id));
+        let tried = step
+            .record
+            .iter()
+            .any(|id| named.leaves.contains(id) && untold(id));
         named.flow == n && (tried || picture.values.get(&named.id).is_some())
     };
     let tried = step.record.iter().any(|id| round.answers.contains_key(id));
@@ -290,14 +297,24 @@ fn dominators(flow: &Flow, values: &Values) -> Vec<Option<BTreeSet<usize>>> {
 }
 
 fn ways(flow: &Flow, step: &Step, facts: &Values, values: &Values) -> Vec<usize> {
-    let by = if step.phase >= Phase::Pressurise { values } else { facts };
-    let open = step.outcomes.iter().filter(|o| o.when.truth(by) != Truth::No);
+    let by = if step.phase >= Phase::Pressurise {
+        values
+    } else {
+        facts
+    };
+    let open = step
+        .outcomes
+        .iter()
+        .filter(|o| o.when.truth(by) != Truth::No);
     let detours = step.invalid.iter().chain(&step.unsure).map(|d| &d.go);
     let place = |go: &Target| match go {
         Target::Step(id) => flow.steps.iter().position(|s| s.id == *id),
         _ => None,
     };
-    open.map(|o| &o.go).chain(detours).filter_map(place).collect()
+    open.map(|o| &o.go)
+        .chain(detours)
+        .filter_map(place)
+        .collect()
 }
 
 fn facts_only(flow: &Flow, values: &Values) -> Values {

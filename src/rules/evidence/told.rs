@@ -78,7 +78,9 @@ pub struct Told {
 impl Told {
     /// The belief now.
     pub fn belief(&self) -> &Belief {
-        self.changes.last().map_or(&self.prior, |change| &change.after)
+        self.changes
+            .last()
+            .map_or(&self.prior, |change| &change.after)
     }
 }
 
@@ -119,7 +121,13 @@ fn read_round(
         .iter()
         .map(|flow| {
             let answers = &round.answers;
-            picture(flow, Known { answers, test_number })
+            picture(
+                flow,
+                Known {
+                    answers,
+                    test_number,
+                },
+            )
         })
         .collect();
     told.silent.clear();
@@ -133,14 +141,22 @@ fn read_round(
     for place in in_order(joined, round) {
         let named = &joined.findings[place];
         let picture = &told.pictures[named.flow];
-        if named.leaves.iter().any(|leaf| invalid[named.flow].contains(leaf)) {
+        if named
+            .leaves
+            .iter()
+            .any(|leaf| invalid[named.flow].contains(leaf))
+        {
             if picture.values.get(&named.id).is_some() {
                 let why = "its step was not valid".to_owned();
                 told.silent.push((named.name.clone(), why));
             }
             continue;
         }
-        let what = match picture.values.get(&named.id).map(|value| read(named, value)) {
+        let what = match picture
+            .values
+            .get(&named.id)
+            .map(|value| read(named, value))
+        {
             Some(Ok(what)) => what,
             Some(Err(why)) => {
                 told.silent.extend(why.map(|why| (named.name.clone(), why)));
@@ -274,9 +290,15 @@ fn repair(
     }
     let (after, words) = if repaired.in_vain {
         let after = told.belief().after_failed_repair(case, cause);
-        (after, format!("{name}: repaired, and the complaint is still there"))
+        (
+            after,
+            format!("{name}: repaired, and the complaint is still there"),
+        )
     } else {
-        (told.belief().after_repair(case, cause), format!("{name}: repaired"))
+        (
+            told.belief().after_repair(case, cause),
+            format!("{name}: repaired"),
+        )
     };
     told.changes.push(Change {
         id: id.clone(),
