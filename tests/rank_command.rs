@@ -194,10 +194,7 @@ fn what_does_not_fit_is_refused_with_what_to_write_instead() {
 fn what_could_not_be_told_counts_for_nothing_and_a_repair_in_vain_points_elsewhere() {
     let none = object(&["intake-leak"]);
     let untold = object(&["intake-leak", "--have", "shaft-smoke=?"]);
-    assert_eq!(
-        figure(&none, "throttle-shaft", "present"),
-        figure(&untold, "throttle-shaft", "present")
-    );
+    assert_eq!(none["causes"], untold["causes"]);
     let vain = object(&["intake-leak", "--repaired", "split-hose=good"]);
     assert!(figure(&vain, "split-hose", "present") < 0.05);
     assert!(figure(&vain, "vacuum-hose", "present") > figure(&none, "vacuum-hose", "present"));
@@ -257,10 +254,8 @@ fn the_workshops_own_jobs_move_the_odds_and_can_be_left_out() {
     assert!(
         counted["causes"][0]["learned"].is_object() && author["causes"][0]["learned"].is_null()
     );
-    assert_ne!(
-        figure(&counted, "brake-booster", "present"),
-        figure(&author, "brake-booster", "present")
-    );
+    let booster = |object: &Value| figure(object, "brake-booster", "present");
+    assert!((booster(&counted) - booster(&author)).abs() > 0.01);
     let (_, text, _) = run(&data, &["rank", "intake-leak"]);
     assert!(
         text.contains("--ignore-history") && text.contains("by its author"),

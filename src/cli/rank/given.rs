@@ -269,7 +269,7 @@ pub(super) fn gear(
         match (exact, &hits[..]) {
             (Some(gear), _) => out.push((**gear).clone()),
             (None, [one, rest @ ..]) if rest.iter().all(|other| other == one) => {
-                out.push((***one).clone())
+                out.push((***one).clone());
             }
             _ => return Err(unknown(flow, "gear", name, all.iter().map(|g| g.as_str()))),
         }
