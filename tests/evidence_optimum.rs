@@ -123,7 +123,9 @@ impl Model {
             let p = self.shows(test, set);
             if shows { p } else { 1.0 - p }
         };
-        (0..belief.len()).map(|set| belief[set] * weight(set)).collect()
+        (0..belief.len())
+            .map(|set| belief[set] * weight(set))
+            .collect()
     }
 
     /// Minutes if everything were known.
@@ -134,7 +136,9 @@ impl Model {
                 .map(|c| self.minutes(c))
                 .sum()
         };
-        (0..belief.len()).map(|set| belief[set] * repairs(set)).sum()
+        (0..belief.len())
+            .map(|set| belief[set] * repairs(set))
+            .sum()
     }
 
     fn minutes(&self, cause: usize) -> f64 {
@@ -175,7 +179,9 @@ fn optimum_from(
     if mass < RARE {
         return model.known(belief);
     }
-    let left: Vec<usize> = (0..model.causes()).filter(|c| repaired >> c & 1 == 0).collect();
+    let left: Vec<usize> = (0..model.causes())
+        .filter(|c| repaired >> c & 1 == 0)
+        .collect();
     let mut best = in_a_row(model, belief, &left);
     let everything = model.known(belief);
     for cause in &left {
@@ -227,7 +233,10 @@ fn digit(state: usize, test: usize) -> usize {
 fn beliefs(model: &Model, root: &[f64], states: usize) -> Vec<Vec<f64>> {
     let mut beliefs = vec![root.to_vec()];
     for state in 1..states {
-        let test = (0..model.tests.len()).rev().find(|t| digit(state, *t) > 0).unwrap();
+        let test = (0..model.tests.len())
+            .rev()
+            .find(|t| digit(state, *t) > 0)
+            .unwrap();
         let said = digit(state, test);
         let before = state - said * 3usize.pow(u32::try_from(test).unwrap());
         let next = model.split(&beliefs[before], test, said == 2);
@@ -256,7 +265,11 @@ fn optimum_once(model: &Model) -> f64 {
             let shared = (0..2).any(|t| digit(state, t) > 0);
             for test in (0..model.tests.len()).filter(|t| digit(state, *t) == 0) {
                 let step = 3usize.pow(u32::try_from(test).unwrap());
-                let set_up = if test < 2 && !shared { model.set_up } else { 0.0 };
+                let set_up = if test < 2 && !shared {
+                    model.set_up
+                } else {
+                    0.0
+                };
                 let minutes = model.tests[test].0 + set_up;
                 let then = value[repaired][state + step] + value[repaired][state + 2 * step];
                 best = best.min(minutes * mass + then);
@@ -283,7 +296,13 @@ fn as_case(model: &Model) -> (Case, Vec<Test>) {
     let tests = model.tests.iter().enumerate();
     let tests = tests
         .map(|(n, (minutes, background, sensitivity))| {
-            let mut test = yes_no(&format!("T{n}"), *minutes, &case.sets, *background, sensitivity);
+            let mut test = yes_no(
+                &format!("T{n}"),
+                *minutes,
+                &case.sets,
+                *background,
+                sensitivity,
+            );
             if model.set_up > 0.0 && n < 2 {
                 test.needs = Bits::of([0]);
             }
@@ -322,10 +341,18 @@ fn cost_of_the_rule(plan: &Plan, masses: &[f64]) -> f64 {
                 .sum();
             let still: Vec<f64> = after.probabilities().iter().map(|p| p * scale).collect();
             let plan = Plan {
-                done: if plan.again { Bits::default() } else { plan.done },
+                done: if plan.again {
+                    Bits::default()
+                } else {
+                    plan.done
+                },
                 ..plan.clone()
             };
-            let then = if scale <= 0.0 { 0.0 } else { cost_of_the_rule(&plan, &still) };
+            let then = if scale <= 0.0 {
+                0.0
+            } else {
+                cost_of_the_rule(&plan, &still)
+            };
             plan.case.suspects[cause].minutes() * mass + then
         }
         Step::HandOn => unreachable!("there is nobody to hand on to"),
@@ -335,7 +362,10 @@ fn cost_of_the_rule(plan: &Plan, masses: &[f64]) -> f64 {
 fn report(what: &str, ratios: &[f64]) -> (f64, f64) {
     let mean = ratios.iter().sum::<f64>() / ratios.len() as f64;
     let worst = ratios.iter().copied().fold(0.0, f64::max);
-    eprintln!("{what}: {} cases, mean {mean:.4}, worst {worst:.4} of the optimum", ratios.len());
+    eprintln!(
+        "{what}: {} cases, mean {mean:.4}, worst {worst:.4} of the optimum",
+        ratios.len()
+    );
     // The rule cannot be better than the best; if it were, one of the two would be wrong.
     assert!(ratios.iter().all(|r| *r >= 1.0 - 1e-9), "{ratios:?}");
     (mean, worst)
@@ -395,7 +425,10 @@ fn with_a_single_cause_the_rule_is_within_one_percent_of_the_optimum_and_six_at_
 
 #[test]
 fn a_shared_set_up_does_not_throw_the_rule_off() {
-    let (mean, worst) = report("shared set-up of 30 min", &single(700_000..700_000 + CASES, 30.0));
+    let (mean, worst) = report(
+        "shared set-up of 30 min",
+        &single(700_000..700_000 + CASES, 30.0),
+    );
     assert!(mean <= 1.01 && worst <= 1.06, "mean {mean}, worst {worst}");
 }
 

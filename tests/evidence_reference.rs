@@ -75,7 +75,7 @@ fn likelihood(lines: &[Line], case: &Case, reading: usize) -> Option<Vec<f64>> {
 fn agree(case: usize, what: &str, got: &[f64], wanted: &[f64]) {
     for (cause, (got, wanted)) in got.iter().zip(wanted).enumerate() {
         assert!(
-            (got - wanted).abs() < 1e-10,
+            (got - wanted).abs() < 2e-12,
             "case {case}, {what} the repair, cause {cause}: {got} is not {wanted}"
         );
     }

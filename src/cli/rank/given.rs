@@ -13,6 +13,8 @@ use crate::rules::evidence::inquiry::Inquiry;
 use crate::rules::evidence::told::{Repaired, Round};
 
 /// The nearest of some names to one that was mistyped, or what there is.
+///
+/// Likeness above 0.8 (0 to 1, Jaro and Winkler): a letter or two amiss in a word of usual length.
 fn remedy<'n>(name: &str, known: impl Iterator<Item = &'n str>) -> String {
     let known: Vec<&str> = known.collect();
     let lower = name.to_lowercase();
@@ -267,7 +269,7 @@ pub(super) fn gear(
         match (exact, &hits[..]) {
             (Some(gear), _) => out.push((**gear).clone()),
             (None, [one, rest @ ..]) if rest.iter().all(|other| other == one) => {
-                out.push((***one).clone())
+                out.push((***one).clone());
             }
             _ => return Err(unknown(flow, "gear", name, all.iter().map(|g| g.as_str()))),
         }

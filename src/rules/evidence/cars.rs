@@ -206,8 +206,8 @@ mod tests {
     fn outcomes_add_up_and_a_reading_that_the_cars_do_not_know_is_left_to_the_words() {
         let cars = cars();
         let chance = cars.chance(1, &[(0, at(1))]).unwrap();
-        for set in 0..2 {
-            assert!((chance[0][set] + chance[1][set] - 1.0).abs() < 1e-12);
+        for (one, other) in chance[0].iter().zip(&chance[1]) {
+            assert!((one + other - 1.0).abs() < 1e-12);
         }
         assert!(cars.likelihood(2, &at(1), &[]).is_none() && cars.chance(2, &[]).is_none());
     }

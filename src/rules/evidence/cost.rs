@@ -66,9 +66,12 @@ impl Costs {
             known: sets.iter().map(|set| case.minutes_of(*set)).collect(),
             cure: sets
                 .iter()
-                .map(|set| match case.repairable(*set) && !set.is_empty() {
-                    true => set.members().map(|c| case.suspects[c].success).product(),
-                    false => 0.0,
+                .map(|set| {
+                    if case.repairable(*set) && !set.is_empty() {
+                        set.members().map(|c| case.suspects[c].success).product()
+                    } else {
+                        0.0
+                    }
                 })
                 .collect(),
             listed: sets

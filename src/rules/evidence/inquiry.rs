@@ -219,9 +219,10 @@ fn multiply(test: &mut Test, names: &[String], rows: &[Vec<f64>]) {
     let mut chance = Vec::new();
     for (known, before) in test.outcomes.iter().zip(&test.chance) {
         for (name, row) in names.iter().zip(rows) {
-            outcomes.push(match known.is_empty() {
-                true => name.clone(),
-                false => format!("{known}, {name}"),
+            outcomes.push(if known.is_empty() {
+                name.clone()
+            } else {
+                format!("{known}, {name}")
             });
             chance.push(before.iter().zip(row).map(|(a, b)| a * b).collect());
         }
@@ -358,9 +359,12 @@ fn enough(joined: &Joined, told: &Told, round: &Round) -> Vec<Option<f64>> {
 /// The mean, over a normal distribution, of what rises from 0 at `from` to 1 at `to`.
 fn ramp(middle: f64, deviation: f64, from: f64, to: f64) -> f64 {
     const PARTS: usize = 32;
-    let above = |x: f64| match deviation > 0.0 {
-        true => normal((middle - x) / deviation),
-        false => f64::from(u8::from(middle >= x)),
+    let above = |x: f64| {
+        if deviation > 0.0 {
+            normal((middle - x) / deviation)
+        } else {
+            f64::from(u8::from(middle >= x))
+        }
     };
     // The mean is the mean of the probability of lying above, over the rise.
     let at = |part: usize| from + (to - from) * (part as f64 + 0.5) / PARTS as f64;

@@ -272,7 +272,9 @@ fn like_the_complaint(finding: &mut Finding, causes: &[Listed], case: &Case) {
         .iter()
         .map(|(cause, _)| case.suspects[*cause].odds)
         .sum();
-    row.iter_mut().for_each(|p| *p *= 1.0 - LIKE_THE_COMPLAINT);
+    for p in &mut row {
+        *p *= 1.0 - LIKE_THE_COMPLAINT;
+    }
     for (cause, said) in listed {
         let weight = LIKE_THE_COMPLAINT * case.suspects[cause].odds / total;
         for (p, q) in row.iter_mut().zip(share(Some(said))) {
@@ -398,7 +400,9 @@ pub fn limits(flow: &Flow, id: &str) -> Vec<f64> {
             .iter()
             .map(|o| &o.when)
             .chain(&step.valid_when);
-        conditions.for_each(|condition| gather(condition, id, &mut found));
+        for condition in conditions {
+            gather(condition, id, &mut found);
+        }
     }
     found.sort_by(f64::total_cmp);
     found.dedup();
@@ -407,9 +411,10 @@ pub fn limits(flow: &Flow, id: &str) -> Vec<f64> {
 
 fn gather(condition: &Condition, id: &str, found: &mut Vec<f64>) {
     match condition {
-        Condition::Always => {}
         Condition::All(parts) | Condition::Any(parts) | Condition::None(parts) => {
-            parts.iter().for_each(|part| gather(part, id, found));
+            for part in parts {
+                gather(part, id, found);
+            }
         }
         Condition::Test { subject, check } if subject == id => match check {
             Check::AtLeast(q) | Check::Above(q) | Check::AtMost(q) | Check::Below(q) => {
@@ -418,7 +423,7 @@ fn gather(condition: &Condition, id: &str, found: &mut Vec<f64>) {
             Check::Between(from, to) => found.extend([from.si(), to.si()]),
             _ => {}
         },
-        Condition::Test { .. } => {}
+        Condition::Always | Condition::Test { .. } => {}
     }
 }
 

@@ -102,10 +102,13 @@ fn count(flow: &Flow, jobs: &[&Proved], before: Option<&[Learned]>) -> Vec<Learn
         .iter()
         .enumerate()
         .map(|(n, cause)| {
-            let has = |job: &&&Proved| match cause.id == NOT_LISTED {
-                // What was proved by another flow was, for this one, not on the list.
-                true => !job.causes.iter().any(|id| flow.cause(id).is_some()),
-                false => job.causes.contains(&cause.id),
+            let has = |job: &&&Proved| {
+                if cause.id == NOT_LISTED {
+                    // What was proved by another flow was, for this one, not on the list.
+                    !job.causes.iter().any(|id| flow.cause(id).is_some())
+                } else {
+                    job.causes.contains(&cause.id)
+                }
             };
             let found = u32::try_from(jobs.iter().filter(has).count()).unwrap_or(u32::MAX);
             let prior = before.map_or(cause.odds, |before| before[n].learned);

@@ -83,7 +83,7 @@ impl<'p> Look<'p> {
         (rate >= TELLS_NOTHING).then(|| PRICE_OF_A_BIT / rate)
     }
 
-    fn to_go(&mut self, masses: &[f64], per_bit: Option<f64>) -> f64 {
+    fn left_to_go(&mut self, masses: &[f64], per_bit: Option<f64>) -> f64 {
         self.costs.to_go(masses, per_bit, &mut self.room)
     }
 
@@ -119,7 +119,7 @@ impl<'p> Look<'p> {
         in_place: Bits,
         per_bit: Option<f64>,
     ) -> f64 {
-        let mut best = self.to_go(masses, per_bit);
+        let mut best = self.left_to_go(masses, per_bit);
         for test in tests {
             best = best.min(self.one_step(*test, masses, in_place, per_bit, best));
         }
@@ -222,7 +222,7 @@ impl<'p> Look<'p> {
                 .into_iter()
                 .map(|t| {
                     let value = |leaf: &Vec<f64>| {
-                        let stop = self.to_go(leaf, per_bit);
+                        let stop = self.left_to_go(leaf, per_bit);
                         self.one_step(t, leaf, in_place, per_bit, stop).min(stop)
                     };
                     (leaves.iter().map(value).sum::<f64>(), t)
@@ -256,7 +256,7 @@ impl<'p> Look<'p> {
         let stop = if first {
             f64::INFINITY
         } else {
-            self.to_go(masses, per_bit)
+            self.left_to_go(masses, per_bit)
         };
         let Some((test, rest)) = row.split_first() else {
             return stop;

@@ -143,8 +143,8 @@ pub fn suggestion(inquiry: &Inquiry, dear_too: bool) -> Option<Suggestion> {
         Step::Test(test) | Step::SetUp(test) => of_test(inquiry, chosen, test, &mut suggestion),
         Step::Repair(cause) => suggestion.because = of_repair(inquiry, cause),
         Step::HandOn => {
-            suggestion.because =
-                "what is left to repair or test costs more than to hand the car on".to_owned();
+            "what is left to repair or test costs more than to hand the car on"
+                .clone_into(&mut suggestion.because);
         }
     }
     Some(suggestion)
@@ -196,9 +196,10 @@ fn of_test(inquiry: &Inquiry, chosen: &Candidate, test: usize, into: &mut Sugges
 
 fn of_repair(inquiry: &Inquiry, cause: usize) -> String {
     let p = inquiry.explains[cause];
-    let how_sure = match p >= SURE {
-        true => format!("sure: {:.0} %", 100.0 * p),
-        false => format!("worth trying: {:.0} %", 100.0 * p),
+    let how_sure = if p >= SURE {
+        format!("sure: {:.0} %", 100.0 * p)
+    } else {
+        format!("worth trying: {:.0} %", 100.0 * p)
     };
     let test = inquiry.candidates.iter().find_map(|c| match c.step {
         Step::Test(test) | Step::SetUp(test) => Some((c, test)),

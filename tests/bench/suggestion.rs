@@ -1,0 +1,166 @@
+//! How long a suggestion takes for 30 causes and 40 tests, with up to three and up to two causes
+//! present, and how that compares with one update of the posterior.
+//!
+//! ```text
+//! cargo bench --bench suggestion
+//! ```
+//!
+//! The case is random (with a seed): odds 2 to 30 %, repairs 10 to 180 min, tests of two or three
+//! outcomes for about four causes each, some readings in, on one core.
+
+#![allow(clippy::unwrap_used, reason = "a bench that cannot go on has failed")]
+
+use std::hint::black_box;
+use std::time::{Duration, Instant};
+
+use ruleout::rules::evidence::belief::Belief;
+use ruleout::rules::evidence::case::{Case, Suspect};
+use ruleout::rules::evidence::next::{Plan, SetUp};
+use ruleout::rules::evidence::table::{Bits, Test, noisy_max};
+
+const CAUSES: usize = 30;
+const TESTS: usize = 40;
+/// Readings that are in before the suggestion is asked for.
+const READ: [usize; 4] = [0, 1, 4, 10];
+const TURNS: u32 = 9;
+
+fn main() {
+    // `cargo test --benches` only asks whether it runs.
+    let quick = std::env::args().any(|arg| arg == "--test");
+    let sizes = if quick {
+        vec![(6, 5, 2)]
+    } else {
+        vec![(CAUSES, TESTS, 3), (CAUSES, TESTS, 2)]
+    };
+    for (causes, tests, together) in sizes {
+        measure(causes, tests, together);
+    }
+}
+
+/// SplitMix64 (Steele, Lea and Flood 2014, from memory).
+struct Dice(u64);
+
+impl Dice {
+    fn next(&mut self) -> u64 {
+        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+        z ^ (z >> 31)
+    }
+
+    fn between(&mut self, from: f64, to: f64) -> f64 {
+        from + (to - from) * (self.next() >> 11) as f64 / (1u64 << 53) as f64
+    }
+}
+
+fn case(dice: &mut Dice, causes: usize, together: usize) -> Case {
+    let suspects = (0..causes)
+        .map(|n| Suspect {
+            id: format!("C{n}"),
+            odds: dice.between(0.02, 0.30),
+            repair: dice.between(10.0, 180.0),
+            verification: 10.0,
+            success: 0.98,
+            repairable: n + 1 < causes,
+        })
+        .collect();
+    let mut case = Case::new(suspects, Some(60.0), together).unwrap();
+    case.come_back = 500.0;
+    case
+}
+
+fn tests(dice: &mut Dice, case: &Case, tests: usize) -> Vec<Test> {
+    (0..tests)
+        .map(|n| {
+            let outcomes = 2 + n % 2;
+            let row = |dice: &mut Dice, clean: bool| -> Vec<f64> {
+                let main = if clean { 0 } else { outcomes - 1 };
+                let stray = dice.between(0.02, 0.15);
+                let each = stray / (outcomes - 1) as f64;
+                (0..outcomes)
+                    .map(|o| if o == main { 1.0 - stray } else { each })
+                    .collect()
+            };
+            let background = row(dice, true);
+            let effects: Vec<Vec<f64>> = (0..case.suspects.len())
+                .map(|_| match dice.next() % 8 {
+                    0 => row(dice, false),
+                    _ => (0..outcomes).map(|o| f64::from(u8::from(o == 0))).collect(),
+                })
+                .collect();
+            Test {
+                id: format!("T{n}"),
+                minutes: dice.between(2.0, 40.0),
+                needs: if n % 3 == 0 {
+                    Bits::of([n % 2])
+                } else {
+                    Bits::default()
+                },
+                after: Bits::default(),
+                outcomes: (0..outcomes).map(|o| o.to_string()).collect(),
+                chance: noisy_max(&case.sets, &background, &effects),
+            }
+        })
+        .collect()
+}
+
+fn measure(causes: usize, number: usize, together: usize) {
+    let mut dice = Dice(17);
+    let case = case(&mut dice, causes, together);
+    let tests = tests(&mut dice, &case, number);
+    let set_ups: Vec<SetUp> = (0..2)
+        .map(|n| SetUp {
+            id: n.to_string(),
+            minutes: 20.0,
+            take_down: 10.0,
+        })
+        .collect();
+    println!(
+        "{causes} causes, {number} tests, up to {together} present: {} sets",
+        case.sets.len()
+    );
+    for read in READ.into_iter().filter(|read| *read < number) {
+        let belief = (0..read).fold(Belief::prior(&case), |belief, test| {
+            let outcome = test % tests[test].chance.len();
+            belief
+                .after(&tests[test].id, &tests[test].chance[outcome])
+                .unwrap()
+        });
+        let masses = belief.probabilities();
+        let plan = Plan {
+            open: (read..number).collect(),
+            done: Bits::of(0..read),
+            set_ups: &set_ups,
+            ..Plan::all(&case, &tests)
+        };
+        let suggestion = middle(|| {
+            black_box(plan.best(black_box(&masses)));
+        });
+        let update = middle(|| {
+            let after = belief.after("one more", &tests[read].chance[0]).unwrap();
+            black_box(after.marginals(&case));
+        });
+        println!(
+            "  {read:>2} read: suggestion {:>7.2} ms, update {:>7.4} ms, ratio {:>6.0}; next {:?}",
+            1e3 * suggestion.as_secs_f64(),
+            1e3 * update.as_secs_f64(),
+            suggestion.as_secs_f64() / update.as_secs_f64(),
+            plan.best(&masses).map(|best| best.step)
+        );
+    }
+}
+
+/// The middle of some turns.
+fn middle(mut turn: impl FnMut()) -> Duration {
+    turn();
+    let mut times: Vec<Duration> = (0..TURNS)
+        .map(|_| {
+            let since = Instant::now();
+            turn();
+            since.elapsed()
+        })
+        .collect();
+    times.sort_unstable();
+    times[times.len() / 2]
+}

@@ -1,0 +1,279 @@
+//! `ruleout rank` and `ruleout learned`, as the real program runs them.
+
+#![allow(
+    clippy::unwrap_used,
+    missing_docs,
+    reason = "a test stops where something is not as expected"
+)]
+
+use std::path::Path;
+use std::process::Command;
+
+use serde_json::Value;
+
+fn run(data: &Path, args: &[&str]) -> (i32, String, String) {
+    let output = Command::new(env!("CARGO_BIN_EXE_ruleout"))
+        .arg("--data")
+        .arg(data)
+        .args(args)
+        .output()
+        .unwrap();
+    (
+        output.status.code().unwrap(),
+        String::from_utf8(output.stdout).unwrap(),
+        String::from_utf8(output.stderr).unwrap(),
+    )
+}
+
+fn rank(args: &[&str]) -> (i32, String, String) {
+    let nowhere = tempfile::tempdir().unwrap();
+    let args: Vec<&str> = std::iter::once("rank")
+        .chain(args.iter().copied())
+        .collect();
+    run(&nowhere.path().join("none"), &args)
+}
+
+fn object(args: &[&str]) -> Value {
+    let args: Vec<&str> = args.iter().copied().chain(["--json"]).collect();
+    let (code, out, err) = rank(&args);
+    assert_eq!((code, err.as_str()), (0, ""));
+    serde_json::from_str(&out).unwrap()
+}
+
+fn figure(object: &Value, cause: &str, what: &str) -> f64 {
+    let causes = object["causes"].as_array().unwrap();
+    let cause = causes.iter().find(|c| c["id"] == cause).unwrap();
+    cause[what].as_f64().unwrap()
+}
+
+const CAR: [&str; 6] = [
+    "--facts",
+    "metering=air mass",
+    "--facts",
+    "banks=1",
+    "--facts",
+    "altitude=200 m",
+];
+const FOUND: [&str; 14] = [
+    "--have",
+    "seen-at=vacuum hose = heavy",
+    "--have",
+    "float-steady=steady",
+    "--have",
+    "smoke-flow=9 L/min",
+    "--have",
+    "smoke-pressure=3.3 kPa",
+    "--have",
+    "blocked-flow=0 L/min",
+    "--have",
+    "blocked-pressure=3.4 kPa",
+    "--have",
+    "shaft-smoke=none",
+];
+
+#[test]
+fn the_object_holds_the_causes_the_next_step_and_why() {
+    let args: Vec<&str> = ["intake-leak"]
+        .into_iter()
+        .chain(CAR)
+        .chain(FOUND)
+        .collect();
+    let object = object(&args);
+    assert_eq!(object["causes"][0]["id"], "vacuum-hose");
+    let (present, explains) = (
+        figure(&object, "vacuum-hose", "present"),
+        figure(&object, "vacuum-hose", "explains"),
+    );
+    assert!(present > 0.8 && explains > 0.7, "{present} {explains}");
+    let next = &object["next"];
+    assert!(["step", "repair", "hand-on"].contains(&next["kind"].as_str().unwrap()));
+    assert!(!next["id"].as_str().unwrap().is_empty() && next["minutes"].as_f64().unwrap() > 0.0);
+    let why = object["why"].as_array().unwrap();
+    assert!(why.len() >= 3, "{why:?}");
+    for cause in object["causes"].as_array().unwrap() {
+        let moved = |reading: &Value| {
+            let all = reading["moved"].as_array().unwrap();
+            all.iter().find(|m| m["cause"] == cause["id"]).unwrap()["log_odds"]
+                .as_f64()
+                .unwrap()
+        };
+        let sum: f64 = why.iter().map(moved).sum();
+        let whole =
+            cause["log_odds"].as_f64().unwrap() - cause["log_odds_before"].as_f64().unwrap();
+        assert!((sum - whole).abs() < 1e-12, "{sum} is not {whole}");
+    }
+}
+
+#[test]
+fn the_text_fits_on_80_columns_for_every_shipped_flow() {
+    for shelved in ruleout::flow::shelf::Shelf::shipped().iter() {
+        let (code, out, err) = rank(&[&shelved.flow.id]);
+        assert_eq!((code, err.as_str()), (0, ""), "{}", shelved.flow.id);
+        let widest = out.lines().map(|line| line.chars().count()).max().unwrap();
+        assert!(widest <= 80, "{widest} in {}:\n{out}", shelved.flow.id);
+        assert!(out.contains("Next: ") && out.contains("Why: "), "{out}");
+        assert!(!out.contains('\u{1b}'));
+    }
+}
+
+#[test]
+fn what_does_not_fit_is_refused_with_what_to_write_instead() {
+    for (args, wanted) in [
+        (&["intake-leek"][..], "did you mean `intake-leak`?"),
+        (
+            &["intake-leak", "--have", "smok-flow=3 L/min"],
+            "did you mean `smoke-flow`?",
+        ),
+        (
+            &["intake-leak", "--have", "smoke-flow"],
+            "write for example --have",
+        ),
+        (
+            &["intake-leak", "--have", "smoke-flow=3 kPa"],
+            "a volume flow is asked for",
+        ),
+        (
+            &["intake-leak", "--have", "shaft-smoke=wips"],
+            "did you mean `wisp`?",
+        ),
+        (
+            &["intake-leak", "--have", "smoke-pressure=9 kPa"],
+            "let the pressure down",
+        ),
+        (
+            &["intake-leak", "--have", "idle-total-1=3 %"],
+            "give idle-long-1, idle-short-1",
+        ),
+        (
+            &["intake-leak", "--have", "metering=air mass"],
+            "give it with --facts",
+        ),
+        (
+            &["intake-leak", "--facts", "smoke-flow=3 L/min"],
+            "give it with --have",
+        ),
+        (
+            &["intake-leak", "--facts", "metring=air mass"],
+            "did you mean `metering`?",
+        ),
+        (
+            &[
+                "intake-leak",
+                "--have",
+                "smoke-flow=3 L/min",
+                "--have",
+                "smoke-flow=4 L/min",
+            ],
+            "given twice",
+        ),
+        (
+            &["intake-leak", "--not-available", "lampe"],
+            "did you mean `lamp`?",
+        ),
+        (
+            &["intake-leak", "--repaired", "spilt-hose"],
+            "did you mean `split-hose`?",
+        ),
+        (
+            &["intake-leak", "--repaired", "split-hose=so-so"],
+            "write bad, good or not-told",
+        ),
+        (
+            &["intake-leak", "--why", "split-hoes"],
+            "did you mean `split-hose`?",
+        ),
+        (&["intake-leak", "--most", "4"], "not in 1..=3"),
+    ] {
+        let (code, out, err) = rank(args);
+        assert_eq!((code, out.as_str()), (2, ""), "{args:?}");
+        assert!(err.contains(wanted), "{args:?}: {err}");
+    }
+}
+
+#[test]
+fn what_could_not_be_told_counts_for_nothing_and_a_repair_in_vain_points_elsewhere() {
+    let none = object(&["intake-leak"]);
+    let untold = object(&["intake-leak", "--have", "shaft-smoke=?"]);
+    assert_eq!(none["causes"], untold["causes"]);
+    let vain = object(&["intake-leak", "--repaired", "split-hose=good"]);
+    assert!(figure(&vain, "split-hose", "present") < 0.05);
+    assert!(figure(&vain, "vacuum-hose", "present") > figure(&none, "vacuum-hose", "present"));
+    let three = object(&["intake-leak", "--most", "3"]);
+    assert!(figure(&three, "split-hose", "present") > figure(&none, "split-hose", "present"));
+}
+
+#[test]
+fn a_step_whose_gear_is_not_there_is_not_suggested() {
+    let smoke = ["pressurise", "search", "shaft", "cover"];
+    let with = object(&["intake-leak"]);
+    let without = object(&["intake-leak", "--not-available", "smoke unit"]);
+    assert!(
+        smoke.contains(&with["next"]["id"].as_str().unwrap()),
+        "{}",
+        with["next"]
+    );
+    assert!(
+        !smoke.contains(&without["next"]["id"].as_str().unwrap()),
+        "{}",
+        without["next"]
+    );
+}
+
+#[test]
+fn the_workshops_own_jobs_move_the_odds_and_can_be_left_out() {
+    let home = tempfile::tempdir().unwrap();
+    let data = home.path().join("data");
+    let jobs = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-jobs");
+    let mut files: Vec<String> = std::fs::read_dir(jobs)
+        .unwrap()
+        .map(|entry| entry.unwrap().path().display().to_string())
+        .collect();
+    files.sort();
+    for file in &files {
+        assert_eq!(run(&data, &["import", file]).0, 0, "{file}");
+    }
+    let (code, out, _) = run(&data, &["learned", "intake-leak", "--json"]);
+    assert_eq!(code, 0);
+    let learned: Value = serde_json::from_str(&out).unwrap();
+    let causes = learned[0]["causes"].as_array().unwrap();
+    let counted = causes[0]["jobs"].as_u64().unwrap();
+    assert!(counted > 0 && counted < files.len() as u64, "{out}");
+    for cause in causes {
+        let of = |key: &str| cause[key].as_f64().unwrap();
+        let wanted = (10.0 * of("author") + of("found")) / (10.0 + of("jobs"));
+        assert!((of("learned") - wanted).abs() < 1e-12, "{cause}");
+    }
+    let odds = |args: &[&str]| -> Value {
+        let args: Vec<&str> = ["rank", "intake-leak", "--json"]
+            .into_iter()
+            .chain(args.iter().copied())
+            .collect();
+        serde_json::from_str(&run(&data, &args).1).unwrap()
+    };
+    let (counted, author) = (odds(&[]), odds(&["--ignore-history"]));
+    assert!(
+        counted["causes"][0]["learned"].is_object() && author["causes"][0]["learned"].is_null()
+    );
+    let booster = |object: &Value| figure(object, "brake-booster", "present");
+    assert!((booster(&counted) - booster(&author)).abs() > 0.01);
+    let (_, text, _) = run(&data, &["rank", "intake-leak"]);
+    assert!(
+        text.contains("--ignore-history") && text.contains("by its author"),
+        "{text}"
+    );
+    let (code, text, _) = run(&data, &["learned"]);
+    assert!(
+        code == 0 && text.contains("intake-leak") && text.contains("author"),
+        "{text}"
+    );
+}
+
+#[test]
+fn nothing_learned_yet_is_said_and_no_store_is_made() {
+    let home = tempfile::tempdir().unwrap();
+    let data = home.path().join("data");
+    let (code, out, _) = run(&data, &["learned"]);
+    assert!(code == 0 && out.contains("no job was closed yet"), "{out}");
+    assert_eq!(run(&data, &["rank", "intake-leak"]).0, 0);
+    assert!(!data.exists());
+}
