@@ -287,7 +287,7 @@ impl Step {
         points
     }
 
-    fn on_a_limit(&self, point: &Point, limits: &BTreeMap<Of, BTreeSet<i64>>) -> bool {
+    fn on_a_limit(point: &Point, limits: &BTreeMap<Of, BTreeSet<i64>>) -> bool {
         limits
             .iter()
             .any(|(of, at)| point.whole(*of).is_some_and(|x| at.contains(&x)))
@@ -325,7 +325,7 @@ fn oracle(step: &Step) -> Said {
                 let always = matches!(step.outcomes[*other].0, When::Always);
                 if step.outcomes[*one].1 != step.outcomes[*other].1 && !always {
                     let only_limit = both.entry((*one, *other)).or_insert(true);
-                    *only_limit &= step.on_a_limit(&point, &limits);
+                    *only_limit &= Step::on_a_limit(&point, &limits);
                 }
             }
         }

@@ -402,31 +402,32 @@ mod tests {
         assert!(found.iter().all(|name| !name.is_empty()), "{found:?}");
     }
 
+    fn walk(node: &Value, at: &str, schema: &Value) {
+        match node {
+            Value::Object(map) => {
+                if let Some(Value::String(to)) = map.get("$ref") {
+                    let path = to.trim_start_matches('#');
+                    assert!(schema.pointer(path).is_some(), "{to} at {at}");
+                }
+                if let Some(Value::Object(properties)) = map.get("properties") {
+                    for (name, property) in properties {
+                        let field = at.contains("items");
+                        let told = property.get("description").is_some();
+                        assert!(told || field || name == "hole", "{at}/{name}");
+                    }
+                }
+                for (key, value) in map {
+                    walk(value, &format!("{at}/{key}"), schema);
+                }
+            }
+            Value::Array(items) => items.iter().for_each(|item| walk(item, at, schema)),
+            _ => {}
+        }
+    }
+
     #[test]
     fn every_key_is_explained_and_every_reference_leads_somewhere() {
         let schema = schema();
-        fn walk(node: &Value, at: &str, schema: &Value) {
-            match node {
-                Value::Object(map) => {
-                    if let Some(Value::String(to)) = map.get("$ref") {
-                        let path = to.trim_start_matches('#');
-                        assert!(schema.pointer(path).is_some(), "{to} at {at}");
-                    }
-                    if let Some(Value::Object(properties)) = map.get("properties") {
-                        for (name, property) in properties {
-                            let field = at.contains("items");
-                            let told = property.get("description").is_some();
-                            assert!(told || field || name == "hole", "{at}/{name}");
-                        }
-                    }
-                    for (key, value) in map {
-                        walk(value, &format!("{at}/{key}"), schema);
-                    }
-                }
-                Value::Array(items) => items.iter().for_each(|item| walk(item, at, schema)),
-                _ => {}
-            }
-        }
         walk(&schema, "", &schema);
     }
 }

@@ -158,8 +158,11 @@ mod tests {
         bound(work, &BTreeSet::new(), &spans).map(|(low, _)| low)
     }
 
+    /// An input with the ends of its range.
+    type Ends = (&'static str, f64, f64);
+
     /// Inputs, and the ranges in SI units that a workshop meets.
-    const CASES: [(&str, &[(&str, f64, f64)]); 6] = [
+    const CASES: [(&str, &[Ends]); 6] = [
         ("r: {ratio: [a, b]}", &[("a", -1e5, 1e5), ("b", 10.0, 1e5)]),
         (
             "r: {difference: [a, b]}",

@@ -106,7 +106,6 @@ fn unit_said(step: &Step, space: &Space, id: &str) -> Option<Unit> {
 
 fn unit_in(condition: &Condition, id: &str) -> Option<Unit> {
     match condition {
-        Condition::Always => None,
         Condition::All(parts) | Condition::Any(parts) | Condition::None(parts) => {
             parts.iter().find_map(|part| unit_in(part, id))
         }
@@ -117,7 +116,7 @@ fn unit_in(condition: &Condition, id: &str) -> Option<Unit> {
             Check::Between(from, _) => Some(from.unit()),
             _ => None,
         },
-        Condition::Test { .. } => None,
+        Condition::Always | Condition::Test { .. } => None,
     }
 }
 

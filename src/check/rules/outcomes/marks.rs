@@ -27,7 +27,9 @@ impl Marks {
             Check::Between(a, b) => self.limits.extend([a.si(), b.si()]),
             Check::Is(word) => self.word(word),
             Check::AnyOf(words) | Check::NoneOf(words) => {
-                words.iter().for_each(|word| self.word(word));
+                for word in words {
+                    self.word(word);
+                }
             }
         }
     }
@@ -60,7 +62,9 @@ fn gather(condition: &Condition, out: &mut Looked) {
     match condition {
         Condition::Always => {}
         Condition::All(parts) | Condition::Any(parts) | Condition::None(parts) => {
-            parts.iter().for_each(|part| gather(part, out));
+            for part in parts {
+                gather(part, out);
+            }
         }
         Condition::Test { subject, check } => out.entry(subject.clone()).or_default().take(check),
     }

@@ -54,15 +54,12 @@ fn check_step(flow: &Flow, step: &Step, cars: &Cars) -> Vec<Finding> {
     let walked = space.walk(&can_come, &mut |cell| {
         seen.look(step, &space, cell, &can_come);
     });
-    match walked {
-        Ok(()) => seen.findings(step, true),
+    let mut found = seen.findings(step, walked.is_ok());
+    if walked.is_err() {
         // What was found is true all the same.
-        Err(cells::TooMany) => {
-            let mut found = seen.findings(step, false);
-            found.push(too_many(step));
-            found
-        }
+        found.push(too_many(step));
     }
+    found
 }
 
 fn too_many(step: &Step) -> Finding {

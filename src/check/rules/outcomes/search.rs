@@ -188,14 +188,13 @@ impl Searcher<'_> {
                 let corner = self.in_a_corner(&whole);
                 return corner.map_or(Search::GaveUp, Search::Found);
             };
-            match halves(&next.ranges, &whole) {
-                Some(both) => news.extend(both),
-                None => {
-                    gave_up = true;
-                    if whole.is_empty() {
-                        // Pairs and words are drawn anew.
-                        news.push(next.ranges);
-                    }
+            if let Some(both) = halves(&next.ranges, &whole) {
+                news.extend(both);
+            } else {
+                gave_up = true;
+                if whole.is_empty() {
+                    // Pairs and words are drawn anew.
+                    news.push(next.ranges);
                 }
             }
         }
@@ -361,9 +360,9 @@ impl Searcher<'_> {
             let here = side(&values, id, limit)?;
             let point = Point { at: middle, values };
             if here * sign > 0.0 {
-                one = point
+                one = point;
             } else {
-                other = point
+                other = point;
             }
         }
         let apart = (number(&one.values, id)? - number(&other.values, id)?).abs();
