@@ -37,7 +37,7 @@ fn main() {
     }
 }
 
-/// SplitMix64 (Steele, Lea and Flood 2014, from memory).
+/// `SplitMix64` (Steele, Lea and Flood 2014, from memory).
 struct Dice(u64);
 
 impl Dice {
