@@ -7,6 +7,7 @@ use super::action::{Action, FlowText};
 use super::event::{OutcomeTaken, Verdict, What};
 use super::job::{Job, Run, Station};
 use super::judge;
+use super::partial;
 use super::prompt::{self, Origin};
 use super::refusal::Refusal;
 use super::standing::{Desk, RepairStage, Standing};
@@ -70,6 +71,23 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
             };
             prompt::read(job, &reading, value, false, origin)
         }
+        Action::LeaveOut { reading } => {
+            step_now(&standing)?;
+            partial::leave_out(job, reading)
+        }
+        Action::Pair {
+            reading,
+            pair,
+            confirmed,
+        } => {
+            step_now(&standing)?;
+            partial::pair(job, reading, pair, confirmed)
+        }
+        Action::TakePairBack { reading } => {
+            step_now(&standing)?;
+            partial::take_back(job, &reading)
+        }
+        Action::CorrectOpening { opening, why } => partial::correct_opening(job, opening, why),
         Action::Correct { taken, value, why } => prompt::correct(job, taken, value, why),
         Action::ClearLimit => match standing {
             Standing::Stopped(_) => Ok(vec![What::LimitCleared]),

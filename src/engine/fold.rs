@@ -10,6 +10,7 @@ use super::job::{
     AcceptedCaution, How, Job, Left, Misfit, Noted, Repair, Run, Station, Stop, Taken, Visit,
 };
 use super::judge;
+use super::partial;
 use crate::flow::answer::Answer;
 use crate::flow::load::load;
 use crate::flow::target::Target;
@@ -63,6 +64,14 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
         What::FlowBegun { hash, text, .. } => begin(job, event, hash, text),
         What::CautionAccepted { caution } => accept(job, event, caution),
         What::ReadingTaken { .. } => take(job, event),
+        What::ReadingLeftOut { reading } => partial::left_out(job, event, reading),
+        What::PairTaken {
+            reading,
+            pair,
+            confirmed,
+        } => partial::pair_taken(job, event, reading, *pair, *confirmed),
+        What::PairTakenBack { taken } => partial::pair_taken_back(job, event, *taken),
+        What::OpeningCorrected { opening, .. } => partial::opening_corrected(job, event, opening),
         What::ReadingCorrected { taken, value, .. } => correct(job, event, *taken, value),
         What::LimitPassed {
             reading,

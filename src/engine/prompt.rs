@@ -1,10 +1,11 @@
 //! Answers to prompts: are they of the right kind, plausible, and below the limit?
 
+use super::carry::{self, Earlier};
 use super::event::{FromFile, What};
 use super::job::{Job, Run};
 use super::refusal::Refusal;
 use crate::flow::answer::{Answer, Strength};
-use crate::flow::model::{Limit, Prompt, PromptKind, QuantityPrompt};
+use crate::flow::model::{Limit, PairsPrompt, Prompt, PromptKind, QuantityPrompt};
 use crate::units::Quantity;
 
 /// Where a reading comes from, when it was not typed here and now.
@@ -46,6 +47,19 @@ pub(super) fn read(
             }]);
         }
         plausible(q, *typed, confirmed)?;
+    }
+    if let (PromptKind::Pairs(asked), Answer::Pairs(pairs)) = (&prompt.kind, &value)
+        && !confirmed
+        && let Some(why) = pairs.iter().find_map(|pair| odd_pair(asked, *pair))
+    {
+        return Err(Refusal::Implausible(why));
+    }
+    if let Some(from) = origin.carried_from
+        && !may_be_taken_over(job, prompt, from, &value)
+    {
+        return Err(Refusal::NotNow(
+            "this is read anew at this step: an earlier reading cannot be taken over".to_owned(),
+        ));
     }
     let confirmed = confirmed && is_odd(prompt, &value);
     Ok(vec![What::ReadingTaken {
@@ -132,8 +146,51 @@ fn plausible(prompt: &QuantityPrompt, typed: Quantity, confirmed: bool) -> Resul
     )))
 }
 
+fn may_be_taken_over(job: &Job, prompt: &Prompt, from: u64, value: &Answer) -> bool {
+    matches!(carry::earlier(job, prompt), Some(Earlier::MayBeTakenOver(taken, _))
+        if taken.seq == from && taken.value == *value)
+}
+
+/// Why a pair is unusual, if one of its two values lies outside its column's plausible range.
+pub fn odd_pair(asked: &PairsPrompt, pair: (Quantity, Quantity)) -> Option<String> {
+    let columns = [
+        (&asked.first.0, asked.plausible.0, pair.0),
+        (&asked.second.0, asked.plausible.1, pair.1),
+    ];
+    columns.into_iter().find_map(|(name, range, typed)| {
+        let (from, to) = range?;
+        let inside = (from.si()..=to.si()).contains(&typed.si());
+        (!inside).then(|| {
+            format!(
+                "{name} {typed} is unusual here ({from} to {to}): read it again; Enter once more keeps it"
+            )
+        })
+    })
+}
+
+/// Whether both values of a pair are of the kind that their columns ask for.
+///
+/// # Errors
+/// Says how a pair is written.
+pub fn check_pair(asked: &PairsPrompt, pair: (Quantity, Quantity)) -> Result<(), Refusal> {
+    let (a, b) = (asked.first.1, asked.second.1);
+    if pair.0.dimension() == a.dimension() && pair.1.dimension() == b.dimension() {
+        return Ok(());
+    }
+    Err(Refusal::WrongAnswer(format!(
+        "each pair is {} in {} = {} in {}",
+        asked.first.0,
+        a.name(),
+        asked.second.0,
+        b.name()
+    )))
+}
+
 fn is_odd(prompt: &Prompt, value: &Answer) -> bool {
     match (&prompt.kind, value) {
+        (PromptKind::Pairs(asked), Answer::Pairs(pairs)) => {
+            pairs.iter().any(|pair| odd_pair(asked, *pair).is_some())
+        }
         (PromptKind::Quantity(q), Answer::Quantity(typed)) => plausible(q, *typed, false).is_err(),
         _ => false,
     }
@@ -167,7 +224,6 @@ pub fn check_kind(prompt: &Prompt, value: &Answer) -> Result<(), Refusal> {
             wrong(format!("choose one of: {}", words.join(", ")))
         }
         (PromptKind::Pairs(asked), Answer::Pairs(pairs)) => {
-            let (a, b) = (asked.first.1, asked.second.1);
             if pairs.len() < asked.at_least {
                 return wrong(format!(
                     "{} pairs are needed at least; here are {}",
@@ -175,19 +231,7 @@ pub fn check_kind(prompt: &Prompt, value: &Answer) -> Result<(), Refusal> {
                     pairs.len()
                 ));
             }
-            let fit = |(x, y): &(Quantity, Quantity)| {
-                x.dimension() == a.dimension() && y.dimension() == b.dimension()
-            };
-            if pairs.iter().all(fit) {
-                return Ok(());
-            }
-            wrong(format!(
-                "each pair is {} in {} = {} in {}",
-                asked.first.0,
-                a.name(),
-                asked.second.0,
-                b.name()
-            ))
+            pairs.iter().try_for_each(|pair| check_pair(asked, *pair))
         }
         (PromptKind::Quantity(q), _) => wrong(format!("a value in {} is asked for", q.unit.name())),
         (PromptKind::Choice(words), _) => wrong(format!("choose one of: {}", words.join(", "))),

@@ -116,6 +116,8 @@ pub struct PairsPrompt {
     pub first: (String, Unit),
     /// The second column's name and unit.
     pub second: (String, Unit),
+    /// Outside these ranges, one a column, a pair is asked again.
+    pub plausible: (Option<(Quantity, Quantity)>, Option<(Quantity, Quantity)>),
     /// How many pairs there must be.
     pub at_least: usize,
     /// 95 % errors of one value of the first and of the second column.

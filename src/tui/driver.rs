@@ -8,6 +8,7 @@ use std::sync::Arc;
 use chrono::{DateTime, Utc};
 use uuid::Uuid;
 
+use super::claimed::Claimed;
 use super::effect::Effect;
 use super::input::Input;
 use super::keys;
@@ -16,7 +17,7 @@ use super::model::Model;
 use super::update::update;
 use super::view::canvas::Drawn;
 use crate::engine::event::{Event, What};
-use crate::job::store::{JobLine, Store, StoreError};
+use crate::job::store::{Claim, JobLine, Store, StoreError};
 
 /// What the driver takes from outside, so that tests can give it other things.
 pub struct Outside {
@@ -48,6 +49,7 @@ pub struct Driver {
     pub model: Model,
     /// What the last drawing found out.
     pub drawn: Drawn,
+    claimed: Claimed,
 }
 
 impl Driver {
@@ -57,6 +59,7 @@ impl Driver {
             outside,
             model,
             drawn: Drawn::default(),
+            claimed: Claimed::default(),
         }
     }
 
@@ -73,12 +76,23 @@ impl Driver {
 
     /// Takes an input in; returns what is left for the terminal to do.
     pub fn take(&mut self, input: Input) -> Vec<Left> {
-        let Some(message) = self.message(input) else {
-            return Vec::new();
-        };
         let now = (self.outside.clock)();
-        let effects = update(&mut self.model, now, message);
+        let mut effects = Vec::new();
+        if let Some((job, held)) =
+            self.claimed
+                .renew(&mut *self.outside.store, &self.model.who, now)
+        {
+            effects = update(&mut self.model, now, Message::Lost { job, held });
+        }
+        if let Some(message) = self.message(input) {
+            effects.extend(update(&mut self.model, now, message));
+        }
         self.carry_out(effects)
+    }
+
+    /// Whether a job is held here for writing, so that its claim must be renewed now and then.
+    pub fn holds(&self) -> bool {
+        self.claimed.holds()
     }
 
     fn message(&self, input: Input) -> Option<Message> {
@@ -113,8 +127,12 @@ impl Driver {
                     left.push(Left::Quit);
                     continue;
                 }
+                Effect::Release => {
+                    self.claimed.release(&mut *self.outside.store);
+                    continue;
+                }
                 Effect::Find(query) => self.find(query),
-                Effect::Load(job) => self.load(job),
+                Effect::Load { job, how } => self.load(job, how),
                 Effect::Open { who, what } => self.open(&who, what),
                 Effect::Append {
                     job,
@@ -135,12 +153,17 @@ impl Driver {
         Ok(Message::Found { query, lines })
     }
 
-    fn load(&self, job: Uuid) -> Result<Message, StoreError> {
+    fn load(&mut self, job: Uuid, how: Claim) -> Result<Message, StoreError> {
+        let now = (self.outside.clock)();
+        let store = &mut *self.outside.store;
+        // Claimed first: nobody else can write between the reading and the claim.
+        let held = self.claimed.take(store, job, &self.model.who, how, now);
         let events = self.outside.store.read(job)?;
         let line = self.line(job)?.ok_or(StoreError::NoSuchJob { job })?;
         Ok(Message::Loaded {
             line: Box::new(line),
             events: Arc::from(events),
+            held,
         })
     }
 
@@ -157,7 +180,7 @@ impl Driver {
         let job = (self.outside.names)();
         let events = self.stamp(0, who, what);
         self.outside.store.append(job, 0, &events)?;
-        self.load(job)
+        self.load(job, Claim::Politely)
     }
 
     fn append(

@@ -7,6 +7,7 @@
 //! terminal; only the driver knows the store; update and view read no clock. Nothing depends on
 //! this module but the program's entry.
 
+pub mod claimed;
 pub mod clean;
 pub mod driver;
 pub mod effect;
@@ -106,7 +107,7 @@ fn drive(driver: &mut Driver, screen: &mut Screen) -> Result<(), TuiError> {
             }
         }
         driver.drew(screen.draw(&driver.model)?);
-        let input = next(driver.model.is_ticking())?;
+        let input = next(wait(driver))?;
         if matches!(input, Input::Resize(..)) {
             screen.clear()?;
         }
@@ -114,10 +115,21 @@ fn drive(driver: &mut Driver, screen: &mut Screen) -> Result<(), TuiError> {
     }
 }
 
-/// Waits for the next input; while a timer runs, for a second at most.
-fn next(ticking: bool) -> io::Result<Input> {
+/// How long to wait for an input at most: a running timer is drawn, a claim is renewed.
+fn wait(driver: &Driver) -> Option<Duration> {
+    if driver.model.is_ticking() {
+        Some(TICK)
+    } else {
+        driver.holds().then(|| claimed::RENEW.to_std().unwrap_or(TICK))
+    }
+}
+
+/// Waits for the next input, or for so long.
+fn next(wait: Option<Duration>) -> io::Result<Input> {
     loop {
-        if ticking && !event::poll(TICK)? {
+        if let Some(wait) = wait
+            && !event::poll(wait)?
+        {
             return Ok(Input::Tick);
         }
         if let Some(input) = input::of(event::read()?) {

@@ -4,6 +4,7 @@ use super::Model;
 use crate::engine::job::Taken;
 use crate::engine::shown;
 use crate::flow::choice::name;
+use crate::flow::facts::about;
 use crate::rules::{offer, suggest};
 use crate::tui::keys;
 use crate::tui::message::Act;
@@ -73,6 +74,8 @@ pub enum Then {
     Correct(u64),
     /// Corrects this fact about the vehicle.
     Fact(String),
+    /// Corrects what the job was opened with.
+    Opening,
     /// The pressure is let down.
     ClearLimit,
     /// The customer agrees.
@@ -218,11 +221,17 @@ fn answers(model: &Model) -> Vec<Item> {
         .partition(|taken| Some(taken.visit) == here);
     let facts = open.job.facts.iter().map(|(id, value)| {
         let label = format!("{}: {}", id.replace('-', " "), shown::answer(value));
-        Item::new(label, "about the vehicle", Then::Fact(id.clone()))
+        Item::new(label, about(id), Then::Fact(id.clone()))
+    });
+    let opening = open.job.opening.iter().map(|opening| {
+        let label = format!("{}: {}", opening.vehicle.plate, opening.complaint);
+        let detail = "car, complaint, symptoms, codes, bay: as the job was opened";
+        Item::new(label, detail, Then::Opening)
     });
     now.into_iter()
         .chain(before)
         .map(item)
         .chain(facts)
+        .chain(opening)
         .collect()
 }

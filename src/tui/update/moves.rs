@@ -2,14 +2,13 @@
 
 use tui_input::Input;
 
-use super::edit;
-use crate::engine::standing::Standing;
+use super::{accept, edit};
 use crate::flow::answer::Strength;
 use crate::flow::model::PromptKind;
 use crate::tui::effect::Effect;
 use crate::tui::keys::Context;
 use crate::tui::message::Act;
-use crate::tui::model::{Field, FieldKind, Model, Over, items, listed};
+use crate::tui::model::{Field, FieldKind, Model, Over, listed};
 
 /// Up, down, pages, beginning, end.
 pub fn go(model: &mut Model, act: Act) -> Vec<Effect> {
@@ -17,7 +16,7 @@ pub fn go(model: &mut Model, act: Act) -> Vec<Effect> {
     let pages = matches!(act, Act::PageUp | Act::PageDown);
     match model.context() {
         Context::Board | Context::Search => {
-            let count = model.board.shown().len();
+            let count = model.count();
             model.board.at = moved(Some(model.board.at), count, act, page).unwrap_or(0);
         }
         Context::Field => return next_field(model, act == Act::Down),
@@ -29,13 +28,13 @@ pub fn go(model: &mut Model, act: Act) -> Vec<Effect> {
             }
         }
         Context::List => {
-            let count = list_length(model);
+            let count = model.count();
             if let Some(Over::List { at, .. }) = model.overs.last_mut() {
                 *at = moved(*at, count, act, page);
             }
         }
         Context::Ways | Context::Choice | Context::Places if !pages => {
-            let count = count_on_screen(model);
+            let count = model.count();
             if let Some(open) = &mut model.open {
                 let at = if open.entry.key.is_some() {
                     &mut open.entry.at
@@ -88,29 +87,6 @@ fn scroll(model: &mut Model, act: Act, page: usize) {
             Act::First => 0,
             _ => u16::MAX,
         };
-    }
-}
-
-fn list_length(model: &Model) -> usize {
-    match model.overs.last() {
-        Some(Over::List { kind, .. }) => items(model, *kind).len(),
-        _ => 0,
-    }
-}
-
-fn count_on_screen(model: &Model) -> usize {
-    match model.standing() {
-        Standing::Facts(_) | Standing::Step(_) => {
-            match model.asked().map(|asked| &asked.prompt.kind) {
-                Some(PromptKind::Choice(words)) => words.len(),
-                Some(PromptKind::Places(listed)) => model
-                    .open
-                    .as_ref()
-                    .map_or(0, |open| open.entry.places_in_order(listed).len()),
-                _ => 0,
-            }
-        }
-        _ => model.ways().len(),
     }
 }
 
@@ -168,14 +144,14 @@ pub fn pick(model: &mut Model, n: usize) -> Vec<Effect> {
             }
         }
         Context::List => {
-            let count = list_length(model);
+            let count = model.count();
             if let Some(Over::List { at, .. }) = model.overs.last_mut()
                 && n < count
             {
                 *at = Some(n);
             }
         }
-        Context::Ways | Context::Choice if n < count_on_screen(model) => {
+        Context::Ways | Context::Choice if n < model.count() => {
             let choice = model.context() == Context::Choice;
             if let Some(open) = &mut model.open {
                 if choice {
@@ -187,6 +163,7 @@ pub fn pick(model: &mut Model, n: usize) -> Vec<Effect> {
             }
         }
         Context::Places => cycle_place(model, n),
+        Context::Caution => return accept::caution(model, n + 1),
         _ => {}
     }
     Vec::new()

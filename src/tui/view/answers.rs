@@ -2,11 +2,14 @@
 
 use ratatui::layout::Rect;
 
+use super::canvas::width;
 use super::sheet::{Part, Sheet};
 use crate::engine::shown;
 use crate::flow::answer::Strength;
+use crate::flow::facts::about;
 use crate::flow::model::{Limit, PairsPrompt, PromptKind, QuantityPrompt};
 use crate::rules::suggest::{self, Kind, Suggestion};
+use crate::tui::keys;
 use crate::tui::message::{Act, Message};
 use crate::tui::model::{Asked, Entry, Model, OpenJob};
 use crate::tui::theme::Role;
@@ -26,7 +29,7 @@ pub fn question(model: &Model, area: Rect) -> Sheet {
         PromptKind::Text => typed(&mut sheet, &open.entry, 60, ""),
         PromptKind::Choice(words) => choice(&mut sheet, &open.entry, words),
         PromptKind::Places(listed) => places(&mut sheet, &open.entry, listed),
-        PromptKind::Pairs(asked) => pairs(&mut sheet, &open.entry, asked),
+        PromptKind::Pairs(pairs) => list_of_pairs(&mut sheet, open, &asked, pairs),
     }
     if let Some(error) = &open.entry.error {
         sheet.hanging("! ", "  ", Role::Fail, error);
@@ -53,6 +56,8 @@ fn read_so_far(sheet: &mut Sheet, open: &OpenJob) {
                 prompt.id.replace('-', " "),
                 shown::answer(&taken.value)
             ));
+        } else if open.job.is_left_out(visit.since_seq, &prompt.id) {
+            words.push(format!("{} left out", prompt.id.replace('-', " ")));
         }
     }
     if !words.is_empty() {
@@ -63,48 +68,64 @@ fn read_so_far(sheet: &mut Sheet, open: &OpenJob) {
 fn ask(sheet: &mut Sheet, asked: &Asked) {
     let prompt = asked.prompt;
     let (n, of) = asked.number;
-    let mut number = if of > 1 {
-        format!("  ({n} of {of})")
-    } else {
-        String::new()
-    };
+    let mut beside: Vec<String> = Vec::new();
     if asked.fact {
-        number = if of > 1 {
-            format!("  (about the vehicle; {} more)", of - 1)
-        } else {
-            "  (about the vehicle)".to_owned()
-        };
+        beside.push(about(&prompt.id).to_owned());
+    }
+    if of > 1 {
+        beside.push(format!("{n} of {of}"));
     }
     if prompt.optional {
-        number.push_str("  may be left out: Enter");
+        beside.push("may be left out".to_owned());
     }
-    sheet.row(vec![
-        Part::new(Role::Strong, prompt.ask.clone()),
-        Part::new(Role::Muted, number),
-    ]);
+    let beside = if beside.is_empty() {
+        String::new()
+    } else {
+        format!("  ({})", beside.join("; "))
+    };
+    if width(&prompt.ask) + width(&beside) <= sheet.columns() {
+        sheet.row(vec![
+            Part::new(Role::Strong, prompt.ask.clone()),
+            Part::new(Role::Muted, beside),
+        ]);
+    } else {
+        sheet.text(Role::Strong, &prompt.ask);
+        sheet.text(Role::Muted, beside.trim());
+    }
     if !prompt.help.is_empty() {
         sheet.text(Role::Muted, &prompt.help);
     }
 }
 
-/// The same reading of the test before, and the one that may be taken over.
+/// The same reading of the test before, what was answered here, and what was read elsewhere.
 fn beside(sheet: &mut Sheet, open: &OpenJob, asked: &Asked) {
-    if asked.fact {
-        return;
-    }
-    let before = open.job.test_number().checked_sub(1);
+    let entry = &open.entry;
+    let before = open.job.test_number().checked_sub(1).filter(|_| !asked.fact);
     if let Some(taken) = before.and_then(|test| open.job.latest(&asked.prompt.id, test)) {
-        sheet.text(
-            Role::Plain,
-            &format!("before the repair: {}", shown::answer(&taken.value)),
-        );
+        let text = format!("before the repair: {}", shown::answer(&taken.value));
+        sheet.text(Role::Plain, &text);
     }
-    if let Some(offer) = &open.entry.offer {
+    if let Some(given) = &entry.given {
         let text = format!(
-            "read before in this test: {} · Enter takes it over",
-            shown::answer(&offer.value)
+            "answered: {} · Enter keeps it; another answer takes its place",
+            shown::answer(given)
         );
         sheet.text(Role::Plain, &text);
+    } else if let Some(offer) = &entry.offer {
+        let text = format!(
+            "{} in this test, in {} · Enter takes it over",
+            shown::answer(&offer.value),
+            offer.flow
+        );
+        sheet.text(Role::Plain, &text);
+    } else if let Some(earlier) = &entry.earlier {
+        let text = format!(
+            "read before in this test: {}; here it is read anew",
+            shown::answer(earlier)
+        );
+        sheet.text(Role::Muted, &text);
+    } else if asked.prompt.optional {
+        sheet.text(Role::Muted, "Enter on nothing leaves it out; the record says so.");
     }
 }
 
@@ -170,15 +191,18 @@ fn choice(sheet: &mut Sheet, entry: &Entry, words: &[String]) {
 }
 
 fn places(sheet: &mut Sheet, entry: &Entry, listed: &[String]) {
-    for (n, place) in entry.places_in_order(listed).into_iter().enumerate() {
+    let places = entry.places_in_order(listed);
+    let how = if places.len() >= keys::LONG {
+        "Type a place's number, then Space: wisp, steady, heavy, nothing. Enter when all are marked."
+    } else {
+        "A digit goes round: wisp, steady, heavy, nothing. Enter when all are marked."
+    };
+    for (n, place) in places.into_iter().enumerate() {
         let strength = entry.places.get(place).copied();
         let label = format!("{} {place}", bar(strength));
         sheet.item(n + 1, entry.at == Some(n), &label, "", &Message::Pick(n));
     }
-    sheet.text(
-        Role::Muted,
-        "A digit goes round: wisp, steady, heavy, nothing. Enter when all are marked.",
-    );
+    sheet.text(Role::Muted, how);
 }
 
 /// A strength as a word, with a mark that can be told apart without reading it.
@@ -191,8 +215,10 @@ fn bar(strength: Option<Strength>) -> String {
     }
 }
 
-fn pairs(sheet: &mut Sheet, entry: &Entry, asked: &PairsPrompt) {
-    for (n, (a, b)) in entry.pairs.iter().enumerate() {
+fn list_of_pairs(sheet: &mut Sheet, open: &OpenJob, asked: &Asked, columns: &PairsPrompt) {
+    let taken = open.job.pairs_in(asked.key.0, &asked.prompt.id);
+    for (n, pair) in taken.iter().enumerate() {
+        let (a, b) = pair.pair;
         sheet.row(vec![
             Part::new(Role::Muted, format!("  {:>2}  ", n + 1)),
             Part::new(Role::Strong, format!("{a} = {b}")),
@@ -200,17 +226,28 @@ fn pairs(sheet: &mut Sheet, entry: &Entry, asked: &PairsPrompt) {
     }
     let unit = format!(
         "{} in {} = {} in {}",
-        asked.first.0,
-        asked.first.1.name(),
-        asked.second.0,
-        asked.second.1.name()
+        columns.first.0,
+        columns.first.1.name(),
+        columns.second.0,
+        columns.second.1.name()
     );
-    typed(sheet, entry, 24, &unit);
-    let missing = asked.at_least.saturating_sub(entry.pairs.len());
+    typed(sheet, &open.entry, 24, &unit);
+    let ranges = [
+        (&columns.first.0, columns.plausible.0),
+        (&columns.second.0, columns.plausible.1),
+    ];
+    let usual: Vec<String> = ranges
+        .into_iter()
+        .filter_map(|(name, ends)| ends.map(|(from, to)| format!("{name} {}", range(from, to))))
+        .collect();
+    if !usual.is_empty() {
+        sheet.text(Role::Muted, &format!("  usually {}", usual.join(", ")));
+    }
+    let missing = columns.at_least.saturating_sub(taken.len());
     let text = if missing > 0 {
-        format!("Enter adds the pair; {missing} more at least.")
+        format!("Enter saves the pair; {missing} more at least.")
     } else {
-        "Enter adds the pair; Enter alone ends the list.".to_owned()
+        "Enter saves the pair; Enter alone ends the list.".to_owned()
     };
     sheet.text(Role::Muted, &text);
 }

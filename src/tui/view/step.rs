@@ -240,16 +240,36 @@ fn caution(sheet: &mut Sheet, due: &[&Caution]) {
     sheet.text(Role::Muted, &format!("Source: {}", caution.source));
 }
 
-/// What accepting the caution says.
+/// What accepting the caution says. Its number is its own: a key that is held down accepts none.
 pub fn accept_caution(model: &Model, columns: u16) -> Sheet {
+    let number = model.caution_number();
     let mut sheet = Sheet::new(columns);
     sheet.row(vec![
-        Part::new(Role::Key, "> Enter  "),
+        Part::new(Role::Key, format!("> Press {number}  ")),
         Part::new(
             Role::Strong,
             format!("I have read it and will do so ({})", model.who),
         ),
     ]);
+    sheet.hit_from(0, &Message::Pick(number - 1));
+    sheet.text(
+        Role::Muted,
+        "Each caution has its own number, so that a key held down accepts none.",
+    );
+    sheet
+}
+
+/// What leads from a step that is shown by itself to its question.
+pub fn go_on(columns: u16) -> Sheet {
+    let mut sheet = Sheet::new(columns);
+    sheet.row(vec![
+        Part::new(Role::Key, "> Enter  "),
+        Part::new(Role::Strong, "It is read: go on to what is asked"),
+    ]);
     sheet.hit_from(0, &Message::Do(Act::Accept));
+    sheet.text(
+        Role::Muted,
+        "The question needs the room. Esc at its first question comes back here.",
+    );
     sheet
 }

@@ -12,9 +12,10 @@ use crate::engine::job::{How, Job, Left, Run, Stop, outcome_of};
 use crate::engine::standing::{RepairStage, Standing};
 use crate::engine::words;
 use crate::flow::cautions;
-use crate::flow::model::Cause;
+use crate::flow::model::{Cause, PromptKind};
 use crate::tui::model::Model;
 use crate::tui::theme::Role;
+use crate::units::{Quantity, Unit};
 
 /// What is to be decided.
 pub fn add_question(sheet: &mut Sheet, model: &Model) {
@@ -34,6 +35,13 @@ pub fn add_question(sheet: &mut Sheet, model: &Model) {
 /// The ways to go on.
 pub fn sheet(model: &Model, columns: u16) -> Sheet {
     let mut sheet = Sheet::new(columns);
+    if let Some(held) = model.open.as_ref().and_then(|open| open.held.as_ref()) {
+        sheet.labelled(Role::Caution, "READ ONLY:", held);
+        sheet.text(
+            Role::Plain,
+            "Here it can be looked at, as it stood when it was opened. One writer a job at a time.",
+        );
+    }
     lists::add(
         &mut sheet,
         &model.ways(),
@@ -236,8 +244,7 @@ pub fn stopped(model: &Model, stop: &Stop, canvas: &mut Canvas, area: Rect) {
     let Some(open) = &model.open else {
         return;
     };
-    let mut ways = Sheet::new(area.width);
-    lists::add(&mut ways, &model.ways(), open.at);
+    let ways = sheet(model, area.width);
     let (above, below) = split(area, area.height.saturating_sub(ways.height()));
     let mut sheet = Sheet::new(area.width);
     stop_text(&mut sheet, &open.job, stop);
@@ -247,16 +254,19 @@ pub fn stopped(model: &Model, stop: &Stop, canvas: &mut Canvas, area: Rect) {
 
 fn stop_text(sheet: &mut Sheet, job: &Job, stop: &Stop) {
     let run = job.run();
-    let ask = run
-        .and_then(|run| run.flow.reading(&stop.reading))
-        .map_or(stop.reading.as_str(), |prompt| prompt.ask.as_str());
+    let prompt = run.and_then(|run| run.flow.reading(&stop.reading));
+    let ask = prompt.map_or(stop.reading.as_str(), |prompt| prompt.ask.as_str());
+    let unit = match prompt.map(|prompt| &prompt.kind) {
+        Some(PromptKind::Quantity(q)) => q.unit,
+        _ => stop.value.unit(),
+    };
     let line = "█".repeat(sheet.columns());
     for text in [&line, "STOP: a limit was passed", &line] {
         sheet.text(Role::Fail, text);
     }
     sheet.blank();
-    sheet.pair(ask, &stop.value.to_string(), 40);
-    sheet.pair("never above", &stop.limit.to_string(), 40);
+    sheet.pair(ask, &in_unit(stop.value, stop.value.unit(), unit), 40);
+    sheet.pair("never above", &in_unit(stop.limit, stop.value.unit(), unit), 40);
     sheet.blank();
     let first = "Let the pressure down now, before anything else. Then set the supply lower. \
                  When that is done, press 1, then Enter.";
@@ -267,8 +277,29 @@ fn stop_text(sheet: &mut Sheet, job: &Job, stop: &Stop) {
         .and_then(Run::step)
         .into_iter()
         .flat_map(|s| &s.cautions);
-    for caution in flow.chain(step).filter_map(|id| cautions::find(id)) {
+    let about = cautions::about_limit_of(stop.limit.dimension());
+    let relevant = flow.chain(step).filter(|id| about.contains(&id.as_str()));
+    for caution in relevant.filter_map(|id| cautions::find(id)) {
         sheet.labelled(Role::Caution, &format!("{}:", caution.title), caution.text);
     }
     sheet.text(Role::Muted, cautions::FIRST);
+}
+
+/// A value in the unit in which it was typed, and in brackets in the reading's own unit where that
+/// is another: a value and its limit are only compared at a glance in one unit.
+fn in_unit(value: Quantity, typed: Unit, asked: Unit) -> String {
+    let shown = |unit: Unit| {
+        if unit == value.unit() {
+            return value.to_string();
+        }
+        // Four digits: enough to tell a value from the limit that it has passed.
+        let number = format!("{:.3e}", unit.from_si(value.si()));
+        let number = number.parse::<f64>().unwrap_or(value.value());
+        format!("{number} {}", unit.name())
+    };
+    if typed == asked {
+        shown(asked)
+    } else {
+        format!("{} ({})", shown(typed), shown(asked))
+    }
 }
