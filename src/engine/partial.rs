@@ -147,7 +147,6 @@ pub(super) fn pair_taken_back(job: &mut Job, event: &Event, taken: u64) -> Fit {
 
 pub(super) fn opening_corrected(job: &mut Job, event: &Event, opening: &Opening) -> Fit {
     let old = job.opening.replace(opening.clone());
-    job.openings_before
-        .extend(old.map(|old| (old, event.seq)));
+    job.openings_before.extend(old.map(|old| (old, event.seq)));
     Ok(())
 }

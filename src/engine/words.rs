@@ -305,11 +305,20 @@ fn opening_corrected(event: &Event, job: &Job, now: &Opening, why: &str) -> Stri
         .zip(lines(now))
         .filter(|((_, was), (_, is))| was != is)
         .map(|((name, was), (_, is))| {
-            let or_none = |text: String| if text.is_empty() { "none".to_owned() } else { text };
+            let or_none = |text: String| {
+                if text.is_empty() {
+                    "none".to_owned()
+                } else {
+                    text
+                }
+            };
             format!("{name} is {}, was {}", or_none(is), or_none(was))
         })
         .collect();
-    let mut out = format!("what the job was opened with is corrected: {}", changed.join("; "));
+    let mut out = format!(
+        "what the job was opened with is corrected: {}",
+        changed.join("; ")
+    );
     if !why.is_empty() {
         let _ = write!(out, ", because {why}");
     }

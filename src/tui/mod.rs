@@ -3,7 +3,7 @@
 //! One way through: a terminal event becomes an [`input::Input`], the key table ([`keys`]) makes a
 //! [`message::Message`] of it, a pure [`update::update`] changes the [`model::Model`] and says what
 //! is to be done outside ([`effect::Effect`]), the [`driver`] does that and feeds the result back,
-//! and [`view`] draws from the model alone. Only [`terminal`], [`input`] and this file know the
+//! and [`view`] draws from the model alone. Only [`terminal`], [`signals`], [`input`] and this file know the
 //! terminal; only the driver knows the store; update and view read no clock. Nothing depends on
 //! this module but the program's entry.
 
@@ -15,6 +15,7 @@ pub mod input;
 pub mod keys;
 pub mod message;
 pub mod model;
+pub mod signals;
 pub mod terminal;
 pub mod theme;
 pub mod update;
@@ -120,7 +121,9 @@ fn wait(driver: &Driver) -> Option<Duration> {
     if driver.model.is_ticking() {
         Some(TICK)
     } else {
-        driver.holds().then(|| claimed::RENEW.to_std().unwrap_or(TICK))
+        driver
+            .holds()
+            .then(|| claimed::RENEW.to_std().unwrap_or(TICK))
     }
 }
 

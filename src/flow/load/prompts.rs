@@ -495,7 +495,10 @@ fn columns_plausible(
         out.error(
             code::WRONG_SHAPE,
             node.place,
-            format!("two plausible ranges are needed, one a column; here are {}", items.len()),
+            format!(
+                "two plausible ranges are needed, one a column; here are {}",
+                items.len()
+            ),
             "write for example plausible: [10..115 kPa, 0..5 V]",
         );
         return (None, None);

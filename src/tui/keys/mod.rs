@@ -150,8 +150,7 @@ pub fn all() -> impl Iterator<Item = &'static Row> {
 
 /// The rows that count in a context.
 pub fn rows(context: Context) -> impl Iterator<Item = &'static Row> {
-    all()
-        .filter(move |row| row.contexts.contains(&context))
+    all().filter(move |row| row.contexts.contains(&context))
 }
 
 /// The rows that can be done now.

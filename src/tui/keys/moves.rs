@@ -2,7 +2,7 @@
 
 use super::super::input::{Key, Press};
 use super::super::message::Act;
-use super::table::{always, letter, plain, EVERYWHERE};
+use super::table::{EVERYWHERE, always, letter, plain};
 use super::{Context, Row};
 use Context::{
     Board, Brief, Caution, Choice, Field, Judged, List, Pairs, Places, Record, Search, Text, Value,

@@ -6,8 +6,8 @@ use super::super::message::Act;
 use super::super::model::Model;
 use super::{Context, Row};
 use Context::{
-    Board, Brief, Caution, Choice, Field, Judged, List, Pairs, Places, Record, Search, Text, Value, Ways,
-    Words,
+    Board, Brief, Caution, Choice, Field, Judged, List, Pairs, Places, Record, Search, Text, Value,
+    Ways, Words,
 };
 
 pub(super) const EVERYWHERE: &[Context] = &Context::ALL;
@@ -263,7 +263,9 @@ pub static TABLE: &[Row] = &[
         keys: &[plain(Key::F(12)), Press::ctrl('b')],
         words: "all jobs",
         help: "to the board of jobs; this one stays where it is",
-        contexts: &[Ways, Caution, Brief, Value, Choice, Places, Pairs, Judged, Record],
+        contexts: &[
+            Ways, Caution, Brief, Value, Choice, Places, Pairs, Judged, Record,
+        ],
         when: always,
         foot: 0,
     },

@@ -106,9 +106,9 @@ impl Model {
     pub fn job_is_open(&self) -> bool {
         !self.is_held()
             && !matches!(
-            self.standing(),
-            Standing::Stopped(_) | Standing::HandedOver(_) | Standing::NotOpened
-        )
+                self.standing(),
+                Standing::Stopped(_) | Standing::HandedOver(_) | Standing::NotOpened
+            )
     }
 
     /// Whether a step is being walked.

@@ -186,13 +186,19 @@ fn what_may_be_left_out_is_left_out_by_enter() {
         .keys("<Enter>")
         .typed("39")
         .keys("<Enter>1<Enter>");
-    let before = b.record().len();
     b.sees("may be left out")
         .keys("<Enter>")
-        .sees("What else did you see?")
-        .keys("<Enter>");
-    b.sees("The readings say");
-    assert_eq!(b.record().len(), before);
+        .sees("What else did you see?");
+    let left_out = |reading: &str| What::ReadingLeftOut {
+        reading: reading.to_owned(),
+    };
+    assert_eq!(b.last(), left_out("sweep"));
+    b.keys("<Enter>").sees("The readings say");
+    assert_eq!(b.last(), left_out("remark"));
+    b.sees("sweep left out");
+    // It is on the disk: opened again, nothing is asked twice.
+    b.keys("<F12><Enter>").sees("The readings say");
+    b.keys("<F5>").sees("left out: sweep");
 }
 
 #[test]
@@ -201,14 +207,24 @@ fn what_cannot_be_told_is_an_answer_with_its_reason() {
     b.keys("<Enter>").sees("type an answer first");
     b.typed("gauge flutters")
         .keys("<F2>")
-        .sees("could not tell: gauge flutters");
+        .sees("It could not be told")
+        .sees("[gauge flutters");
+    // Back to the question, with nothing recorded and what was typed still there.
+    b.keys("<Esc>").sees("[gauge flutters").keys("<F2><Enter>");
+    b.sees("could not tell: gauge flutters");
     assert_eq!(
         *value_of(&b.last()),
         Answer::CouldNotTell("gauge flutters".to_owned())
     );
     let mut b = Bench::at_first_question();
-    b.keys("t");
-    assert_eq!(*value_of(&b.last()), Answer::CouldNotTell(String::new()));
+    let before = b.record().len();
+    b.keys("t<Enter>").sees("! write something here");
+    assert_eq!(b.record().len(), before, "not without a reason");
+    b.typed("no label anywhere").keys("<Enter>");
+    assert_eq!(
+        *value_of(&b.last()),
+        Answer::CouldNotTell("no label anywhere".to_owned())
+    );
 }
 
 #[test]

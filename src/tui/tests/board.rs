@@ -202,9 +202,7 @@ fn a_handover_by_mistake_is_taken_back_from_its_own_screen() {
 
 #[test]
 fn no_single_letter_ends_a_job() {
-    for row in crate::tui::keys::all()
-        .filter(|row| row.act == Act::HandOver)
-    {
+    for row in crate::tui::keys::all().filter(|row| row.act == Act::HandOver) {
         let plain = row.keys.iter().filter(|press| !press.ctrl).count();
         assert_eq!(
             plain, 0,

@@ -47,11 +47,7 @@ pub const SCREENS: [Way; 33] = [
     ),
     ("repair form", agreed, "<Enter>clamp<Enter>"),
     ("retest", agreed, "<Enter>clamp<Enter>1<Enter>"),
-    (
-        "second test",
-        agreed,
-        "<Enter>clamp<Enter>1<Enter><Enter><Enter>",
-    ),
+    ("second test", agreed, "<Enter>clamp<Enter>1<Enter><Enter>1"),
     ("led on", places, "3<Enter><Enter><Enter><Enter>"),
     (
         "ended",

@@ -83,11 +83,7 @@ pub fn pairs(model: &mut Model) -> Vec<Effect> {
     }
 }
 
-fn take_pairs(
-    model: &mut Model,
-    prompt: &Prompt,
-    pairs: Vec<(Quantity, Quantity)>,
-) -> Vec<Effect> {
+fn take_pairs(model: &mut Model, prompt: &Prompt, pairs: Vec<(Quantity, Quantity)>) -> Vec<Effect> {
     let typed = Answer::Pairs(pairs.clone());
     let again = entry(model).is_some_and(|entry| entry.again.as_ref() == Some(&typed));
     let actions = pairs.into_iter().map(|pair| Action::Pair {
@@ -239,9 +235,7 @@ fn ask_again(model: &mut Model, value: Answer, why: String) -> Vec<Effect> {
 /// and corrections too, since a slip of the finger is as likely there.
 pub fn implausible(prompt: &Prompt, value: &Answer) -> Option<String> {
     if let (PromptKind::Pairs(asked), Answer::Pairs(pairs)) = (&prompt.kind, value) {
-        return pairs
-            .iter()
-            .find_map(|pair| prompt::odd_pair(asked, *pair));
+        return pairs.iter().find_map(|pair| prompt::odd_pair(asked, *pair));
     }
     let (PromptKind::Quantity(q), Answer::Quantity(typed)) = (&prompt.kind, value) else {
         return None;

@@ -58,8 +58,7 @@ pub fn could_not_tell(model: &mut Model, typed: &str) -> Vec<Effect> {
         return Vec::new();
     };
     let effects = open(model, kind.clone());
-    if let Some(Over::Form(form)) = model.overs.last_mut()
-    {
+    if let Some(Over::Form(form)) = model.overs.last_mut() {
         form.lead = lead;
         if let Some(field) = form.field_mut().filter(|_| !typed.is_empty()) {
             field.text = Input::from(typed);
@@ -198,7 +197,12 @@ fn opening_fields(model: &Model, form: Form, now: &Opening) -> Form {
             "numbers or words, with commas",
             &now.symptoms.join(", "),
         )
-        .filled(label::CODES, Codes, "like P0171, P0174", &now.codes.join(", "))
+        .filled(
+            label::CODES,
+            Codes,
+            "like P0171, P0174",
+            &now.codes.join(", "),
+        )
         .filled(label::BAY, Free, "may stay empty", &now.bay)
 }
 

@@ -196,7 +196,10 @@ fn codes_of(form: &Form, label: &str) -> Vec<String> {
 /// What the form says that the job is opened with; facts are no part of it.
 fn opening(model: &Model, form: &Form) -> Opening {
     let symptoms = offer::symptoms(&model.shelf);
-    let known = model.open.as_ref().and_then(|open| open.job.opening.as_ref());
+    let known = model
+        .open
+        .as_ref()
+        .and_then(|open| open.job.opening.as_ref());
     Opening {
         vehicle: Vehicle {
             plate: form.text(label::PLATE),

@@ -100,7 +100,11 @@ fn ask(sheet: &mut Sheet, asked: &Asked) {
 /// The same reading of the test before, what was answered here, and what was read elsewhere.
 fn beside(sheet: &mut Sheet, open: &OpenJob, asked: &Asked) {
     let entry = &open.entry;
-    let before = open.job.test_number().checked_sub(1).filter(|_| !asked.fact);
+    let before = open
+        .job
+        .test_number()
+        .checked_sub(1)
+        .filter(|_| !asked.fact);
     if let Some(taken) = before.and_then(|test| open.job.latest(&asked.prompt.id, test)) {
         let text = format!("before the repair: {}", shown::answer(&taken.value));
         sheet.text(Role::Plain, &text);
@@ -124,8 +128,11 @@ fn beside(sheet: &mut Sheet, open: &OpenJob, asked: &Asked) {
             shown::answer(earlier)
         );
         sheet.text(Role::Muted, &text);
-    } else if asked.prompt.optional {
-        sheet.text(Role::Muted, "Enter on nothing leaves it out; the record says so.");
+    } else if asked.prompt.optional && open.job.pairs_in(asked.key.0, &asked.prompt.id).is_empty() {
+        sheet.text(
+            Role::Muted,
+            "Enter on nothing leaves it out; the record says so.",
+        );
     }
 }
 

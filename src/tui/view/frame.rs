@@ -82,7 +82,10 @@ pub fn notice(model: &Model, canvas: &mut Canvas, area: Rect) {
     };
     let room = usize::from(area.width).saturating_sub(2 + width(mark));
     let lines = wrap(&notice.text, room);
-    let rows = u16::try_from(lines.len()).unwrap_or(u16::MAX).min(area.height / 3).max(1);
+    let rows = u16::try_from(lines.len())
+        .unwrap_or(u16::MAX)
+        .min(area.height / 3)
+        .max(1);
     let top = area.y + area.height.saturating_sub(rows + 1);
     for (n, line) in (0..rows).zip(&lines) {
         let row = Rect {
@@ -100,7 +103,7 @@ pub fn notice(model: &Model, canvas: &mut Canvas, area: Rect) {
     }
 }
 
-/// As many of the keys as fit in whole words, by their rank; help always, since it has the rest.
+/// As many of the keys as fit in whole words, by their rank; always those that have the rest.
 /// What picks comes first.
 fn foot(model: &Model, canvas: &mut Canvas, area: Rect) {
     let context = model.context();
@@ -118,12 +121,11 @@ fn foot(model: &Model, canvas: &mut Canvas, area: Rect) {
     while first + hints.iter().map(length).sum::<usize>() > room + 2 {
         let spare = hints
             .iter()
-            .rposition(|(row, _)| row.act != Act::Help)
-            .unwrap_or(0);
-        if hints.len() <= 1 {
-            break;
-        }
-        hints.remove(spare);
+            .rposition(|(row, _)| !matches!(row.act, Act::Help | Act::More | Act::Accept));
+        match spare {
+            Some(spare) => hints.remove(spare),
+            None => break,
+        };
     }
     let mut column = 1;
     if let Some((key, word)) = &digits {

@@ -266,7 +266,11 @@ fn stop_text(sheet: &mut Sheet, job: &Job, stop: &Stop) {
     }
     sheet.blank();
     sheet.pair(ask, &in_unit(stop.value, stop.value.unit(), unit), 40);
-    sheet.pair("never above", &in_unit(stop.limit, stop.value.unit(), unit), 40);
+    sheet.pair(
+        "never above",
+        &in_unit(stop.limit, stop.value.unit(), unit),
+        40,
+    );
     sheet.blank();
     let first = "Let the pressure down now, before anything else. Then set the supply lower. \
                  When that is done, press 1, then Enter.";
@@ -278,7 +282,7 @@ fn stop_text(sheet: &mut Sheet, job: &Job, stop: &Stop) {
         .into_iter()
         .flat_map(|s| &s.cautions);
     let about = cautions::about_limit_of(stop.limit.dimension());
-    let relevant = flow.chain(step).filter(|id| about.contains(&id.as_str()));
+    let relevant = step.chain(flow).filter(|id| about.contains(&id.as_str()));
     for caution in relevant.filter_map(|id| cautions::find(id)) {
         sheet.labelled(Role::Caution, &format!("{}:", caution.title), caution.text);
     }
