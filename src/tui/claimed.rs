@@ -71,6 +71,13 @@ impl Claimed {
         }
     }
 
+    /// Another writer was met: the claim is looked at anew with the next input.
+    pub fn doubt(&mut self) {
+        if let Some((_, renewed)) = &mut self.held {
+            *renewed = DateTime::UNIX_EPOCH;
+        }
+    }
+
     /// Gives the claim back. If that fails it lapses by itself.
     pub fn release(&mut self, store: &mut dyn Store) {
         if let Some((job, _)) = self.held.take() {

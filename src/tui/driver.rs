@@ -191,7 +191,12 @@ impl Driver {
         what: Vec<What>,
     ) -> Result<Message, StoreError> {
         let events = self.stamp(after, who, what);
-        self.outside.store.append(job, after, &events)?;
+        if let Err(error) = self.outside.store.append(job, after, &events) {
+            if matches!(error, StoreError::OtherWriter { .. }) {
+                self.claimed.doubt();
+            }
+            return Err(error);
+        }
         Ok(Message::Stored {
             job,
             events: Arc::from(events),

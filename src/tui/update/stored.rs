@@ -65,7 +65,12 @@ pub fn lost(model: &mut Model, job: Uuid, held: String) -> Vec<Effect> {
     if let Some(open) = model.open.as_mut().filter(|open| open.id == job) {
         open.held = Some(held);
         open.at = None;
-        model.overs.clear();
+        for over in model.overs.drain(..) {
+            if let Over::Form(form) = over {
+                model.drafts.retain(|draft| draft.kind != form.kind);
+                model.drafts.push(*form);
+            }
+        }
         model.say(
             Role::Caution,
             "The job was taken over elsewhere. All that was accepted here is kept.",
