@@ -133,6 +133,18 @@ fn passed(
     Ok((typed.si() > limit.si()).then_some(limit))
 }
 
+/// A value as it was typed, with the range's unit in brackets where that is another.
+pub fn beside_range(typed: Quantity, range: Quantity) -> String {
+    if typed.unit() == range.unit() {
+        return typed.to_string();
+    }
+    let four_digits = format!("{:.3e}", range.unit().from_si(typed.si()));
+    match four_digits.parse::<f64>() {
+        Ok(number) => format!("{typed} ({number} {})", range.unit().name()),
+        Err(_) => typed.to_string(),
+    }
+}
+
 fn plausible(prompt: &QuantityPrompt, typed: Quantity, confirmed: bool) -> Result<(), Refusal> {
     let Some((from, to)) = prompt.plausible else {
         return Ok(());
@@ -142,7 +154,8 @@ fn plausible(prompt: &QuantityPrompt, typed: Quantity, confirmed: bool) -> Resul
         return Ok(());
     }
     Err(Refusal::Implausible(format!(
-        "{typed} is unusual here ({from} to {to}): read it again; Enter once more keeps it"
+        "{} is unusual here ({from} to {to}): read it again; Enter once more keeps it",
+        beside_range(typed, to)
     )))
 }
 
@@ -162,7 +175,8 @@ pub fn odd_pair(asked: &PairsPrompt, pair: (Quantity, Quantity)) -> Option<Strin
         let inside = (from.si()..=to.si()).contains(&typed.si());
         (!inside).then(|| {
             format!(
-                "{name} {typed} is unusual here ({from} to {to}): read it again; Enter once more keeps it"
+                "{name} {} is unusual here ({from} to {to}): read it again; Enter once more keeps it",
+                beside_range(typed, to)
             )
         })
     })

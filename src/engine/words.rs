@@ -312,7 +312,7 @@ fn opening_corrected(event: &Event, job: &Job, now: &Opening, why: &str) -> Stri
                     text
                 }
             };
-            format!("{name} is {}, was {}", or_none(is), or_none(was))
+            format!("{name}: {} (was {})", or_none(is), or_none(was))
         })
         .collect();
     let mut out = format!(

@@ -132,7 +132,7 @@ pub fn digits(model: &Model) -> Option<(String, &'static str)> {
     match count {
         0 => None,
         1 => Some(("1".to_owned(), "pick")),
-        LONG.. => Some((format!("1-{count}"), "type it")),
+        LONG.. => Some((format!("1-{count}"), "number")),
         _ => Some((format!("1-{count}"), "pick")),
     }
 }
@@ -174,6 +174,10 @@ pub fn meaning(model: &Model, press: Press) -> Option<Message> {
     });
     if let Some(row) = row {
         return Some(Message::Do(row.act));
+    }
+    // Enter accepts no caution, and says which key does.
+    if context == Context::Caution && press == Press::plain(Key::Enter) {
+        return Some(Message::Do(Act::Accept));
     }
     if context.picks()
         && let Key::Char(digit @ '0'..='9') = press.key

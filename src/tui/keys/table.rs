@@ -41,8 +41,8 @@ pub static TABLE: &[Row] = &[
         words: "accept",
         help: "accept what is shown, typed or picked",
         contexts: &[
-            Board, Search, Field, Words, List, Text, Ways, Caution, Brief, Value, Choice, Places,
-            Pairs, Judged,
+            Board, Search, Field, Words, List, Text, Ways, Brief, Value, Choice, Places, Pairs,
+            Judged,
         ],
         when: Model::can_accept,
         foot: 1,

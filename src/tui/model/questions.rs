@@ -25,8 +25,6 @@ impl Model {
                 .as_ref()
                 .is_some_and(|open| open.entry.at.is_some() || open.entry.given.is_some()),
             Context::Judged => self.leads_on(),
-            // Each caution has a number of its own, so that a key held down accepts none.
-            Context::Caution => false,
             _ => true,
         }
     }

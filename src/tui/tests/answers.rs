@@ -19,7 +19,7 @@ fn value_of(what: &What) -> &Answer {
 fn a_bare_number_is_in_the_units_shown_and_another_unit_may_follow() {
     let mut b = Bench::at_hold();
     b.sees("kPa")
-        .sees("usually 5 to 120 kPa")
+        .sees("asked again outside 5 to 120 kPa")
         .sees("Never above 140 kPa")
         .sees("Read at the tee.");
     b.typed("6 psi").keys("<Enter>");
@@ -195,7 +195,7 @@ fn what_may_be_left_out_is_left_out_by_enter() {
     assert_eq!(b.last(), left_out("sweep"));
     b.keys("<Enter>").sees("The readings say");
     assert_eq!(b.last(), left_out("remark"));
-    b.sees("sweep left out");
+    b.sees("sweep: left out");
     // It is on the disk: opened again, nothing is asked twice.
     b.keys("<F12><Enter>").sees("The readings say");
     b.keys("<F5>").sees("left out: sweep");

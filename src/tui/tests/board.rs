@@ -118,7 +118,7 @@ fn a_job_goes_on_where_it_stopped() {
         .sees("just now");
     b.keys("1<Enter>")
         .sees("Gauge after the hold")
-        .sees("set pressure 40 kPa");
+        .sees("set pressure: 40 kPa");
     b.wait(7_200).keys("<F12>").sees("2 h ago");
 }
 

@@ -39,7 +39,9 @@ fn facts_then_cautions_then_the_step() {
     b.sees("CAUTION: Eye protection")
         .sees("The vehicle maker's procedure");
     b.sees("Source: common practice")
-        .keys("<Enter><Enter>2")
+        .keys("<Enter><Enter>")
+        .sees("Read it, then press 1")
+        .keys("2")
         .sees("Read it, then press 1")
         .keys("1");
     b.sees("Step 1 of 3")
@@ -147,10 +149,10 @@ fn back_and_forward_lose_nothing() {
     b.keys("<Left>")
         .sees("Plug both ends")
         .keys("<Left>")
-        .sees("Read: trim 18 %");
+        .sees("Read: trim: 18 %");
     b.keys("<Right><Right>")
         .sees("Gauge after the hold")
-        .sees("set pressure 40 kPa");
+        .sees("set pressure: 40 kPa");
     b.keys("<Right>").sees("has not been further than this");
     b.keys("<Left><Left><Left>")
         .sees("this is where the walk began");

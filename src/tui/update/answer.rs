@@ -162,6 +162,11 @@ fn take_over_or_leave_out(model: &mut Model, prompt: &Prompt) -> Vec<Effect> {
     if let Some(Offered { value, .. }) = open.entry.offer.clone() {
         return give(model, prompt, value);
     }
+    let visit = open.job.visit().map_or(0, |visit| visit.since_seq);
+    if open.job.is_left_out(visit, &prompt.id) {
+        model.go_to_next_question();
+        return Vec::new();
+    }
     if prompt.optional {
         let reading = prompt.id.clone();
         return perform_or_say(model, Action::LeaveOut { reading });
@@ -245,6 +250,7 @@ pub fn implausible(prompt: &Prompt, value: &Answer) -> Option<String> {
         .filter(|(from, _)| from.dimension() == typed.dimension())?;
     let inside = (from.si()..=to.si()).contains(&typed.si());
     (!inside).then(|| {
+        let typed = prompt::beside_range(*typed, to);
         format!("{typed} is unusual here ({from} to {to}): look again; Enter once more keeps it")
     })
 }

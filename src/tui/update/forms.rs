@@ -194,7 +194,7 @@ fn opening_fields(model: &Model, form: Form, now: &Opening) -> Form {
         .filled(
             label::SYMPTOMS,
             Listed(symptoms),
-            "numbers or words, with commas",
+            "numbers, or letters to narrow the list; with commas",
             &now.symptoms.join(", "),
         )
         .filled(

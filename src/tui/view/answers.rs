@@ -4,8 +4,9 @@ use ratatui::layout::Rect;
 
 use super::canvas::width;
 use super::sheet::{Part, Sheet};
+use super::values;
 use crate::engine::shown;
-use crate::flow::answer::Strength;
+use crate::flow::answer::{Answer, Strength};
 use crate::flow::facts::about;
 use crate::flow::model::{Limit, PairsPrompt, PromptKind, QuantityPrompt};
 use crate::rules::suggest::{self, Kind, Suggestion};
@@ -13,7 +14,6 @@ use crate::tui::keys;
 use crate::tui::message::{Act, Message};
 use crate::tui::model::{Asked, Entry, Model, OpenJob};
 use crate::tui::theme::Role;
-use crate::units::{Dimension, Quantity, Unit};
 
 /// The question on screen.
 pub fn question(model: &Model, area: Rect) -> Sheet {
@@ -52,12 +52,12 @@ fn read_so_far(sheet: &mut Sheet, open: &OpenJob) {
             .last();
         if let Some(taken) = taken {
             words.push(format!(
-                "{} {}",
+                "{}: {}",
                 prompt.id.replace('-', " "),
                 shown::answer(&taken.value)
             ));
         } else if open.job.is_left_out(visit.since_seq, &prompt.id) {
-            words.push(format!("{} left out", prompt.id.replace('-', " ")));
+            words.push(format!("{}: left out", prompt.id.replace('-', " ")));
         }
     }
     if !words.is_empty() {
@@ -128,6 +128,8 @@ fn beside(sheet: &mut Sheet, open: &OpenJob, asked: &Asked) {
             shown::answer(earlier)
         );
         sheet.text(Role::Muted, &text);
+    } else if open.job.is_left_out(asked.key.0, &asked.prompt.id) {
+        sheet.text(Role::Plain, "left out · Enter keeps it so");
     } else if asked.prompt.optional && open.job.pairs_in(asked.key.0, &asked.prompt.id).is_empty() {
         sheet.text(
             Role::Muted,
@@ -137,40 +139,21 @@ fn beside(sheet: &mut Sheet, open: &OpenJob, asked: &Asked) {
 }
 
 fn value(sheet: &mut Sheet, open: &OpenJob, q: &QuantityPrompt) {
-    typed(sheet, &open.entry, 16, unit_name(q.unit));
+    typed(sheet, &open.entry, 16, values::unit_name(q.unit));
     if let Some((from, to)) = q.plausible {
-        sheet.text(Role::Muted, &format!("  usually {}", range(from, to)));
+        // A range that is asked about is not what to expect: a blocked tip passes nothing.
+        let range = values::range(from, to, q.unit);
+        sheet.text(Role::Muted, &format!("  asked again outside {range}"));
     }
     let limit = q.never_above.as_ref().and_then(|limit| match limit {
-        Limit::Constant(limit) => Some(limit.to_string()),
-        Limit::Fact(fact) => open.job.facts.get(fact).map(shown::answer),
+        Limit::Constant(limit) => Some(values::limit(*limit, q.unit)),
+        Limit::Fact(fact) => match open.job.facts.get(fact)? {
+            Answer::Quantity(limit) => Some(values::limit(*limit, q.unit)),
+            other => Some(shown::answer(other)),
+        },
     });
     if let Some(limit) = limit {
         sheet.labelled(Role::Caution, "  Never above", &limit);
-    }
-}
-
-/// A number of things has no unit that people would say.
-fn unit_name(unit: Unit) -> &'static str {
-    if unit.dimension() == Dimension::Count {
-        ""
-    } else {
-        unit.name()
-    }
-}
-
-/// The unit once where both ends have the same.
-fn range(from: Quantity, to: Quantity) -> String {
-    if from.unit() == to.unit() {
-        let text = format!(
-            "{} to {} {}",
-            from.value(),
-            to.value(),
-            unit_name(to.unit())
-        );
-        text.trim_end().to_owned()
-    } else {
-        format!("{from} to {to}")
     }
 }
 
@@ -240,15 +223,20 @@ fn list_of_pairs(sheet: &mut Sheet, open: &OpenJob, asked: &Asked, columns: &Pai
     );
     typed(sheet, &open.entry, 24, &unit);
     let ranges = [
-        (&columns.first.0, columns.plausible.0),
-        (&columns.second.0, columns.plausible.1),
+        (&columns.first, columns.plausible.0),
+        (&columns.second, columns.plausible.1),
     ];
     let usual: Vec<String> = ranges
         .into_iter()
-        .filter_map(|(name, ends)| ends.map(|(from, to)| format!("{name} {}", range(from, to))))
+        .filter_map(|((name, unit), ends)| {
+            ends.map(|(from, to)| format!("{name} {}", values::range(from, to, *unit)))
+        })
         .collect();
     if !usual.is_empty() {
-        sheet.text(Role::Muted, &format!("  usually {}", usual.join(", ")));
+        sheet.text(
+            Role::Muted,
+            &format!("  asked again outside {}", usual.join(", ")),
+        );
     }
     let missing = columns.at_least.saturating_sub(taken.len());
     let text = if missing > 0 {

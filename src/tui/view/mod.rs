@@ -14,6 +14,7 @@ mod sheet;
 mod side;
 mod step;
 mod times;
+mod values;
 mod walk;
 mod ways;
 

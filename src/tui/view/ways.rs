@@ -6,7 +6,7 @@ use ratatui::layout::Rect;
 use super::canvas::{Canvas, split};
 use super::lists;
 use super::sheet::{Part, Sheet};
-use super::times;
+use super::{times, values};
 use crate::engine::event::Verdict;
 use crate::engine::job::{How, Job, Left, Run, Stop, outcome_of};
 use crate::engine::standing::{RepairStage, Standing};
@@ -15,7 +15,6 @@ use crate::flow::cautions;
 use crate::flow::model::{Cause, PromptKind};
 use crate::tui::model::Model;
 use crate::tui::theme::Role;
-use crate::units::{Quantity, Unit};
 
 /// What is to be decided.
 pub fn add_question(sheet: &mut Sheet, model: &Model) {
@@ -265,10 +264,14 @@ fn stop_text(sheet: &mut Sheet, job: &Job, stop: &Stop) {
         sheet.text(Role::Fail, text);
     }
     sheet.blank();
-    sheet.pair(ask, &in_unit(stop.value, stop.value.unit(), unit), 40);
+    sheet.pair(
+        ask,
+        &values::in_both(stop.value, stop.value.unit(), unit),
+        40,
+    );
     sheet.pair(
         "never above",
-        &in_unit(stop.limit, stop.value.unit(), unit),
+        &values::in_both(stop.limit, stop.value.unit(), unit),
         40,
     );
     sheet.blank();
@@ -287,23 +290,4 @@ fn stop_text(sheet: &mut Sheet, job: &Job, stop: &Stop) {
         sheet.labelled(Role::Caution, &format!("{}:", caution.title), caution.text);
     }
     sheet.text(Role::Muted, cautions::FIRST);
-}
-
-/// A value in the unit in which it was typed, and in brackets in the reading's own unit where that
-/// is another: a value and its limit are only compared at a glance in one unit.
-fn in_unit(value: Quantity, typed: Unit, asked: Unit) -> String {
-    let shown = |unit: Unit| {
-        if unit == value.unit() {
-            return value.to_string();
-        }
-        // Four digits: enough to tell a value from the limit that it has passed.
-        let number = format!("{:.3e}", unit.from_si(value.si()));
-        let number = number.parse::<f64>().unwrap_or(value.value());
-        format!("{number} {}", unit.name())
-    };
-    if typed == asked {
-        shown(asked)
-    } else {
-        format!("{} ({})", shown(typed), shown(asked))
-    }
 }
