@@ -267,7 +267,7 @@ fn a_correction_is_checked_like_an_answer() {
         .typed("4")
         .keys("<F6>")
         .sees("4 kPa is unusual here");
-    b.keys("<F6>").sees("Corrected").sees("set pressure 4 kPa");
+    b.keys("<F6>").sees("Corrected").sees("set pressure: 4 kPa");
 }
 
 #[test]

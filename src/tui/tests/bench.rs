@@ -77,10 +77,11 @@ pub fn shelf() -> Shelf {
 impl Bench {
     /// An empty board.
     pub fn new() -> Self {
-        Self::with(SqliteStore::in_memory().unwrap())
+        Self::with(SqliteStore::in_memory().unwrap(), shelf())
     }
 
-    fn with(store: SqliteStore) -> Self {
+    /// The board on a store, with these flows at hand.
+    pub fn with(store: SqliteStore, shelf: Shelf) -> Self {
         let start: DateTime<Utc> = "2026-03-02T09:00:00Z".parse().unwrap();
         let clock = Rc::new(Cell::new(start));
         let broken = Rc::new(Cell::new(false));
@@ -104,7 +105,7 @@ impl Bench {
             start,
             zone,
             "Kim Archer".to_owned(),
-            shelf(),
+            shelf,
             Theme::new(false),
         );
         let mut bench = Self {

@@ -12,5 +12,8 @@ mod board;
 mod keys;
 mod mouse;
 mod pictures;
+mod questions;
 mod repair;
+mod steps;
 mod walk;
+mod windows;

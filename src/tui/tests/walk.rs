@@ -149,7 +149,7 @@ fn back_and_forward_lose_nothing() {
     b.keys("<Left>")
         .sees("Plug both ends")
         .keys("<Left>")
-        .sees("Read: trim: 18 %");
+        .sees("So far: trim: 18 %");
     b.keys("<Right><Right>")
         .sees("Gauge after the hold")
         .sees("set pressure: 40 kPa");

@@ -61,7 +61,7 @@ fn read_so_far(sheet: &mut Sheet, open: &OpenJob) {
         }
     }
     if !words.is_empty() {
-        sheet.labelled(Role::Pass, "Read:", &words.join(" · "));
+        sheet.labelled(Role::Pass, "So far:", &words.join(" · "));
     }
 }
 

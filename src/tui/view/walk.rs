@@ -88,7 +88,11 @@ fn split(body: Rect) -> (Rect, Option<Rect>) {
 /// The text above takes what it needs; where both do not fit, what is asked keeps its room and the
 /// text is scrolled.
 fn stack(model: &Model, canvas: &mut Canvas, area: Rect, above: &step::Above, below: &Sheet) {
-    let least = above.sheet.height().min(5);
+    // A step that does not fit beside its question was shown by itself before.
+    let least = above
+        .sheet
+        .height()
+        .min(if model.is_on_step() { 2 } else { 5 });
     let asked = below.height().min(area.height.saturating_sub(least + 1));
     let room = area
         .height
