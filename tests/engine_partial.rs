@@ -260,7 +260,7 @@ fn what_a_job_was_opened_with_is_corrected_once_it_is_wrong_and_never_lost() {
         ..old.clone()
     };
     let correct = |opening: &Opening| Action::CorrectOpening {
-        opening: opening.clone(),
+        opening: Box::new(opening.clone()),
         why: String::new(),
     };
     assert!(matches!(refused(&story, correct(&old)), Refusal::NotNow(_)));

@@ -71,23 +71,11 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
             };
             prompt::read(job, &reading, value, false, origin)
         }
-        Action::LeaveOut { reading } => {
+        Action::LeaveOut { .. } | Action::Pair { .. } | Action::TakePairBack { .. } => {
             step_now(&standing)?;
-            partial::leave_out(job, reading)
+            partial::act(job, action)
         }
-        Action::Pair {
-            reading,
-            pair,
-            confirmed,
-        } => {
-            step_now(&standing)?;
-            partial::pair(job, reading, pair, confirmed)
-        }
-        Action::TakePairBack { reading } => {
-            step_now(&standing)?;
-            partial::take_back(job, &reading)
-        }
-        Action::CorrectOpening { opening, why } => partial::correct_opening(job, opening, why),
+        Action::CorrectOpening { opening, why } => partial::correct_opening(job, *opening, why),
         Action::Correct { taken, value, why } => prompt::correct(job, taken, value, why),
         Action::ClearLimit => match standing {
             Standing::Stopped(_) => Ok(vec![What::LimitCleared]),

@@ -67,7 +67,7 @@ pub enum Action {
     /// Correct what the job was opened with.
     CorrectOpening {
         /// What it should have been.
-        opening: Opening,
+        opening: Box<Opening>,
         /// Why; may stay empty.
         why: String,
     },

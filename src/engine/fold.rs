@@ -64,14 +64,10 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
         What::FlowBegun { hash, text, .. } => begin(job, event, hash, text),
         What::CautionAccepted { caution } => accept(job, event, caution),
         What::ReadingTaken { .. } => take(job, event),
-        What::ReadingLeftOut { reading } => partial::left_out(job, event, reading),
-        What::PairTaken {
-            reading,
-            pair,
-            confirmed,
-        } => partial::pair_taken(job, event, reading, *pair, *confirmed),
-        What::PairTakenBack { taken } => partial::pair_taken_back(job, event, *taken),
-        What::OpeningCorrected { opening, .. } => partial::opening_corrected(job, event, opening),
+        What::ReadingLeftOut { .. }
+        | What::PairTaken { .. }
+        | What::PairTakenBack { .. }
+        | What::OpeningCorrected { .. } => partial::apply(job, event),
         What::ReadingCorrected { taken, value, .. } => correct(job, event, *taken, value),
         What::LimitPassed {
             reading,
@@ -131,19 +127,23 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
             Ok(())
         }
         What::Reopened { .. } => {
-            job.handed_over = None;
-            // The flow that the handover left is walked again.
-            if let Some(run) = job.current.and_then(|at| job.runs.get_mut(at))
-                && run.verdict == Some(Verdict::Left)
-            {
-                run.verdict = None;
-            }
+            reopen(job);
             Ok(())
         }
         What::Remark { text } => {
             job.remarks.push((event.seq, text.clone()));
             Ok(())
         }
+    }
+}
+
+fn reopen(job: &mut Job) {
+    job.handed_over = None;
+    // The flow that the handover left is walked again.
+    if let Some(run) = job.current.and_then(|at| job.runs.get_mut(at))
+        && run.verdict == Some(Verdict::Left)
+    {
+        run.verdict = None;
     }
 }
 

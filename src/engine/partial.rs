@@ -3,6 +3,7 @@
 //!
 //! Owns both halves: the events that such an action makes, and what those events do to the job.
 
+use super::action::Action;
 use super::event::{Event, Opening, What};
 use super::job::{Job, LeftOut, Run, TakenPair};
 use super::prompt;
@@ -41,8 +42,21 @@ fn asked<'j>(job: &'j Job, reading: &str) -> Result<&'j Prompt, Refusal> {
         .ok_or_else(|| Refusal::NotNow(format!("this step does not ask for `{reading}`")))
 }
 
-/// The events of leaving a reading out.
-pub(super) fn leave_out(job: &Job, reading: String) -> Made {
+/// The events of an action that gives a reading bit by bit, or leaves it out.
+pub(super) fn act(job: &Job, action: Action) -> Made {
+    match action {
+        Action::LeaveOut { reading } => leave_out(job, reading),
+        Action::Pair {
+            reading,
+            pair,
+            confirmed,
+        } => take_pair(job, reading, pair, confirmed),
+        Action::TakePairBack { reading } => take_back(job, &reading),
+        _ => Err(Refusal::NotNow("this gives no reading".to_owned())),
+    }
+}
+
+fn leave_out(job: &Job, reading: String) -> Made {
     if asked(job, &reading)?.optional {
         Ok(vec![What::ReadingLeftOut { reading }])
     } else {
@@ -52,13 +66,7 @@ pub(super) fn leave_out(job: &Job, reading: String) -> Made {
     }
 }
 
-/// The events of taking one pair of a list.
-pub(super) fn pair(
-    job: &Job,
-    reading: String,
-    pair: (Quantity, Quantity),
-    confirmed: bool,
-) -> Made {
+fn take_pair(job: &Job, reading: String, pair: (Quantity, Quantity), confirmed: bool) -> Made {
     let PromptKind::Pairs(pairs) = &asked(job, &reading)?.kind else {
         return Err(Refusal::WrongAnswer(
             "one answer is asked for here, not a list of pairs".to_owned(),
@@ -76,8 +84,7 @@ pub(super) fn pair(
     }
 }
 
-/// The events of taking the last pair of a list back.
-pub(super) fn take_back(job: &Job, reading: &str) -> Made {
+fn take_back(job: &Job, reading: &str) -> Made {
     let visit = job.visit().map_or(0, |visit| visit.since_seq);
     match job.pairs_in(visit, reading).last() {
         Some(pair) => Ok(vec![What::PairTakenBack { taken: pair.seq }]),
@@ -106,47 +113,48 @@ fn visit_now(job: &Job) -> Result<u64, String> {
         .ok_or_else(|| "there is no step to take it at".to_owned())
 }
 
-pub(super) fn left_out(job: &mut Job, event: &Event, reading: &str) -> Fit {
-    let visit = visit_now(job)?;
-    job.left_out.push(LeftOut {
-        seq: event.seq,
-        reading: reading.to_owned(),
-        visit,
-    });
+/// What such an event does to the job.
+pub(super) fn apply(job: &mut Job, event: &Event) -> Fit {
+    match &event.what {
+        What::ReadingLeftOut { reading } => {
+            let visit = visit_now(job)?;
+            job.left_out.push(LeftOut {
+                seq: event.seq,
+                reading: reading.clone(),
+                visit,
+            });
+        }
+        What::PairTaken {
+            reading,
+            pair,
+            confirmed,
+        } => {
+            let visit = visit_now(job)?;
+            job.pairs.push(TakenPair {
+                seq: event.seq,
+                reading: reading.clone(),
+                pair: *pair,
+                confirmed: *confirmed,
+                visit,
+                back: None,
+            });
+        }
+        What::PairTakenBack { taken } => taken_back(job, event.seq, *taken)?,
+        What::OpeningCorrected { opening, .. } => {
+            let old = job.opening.replace(opening.clone());
+            job.openings_before.extend(old.map(|old| (old, event.seq)));
+        }
+        _ => {}
+    }
     Ok(())
 }
 
-pub(super) fn pair_taken(
-    job: &mut Job,
-    event: &Event,
-    reading: &str,
-    pair: (Quantity, Quantity),
-    confirmed: bool,
-) -> Fit {
-    let visit = visit_now(job)?;
-    job.pairs.push(TakenPair {
-        seq: event.seq,
-        reading: reading.to_owned(),
-        pair,
-        confirmed,
-        visit,
-        back: None,
-    });
-    Ok(())
-}
-
-pub(super) fn pair_taken_back(job: &mut Job, event: &Event, taken: u64) -> Fit {
+fn taken_back(job: &mut Job, by: u64, taken: u64) -> Fit {
     let pair = job
         .pairs
         .iter_mut()
         .find(|pair| pair.seq == taken && pair.back.is_none())
         .ok_or_else(|| format!("event {taken} took no pair that still counts"))?;
-    pair.back = Some(event.seq);
-    Ok(())
-}
-
-pub(super) fn opening_corrected(job: &mut Job, event: &Event, opening: &Opening) -> Fit {
-    let old = job.opening.replace(opening.clone());
-    job.openings_before.extend(old.map(|old| (old, event.seq)));
+    pair.back = Some(by);
     Ok(())
 }

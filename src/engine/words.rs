@@ -11,6 +11,7 @@ use super::shown;
 use crate::flow::answer::Answer;
 use crate::flow::facts;
 use crate::flow::target::Target;
+use crate::units::Quantity;
 
 /// An event in words. `job` is the whole job, folded to its end.
 pub fn event(event: &Event, job: &Job) -> String {
@@ -25,12 +26,7 @@ pub fn event(event: &Event, job: &Job) -> String {
             out
         }
         What::CodesNoted(noted) => codes(noted),
-        What::FactNoted { fact, value } => format!(
-            "{}: {} is {}",
-            facts::about(fact),
-            plain(fact),
-            shown::answer(value)
-        ),
+        What::FactNoted { fact, value } => fact_noted(fact, value),
         What::FlowBegun { flow, revision, .. } => {
             format!(
                 "flow begun: {} (revision {revision})",
@@ -57,12 +53,9 @@ pub fn event(event: &Event, job: &Job) -> String {
         What::ReadingLeftOut { reading } => format!("left out: {}", plain(reading)),
         What::PairTaken {
             reading,
-            pair: (a, b),
+            pair,
             confirmed,
-        } => {
-            let again = if *confirmed { " (asked again)" } else { "" };
-            format!("one pair of {}: {a} = {b}{again}", plain(reading))
-        }
+        } => one_pair(reading, *pair, *confirmed),
         What::PairTakenBack { taken } => format!("the pair of event {taken} is taken back"),
         What::OpeningCorrected { opening, why } => opening_corrected(event, job, opening, why),
         What::ReadingCorrected { taken, value, why } => corrected(event, job, *taken, value, why),
@@ -323,4 +316,18 @@ fn opening_corrected(event: &Event, job: &Job, now: &Opening, why: &str) -> Stri
         let _ = write!(out, ", because {why}");
     }
     out
+}
+
+fn fact_noted(fact: &str, value: &Answer) -> String {
+    let (about, name) = (facts::about(fact), plain(fact));
+    format!("{about}: {name} is {}", shown::answer(value))
+}
+
+fn one_pair(reading: &str, (a, b): (Quantity, Quantity), confirmed: bool) -> String {
+    let again = if confirmed {
+        " (outside its usual range, confirmed)"
+    } else {
+        ""
+    };
+    format!("one pair of {}: {a} = {b}{again}", plain(reading))
 }

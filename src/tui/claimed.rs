@@ -58,17 +58,13 @@ impl Claimed {
         if (now - renewed).abs() < RENEW {
             return None;
         }
-        match store.claim(job, who, Claim::Politely) {
-            Err(error @ StoreError::Held { .. }) => {
-                self.held = None;
-                Some((job, why(&error)))
-            }
-            // Anything else is tried again next time; each append checks the claim by itself.
-            _ => {
-                self.held = Some((job, now));
-                None
-            }
+        if let Err(error @ StoreError::Held { .. }) = store.claim(job, who, Claim::Politely) {
+            self.held = None;
+            return Some((job, why(&error)));
         }
+        // Any other trouble is met again next time; each append checks the claim by itself.
+        self.held = Some((job, now));
+        None
     }
 
     /// Another writer was met: the claim is looked at anew with the next input.

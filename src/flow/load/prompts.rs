@@ -3,7 +3,7 @@
 use super::super::finding::code;
 use super::super::log_key::LogKey;
 use super::super::model::{
-    Gauge, Limit, PairsPrompt, Prompt, PromptKind, QuantityPrompt, Tolerance,
+    Gauge, Limit, PairsPrompt, Prompt, PromptKind, QuantityPrompt, Range, Tolerance,
 };
 use super::super::node::{Node, Tree};
 use super::conditions::condition;
@@ -469,16 +469,13 @@ fn pairs(node: &Node, fields: &Fields, out: &mut Findings) -> Option<PairsPrompt
     })
 }
 
-/// A range, if there is one.
-type Range = Option<(Quantity, Quantity)>;
-
 /// The plausible ranges of the two columns, written as a list of two.
 fn columns_plausible(
     fields: &Fields,
     first: &(String, Unit),
     second: &(String, Unit),
     out: &mut Findings,
-) -> (Range, Range) {
+) -> (Option<Range>, Option<Range>) {
     let Some(node) = fields.get("plausible") else {
         return (None, None);
     };

@@ -107,7 +107,7 @@ fn action(model: &Model, form: &Form, before: &Form) -> Result<Action, String> {
         },
         FormKind::CouldNotTell(_, id) => could_not_tell(model, id, why()),
         FormKind::Opening => Action::CorrectOpening {
-            opening: opening(model, form),
+            opening: Box::new(opening(model, form)),
             why: why(),
         },
         FormKind::Correct(seq) => correct(model, form, before, *seq)?,
