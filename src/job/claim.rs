@@ -104,24 +104,7 @@ pub(super) fn others(
     me: Uuid,
     job: Uuid,
 ) -> Result<Option<Writer>, StoreError> {
-    let row = db
-        .query_row(
-            "SELECT who, process, since, renewed, locks FROM writer WHERE job = ?1",
-            [job.to_string()],
-            |row| {
-                Ok((
-                    [
-                        row.get::<_, String>(0)?,
-                        row.get(1)?,
-                        row.get(2)?,
-                        row.get(3)?,
-                    ],
-                    row.get(4)?,
-                ))
-            },
-        )
-        .optional()
-        .map_err(|error| fault(file, &error))?;
+    let row = row(db, job).map_err(|error| fault(file, &error))?;
     let Some(([who, process, since, renewed], locks)) = row else {
         return Ok(None);
     };
@@ -132,15 +115,25 @@ pub(super) fn others(
     };
     let ended = || locks && dir.is_some_and(|dir| !alive::may_be_alive(dir, process));
     let gone = process == me || is_old(renewed, Utc::now()) || ended();
-    Ok(if gone {
-        None
-    } else {
-        Some(Writer {
-            who,
-            since,
-            renewed,
-        })
-    })
+    let writer = Writer {
+        who,
+        since,
+        renewed,
+    };
+    Ok((!gone).then_some(writer))
+}
+
+/// The row of a claim: who, process, since, renewed; and whether the process holds a lock.
+fn row(db: &Connection, job: Uuid) -> rusqlite::Result<Option<([String; 4], bool)>> {
+    db.query_row(
+        "SELECT who, process, since, renewed, locks FROM writer WHERE job = ?1",
+        [job.to_string()],
+        |row| {
+            let texts = [row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?];
+            Ok((texts, row.get(4)?))
+        },
+    )
+    .optional()
 }
 
 /// A time to come is as old as one long past: the clock was set back, and the claim must not

@@ -131,21 +131,32 @@ impl Driver {
                     self.claimed.release(&mut *self.outside.store);
                     continue;
                 }
-                Effect::Find(query) => self.find(query),
-                Effect::Load { job, how } => self.load(job, how),
-                Effect::Open { who, what } => self.open(&who, what),
-                Effect::Append {
-                    job,
-                    after,
-                    who,
-                    what,
-                } => self.append(job, after, &who, what),
+                stored => self.store(stored),
+            };
+            let Some(message) = message else {
+                continue;
             };
             let message = message.unwrap_or_else(|error| Message::Failed(error.to_string()));
             let now = (self.outside.clock)();
             queue.extend(update(&mut self.model, now, message));
         }
         left
+    }
+
+    /// What the store answers to an effect; nothing where it has no part in it.
+    fn store(&mut self, effect: Effect) -> Option<Result<Message, StoreError>> {
+        Some(match effect {
+            Effect::Find(query) => self.find(query),
+            Effect::Load { job, how } => self.load(job, how),
+            Effect::Open { who, what } => self.open(&who, what),
+            Effect::Append {
+                job,
+                after,
+                who,
+                what,
+            } => self.append(job, after, &who, what),
+            _ => return None,
+        })
     }
 
     fn find(&self, query: String) -> Result<Message, StoreError> {

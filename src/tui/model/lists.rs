@@ -189,30 +189,13 @@ fn outcomes(model: &Model) -> Vec<Item> {
         .collect()
 }
 
-/// Answers of this visit first, the latest at the top, then those before it, then the facts.
+/// Answers of this visit first, the latest at the top, then those before it, then the facts, and
+/// what the job was opened with.
 fn answers(model: &Model) -> Vec<Item> {
     let Some(open) = &model.open else {
         return Vec::new();
     };
     let here = open.job.visit().map(|visit| visit.since_seq);
-    let item = |taken: &Taken| {
-        let label = format!(
-            "{}: {}",
-            taken.reading.replace('-', " "),
-            shown::answer(&taken.value)
-        );
-        let detail = if Some(taken.visit) == here {
-            "read at this step".to_owned()
-        } else {
-            let test = if taken.test > 1 {
-                format!(", test {}", taken.test)
-            } else {
-                String::new()
-            };
-            format!("read earlier, in {}{test}", taken.flow.replace('-', " "))
-        };
-        Item::new(label, detail, Then::Correct(taken.seq))
-    };
     let (now, before): (Vec<&Taken>, Vec<&Taken>) = open
         .job
         .readings
@@ -230,8 +213,24 @@ fn answers(model: &Model) -> Vec<Item> {
     });
     now.into_iter()
         .chain(before)
-        .map(item)
+        .map(|taken| answer(taken, here))
         .chain(facts)
         .chain(opening)
         .collect()
+}
+
+fn answer(taken: &Taken, here: Option<u64>) -> Item {
+    let name = taken.reading.replace('-', " ");
+    let label = format!("{name}: {}", shown::answer(&taken.value));
+    let detail = if Some(taken.visit) == here {
+        "read at this step".to_owned()
+    } else {
+        let test = if taken.test > 1 {
+            format!(", test {}", taken.test)
+        } else {
+            String::new()
+        };
+        format!("read earlier, in {}{test}", taken.flow.replace('-', " "))
+    };
+    Item::new(label, detail, Then::Correct(taken.seq))
 }

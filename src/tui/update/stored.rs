@@ -95,15 +95,7 @@ pub fn stored(model: &mut Model, job: Uuid, events: &[Event]) -> Vec<Effect> {
         open.again = None;
     }
     pairs_stored(open, events);
-    let answered = events.iter().any(|event| {
-        let id = match &event.what {
-            What::ReadingTaken { reading, .. } | What::ReadingLeftOut { reading } => Some(reading),
-            What::FactNoted { fact, .. } => Some(fact),
-            _ => None,
-        };
-        id.is_some() && id == open.again.as_ref()
-    });
-    if answered {
+    if answers_again(open, events) {
         model.go_to_next_question();
     }
     model.overs.clear();
@@ -121,6 +113,18 @@ pub fn stored(model: &mut Model, job: Uuid, events: &[Event]) -> Vec<Effect> {
         effects.push(Effect::Bell);
     }
     effects
+}
+
+/// Whether the question that was asked again has its answer now.
+fn answers_again(open: &OpenJob, events: &[Event]) -> bool {
+    events.iter().any(|event| {
+        let id = match &event.what {
+            What::ReadingTaken { reading, .. } | What::ReadingLeftOut { reading } => Some(reading),
+            What::FactNoted { fact, .. } => Some(fact),
+            _ => None,
+        };
+        id.is_some() && id == open.again.as_ref()
+    })
 }
 
 /// A pair that is on the disk leaves the field; one that was taken back comes into it again.

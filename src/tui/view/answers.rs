@@ -214,29 +214,11 @@ fn list_of_pairs(sheet: &mut Sheet, open: &OpenJob, asked: &Asked, columns: &Pai
             Part::new(Role::Strong, format!("{a} = {b}")),
         ]);
     }
-    let unit = format!(
-        "{} in {} = {} in {}",
-        columns.first.0,
-        columns.first.1.name(),
-        columns.second.0,
-        columns.second.1.name()
-    );
+    let ((first, a), (second, b)) = (&columns.first, &columns.second);
+    let unit = format!("{first} in {} = {second} in {}", a.name(), b.name());
     typed(sheet, &open.entry, 24, &unit);
-    let ranges = [
-        (&columns.first, columns.plausible.0),
-        (&columns.second, columns.plausible.1),
-    ];
-    let usual: Vec<String> = ranges
-        .into_iter()
-        .filter_map(|((name, unit), ends)| {
-            ends.map(|(from, to)| format!("{name} {}", values::range(from, to, *unit)))
-        })
-        .collect();
-    if !usual.is_empty() {
-        sheet.text(
-            Role::Muted,
-            &format!("  asked again outside {}", usual.join(", ")),
-        );
+    if let Some(ranges) = ranges(columns) {
+        sheet.text(Role::Muted, &format!("  asked again outside {ranges}"));
     }
     let missing = columns.at_least.saturating_sub(taken.len());
     let text = if missing > 0 {
@@ -245,6 +227,21 @@ fn list_of_pairs(sheet: &mut Sheet, open: &OpenJob, asked: &Asked, columns: &Pai
         "Enter saves the pair; Enter alone ends the list.".to_owned()
     };
     sheet.text(Role::Muted, &text);
+}
+
+/// The plausible ranges of the columns that have one.
+fn ranges(columns: &PairsPrompt) -> Option<String> {
+    let ranges: Vec<String> = [
+        (&columns.first, columns.plausible.0),
+        (&columns.second, columns.plausible.1),
+    ]
+    .into_iter()
+    .filter_map(|((name, unit), ends)| {
+        let (from, to) = ends?;
+        Some(format!("{name} {}", values::range(from, to, *unit)))
+    })
+    .collect();
+    (!ranges.is_empty()).then(|| ranges.join(", "))
 }
 
 /// What the readings come to.

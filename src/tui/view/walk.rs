@@ -107,27 +107,20 @@ fn stack(model: &Model, canvas: &mut Canvas, area: Rect, above: &step::Above, be
     let line = area.y + room;
     if room > 0 {
         let rule = "─".repeat(usize::from(area.width));
-        canvas.put(
-            Rect {
-                y: line,
-                height: 1,
-                ..area
-            },
-            0,
-            0,
-            &rule,
-            Role::Muted,
-        );
+        let row = Rect {
+            y: line,
+            height: 1,
+            ..area
+        };
+        canvas.put(row, 0, 0, &rule, Role::Muted);
     }
     let from = line + u16::from(room > 0);
-    below.draw(
-        canvas,
-        Rect {
-            y: from,
-            height: area.bottom().saturating_sub(from),
-            ..area
-        },
-    );
+    let rest = Rect {
+        y: from,
+        height: area.bottom().saturating_sub(from),
+        ..area
+    };
+    below.draw(canvas, rest);
 }
 
 /// The phase in which the walk stands.

@@ -8,7 +8,7 @@ use super::lists;
 use super::sheet::{Part, Sheet};
 use super::{times, values};
 use crate::engine::event::Verdict;
-use crate::engine::job::{How, Job, Left, Run, Stop, outcome_of};
+use crate::engine::job::{How, Job, Left, Repair, Run, Stop, outcome_of};
 use crate::engine::standing::{RepairStage, Standing};
 use crate::engine::words;
 use crate::flow::cautions;
@@ -97,23 +97,7 @@ fn repair(sheet: &mut Sheet, job: &Job, cause: &Cause, stage: &RepairStage) {
                 repair.approved.as_deref().unwrap_or_default(),
             );
         }
-        RepairStage::Retest(repair) => {
-            if let Some((work, _)) = &repair.done {
-                sheet.labelled(Role::Muted, "Done:", work);
-            }
-            let first = job
-                .run()
-                .and_then(|run| run.flow.retest.as_ref())
-                .map(|retest| retest.first.as_str());
-            let text = match first {
-                Some(first) if !first.is_empty() => {
-                    format!("{first} Then the whole test again from the start.")
-                }
-                _ => "Now the whole test again from the start.".to_owned(),
-            };
-            sheet.hanging("┃ ", "┃ ", Role::Strong, &text);
-            sheet.text(Role::Plain, "One leak can hide another: only a test that passes from the start proves the repair.");
-        }
+        RepairStage::Retest(repair) => retest(sheet, job, repair),
         RepairStage::Declined(repair) => {
             sheet.labelled(
                 Role::Caution,
@@ -126,6 +110,28 @@ fn repair(sheet: &mut Sheet, job: &Job, cause: &Cause, stage: &RepairStage) {
             );
         }
     }
+}
+
+/// What was done, and that only the whole test proves it.
+fn retest(sheet: &mut Sheet, job: &Job, repair: &Repair) {
+    if let Some((work, _)) = &repair.done {
+        sheet.labelled(Role::Muted, "Done:", work);
+    }
+    let first = job
+        .run()
+        .and_then(|run| run.flow.retest.as_ref())
+        .map(|retest| retest.first.as_str());
+    let text = match first {
+        Some(first) if !first.is_empty() => {
+            format!("{first} Then the whole test again from the start.")
+        }
+        _ => "Now the whole test again from the start.".to_owned(),
+    };
+    sheet.hanging("┃ ", "┃ ", Role::Strong, &text);
+    sheet.text(
+        Role::Plain,
+        "One leak can hide another: only a test that passes from the start proves the repair.",
+    );
 }
 
 /// The reason that led to the present station.
