@@ -68,7 +68,12 @@ fn typed(answer: &Answer, prompt: &Prompt) -> String {
                     Strength::Steady => 2,
                     Strength::Heavy => 3,
                 };
-                digit.to_string().repeat(times)
+                if places.len() < 10 {
+                    digit.to_string().repeat(times)
+                } else {
+                    // In a long list the number goes there, and Space marks.
+                    format!("{digit}{}", " ".repeat(times))
+                }
             })
             .collect(),
         other => panic!("{other:?} is not typed in this test"),

@@ -6,6 +6,7 @@ use chrono::{DateTime, Utc};
 use uuid::Uuid;
 
 use super::bench::Bench;
+use super::pictures::cut_rows;
 use crate::engine::event::{Event, Opening, Vehicle, What};
 use crate::flow::answer::Answer;
 use crate::flow::model::{PromptKind, Step};
@@ -115,6 +116,11 @@ fn at_80_by_24_instruction_and_warning_are_on_screen_before_the_first_answer_of_
     for shelved in SHELF.iter() {
         for step in &shelved.flow.steps {
             let mut bench = on(standing_at(shelved, step));
+            bench.resize(60, 20);
+            let small = bench.screen();
+            assert_eq!(cut_rows(&small), [""; 0], "{}:\n{small}", step.id);
+            has(&mut bench, &step.title);
+            bench.resize(80, 24);
             has(&mut bench, &step.text);
             has(&mut bench, &step.beware);
             if bench.driver.model.context() == Context::Brief {
@@ -144,9 +150,9 @@ fn a_step_that_does_not_fit_beside_its_question_is_read_first_and_can_be_read_ag
         .sees("It is read: go on");
     b.keys("<Enter>")
         .sees("Where does smoke show, and how strongly?")
-        .sees("8 [ ] tailpipe");
+        .sees("[ ] tailpipe");
     b.keys("<Esc>").sees("A fan or an open door hides a wisp.");
-    b.keys("<Enter>1<Enter>").sees("All is read:");
+    b.keys("<Enter> <Enter>").sees("All is read:");
     // On a large screen there is nothing to be shown apart.
     let mut b = at("intake-leak", "search");
     b.resize(140, 40)

@@ -26,13 +26,17 @@ pub fn draw(form: &Form, canvas: &mut Canvas, area: Rect) {
         sheet.hit_from(from, &Message::Focus(n));
     }
     sheet.blank();
-    sheet.row(vec![
+    let mut buttons = vec![
         Part::new(Role::Plain, " ".repeat(LABELS + 1)),
         Part::new(Role::Key, "[ Save ]").hit(Message::Do(Act::Save)),
         Part::new(Role::Plain, "   "),
         Part::new(Role::Key, "[ Back ]").hit(Message::Do(Act::Back)),
-        Part::new(Role::Muted, "   Enter in the last field saves too"),
-    ]);
+    ];
+    let hint = "   Enter in the last field saves too";
+    if LABELS + 20 + width(hint) <= usize::from(area.width) {
+        buttons.push(Part::new(Role::Muted, hint));
+    }
+    sheet.row(buttons);
     sheet.draw(canvas, area);
 }
 

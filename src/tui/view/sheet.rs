@@ -89,6 +89,13 @@ impl Sheet {
         });
     }
 
+    /// One more piece at the end of the last row.
+    pub fn append(&mut self, part: Part) {
+        if let Some(row) = self.rows.last_mut() {
+            row.parts.push(part);
+        }
+    }
+
     /// Text over as many rows as it takes.
     pub fn text(&mut self, role: Role, text: &str) {
         self.hanging("", "", role, text);

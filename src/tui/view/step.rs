@@ -171,16 +171,27 @@ fn title(sheet: &mut Sheet, run: &Run, step: Option<&Step>) {
             String::new()
         };
         let place = format!("Step {at} of {}  ", run.flow.steps.len());
-        let used = width(&place) + width(&step.title) + width(&minutes);
-        let mut parts = vec![
-            Part::new(Role::Muted, place),
-            Part::new(Role::Strong, step.title.clone()),
-        ];
-        if used <= sheet.columns() {
-            parts.push(Part::new(Role::Muted, minutes));
+        let used = headed(sheet, &place, &step.title);
+        if used + width(&minutes) <= sheet.columns() {
+            sheet.append(Part::new(Role::Muted, minutes));
         }
-        sheet.row(parts);
     }
+}
+
+/// A title behind a muted word or two; below them where it does not fit beside. How many columns
+/// its last row takes.
+fn headed(sheet: &mut Sheet, before: &str, title: &str) -> usize {
+    let used = width(before) + width(title);
+    if used <= sheet.columns() {
+        sheet.row(vec![
+            Part::new(Role::Muted, before),
+            Part::new(Role::Strong, title),
+        ]);
+        return used;
+    }
+    sheet.text(Role::Muted, before.trim_end());
+    sheet.text(Role::Strong, title);
+    sheet.columns()
 }
 
 fn before_step(sheet: &mut Sheet, run: &Run) {
@@ -189,10 +200,7 @@ fn before_step(sheet: &mut Sheet, run: &Run) {
         .step()
         .map(|step| step.title.clone())
         .unwrap_or_default();
-    sheet.row(vec![
-        Part::new(Role::Muted, "Before the step  "),
-        Part::new(Role::Strong, step),
-    ]);
+    headed(sheet, "Before the step  ", &step);
 }
 
 fn set_up_text(sheet: &mut Sheet, set_up: &SetUp) {
@@ -229,10 +237,10 @@ fn caution(sheet: &mut Sheet, due: &[&Caution]) {
         String::new()
     };
     sheet.blank();
-    sheet.row(vec![
-        Part::new(Role::Caution, format!("CAUTION: {}", caution.title)),
-        Part::new(Role::Muted, left),
-    ]);
+    sheet.text(Role::Caution, &format!("CAUTION: {}", caution.title));
+    if !left.is_empty() && width(caution.title) + 9 + width(&left) <= sheet.columns() {
+        sheet.append(Part::new(Role::Muted, left));
+    }
     sheet.blank();
     sheet.hanging("┃ ", "┃ ", Role::Strong, caution.text);
     sheet.blank();
