@@ -168,7 +168,7 @@ fn each_column_of_a_pair_has_its_plausible_range() {
         panic!("nine volts on a five volt feed are asked again");
     };
     assert!(
-        why.contains("signal 9 V is unusual here (0 V to 5.2 V)"),
+        why.contains("signal 9 V is unusual here (0 to 5.2 V)"),
         "{why}"
     );
     let Refusal::Implausible(why) = refused(&story, pair("30 psi", "2 V", false)) else {

@@ -10,13 +10,19 @@ mod support;
 
 use ruleout::engine::act::act;
 use ruleout::engine::action::{Action, FlowText};
+use ruleout::engine::again::Because;
 use ruleout::engine::event::{PartWas, Suggested, Verdict, What};
-use ruleout::engine::job::Station;
+use ruleout::engine::job::{Station, Visit};
 use ruleout::engine::judge;
+use ruleout::engine::prompt;
 use ruleout::engine::refusal::Refusal;
+use ruleout::engine::replay::replay;
 use ruleout::engine::standing::{Desk, RepairStage, Standing};
+use ruleout::engine::words;
 use ruleout::flow::answer::Answer;
 use ruleout::flow::shelf::hash;
+use ruleout::flow::target::Target;
+use ruleout::flow::values::Value;
 use ruleout::rules::suggest::{Kind, suggest};
 use support::Story;
 
@@ -53,6 +59,7 @@ steps:
       - {id: joint, when: {kept: {below: 90 %}, seen-at: {any of: [joint]}}, because: it shows at a joint, go: {repair: joint}}
       - {id: tank, when: {kept: {below: 90 %}, seen-at: {any of: [end tank], none of: [joint]}}, because: it shows at the tank, go: {repair: tank}}
     unsure: {because: too close to 90 %, go: hold}
+    skip to: after
   - {id: after, phase: retest, do: Look again., outcomes: [{id: fine, when: always, because: fine, go: done, proved: yes}]}
 retest: {from: plug, first: Let the pressure down.}
 ";
@@ -64,6 +71,48 @@ fn flow() -> FlowText {
         hash: hash(HOSE),
         text: HOSE.to_owned(),
     }
+}
+
+/// A reading at one step, judged at the next, with a fact that matters there too.
+const TRIM: &str = r"
+flow: trim-then-judge
+title: Trim, then judge
+vehicle:
+  banks: {ask: How many banks?, unit: count, plausible: 1..2 count}
+readings:
+  trim: {ask: Total trim, unit: '%', plausible: -40..40 %}
+  other-trim: {ask: Trim of the other bank, unit: '%', plausible: -40..40 %, only if: {banks: {at least: 2}}}
+worked:
+  both: {sum: [trim, other-trim]}
+causes:
+  leak: {name: Leak, odds: likely, repair: seal it, minutes: 20}
+steps:
+  - {id: read, phase: symptom, do: Read them., record: [trim, other-trim], outcomes: [{when: always, go: judge}]}
+  - id: judge
+    phase: judge
+    do: Judge.
+    show: [both]
+    outcomes:
+      - {id: lean, when: {both: {at least: 10 %}}, because: it is lean, go: tell}
+      - {id: fine, when: {both: {below: 10 %}}, because: it is not lean, go: tell}
+  - {id: tell, phase: judge, do: Tell the customer., outcomes: [{when: always, go: done}]}
+";
+
+/// Judged lean with 18 %, one bank, and told to the customer.
+fn judged_lean() -> Story {
+    let mut story = Story::new(9, "ABC 1", "Corvane Lisse", "rough idle", &[]);
+    story.does(Action::Begin(FlowText {
+        id: "trim-then-judge".to_owned(),
+        revision: 1,
+        hash: hash(TRIM),
+        text: TRIM.to_owned(),
+    }));
+    fact(&mut story, "banks", "1 count");
+    read(&mut story, "trim", "18");
+    story.does(Action::Follow);
+    story.does(Action::Follow);
+    assert_eq!(step(&story), "Step(\"tell\")");
+    story
 }
 
 fn begun() -> Story {
@@ -85,6 +134,7 @@ fn fact(story: &mut Story, id: &str, text: &str) {
     story.does(Action::SetFact {
         fact: id.to_owned(),
         value,
+        confirmed: false,
     });
 }
 
@@ -249,6 +299,28 @@ fn one_outcome_matches_with_the_values_that_made_it() {
 }
 
 #[test]
+fn a_step_that_only_leads_on_is_not_said_to_follow_from_readings() {
+    let story = begun();
+    let said = suggest(&story.job).unwrap();
+    assert_eq!(
+        (said.kind, said.outcome.as_deref()),
+        (Kind::Onward, Some("go-on"))
+    );
+    // By the car alone, in a flow that asks for readings too.
+    let story = Story::new(9, "ABC 1", "", "", &["P0171"])
+        .fact("metering", "air mass")
+        .fact("banks", "1")
+        .fact("altitude", "180 m")
+        .reads(1, "data-saved: yes")
+        .begin("intake-leak")
+        .walk_to("idle-trims")
+        .job;
+    let first = &story.run().unwrap().flow.steps[0];
+    let flow = &story.run().unwrap().flow;
+    assert!(first.outcomes.iter().all(|o| !judge::by_readings(flow, o)));
+}
+
+#[test]
 fn a_value_near_its_limit_is_unsure_and_never_a_coin_toss() {
     let mut story = held("50", "45", "nowhere");
     let said = suggest(&story.job).unwrap();
@@ -302,6 +374,34 @@ fn readings_that_are_not_valid_lead_nowhere_but_to_reading_again() {
 }
 
 #[test]
+fn a_step_that_its_first_reading_makes_not_valid_ends_without_the_rest() {
+    let mut story = at_hold();
+    assert!(!judge::ends_early(&story.job));
+    read(&mut story, "set-pressure", "15");
+    assert!(judge::ends_early(&story.job));
+    assert_eq!(suggest(&story.job).unwrap().kind, Kind::NotValid);
+    let visit = story.job.visit().unwrap().since_seq;
+    story.does(Action::Follow);
+    assert_ne!(story.job.visit().unwrap().since_seq, visit, "read again");
+    let What::OutcomeTaken(taken) = &story.events.last().unwrap().what else {
+        panic!()
+    };
+    assert_eq!(taken.suggested, Suggested::NotValid);
+    read(&mut story, "set-pressure", "50");
+    assert!(!judge::ends_early(&story.job));
+    assert_eq!(suggest(&story.job).unwrap().kind, Kind::Incomplete);
+}
+
+#[test]
+fn a_step_whose_validity_could_not_be_told_ends_without_the_rest() {
+    let mut story = at_hold();
+    read(&mut story, "set-pressure", "?");
+    assert_eq!(suggest(&story.job).unwrap().kind, Kind::Unsure);
+    story.does(Action::Follow);
+    assert_eq!(step(&story), "Step(\"hold\")");
+}
+
+#[test]
 fn could_not_tell_is_never_read_as_normal() {
     let mut story = at_hold();
     read(&mut story, "set-pressure", "50");
@@ -335,6 +435,7 @@ fn skipping_needs_a_reason() {
     let mut story = at_hold();
     let skip = |reason: &str| Action::Skip {
         reason: reason.to_owned(),
+        to: None,
     };
     assert!(matches!(
         story.tries(skip("")),
@@ -342,6 +443,101 @@ fn skipping_needs_a_reason() {
     ));
     story.does(skip("no supply today"));
     assert_eq!(step(&story), "Step(\"after\")");
+}
+
+/// A first step with these outcomes, and two more to go on to.
+fn forked(outcomes: &str, more: &str) -> Story {
+    let text = format!(
+        "flow: forked\ntitle: Forked\nreadings:\n  way: {{ask: Which way?, choices: [left, right, home]}}\n\
+         causes:\n  leak: {{name: Leak, odds: likely, repair: seal it, minutes: 20}}\n\
+         steps:\n  - id: fork\n    phase: symptom\n    do: Look.\n    record: [way]\n    outcomes:\n{outcomes}{more}         \n  - {{id: middle, phase: symptom, do: Wait., outcomes: [{{when: always, go: left}}]}}\n  \
+         - {{id: left, phase: judge, do: Go left., outcomes: [{{when: always, go: done}}]}}\n  \
+         - {{id: right, phase: judge, do: Go right., outcomes: [{{when: always, go: done}}]}}\nretest: {{from: fork}}\n"
+    );
+    let mut story = Story::new(9, "ABC 1", "", "", &[]);
+    story.does(Action::Begin(FlowText {
+        id: "forked".to_owned(),
+        revision: 1,
+        hash: hash(&text),
+        text,
+    }));
+    assert_eq!(story.job.misfits, []);
+    story
+}
+
+fn skip(to: Option<Target>) -> Action {
+    Action::Skip {
+        reason: "no time".to_owned(),
+        to,
+    }
+}
+
+const LEFT: &str = "      - {id: l, when: {way: {is: left}}, because: it shows left, go: left}\n";
+const RIGHT: &str =
+    "      - {id: r, when: {way: {is: right}}, because: it shows right, go: right}\n";
+const AGAIN: &str = "      - {id: a, when: {way: {is: home}}, because: look again, go: fork}\n";
+const HOME: &str = "      - {id: h, when: {way: {is: home}}, because: nothing shows, go: done}\n";
+
+#[test]
+fn a_skip_goes_where_the_author_says() {
+    let mut story = forked(&format!("{LEFT}{RIGHT}"), "    skip to: right");
+    story.does(skip(None));
+    assert_eq!(step(&story), "Step(\"right\")");
+}
+
+#[test]
+fn a_skip_goes_where_every_outcome_leads_and_not_to_the_next_step_in_the_file() {
+    let mut story = forked(&format!("{LEFT}{AGAIN}"), "");
+    story.does(skip(None));
+    assert_eq!(step(&story), "Step(\"left\")");
+}
+
+#[test]
+fn where_the_way_hangs_on_the_step_the_technician_says_where_a_skip_goes() {
+    let mut story = forked(&format!("{LEFT}{RIGHT}"), "");
+    let said = story.tries(skip(None));
+    assert!(
+        matches!(&said, Err(Refusal::NotNow(why)) if why.contains("say where (on to Left; or on to Right)")),
+        "{said:?}"
+    );
+    let middle = story.tries(skip(Some(Target::Step("middle".to_owned()))));
+    assert!(middle.is_err(), "no outcome leads there");
+    story.does(skip(Some(Target::Step("right".to_owned()))));
+    assert_eq!(step(&story), "Step(\"right\")");
+}
+
+#[test]
+fn a_skip_to_the_next_step_of_the_file_is_what_older_records_hold() {
+    let mut story = forked(&format!("{LEFT}{RIGHT}"), "");
+    story.does(skip(Some(Target::Step("right".to_owned()))));
+    let mut events = story.events.clone();
+    let What::StepSkipped { go, .. } = &mut events.last_mut().unwrap().what else {
+        panic!()
+    };
+    *go = Target::Step("middle".to_owned());
+    let (job, played) = replay(&events);
+    assert_eq!(job.misfits, []);
+    assert!(
+        played.iter().all(|p| p.disagreements.is_empty()),
+        "{played:?}"
+    );
+}
+
+#[test]
+fn a_skip_ends_no_flow() {
+    let mut story = forked(HOME, "");
+    let said = story.tries(skip(None));
+    assert!(
+        matches!(&said, Err(Refusal::NotNow(why)) if why.contains("nothing to go on to")),
+        "{said:?}"
+    );
+    let mut story = forked(&format!("{LEFT}{HOME}"), "");
+    assert!(
+        story.tries(skip(None)).is_err(),
+        "not every outcome leads left"
+    );
+    assert!(story.tries(skip(Some(Target::Done))).is_err());
+    story.does(skip(Some(Target::Step("left".to_owned()))));
 }
 
 #[test]
@@ -399,6 +595,109 @@ fn a_correction_that_changes_nothing_says_so() {
 }
 
 #[test]
+fn steps_that_stand_on_what_is_read_again_after_going_back_are_judged_again() {
+    let mut story = judged_lean();
+    story.does(Action::Back);
+    story.does(Action::Back);
+    read(&mut story, "trim", "4");
+    story.does(Action::Follow);
+    assert_eq!(step(&story), "Step(\"judge\")", "the way ahead was kept");
+    let again = |story: &Story, n: usize| story.job.run().unwrap().path[n].rejudged.clone();
+    let judged = again(&story, 1).expect("judged again");
+    assert_eq!(judged.because, Because::NewReading);
+    assert_eq!(judged.was, Suggested::Outcome("lean".to_owned()));
+    assert_eq!(judged.now, Suggested::Outcome("fine".to_owned()));
+    let said: Vec<String> = story
+        .events
+        .iter()
+        .map(|event| words::event(event, &story.job))
+        .collect();
+    assert!(
+        said.iter()
+            .any(|s| s == "trim: 4 %; no longer follows: Judge (now: it is not lean)"),
+        "{said:#?}"
+    );
+    assert_eq!(
+        suggest(&story.job).unwrap().outcome.as_deref(),
+        Some("fine"),
+        "the new reading counts at the later step"
+    );
+    story.does(Action::Follow);
+    assert_eq!(again(&story, 1), None, "ended anew, it says what it says");
+}
+
+#[test]
+fn reading_again_what_changes_nothing_is_said_to_have_changed_nothing() {
+    let mut story = judged_lean();
+    story.does(Action::Back);
+    story.does(Action::Back);
+    read(&mut story, "trim", "18");
+    assert_eq!(story.job.run().unwrap().path[1].rejudged, None);
+    read(&mut story, "trim", "17");
+    let judged = story.job.run().unwrap().path[1].rejudged.clone();
+    assert!(!judged.expect("judged again").changed());
+}
+
+#[test]
+fn what_is_read_at_a_later_step_does_not_count_at_an_earlier_one() {
+    let mut story = held("50", "49", "nowhere");
+    story.does(Action::Back);
+    let values = judge::picture_now(&story.job).unwrap().values;
+    assert_eq!(values.get("set-pressure"), None);
+    story.does(Action::Forward);
+    let values = judge::picture_now(&story.job).unwrap().values;
+    assert!(values.get("set-pressure").is_some());
+}
+
+#[test]
+fn steps_that_stand_on_a_fact_are_judged_again_when_it_changes() {
+    let mut story = judged_lean();
+    fact(&mut story, "banks", "1 count");
+    assert_eq!(
+        story.job.run().unwrap().path[1].rejudged,
+        None,
+        "the same again changes nothing"
+    );
+    fact(&mut story, "banks", "2 count");
+    let path = &story.job.run().unwrap().path;
+    let first = path[0].rejudged.clone().expect("another reading is asked");
+    assert_eq!(first.because, Because::Fact);
+    assert!(first.changed(), "the other bank was not read");
+    let judged = path[1].rejudged.clone().expect("judged again");
+    assert_eq!(judged.was, Suggested::Outcome("lean".to_owned()));
+    assert!(judged.changed());
+}
+
+#[test]
+fn a_correction_goes_along_into_readings_that_were_taken_over() {
+    let mut story = held("50", "49", "nowhere");
+    let taken = story.job.latest("end-pressure", 1).unwrap().seq;
+    let text = HOSE.replace("flow: hose-hold", "flow: hose-again");
+    let (id, hash) = ("hose-again".to_owned(), hash(&text));
+    story.does(Action::Begin(FlowText {
+        id,
+        revision: 1,
+        hash,
+        text,
+    }));
+    story.does(Action::Accept("eye-protection".to_owned()));
+    story.does(Action::Follow);
+    let value = story.parse("end-pressure", "49");
+    story.does(Action::Read {
+        reading: "end-pressure".to_owned(),
+        value,
+        confirmed: false,
+        carried_from: Some(taken),
+    });
+    let value = story.parse("end-pressure", "30");
+    let why = "misread".to_owned();
+    story.does(Action::Correct { taken, value, why });
+    let copy = story.job.latest("end-pressure", 1).unwrap();
+    assert_eq!(copy.value, Answer::Quantity("30 kPa".parse().unwrap()));
+    assert_eq!(copy.before.len(), 1);
+}
+
+#[test]
 fn a_repair_needs_approval_and_ends_in_a_retest_from_the_start_with_both_sets_kept() {
     let mut story = held("50", "30", "joint = heavy");
     story.does(Action::Follow);
@@ -449,6 +748,7 @@ fn nothing_is_proved_by_going_back_behind_a_repair() {
     story.does(Action::Back);
     story.does(Action::Skip {
         reason: "looks fine".to_owned(),
+        to: None,
     });
     assert_eq!(step(&story), "Step(\"after\")");
     let said = story.tries(Action::Follow);
@@ -463,12 +763,14 @@ fn readings_of_a_way_that_was_given_up_do_not_count() {
     let mut story = at_hold();
     story.does(Action::Skip {
         reason: "no time".to_owned(),
+        to: None,
     });
     story.does(Action::Back);
     read(&mut story, "set-pressure", "50");
     story.does(Action::Back);
     story.does(Action::Skip {
         reason: "again".to_owned(),
+        to: None,
     });
     let known = |story: &Story| {
         judge::picture_now(&story.job)
@@ -496,20 +798,118 @@ fn readings_of_a_way_that_was_given_up_do_not_count() {
 #[test]
 fn an_unknown_limit_is_no_licence() {
     let mut story = Story::new(9, "ABC 1", "", "", &[]);
-    story.does(Action::Begin(flow()));
-    let value = Answer::CouldNotTell("no data".to_owned());
-    story.does(Action::SetFact {
+    let untold = || Action::SetFact {
         fact: "top-pressure".to_owned(),
-        value,
-    });
-    story.does(Action::Accept("eye-protection".to_owned()));
-    story.does(Action::Follow);
-    let typed = reading(&story, "set-pressure", "50");
-    let said = story.tries(typed);
+        value: Answer::CouldNotTell("no data".to_owned()),
+        confirmed: false,
+    };
+    // Before the flow nobody knows what it is for; the flow asks again.
+    story.does(untold());
+    story.does(Action::Begin(flow()));
+    assert!(matches!(standing(&story), Standing::Facts(_)));
+    let said = story.tries(untold());
     assert!(
-        matches!(&said, Err(Refusal::NotNow(why)) if why.contains("not known")),
+        matches!(&said, Err(Refusal::WrongAnswer(why)) if why.contains("it is a limit")),
         "{said:?}"
     );
+}
+
+#[test]
+fn a_fact_that_was_given_before_any_flow_is_looked_at_by_the_flow_that_needs_it() {
+    for (known, said) in [
+        ("3 mm", "known so far: 3 mm is a length"),
+        (
+            "600 kPa",
+            "known so far: 600 kPa is unusual here (10 to 200 kPa)",
+        ),
+    ] {
+        let mut story = Story::new(9, "ABC 1", "", "", &[]);
+        fact(&mut story, "top-pressure", known);
+        story.does(Action::Begin(flow()));
+        let Standing::Facts(due) = standing(&story) else {
+            panic!("{known} is asked again")
+        };
+        let flow = &story.job.run().unwrap().flow;
+        let why = story.job.fact_objection(flow, due[0]).unwrap();
+        assert!(why.starts_with(said), "{why}");
+        fact(&mut story, "top-pressure", "100 kPa");
+        assert!(matches!(standing(&story), Standing::Cautions(_)));
+    }
+}
+
+#[test]
+fn an_unusual_fact_is_asked_again_and_kept_when_confirmed() {
+    let mut story = Story::new(9, "ABC 1", "", "", &[]);
+    story.does(Action::Begin(flow()));
+    let given = |confirmed| Action::SetFact {
+        fact: "top-pressure".to_owned(),
+        value: Answer::Quantity("600 kPa".parse().unwrap()),
+        confirmed,
+    };
+    assert!(matches!(
+        story.tries(given(false)),
+        Err(Refusal::Implausible(_))
+    ));
+    story.does(given(true));
+    assert!(matches!(standing(&story), Standing::Cautions(_)));
+}
+
+#[test]
+fn could_not_tell_serves_for_a_fact_only_where_the_flow_can_live_with_it() {
+    let untold = |fact: &str| Action::SetFact {
+        fact: fact.to_owned(),
+        value: Answer::CouldNotTell("no data".to_owned()),
+        confirmed: false,
+    };
+    let mut story = Story::new(9, "ABC 1", "", "", &[]).begin("intake-leak");
+    for (fact, said) in [("banks", "can be counted"), ("metering", "choose one")] {
+        let why = story.tries(untold(fact)).unwrap_err().to_string();
+        assert!(why.contains(said), "{fact}: {why}");
+    }
+    let mut story = Story::new(9, "ABC 1", "", "", &[]).begin("purge-and-vent-valves");
+    story.does(untold("purge-coil"));
+}
+
+#[test]
+fn a_number_of_things_is_asked_for_as_one() {
+    let mut story = Story::new(9, "ABC 1", "", "", &[]).begin("intake-leak");
+    let prompt = story.job.run().unwrap().flow.fact("banks").unwrap().clone();
+    let said = |text: &str| prompt::parse(&prompt, text).unwrap_err().to_string();
+    assert_eq!(said("two"), "`two`: write the number in figures, such as 2");
+    let mut given = |text: &str| {
+        let value = prompt::parse(&prompt, text).unwrap();
+        let fact = "banks".to_owned();
+        let confirmed = false;
+        let said = story.tries(Action::SetFact {
+            fact,
+            value,
+            confirmed,
+        });
+        said.unwrap_err().to_string()
+    };
+    assert_eq!(
+        given("6 count"),
+        "6 is unusual here (1 to 2): read it again; Enter once more keeps it"
+    );
+    assert!(given("1.5").contains("a whole number"));
+    assert!(given("3 kPa").contains("a number is asked for, without a unit"));
+}
+
+#[test]
+fn a_reading_is_marked_as_taken_over_only_where_it_stands_earlier_with_that_value() {
+    let mut story = held("50", "49", "nowhere");
+    let earlier = story.job.latest("end-pressure", 1).unwrap().seq;
+    story.does(Action::Back);
+    story.does(Action::Follow);
+    let over = |value: &str| Action::Read {
+        reading: "end-pressure".to_owned(),
+        value: story.parse("end-pressure", value),
+        confirmed: false,
+        carried_from: Some(earlier),
+    };
+    let (same, other) = (over("49"), over("48"));
+    assert!(matches!(story.tries(other), Err(Refusal::NotNow(_))));
+    story.does(same);
 }
 
 #[test]
@@ -524,6 +924,49 @@ fn a_correction_above_the_limit_is_recorded_and_stops_the_step() {
     });
     assert!(matches!(standing(&story), Standing::Stopped(_)));
     assert_eq!(story.job.latest("set-pressure", 1).unwrap().before.len(), 1);
+}
+
+#[test]
+fn a_manifold_pressure_left_out_at_one_point_counts_as_left_out_at_both() {
+    let split = |idle: &str, cruise: &str| {
+        let line = |name: &str, value: &str| match value {
+            "" => String::new(),
+            value => format!("\n{name}: {value}"),
+        };
+        let readings = format!(
+            "data-saved: yes\nfuelling-loop: closed\npurge-line: shut\nidle-airflow: 3.15\n\
+             idle-short-1: 8.6\nidle-long-1: 10.9\ncruise-airflow: 11.0\n\
+             cruise-short-1: 2.3\ncruise-long-1: 3.1{}{}",
+            line("idle-manifold", idle),
+            line("cruise-manifold", cruise)
+        );
+        let story = Story::new(9, "ABC 1", "", "", &["P0171"])
+            .fact("metering", "air mass")
+            .fact("banks", "1")
+            .fact("altitude", "180 m")
+            .reads(1, &readings)
+            .begin("intake-leak")
+            .walk();
+        let run = story.job.run().unwrap();
+        let at = |visit: &&Visit| visit.station == Station::Step("cruise-trims".to_owned());
+        let visit = run.path.iter().find(at).unwrap();
+        let picture = judge::picture_at(&story.job, run, visit);
+        let noted = picture.notes.get("area-1").is_some_and(|notes| {
+            notes
+                .iter()
+                .any(|n| n.contains("counts as left out at all"))
+        });
+        let area = picture.values.get("area-1").cloned();
+        (area.expect("an area"), noted)
+    };
+    let (without, noted) = split("", "");
+    assert!(!noted);
+    assert!(matches!(without, Value::Number(_)), "{without:?}");
+    for (idle, cruise) in [("36", ""), ("", "31"), ("36", "?"), ("?", "31")] {
+        let (area, noted) = split(idle, cruise);
+        assert_eq!(area, without, "{idle} {cruise}");
+        assert!(noted, "{idle} {cruise}");
+    }
 }
 
 #[test]

@@ -12,8 +12,8 @@
 use ruleout::rules::evidence::belief::Belief;
 use ruleout::rules::evidence::case::{Case, Suspect};
 use ruleout::rules::evidence::cost::repairs_only;
-use ruleout::rules::evidence::next::{Plan, Step};
-use ruleout::rules::evidence::table::{Test, yes_no};
+use ruleout::rules::evidence::next::{Plan, SetUp, Step};
+use ruleout::rules::evidence::table::{Bits, Test, yes_no};
 use ruleout::rules::evidence::why::{log_odds, moves};
 
 fn case() -> Case {
@@ -127,15 +127,12 @@ fn posteriors_and_minutes_of_the_worked_case_are_met() {
             .filter(|t| !seen.iter().any(|(done, _)| done == t))
             .collect();
         let plan = Plan {
-            case: &case,
-            tests: &tests,
             open: open.clone(),
-            set_ups: Vec::new(),
-            in_place: None,
+            ..Plan::all(&case, &tests)
         };
         let best_test = open
             .iter()
-            .map(|t| without - plan.saving(*t, &masses))
+            .map(|t| plan.one_test(*t, &masses))
             .fold(f64::INFINITY, f64::min);
         assert!(
             (best_test.min(without) - ahead).abs() < 1e-6,
@@ -214,30 +211,141 @@ fn handing_on_is_taken_where_it_is_cheaper_than_any_repair() {
     let masses = Belief::prior(&case).probabilities();
     assert!((repairs_only(&case, &masses) - 20.0).abs() < 1e-12);
     let tests = tests(&case);
-    let plan = Plan {
-        case: &case,
-        tests: &tests,
-        open: vec![0, 1],
-        set_ups: Vec::new(),
-        in_place: None,
-    };
+    let plan = Plan::all(&case, &tests);
     assert_eq!(plan.best(&masses).unwrap().step, Step::HandOn);
 }
 
+fn set_up(minutes: f64, take_down: f64) -> SetUp {
+    SetUp {
+        id: String::new(),
+        minutes,
+        take_down,
+    }
+}
+
 #[test]
-fn a_set_up_that_is_in_place_costs_nothing_the_second_time() {
+fn a_set_up_that_is_in_place_costs_nothing_the_second_time_and_another_takes_it_down() {
     let case = case();
     let mut tests = tests(&case);
-    for test in &mut tests {
-        test.set_up = Some(0);
-    }
+    tests[0].needs = Bits::of([0]);
+    tests[1].needs = Bits::of([0, 1]);
     let plan = Plan {
-        case: &case,
-        tests: &tests,
-        open: vec![0, 1],
-        set_ups: vec![25.0],
-        in_place: None,
+        set_ups: &[set_up(25.0, 10.0), set_up(8.0, 0.0)],
+        ..Plan::all(&case, &tests)
     };
-    assert!((plan.minutes(0, None) - 30.0).abs() < 1e-12);
-    assert!((plan.minutes(1, Some(0)) - 15.0).abs() < 1e-12);
+    let minutes = |test, in_place: &[usize]| plan.minutes(test, Bits::of(in_place.iter().copied()));
+    assert!((minutes(0, &[]) - 30.0).abs() < 1e-12);
+    assert!((minutes(1, &[0]) - 23.0).abs() < 1e-12);
+    assert!((minutes(1, &[0, 1]) - 15.0).abs() < 1e-12);
+    let mut tests = plan.tests.to_vec();
+    tests[0].needs = Bits::default();
+    let plan = Plan {
+        tests: &tests,
+        ..plan.clone()
+    };
+    // Without the set-up: it is taken down first. What needs no taking down stays.
+    assert!((plan.minutes(0, Bits::of([0, 1])) - 15.0).abs() < 1e-12);
+    assert_eq!(plan.in_place_after(0, Bits::of([0, 1])), Bits::of([1]));
+}
+
+#[test]
+fn a_set_up_that_pays_only_over_several_tests_is_found() {
+    let suspect = |id: &str| Suspect {
+        id: id.to_owned(),
+        odds: 0.25,
+        repair: 60.0,
+        verification: 10.0,
+        success: 1.0,
+        repairable: true,
+    };
+    let suspects = ["A", "B", "C", "D"].map(suspect).to_vec();
+    let case = Case::new(suspects, None, 1).unwrap();
+    let one = |n: usize| {
+        let mut sensitivity = vec![0.0; 4];
+        sensitivity[n] = 0.98;
+        let mut test = yes_no(&format!("T{n}"), 1.0, &case.sets, 0.02, &sensitivity);
+        test.needs = Bits::of([0]);
+        test
+    };
+    let tests = vec![one(0), one(1), one(2)];
+    let masses = Belief::prior(&case).probabilities();
+    for (minutes, pays) in [(20.0, true), (120.0, false)] {
+        let plan = Plan {
+            set_ups: &[set_up(minutes, 0.0)],
+            ..Plan::all(&case, &tests)
+        };
+        let best = plan.best(&masses).unwrap();
+        assert_eq!(
+            matches!(best.step, Step::SetUp(_) | Step::Test(_)),
+            pays,
+            "{best:?}"
+        );
+        let together = plan
+            .candidates(&masses)
+            .into_iter()
+            .find(|c| matches!(c.step, Step::SetUp(_)))
+            .unwrap();
+        assert_eq!(together.tests.len(), 3);
+        assert!((together.minutes - minutes - 1.0).abs() < 1e-12);
+    }
+}
+
+#[test]
+fn a_test_that_must_follow_another_waits_for_its_turn() {
+    let case = case();
+    let mut tests = tests(&case);
+    tests[1].after = Bits::of([0]);
+    let plan = Plan::all(&case, &tests);
+    assert_eq!(plan.now(), [0]);
+    assert_eq!(plan.after(0).now(), [1]);
+}
+
+#[test]
+fn of_two_tests_that_are_as_good_the_shorter_one_is_taken_and_then_the_first() {
+    let case = case();
+    let twin = |id: &str| yes_no(id, 5.0, &case.sets, 0.10, &[0.0, 0.80, 0.95]);
+    let masses = Belief::prior(&case).probabilities();
+    let after: Vec<f64> = masses
+        .iter()
+        .zip(&tests(&case)[1].chance[1])
+        .map(|(mass, p)| mass * p)
+        .collect();
+    let helps = |id: &str| yes_no(id, 5.0, &case.sets, 0.05, &[0.90, 0.0, 0.0]);
+    let tests = vec![helps("first"), helps("second"), twin("third")];
+    let best = Plan::all(&case, &tests).best(&after).unwrap();
+    assert_eq!(best.step, Step::Test(0));
+}
+
+#[test]
+fn what_is_cured_is_kept_in_mind_until_the_retest_speaks() {
+    let case = case().with_cured();
+    let belief = Belief::prior(&case).after_repair(&case, 0);
+    let last = case.sets.len() - 1;
+    let p = belief.probabilities();
+    let alone = Belief::prior(&case).probabilities()[0];
+    assert!((p[last] - alone).abs() < 1e-12 && p[0] == 0.0, "{p:?}");
+    assert!((p.iter().sum::<f64>() - 1.0).abs() < 1e-12);
+    let failed = Belief::prior(&case).after_failed_repair(&case, 0);
+    assert!(failed.probabilities()[last] == 0.0);
+}
+
+#[test]
+fn handing_on_what_is_listed_after_all_costs_the_way_back() {
+    let mut case = case();
+    case.suspects[2].repairable = false;
+    case.hand_on = Some(20.0);
+    case.come_back = 300.0;
+    let set = |causes: &[usize]| ruleout::rules::evidence::sets::Set::of(causes);
+    assert_eq!(case.hand_on_of(set(&[0])), Some(320.0));
+    assert_eq!(case.hand_on_of(set(&[0, 2])), Some(20.0));
+    // Known: what is listed is repaired, what is not is handed on at once.
+    assert!((case.minutes_of(set(&[0, 1])) - 140.0).abs() < 1e-12);
+    assert!((case.minutes_of(set(&[0, 2])) - 20.0).abs() < 1e-12);
+    // By hand: repair A (40) for all, then hand on; or hand on at once.
+    let masses: Vec<f64> = case
+        .sets
+        .iter()
+        .map(|s| f64::from(u8::from(*s == set(&[0]))))
+        .collect();
+    assert!((repairs_only(&case, &masses) - 40.0).abs() < 1e-12);
 }

@@ -1,5 +1,6 @@
 //! Every flow in `flows_with_mistakes/` says in its head what must be found in it, and where:
-//! `# expect: LINE:COLUMN CODE`, one line a finding, in order. Nothing else may be found.
+//! `# expect: LINE:COLUMN CODE`, one line a finding, in order. Nothing else may be found. Where what to
+//! write instead is the point, `# help: WORDS` says what a finding must say.
 
 use std::path::{Path, PathBuf};
 
@@ -60,6 +61,17 @@ fn every_planted_mistake_is_found_at_its_place_and_nothing_else_is() {
         }];
         let checked = check(&source, &Shelf::default());
         assert_eq!(found(&checked[0].findings), expected(&text), "{name}");
+        for help in text
+            .lines()
+            .filter_map(|line| line.strip_prefix("# help: "))
+        {
+            let helps: Vec<&str> = checked[0]
+                .findings
+                .iter()
+                .map(|f| f.help.as_str())
+                .collect();
+            assert!(helps.contains(&help), "{name}: {help}: {helps:?}");
+        }
     }
 }
 

@@ -15,10 +15,12 @@ use chrono::Utc;
 use pty::Terminal;
 use ruleout::engine::event::{Event, Opening, Vehicle, What};
 use ruleout::flow::answer::Answer;
+use ruleout::flow::model::PromptKind;
 use ruleout::flow::shelf::Shelf;
 use ruleout::flow::target::Target;
 use ruleout::job::sqlite::SqliteStore;
 use ruleout::job::store::Store;
+use ruleout::units::Dimension;
 use uuid::Uuid;
 
 const WHO: &str = "Ines Harrow";
@@ -44,7 +46,14 @@ fn at_the_sweep() -> Vec<What> {
     };
     let facts = flow.facts.iter().map(|fact| What::FactNoted {
         fact: fact.id.clone(),
-        value: Answer::CouldNotTell("for the test".to_owned()),
+        // What can be counted must be; the rest may stay untold.
+        value: match &fact.kind {
+            PromptKind::Quantity(q) if q.unit.dimension() == Dimension::Count => {
+                Answer::Quantity("1 count".parse().unwrap())
+            }
+            _ => Answer::CouldNotTell("for the test".to_owned()),
+        },
+        confirmed: false,
     });
     let to_the_sweep = What::StepSkipped {
         step: flow.steps[0].id.clone(),

@@ -1,7 +1,7 @@
 //! Whether the stated 95 % intervals hold the truth 95 times in 100, over 10,000 simulated cases of
 //! each calculation.
 //!
-//! The generating model, the same for all four:
+//! The generating model, the same for the first four:
 //! - *resolution*: each reading's own normal error, one draw a reading;
 //! - *accuracy*: a bias of the gauge, one draw a case, shared by every reading on it;
 //! - *coefficient* and *volume*: one draw a case;
@@ -257,6 +257,64 @@ fn the_leak_behind_the_trims_is_held_by_its_interval() {
         let biases = [shared(&[("points", 0)], air_accuracy)];
         holds("trims", "leak", &given, &errors, &biases, leak)
     });
+}
+
+/// Ends of the interval of a share, found and needed each with a 95 % error of so large a part.
+fn share_of(found: f64, needed: f64, errors: (f64, f64)) -> (f64, f64) {
+    let given = Given::new()
+        .with_number("hole-area", found)
+        .with_number("needed-area", needed);
+    let relative = |input: &str, size: f64| InputError {
+        input: input.to_owned(),
+        column: 0,
+        size: Size::Relative(size),
+    };
+    let errors = [
+        relative("hole-area", errors.0),
+        relative("needed-area", errors.1),
+    ];
+    let share = find("share").expect("registered");
+    let all = evaluate_biased(share, &given, &errors, &[]).expect("worked");
+    match &all.results[0] {
+        Evaluated::Number { estimate, .. } => (estimate.low, estimate.high),
+        other => panic!("{other:?} is no number"),
+    }
+}
+
+#[test]
+fn the_share_explained_is_held_by_its_interval() {
+    let (found_half, needed_half) = (0.25, 0.20);
+    assert_covered("share", |draw| {
+        let (found, needed) = (draw.between(0.5e-6, 4e-6), draw.between(2e-6, 5e-6));
+        // What counts on the hot engine is the static find times what the two differ by.
+        let truth = found * (0.15 * draw.normal()).exp() / needed;
+        let read_found = found * (1.0 + draw.error(found_half));
+        let read_needed = needed * (1.0 + draw.error(needed_half));
+        let (low, high) = share_of(read_found, read_needed, (found_half, needed_half));
+        low <= truth && truth <= high
+    });
+}
+
+/// Not only as many, but as many on each side: both ends lie where 400,000 draws of the same model
+/// put them.
+#[test]
+fn the_ends_of_the_share_are_those_of_the_draws() {
+    let mut draw = Draw(0x5EED_0F0C);
+    let (found_half, needed_half) = (0.25, 0.20);
+    let mut drawn: Vec<f64> = (0..400_000)
+        .map(|_| {
+            let found = 1.0 + draw.error(found_half);
+            let needed = 1.0 + draw.error(needed_half);
+            found * (0.15 * draw.normal()).exp() / needed
+        })
+        .collect();
+    drawn.sort_by(f64::total_cmp);
+    let (low, high) = share_of(1e-6, 1e-6, (found_half, needed_half));
+    for (name, end, quantile) in [("low", low, drawn[10_000]), ("high", high, drawn[390_000])] {
+        let off = end / quantile - 1.0;
+        println!("share, {name} end: {:.2} % off the draws", 100.0 * off);
+        assert!(off.abs() < 0.01, "{name}: {end} against {quantile}");
+    }
 }
 
 /// The counter-proof: with the errors understated by half the truth falls out far too often, so

@@ -1,8 +1,24 @@
 //! `ruleout replay`, as the real program runs it, on the demo jobs and on records that were
 //! tampered with.
 
+#![allow(
+    clippy::unwrap_used,
+    missing_docs,
+    reason = "a test stops where something is not as expected"
+)]
+
+mod support;
+
 use std::path::Path;
 use std::process::Command;
+
+use ruleout::engine::action::{Action, FlowText};
+use ruleout::engine::event::{Event, Verdict, What};
+use ruleout::flow::answer::Answer;
+use ruleout::flow::shelf::hash;
+use ruleout::flow::target::Target;
+use ruleout::job::file::JobFile;
+use support::Story;
 
 fn replay(args: &[&str]) -> (i32, String, String) {
     let output = Command::new(env!("CARGO_BIN_EXE_ruleout"))
@@ -140,4 +156,240 @@ fn a_file_that_is_no_job_file_ends_with_2_and_is_named() {
     );
     assert!(out.ends_with("1 job file, the records agree with the engine\n"));
     assert_eq!(replay(&["gone.yaml"]).0, 2);
+}
+
+/// A hose held on the bench: the first step skipped, a limit passed, one outcome taken against the
+/// suggestion, and then the end.
+fn held() -> Story {
+    let text = include_str!("fixtures/flows/bench-hold.yaml").to_owned();
+    let mut story = Story::new(7, "XK 42", "Corvid 1.8", "whistle", &["P0171"])
+        .reads(1, "set-pressure: 40\nend-pressure: 38\nseen-at: nowhere")
+        .chooses("hold", "hidden", "heard it hiss");
+    story.does(Action::Begin(FlowText {
+        id: "bench-hold".to_owned(),
+        revision: 1,
+        hash: hash(&text),
+        text,
+    }));
+    for (fact, value) in [
+        ("metering", Answer::Choice("air mass".to_owned())),
+        ("top-pressure", Answer::Quantity("140 kPa".parse().unwrap())),
+    ] {
+        let (fact, confirmed) = (fact.to_owned(), false);
+        story.does(Action::SetFact {
+            fact,
+            value,
+            confirmed,
+        });
+    }
+    story.does(Action::Accept("eye-protection".to_owned()));
+    story.does(Action::Skip {
+        reason: "no scan tool today".to_owned(),
+        to: None,
+    });
+    let mut story = story.walk_to("hold");
+    let value = story.parse("set-pressure", "150");
+    story.does(Action::Accept("smoke-into-intake".to_owned()));
+    story.does(Action::Read {
+        reading: "set-pressure".to_owned(),
+        value,
+        confirmed: false,
+        carried_from: None,
+    });
+    story.does(Action::ClearLimit);
+    story.walk().hand_over("It holds.")
+}
+
+/// Replays the record of [`held`] with one event changed, and returns its number, the exit code
+/// and what was printed.
+fn tampered(pick: fn(&What) -> bool, change: impl Fn(&mut What)) -> (u64, i32, String) {
+    let story = held();
+    let mut events: Vec<Event> = story.events.clone();
+    let event = events.iter_mut().find(|e| pick(&e.what)).expect("an event");
+    change(&mut event.what);
+    let seq = event.seq;
+    let (code, out) = replay_of(&story, events);
+    (seq, code, out)
+}
+
+fn replay_of(story: &Story, events: Vec<Event>) -> (i32, String) {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("job.yaml");
+    let job = story.job_id();
+    let text = JobFile { job, events }.to_text().expect("a job file");
+    std::fs::write(&path, text).expect("written");
+    let (code, out, err) = replay(&[path.to_str().expect("UTF-8")]);
+    assert_eq!(err, "", "{out}");
+    // Long lines are broken for the screen.
+    (code, out.split_whitespace().collect::<Vec<_>>().join(" "))
+}
+
+fn named(found: &(u64, i32, String), said: &str) {
+    let (seq, code, out) = found;
+    assert_eq!(*code, 1, "{out}");
+    assert!(out.contains(&format!("event {seq} DISAGREES:")), "{out}");
+    assert!(out.contains(said), "{said}: {out}");
+}
+
+#[test]
+fn a_record_with_a_skip_a_limit_and_an_own_choice_agrees() {
+    let story = held();
+    assert_eq!(story.job.misfits, []);
+    let (code, out) = replay_of(&story, story.events.clone());
+    assert_eq!(code, 0, "{out}");
+    for part in ["SKIPPED", "limit passed", "CHOSEN", "repaired and proved"] {
+        assert!(out.contains(part), "{part}: {out}");
+    }
+}
+
+#[test]
+fn an_outcome_that_leads_elsewhere_is_named() {
+    let found = tampered(
+        |what| matches!(what, What::OutcomeTaken(taken) if taken.step == "hold"),
+        |what| {
+            if let What::OutcomeTaken(taken) = what {
+                taken.go = Target::Step("symptom".to_owned());
+            }
+        },
+    );
+    named(
+        &found,
+        "recorded as leading on to The complaint in numbers, and by the flow it leads on to Plug",
+    );
+}
+
+#[test]
+fn a_reason_that_was_taken_away_is_named() {
+    let found = tampered(
+        |what| matches!(what, What::OutcomeTaken(taken) if taken.reason.is_some()),
+        |what| {
+            if let What::OutcomeTaken(taken) = what {
+                taken.reason = None;
+            }
+        },
+    );
+    named(&found, "against the suggestion, and no reason is recorded");
+    let found = tampered(
+        |what| matches!(what, What::StepSkipped { .. }),
+        |what| {
+            if let What::StepSkipped { reason, .. } = what {
+                " ".clone_into(reason);
+            }
+        },
+    );
+    named(&found, "no reason is recorded for the skip");
+}
+
+#[test]
+fn a_skip_that_leads_elsewhere_is_named() {
+    let found = tampered(
+        |what| matches!(what, What::StepSkipped { .. }),
+        |what| {
+            if let What::StepSkipped { go, .. } = what {
+                *go = Target::Step("hold".to_owned());
+            }
+        },
+    );
+    named(&found, "where this step cannot be skipped to");
+}
+
+#[test]
+fn another_closing_verdict_is_named() {
+    for other in [Verdict::RuledOut, Verdict::LedOn, Verdict::Left] {
+        let found = tampered(
+            |what| matches!(what, What::FlowClosed { .. }),
+            |what| {
+                if let What::FlowClosed { result, .. } = what {
+                    *result = other;
+                }
+            },
+        );
+        named(
+            &found,
+            "the walk comes to \"cause found, repaired and proved",
+        );
+    }
+    let found = tampered(
+        |what| matches!(what, What::FlowClosed { .. }),
+        |what| {
+            *what = What::Remark {
+                text: "nothing".to_owned(),
+            };
+        },
+    );
+    assert_eq!(found.1, 1);
+    assert!(
+        found.2.contains("the record does not say how"),
+        "{}",
+        found.2
+    );
+}
+
+#[test]
+fn a_flow_text_that_does_not_fit_its_hash_is_named() {
+    let found = tampered(
+        |what| matches!(what, What::FlowBegun { .. }),
+        |what| {
+            if let What::FlowBegun { text, .. } = what {
+                *text = text.replace("kept: {at least: 90 %}", "kept: {at least: 80 %}");
+            }
+        },
+    );
+    named(&found, "the flow's text was changed");
+    let found = tampered(
+        |what| matches!(what, What::FlowBegun { .. }),
+        |what| {
+            if let What::FlowBegun { revision, .. } = what {
+                *revision = 4;
+            }
+        },
+    );
+    named(&found, "the record says revision 4");
+}
+
+#[test]
+fn a_limit_that_is_not_that_of_the_flow_is_named() {
+    let limit = |value: &'static str, never: &'static str| {
+        tampered(
+            |what| matches!(what, What::LimitPassed { .. }),
+            move |what| {
+                if let What::LimitPassed {
+                    value: v, limit, ..
+                } = what
+                {
+                    *v = value.parse().unwrap();
+                    *limit = never.parse().unwrap();
+                }
+            },
+        )
+    };
+    named(
+        &limit("150 kPa", "145 kPa"),
+        "by the flow never above 140 kPa",
+    );
+    named(&limit("139 kPa", "140 kPa"), "by the flow it is not");
+    // A value above the limit that is recorded as if it were any other.
+    let found = tampered(
+        |what| matches!(what, What::ReadingTaken { .. }),
+        |what| {
+            if let What::ReadingTaken { value, .. } = what {
+                *value = Answer::Quantity("150 kPa".parse().unwrap());
+            }
+        },
+    );
+    named(&found, "is above its limit of 140 kPa");
+    // The pressure was never let down.
+    let (_, code, out) = tampered(
+        |what| matches!(what, What::LimitCleared),
+        |what| {
+            *what = What::Remark {
+                text: "nothing".to_owned(),
+            };
+        },
+    );
+    assert_eq!(code, 1, "{out}");
+    assert!(
+        out.contains("that the pressure was let down first"),
+        "{out}"
+    );
 }

@@ -116,6 +116,7 @@ fn an_open_job_says_so_and_a_skipped_step_is_named_as_not_tested() {
     story.does(Action::Accept("no-self-start".to_owned()));
     story.does(Action::Skip {
         reason: "no plugs that fit".to_owned(),
+        to: None,
     });
     let text = markdown(&page_of(&story.events));
     assert!(

@@ -226,10 +226,27 @@ static EXPLANATIONS: &[Explanation] = &[
     },
     Explanation {
         code: "no-caution",
-        what: "Gas is fed into a fuel-vapour system before its caution was accepted.",
-        why: "Fuel vapour burns. Whoever starts must have read that, in this flow, today.",
+        what: "Gas or pressure is fed into a system before the caution about it was accepted. For fuel vapour this is an \
+               error, elsewhere a warning.",
+        why: "Fuel vapour burns, a cooling system scalds, a plug that lets go is a shot. Whoever starts must have read that, \
+              in this flow, today.",
         before: "system: fuel vapour",
         after: "system: fuel vapour\ncautions: [fuel-vapour]",
+    },
+    Explanation {
+        code: "not-read",
+        what: "A step is judged by a reading that neither it nor any step before it records, directly or through a worked \
+               value.",
+        why: "No screen ever asks for it, so the step can never be judged, and the technician stands there.",
+        before: "- id: judge\n  outcomes: [{when: {kept: {at least: 90 %}}, ...}]     # and no step records end-pressure",
+        after: "- id: hold\n  record: [start-pressure, end-pressure]\n  outcomes: [{when: always, go: judge}]",
+    },
+    Explanation {
+        code: "short-retest",
+        what: "The retest begins behind a step that leads to a repair, so that step is not walked again.",
+        why: "A repair is proved by the test that found the fault. One leak can hide another, and the second would stay.",
+        before: "retest: {from: handover}",
+        after: "retest: {from: plug}",
     },
     Explanation {
         code: "gap",
@@ -250,7 +267,7 @@ static EXPLANATIONS: &[Explanation] = &[
     },
     Explanation {
         code: "never-taken",
-        what: "Outcomes earlier in the list take everything that fits this one.",
+        what: "Outcomes earlier in the list take everything that fits this one, or nothing that is plausible fits it at all.",
         why: "It reads as if it were considered, and it never is.",
         before: "{id: other, when: always, ...}\n{id: leaks, when: {float: {at least: 2 L/min}}, ...}",
         after: "{id: leaks, when: {float: {at least: 2 L/min}}, ...}\n{id: other, when: always, ...}",
@@ -288,7 +305,7 @@ static EXPLANATIONS: &[Explanation] = &[
     },
     Explanation {
         code: "unused",
-        what: "Something is declared that nothing uses: a reading that no step records, a worked value that nothing shows \
+        what: "Something is declared that nothing uses: a reading that no step records, a fact or a worked value that nothing shows \
                or judges by, a cause that no outcome repairs or rules out, a gauge that nothing is read on.",
         why: "It is a leftover, or the place where it should be used was forgotten.",
         before: "readings:\n  end: {...}      # and no step has it in `record`",

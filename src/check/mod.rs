@@ -7,6 +7,7 @@
 pub mod draw;
 pub mod explain;
 mod rules;
+pub mod schema;
 
 use std::collections::BTreeMap;
 

@@ -1,8 +1,11 @@
 //! `ruleout` without a command, and `ruleout demo`: the screens.
 
+use std::path::PathBuf;
+
 use clap::Args;
 use include_dir::{Dir, include_dir};
 
+use super::stamps::Watch;
 use super::{CliError, Common, Outcome};
 use crate::job::file::JobFile;
 use crate::job::merge::merge;
@@ -94,10 +97,24 @@ fn screens(
     tui::run(tui::Options {
         store,
         shelf,
+        flows: common
+            .flows
+            .clone()
+            .map(|folder| changed_flows(common, folder)),
         who,
         data_note,
     })?;
     Ok(Outcome::Fine)
+}
+
+/// Reads the flows anew whenever a file in the owner's folder has changed.
+fn changed_flows(common: &Common, folder: PathBuf) -> tui::Flows {
+    let common = common.clone();
+    let mut watch = Watch::new(vec![folder]);
+    Box::new(move || {
+        let changed = watch.has_changed();
+        changed.then(|| common.shelf().map_err(|error| error.to_string()))
+    })
 }
 
 /// The name that the computer knows the user by.

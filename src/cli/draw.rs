@@ -46,7 +46,11 @@ pub fn run(args: &DrawArgs, common: &Common) -> Result<Outcome, CliError> {
     Ok(Outcome::Fine)
 }
 
-fn from_file(path: &Path) -> Result<Flow, CliError> {
+/// The flow in a file.
+///
+/// # Errors
+/// For a file that is not there, cannot be read or has mistakes.
+pub(super) fn from_file(path: &Path) -> Result<Flow, CliError> {
     if !path.exists() {
         return Err(CliError::NoFlow(path.display().to_string()));
     }

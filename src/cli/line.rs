@@ -3,8 +3,8 @@
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use super::{
-    CliError, Common, Outcome, board, calc, check, draw, export, import, jobs, new_flow, print,
-    replay, report,
+    CliError, Common, Outcome, board, calc, check, draw, export, import, jobs, learned, new_flow,
+    print, rank, replay, report,
 };
 
 /// Leak tests beside the car: the steps, the sums and the record.
@@ -29,7 +29,9 @@ enum Command {
     Draw(draw::DrawArgs),
     Export(export::ExportArgs),
     Import(import::ImportArgs),
+    Learned(learned::LearnedArgs),
     NewFlow(new_flow::NewFlowArgs),
+    Rank(rank::RankArgs),
     Replay(replay::ReplayArgs),
     Report(report::ReportArgs),
 }
@@ -60,6 +62,8 @@ pub fn run() -> Result<Outcome, CliError> {
         Some(Command::Draw(args)) => draw::run(args, common),
         Some(Command::Export(args)) => export::run(args, common),
         Some(Command::Import(args)) => import::run(args, common),
+        Some(Command::Learned(args)) => learned::run(args, common),
+        Some(Command::Rank(args)) => rank::run(args, common),
         Some(Command::NewFlow(args)) => new_flow::run(args, common),
         Some(Command::Replay(args)) => replay::run(args, common),
         Some(Command::Report(args)) => report::run(args, common),

@@ -29,10 +29,13 @@ pub mod files;
 pub mod import;
 pub mod jobs;
 mod layout;
+pub mod learned;
 pub mod line;
 pub mod new_flow;
+pub mod rank;
 pub mod replay;
 pub mod report;
+mod stamps;
 
 pub use clean::{clean, clean_json, one_line};
 
@@ -216,6 +219,9 @@ pub enum CliError {
         /// Why.
         error: report::WriteError,
     },
+    /// The causes cannot be ranked.
+    #[error(transparent)]
+    Rank(#[from] rank::RankError),
     /// A calculation refused its inputs.
     #[error(transparent)]
     Calc(#[from] CalcError),

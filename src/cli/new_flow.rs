@@ -2,24 +2,35 @@
 
 use std::fs::OpenOptions;
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::{CliError, Common, Outcome, print};
+use super::{CliError, Common, Outcome, clean, print};
+use crate::check::schema;
 
 /// The flow that a new one begins as; its id is put in.
 const TEMPLATE: &str = include_str!("../../assets/new-flow.yaml");
 const PLACEHOLDER: &str = "NEW-FLOW";
 
+/// What editors with a YAML language server complete and explain keys from.
+const SCHEMA: &str = "flow.schema.json";
+
 /// Write a complete, commented flow to begin with
+///
+/// With --out the folder is made where it is missing, and flow.schema.json is put beside the flow: an
+/// editor that knows YAML schemas then completes and explains the keys.
 #[derive(Args, Clone, Debug)]
 pub struct NewFlowArgs {
     /// Its id: small letters, digits and hyphens, such as roof-drain
-    id: String,
+    #[arg(required_unless_present = "schema")]
+    id: Option<String>,
     /// Write it to this file, which must not be there yet (otherwise it is printed)
     #[arg(short, long, value_name = "FILE")]
     out: Option<PathBuf>,
+    /// Write the JSON Schema of flows instead
+    #[arg(long, conflicts_with = "id")]
+    schema: bool,
 }
 
 /// Writes the flow.
@@ -27,27 +38,65 @@ pub struct NewFlowArgs {
 /// # Errors
 /// For an id that cannot be one, or a file that is there or cannot be written.
 pub fn run(args: &NewFlowArgs, _: &Common) -> Result<Outcome, CliError> {
-    let text = text(&args.id).ok_or_else(|| CliError::FlowId(args.id.clone()))?;
+    if args.schema {
+        return write_schema(args.out.as_deref());
+    }
+    let id = args.id.clone().unwrap_or_default();
+    let text = text(&id).ok_or(CliError::FlowId(id))?;
     let Some(path) = &args.out else {
         print(&text)?;
         return Ok(Outcome::Fine);
     };
-    // An owner's flow is never written over.
+    let folder = path
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty());
+    if let Some(folder) = folder {
+        std::fs::create_dir_all(folder).map_err(|error| CliError::NewFile {
+            path: path.clone(),
+            error,
+        })?;
+    }
+    write_new(
+        path,
+        &format!("# yaml-language-server: $schema={SCHEMA}\n{text}"),
+    )?;
+    // What an owner's folder has already stays: `--schema` writes it anew.
+    let beside = path.with_file_name(SCHEMA);
+    if !beside.exists() {
+        write_new(&beside, &schema::text())?;
+    }
+    print(&format!(
+        "{} is a complete flow. Change it line by line, and run: ruleout check {}\n",
+        clean(&path.display().to_string()),
+        clean(&path.display().to_string())
+    ))?;
+    Ok(Outcome::Fine)
+}
+
+/// Prints the schema, or writes it over the one that is there: nobody edits it.
+fn write_schema(out: Option<&Path>) -> Result<Outcome, CliError> {
+    let Some(path) = out else {
+        print(&schema::text())?;
+        return Ok(Outcome::Fine);
+    };
+    std::fs::write(path, schema::text()).map_err(|error| CliError::NewFile {
+        path: path.to_owned(),
+        error,
+    })?;
+    Ok(Outcome::Fine)
+}
+
+/// An owner's flow is never written over.
+fn write_new(path: &Path, text: &str) -> Result<(), CliError> {
     let written = OpenOptions::new()
         .write(true)
         .create_new(true)
         .open(path)
         .and_then(|mut file| file.write_all(text.as_bytes()));
     written.map_err(|error| CliError::NewFile {
-        path: path.clone(),
+        path: path.to_owned(),
         error,
-    })?;
-    print(&format!(
-        "{} is a complete flow. Change it line by line, and run: ruleout check {}\n",
-        path.display(),
-        path.display()
-    ))?;
-    Ok(Outcome::Fine)
+    })
 }
 
 /// The flow with an id; `None` where that cannot be one.

@@ -5,12 +5,15 @@
 
 use super::action::{Action, FlowText};
 use super::event::{OutcomeTaken, Verdict, What};
-use super::job::{Job, Run, Station};
+use super::facts;
+use super::job::{How, Job, Run, Station, outcome_of};
 use super::judge;
 use super::partial;
 use super::prompt::{self, Origin};
 use super::refusal::Refusal;
+use super::skip::{self, Ways};
 use super::standing::{Desk, RepairStage, Standing};
+use super::words;
 use crate::flow::answer::Answer;
 use crate::flow::choice::Choice;
 use crate::flow::model::{Outcome, Step};
@@ -43,7 +46,11 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
     match action {
         Action::Open(opening) => Ok(vec![What::JobOpened(opening)]),
         Action::NoteCodes(codes) => Ok(vec![What::CodesNoted(codes)]),
-        Action::SetFact { fact, value } => set_fact(job, fact, value),
+        Action::SetFact {
+            fact,
+            value,
+            confirmed,
+        } => set_fact(job, fact, value, confirmed),
         Action::Begin(flow) => Ok(begin(job, flow)),
         Action::Accept(caution) => accept(&standing, caution),
         Action::Read {
@@ -84,7 +91,7 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
         Action::Note { place, note } => Ok(vec![What::FindingNoted { place, note }]),
         Action::Follow => follow(job, step_now(&standing)?),
         Action::Take { outcome, reason } => take(job, step_now(&standing)?, &outcome, &reason),
-        Action::Skip { reason } => skip(job, step_now(&standing)?, reason),
+        Action::Skip { reason, to } => skip(job, step_now(&standing)?, reason, to),
         Action::Back => back(job),
         Action::Forward => forward(job),
         Action::Approve { by } => match standing {
@@ -135,12 +142,21 @@ fn step_now<'j>(standing: &Standing<'j>) -> Result<&'j Step, Refusal> {
     }
 }
 
-fn set_fact(job: &Job, fact: String, value: Answer) -> Result<Vec<What>, Refusal> {
-    let declared = job.run().and_then(|run| run.flow.fact(&fact));
-    if let Some(declared) = declared {
-        prompt::check_kind(declared, &value)?;
+fn set_fact(job: &Job, fact: String, value: Answer, confirmed: bool) -> Result<Vec<What>, Refusal> {
+    // Where no flow asks for it yet, the flow that does so later looks at it.
+    let asked = job.current.into_iter().chain((0..job.runs.len()).rev());
+    let mut asked = asked.filter_map(|n| job.runs.get(n));
+    let declared = asked.find_map(|run| Some((&run.flow, run.flow.fact(&fact)?)));
+    let mut odd = false;
+    if let Some((flow, declared)) = declared {
+        facts::serves(flow, declared, &value, confirmed)?;
+        odd = prompt::unusual(declared, &value).is_some();
     }
-    Ok(vec![What::FactNoted { fact, value }])
+    Ok(vec![What::FactNoted {
+        fact,
+        value,
+        confirmed: odd,
+    }])
 }
 
 fn begin(job: &Job, flow: FlowText) -> Vec<What> {
@@ -163,6 +179,26 @@ fn begin(job: &Job, flow: FlowText) -> Vec<What> {
         text,
     });
     events
+}
+
+/// How a flow ends where its walk stands.
+pub(super) fn verdict_of(run: &Run) -> Verdict {
+    let before = run.at.checked_sub(1).and_then(|at| run.path.get(at));
+    let how = before.and_then(|visit| Some(&visit.left.as_ref()?.how));
+    match (run.visit().map(|visit| &visit.station), how) {
+        (Some(Station::End), Some(How::Outcome(taken))) => {
+            verdict_of_outcome(outcome_of(run, taken))
+        }
+        _ => verdict_of_leaving(run),
+    }
+}
+
+fn verdict_of_outcome(outcome: Option<&Outcome>) -> Verdict {
+    if outcome.is_some_and(|o| o.proved) {
+        Verdict::Proved
+    } else {
+        Verdict::RuledOut
+    }
 }
 
 fn verdict_of_leaving(run: &Run) -> Verdict {
@@ -238,7 +274,7 @@ fn take(job: &Job, step: &Step, outcome: &str, reason: &str) -> Result<Vec<What>
     let reason = reason.trim();
     if !matches && reason.is_empty() {
         return Err(Refusal::NeedsReason(
-            "this is not what the readings say: write why".to_owned(),
+            "this is not what the flow suggests: write why".to_owned(),
         ));
     }
     refuse_unproved(job, Some(outcome))?;
@@ -246,10 +282,9 @@ fn take(job: &Job, step: &Step, outcome: &str, reason: &str) -> Result<Vec<What>
     Ok(end(job, step, Some(outcome), &outcome.go, reason))
 }
 
-/// The events that end a step: the outcome, and the flow's end where it leads there.
 /// A repair that was made in the test that is walked now: nothing can be proved before the test
 /// is repeated from the start.
-fn refuse_unproved(job: &Job, outcome: Option<&Outcome>) -> Result<(), Refusal> {
+pub(super) fn refuse_unproved(job: &Job, outcome: Option<&Outcome>) -> Result<(), Refusal> {
     let proves = outcome.is_some_and(|o| o.proved && o.go == Target::Done);
     if proves && job.repaired_in_this_test() {
         return not_now(
@@ -259,6 +294,7 @@ fn refuse_unproved(job: &Job, outcome: Option<&Outcome>) -> Result<(), Refusal> 
     Ok(())
 }
 
+/// The events that end a step: the outcome, and the flow's end where it leads there.
 fn end(
     job: &Job,
     step: &Step,
@@ -283,40 +319,42 @@ fn end(
         worked: judge::record_worked(&run.flow, step, &picture),
     })];
     if *go == Target::Done {
-        let proved = outcome.is_some_and(|o| o.proved);
-        events.push(close(
-            run,
-            if proved {
-                Verdict::Proved
-            } else {
-                Verdict::RuledOut
-            },
-        ));
+        events.push(close(run, verdict_of_outcome(outcome)));
     }
     events
 }
 
-fn skip(job: &Job, step: &Step, reason: String) -> Result<Vec<What>, Refusal> {
+fn skip(job: &Job, step: &Step, reason: String, to: Option<Target>) -> Result<Vec<What>, Refusal> {
+    let go = match (skip::ways(step), to) {
+        (Ways::Nowhere, _) => {
+            return not_now(
+                "without this step there is nothing to go on to: take the outcome that you mean and say why, or leave the flow",
+            );
+        }
+        (Ways::To(go), None) => go,
+        (Ways::To(go), Some(to)) if go == to => go,
+        (Ways::Choose(ways), Some(to)) if ways.contains(&to) => to,
+        (Ways::Choose(ways), _) => {
+            let ways: Vec<String> = ways.iter().map(|go| words::target(job.run(), go)).collect();
+            return not_now(format!(
+                "where the walk goes on depends on this step: say where ({})",
+                ways.join("; or ")
+            ));
+        }
+        (Ways::To(go), Some(_)) => {
+            return not_now(format!(
+                "a skip of this step leads {}",
+                words::target(job.run(), &go)
+            ));
+        }
+    };
     if reason.trim().is_empty() {
         return Err(Refusal::NeedsReason(
             "write why the step is skipped".to_owned(),
         ));
     }
-    let Some(run) = job.run() else {
-        return not_now("no flow was begun yet");
-    };
-    let here = run.flow.steps.iter().position(|s| s.id == step.id);
-    match here.and_then(|at| run.flow.steps.get(at + 1)) {
-        Some(next) => {
-            let go = Target::Step(next.id.clone());
-            Ok(vec![What::StepSkipped {
-                step: step.id.clone(),
-                go,
-                reason,
-            }])
-        }
-        None => not_now("this is the last step: choose an outcome, or leave the flow"),
-    }
+    let step = step.id.clone();
+    Ok(vec![What::StepSkipped { step, go, reason }])
 }
 
 fn back(job: &Job) -> Result<Vec<What>, Refusal> {

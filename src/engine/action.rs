@@ -4,6 +4,7 @@
 
 use super::event::{Codes, FromFile, Opening, PartWas};
 use crate::flow::answer::Answer;
+use crate::flow::target::Target;
 use crate::units::Quantity;
 
 /// What the technician wants to do.
@@ -19,6 +20,8 @@ pub enum Action {
         fact: String,
         /// The answer.
         value: Answer,
+        /// It was asked again, and is meant.
+        confirmed: bool,
     },
     /// Begin a flow.
     Begin(FlowText),
@@ -102,6 +105,8 @@ pub enum Action {
     Skip {
         /// Why.
         reason: String,
+        /// Where to go on, where the step leaves it open ([`super::skip::ways`]).
+        to: Option<Target>,
     },
     /// One station back.
     Back,

@@ -44,6 +44,9 @@ pub enum What {
         fact: String,
         /// The answer.
         value: Answer,
+        /// Outside its plausible range, and confirmed when asked again.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        confirmed: bool,
     },
     /// A flow was begun. Its full text goes along, so that the job replays for ever.
     FlowBegun {

@@ -3,13 +3,14 @@
 //! Every event is accepted: one that does not fit where it stands changes nothing and is noted as
 //! a misfit, so that no record, however damaged, stops the program.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
+use super::again::{Because, Change, judge_again};
 use super::event::{Event, OutcomeTaken, PartWas, Verdict, What};
 use super::job::{
     AcceptedCaution, How, Job, Left, Misfit, Noted, Repair, Run, Station, Stop, Taken, Visit,
 };
-use super::judge;
 use super::partial;
 use crate::flow::answer::Answer;
 use crate::flow::load::load;
@@ -57,8 +58,17 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
             job.codes = Some(codes.clone());
             Ok(())
         }
-        What::FactNoted { fact, value } => {
-            job.facts.insert(fact.clone(), value.clone());
+        What::FactNoted {
+            fact,
+            value,
+            confirmed,
+        } => {
+            if *confirmed {
+                job.confirmed_facts.insert(fact.clone());
+            } else {
+                job.confirmed_facts.remove(fact);
+            }
+            note_fact(job, event.seq, fact, value);
             Ok(())
         }
         What::FlowBegun { hash, text, .. } => begin(job, event, hash, text),
@@ -241,6 +251,8 @@ fn take(job: &mut Job, event: &Event) -> Fit {
         .visit()
         .ok_or_else(|| "there is no step to take it at".to_owned())?;
     let (visit, test) = (here.since_seq, here.test);
+    let before = job.taken_in(visit).filter(|t| t.reading == *reading).last();
+    let new = before.is_none_or(|before| before.value != *value);
     job.readings.push(Taken {
         seq: event.seq,
         at: event.at,
@@ -255,17 +267,55 @@ fn take(job: &mut Job, event: &Event) -> Fit {
         carried_from: *carried_from,
         from_file: from_file.clone(),
     });
+    if new {
+        // At the end of the way this touches nothing; after going back, what comes after it.
+        let change = Change {
+            by: event.seq,
+            because: Because::NewReading,
+            id: reading,
+            from: Some(visit),
+        };
+        judge_again(job, &change);
+    }
     Ok(())
 }
 
+fn note_fact(job: &mut Job, by: u64, fact: &str, value: &Answer) {
+    let old = job.facts.insert(fact.to_owned(), value.clone());
+    if old.as_ref() != Some(value) {
+        let change = Change {
+            by,
+            because: Because::Fact,
+            id: fact,
+            from: None,
+        };
+        judge_again(job, &change);
+    }
+}
+
+/// A correction counts for the reading and for every later one that was taken over from it.
 fn correct(job: &mut Job, event: &Event, seq: u64, value: &Answer) -> Fit {
-    let Some(taken) = job.readings.iter_mut().find(|t| t.seq == seq) else {
+    let Some(taken) = job.readings.iter().find(|t| t.seq == seq) else {
         return Err(format!("event {seq} took no reading"));
     };
-    let old = std::mem::replace(&mut taken.value, value.clone());
-    taken.before.push((old, event.seq));
-    let (reading, test) = (taken.reading.clone(), taken.test);
-    judge::judge_again(job, event.seq, seq, &reading, test);
+    let (reading, visit) = (taken.reading.clone(), taken.visit);
+    let mut same = BTreeSet::from([seq]);
+    for taken in &mut job.readings {
+        let over =
+            taken.reading == reading && taken.carried_from.is_some_and(|n| same.contains(&n));
+        if over || taken.seq == seq {
+            same.insert(taken.seq);
+            let old = std::mem::replace(&mut taken.value, value.clone());
+            taken.before.push((old, event.seq));
+        }
+    }
+    let change = Change {
+        by: event.seq,
+        because: Because::Correction,
+        id: &reading,
+        from: Some(visit),
+    };
+    judge_again(job, &change);
     Ok(())
 }
 

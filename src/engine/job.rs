@@ -7,6 +7,7 @@ use std::sync::Arc;
 
 use chrono::{DateTime, NaiveDate, Utc};
 
+use super::again::Because;
 use super::event::{Codes, FromFile, Opening, OutcomeTaken, PartWas, Suggested, Verdict};
 use crate::flow::answer::Answer;
 use crate::flow::model::{Cause, Flow, Step};
@@ -28,6 +29,8 @@ pub struct Job {
     pub codes: Option<Codes>,
     /// Facts about the vehicle.
     pub facts: BTreeMap<String, Answer>,
+    /// Those of them that lie outside their usual range and were confirmed.
+    pub confirmed_facts: BTreeSet<String>,
     /// Flows, in the order in which they were begun.
     pub runs: Vec<Run>,
     /// Which of them is walked now.
@@ -84,7 +87,7 @@ pub struct Visit {
     pub since: DateTime<Utc>,
     /// How it was left, if it was.
     pub left: Option<Left>,
-    /// It was judged again because a reading was corrected afterwards.
+    /// It was judged again because something on which it stands changed afterwards.
     pub rejudged: Option<Rejudged>,
 }
 
@@ -128,11 +131,13 @@ pub enum How {
     Retest,
 }
 
-/// A step judged again after a correction.
+/// A step judged again after something changed on which it stands.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Rejudged {
-    /// The event that corrected the reading.
+    /// The event that changed it.
     pub by: u64,
+    /// What kind of change that was.
+    pub because: Because,
     /// What the rules said first.
     pub was: Suggested,
     /// What they say now.
@@ -140,7 +145,7 @@ pub struct Rejudged {
 }
 
 impl Rejudged {
-    /// Whether the correction changed what the rules say.
+    /// Whether the rules say something else since.
     pub fn changed(&self) -> bool {
         self.was != self.now
     }
@@ -314,22 +319,28 @@ impl Job {
             .any(|r| r.done.is_some() && r.test >= test)
     }
 
-    /// What was answered by a moment (an event's number), in one test: facts, and the latest
-    /// reading of each id.
-    pub fn answers_before(&self, seq: u64, test: u32) -> BTreeMap<String, Answer> {
-        let mut answers = self.facts.clone();
+    /// What was answered when the walk was at a visit: facts, and the readings taken there or at
+    /// visits before it on the way, in the same test. Of readings of one id that of the latest
+    /// visit counts, wherever the walk went in between: who goes back and reads a step again has
+    /// not read the steps after it again.
+    pub fn answers_at(&self, visit: &Visit) -> BTreeMap<String, Answer> {
         // What was read on a way that was given up does not count on the way that was taken.
-        let on_the_way: BTreeSet<u64> = self
-            .runs
-            .iter()
-            .flat_map(|run| &run.path)
-            .map(|visit| visit.since_seq)
-            .collect();
-        for taken in self
+        let mut way: BTreeMap<u64, usize> = BTreeMap::new();
+        for (n, passed) in self.runs.iter().flat_map(|run| &run.path).enumerate() {
+            way.insert(passed.since_seq, n);
+            if passed.since_seq == visit.since_seq {
+                break;
+            }
+        }
+        let mut counting: Vec<(usize, &Taken)> = self
             .readings
             .iter()
-            .filter(|t| t.seq < seq && t.test == test && on_the_way.contains(&t.visit))
-        {
+            .filter(|taken| taken.test == visit.test)
+            .filter_map(|taken| Some((*way.get(&taken.visit)?, taken)))
+            .collect();
+        counting.sort_by_key(|(n, _)| *n);
+        let mut answers = self.facts.clone();
+        for (_, taken) in counting {
             answers.insert(taken.reading.clone(), taken.value.clone());
         }
         answers

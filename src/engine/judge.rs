@@ -3,19 +3,19 @@
 use std::collections::BTreeMap;
 
 use super::event::{Recorded, RecordedValue, Suggested};
-use super::job::{How, Job, Left, Rejudged, Run, Station, Visit};
+use super::job::{Job, Run, Station, Visit};
 use crate::flow::answer::Answer;
-use crate::flow::choice::{Choice, choose};
-use crate::flow::model::{Arg, Flow, PromptKind, Step};
+use crate::flow::choice::{Choice, choose, decided_early};
+use crate::flow::model::{Arg, Flow, Outcome, PromptKind, Step};
 use crate::flow::values::Value;
 use crate::flow::working::{Known, Picture, picture};
 
-/// What is known at a station: the answers that count there.
+/// What is known at a station: the answers that count there ([`Job::answers_at`]).
 ///
 /// A reading that the step itself records counts only where it was taken in this very visit, so
 /// that a step which is repeated asks anew.
-pub fn answers(job: &Job, run: &Run, visit: &Visit, before: u64) -> BTreeMap<String, Answer> {
-    let mut answers = job.answers_before(before, visit.test);
+pub fn answers(job: &Job, run: &Run, visit: &Visit) -> BTreeMap<String, Answer> {
+    let mut answers = job.answers_at(visit);
     let Station::Step(id) = &visit.station else {
         return answers;
     };
@@ -23,7 +23,7 @@ pub fn answers(job: &Job, run: &Run, visit: &Visit, before: u64) -> BTreeMap<Str
         return answers;
     };
     for id in &step.record {
-        let here = job.taken_in(visit.since_seq).filter(|t| t.seq < before);
+        let here = job.taken_in(visit.since_seq);
         match here.filter(|t| t.reading == *id).last() {
             Some(taken) => answers.insert(id.clone(), taken.value.clone()),
             None => answers.remove(id),
@@ -33,8 +33,8 @@ pub fn answers(job: &Job, run: &Run, visit: &Visit, before: u64) -> BTreeMap<Str
 }
 
 /// What follows from the readings at a station.
-pub fn picture_at(job: &Job, run: &Run, visit: &Visit, before: u64) -> Picture {
-    let answers = answers(job, run, visit, before);
+pub fn picture_at(job: &Job, run: &Run, visit: &Visit) -> Picture {
+    let answers = answers(job, run, visit);
     picture(
         &run.flow,
         Known {
@@ -47,7 +47,7 @@ pub fn picture_at(job: &Job, run: &Run, visit: &Visit, before: u64) -> Picture {
 /// What follows from the readings at the current station.
 pub fn picture_now(job: &Job) -> Option<Picture> {
     let run = job.run()?;
-    Some(picture_at(job, run, run.visit()?, u64::MAX))
+    Some(picture_at(job, run, run.visit()?))
 }
 
 /// Which outcome of the current step applies.
@@ -55,7 +55,7 @@ pub fn choice_now<'j>(job: &'j Job, picture: &Picture) -> Option<Choice<'j>> {
     let run = job.run()?;
     let step = run.step()?;
     let visit = run.visit()?;
-    Some(judge(job, run, visit, step, picture, u64::MAX))
+    Some(judge(job, run, visit, step, picture))
 }
 
 fn judge<'j>(
@@ -64,8 +64,10 @@ fn judge<'j>(
     visit: &Visit,
     step: &'j Step,
     picture: &Picture,
-    before: u64,
 ) -> Choice<'j> {
+    if let Some(decided) = decided_early(&run.flow, step, picture) {
+        return decided;
+    }
     // Pairs have no value of their own, so whether they were taken is asked of the record.
     let missing: Vec<String> = step
         .record
@@ -73,8 +75,7 @@ fn judge<'j>(
         .filter_map(|id| run.flow.reading(id))
         .filter(|p| matches!(p.kind, PromptKind::Pairs(_)) && !p.optional)
         .filter(|p| {
-            !job.taken_in(visit.since_seq)
-                .any(|t| t.reading == p.id && t.seq < before)
+            !job.taken_in(visit.since_seq).any(|t| t.reading == p.id)
                 && crate::flow::working::applies(p, &picture.values)
         })
         .map(|p| p.id.clone())
@@ -91,6 +92,21 @@ fn judge<'j>(
     }
 }
 
+/// Whether what was read at the current step so far decides that nothing can be drawn from it, and
+/// its author says where to go then: the rest need not be read.
+pub fn ends_early(job: &Job) -> bool {
+    let (Some(run), Some(visit)) = (job.run(), job.visit()) else {
+        return false;
+    };
+    // Without a reading of its own nobody has begun the step.
+    let begun = job.taken_in(visit.since_seq).next().is_some();
+    let Some(step) = run.step().filter(|s| begun && s.valid_when.is_some()) else {
+        return false;
+    };
+    let picture = picture_at(job, run, visit);
+    decided_early(&run.flow, step, &picture).is_some_and(|choice| choice.target().is_some())
+}
+
 /// The choice in the form in which it is recorded.
 pub fn suggested(choice: &Choice) -> Suggested {
     match choice {
@@ -101,14 +117,14 @@ pub fn suggested(choice: &Choice) -> Suggested {
     }
 }
 
-/// What the rules say at a visit, for the answers that counted before a moment.
-pub fn suggested_at(job: &Job, run: &Run, visit: &Visit, before: u64) -> Option<Suggested> {
+/// What the rules say at a visit, for the answers that count there.
+pub fn suggested_at(job: &Job, run: &Run, visit: &Visit) -> Option<Suggested> {
     let Station::Step(id) = &visit.station else {
         return None;
     };
     let step = run.flow.step(id)?;
-    let picture = picture_at(job, run, visit, before);
-    Some(suggested(&judge(job, run, visit, step, &picture, before)))
+    let picture = picture_at(job, run, visit);
+    Some(suggested(&judge(job, run, visit, step, &picture)))
 }
 
 /// The worked values that a step shows or decides by, in the form in which they are recorded.
@@ -141,59 +157,14 @@ fn recorded(flow: &Flow, id: &str, picture: &Picture) -> Option<Recorded> {
     Some(Recorded { by, value, shown })
 }
 
-/// Judges anew every step that was left after a reading which is now corrected and that depends
-/// on it.
-pub(super) fn judge_again(job: &mut Job, by: u64, taken: u64, reading: &str, test: u32) {
-    let mut changes = Vec::new();
-    for (r, run) in job.runs.iter().enumerate() {
-        for (v, visit) in run.path.iter().enumerate() {
-            let Some(Left {
-                seq,
-                how: How::Outcome(outcome),
-                ..
-            }) = &visit.left
-            else {
-                continue;
-            };
-            let Station::Step(id) = &visit.station else {
-                continue;
-            };
-            let depends = run
-                .flow
-                .step(id)
-                .is_some_and(|s| depends(&run.flow, s, reading));
-            if visit.test != test || *seq < taken || !depends {
-                continue;
-            }
-            if let Some(now) = suggested_at(job, run, visit, *seq) {
-                changes.push((
-                    r,
-                    v,
-                    Rejudged {
-                        by,
-                        was: outcome.suggested.clone(),
-                        now,
-                    },
-                ));
-            }
-        }
-    }
-    for (r, v, rejudged) in changes {
-        if let Some(visit) = job.runs.get_mut(r).and_then(|run| run.path.get_mut(v)) {
-            visit.rejudged = Some(rejudged);
-        }
-    }
-}
-
-/// Whether a step's judgement rests on a reading, directly or through worked values.
-fn depends(flow: &Flow, step: &Step, reading: &str) -> bool {
-    let valid = step.valid_when.iter().flat_map(|c| c.subjects());
-    step.outcomes
-        .iter()
-        .flat_map(|o| o.when.subjects())
-        .chain(valid)
-        .chain(step.show.iter().map(String::as_str))
-        .any(|id| rests_on(flow, id, reading))
+/// Whether an outcome applies because of something that was read, and not only by facts about the
+/// vehicle, the number of the test, or always.
+pub fn by_readings(flow: &Flow, outcome: &Outcome) -> bool {
+    outcome.when.subjects().into_iter().any(|subject| {
+        flow.readings
+            .iter()
+            .any(|reading| rests_on(flow, subject, &reading.id))
+    })
 }
 
 /// Whether an id is a reading, or is worked out from it.

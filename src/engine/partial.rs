@@ -75,7 +75,7 @@ fn take_pair(job: &Job, reading: String, pair: (Quantity, Quantity), confirmed: 
     prompt::check_pair(pairs, pair)?;
     let odd = prompt::odd_pair(pairs, pair);
     match odd {
-        Some(why) if !confirmed => Err(Refusal::Implausible(why)),
+        Some(odd) if !confirmed => Err(prompt::ask_again(&odd)),
         odd => Ok(vec![What::PairTaken {
             reading,
             pair,

@@ -2,7 +2,7 @@
 
 use crate::flow::answer::{Answer, Strength};
 use crate::physics::uncertainty::Estimate;
-use crate::units::{Dimension, Unit};
+use crate::units::{Dimension, Quantity, Unit};
 
 /// "1.02 mm (0.95 to 1.08 mm)"; without the brackets where nothing is uncertain.
 pub fn estimate(estimate: &Estimate, unit: Option<Unit>) -> String {
@@ -54,12 +54,28 @@ fn number(value: f64, decimals: usize) -> String {
     }
 }
 
+/// A quantity as people say it: two banks, not "2 count".
+pub fn quantity(quantity: Quantity) -> String {
+    if quantity.dimension() == Dimension::Count {
+        quantity.value().to_string()
+    } else {
+        quantity.to_string()
+    }
+}
+
+/// "5 to 120 kPa", or both ends with their own units.
+pub fn range(from: Quantity, to: Quantity) -> String {
+    if from.unit() == to.unit() {
+        format!("{} to {}", from.value(), quantity(to))
+    } else {
+        format!("{} to {}", quantity(from), quantity(to))
+    }
+}
+
 /// An answer in words.
 pub fn answer(answer: &Answer) -> String {
     match answer {
-        // Two banks, not "2 count".
-        Answer::Quantity(q) if q.dimension() == Dimension::Count => q.value().to_string(),
-        Answer::Quantity(quantity) => quantity.to_string(),
+        Answer::Quantity(q) => quantity(*q),
         Answer::Choice(word) | Answer::Text(word) => word.clone(),
         Answer::Places(places) if places.is_empty() => "nowhere".to_owned(),
         Answer::Places(places) => places

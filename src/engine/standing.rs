@@ -26,7 +26,8 @@ pub enum Standing<'j> {
     NoFlow,
     /// A limit was passed: let the pressure down first.
     Stopped(&'j Stop),
-    /// Facts about the vehicle are missing.
+    /// Facts about the vehicle are missing, or what is known does not serve the flow
+    /// ([`Job::fact_objection`]).
     Facts(Vec<&'j Prompt>),
     /// Cautions are to be read and accepted.
     Cautions(Vec<&'static Caution>),
@@ -108,7 +109,7 @@ impl Job {
         step: &'j Step,
         desk: Desk,
     ) -> Standing<'j> {
-        let facts = self.missing_facts(run, visit);
+        let facts = self.facts_due(run, visit);
         if !facts.is_empty() {
             return Standing::Facts(facts);
         }
@@ -117,25 +118,6 @@ impl Job {
             return Standing::Cautions(cautions);
         }
         Standing::Step(step)
-    }
-
-    /// Vehicle facts that the flow needs and nobody has given yet.
-    fn missing_facts<'j>(&'j self, run: &'j Run, visit: &Visit) -> Vec<&'j Prompt> {
-        if run
-            .flow
-            .facts
-            .iter()
-            .all(|fact| self.facts.contains_key(&fact.id))
-        {
-            return Vec::new();
-        }
-        let picture = judge::picture_at(self, run, visit, u64::MAX);
-        run.flow
-            .facts
-            .iter()
-            .filter(|fact| !self.facts.contains_key(&fact.id))
-            .filter(|fact| !fact.optional && applies(fact, &picture.values))
-            .collect()
     }
 
     /// Cautions that this person has not accepted today, in this flow and since the last repair.
@@ -175,7 +157,7 @@ impl Job {
         else {
             return Vec::new();
         };
-        let picture = judge::picture_at(self, run, visit, u64::MAX);
+        let picture = judge::picture_at(self, run, visit);
         step.record
             .iter()
             .filter_map(|id| run.flow.reading(id))

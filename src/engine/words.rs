@@ -5,16 +5,30 @@
 
 use std::fmt::Write;
 
+use super::again::Because;
 use super::event::{Codes, Event, Opening, OutcomeTaken, PartWas, Suggested, Verdict, What};
-use super::job::{Job, Run};
+use super::job::{Job, Run, Station};
 use super::shown;
 use crate::flow::answer::Answer;
 use crate::flow::facts;
 use crate::flow::target::Target;
 use crate::units::Quantity;
 
-/// An event in words. `job` is the whole job, folded to its end.
+/// An event in words, with the steps that it had judged again. `job` is the whole job, folded to
+/// its end.
 pub fn event(event: &Event, job: &Job) -> String {
+    let words = happened(event, job);
+    let again = judged_again(event, job);
+    if again.is_empty() {
+        words
+    } else {
+        format!("{words}; {again}")
+    }
+}
+
+const UNUSUAL: &str = " (outside its usual range, confirmed)";
+
+fn happened(event: &Event, job: &Job) -> String {
     match &event.what {
         What::JobOpened(opening) => {
             let mut out = format!(
@@ -26,7 +40,11 @@ pub fn event(event: &Event, job: &Job) -> String {
             out
         }
         What::CodesNoted(noted) => codes(noted),
-        What::FactNoted { fact, value } => fact_noted(fact, value),
+        What::FactNoted {
+            fact,
+            value,
+            confirmed,
+        } => fact_noted(fact, value, *confirmed),
         What::FlowBegun { flow, revision, .. } => {
             format!(
                 "flow begun: {} (revision {revision})",
@@ -65,7 +83,7 @@ pub fn event(event: &Event, job: &Job) -> String {
             limit,
         } => {
             format!(
-                "LIMIT PASSED: {} {value}, above {limit}; the step was stopped",
+                "LIMIT PASSED: {} is {value}, above {limit}; the step was stopped",
                 plain(reading)
             )
         }
@@ -122,6 +140,48 @@ pub fn verdict(verdict: Verdict) -> &'static str {
         Verdict::LedOn => "it led on to another flow",
         Verdict::Left => "left before its end",
     }
+}
+
+/// What made it necessary to judge a step again, in words.
+pub fn change(because: Because) -> &'static str {
+    match because {
+        Because::Correction => "the correction",
+        Because::NewReading => "the new reading",
+        Because::Fact => "the change of a fact about the vehicle",
+    }
+}
+
+/// The steps that an event had judged again, each with whether it still says the same; empty where
+/// it touched none. What a later event judged again is said there.
+pub fn judged_again(event: &Event, job: &Job) -> String {
+    let (mut as_before, mut changed) = (Vec::new(), Vec::new());
+    for (run, visit) in job
+        .runs
+        .iter()
+        .flat_map(|r| r.path.iter().map(move |v| (r, v)))
+    {
+        let (Some(again), Station::Step(step)) = (&visit.rejudged, &visit.station) else {
+            continue;
+        };
+        if again.by != event.seq {
+            continue;
+        }
+        let title = step_title(Some(run), step);
+        if again.changed() {
+            let now = suggested(Some(run), step, &again.now);
+            changed.push(format!("{title} (now: {now})"));
+        } else {
+            as_before.push(title);
+        }
+    }
+    let mut out = Vec::new();
+    if !changed.is_empty() {
+        out.push(format!("no longer follows: {}", changed.join("; ")));
+    }
+    if !as_before.is_empty() {
+        out.push(format!("judged again, as before: {}", as_before.join("; ")));
+    }
+    out.join("; ")
 }
 
 /// What the rules said, in words.
@@ -191,7 +251,7 @@ fn taken(
 ) -> String {
     let mut out = format!("{}: {}", plain(reading), shown::answer(value));
     if confirmed {
-        out.push_str(" (outside its usual range, confirmed)");
+        out.push_str(UNUSUAL);
     }
     if let Some(from) = from {
         let _ = write!(out, " (taken over from event {from})");
@@ -245,7 +305,8 @@ fn step_title(run: Option<&Run>, step: &str) -> String {
         .map_or_else(|| plain(step), |step| step.title.clone())
 }
 
-fn target(run: Option<&Run>, target: &Target) -> String {
+/// Where something leads, in words.
+pub fn target(run: Option<&Run>, target: &Target) -> String {
     match target {
         Target::Step(id) => format!("on to {}", step_title(run, id)),
         Target::Repair(id) => {
@@ -318,16 +379,13 @@ fn opening_corrected(event: &Event, job: &Job, now: &Opening, why: &str) -> Stri
     out
 }
 
-fn fact_noted(fact: &str, value: &Answer) -> String {
+fn fact_noted(fact: &str, value: &Answer, confirmed: bool) -> String {
     let (about, name) = (facts::about(fact), plain(fact));
-    format!("{about}: {name} is {}", shown::answer(value))
+    let again = if confirmed { UNUSUAL } else { "" };
+    format!("{about}: {name} is {}{again}", shown::answer(value))
 }
 
 fn one_pair(reading: &str, (a, b): (Quantity, Quantity), confirmed: bool) -> String {
-    let again = if confirmed {
-        " (outside its usual range, confirmed)"
-    } else {
-        ""
-    };
+    let again = if confirmed { UNUSUAL } else { "" };
     format!("one pair of {}: {a} = {b}{again}", plain(reading))
 }

@@ -50,12 +50,12 @@ impl Choice<'_> {
 /// Judges a step by what is known.
 pub fn choose<'f>(flow: &'f Flow, step: &'f Step, picture: &Picture) -> Choice<'f> {
     let values = &picture.values;
+    if let Some(decided) = decided_early(flow, step, picture) {
+        return decided;
+    }
     let missing = missing_readings(flow, step, values);
     if !missing.is_empty() {
         return Choice::Incomplete { missing };
-    }
-    if let Some(not_valid) = not_valid(flow, step, picture) {
-        return not_valid;
     }
     if let Some(untold) = untold_validity(flow, step, values) {
         return untold;
@@ -80,6 +80,15 @@ pub fn choose<'f>(flow: &'f Flow, step: &'f Step, picture: &Picture) -> Choice<'
         could_be,
         detour: step.unsure.as_ref(),
     }
+}
+
+/// What is decided whatever else is read: nothing may be drawn from the step, because it is not
+/// valid, or because what its validity hangs on could not be told.
+pub fn decided_early<'f>(flow: &Flow, step: &'f Step, picture: &Picture) -> Option<Choice<'f>> {
+    let values = &picture.values;
+    let can_hold = step.valid_when.as_ref()?.can_hold(values);
+    not_valid(flow, step, picture)
+        .or_else(|| untold_validity(flow, step, values).filter(|_| !can_hold))
 }
 
 /// Readings of the step that are asked on this car and not taken yet.

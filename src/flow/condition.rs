@@ -111,6 +111,32 @@ impl Condition {
         }
     }
 
+    /// Whether it can still come to hold with more values than these, all of these staying as they
+    /// are: not where one that it needs could not be told, or cannot be worked.
+    pub fn can_hold(&self, values: &Values) -> bool {
+        match self {
+            Self::Always => true,
+            Self::All(parts) => parts.iter().all(|part| part.can_hold(values)),
+            Self::Any(parts) => parts.iter().any(|part| part.can_hold(values)),
+            Self::None(parts) => parts.iter().all(|part| part.can_fail(values)),
+            Self::Test { subject, check } => values
+                .get(subject)
+                .is_none_or(|value| matches!(check.truth(value), Truth::Yes | Truth::Straddles)),
+        }
+    }
+
+    fn can_fail(&self, values: &Values) -> bool {
+        match self {
+            Self::Always => false,
+            Self::All(parts) => parts.iter().any(|part| part.can_fail(values)),
+            Self::Any(parts) => parts.iter().all(|part| part.can_fail(values)),
+            Self::None(parts) => parts.iter().any(|part| part.can_hold(values)),
+            Self::Test { subject, check } => values
+                .get(subject)
+                .is_none_or(|value| matches!(check.truth(value), Truth::No | Truth::Straddles)),
+        }
+    }
+
     /// The ids that it looks at, in the order of the text.
     pub fn subjects(&self) -> Vec<&str> {
         match self {
@@ -315,6 +341,24 @@ mod tests {
         assert_eq!(both.truth(&held(500.0, 500.0)), Truth::Unknown);
         let either = Condition::Any(vec![known, missing]);
         assert_eq!(either.truth(&held(500.0, 500.0)), Truth::Yes);
+    }
+
+    #[test]
+    fn what_could_not_be_told_decides_only_where_nothing_else_can_make_up_for_it() {
+        let steady = Condition::Test {
+            subject: "q".to_owned(),
+            check: Check::Is("steady".to_owned()),
+        };
+        let high = test(Check::AtLeast(kpa("3 kPa")));
+        let mut values = Values::default();
+        let both = Condition::All(vec![steady.clone(), high.clone()]);
+        let either = Condition::Any(vec![steady.clone(), high.clone()]);
+        let neither = Condition::None(vec![steady, high]);
+        assert!(both.can_hold(&values) && either.can_hold(&values) && neither.can_hold(&values));
+        values.set("q", Value::Untold);
+        assert!(!both.can_hold(&values));
+        assert!(either.can_hold(&values), "the other part may still hold");
+        assert!(!neither.can_hold(&values));
     }
 
     #[test]

@@ -120,6 +120,10 @@ pub mod code {
     pub const NO_LIMIT: &str = "no-limit";
     /// Work that can hurt, without its caution.
     pub const NO_CAUTION: &str = "no-caution";
+    /// A step is judged by something that nothing reads.
+    pub const NOT_READ: &str = "not-read";
+    /// The retest leaves out the step that found the fault.
+    pub const SHORT_RETEST: &str = "short-retest";
     /// Readings that no outcome fits.
     pub const GAP: &str = "gap";
     /// Readings that two outcomes fit.

@@ -325,6 +325,8 @@ pub struct Step {
     pub outcomes: Vec<Outcome>,
     /// What to do where a value straddles a limit.
     pub unsure: Option<Detour>,
+    /// Where the walk goes on if the step is skipped, where its author says so.
+    pub skip_to: Option<Target>,
     /// Where it is declared.
     pub place: Place,
 }

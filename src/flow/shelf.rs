@@ -13,6 +13,9 @@ use super::model::Flow;
 
 static SHIPPED: Dir<'static> = include_dir!("$CARGO_MANIFEST_DIR/flows");
 
+/// How the origin of a shipped flow begins.
+const SHIPPED_ORIGIN: &str = "shipped: ";
+
 /// A flow on the shelf.
 #[derive(Clone, Debug)]
 pub struct Shelved {
@@ -48,7 +51,7 @@ impl Shelf {
     pub fn shipped() -> Self {
         let mut shelf = Self::default();
         for (name, text) in shipped_texts() {
-            shelf.put(&format!("shipped: {name}"), text);
+            shelf.put(&format!("{SHIPPED_ORIGIN}{name}"), text);
         }
         shelf
     }
@@ -72,6 +75,23 @@ impl Shelf {
             hash,
             origin,
         });
+        self.flows.sort_by(|a, b| a.flow.id.cmp(&b.flow.id));
+    }
+
+    /// Takes over from an earlier shelf the flows of files that are broken now: what was good stays
+    /// at hand until it is mended. A flow of that id from another file comes first.
+    pub fn keep_from(&mut self, before: &Self) {
+        let broken = self.rejected.iter().map(|rejected| &rejected.origin);
+        let good = |origin: &String| before.flows.iter().find(|flow| flow.origin == *origin);
+        for kept in broken.filter_map(good) {
+            let id = &kept.flow.id;
+            let owners = |other: &Shelved| !other.origin.starts_with(SHIPPED_ORIGIN);
+            if self.find(id).is_some_and(owners) {
+                continue;
+            }
+            self.flows.retain(|other| other.flow.id != *id);
+            self.flows.push(kept.clone());
+        }
         self.flows.sort_by(|a, b| a.flow.id.cmp(&b.flow.id));
     }
 

@@ -310,7 +310,8 @@ fn no_colon(spot: &Spot) -> Option<Slip> {
     }
     let help = match words.split_once(' ') {
         Some((key, value)) => format!(
-            "write {key}: {value}; or, if it belongs to the text above, indent it more than that text's key"
+            "write {key}: {}; or, if it belongs to the text above, indent it more than that text's key",
+            value.trim_start_matches(['=', ' '])
         ),
         None => format!("write {words}: with its value after it"),
     };
@@ -343,6 +344,20 @@ fn indentation(spot: &Spot) -> Option<Slip> {
         ));
     }
     let column = spot.line.len() - words.len() + 1;
+    if !words.starts_with("- ")
+        && let Some(line) = items_above(spot, column)
+    {
+        let head = words
+            .split_once(": ")
+            .map_or(words.trim_end(), |(key, _)| key);
+        let head = head.trim_end_matches(':');
+        return Some(spot.whole_line(
+            format!("this line has no hyphen, and the one like it in line {line} has"),
+            format!(
+                "begin it with a hyphen, as - {head}: ...; or take the hyphens off its neighbours, where no list is meant"
+            ),
+        ));
+    }
     let help = match neighbour(spot, words.starts_with("- "), column) {
         Some((wanted, line)) => format!(
             "begin it in column {wanted} (after {} spaces), as in line {line}",
@@ -354,6 +369,27 @@ fn indentation(spot: &Spot) -> Option<Slip> {
         "this line begins in another column than its neighbours above",
         help,
     ))
+}
+
+/// The line above in which an item of a list begins in this very column, with nothing to the left of
+/// it between.
+fn items_above(spot: &Spot, column: usize) -> Option<usize> {
+    let above = spot.text.get(..spot.line_start)?;
+    let lines: Vec<&str> = above.lines().collect();
+    for (n, line) in lines.iter().enumerate().rev() {
+        let words = line.trim_start();
+        if words.is_empty() || words.starts_with('#') {
+            continue;
+        }
+        let begins = line.len() - words.len() + 1;
+        if begins == column && words.starts_with("- ") {
+            return Some(n + 1);
+        }
+        if begins <= column {
+            return None;
+        }
+    }
+    None
 }
 
 /// The column nearest to this one in which a line of the same kind begins above, and that line.

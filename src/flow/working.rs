@@ -15,7 +15,7 @@ use super::values::{TEST_NUMBER, Value, Values};
 use crate::physics::calculation::{Answer as Result1, Field, Kind, OutputKind, Seen, Shifts};
 use crate::physics::evaluate::shifted_value;
 use crate::physics::given::{Given, Value as Input};
-use crate::physics::uncertainty::{Estimate, combine};
+use crate::physics::uncertainty::Estimate;
 use crate::units::Dimension;
 
 /// 97.5 % point of the normal distribution: both ends of a 95 % range in standard deviations.
@@ -167,6 +167,16 @@ struct Base {
     words: BTreeMap<String, String>,
     pairs: BTreeMap<String, Vec<[f64; 2]>>,
     not_applicable: Vec<String>,
+    /// Optional readings that could not be told. A calculation that can do without one does; where
+    /// it is needed it is missing, and never counts as not asked.
+    untold: Vec<String>,
+}
+
+impl Base {
+    /// Whether what is missing is only what may be left out and could not be told.
+    fn only_untold(&self, missing: &[String]) -> bool {
+        missing.iter().all(|id| self.untold.contains(id))
+    }
 }
 
 impl Base {
@@ -184,13 +194,15 @@ impl Base {
                 _ => {}
             }
         }
-        // An optional reading that was not taken is left out, like one that is not asked.
-        let left_out = flow.facts.iter().chain(&flow.readings);
-        base.not_applicable.extend(
-            left_out
-                .filter(|p| p.optional && !known.answers.contains_key(&p.id))
-                .map(|p| p.id.clone()),
-        );
+        let optional = flow.facts.iter().chain(&flow.readings);
+        for prompt in optional.filter(|prompt| prompt.optional) {
+            match known.answers.get(&prompt.id) {
+                // An optional reading that was not taken is left out, like one that is not asked.
+                None => base.not_applicable.push(prompt.id.clone()),
+                Some(Answer::CouldNotTell(_)) => base.untold.push(prompt.id.clone()),
+                Some(_) => {}
+            }
+        }
         for prompt in &flow.readings {
             if let (PromptKind::Pairs(_), Some(Answer::Pairs(pairs))) =
                 (&prompt.kind, known.answers.get(&prompt.id))
@@ -383,7 +395,11 @@ fn verdict(work: &Work, of: f64, words: &str, given: &Given, shifted: &[(Graph, 
     let effects = shifted
         .iter()
         .map(|(up, down)| effect(of, at(up), at(down)));
-    let estimate = combine(of, effects.collect::<Vec<_>>());
+    let of_output = output
+        .judge
+        .and_then(|judge| work.calculation.output(judge.of))
+        .map_or(output, |(_, rests_on)| rests_on);
+    let estimate = of_output.combine(of, effects.collect::<Vec<_>>());
     let answer = output.judge.map(|judge| {
         (judge.rule)(&Seen {
             given,
@@ -419,6 +435,7 @@ fn given(work: &Work, base: &Base, graph: &Graph) -> Result<(Given, bool), Point
         ) {
             Ok(value) => given.set(name, value),
             Err(Point::NotApplicable) if optional => left_out = true,
+            Err(Point::Missing(ids)) if optional && base.only_untold(&ids) => {}
             Err(Point::Missing(mut ids)) => missing.append(&mut ids),
             Err(other) => return Err(other),
         }
@@ -499,6 +516,7 @@ fn points(
                 Some(Ok(si)) => Some(si),
                 Some(Err(Point::NotApplicable)) if field.needed => continue 'rows,
                 None | Some(Err(Point::NotApplicable)) => None,
+                Some(Err(Point::Missing(ids))) if !field.needed && base.only_untold(&ids) => None,
                 Some(Err(other)) => return Err(other),
             });
         }
@@ -547,7 +565,10 @@ fn note(picture: &mut Picture, work: &Work, point: &Point, shifted: &[(Graph, Gr
                 .iter()
                 .map(|(up, down)| effect(*si, at(up, f64::NAN), at(down, f64::NAN)));
             let floor = floor(work);
-            let estimate = combine(*si, effects.collect::<Vec<_>>()).at_least(floor);
+            let output = &work.calculation.outputs[work.take];
+            let estimate = output
+                .combine(*si, effects.collect::<Vec<_>>())
+                .at_least(floor);
             picture.values.set(&work.id, Value::Number(estimate));
             picture.notes.insert(work.id.clone(), notes.clone());
         }

@@ -10,7 +10,7 @@
 //! around a value that the first accepted, because a shifted value was never read by anybody.
 
 use super::given::Given;
-use super::uncertainty::Estimate;
+use super::uncertainty::{Estimate, combine, combine_in_proportion};
 use crate::units::{Dimension, Quantity, Unit};
 use std::collections::BTreeMap;
 use thiserror::Error;
@@ -141,6 +141,8 @@ pub struct Output {
     pub help: &'static str,
     /// For what can be said only once the interval of another result is known.
     pub judge: Option<Judge>,
+    /// A ratio or a product by its formula: errors add up on a logarithmic scale.
+    pub in_proportion: bool,
 }
 
 /// How a result follows from the interval of another: a verdict that says "cannot tell" while the
@@ -188,6 +190,7 @@ impl Output {
             words: &[],
             help,
             judge: None,
+            in_proportion: false,
         }
     }
 
@@ -203,6 +206,23 @@ impl Output {
             words,
             help,
             judge: None,
+            in_proportion: false,
+        }
+    }
+
+    /// The same, of a result that is a ratio or a product by its formula.
+    #[must_use]
+    pub const fn proportional(mut self) -> Self {
+        self.in_proportion = true;
+        self
+    }
+
+    /// The value with its interval, from its shifted values ([`super::uncertainty`]).
+    pub fn combine(&self, centre: f64, shifted: impl IntoIterator<Item = (f64, f64)>) -> Estimate {
+        if self.in_proportion {
+            combine_in_proportion(centre, shifted)
+        } else {
+            combine(centre, shifted)
         }
     }
 
@@ -221,6 +241,7 @@ impl Output {
             words: &[],
             help,
             judge: None,
+            in_proportion: false,
         }
     }
 
@@ -232,6 +253,7 @@ impl Output {
             words: &[],
             help,
             judge: None,
+            in_proportion: false,
         }
     }
 }

@@ -149,12 +149,10 @@ struct Shifted<'a> {
 impl Shifted<'_> {
     fn estimate(&self, value: f64, place: usize) -> Estimate {
         let pairs = self.pairs.iter().map(|pair| pair.at(place));
-        let floor = self
-            .calculation
-            .outputs
-            .get(place)
-            .map_or(f64::NEG_INFINITY, |o| o.kind.floor());
-        combine(value, pairs).at_least(floor)
+        match self.calculation.outputs.get(place) {
+            Some(output) => output.combine(value, pairs).at_least(output.kind.floor()),
+            None => combine(value, pairs),
+        }
     }
 
     fn effects(&self, value: f64, place: usize) -> Vec<(String, f64)> {

@@ -102,9 +102,8 @@ impl<'j> Walked<'j> {
         crate::engine::job::outcome_of(self.run, self.taken()?)
     }
 
-    /// What followed from the readings when it was left, corrections included.
+    /// What follows from the readings that count there, corrections included.
     pub fn picture(&self, job: &Job) -> Picture {
-        let before = self.visit.left.as_ref().map_or(u64::MAX, |left| left.seq);
-        judge::picture_at(job, self.run, self.visit, before)
+        judge::picture_at(job, self.run, self.visit)
     }
 }

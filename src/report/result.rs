@@ -1,14 +1,15 @@
 //! The answer in a few words: what came of the job.
 
-use super::case::Case;
+use super::case::{Case, Walked};
 use super::page::{Block, Section, Tone};
 use super::text::stopped;
 use crate::engine::event::Verdict;
-use crate::engine::job::{Job, Repair, Station};
+use crate::engine::job::{Job, Rejudged, Repair, Station};
 
 /// The answer, and what the customer was told.
 pub fn section(case: &Case) -> Option<Section> {
     let (tone, words, mut more) = verdict(case.job);
+    more.extend(no_longer_follows(case));
     if let Some(note) = case
         .job
         .handed_over
@@ -18,6 +19,22 @@ pub fn section(case: &Case) -> Option<Section> {
         more.push(stopped(note));
     }
     Section::of("The result", vec![Block::Result { tone, words, more }])
+}
+
+/// Steps that would be judged otherwise since something on which they stand was changed.
+fn no_longer_follows(case: &Case) -> Option<String> {
+    let changed = |w: &Walked| w.visit.rejudged.as_ref().is_some_and(Rejudged::changed);
+    let titles: Vec<&str> = case
+        .walked()
+        .filter(changed)
+        .map(|w| w.step.title.as_str())
+        .collect();
+    (!titles.is_empty()).then(|| {
+        format!(
+            "This rests on steps that were judged before something was changed, and that would be judged otherwise now: {}.",
+            titles.join("; ")
+        )
+    })
 }
 
 fn verdict(job: &Job) -> (Tone, String, Vec<String>) {

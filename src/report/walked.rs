@@ -5,6 +5,7 @@ use super::page::{Block, Item, Section};
 use super::text::{joined, sentence, stopped};
 use crate::engine::event::Suggested;
 use crate::engine::job::{How, Run, Station};
+use crate::engine::words;
 use crate::flow::target::Target;
 use crate::rules::suggest;
 
@@ -151,7 +152,8 @@ fn item(walked: &Walked) -> Item {
     }
     if let Some(again) = walked.visit.rejudged.as_ref().filter(|r| r.changed()) {
         item.more.push(format!(
-            "Judged again after a correction: the readings now suggest {}.",
+            "Judged again after {}: the flow now suggests {}.",
+            words::change(again.because),
             suggestion(walked, &again.now)
         ));
     }
@@ -160,7 +162,7 @@ fn item(walked: &Walked) -> Item {
 
 fn against(walked: &Walked, suggested: &Suggested, reason: &str) -> String {
     format!(
-        "The technician's own choice. The readings suggested {}. Reason given: {}",
+        "The technician's own choice. The flow suggested {}. Reason given: {}",
         suggestion(walked, suggested),
         stopped(reason)
     )
@@ -177,7 +179,7 @@ fn suggestion(walked: &Walked, suggested: &Suggested) -> String {
             }
         }
         Suggested::Unsure => "that it cannot be told".to_owned(),
-        Suggested::NotValid => "that they are not valid".to_owned(),
+        Suggested::NotValid => "that the readings are not valid".to_owned(),
         Suggested::NoMatch => "no outcome of this step".to_owned(),
     }
 }

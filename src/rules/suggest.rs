@@ -28,8 +28,10 @@ pub struct Suggestion {
 /// The kinds of suggestion.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Kind {
-    /// An outcome applies.
+    /// An outcome applies by what was read.
     Clear,
+    /// An outcome applies by what was known before: the car, the number of the test, or always.
+    Onward,
     /// It cannot be told.
     Unsure,
     /// The readings are not valid.
@@ -49,7 +51,11 @@ pub fn suggest(job: &Job) -> Option<Suggestion> {
     let flow = &run.flow;
     let (kind, outcome, because) = match &choice {
         Choice::Matches(outcome) => (
-            Kind::Clear,
+            if judge::by_readings(flow, outcome) {
+                Kind::Clear
+            } else {
+                Kind::Onward
+            },
             Some(outcome.id.clone()),
             outcome.because.clone(),
         ),

@@ -17,6 +17,7 @@ use super::model::Model;
 use super::update::update;
 use super::view::canvas::Drawn;
 use crate::engine::event::{Event, What};
+use crate::flow::shelf::Shelf;
 use crate::job::store::{Claim, JobLine, Store, StoreError};
 
 /// What the driver takes from outside, so that tests can give it other things.
@@ -93,6 +94,13 @@ impl Driver {
     /// Whether a job is held here for writing, so that its claim must be renewed now and then.
     pub fn holds(&self) -> bool {
         self.claimed.holds()
+    }
+
+    /// Takes flows that were read anew.
+    pub fn flows(&mut self, read: Result<Shelf, String>) -> Vec<Left> {
+        let now = (self.outside.clock)();
+        let effects = update(&mut self.model, now, Message::Flows(Box::new(read)));
+        self.carry_out(effects)
     }
 
     fn message(&self, input: Input) -> Option<Message> {

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use uuid::Uuid;
 
 use crate::engine::event::Event;
+use crate::flow::shelf::Shelf;
 use crate::job::store::JobLine;
 
 /// Something that changes the model.
@@ -32,6 +33,8 @@ pub enum Message {
     },
     /// Time has passed.
     Tick,
+    /// Flow files have changed and were read anew, or could not be.
+    Flows(Box<Result<Shelf, String>>),
     /// The jobs that a search found.
     Found {
         /// What was searched for.

@@ -44,12 +44,17 @@ pub use terminal::has_terminal;
 /// How often a running timer is drawn.
 const TICK: Duration = Duration::from_secs(1);
 
+/// Looks whether flow files have changed; the flows as they are then, or why they cannot be read.
+pub type Flows = Box<dyn FnMut() -> Option<Result<Shelf, String>>>;
+
 /// What the screens need.
 pub struct Options {
     /// Where jobs are kept.
     pub store: Box<dyn Store>,
     /// The flows at hand.
     pub shelf: Shelf,
+    /// Says when flow files have changed, where any can.
+    pub flows: Option<Flows>,
     /// Who is at the keyboard.
     pub who: String,
     /// Where the jobs are kept and how to go on, for the line that is printed on leaving:
@@ -87,13 +92,18 @@ pub fn run(options: Options) -> Result<(), TuiError> {
     };
     let mut driver = Driver::new(outside, model);
     let mut screen = Screen::take()?;
-    let result = drive(&mut driver, &mut screen);
+    let mut flows = options.flows;
+    let result = drive(&mut driver, &mut screen, &mut flows);
     drop(screen);
     farewell(&driver.model, &options.data_note)?;
     result
 }
 
-fn drive(driver: &mut Driver, screen: &mut Screen) -> Result<(), TuiError> {
+fn drive(
+    driver: &mut Driver,
+    screen: &mut Screen,
+    flows: &mut Option<Flows>,
+) -> Result<(), TuiError> {
     let (columns, rows) = crossterm::terminal::size()?;
     driver.take(Input::Resize(columns, rows));
     driver.drew(screen.draw(&driver.model)?);
@@ -108,12 +118,22 @@ fn drive(driver: &mut Driver, screen: &mut Screen) -> Result<(), TuiError> {
             }
         }
         driver.drew(screen.draw(&driver.model)?);
-        let input = next(wait(driver))?;
-        if matches!(input, Input::Resize(..)) {
-            screen.clear()?;
-        }
-        left = driver.take(input);
+        left = match next(wait(driver), flows)? {
+            Next::Input(input) => {
+                if matches!(input, Input::Resize(..)) {
+                    screen.clear()?;
+                }
+                driver.take(input)
+            }
+            Next::Flows(read) => driver.flows(read),
+        };
     }
+}
+
+/// What comes next.
+enum Next {
+    Input(Input),
+    Flows(Result<Shelf, String>),
 }
 
 /// How long to wait for an input at most: a running timer is drawn, a claim is renewed.
@@ -127,16 +147,26 @@ fn wait(driver: &Driver) -> Option<Duration> {
     }
 }
 
-/// Waits for the next input, or for so long.
-fn next(wait: Option<Duration>) -> io::Result<Input> {
+/// Waits for the next input, or for so long. Where flow files can change, they are looked at once a
+/// second, and nothing is drawn while they do not.
+fn next(wait: Option<Duration>, flows: &mut Option<Flows>) -> io::Result<Next> {
+    let mut waited = Duration::ZERO;
     loop {
-        if let Some(wait) = wait
-            && !event::poll(wait)?
+        let step = if flows.is_some() { Some(TICK) } else { wait };
+        if let Some(step) = step
+            && !event::poll(step)?
         {
-            return Ok(Input::Tick);
+            if let Some(read) = flows.as_mut().and_then(|look| look()) {
+                return Ok(Next::Flows(read));
+            }
+            waited += step;
+            if wait.is_some_and(|wait| waited >= wait) {
+                return Ok(Next::Input(Input::Tick));
+            }
+            continue;
         }
         if let Some(input) = input::of(event::read()?) {
-            return Ok(input);
+            return Ok(Next::Input(input));
         }
     }
 }

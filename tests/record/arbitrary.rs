@@ -187,7 +187,11 @@ fn readings() -> impl Strategy<Value = What> {
                 limit,
             }
         }),
-        (nasty(), answers()).prop_map(|(fact, value)| What::FactNoted { fact, value }),
+        (nasty(), answers(), any::<bool>()).prop_map(|(fact, value, confirmed)| What::FactNoted {
+            fact,
+            value,
+            confirmed
+        }),
         Just(What::LimitCleared),
         Just(What::WentBack),
         Just(What::WentForward),

@@ -259,7 +259,11 @@ impl Story {
                     .clone();
                 let prompt = self.job.run().unwrap().flow.fact(&id).unwrap().clone();
                 let value = prompt::parse(&prompt, &text).unwrap();
-                self.does(Action::SetFact { fact: id, value });
+                self.does(Action::SetFact {
+                    fact: id,
+                    value,
+                    confirmed: false,
+                });
             }
             Next::Accept(id) => self.does(Action::Accept(id)),
             Next::Read(id) => {

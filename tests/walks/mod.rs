@@ -266,7 +266,11 @@ fn take(flow: &Flow, story: &mut Story, leg: &Leg, at: usize, stop: Stop) {
             Standing::Facts(facts) => {
                 let id = facts[0].id.clone();
                 let value = leg.script[&(None, id.clone())].clone();
-                Action::SetFact { fact: id, value }
+                Action::SetFact {
+                    fact: id,
+                    value,
+                    confirmed: false,
+                }
             }
             Standing::Cautions(due) => Action::Accept(due[0].id.to_owned()),
             Standing::Step(step) => {

@@ -9,7 +9,7 @@ use ruleout::flow::condition::Condition;
 use ruleout::flow::model::{Arg, Flow, Limit, Prompt, PromptKind};
 use ruleout::flow::values::Values;
 use ruleout::flow::working::{Known, picture};
-use ruleout::units::{Dimension, Quantity};
+use ruleout::units::{Dimension, Quantity, Unit};
 
 use super::distance::{limits_of, short};
 use super::plan::{Stop, Want};
@@ -269,8 +269,7 @@ impl<'f> Search<'f> {
         match &self.prompt(slot).kind {
             PromptKind::Quantity(q) => {
                 let (from, to) = range(q);
-                let value = dice.between(from, to);
-                Answer::Quantity(Quantity::new(value, q.unit).unwrap())
+                quantity(dice.between(from, to), q.unit)
             }
             PromptKind::Choice(words) => Answer::Choice(words[dice.below(words.len())].clone()),
             PromptKind::Places(places) => {
@@ -312,8 +311,7 @@ impl<'f> Search<'f> {
             _ => now + scale * now.abs().max(q.unit.step_to_si(1.0)),
         };
         let (from, to) = range(q);
-        let value = q.unit.from_si(si).clamp(from, to);
-        Answer::Quantity(Quantity::new(value, q.unit).unwrap())
+        quantity(q.unit.from_si(si).clamp(from, to), q.unit)
     }
 
     /// Other numbers of the same kind that were answered.
@@ -387,6 +385,16 @@ fn lens(flow: &Flow, stop: Stop) -> Lens {
         ids,
         stop,
     }
+}
+
+/// A number with its unit; things are counted in whole numbers.
+fn quantity(value: f64, unit: Unit) -> Answer {
+    let value = if unit.dimension() == Dimension::Count {
+        value.round()
+    } else {
+        value
+    };
+    Answer::Quantity(Quantity::new(value, unit).unwrap())
 }
 
 /// The range, in the prompt's unit, that a number is taken from.

@@ -4,14 +4,16 @@
 //! that the checker runs.
 
 mod block_off;
+mod cautions;
+mod not_read;
 mod outcomes;
 mod paths;
 mod reach;
+mod retest;
 mod signatures;
 mod unsure;
 mod unused;
 mod valid;
-mod vapour;
 
 use crate::flow::finding::Finding;
 use crate::flow::model::Flow;
@@ -20,10 +22,12 @@ use crate::flow::model::Flow;
 type Rule = fn(&Flow) -> Vec<Finding>;
 
 /// All rules.
-const RULES: [Rule; 8] = [
+const RULES: [Rule; 10] = [
     reach::check,
     block_off::check,
-    |flow| vapour::check(flow).into_iter().collect(),
+    cautions::check,
+    not_read::check,
+    retest::check,
     outcomes::check,
     valid::check,
     unsure::check,

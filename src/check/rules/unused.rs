@@ -6,11 +6,12 @@ use std::collections::BTreeSet;
 use crate::flow::condition::Condition;
 use crate::flow::finding::{Finding, code};
 use crate::flow::load::causes::NOT_LISTED;
-use crate::flow::model::{Arg, Flow, PromptKind};
+use crate::flow::model::{Arg, Flow, Limit, PromptKind};
 use crate::flow::target::Target;
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
     let mut found = readings(flow);
+    found.extend(facts(flow));
     found.extend(worked(flow));
     found.extend(causes(flow));
     found
@@ -37,7 +38,52 @@ fn readings(flow: &Flow) -> Vec<Finding> {
         .collect()
 }
 
+/// A fact is asked of somebody who stands beside the car: for nothing, where nothing uses it.
+fn facts(flow: &Flow) -> Vec<Finding> {
+    let mut used = named(flow);
+    used.extend(
+        flow.readings
+            .iter()
+            .filter_map(|reading| match &reading.kind {
+                PromptKind::Quantity(q) => match &q.never_above {
+                    Some(Limit::Fact(id)) => Some(id.as_str()),
+                    _ => None,
+                },
+                _ => None,
+            }),
+    );
+    flow.facts
+        .iter()
+        .filter(|fact| !used.contains(fact.id.as_str()))
+        .map(|fact| {
+            Finding::warning(
+                code::UNUSED,
+                fact.place,
+                format!("`{}` is asked of the car, and nothing uses it", fact.id),
+                "name it in a condition, a calculation or a `never above`, or delete it",
+            )
+        })
+        .collect()
+}
+
 fn worked(flow: &Flow) -> Vec<Finding> {
+    let used = named(flow);
+    flow.worked
+        .iter()
+        .filter(|work| !used.contains(work.id.as_str()))
+        .map(|work| {
+            Finding::warning(
+                code::UNUSED,
+                work.place,
+                format!("nothing shows `{}` or judges by it", work.id),
+                "name it in a step's `show` or in a condition, or delete it",
+            )
+        })
+        .collect()
+}
+
+/// Every id that is shown, judged by, worked from, or part of what a cause looks like.
+fn named(flow: &Flow) -> BTreeSet<&str> {
     let mut used: BTreeSet<&str> = BTreeSet::new();
     for step in &flow.steps {
         used.extend(step.show.iter().map(String::as_str));
@@ -64,18 +110,7 @@ fn worked(flow: &Flow) -> Vec<Finding> {
             .filter_map(|p| p.only_if.as_ref())
             .flat_map(Condition::subjects),
     );
-    flow.worked
-        .iter()
-        .filter(|work| !used.contains(work.id.as_str()))
-        .map(|work| {
-            Finding::warning(
-                code::UNUSED,
-                work.place,
-                format!("nothing shows `{}` or judges by it", work.id),
-                "name it in a step's `show` or in a condition, or delete it",
-            )
-        })
-        .collect()
+    used
 }
 
 fn mentioned<'f>(arg: &'f Arg, used: &mut BTreeSet<&'f str>) {

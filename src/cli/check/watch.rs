@@ -4,24 +4,18 @@
 //! system, works on every kind of drive, and an owner's folder holds a few dozen files. Nothing is
 //! cleared from the screen: what was found before can be scrolled back to.
 
-use std::collections::BTreeMap;
 use std::convert::Infallible;
 use std::io::{self, Write};
 use std::path::PathBuf;
 use std::thread::sleep;
-use std::time::{Duration, SystemTime};
+use std::time::Duration;
 
-use super::super::files::flow_files;
+use super::super::stamps::{Stamps, stamps};
 use super::super::{CliError, Common, Outcome, one_line};
 use super::{read, say, text};
 use crate::check::check;
 
 const PAUSE: Duration = Duration::from_millis(300);
-
-/// When a file was last written, and how long it is; nothing where it cannot be looked at.
-type Stamp = Option<(SystemTime, u64)>;
-/// The stamps of all files that the paths mean.
-type Stamps = BTreeMap<PathBuf, Stamp>;
 
 /// Checks, and checks again after every change, until it is stopped or nobody reads any more.
 ///
@@ -69,20 +63,6 @@ fn settled(paths: &[PathBuf], known: &Stamps, mut now: Stamps) -> Stamps {
     now
 }
 
-fn stamps(paths: &[PathBuf]) -> Stamps {
-    let files = paths
-        .iter()
-        .flat_map(|path| flow_files(path).unwrap_or_default());
-    files
-        .map(|file| {
-            let stamp = std::fs::metadata(&file)
-                .and_then(|data| Ok((data.modified()?, data.len())))
-                .ok();
-            (file, stamp)
-        })
-        .collect()
-}
-
 fn what_changed(before: &Stamps, after: &Stamps) -> String {
     let all = after
         .keys()
@@ -113,6 +93,8 @@ fn report(paths: &[PathBuf], common: &Common, what: &str) -> Result<(), CliError
 
 #[cfg(test)]
 mod tests {
+    use std::time::SystemTime;
+
     use super::*;
 
     fn at(files: &[(&str, u64)]) -> Stamps {

@@ -5,7 +5,7 @@ use uuid::Uuid;
 use crate::engine::event::{Event, OutcomeTaken, PartWas, RecordedValue, Suggested, Verdict, What};
 use crate::engine::fold::apply;
 use crate::engine::job::{Job, Station};
-use crate::engine::{replay, shown, words as in_words};
+use crate::engine::{replay, shown, words};
 use crate::flow::cautions;
 use crate::flow::choice::name;
 use crate::flow::model::{Detour, Flow, Step};
@@ -108,6 +108,7 @@ pub fn play(name: &str, file: &JobFile) -> Replayed {
         let before = entry(&job, event);
         apply(&mut job, event);
         entries.extend(before.or_else(|| begun(&job, event)));
+        entries.extend(judged_again(&job, event));
     }
     entries.extend(open_step(&job).map(|step| Entry::Step(Box::new(step))));
     let opening = job.opening.clone().unwrap_or_default();
@@ -159,7 +160,7 @@ fn plain(job: &Job, event: &Event) -> Option<String> {
             listed(&codes.stored),
             listed(&codes.pending)
         ),
-        What::FactNoted { fact, value } => {
+        What::FactNoted { fact, value, .. } => {
             format!(
                 "fact: {} = {}",
                 fact.replace('-', " "),
@@ -177,7 +178,7 @@ fn plain(job: &Job, event: &Event) -> Option<String> {
         | What::OpeningCorrected { .. } => {
             let mut after = job.clone();
             apply(&mut after, event);
-            in_words::event(event, &after)
+            words::event(event, &after)
         }
         What::ReadingCorrected { taken, value, why } => {
             let old = job.readings.iter().find(|t| t.seq == *taken);
@@ -196,7 +197,7 @@ fn plain(job: &Job, event: &Event) -> Option<String> {
             limit,
         } => {
             let reading = reading.replace('-', " ");
-            format!("limit passed: {reading} {value}, never above {limit}")
+            format!("limit passed: {reading} is {value}, never above {limit}")
         }
         What::LimitCleared => "the pressure was let down".to_owned(),
         What::FindingNoted { place, note } => format!("found at {place}: {note}"),
@@ -259,6 +260,15 @@ fn begun(job: &Job, event: &Event) -> Option<Entry> {
     Some(Entry::Flow {
         seq: event.seq,
         title: format!("{title}, revision {revision}"),
+    })
+}
+
+/// The steps that had to be judged again because of an event.
+fn judged_again(job: &Job, event: &Event) -> Option<Entry> {
+    let text = words::judged_again(event, job);
+    (!text.is_empty()).then_some(Entry::Words {
+        seq: event.seq,
+        text,
     })
 }
 

@@ -4,6 +4,7 @@ use super::super::likelihood;
 use super::super::model::Cause;
 use super::super::node::Node;
 use super::fields::{Fields, Findings};
+use super::keys;
 use super::prompts::entries;
 use super::quantities::{fits, quantity_of};
 use super::signatures::bad_likelihood;
@@ -17,14 +18,7 @@ pub fn causes(node: &Node, out: &mut Findings) -> Vec<Cause> {
     entries(node, "causes", out)
         .into_iter()
         .filter_map(|(id, key, value)| {
-            let fields = Fields::of(
-                value,
-                "a cause",
-                &[
-                    "name", "odds", "repair", "minutes", "shows", "effect", "hand-on",
-                ],
-                out,
-            )?;
+            let fields = Fields::of(value, &keys::CAUSE, out)?;
             let odds = odds(&fields, out);
             let name = fields
                 .text("name", out)

@@ -4,12 +4,36 @@ use super::super::condition::{Check, Condition, NOWHERE};
 use super::super::finding::code;
 use super::super::node::{Node, Tree};
 use super::fields::{Findings, words_of};
+use super::meant;
 use super::quantities::{a, bound, cut_by_comma, is_cut_off, range};
 use super::scope::{Meaning, Scope};
 
-const CHECKS: [&str; 8] = [
-    "at least", "above", "at most", "below", "between", "is", "any of", "none of",
+/// The checks, each with what it asks.
+pub const CHECKS: [(&str, &str); 8] = [
+    ("at least", "The value is this or more."),
+    ("above", "The value is more than this."),
+    ("at most", "The value is this or less."),
+    ("below", "The value is less than this."),
+    ("between", "The value lies in this range; both ends count."),
+    ("is", "The word is this one; for places, it shows here."),
+    (
+        "any of",
+        "The word is one of these; for places, it shows at one of them.",
+    ),
+    (
+        "none of",
+        "The word is none of these; for places, it shows at none of them.",
+    ),
 ];
+const CHECK_WORDS: [&str; 8] = {
+    let mut words = [""; 8];
+    let mut n = 0;
+    while n < words.len() {
+        words[n] = CHECKS[n].0;
+        n += 1;
+    }
+    words
+};
 
 /// Loads a condition: `always`, or subjects with their checks, joined by `all`, `any`, `none`.
 pub fn condition(node: &Node, scope: &Scope, out: &mut Findings) -> Option<Condition> {
@@ -34,7 +58,15 @@ pub fn condition(node: &Node, scope: &Scope, out: &mut Findings) -> Option<Condi
                     "a condition is `always` or a set of checks, but here is {}",
                     node.kind()
                 ),
-                "write always, or for example {smoke-flow: {at least: 2 L/min}}",
+                match node
+                    .text()
+                    .and_then(|text| meant::as_condition(text, |id| scope.get(id)))
+                {
+                    Some(written) => format!("write {written}"),
+                    None => {
+                        "write always, or for example {smoke-flow: {at least: 2 L/min}}".to_owned()
+                    }
+                },
             );
             None
         }
@@ -92,11 +124,17 @@ fn checks(subject: &str, meaning: &Meaning, node: &Node, out: &mut Findings) -> 
             code::WRONG_SHAPE,
             node.place,
             format!("`{subject}` wants a check, but here is {}", node.kind()),
-            format!(
-                "write one of: {}; such as {}",
-                CHECKS.join(", "),
-                example(subject, meaning)
-            ),
+            match node
+                .text()
+                .and_then(|text| meant::as_check(subject, text, meaning))
+            {
+                Some(written) => format!("write {written}"),
+                None => format!(
+                    "write one of: {}; such as {}",
+                    CHECK_WORDS.join(", "),
+                    example(subject, meaning)
+                ),
+            },
         );
         return None;
     };
@@ -149,8 +187,8 @@ fn check(
     out: &mut Findings,
 ) -> Option<Check> {
     let word = key.text().unwrap_or_default();
-    let Some(known) = CHECKS.iter().find(|known| **known == word) else {
-        out.unknown(code::UNKNOWN_KEY, key.place, "check", word, CHECKS);
+    let Some(known) = CHECK_WORDS.iter().find(|known| **known == word) else {
+        unknown_check(key, value, out);
         return None;
     };
     if value.tree == Tree::Empty {
@@ -191,6 +229,32 @@ fn check(
             );
             None
         }
+    }
+}
+
+/// A word that is no check: without its blank, in other words, or something else.
+fn unknown_check(key: &Node, value: &Node, out: &mut Findings) {
+    let word = key.text().unwrap_or_default();
+    if value.tree == Tree::Empty
+        && let Some((head, rest)) = word.split_once(':')
+        && let Some(check) = CHECK_WORDS.iter().find(|check| **check == head.trim())
+    {
+        out.error(
+            code::UNKNOWN_KEY,
+            key.place,
+            format!("the check `{check}` wants a blank after its colon"),
+            format!("write {check}: {}", rest.trim()),
+        );
+        return;
+    }
+    match meant::check(word) {
+        Some(check) => out.error(
+            code::UNKNOWN_KEY,
+            key.place,
+            format!("there is no check `{word}`"),
+            format!("did you mean `{check}`?"),
+        ),
+        None => out.unknown(code::UNKNOWN_KEY, key.place, "check", word, CHECK_WORDS),
     }
 }
 

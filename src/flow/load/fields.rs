@@ -2,6 +2,7 @@
 
 use super::super::finding::{Finding, code};
 use super::super::node::{Node, Place, Tree};
+use super::keys::{Need, Table};
 
 /// The findings of one run, in the order in which they were met.
 #[derive(Debug, Default)]
@@ -41,6 +42,10 @@ impl Findings {
     ) {
         let known: Vec<&str> = known.into_iter().collect();
         let help = match nearest(word, &known) {
+            // Short lists are shown as well: the nearest letters are not always what was meant.
+            Some(near) if known.len() <= 8 && !is_a_slip(word, near) => {
+                format!("did you mean `{near}`? Known here: {}", listed(&known))
+            }
             Some(near) => format!("did you mean `{near}`?"),
             None if known.is_empty() => format!("this flow declares no {what} yet"),
             None => format!("known here: {}", listed(&known)),
@@ -74,19 +79,47 @@ pub fn nearest<'k>(word: &str, known: &[&'k str]) -> Option<&'k str> {
         .filter(|(distance, k)| *distance <= 1 + k.chars().count() / 4)
         .min_by_key(|(distance, _)| *distance)
         .map(|(_, k)| k)
+        .or_else(|| the_one_within(&lower, known))
+}
+
+/// A letter or two in a long word, which is a slip of the finger.
+fn is_a_slip(word: &str, near: &str) -> bool {
+    let distance = strsim::damerau_levenshtein(&word.to_lowercase(), &near.to_lowercase());
+    distance * 4 <= near.chars().count()
+}
+
+/// The only known word that stands as a whole within the one that was written, as `bearing` does in
+/// `Fan bearing worn`.
+fn the_one_within<'k>(lower: &str, known: &[&'k str]) -> Option<&'k str> {
+    let padded = format!("-{lower}-");
+    let mut within = known.iter().filter(|k| {
+        let k = k.to_lowercase().replace(['_', ' '], "-");
+        k.chars().count() > 2 && padded.contains(&format!("-{k}-"))
+    });
+    let only = within.next()?;
+    within.next().is_none().then_some(*only)
 }
 
 /// A mapping whose keys are being read.
 pub struct Fields<'n> {
     /// What it is, for messages ("a step").
     what: &'static str,
+    /// Its keys, where they are fixed.
+    table: Option<&'static Table>,
     place: Place,
     pairs: &'n [(Node, Node)],
 }
 
 impl<'n> Fields<'n> {
-    /// Takes a node as a mapping with these keys; reports another shape and unknown keys.
-    pub fn of(
+    /// Takes a node as a mapping with the keys of a table; reports another shape and unknown keys.
+    pub fn of(node: &'n Node, table: &'static Table, out: &mut Findings) -> Option<Self> {
+        let fields = Self::with_keys(node, table.what, &table.names(), out)?;
+        let table = Some(table);
+        Some(Self { table, ..fields })
+    }
+
+    /// The same with keys that are known only when they are met.
+    pub fn with_keys(
         node: &'n Node,
         what: &'static str,
         keys: &[&str],
@@ -100,7 +133,10 @@ impl<'n> Fields<'n> {
                     "{what} is a set of keys with values, but here is {}",
                     node.kind()
                 ),
-                format!("write `key: value` with keys out of: {}", listed(keys)),
+                match like(what) {
+                    Some(like) => format!("write it with its keys, such as {like}"),
+                    None => format!("write `key: value` with keys out of: {}", listed(keys)),
+                },
             );
             return None;
         };
@@ -120,6 +156,7 @@ impl<'n> Fields<'n> {
         }
         Some(Self {
             what,
+            table: None,
             place: node.place,
             pairs,
         })
@@ -137,6 +174,10 @@ impl<'n> Fields<'n> {
 
     /// The value of a key, if it is there and not empty.
     pub fn get(&self, key: &str) -> Option<&'n Node> {
+        debug_assert!(
+            self.table.is_none_or(|table| table.key(key).is_some()),
+            "{key}"
+        );
         self.pairs
             .iter()
             .find(|(k, _)| k.text() == Some(key))
@@ -146,6 +187,8 @@ impl<'n> Fields<'n> {
 
     /// The value of a key that must be there.
     pub fn need(&self, key: &str, out: &mut Findings) -> Option<&'n Node> {
+        let is_free = |table: &Table| table.key(key).is_some_and(|key| key.need == Need::Free);
+        debug_assert!(!self.table.is_some_and(is_free), "{key}");
         let found = self.get(key);
         // A key without a value, or without its colon, was reported as such.
         let meant = |(k, value): &(Node, Node)| {
@@ -202,11 +245,15 @@ impl<'n> Fields<'n> {
                 None
             }
             Err(_) => {
+                let digits = text
+                    .split(' ')
+                    .next()
+                    .filter(|word| word.parse::<f64>().is_ok());
                 out.error(
                     code::BAD_QUANTITY,
                     node.place,
                     format!("`{key}` wants a plain number, not `{text}`"),
-                    "write digits only and no unit, such as 20",
+                    format!("write digits only and no unit: {}", digits.unwrap_or("20")),
                 );
                 None
             }
@@ -214,11 +261,31 @@ impl<'n> Fields<'n> {
     }
 }
 
+/// What a short set of keys looks like.
+fn like(what: &str) -> Option<&'static str> {
+    Some(match what {
+        "the retest" => "{from: first-step}",
+        "a way out" => "{because: Too close to call, go: read-again}",
+        "`for`" => "{codes: [P0171], symptoms: [rough idle]}",
+        "a set-up" => "{seal: [both ends], minutes: 10}",
+        "a gauge" => "{accuracy: 2 %, resolution: 1 kPa}",
+        "a cause" => "{odds: likely, repair: Renew it, minutes: 30}",
+        "a reading or fact" => "{ask: What does the gauge show?, unit: kPa}",
+        "an outcome" => "{id: holds, when: always, because: It holds, go: done}",
+        _ => return None,
+    })
+}
+
 /// Reports a key that is not among those known; what has no value is most often not meant as one.
 fn unknown_key(key: &Node, empty: bool, what: &str, keys: &[&str], out: &mut Findings) {
     let word = key.text().unwrap_or_default();
     let head = word.split([' ', ':']).next().unwrap_or_default();
-    let (message, help) = if empty && word.starts_with(|c: char| c.is_ascii_digit()) {
+    let (message, help) = if word.contains(['\u{201c}', '\u{201d}', '\u{201e}']) {
+        (
+            format!("`{word}` has curly quotes, which hold no text together"),
+            "write straight ones, as in because: \"It leaks, but little\"".to_owned(),
+        )
+    } else if empty && word.starts_with(|c: char| c.is_ascii_digit()) {
         (
             format!("a comma parts `{word}` from what stands before it"),
             "write a decimal point, not a comma, such as 2.5 kPa".to_owned(),

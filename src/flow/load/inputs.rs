@@ -315,7 +315,7 @@ fn row(
     out: &mut Findings,
 ) -> Option<Vec<Option<Arg>>> {
     let keys: Vec<&str> = fields.iter().map(|f| f.name).collect();
-    let read = super::fields::Fields::of(node, "a point", &keys, out)?;
+    let read = super::fields::Fields::with_keys(node, "a point", &keys, out)?;
     let mut row = Vec::new();
     for field in fields {
         let value = if field.needed {

@@ -4,10 +4,12 @@
 //! steps. Nothing is read from disk here.
 
 pub mod causes;
-mod conditions;
+pub mod conditions;
 mod fields;
 mod hidden;
 mod inputs;
+pub mod keys;
+mod meant;
 pub mod profile;
 mod prompts;
 mod quantities;
@@ -23,11 +25,6 @@ use super::node::{self, Node};
 pub use fields::nearest;
 use fields::{Fields, Findings, check_id};
 use scope::{Meaning, Scope};
-
-const FLOW_KEYS: [&str; 16] = [
-    "healthy", "flow", "title", "revision", "summary", "for", "system", "cautions", "gear",
-    "vehicle", "gauges", "readings", "worked", "causes", "steps", "retest",
-];
 
 /// What came of loading a flow.
 #[derive(Debug)]
@@ -74,7 +71,7 @@ fn flow(tree: &Node, out: &mut Findings) -> Option<Flow> {
         );
         return None;
     }
-    let fields = Fields::of(tree, "a flow", &FLOW_KEYS, out)?;
+    let fields = Fields::of(tree, &keys::FLOW, out)?;
     let mut flow = head(&fields, out);
     if let Some(node) = fields.get("gauges") {
         flow.gauges = prompts::gauges(node, out);
@@ -166,7 +163,7 @@ fn head(fields: &Fields, out: &mut Findings) -> Flow {
 }
 
 fn answers(node: &Node, out: &mut Findings) -> Option<Answers> {
-    let fields = Fields::of(node, "`for`", &["codes", "symptoms"], out)?;
+    let fields = Fields::of(node, &keys::FOR, out)?;
     let codes = steps::plain_words(&fields, "codes", out)
         .iter()
         .map(|c| c.to_uppercase())
@@ -216,7 +213,7 @@ fn retest(fields: &Fields, flow: &Flow, step_ids: &[String], out: &mut Findings)
         }
         return None;
     };
-    let read = Fields::of(node, "the retest", &["from", "first"], out)?;
+    let read = Fields::of(node, &keys::RETEST, out)?;
     let from = read.need_text("from", out)?;
     if !step_ids.contains(&from) {
         let place = read.get("from").map_or(node.place, |n| n.place);

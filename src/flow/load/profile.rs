@@ -86,7 +86,7 @@ pub fn profile(text: &str) -> LoadedProfile {
 }
 
 fn read(tree: &Node, out: &mut Findings) -> Option<GaugeProfile> {
-    let fields = Fields::of(tree, "a gauge profile", &KEYS, out)?;
+    let fields = Fields::with_keys(tree, "a gauge profile", &KEYS, out)?;
     let id = fields.need_text("gauge", out);
     if let (Some(id), Some(node)) = (&id, fields.get("gauge")) {
         check_id(id, node.place, out);
@@ -213,7 +213,7 @@ fn points(node: &Node, out: &mut Findings) -> Option<Vec<Vec<Option<f64>>>> {
 }
 
 fn point(node: &Node, out: &mut Findings) -> Option<(f64, f64)> {
-    let fields = Fields::of(node, "a point", &["height", "hole"], out)?;
+    let fields = Fields::with_keys(node, "a point", &["height", "hole"], out)?;
     let height = fields
         .need("height", out)
         .and_then(|node| measured(node, "height", Dimension::Ratio, out));

@@ -8,29 +8,10 @@ use super::super::model::{
 use super::super::node::{Node, Tree};
 use super::conditions::condition;
 use super::fields::{Fields, Findings, check_id, text_of, words_of};
+use super::keys;
 use super::quantities::{a, fits, parse_quantity, quantity_of, range, unknown_unit};
 use super::scope::Scope;
 use crate::units::{Dimension, Quantity, Unit, UnitError};
-
-const PROMPT_KEYS: [&str; 17] = [
-    "ask",
-    "help",
-    "unit",
-    "choices",
-    "places",
-    "pairs",
-    "words",
-    "plausible",
-    "never above",
-    "gauge",
-    "error",
-    "only if",
-    "optional",
-    "log",
-    "at least",
-    "errors",
-    "name",
-];
 
 /// The pairs `id: value` of a mapping, each id checked and met once.
 pub fn entries<'n>(
@@ -83,7 +64,7 @@ pub fn gauges(node: &Node, out: &mut Findings) -> Vec<Gauge> {
     entries(node, "gauges", out)
         .into_iter()
         .filter_map(|(id, key, value)| {
-            let fields = Fields::of(value, "a gauge", &["name", "accuracy", "resolution"], out)?;
+            let fields = Fields::of(value, &keys::GAUGE, out)?;
             let name = fields
                 .text("name", out)
                 .unwrap_or_else(|| id.replace('-', " "));
@@ -158,7 +139,7 @@ pub fn prompts(node: &Node, what: &str, gauges: &[Gauge], out: &mut Findings) ->
     entries(node, what, out)
         .into_iter()
         .filter_map(|(id, key, value)| {
-            let fields = Fields::of(value, "a reading or fact", &PROMPT_KEYS, out)?;
+            let fields = Fields::of(value, &keys::READING, out)?;
             let ask = fields.need_text("ask", out).unwrap_or_default();
             let kind = kind(&fields, &id, gauges, out)?;
             let log = fields

@@ -3,6 +3,7 @@
 use super::super::finding::code;
 use super::super::node::{Node, Place, Tree};
 use super::fields::{Findings, text_of};
+use super::meant;
 use crate::units::{Dimension, Quantity, Unit, UnitError};
 
 /// Reads a quantity, or reports why it cannot be read. `like` is a unit that would fit, for the remedy.
@@ -196,7 +197,12 @@ fn span(node: &Node, key: &str, like: &str, out: &mut Findings) -> Option<(Quant
             code::BAD_QUANTITY,
             node.place,
             format!("`{key}` wants a range, not `{text}`"),
-            format!("write the two ends with two points between them, such as 0..30 {like}"),
+            match meant::as_range(&text) {
+                Some(written) => format!("write two points between the ends: {written}"),
+                None => {
+                    format!("write the two ends with two points between them, such as 0..30 {like}")
+                }
+            },
         );
         return None;
     };

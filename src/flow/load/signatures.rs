@@ -80,7 +80,12 @@ fn words(
             code::WRONG_SHAPE,
             node.place,
             format!("a word's likelihood is wanted, but here is {}", node.kind()),
-            "write for example {cap: very likely}",
+            match node.text() {
+                Some(word) if known.iter().any(|k| k == word) || Some(word) == extra => {
+                    format!("write how likely it is: {{{word}: very likely}}")
+                }
+                _ => "write for example {cap: very likely}".to_owned(),
+            },
         );
         return None;
     };

@@ -6,30 +6,11 @@ use super::super::node::{Node, Place, Tree};
 use super::super::target::Target;
 use super::conditions::condition;
 use super::fields::{Fields, Findings, check_id, nearest, text_of, words_of};
+use super::keys;
 use super::prompts::yes;
 use super::quantities::{fits, quantity_of};
 use super::scope::Scope;
 use crate::units::Dimension;
-
-const STEP_KEYS: [&str; 16] = [
-    "id",
-    "title",
-    "phase",
-    "do",
-    "beware",
-    "cautions",
-    "minutes",
-    "timer",
-    "set-up",
-    "record",
-    "show",
-    "valid when",
-    "not valid",
-    "outcomes",
-    "unsure",
-    "gear",
-];
-const OUTCOME_KEYS: [&str; 6] = ["id", "when", "because", "go", "rules out", "proved"];
 
 /// What steps may refer to.
 pub struct Known<'f> {
@@ -99,7 +80,7 @@ pub fn steps(node: &Node, known: &Known, out: &mut Findings) -> Vec<Step> {
 }
 
 fn step(node: &Node, known: &Known, out: &mut Findings) -> Option<Step> {
-    let fields = Fields::of(node, "a step", &STEP_KEYS, out)?;
+    let fields = Fields::of(node, &keys::STEP, out)?;
     let id = fields.need_text("id", out)?;
     let place = fields.get("id").map_or(node.place, |n| n.place);
     check_id(&id, place, out);
@@ -124,6 +105,9 @@ fn step(node: &Node, known: &Known, out: &mut Findings) -> Option<Step> {
         invalid: fields.get("not valid").and_then(|n| detour(n, known, out)),
         outcomes: outcomes(&fields, known, out),
         unsure: fields.get("unsure").and_then(|n| detour(n, known, out)),
+        skip_to: fields
+            .get("skip to")
+            .and_then(|n| skip_to(n, &id, known, out)),
         place,
         id,
     })
@@ -181,12 +165,7 @@ fn timer(fields: &Fields, out: &mut Findings) -> Option<f64> {
 }
 
 fn set_up(node: &Node, out: &mut Findings) -> Option<SetUp> {
-    let fields = Fields::of(
-        node,
-        "a set-up",
-        &["seal", "open", "supply", "minutes"],
-        out,
-    )?;
+    let fields = Fields::of(node, &keys::SET_UP, out)?;
     let words = |key: &str, out: &mut Findings| {
         fields.words(key, out).into_iter().map(|(w, _)| w).collect()
     };
@@ -259,7 +238,7 @@ fn outcomes(fields: &Fields, known: &Known, out: &mut Findings) -> Vec<Outcome> 
 }
 
 fn outcome(node: &Node, n: usize, known: &Known, out: &mut Findings) -> Option<Outcome> {
-    let fields = Fields::of(node, "an outcome", &OUTCOME_KEYS, out)?;
+    let fields = Fields::of(node, &keys::OUTCOME, out)?;
     let when = fields
         .need("when", out)
         .and_then(|n| condition(n, known.scope, out));
@@ -301,7 +280,7 @@ fn outcome(node: &Node, n: usize, known: &Known, out: &mut Findings) -> Option<O
 }
 
 fn detour(node: &Node, known: &Known, out: &mut Findings) -> Option<Detour> {
-    let fields = Fields::of(node, "a way out", &["because", "go"], out)?;
+    let fields = Fields::of(node, &keys::WAY_OUT, out)?;
     let because = fields.need_text("because", out);
     let go = fields.need("go", out).and_then(|n| target(n, known, out));
     Some(Detour {
@@ -317,8 +296,7 @@ fn target(node: &Node, known: &Known, out: &mut Findings) -> Option<Target> {
             if known.step_ids.contains(id) {
                 return Some(Target::Step(id.clone()));
             }
-            let all = known.step_ids.iter().map(String::as_str).chain(["done"]);
-            out.unknown(code::UNKNOWN_STEP, node.place, "step", id, all);
+            unknown_step(node.place, id, known, out);
             None
         }
         Tree::Map(pairs) if pairs.len() == 1 => {
@@ -354,6 +332,48 @@ fn target(node: &Node, known: &Known, out: &mut Findings) -> Option<Target> {
             );
             None
         }
+    }
+}
+
+/// Where a skip leads: a step that is not done names no cause and ends no flow.
+fn skip_to(node: &Node, step: &str, known: &Known, out: &mut Findings) -> Option<Target> {
+    let go = target(node, known, out)?;
+    let wrong = match &go {
+        Target::Step(id) if id == step => "a skip that leads to the step itself skips nothing",
+        Target::Step(_) | Target::Flow(_) => return Some(go),
+        Target::Repair(_) => "a step that is skipped can name no cause to repair",
+        Target::Done => "a step that is skipped cannot end the flow",
+    };
+    out.error(
+        code::WRONG_SHAPE,
+        node.place,
+        wrong,
+        "write the id of the step that can be done without this one, or {flow: another-flow}",
+    );
+    None
+}
+
+/// A `go` that names no step: most often a repair or a flow without its braces.
+fn unknown_step(place: Place, word: &str, known: &Known, out: &mut Findings) {
+    let parts = word.split_once([' ', ':']);
+    if let Some((kind @ ("repair" | "flow"), id)) = parts {
+        let id = id.trim_start_matches([' ', ':']);
+        out.error(
+            code::UNKNOWN_STEP,
+            place,
+            format!("there is no step `{word}`"),
+            format!("write {{{kind}: {id}}}"),
+        );
+    } else if known.causes.iter().any(|cause| cause == word) {
+        out.error(
+            code::UNKNOWN_STEP,
+            place,
+            format!("`{word}` is a cause, not a step"),
+            format!("write {{repair: {word}}}"),
+        );
+    } else {
+        let all = known.step_ids.iter().map(String::as_str).chain(["done"]);
+        out.unknown(code::UNKNOWN_STEP, place, "step", word, all);
     }
 }
 

@@ -6,14 +6,18 @@ use super::super::model::{Arg, Work};
 use super::super::node::{Node, Place, Tree};
 use super::fields::{Findings, text_of};
 use super::inputs::args;
+use super::keys;
 use super::prompts::entries;
 use super::quantities::{a, unknown_unit};
 use super::scope::{Meaning, Scope};
 use crate::physics::calculation::{Calculation, OutputKind};
 use crate::units::Unit;
 
-/// Keys of a worked value that are not the name of a calculation.
-const OWN_KEYS: [&str; 3] = ["name", "take", "unit"];
+/// Whether a key of a worked value stands beside the calculation.
+fn is_own(key: &Node) -> bool {
+    key.text()
+        .is_some_and(|word| keys::WORKED.key(word).is_some())
+}
 
 /// Loads worked values and adds them to the scope. They may be written in any order; the result is
 /// ordered so that each needs only those before it.
@@ -65,7 +69,7 @@ fn needs(node: &Node) -> Vec<&str> {
     match &node.tree {
         Tree::Map(pairs) => pairs
             .iter()
-            .filter(|(key, _)| !OWN_KEYS.contains(&key.text().unwrap_or_default()))
+            .filter(|(key, _)| !is_own(key))
             .flat_map(|(_, value)| mentioned(value))
             .collect(),
         _ => Vec::new(),
@@ -110,9 +114,7 @@ fn work(
             .find(|(k, _)| k.text() == Some(key))
             .map(|(_, v)| v)
     };
-    let mut named = pairs
-        .iter()
-        .filter(|(k, _)| !OWN_KEYS.contains(&k.text().unwrap_or_default()));
+    let mut named = pairs.iter().filter(|(k, _)| !is_own(k));
     let Some((key, inputs)) = named.next() else {
         out.error(
             code::MISSING_KEY,
@@ -129,8 +131,9 @@ fn work(
             extra.place,
             format!("`{word}` stands beside the calculation of `{id}`"),
             format!(
-                "put inputs inside the braces of `{}`; beside it may stand: name, take, unit",
-                key.text().unwrap_or_default()
+                "put inputs inside the braces of `{}`; beside it may stand: {}",
+                key.text().unwrap_or_default(),
+                keys::WORKED.names().join(", ")
             ),
         );
         return None;

@@ -17,7 +17,7 @@ const TWO: &[Input] = &[Input::needed(
 /// First divided by second.
 pub(super) static RATIO: Calculation = Calculation {
     name: "ratio",
-    version: 1,
+    version: 2,
     summary: "the first of two quantities divided by the second",
     source: "arithmetic",
     inputs: TWO,
@@ -26,7 +26,8 @@ pub(super) static RATIO: Calculation = Calculation {
         Dimension::Ratio,
         "ratio",
         "first divided by second",
-    )],
+    )
+    .proportional()],
     nuisances: &[],
     refuse: accept,
     run: |given, _| {

@@ -32,7 +32,7 @@ const VERDICTS: &[&str] = &["more than enough", "explains", "explains part", "to
 /// The share explained.
 pub(super) static SHARE: Calculation = Calculation {
     name: "share",
-    version: 1,
+    version: 2,
     summary: "share of the complaint that the leak found explains",
     source: "ratio of areas; limits and spread are assumptions, stated in the notes",
     inputs: &[
@@ -63,7 +63,8 @@ pub(super) static SHARE: Calculation = Calculation {
             Dimension::Ratio,
             "%",
             "area found over area needed",
-        ),
+        )
+        .proportional(),
         Output::text("verdict", VERDICTS, "what the share means"),
     ],
     nuisances: &[Nuisance {

@@ -42,7 +42,7 @@ const STOP: f64 = 0.25;
 /// The split of the trims.
 pub(super) static TRIMS: Calculation = Calculation {
     name: "trims",
-    version: 1,
+    version: 2,
     summary: "total trims at several airflows, split into a leak and an error that is no leak",
     source: "mass balance 1 + trim = (1 + a)(1 + leak / metered air), least squares in the leak's \
              area; our derivation, no printed source",
@@ -136,8 +136,9 @@ fn refuse(given: &Given) -> Result<(), CalcError> {
 
 fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
     refuse_state(given)?;
-    let rows = given.points("points")?;
-    let points = read(given, rows, shifts)?;
+    let read = given.points("points")?;
+    let rows = &alike(given, read)?;
+    let points = read_points(given, rows, shifts)?;
     let (Some(first), true) = (points.first(), points.len() >= 2) else {
         return Err(CalcError::new(
             "points",
@@ -155,7 +156,7 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
             orifice::diameter(split.area).into(),
             residual.into(),
         ],
-        notes: notes(given, rows, split.area),
+        notes: notes(given, read, rows, split.area),
     })
 }
 
@@ -192,23 +193,36 @@ fn refuse_state(given: &Given) -> Result<(), CalcError> {
     Ok(())
 }
 
+/// The points with the manifold pressure of each, or of none: one that is left out at one point
+/// counts as left out at all, since the areas of a leak at a pressure read and at one assumed do not
+/// belong together.
+fn alike(given: &Given, rows: &[Vec<Option<f64>>]) -> Result<Vec<Vec<Option<f64>>>, CalcError> {
+    let manifolds: Vec<f64> = rows.iter().filter_map(|row| manifold(row)).collect();
+    if manifolds.len() == rows.len() {
+        return Ok(rows.to_vec());
+    }
+    let barometer = given.number_or("barometer", ATMOSPHERE);
+    if manifolds.iter().any(|manifold| *manifold > barometer) {
+        return Err(CalcError::new(
+            "points",
+            "one is under boost, and another has no manifold pressure",
+            "give it with every point: under boost air goes out through the leak",
+        ));
+    }
+    let without = |row: &Vec<Option<f64>>| row.iter().take(2).copied().chain([None]).collect();
+    Ok(rows.iter().map(without).collect())
+}
+
+fn manifold(row: &[Option<f64>]) -> Option<f64> {
+    row.get(2).copied().flatten()
+}
+
 /// The points with the flux that goes with each.
-fn read(
+fn read_points(
     given: &Given,
     rows: &[Vec<Option<f64>>],
     shifts: &Shifts,
 ) -> Result<Vec<trims::Point>, CalcError> {
-    let with = rows
-        .iter()
-        .filter(|row| matches!(row[..], [_, _, Some(_)]))
-        .count();
-    if with != 0 && with != rows.len() {
-        return Err(CalcError::new(
-            "points",
-            "some have a manifold pressure and some have not",
-            "give it with every point or with none",
-        ));
-    }
     let share = bank_share(given)?;
     rows.iter()
         .map(|row| point(given, row, share, shifts))
@@ -250,13 +264,22 @@ fn point(
     })
 }
 
-fn notes(given: &Given, rows: &[Vec<Option<f64>>], area: f64) -> Vec<String> {
+/// What the reader must know; `read` are the points as read, `rows` as they were used.
+fn notes(
+    given: &Given,
+    read: &[Vec<Option<f64>>],
+    rows: &[Vec<Option<f64>>],
+    area: f64,
+) -> Vec<String> {
     let mut notes = Vec::new();
     let barometer = given.number_or("barometer", ATMOSPHERE);
-    let manifolds: Vec<f64> = rows
-        .iter()
-        .filter_map(|row| row.get(2).copied().flatten())
-        .collect();
+    let manifolds: Vec<f64> = rows.iter().filter_map(|row| manifold(row)).collect();
+    if manifolds.is_empty() && read.iter().any(|row| manifold(row).is_some()) {
+        notes.push(
+            "the manifold pressure is missing at one point, so it counts as left out at all"
+                .to_owned(),
+        );
+    }
     if rows.len() == 2 {
         notes.push(
             "two points settle the model exactly: no residual checks it; a third would".to_owned(),

@@ -4,6 +4,7 @@
 //! that a machine can hold.
 
 use super::case::Case;
+use super::sets::Set;
 
 /// A belief over the sets of a case.
 #[derive(Clone, Debug, PartialEq)]
@@ -65,10 +66,35 @@ impl Belief {
     /// for sets with it; the empty set is out, since something is still wrong.
     #[must_use]
     pub fn after_failed_repair(&self, case: &Case, cause: usize) -> Self {
-        let masses = after_failed_repair(case, &self.probabilities(), cause);
+        Self::of(&after_failed_repair(case, &self.probabilities(), cause))
+    }
+
+    /// The belief after a cause was repaired and before the retest says whether that was all. The
+    /// case must have the empty set ([`Case::with_cured`]), or what is cured is lost.
+    #[must_use]
+    pub fn after_repair(&self, case: &Case, cause: usize) -> Self {
+        Self::of(&after_repair(case, &self.probabilities(), cause))
+    }
+
+    /// The belief with these masses.
+    pub fn of(masses: &[f64]) -> Self {
         Self {
-            log: masses.into_iter().map(f64::ln).collect(),
+            log: masses.iter().map(|mass| mass.ln()).collect(),
         }
+    }
+
+    /// The logarithm of the weights' sum: after readings, that of their joint probability.
+    pub fn log_total(&self) -> f64 {
+        let top = self.log.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        if top == f64::NEG_INFINITY {
+            return top;
+        }
+        top + self
+            .log
+            .iter()
+            .map(|log| (log - top).exp())
+            .sum::<f64>()
+            .ln()
     }
 }
 
@@ -86,25 +112,26 @@ pub fn marginals(case: &Case, masses: &[f64]) -> Vec<f64> {
 /// [`Belief::after_failed_repair`] on masses, which keep their scale: what is lost is the
 /// probability that the repair was the whole cure.
 pub fn after_failed_repair(case: &Case, masses: &[f64], cause: usize) -> Vec<f64> {
+    let mut after = after_repair(case, masses, cause);
+    if let Some(cured) = case.place(Set::EMPTY) {
+        after[cured] = 0.0;
+    }
+    after
+}
+
+/// Masses after a repair that no retest has followed yet. What is cured goes to the empty set
+/// where the case has one ([`Case::with_cured`]), and is lost otherwise.
+pub fn after_repair(case: &Case, masses: &[f64], cause: usize) -> Vec<f64> {
     let success = case.suspects[cause].success;
     let mut after = masses.to_vec();
     for (n, set) in case.sets.iter().enumerate() {
         if !set.has(cause) {
             continue;
         }
-        after[n] = (1.0 - success) * masses[n];
-        let rest = set.without(cause);
-        // Smaller sets come first and are ordered, so that the rest is found by search.
-        if let Some(to) = position(case, rest) {
+        after[n] -= success * masses[n];
+        if let Some(to) = case.place(set.without(cause)) {
             after[to] += success * masses[n];
         }
     }
     after
-}
-
-fn position(case: &Case, set: super::sets::Set) -> Option<usize> {
-    if set.is_empty() {
-        return None;
-    }
-    case.sets.iter().position(|other| *other == set)
 }

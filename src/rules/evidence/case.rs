@@ -1,5 +1,7 @@
 //! A case: the causes that are in question, with what each costs to repair.
 
+use std::collections::HashMap;
+
 use super::sets::{MOST_CAUSES, Set, hypotheses};
 
 /// A cause as far as the reckoning is concerned.
@@ -33,8 +35,13 @@ pub struct Case {
     pub suspects: Vec<Suspect>,
     /// What it costs to hand the car on, in minutes; `None`: it cannot be handed on.
     pub hand_on: Option<f64>,
+    /// What it costs on top, in minutes, where the cause was one of those listed after all: whoever
+    /// gets the car must look for it again.
+    pub come_back: f64,
     /// The hypotheses: sets of causes present together.
     pub sets: Vec<Set>,
+    /// Where each set stands in the list.
+    places: HashMap<Set, usize>,
 }
 
 /// Why a case cannot be reckoned with.
@@ -54,6 +61,9 @@ pub enum BadCase {
     /// Minutes that are none.
     #[error("the minutes of {0} must be a number, zero or more")]
     Minutes(String),
+    /// A probability of taking that is none.
+    #[error("the probability that the repair of {0} takes must lie above 0 and not above 1")]
+    Success(String),
 }
 
 impl Case {
@@ -79,13 +89,35 @@ impl Case {
             if !(suspect.minutes() >= 0.0 && suspect.minutes().is_finite()) {
                 return Err(BadCase::Minutes(suspect.id.clone()));
             }
+            if !(suspect.success > 0.0 && suspect.success <= 1.0) {
+                return Err(BadCase::Success(suspect.id.clone()));
+            }
         }
         let sets = hypotheses(suspects.len(), together.max(1));
+        let places = sets.iter().enumerate().map(|(n, set)| (*set, n)).collect();
         Ok(Self {
             suspects,
             hand_on,
+            come_back: 0.0,
             sets,
+            places,
         })
+    }
+
+    /// The same with one more hypothesis, the last: nothing is wrong any more. It has no weight
+    /// until a repair gives it some.
+    #[must_use]
+    pub fn with_cured(mut self) -> Self {
+        if self.place(Set::EMPTY).is_none() {
+            self.places.insert(Set::EMPTY, self.sets.len());
+            self.sets.push(Set::EMPTY);
+        }
+        self
+    }
+
+    /// Where a set stands among the hypotheses.
+    pub fn place(&self, set: Set) -> Option<usize> {
+        self.places.get(&set).copied()
     }
 
     /// The prior weight of each set, in logarithms and not normalised: odds of the members, one
@@ -99,20 +131,41 @@ impl Case {
             .collect();
         self.sets
             .iter()
-            .map(|set| none + set.members().map(|cause| lift[cause]).sum::<f64>())
+            .map(|set| {
+                if set.is_empty() {
+                    return f64::NEG_INFINITY;
+                }
+                none + set.members().map(|cause| lift[cause]).sum::<f64>()
+            })
             .collect()
     }
 
-    /// What it costs to put right all members of a set, one after the other, in minutes.
+    /// What it costs to put right a set that is known, in minutes: its repairs one after the other,
+    /// or handing on where that is cheaper, or where there is no repair for one of its members.
     pub fn minutes_of(&self, set: Set) -> f64 {
-        set.members()
-            .map(|cause| {
-                let suspect = &self.suspects[cause];
-                match (suspect.repairable, self.hand_on) {
-                    (true, _) => suspect.minutes(),
-                    (false, hand_on) => hand_on.unwrap_or(0.0),
-                }
-            })
-            .sum()
+        let repairs: f64 = set.members().map(|c| self.suspects[c].minutes()).sum();
+        match (self.hand_on_of(set), self.repairable(set)) {
+            (Some(hand_on), true) => repairs.min(hand_on),
+            (Some(hand_on), false) => hand_on,
+            (None, _) => repairs,
+        }
+    }
+
+    /// What it costs to hand on a car with this set, in minutes.
+    pub fn hand_on_of(&self, set: Set) -> Option<f64> {
+        if set.is_empty() {
+            return self.hand_on.map(|_| 0.0);
+        }
+        let back = if self.repairable(set) {
+            self.come_back
+        } else {
+            0.0
+        };
+        self.hand_on.map(|minutes| minutes + back)
+    }
+
+    /// Whether every member of a set can be repaired.
+    pub fn repairable(&self, set: Set) -> bool {
+        set.members().all(|cause| self.suspects[cause].repairable)
     }
 }

@@ -1,92 +1,213 @@
-//! Expected minutes of repairing without any further test.
+//! Expected minutes of repairing without any further test, and the price of what is not known.
 //!
 //! After Heckerman, Breese and Rommelse, "Decision-theoretic troubleshooting", CACM 38(3), 1995
 //! (from memory): take causes by probability over cost, until the car is cured. That order is a
 //! good one, not always the best.
+//!
+//! The look-ahead asks for these figures hundreds of times, so the sets lie flat in memory
+//! ([`Costs`]) and everything that does not change is worked out once.
 
-use super::belief::marginals;
 use super::case::Case;
+use super::sets::Set;
 
-/// The order in which causes are repaired: by probability times success over minutes, ties in the
-/// order of the case.
-pub fn order(case: &Case, masses: &[f64]) -> Vec<usize> {
-    let marginals = marginals(case, masses);
-    let worth = |cause: usize| {
-        let suspect = &case.suspects[cause];
-        marginals[cause] * suspect.success / suspect.minutes().max(f64::MIN_POSITIVE)
-    };
-    let mut order: Vec<usize> = (0..case.suspects.len())
-        .filter(|cause| case.suspects[*cause].repairable)
-        .collect();
-    order.sort_by(|a, b| worth(*b).total_cmp(&worth(*a)));
-    order
+/// The sets of a case with what each costs.
+#[derive(Clone, Debug)]
+pub struct Costs {
+    /// Members of all sets, one set after the other.
+    members: Vec<u8>,
+    /// Where each set's members begin; one more at the end.
+    from: Vec<u32>,
+    /// Minutes of a set that is known.
+    known: Vec<f64>,
+    /// The probability that the repairs of all its members take; 0 where one has none, and for the
+    /// set in which nothing is wrong.
+    cure: Vec<f64>,
+    /// 1 where something is wrong that is listed and can be repaired.
+    listed: Vec<f64>,
+    /// 1 where something is wrong.
+    wrong: Vec<f64>,
+    /// Minutes of each repair with its verification.
+    minutes: Vec<f64>,
+    /// The probability that each repair takes, a minute; 0 where there is none.
+    worth: Vec<f64>,
+    hand_on: Option<f64>,
+    come_back: f64,
+    /// What is left when all repairs were walked in vain and there is no handing on: walk them again.
+    again: f64,
 }
 
-/// Expected minutes of walking down the repairs, handing the car on where that becomes cheaper.
-/// For masses that do not add up to one it scales with their sum.
+/// Room for one reckoning, used again and again.
+#[derive(Clone, Debug, Default)]
+pub struct Scratch {
+    marginals: Vec<f64>,
+    order: Vec<usize>,
+    place: Vec<u8>,
+    cured: Vec<f64>,
+}
+
+impl Costs {
+    /// For these sets of a case.
+    pub fn of(case: &Case, sets: &[Set]) -> Self {
+        let mut members = Vec::new();
+        let mut from = vec![0];
+        for set in sets {
+            members.extend(set.members().map(|cause| u8::try_from(cause).unwrap_or(0)));
+            from.push(u32::try_from(members.len()).unwrap_or(u32::MAX));
+        }
+        let flag = |yes: bool| f64::from(u8::from(yes));
+        let repairable = |cause: &usize| case.suspects[*cause].repairable;
+        let minutes: Vec<f64> = case
+            .suspects
+            .iter()
+            .map(super::case::Suspect::minutes)
+            .collect();
+        let again = (0..minutes.len()).filter(repairable).map(|c| minutes[c]);
+        Self {
+            known: sets.iter().map(|set| case.minutes_of(*set)).collect(),
+            cure: sets
+                .iter()
+                .map(|set| match case.repairable(*set) && !set.is_empty() {
+                    true => set.members().map(|c| case.suspects[c].success).product(),
+                    false => 0.0,
+                })
+                .collect(),
+            listed: sets
+                .iter()
+                .map(|set| flag(!set.is_empty() && case.repairable(*set)))
+                .collect(),
+            wrong: sets.iter().map(|set| flag(!set.is_empty())).collect(),
+            again: again.sum(),
+            worth: case
+                .suspects
+                .iter()
+                .map(|s| flag(s.repairable) * s.success / s.minutes().max(f64::MIN_POSITIVE))
+                .collect(),
+            minutes,
+            hand_on: case.hand_on,
+            come_back: case.come_back,
+            members,
+            from,
+        }
+    }
+
+    fn members(&self, set: usize) -> &[u8] {
+        &self.members[self.from[set] as usize..self.from[set + 1] as usize]
+    }
+
+    /// Puts the repairs into the order in which they are walked: by probability times success over
+    /// minutes, ties in the order of the case.
+    fn sort(&self, masses: &[f64], room: &mut Scratch) {
+        let causes = self.minutes.len();
+        room.marginals.clear();
+        room.marginals.resize(causes, 0.0);
+        for (set, mass) in masses.iter().enumerate() {
+            for cause in self.members(set) {
+                room.marginals[usize::from(*cause)] += mass;
+            }
+        }
+        for (marginal, worth) in room.marginals.iter_mut().zip(&self.worth) {
+            *marginal *= worth;
+        }
+        room.order.clear();
+        room.order
+            .extend((0..causes).filter(|cause| self.worth[*cause] > 0.0));
+        let worth = &room.marginals;
+        room.order
+            .sort_by(|a, b| worth[*b].total_cmp(&worth[*a]).then(a.cmp(b)));
+    }
+
+    /// The order in which causes are repaired.
+    pub fn order(&self, masses: &[f64]) -> Vec<usize> {
+        let mut room = Scratch::default();
+        self.sort(masses, &mut room);
+        room.order
+    }
+
+    /// Expected minutes of walking down the repairs, handing the car on where that becomes cheaper.
+    /// For masses that do not add up to one it scales with their sum.
+    pub fn repairs_only(&self, masses: &[f64], room: &mut Scratch) -> f64 {
+        self.sort(masses, room);
+        room.place.clear();
+        room.place.resize(self.minutes.len(), 0);
+        for (n, cause) in room.order.iter().enumerate() {
+            room.place[*cause] = u8::try_from(n).unwrap_or(u8::MAX);
+        }
+        // cured[n]: the mass that is cured by the first n + 1 repairs and not before.
+        room.cured.clear();
+        room.cured.resize(self.minutes.len(), 0.0);
+        let (mut wrong, mut listed) = (0.0, 0.0);
+        for (set, mass) in masses.iter().enumerate() {
+            wrong += mass * self.wrong[set];
+            listed += mass * self.listed[set];
+            let last = self
+                .members(set)
+                .iter()
+                .map(|cause| room.place[usize::from(*cause)])
+                .max();
+            room.cured[usize::from(last.unwrap_or(0))] += mass * self.cure[set];
+        }
+        self.walk(wrong, listed, room)
+    }
+
+    fn walk(&self, mut wrong: f64, mut listed: f64, room: &Scratch) -> f64 {
+        let stop = |wrong: f64, listed: f64| {
+            self.hand_on
+                .map(|minutes| minutes * wrong + self.come_back * listed)
+        };
+        let mut spent = 0.0;
+        let mut best = stop(wrong, listed).unwrap_or(f64::INFINITY);
+        for (n, cause) in room.order.iter().enumerate() {
+            spent += wrong * self.minutes[*cause];
+            // Rounding must not leave less than nothing.
+            wrong = (wrong - room.cured[n]).max(0.0);
+            listed = (listed - room.cured[n]).max(0.0);
+            match stop(wrong, listed) {
+                Some(rest) => best = best.min(spent + rest),
+                // Without a way of handing on, all repairs are walked.
+                None if n + 1 == room.order.len() => best = spent + wrong * self.again,
+                None => {}
+            }
+        }
+        best
+    }
+
+    /// The cost to go: the cheaper of repairing without a test, and of knowing everything at the
+    /// price of the bits that are missing (`per_bit`, minutes a bit).
+    pub fn to_go(&self, masses: &[f64], per_bit: Option<f64>, room: &mut Scratch) -> f64 {
+        let repairs = self.repairs_only(masses, room);
+        let Some(per_bit) = per_bit else {
+            return repairs;
+        };
+        let known: f64 = masses.iter().zip(&self.known).map(|(m, k)| m * k).sum();
+        // The logarithms are the dearest part; where the rest is too dear already they are spared.
+        if known >= repairs {
+            return repairs;
+        }
+        repairs.min(known + per_bit * entropy(masses))
+    }
+}
+
+/// Expected minutes of repairing without a test, for all sets of a case.
 pub fn repairs_only(case: &Case, masses: &[f64]) -> f64 {
-    let order = order(case, masses);
-    let mut place = vec![usize::MAX; case.suspects.len()];
-    for (n, cause) in order.iter().enumerate() {
-        place[*cause] = n;
-    }
-    // cured[n]: the mass that is cured by the first n + 1 repairs and not before.
-    let mut cured = vec![0.0; order.len()];
-    let mut total = 0.0;
-    for (set, mass) in case.sets.iter().zip(masses) {
-        total += mass;
-        let (last, success) = set.members().fold((0, 1.0), |(last, success), cause| {
-            (
-                place[cause].max(last),
-                success * case.suspects[cause].success,
-            )
-        });
-        if last != usize::MAX {
-            cured[last] += mass * success;
-        }
-    }
-    let mut wrong = total;
-    let mut spent = 0.0;
-    let mut best = case
-        .hand_on
-        .map_or(f64::INFINITY, |minutes| wrong * minutes);
-    for (n, cause) in order.iter().enumerate() {
-        spent += wrong * case.suspects[*cause].minutes();
-        wrong -= cured[n];
-        let rest = case.hand_on.map_or(0.0, |minutes| wrong.max(0.0) * minutes);
-        // Without a way of handing on, all repairs are walked.
-        if case.hand_on.is_some() || n + 1 == order.len() {
-            best = best.min(spent + rest);
-        }
-    }
-    best
+    Costs::of(case, &case.sets).repairs_only(masses, &mut Scratch::default())
+}
+
+/// The order in which causes are repaired, for all sets of a case.
+pub fn order(case: &Case, masses: &[f64]) -> Vec<usize> {
+    Costs::of(case, &case.sets).order(masses)
 }
 
 /// Entropy in bits over the sets, times the masses' sum.
 pub fn entropy(masses: &[f64]) -> f64 {
-    let total: f64 = masses.iter().sum();
+    let (mut total, mut sum) = (0.0, 0.0);
+    for mass in masses {
+        if *mass > 0.0 {
+            total += mass;
+            sum += mass * mass.ln();
+        }
+    }
     if total <= 0.0 {
         return 0.0;
     }
-    masses
-        .iter()
-        .filter(|m| **m > 0.0)
-        .map(|m| -m * (m / total).log2())
-        .sum()
-}
-
-/// The cost to go: the cheaper of repairing without a test, and of knowing everything at the price
-/// of the bits that are missing (`per_bit`, minutes a bit).
-pub fn to_go(case: &Case, masses: &[f64], per_bit: Option<f64>) -> f64 {
-    let repairs = repairs_only(case, masses);
-    let Some(per_bit) = per_bit else {
-        return repairs;
-    };
-    let known: f64 = case
-        .sets
-        .iter()
-        .zip(masses)
-        .map(|(set, mass)| mass * case.minutes_of(*set))
-        .sum();
-    repairs.min(known + per_bit * entropy(masses))
+    ((total * total.ln() - sum) / std::f64::consts::LN_2).max(0.0)
 }

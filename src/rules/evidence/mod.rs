@@ -1,15 +1,31 @@
 //! Reasoning over causes: which are likely, and which test is worth its minutes.
 //!
-//! A hypothesis is a set of causes that are present together ([`sets`]); what a test shows under
-//! each is a table ([`table`]); what was read turns prior into posterior ([`belief`]); the next
-//! step is the one with the least expected minutes to a proven repair ([`next`], [`cost`]); and
-//! every reading's share in the result can be told ([`why`]). Numbers in, numbers out: flows and
-//! cars are turned into these tables elsewhere.
+//! From flows to numbers: [`joined`] makes one list of causes and of findings, [`finding`] says what
+//! a reading shows with which causes, [`steps`] which step reads what and what must come before it,
+//! [`told`] what was read and repaired ([`of_job`] takes it from a job). [`likelihood`] is where the likelihoods come from: the
+//! flow's words, or simulated [`cars`]. [`inquiry`] is the whole, and [`reasons`] says why.
+//!
+//! Numbers alone: a hypothesis is a set of causes that are present together ([`sets`]); what a test
+//! shows under each is a table ([`table`]); what was read turns prior into posterior ([`belief`]);
+//! the next step is the one with the least expected minutes to a proven repair ([`next`], [`cost`]);
+//! and every reading's share in the result can be told ([`why`]). [`learned`] counts what closed
+//! jobs proved.
 
 pub mod belief;
+pub mod cars;
 pub mod case;
 pub mod cost;
+pub mod finding;
+pub mod inquiry;
+pub mod joined;
+pub mod learned;
+pub mod likelihood;
+mod look;
 pub mod next;
+pub mod of_job;
+pub mod reasons;
 pub mod sets;
+pub mod steps;
 pub mod table;
+pub mod told;
 pub mod why;

@@ -2,15 +2,14 @@
 //!
 //! Two steps of look-ahead, in minutes; what is still uncertain at the end is priced in minutes a
 //! bit; no threshold of probability anywhere. On random models this came within 0.3 to 0.5 % of
-//! the exact optimum, where rules that stop at a probability lost 10 to 40 %.
+//! the exact optimum, where rules that stop at a probability lost 10 to 40 %
+//! (`tests/evidence_optimum.rs` measures it anew).
 
-use super::belief::{after_failed_repair, marginals};
 use super::case::Case;
-use super::cost::{entropy, order, repairs_only, to_go};
-use super::table::Test;
+use super::cost::{order, repairs_only};
+use super::look::Look;
+use super::table::{Bits, Test};
 
-/// Minutes that a bit is worth, in units of the best test's minutes a bit.
-const PRICE_OF_A_BIT: f64 = 1.5;
 /// Tests that are looked at two steps deep, and repairs.
 const TESTS: usize = 8;
 const REPAIRS: usize = 4;
@@ -22,6 +21,8 @@ const SAME: f64 = 1e-9;
 pub enum Step {
     /// Do a test.
     Test(usize),
+    /// Set up what this test and others need, and do them one after the other.
+    SetUp(usize),
     /// Repair a cause and repeat the test.
     Repair(usize),
     /// Hand the car on.
@@ -29,14 +30,28 @@ pub enum Step {
 }
 
 /// A candidate with its expected minutes.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Candidate {
     /// What is done.
     pub step: Step,
     /// Its own minutes, set-up included.
     pub minutes: f64,
-    /// Expected minutes to a proven repair (or to handing on) if this is done first.
+    /// Expected minutes to a proven repair (or to handing on) if this is done first, with what is
+    /// still uncertain priced in. It ranks; it is no promise.
     pub expected: f64,
+    /// For a set-up: the tests that it is made for, in their order.
+    pub tests: Vec<usize>,
+}
+
+/// A set-up that several tests can share, or a step that must come before them.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct SetUp {
+    /// Its id.
+    pub id: String,
+    /// Minutes of making it.
+    pub minutes: f64,
+    /// Minutes of taking it down for a test that is done without it; 0 where it stays.
+    pub take_down: f64,
 }
 
 /// What can be done, and what it rests on.
@@ -46,40 +61,85 @@ pub struct Plan<'p> {
     pub case: &'p Case,
     /// All tests.
     pub tests: &'p [Test],
-    /// Which of them can be done now.
+    /// Which of them can be done, as far as gear, cautions and the flow allow. One that must come
+    /// after another counts as soon as that is done.
     pub open: Vec<usize>,
-    /// Minutes of each set-up.
-    pub set_ups: Vec<f64>,
-    /// Which set-up is in place.
-    pub in_place: Option<usize>,
+    /// Which of them are done.
+    pub done: Bits,
+    /// The set-ups that the tests share.
+    pub set_ups: &'p [SetUp],
+    /// Which of them are in place.
+    pub in_place: Bits,
+    /// Whether tests can be done again after a repair that did not cure.
+    pub again: bool,
 }
 
-impl Plan<'_> {
+impl<'p> Plan<'p> {
+    /// A plan in which every test can be done now, with nothing to set up.
+    pub fn all(case: &'p Case, tests: &'p [Test]) -> Self {
+        Self {
+            case,
+            tests,
+            open: (0..tests.len()).collect(),
+            done: Bits::default(),
+            set_ups: &[],
+            in_place: Bits::default(),
+            again: true,
+        }
+    }
+
+    /// The tests whose turn it is.
+    pub fn now(&self) -> Vec<usize> {
+        let turn =
+            |test: &usize| !self.done.has(*test) && self.tests[*test].after.within(self.done);
+        self.open.iter().copied().filter(turn).collect()
+    }
+
     /// All candidates that were looked at, the best first.
     pub fn candidates(&self, masses: &[f64]) -> Vec<Candidate> {
-        let per_bit = self.per_bit(masses);
-        let mut one_step: Vec<(f64, usize)> = self
-            .open
+        let now = self.now();
+        let mut look = Look::new(self, masses);
+        let root = look.root().to_vec();
+        let total: f64 = root.iter().sum();
+        let per_bit = look.per_bit(&now, &root);
+        let mut one_step: Vec<(f64, f64, usize)> = now
             .iter()
-            .map(|test| (self.one_step(*test, masses, self.in_place, per_bit), *test))
+            .map(|test| {
+                let value = look.one_step(*test, &root, self.in_place, per_bit, f64::INFINITY);
+                (value, self.minutes(*test, self.in_place), *test)
+            })
             .collect();
-        one_step.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let short: Vec<usize> = one_step.iter().take(TESTS).map(|(_, test)| *test).collect();
+        one_step.sort_by(|a, b| {
+            let minutes = a.1.total_cmp(&b.1);
+            a.0.total_cmp(&b.0).then(minutes).then(a.2.cmp(&b.2))
+        });
+        let short: Vec<usize> = one_step.iter().take(TESTS).map(|one| one.2).collect();
         let mut found = Vec::new();
         for test in &short {
-            found.push(self.test(*test, &short, masses, per_bit));
+            let expected = look.test(*test, &short, &root, per_bit);
+            let minutes = self.minutes(*test, self.in_place);
+            found.push(candidate(Step::Test(*test), minutes, expected));
         }
         for cause in order(self.case, masses).into_iter().take(REPAIRS) {
-            found.push(self.repair(cause, masses, per_bit));
+            let minutes = self.case.suspects[cause].minutes();
+            let expected = look.repair(cause, &root, per_bit);
+            found.push(candidate(Step::Repair(cause), minutes, expected));
         }
-        if let Some(minutes) = self.case.hand_on {
-            found.push(Candidate {
-                step: Step::HandOn,
-                minutes,
-                expected: minutes * sum(masses),
-            });
+        if let Some((minutes, expected)) = look.hand_on(&root) {
+            found.push(candidate(Step::HandOn, minutes, expected));
         }
-        found.sort_by(better);
+        for group in self.groups(&now) {
+            if let Some((tests, expected)) = look.together(&group, &root, per_bit) {
+                let minutes = self.minutes(tests[0], self.in_place);
+                let step = Step::SetUp(tests[0]);
+                found.push(Candidate {
+                    tests,
+                    ..candidate(step, minutes, expected)
+                });
+            }
+        }
+        found.sort_by(|a, b| a.expected.total_cmp(&b.expected));
+        lead(&mut found, total);
         found
     }
 
@@ -88,139 +148,119 @@ impl Plan<'_> {
         self.candidates(masses).into_iter().next()
     }
 
-    /// What the best single test is worth against repairing at once, by a plan that can really be
-    /// walked: expected minutes of test and then repairs only. Below zero: testing first saves.
+    /// What is saved on average by a test, against repairing at once: by a plan that can really be
+    /// walked, this test, perhaps one more, then repairs only. Not above zero: it saves nothing.
     pub fn saving(&self, test: usize, masses: &[f64]) -> f64 {
-        repairs_only(self.case, masses) - self.one_step(test, masses, self.in_place, None)
+        let now = self.now();
+        let mut look = Look::new(self, masses);
+        let root = look.root().to_vec();
+        let without = repairs_only(self.case, masses);
+        without - look.test(test, &now, &root, None)
     }
 
-    /// Minutes of a test, with its set-up where that is not in place.
-    pub fn minutes(&self, test: usize, in_place: Option<usize>) -> f64 {
+    /// Expected minutes of one test and then repairs only.
+    pub fn one_test(&self, test: usize, masses: &[f64]) -> f64 {
+        let mut look = Look::new(self, masses);
+        let root = look.root().to_vec();
+        look.one_step(test, &root, self.in_place, None, f64::INFINITY)
+    }
+
+    /// Minutes of a test, with what must be set up and taken down for it.
+    pub fn minutes(&self, test: usize, in_place: Bits) -> f64 {
         let test = &self.tests[test];
-        let set_up = match test.set_up {
-            Some(needed) if in_place != Some(needed) => {
-                self.set_ups.get(needed).copied().unwrap_or(0.0)
-            }
-            _ => 0.0,
-        };
-        test.minutes + set_up
-    }
-
-    fn after(&self, test: usize, in_place: Option<usize>) -> Option<usize> {
-        self.tests[test].set_up.or(in_place)
-    }
-
-    /// Minutes a bit: what the best test asks for what it tells.
-    fn per_bit(&self, masses: &[f64]) -> Option<f64> {
-        let now = entropy(masses);
-        let rate = self
-            .open
+        let set_up = |index: usize| self.set_ups.get(index);
+        let make: f64 = test
+            .needs
+            .less(in_place)
             .iter()
-            .map(|test| {
-                let then: f64 = split(&self.tests[*test], masses)
-                    .map(|part| entropy(&part))
-                    .sum();
-                let minutes = self.minutes(*test, self.in_place).max(f64::MIN_POSITIVE);
-                (now - then) / sum(masses).max(f64::MIN_POSITIVE) / minutes
-            })
-            .fold(0.0, f64::max);
-        (rate >= 1e-6).then(|| PRICE_OF_A_BIT / rate)
-    }
-
-    /// A test, then the cost to go.
-    fn one_step(
-        &self,
-        test: usize,
-        masses: &[f64],
-        in_place: Option<usize>,
-        per_bit: Option<f64>,
-    ) -> f64 {
-        let after: f64 = split(&self.tests[test], masses)
-            .map(|part| to_go(self.case, &part, per_bit))
+            .filter_map(|index| Some(set_up(index)?.minutes))
             .sum();
-        self.minutes(test, in_place) * sum(masses) + after
-    }
-
-    /// The cost to go, or one test and then the cost to go, whichever is less.
-    fn two_step(
-        &self,
-        tests: impl Iterator<Item = usize>,
-        masses: &[f64],
-        in_place: Option<usize>,
-        per_bit: Option<f64>,
-    ) -> f64 {
-        let stop = to_go(self.case, masses, per_bit);
-        tests
-            .map(|test| self.one_step(test, masses, in_place, per_bit))
-            .fold(stop, f64::min)
-    }
-
-    fn test(
-        &self,
-        test: usize,
-        short: &[usize],
-        masses: &[f64],
-        per_bit: Option<f64>,
-    ) -> Candidate {
-        let minutes = self.minutes(test, self.in_place);
-        let in_place = self.after(test, self.in_place);
-        let after: f64 = split(&self.tests[test], masses)
-            .map(|part| {
-                let others = short.iter().copied().filter(|other| *other != test);
-                self.two_step(others, &part, in_place, per_bit)
-            })
+        let take_down: f64 = in_place
+            .less(test.needs)
+            .iter()
+            .filter_map(|index| Some(set_up(index)?.take_down))
             .sum();
-        Candidate {
-            step: Step::Test(test),
-            minutes,
-            expected: minutes * sum(masses) + after,
+        test.minutes + make + take_down
+    }
+
+    /// What is in place after a test.
+    pub fn in_place_after(&self, test: usize, in_place: Bits) -> Bits {
+        let stays = |index: &usize| self.set_ups.get(*index).is_some_and(|s| s.take_down <= 0.0);
+        let kept = in_place.iter().filter(stays);
+        self.tests[test].needs.and(Bits::of(kept))
+    }
+
+    /// The plan once a test is done.
+    #[must_use]
+    pub fn after(&self, test: usize) -> Self {
+        Self {
+            done: self.done.with(test),
+            in_place: self.in_place_after(test, self.in_place),
+            ..self.clone()
         }
     }
 
-    /// A repair; where it does not cure, everything can be tested anew.
-    fn repair(&self, cause: usize, masses: &[f64], per_bit: Option<f64>) -> Candidate {
-        let minutes = self.case.suspects[cause].minutes();
-        let still = after_failed_repair(self.case, masses, cause);
-        let after = self.two_step(0..self.tests.len(), &still, self.in_place, per_bit);
-        Candidate {
-            step: Step::Repair(cause),
-            minutes,
-            expected: minutes * sum(masses) + after,
+    /// For each set-up that is still to be made, the tests that it allows, two at least.
+    fn groups(&self, now: &[usize]) -> Vec<Vec<usize>> {
+        let mut seen: Vec<Bits> = Vec::new();
+        let mut groups = Vec::new();
+        for test in now {
+            let needs = self.tests[*test].needs;
+            if needs.within(self.in_place) || seen.contains(&needs) {
+                continue;
+            }
+            seen.push(needs);
+            let allowed = |other: &usize| {
+                let other = self.tests[*other].needs;
+                other.within(needs) && !other.within(self.in_place)
+            };
+            let group: Vec<usize> = self
+                .open
+                .iter()
+                .copied()
+                .filter(|other| !self.done.has(*other) && allowed(other))
+                .collect();
+            if group.len() > 1 {
+                groups.push(group);
+            }
         }
-    }
-
-    /// The probability of each cause, for showing beside the candidates.
-    pub fn marginals(&self, masses: &[f64]) -> Vec<f64> {
-        marginals(self.case, masses)
+        groups
     }
 }
 
-fn sum(masses: &[f64]) -> f64 {
-    masses.iter().sum()
-}
-
-/// The masses under each outcome of a test.
-fn split<'t>(test: &'t Test, masses: &'t [f64]) -> impl Iterator<Item = Vec<f64>> + 't {
-    test.chance
-        .iter()
-        .map(move |row| row.iter().zip(masses).map(|(p, mass)| p * mass).collect())
-}
-
-/// Less expected minutes; where these are the same, a repair before a test (a test must earn its
-/// place), then fewer minutes of its own, then the order of the flow.
-fn better(a: &Candidate, b: &Candidate) -> std::cmp::Ordering {
-    let scale = a.expected.abs().max(b.expected.abs());
-    if (a.expected - b.expected).abs() > SAME * scale {
-        return a.expected.total_cmp(&b.expected);
+fn candidate(step: Step, minutes: f64, expected: f64) -> Candidate {
+    Candidate {
+        step,
+        minutes,
+        expected,
+        tests: Vec::new(),
     }
-    let kind = |step: Step| match step {
-        Step::Repair(cause) => (0, cause),
-        Step::Test(test) => (1, test),
-        Step::HandOn => (2, 0),
+}
+
+/// Puts in front, of those that are as good as the best, the one to take: a repair before a test
+/// (a test must earn its place), a single test before a set-up for several, then fewer minutes of
+/// its own, then the order of the flow.
+fn lead(found: &mut [Candidate], total: f64) {
+    let Some(least) = found.first().map(|best| best.expected) else {
+        return;
     };
-    let ((kind_a, place_a), (kind_b, place_b)) = (kind(a.step), kind(b.step));
-    kind_a
-        .cmp(&kind_b)
-        .then(a.minutes.total_cmp(&b.minutes))
-        .then(place_a.cmp(&place_b))
+    let near = least + SAME * least.abs().max(total);
+    let rank = |c: &Candidate| {
+        let (kind, place) = match c.step {
+            Step::Repair(cause) => (0, cause),
+            Step::Test(test) => (1, test),
+            Step::SetUp(test) => (2, test),
+            Step::HandOn => (3, 0),
+        };
+        (kind, c.minutes, place)
+    };
+    let first = (0..found.len())
+        .take_while(|n| found[*n].expected <= near)
+        .min_by(|a, b| {
+            let (a, b) = (rank(&found[*a]), rank(&found[*b]));
+            a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.cmp(&b.2))
+        });
+    if let Some(first) = first {
+        found[..=first].rotate_right(1);
+    }
 }

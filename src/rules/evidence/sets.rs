@@ -8,6 +8,9 @@ pub const MOST_CAUSES: usize = 64;
 pub struct Set(u64);
 
 impl Set {
+    /// Nothing is wrong (any more).
+    pub const EMPTY: Self = Self(0);
+
     /// The set of these causes.
     pub fn of(causes: &[usize]) -> Self {
         Self(causes.iter().fold(0, |bits, cause| bits | 1 << cause))
@@ -22,6 +25,17 @@ impl Set {
     #[must_use]
     pub fn without(self, cause: usize) -> Self {
         Self(self.0 & !(1 << cause))
+    }
+
+    /// The set with a cause.
+    #[must_use]
+    pub fn with(self, cause: usize) -> Self {
+        Self(self.0 | 1 << cause)
+    }
+
+    /// How many causes are in it.
+    pub fn len(self) -> usize {
+        self.0.count_ones() as usize
     }
 
     /// Whether nothing is in it.

@@ -2,6 +2,69 @@
 
 use super::sets::Set;
 
+/// A handful of indices below [`Bits::MOST`].
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct Bits(u128);
+
+impl Bits {
+    /// Indices must lie below this.
+    pub const MOST: usize = 128;
+
+    /// These indices; what lies beyond [`Self::MOST`] is left out.
+    pub fn of(indices: impl IntoIterator<Item = usize>) -> Self {
+        indices.into_iter().fold(Self::default(), Self::with)
+    }
+
+    /// The same with one more.
+    #[must_use]
+    pub fn with(self, index: usize) -> Self {
+        if index < Self::MOST {
+            Self(self.0 | 1 << index)
+        } else {
+            self
+        }
+    }
+
+    /// Whether an index is in it.
+    pub fn has(self, index: usize) -> bool {
+        index < Self::MOST && self.0 >> index & 1 == 1
+    }
+
+    /// Those of either.
+    #[must_use]
+    pub fn and(self, other: Self) -> Self {
+        Self(self.0 | other.0)
+    }
+
+    /// Those that are not in the other.
+    #[must_use]
+    pub fn less(self, other: Self) -> Self {
+        Self(self.0 & !other.0)
+    }
+
+    /// Whether there is none.
+    pub fn is_empty(self) -> bool {
+        self.0 == 0
+    }
+
+    /// Whether all of them are in the other.
+    pub fn within(self, other: Self) -> bool {
+        self.less(other).is_empty()
+    }
+
+    /// The indices, in ascending order.
+    pub fn iter(self) -> impl Iterator<Item = usize> {
+        let mut bits = self.0;
+        std::iter::from_fn(move || {
+            (bits != 0).then(|| {
+                let index = bits.trailing_zeros() as usize;
+                bits &= bits - 1;
+                index
+            })
+        })
+    }
+}
+
 /// A test: its minutes and, for each outcome, its probability under each set of causes.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Test {
@@ -9,8 +72,10 @@ pub struct Test {
     pub id: String,
     /// What the test itself costs, in minutes.
     pub minutes: f64,
-    /// The set-up that it needs, as an index into the plan's set-ups.
-    pub set_up: Option<usize>,
+    /// The set-ups that it needs, as indices into the plan's set-ups.
+    pub needs: Bits,
+    /// Tests that must be done before it.
+    pub after: Bits,
     /// Names of the outcomes.
     pub outcomes: Vec<String>,
     /// `chance[outcome][set]`, each column adding up to 1.
@@ -74,7 +139,8 @@ pub fn yes_no(id: &str, minutes: f64, sets: &[Set], background: f64, sensitivity
     Test {
         id: id.to_owned(),
         minutes,
-        set_up: None,
+        needs: Bits::default(),
+        after: Bits::default(),
         outcomes: vec!["clear".to_owned(), "shows".to_owned()],
         chance: vec![clear, shows],
     }

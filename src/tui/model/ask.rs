@@ -4,6 +4,7 @@
 use super::{Entry, Model, Offered, OpenJob};
 use crate::engine::carry::{self, Earlier};
 use crate::engine::event::What;
+use crate::engine::judge;
 use crate::engine::standing::Standing;
 use crate::flow::answer::Answer;
 use crate::flow::model::Prompt;
@@ -28,6 +29,10 @@ impl Model {
         let visit = open.job.visit()?.since_seq;
         let (questions, fact) = self.questions()?;
         let at = open.at_question(&questions)?;
+        // What is read already may decide that the rest is not worth reading.
+        if !fact && open.again.is_none() && judge::ends_early(&open.job) {
+            return None;
+        }
         let count = questions.len();
         let prompt = questions.into_iter().nth(at)?.0;
         Some(Asked {
@@ -57,9 +62,16 @@ impl Model {
     pub fn question_before(&self) -> Option<String> {
         let open = self.open.as_ref()?;
         let (questions, _) = self.questions()?;
-        let at = open.at_question(&questions).unwrap_or(questions.len());
-        let before = questions.get(at.checked_sub(1)?)?;
-        Some(before.0.id.clone())
+        let at = match self.asked() {
+            Some(_) => open.at_question(&questions)?,
+            None => questions.len(),
+        };
+        let dealt = questions
+            .get(..at)?
+            .iter()
+            .rev()
+            .find(|(_, dealt)| *dealt)?;
+        Some(dealt.0.id.clone())
     }
 
     /// After the question that was asked again: the next one, asked again as well if it has an

@@ -30,6 +30,9 @@ pub struct Entry {
     pub earlier: Option<Answer>,
     /// The answer that was given here before somebody came back to the question.
     pub given: Option<Answer>,
+    /// Something was typed, picked or marked: the answer is this one's own, even where it comes to
+    /// the same as the earlier one.
+    pub own: bool,
     /// What is wrong with what was entered.
     pub error: Option<String>,
     /// The value typed was refused: the next character typed begins a new one.
@@ -95,13 +98,14 @@ impl Entry {
         self.error = None;
         self.replace = false;
         self.fill(kind);
+        self.own = false;
     }
 
-    /// The event whose reading this answer takes over unchanged, if it does.
+    /// The event whose reading this answer takes over, where nothing was entered beside it.
     pub fn carried_from(&self, answer: &Answer) -> Option<u64> {
         self.offer
             .as_ref()
-            .filter(|offer| offer.value == *answer)
+            .filter(|offer| !self.own && offer.value == *answer)
             .map(|offer| offer.seq)
     }
 

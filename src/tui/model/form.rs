@@ -2,6 +2,8 @@
 
 use tui_input::Input;
 
+use crate::flow::target::Target;
+
 /// A form.
 #[derive(Clone, Debug)]
 pub struct Form {
@@ -28,8 +30,8 @@ pub enum FormKind {
     Note,
     /// A remark.
     Remark,
-    /// Skipping a step.
-    Skip,
+    /// Skipping a step, to where the technician says that it goes on.
+    Skip(Option<Target>),
     /// Taking an outcome against the suggestion.
     Take(String),
     /// Correcting the reading that this event took.

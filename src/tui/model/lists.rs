@@ -3,8 +3,10 @@
 use super::Model;
 use crate::engine::job::Taken;
 use crate::engine::shown;
+use crate::engine::skip::{self, Ways};
 use crate::flow::choice::name;
 use crate::flow::facts::about;
+use crate::flow::target::Target;
 use crate::rules::{offer, suggest};
 use crate::tui::keys;
 use crate::tui::message::Act;
@@ -18,6 +20,8 @@ pub enum ListKind {
     Flows,
     /// Outcomes of the step.
     Outcomes,
+    /// Where the walk can go on without the step.
+    Skip,
     /// Answers that can be corrected.
     Answers,
 }
@@ -29,6 +33,7 @@ impl ListKind {
             Self::More => "What can be done here",
             Self::Flows => "Begin another flow",
             Self::Outcomes => "Take another outcome",
+            Self::Skip => "Skip the step: where does it go on?",
             Self::Answers => "Correct an answer",
         }
     }
@@ -41,8 +46,9 @@ impl ListKind {
                 "The flow walked now is closed as left. Its readings stay and carry over."
             }
             Self::Outcomes => {
-                "The record keeps what the readings say, what you take instead, and why."
+                "The record keeps what the flow suggests, what you take instead, and why."
             }
+            Self::Skip => "What comes next hangs on this step; without it you say where to go on.",
             Self::Answers => {
                 "The old answer stays in the record; steps that rest on it are judged again."
             }
@@ -70,6 +76,8 @@ pub enum Then {
     Begin(String),
     /// Takes this outcome, after a reason.
     Outcome(String),
+    /// Skips the step, after a reason, and goes on there.
+    Skip(Target),
     /// Corrects the reading that this event took.
     Correct(u64),
     /// Corrects this fact about the vehicle.
@@ -109,6 +117,7 @@ pub fn items(model: &Model, kind: ListKind) -> Vec<Item> {
         ListKind::More => more(model),
         ListKind::Flows => flows(model),
         ListKind::Outcomes => outcomes(model),
+        ListKind::Skip => skips(model),
         ListKind::Answers => answers(model),
     }
 }
@@ -185,6 +194,32 @@ fn outcomes(model: &Model) -> Vec<Item> {
                 detail,
                 Then::Outcome(outcome.id.clone()),
             )
+        })
+        .collect()
+}
+
+fn skips(model: &Model) -> Vec<Item> {
+    let run = model.open.as_ref().and_then(|open| open.job.run());
+    let Some((run, step)) = run.and_then(|run| Some((run, run.step()?))) else {
+        return Vec::new();
+    };
+    let Ways::Choose(ways) = skip::ways(step) else {
+        return Vec::new();
+    };
+    ways.into_iter()
+        .map(|go| {
+            let led: Vec<&str> = step
+                .outcomes
+                .iter()
+                .filter(|outcome| outcome.go == go && !outcome.because.is_empty())
+                .map(|outcome| outcome.because.as_str())
+                .collect();
+            let detail = if led.is_empty() {
+                String::new()
+            } else {
+                format!("as if: {}", led.join("; or: "))
+            };
+            Item::new(suggest::target(&run.flow, &go), detail, Then::Skip(go))
         })
         .collect()
 }

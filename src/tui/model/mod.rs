@@ -162,16 +162,8 @@ impl Model {
             drafts: Vec::new(),
             saving: None,
         };
-        if let Some(first) = model.shelf.rejected.first() {
-            let n = model.shelf.rejected.len();
-            let text = format!(
-                "{n} flow(s) have errors and were left out: see `ruleout check {}`",
-                first.origin
-            );
-            model.notice = Some(Notice {
-                role: Role::Caution,
-                text,
-            });
+        if let Some(text) = super::update::flows::broken(&model.shelf.rejected) {
+            model.say(Role::Caution, text);
         }
         model
     }

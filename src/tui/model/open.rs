@@ -74,7 +74,7 @@ impl OpenJob {
         }
     }
 
-    /// The first step, along all ways walked, whose judgement a correction has changed and that
+    /// The first step, along all ways walked, whose judgement has changed since it was left and that
     /// is not where the walk is now: where it is, what it is called, and what changed.
     pub fn rejudged(&self) -> Option<(usize, usize, &Visit, &Rejudged)> {
         let here = self.job.current.zip(self.job.run().map(|run| run.at));

@@ -101,7 +101,7 @@ fn a_passed_limit_stops_everything_until_it_is_cleared() {
         .sees("Gauge before");
     assert_eq!(b.last(), What::LimitCleared);
     b.keys("<F5>")
-        .sees("LIMIT PASSED: set pressure 150 kPa, above 140 kPa");
+        .sees("LIMIT PASSED: set pressure is 150 kPa, above 140 kPa");
 }
 
 #[test]
@@ -216,14 +216,15 @@ fn what_cannot_be_told_is_an_answer_with_its_reason() {
         *value_of(&b.last()),
         Answer::CouldNotTell("gauge flutters".to_owned())
     );
-    let mut b = Bench::at_first_question();
+    let mut b = Bench::at_hold();
+    b.keys("40<Enter>38<Enter>");
     let before = b.record().len();
     b.keys("t<Enter>").sees("! write something here");
     assert_eq!(b.record().len(), before, "not without a reason");
-    b.typed("no label anywhere").keys("<Enter>");
+    b.typed("too bright").keys("<Enter>");
     assert_eq!(
         *value_of(&b.last()),
-        Answer::CouldNotTell("no label anywhere".to_owned())
+        Answer::CouldNotTell("too bright".to_owned())
     );
 }
 
@@ -278,4 +279,20 @@ fn a_fact_is_corrected_as_well() {
         .typed("3")
         .keys("<Enter>");
     assert_eq!(*value_of(&b.last()), Answer::Choice("unknown".to_owned()));
+}
+
+#[test]
+fn a_fact_that_could_not_be_told_is_refused_where_the_flow_hangs_on_it() {
+    let mut b = Bench::at_first_question();
+    b.keys("<F2>")
+        .sees("choose one of the answers: what is tested hangs on it");
+    b.keys("1<Enter>").sees("Highest pressure");
+}
+
+#[test]
+fn a_word_for_nothing_is_no_place() {
+    let mut b = Bench::at_hold();
+    b.keys("40<Enter>38<Enter>a").typed("none");
+    b.keys("<Tab>2<Enter>").keys("<Enter>");
+    b.sees("`none` is no place: write nowhere");
 }

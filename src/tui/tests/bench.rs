@@ -263,6 +263,12 @@ impl Bench {
         lines.collect::<Vec<_>>().join("\n")
     }
 
+    /// Flow files have changed.
+    pub fn flows(&mut self, read: Result<Shelf, String>) {
+        self.left = self.driver.flows(read);
+        self.draw();
+    }
+
     /// What is on screen.
     pub fn screen(&mut self) -> String {
         self.draw()

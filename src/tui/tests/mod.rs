@@ -9,6 +9,7 @@
 mod answers;
 mod bench;
 mod board;
+mod flows;
 mod keys;
 mod mouse;
 mod pictures;

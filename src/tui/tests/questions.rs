@@ -133,7 +133,7 @@ fn several_pasted_pairs_are_kept_together_or_not_at_all() {
     let before = b.record().len();
     b.paste("50 = 2.05\n60 = 9\n")
         .keys("<Enter>")
-        .sees("signal 9 V is unusual here (0 V to 5.2 V)");
+        .sees("signal 9 V is unusual here (0 to 5.2 V)");
     assert_eq!(b.record().len(), before);
     b.keys("<C-u>")
         .paste("50 = 2.05\n60 = 2.4\n")
@@ -148,7 +148,7 @@ fn nine_volts_on_a_five_volt_feed_are_asked_again() {
     let before = b.record().len();
     b.typed("50 = 9")
         .keys("<Enter>")
-        .sees("signal 9 V is unusual here (0 V to 5.2 V): read it again");
+        .sees("signal 9 V is unusual here (0 to 5.2 V): read it again");
     assert_eq!(b.record().len(), before);
     // Meant all the same: the record says that it was asked again, to the end.
     b.keys("<Enter>");

@@ -15,7 +15,7 @@ use crate::flow::target::Target;
 use crate::job::sqlite::SqliteStore;
 use crate::job::store::Store;
 use crate::tui::keys::Context;
-use crate::units::Quantity;
+use crate::units::{Dimension, Quantity};
 
 /// The shipped flows, loaded once.
 static SHELF: LazyLock<Shelf> = LazyLock::new(Shelf::shipped);
@@ -43,6 +43,7 @@ pub fn standing_at(shelved: &Shelved, step: &Step) -> Vec<What> {
     events.extend(flow.facts.iter().map(|fact| What::FactNoted {
         fact: fact.id.clone(),
         value: some_answer(&fact.kind),
+        confirmed: false,
     }));
     events.push(What::StepSkipped {
         step: flow.steps[0].id.clone(),
@@ -59,6 +60,8 @@ pub fn standing_at(shelved: &Shelved, step: &Step) -> Vec<What> {
 fn some_answer(kind: &PromptKind) -> Answer {
     match kind {
         PromptKind::Quantity(q) => match q.plausible {
+            // Things are counted in whole numbers.
+            Some((from, _)) if q.unit.dimension() == Dimension::Count => Answer::Quantity(from),
             Some((from, to)) => {
                 let unit = to.unit();
                 let middle = unit.from_si(f64::midpoint(from.si(), to.si()));
@@ -156,7 +159,8 @@ fn a_step_that_does_not_fit_beside_its_question_is_read_first_and_can_be_read_ag
     // On a large screen there is nothing to be shown apart.
     let mut b = at("intake-leak", "search");
     b.resize(140, 40)
-        .sees("A fan or an open door hides a wisp.")
+        .sees_not("It is read: go on")
+        .sees("What fools people: Smoke at the tailpipe")
         .sees("Where does smoke show, and how strongly?");
 }
 

@@ -2,6 +2,8 @@
 
 use super::{accept, back, forms, list, moves, perform_or_say, submit};
 use crate::engine::action::Action;
+use crate::engine::job::Run;
+use crate::engine::skip::{self, Ways};
 use crate::job::store::Claim;
 use crate::tui::effect::Effect;
 use crate::tui::message::Act;
@@ -47,7 +49,7 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
         Act::PathForward => perform_or_say(model, Action::Forward),
         Act::CouldNotTell => super::answer::could_not_tell(model),
         Act::Note => forms::open(model, FormKind::Note),
-        Act::Skip => forms::open(model, FormKind::Skip),
+        Act::Skip => skip(model),
         Act::Codes => forms::open(model, FormKind::Codes),
         Act::Remark => forms::open(model, FormKind::Remark),
         Act::HandOver => forms::open(model, FormKind::HandOver),
@@ -77,6 +79,20 @@ fn mouse(model: &mut Model) -> Vec<Effect> {
     };
     model.say(Role::Plain, text);
     vec![Effect::Mouse(model.mouse)]
+}
+
+/// Asks why a step is skipped; first where to go on, where that hangs on the step itself.
+fn skip(model: &mut Model) -> Vec<Effect> {
+    let run = model.open.as_ref().and_then(|open| open.job.run());
+    match run.and_then(Run::step).map(skip::ways) {
+        Some(Ways::Choose(_)) => list(model, ListKind::Skip),
+        Some(Ways::Nowhere) => {
+            // The engine says why not, before it asks for a reason.
+            let reason = String::new();
+            perform_or_say(model, Action::Skip { reason, to: None })
+        }
+        _ => forms::open(model, FormKind::Skip(None)),
+    }
 }
 
 /// Leaves the job where it is, for the board; somebody else may have it now.

@@ -2,6 +2,7 @@
 
 use super::{forms, perform, perform_all, perform_or_say};
 use crate::engine::action::Action;
+use crate::engine::facts;
 use crate::engine::prompt;
 use crate::engine::refusal::Refusal;
 use crate::flow::answer::Answer;
@@ -140,7 +141,23 @@ pub fn could_not_tell(model: &mut Model) -> Vec<Effect> {
     let typed = entry(model)
         .map(|entry| entry.text.value().trim().to_owned())
         .unwrap_or_default();
+    // No reason is asked for where none would do.
+    if let Err(refusal) = may_stay_untold(model) {
+        return refuse(model, refusal.to_string());
+    }
     forms::could_not_tell(model, &typed)
+}
+
+/// Whether the flow can live with it if the question on screen is a fact that cannot be told.
+fn may_stay_untold(model: &Model) -> Result<(), Refusal> {
+    let run = model.open.as_ref().and_then(|open| open.job.run());
+    match (model.asked().filter(|asked| asked.fact), run) {
+        (Some(asked), Some(run)) => {
+            let untold = Answer::CouldNotTell(String::new());
+            facts::serves(&run.flow, asked.prompt, &untold, false)
+        }
+        _ => Ok(()),
+    }
 }
 
 fn prompt_now(model: &Model) -> Option<Prompt> {
@@ -204,12 +221,10 @@ fn give(model: &mut Model, prompt: &Prompt, value: Answer) -> Vec<Effect> {
     }
     let again = entry(model).is_some_and(|entry| entry.again.as_ref() == Some(&value));
     let action = if fact {
-        if !again && let Some(why) = implausible(prompt, &value) {
-            return ask_again(model, value, why);
-        }
         Action::SetFact {
             fact: prompt.id.clone(),
             value: value.clone(),
+            confirmed: again,
         }
     } else {
         let carried_from = entry(model).and_then(|entry| entry.carried_from(&value));
@@ -234,23 +249,4 @@ fn ask_again(model: &mut Model, value: Answer, why: String) -> Vec<Effect> {
         open.entry.replace = true;
     }
     Vec::new()
-}
-
-/// Why an answer is implausible, if it is. The engine asks this of readings; here it serves facts
-/// and corrections too, since a slip of the finger is as likely there.
-pub fn implausible(prompt: &Prompt, value: &Answer) -> Option<String> {
-    if let (PromptKind::Pairs(asked), Answer::Pairs(pairs)) = (&prompt.kind, value) {
-        return pairs.iter().find_map(|pair| prompt::odd_pair(asked, *pair));
-    }
-    let (PromptKind::Quantity(q), Answer::Quantity(typed)) = (&prompt.kind, value) else {
-        return None;
-    };
-    let (from, to) = q
-        .plausible
-        .filter(|(from, _)| from.dimension() == typed.dimension())?;
-    let inside = (from.si()..=to.si()).contains(&typed.si());
-    (!inside).then(|| {
-        let typed = prompt::beside_range(*typed, to);
-        format!("{typed} is unusual here ({from} to {to}): look again; Enter once more keeps it")
-    })
 }

@@ -99,7 +99,8 @@ fn field(model: &mut Model) -> Option<&mut Input> {
 
 /// What follows from a changed field: an old complaint about it goes, a search is made anew.
 fn changed(model: &mut Model) -> Vec<Effect> {
-    match model.context() {
+    let context = model.context();
+    match context {
         Context::Search => {
             model.board.at = 0;
             return vec![Effect::Find(model.board.query.value().to_owned())];
@@ -116,6 +117,11 @@ fn changed(model: &mut Model) -> Vec<Effect> {
             if let Some(open) = &mut model.open {
                 open.entry.error = None;
                 open.entry.again = None;
+                let empty = open.entry.text.value().trim().is_empty();
+                // A value emptied again is as if nothing had been typed.
+                if context == Context::Value || !empty {
+                    open.entry.own = !empty;
+                }
             }
         }
     }

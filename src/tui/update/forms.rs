@@ -3,9 +3,10 @@
 use tui_input::Input;
 
 use crate::engine::event::Opening;
-use crate::engine::shown;
+use crate::engine::{shown, skip, words as words_of};
 use crate::flow::facts::about;
 use crate::flow::model::{Prompt, PromptKind};
+use crate::flow::target::Target;
 use crate::rules::offer;
 use crate::tui::effect::Effect;
 use crate::tui::model::{FieldKind, Form, FormKind, Model, Over};
@@ -72,9 +73,14 @@ fn fresh(model: &Model, kind: FormKind) -> Form {
         FormKind::NewJob => new_job(model),
         FormKind::Opening => opening(model),
         FormKind::Codes => codes(model),
+        FormKind::Skip(ref to) => {
+            let lead = skip_leads(model, to.as_ref());
+            let hint = "why it is left out; the report says so";
+            Form::new(kind, "Skip the step", lead).field_of(label::WHY, FieldKind::Needed, hint)
+        }
         FormKind::Take(ref id) => {
             let lead = outcome_words(model, id);
-            let hint = "why, against what the readings say";
+            let hint = "why, against what the flow suggests";
             Form::new(kind, "Take another outcome", lead).field_of(
                 label::WHY,
                 FieldKind::Needed,
@@ -105,12 +111,6 @@ fn fresh(model: &Model, kind: FormKind) -> Form {
 /// Forms with one line to be written: title, lead, label, hint.
 fn one_line(kind: FormKind) -> Form {
     let [title, lead, label, hint] = match kind {
-        FormKind::Skip => [
-            "Skip the step",
-            "The walk goes on with the next step of the flow.",
-            label::WHY,
-            "why it is left out; the report says so",
-        ],
         FormKind::CouldNotTell(..) => [
             "It could not be told",
             "",
@@ -144,6 +144,20 @@ fn one_line(kind: FormKind) -> Form {
         _ => ["Add a remark", "It goes into the record.", label::TEXT, ""],
     };
     Form::new(kind, title, lead).field_of(label, FieldKind::Needed, hint)
+}
+
+/// Where the walk goes on without the step.
+fn skip_leads(model: &Model, to: Option<&Target>) -> String {
+    let Some(run) = model.open.as_ref().and_then(|open| open.job.run()) else {
+        return String::new();
+    };
+    let own = match run.step().map(skip::ways) {
+        Some(skip::Ways::To(go)) => Some(go),
+        _ => None,
+    };
+    to.or(own.as_ref())
+        .map(|go| format!("The walk goes {}.", words_of::target(Some(run), go)))
+        .unwrap_or_default()
 }
 
 fn words(words: &[&str]) -> FieldKind {

@@ -6,6 +6,7 @@ mod acts;
 mod answer;
 mod back;
 mod edit;
+pub mod flows;
 mod forms;
 mod moves;
 mod number;
@@ -48,6 +49,10 @@ pub fn update(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Ef
             Vec::new()
         }
         Message::Tick => Vec::new(),
+        Message::Flows(read) => {
+            flows::changed(model, *read);
+            Vec::new()
+        }
         Message::Found { query, lines } => stored::found(model, &query, lines),
         Message::Loaded { line, events, held } => stored::loaded(model, &line, &events, held),
         Message::Lost { job, held } => stored::lost(model, job, held),
@@ -160,6 +165,7 @@ fn then(model: &mut Model, then: Then) -> Vec<Effect> {
         }
         Then::Begin(flow) => begin(model, &flow),
         Then::Outcome(id) => forms::open(model, FormKind::Take(id)),
+        Then::Skip(go) => forms::open(model, FormKind::Skip(Some(go))),
         Then::Correct(seq) => forms::open(model, FormKind::Correct(seq)),
         Then::Fact(id) => forms::open(model, FormKind::Fact(id)),
         Then::Opening => forms::open(model, FormKind::Opening),

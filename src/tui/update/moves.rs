@@ -14,7 +14,8 @@ use crate::tui::model::{Field, FieldKind, Model, Over, listed};
 pub fn go(model: &mut Model, act: Act) -> Vec<Effect> {
     let page = usize::from(model.size.1 / 2).max(1);
     let pages = matches!(act, Act::PageUp | Act::PageDown);
-    match model.context() {
+    let context = model.context();
+    match context {
         Context::Board | Context::Search => {
             let count = model.count();
             model.board.at = moved(Some(model.board.at), count, act, page).unwrap_or(0);
@@ -36,6 +37,8 @@ pub fn go(model: &mut Model, act: Act) -> Vec<Effect> {
         Context::Ways | Context::Choice | Context::Places if !pages => {
             let count = model.count();
             if let Some(open) = &mut model.open {
+                // To move the mark is to choose; places are only looked at.
+                open.entry.own |= context == Context::Choice;
                 let at = if open.entry.key.is_some() {
                     &mut open.entry.at
                 } else {
@@ -156,6 +159,7 @@ pub fn pick(model: &mut Model, n: usize) -> Vec<Effect> {
             if let Some(open) = &mut model.open {
                 if choice {
                     open.entry.at = Some(n);
+                    open.entry.own = true;
                     open.entry.error = None;
                 } else {
                     open.at = Some(n);
@@ -187,6 +191,7 @@ fn cycle_place(model: &mut Model, n: usize) {
         return;
     };
     entry.at = Some(n);
+    entry.own = true;
     entry.nowhere = false;
     entry.error = None;
     match next_strength(entry.places.get(&place).copied()) {

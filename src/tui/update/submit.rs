@@ -1,7 +1,6 @@
 //! Saving forms: checks them, and turns each into its action. A form stays on screen until its
 //! events are on the disk.
 
-use super::answer::implausible;
 use super::forms::{label, prompt_of};
 use super::perform;
 use crate::engine::act::act;
@@ -100,7 +99,10 @@ fn action(model: &Model, form: &Form, before: &Form) -> Result<Action, String> {
             note: text(label::NOTE),
         },
         FormKind::Remark | FormKind::NewJob | FormKind::Place => Action::Remark(text(label::TEXT)),
-        FormKind::Skip => Action::Skip { reason: why() },
+        FormKind::Skip(to) => Action::Skip {
+            reason: why(),
+            to: to.clone(),
+        },
         FormKind::Take(id) => Action::Take {
             outcome: id.clone(),
             reason: why(),
@@ -114,6 +116,7 @@ fn action(model: &Model, form: &Form, before: &Form) -> Result<Action, String> {
         FormKind::Fact(id) => Action::SetFact {
             fact: id.clone(),
             value: new_value(model, form, before, id)?,
+            confirmed: true,
         },
         FormKind::Approve => Action::Approve {
             by: text(label::BY),
@@ -136,7 +139,11 @@ fn could_not_tell(model: &Model, id: &str, why: String) -> Action {
     let value = Answer::CouldNotTell(why);
     if model.asked().is_some_and(|asked| asked.fact) {
         let fact = id.to_owned();
-        return Action::SetFact { fact, value };
+        return Action::SetFact {
+            fact,
+            value,
+            confirmed: false,
+        };
     }
     Action::Read {
         reading: id.to_owned(),
@@ -174,7 +181,9 @@ fn new_value(model: &Model, form: &Form, before: &Form, id: &str) -> Result<Answ
         .iter()
         .find(|f| f.label == label::VALUE)
         .and_then(|f| f.error.clone());
-    match implausible(prompt, &value) {
+    let odd = prompt::unusual(prompt, &value)
+        .map(|odd| format!("{odd}: look again; Enter once more keeps it"));
+    match odd {
         Some(why) if said.as_ref() != Some(&why) => Err(why),
         _ => Ok(value),
     }
@@ -245,6 +254,7 @@ fn add_place(model: &mut Model, form: &Form) {
     model.overs.pop();
     if let Some(open) = &mut model.open {
         open.entry.places.insert(form.text(label::PLACE), strength);
+        open.entry.own = true;
         open.entry.nowhere = false;
         open.entry.error = None;
     }

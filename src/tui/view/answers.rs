@@ -100,6 +100,13 @@ fn ask(sheet: &mut Sheet, asked: &Asked) {
 /// The same reading of the test before, what was answered here, and what was read elsewhere.
 fn beside(sheet: &mut Sheet, open: &OpenJob, asked: &Asked) {
     let entry = &open.entry;
+    if asked.fact {
+        let run = open.job.run();
+        let why = run.and_then(|run| open.job.fact_objection(&run.flow, asked.prompt));
+        if let Some(why) = why {
+            sheet.hanging("! ", "  ", Role::Caution, &why);
+        }
+    }
     let before = open
         .job
         .test_number()
@@ -281,6 +288,7 @@ pub fn judged(model: &Model, area: Rect) -> Sheet {
 fn says(sheet: &mut Sheet, suggestion: &Suggestion, nothing_read: bool) {
     let (label, role) = match suggestion.kind {
         Kind::Clear => ("The readings say:", Role::Pass),
+        Kind::Onward => ("The way on:", Role::Pass),
         Kind::Unsure => ("Unsure:", Role::Caution),
         Kind::NotValid => ("Not valid:", Role::Caution),
         Kind::Incomplete => ("Not all is read:", Role::Caution),

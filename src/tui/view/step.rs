@@ -104,7 +104,7 @@ pub fn text(model: &Model, area: Rect) -> Above {
     }
 }
 
-/// A correction has changed what an earlier step came to: said until somebody goes there.
+/// Something has changed what another step came to: said until somebody goes there.
 fn rejudged(sheet: &mut Sheet, model: &Model) {
     let Some((run, _, visit, rejudged)) = model.open.as_ref().and_then(|open| open.rejudged())
     else {
@@ -120,7 +120,8 @@ fn rejudged(sheet: &mut Sheet, model: &Model) {
     let was = words::suggested(run, id, &rejudged.was);
     let now = words::suggested(run, id, &rejudged.now);
     let text = format!(
-        "After the correction, \"{title}\" no longer says \"{was}\" but \"{now}\". Ctrl-G goes there."
+        "After {}, \"{title}\" no longer says \"{was}\" but \"{now}\". Ctrl-G goes there.",
+        words::change(rejudged.because)
     );
     sheet.hanging("! ", "  ", Role::Caution, &text);
     sheet.blank();

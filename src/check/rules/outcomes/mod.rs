@@ -1,28 +1,38 @@
 //! The outcomes of a step leave no gap, do not overlap by accident, and can each be taken.
 //!
 //! What a step's conditions look at is cut into cells ([`cells`]): numbers at every limit that is
-//! named, words one by one, places by what shows. Within a cell every condition has one answer, so
-//! looking at one point of each cell looks at everything. A cell over worked values may be one
-//! that no readings come to; then readings are searched for that do ([`realise`]), and without
-//! any nothing is said.
+//! named, words one by one, places by what shows ([`axes`]). Within a cell every condition has one
+//! answer, so looking at one point of each cell looks at everything. A cell over worked values may
+//! be one that no readings come to; then readings are searched for that do ([`search`]), by interval
+//! arithmetic where a calculation allows it ([`bounds`]). Nothing is said without readings, and what
+//! is said was put to the conditions again as it is written ([`example`]).
+//!
+//! Only plausible readings are looked at: others are asked again beside the car. Whether a reading's
+//! error straddles a limit is no matter here: then the step is unsure, which has its own way out.
 //!
 //! Outcomes are tried in order, so an earlier one may be an exception from a later one. Said are:
 //! readings that no outcome fits; two outcomes that lead to different places and both hold just at
 //! a limit (`at most 3` beside `at least 3`); two that cut into one another; and an outcome that
-//! others leave nothing to.
+//! others leave nothing to, or that no plausible reading fits.
 
+mod axes;
+mod bounds;
 mod cars;
 mod cells;
+mod example;
+mod marks;
 mod realise;
+mod search;
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::flow::condition::{Condition, Truth};
 use crate::flow::finding::{Finding, code};
 use crate::flow::model::{Flow, Outcome, Step};
+use crate::flow::values::Values;
 use cars::Cars;
 use cells::{Cell, Space};
-use realise::Example;
+use example::{Example, Shown, example};
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
     let cars = Cars::of(flow);
@@ -37,140 +47,137 @@ fn check_step(flow: &Flow, step: &Step, cars: &Cars) -> Vec<Finding> {
         return Vec::new();
     }
     let Some(space) = Space::of(flow, step) else {
-        return vec![Finding::warning(
-            code::TOO_MANY,
-            step.place,
-            format!(
-                "`{}` looks at too many things at once to look for gaps",
-                step.id
-            ),
-            "split it into two steps, each with fewer conditions",
-        )];
+        return vec![too_many(step)];
     };
+    let can_come = |car: &Values| cars.can_come(&step.id, car);
     let mut seen = Seen::default();
-    for cell in space.cells(|car| cars.can_come(&step.id, car)) {
-        seen.look(step, &space, &cell);
+    let walked = space.walk(&can_come, &mut |cell| {
+        seen.look(step, &space, cell, &can_come);
+    });
+    match walked {
+        Ok(()) => seen.findings(step, true),
+        // What was found is true all the same.
+        Err(cells::TooMany) => {
+            let mut found = seen.findings(step, false);
+            found.push(too_many(step));
+            found
+        }
     }
-    seen.findings(step)
+}
+
+fn too_many(step: &Step) -> Finding {
+    Finding::warning(
+        code::TOO_MANY,
+        step.place,
+        format!(
+            "`{}` looks at too many things at once: not all of it was looked through for gaps",
+            step.id
+        ),
+        "split it into two steps, each with fewer conditions",
+    )
 }
 
 /// Cells with the same answers of all conditions for which readings are searched in vain before
 /// they are given up.
-const PATIENCE: u32 = 3;
+const PATIENCE: u32 = 8;
+/// Searches in vain before a step is given up.
+const MOST_IN_VAIN: u32 = 60;
 
 /// What the cells looked at have shown.
 #[derive(Default)]
 struct Seen {
-    gap: Option<String>,
+    gap: Option<Example>,
     /// Outcomes that were shown to be taken, by readings that were found.
     taken: BTreeSet<usize>,
-    /// Outcomes that come first in some cell, and those that hold in some cell.
-    first: BTreeSet<usize>,
+    /// Outcomes that come first in a cell for which no readings were found, which proves nothing.
+    perhaps: BTreeSet<usize>,
+    /// Outcomes that hold in some cell.
     holding: BTreeSet<usize>,
     pairs: BTreeMap<(usize, usize), Example>,
-    /// `(one, other)`: `one` was seen to hold where `other` does not.
+    /// `(one, other)`: `one` was shown to hold where `other` does not.
     alone: BTreeSet<(usize, usize)>,
-    /// Where two outcomes hold, or none, right at a limit. Readings that hit a limit exactly are not
-    /// found by trying; they are believed in where both sides of it were shown to come about.
-    limit_pairs: BTreeMap<(usize, usize), Example>,
-    limit_gap: Option<Example>,
     /// Searches in vain, by what the conditions came to.
     in_vain: BTreeMap<String, u32>,
+    all_in_vain: u32,
 }
 
 impl Seen {
-    fn look(&mut self, step: &Step, space: &Space, cell: &Cell) {
-        // Where the readings do not count, no outcome is asked for.
-        if !realise::is_valid(step, &cell.values) {
-            return;
-        }
+    fn look(
+        &mut self,
+        step: &Step,
+        space: &Space,
+        cell: &Cell,
+        can_come: &dyn Fn(&Values) -> bool,
+    ) {
         let truths = realise::truths(step, &cell.values);
-        if truths
-            .iter()
-            .any(|truth| matches!(truth, Truth::Unknown | Truth::Straddles))
-        {
-            return;
-        }
         let holds: Vec<usize> = (0..truths.len())
             .filter(|n| truths[*n] == Truth::Yes)
             .collect();
-        self.first.extend(holds.first());
         self.holding.extend(&holds);
-        for one in &holds {
-            let others = (0..truths.len()).filter(|other| !holds.contains(other));
-            self.alone.extend(others.map(|other| (*one, other)));
-        }
         if !self.is_news(step, &holds, cell) {
             return;
         }
-        if cell.at_limit {
-            let here = realise::as_it_stands(space, cell);
-            for pair in pairs(step, &holds) {
-                self.limit_pairs.entry(pair).or_insert_with(|| here.clone());
-            }
-            if holds.is_empty() {
-                self.limit_gap.get_or_insert(here);
-            }
-        }
-        let key = format!("{truths:?}");
+        let key = format!("{truths:?} {}", cell.at_limit());
         let vain = self.in_vain.entry(key).or_insert(0);
-        if *vain >= PATIENCE {
+        if *vain >= PATIENCE || self.all_in_vain >= MOST_IN_VAIN {
+            self.perhaps.extend(holds.first());
             return;
         }
-        let Some(example) = realise::example(step, space, cell) else {
-            *vain += 1;
-            return;
-        };
-        let Some(first) = holds.first() else {
-            self.gap = Some(example.words);
-            return;
-        };
-        self.taken.insert(*first);
-        for pair in pairs(step, &holds) {
-            let known = self.pairs.entry(pair).or_insert_with(|| example.clone());
-            if known.at_limit && !example.at_limit {
-                known.clone_from(&example);
+        match example(step, space, cell, can_come) {
+            Shown::Example(example) => self.note(step, &holds, &example),
+            Shown::Impossible => {}
+            Shown::GaveUp => {
+                *vain += 1;
+                self.all_in_vain += 1;
+                self.perhaps.extend(holds.first());
             }
         }
     }
 
-    fn believe_limits(&mut self) {
-        for (pair, example) in std::mem::take(&mut self.limit_pairs) {
-            if self.taken.contains(&pair.0) && self.taken.contains(&pair.1) {
-                self.pairs.entry(pair).or_insert(example);
+    fn note(&mut self, step: &Step, holds: &[usize], example: &Example) {
+        let Some(first) = holds.first() else {
+            self.gap = Some(example.clone());
+            return;
+        };
+        self.taken.insert(*first);
+        self.alone.extend(apart(step, holds));
+        for pair in pairs(step, holds) {
+            let known = self.pairs.entry(pair).or_insert_with(|| example.clone());
+            if known.at_limit && !example.at_limit {
+                known.clone_from(example);
             }
-        }
-        if self.gap.is_none() && self.taken.len() > 1 {
-            self.gap = self.limit_gap.take().map(|example| example.words);
         }
     }
 
     fn is_news(&self, step: &Step, holds: &[usize], cell: &Cell) -> bool {
+        let better = |known: &Example| known.at_limit && !cell.at_limit();
         let Some(first) = holds.first() else {
-            return self.gap.is_none();
+            // A gap that is more than a single value is the better example.
+            return self.gap.as_ref().is_none_or(better);
         };
-        let new_pair = |pair: &(usize, usize)| {
-            self.pairs
-                .get(pair)
-                .is_none_or(|known| known.at_limit && !cell.at_limit)
-        };
-        !self.taken.contains(first) || pairs(step, holds).iter().any(new_pair)
+        let new_pair = |pair: &(usize, usize)| self.pairs.get(pair).is_none_or(better);
+        !self.taken.contains(first)
+            || pairs(step, holds).iter().any(new_pair)
+            || apart(step, holds).any(|pair| !self.alone.contains(&pair))
     }
 
-    fn findings(mut self, step: &Step) -> Vec<Finding> {
-        self.believe_limits();
+    /// What is to be said; of outcomes that are never taken only where everything was `seen`.
+    fn findings(self, step: &Step, seen: bool) -> Vec<Finding> {
         let mut found = Vec::new();
         if let Some(example) = &self.gap {
             found.push(Finding::error(
                 code::GAP,
                 step.place,
-                format!("no outcome of `{}` fits {example}", step.id),
+                format!("no outcome of `{}` fits {}", step.id, example.words),
                 "add an outcome for it, or widen one",
             ));
         }
-        for (n, outcome) in step.outcomes.iter().enumerate() {
-            if self.holding.contains(&n) && !self.first.contains(&n) {
-                found.push(never_taken(outcome));
+        for (n, outcome) in step.outcomes.iter().enumerate().filter(|_| seen) {
+            let never = !self.taken.contains(&n) && !self.perhaps.contains(&n);
+            match (never, self.holding.contains(&n)) {
+                (false, _) => {}
+                (true, true) => found.push(never_taken(outcome)),
+                (true, false) => found.push(never_fits(outcome)),
             }
         }
         for ((one, other), pair) in &self.pairs {
@@ -183,17 +190,35 @@ impl Seen {
     }
 }
 
+/// The pairs of which the first holds and the second does not, among those that [`pairs`] may name.
+fn apart<'a>(step: &'a Step, holds: &'a [usize]) -> impl Iterator<Item = (usize, usize)> + 'a {
+    let others = 0..step.outcomes.len();
+    holds.iter().flat_map(move |one| {
+        others
+            .clone()
+            .filter(|other| !holds.contains(other) && may_clash(step, *one, *other))
+            .map(|other| (*one, other))
+    })
+}
+
+/// Whether it would matter if both held: they lead to different places, and the later one is not
+/// `always`, which at the end is meant as "everything else".
+fn may_clash(step: &Step, one: usize, other: usize) -> bool {
+    let (one, other) = (one.min(other), one.max(other));
+    step.outcomes[one].go != step.outcomes[other].go
+        && step.outcomes[other].when != Condition::Always
+}
+
 /// The pairs among outcomes that hold together and lead to different places.
 fn pairs(step: &Step, holds: &[usize]) -> Vec<(usize, usize)> {
     let mut all = Vec::new();
     for (k, one) in holds.iter().enumerate() {
-        for other in &holds[k + 1..] {
-            let differ = step.outcomes[*one].go != step.outcomes[*other].go;
-            // `always` at the end is meant as "everything else".
-            if differ && step.outcomes[*other].when != Condition::Always {
-                all.push((*one, *other));
-            }
-        }
+        let others = holds[k + 1..].iter();
+        all.extend(
+            others
+                .filter(|other| may_clash(step, *one, **other))
+                .map(|other| (*one, *other)),
+        );
     }
     all
 }
@@ -207,6 +232,18 @@ fn never_taken(outcome: &Outcome) -> Finding {
             outcome.id
         ),
         "move it up, or narrow those before it",
+    )
+}
+
+fn never_fits(outcome: &Outcome) -> Finding {
+    Finding::error(
+        code::NEVER_TAKEN,
+        outcome.place,
+        format!(
+            "`{}` is never taken: nothing that is plausible here fits it",
+            outcome.id
+        ),
+        "look at its limits beside the readings' plausible ranges, and at parts that exclude one another",
     )
 }
 

@@ -1,73 +1,45 @@
-//! From a cell to an example that an owner can read, and that can really come about.
+//! What a step comes to with given values, and answers from which such values follow.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use super::cells::{Cell, Space};
-use crate::engine::shown;
 use crate::flow::answer::{Answer, Strength};
-use crate::flow::choice::{name, unit_of};
 use crate::flow::condition::Truth;
 use crate::flow::model::{Flow, Prompt, PromptKind, Step};
-use crate::flow::values::{TEST_NUMBER, Value, Values};
+use crate::flow::values::{Value, Values};
 use crate::flow::working::{Known, applies, plain_values};
 use crate::physics::uncertainty::Estimate;
 use crate::units::{Dimension, Quantity};
 
-/// Readings that are tried for a cell over worked values.
-const TRIES: usize = 300;
 /// Where the generator starts: always the same, so that a check says the same twice.
 const SEED: u64 = 0x9e37_79b9_7f4a_7c15;
 
-/// An example of a cell.
-#[derive(Clone, Debug)]
-pub struct Example {
-    /// In words.
-    pub words: String,
-    /// It stands right at a limit.
-    pub at_limit: bool,
-}
+/// Cars that are tried before a worked value is taken for one that there is not.
+const CARS: usize = 8;
 
-/// The cell in words; nothing where the step's readings are not valid in it, or where no readings
-/// were found that come to its worked values.
-pub fn example(step: &Step, space: &Space, cell: &Cell) -> Option<Example> {
-    let flow = &space.flow;
-    let is_worked = |id: &&String| {
-        flow.work(id).is_some() && cell.values.get(id) != Some(&Value::NotApplicable)
-    };
-    if !space.named.iter().any(|id| is_worked(&id)) {
-        let words = words(flow, space, &cell.values);
-        return is_valid(step, &cell.values).then_some(Example {
-            words,
-            at_limit: cell.at_limit,
-        });
+/// Which worked values there can be on a car that answers like this, by their ids. A calculation
+/// that has only refused its inputs on some of them is still there on others.
+pub fn worked_there(flow: &Flow, asked: &Values) -> BTreeSet<String> {
+    let mut draw = Draw::new();
+    let mut there = BTreeSet::new();
+    for _ in 0..CARS {
+        let answers = answers(flow, asked, &mut draw);
+        let values = plain_values(
+            flow,
+            Known {
+                answers: &answers,
+                test_number: 1,
+            },
+        );
+        let ids = flow.worked.iter().map(|work| &work.id);
+        there.extend(
+            ids.filter(|id| values.get(id) != Some(&Value::NotApplicable))
+                .cloned(),
+        );
+        if there.len() == flow.worked.len() {
+            break;
+        }
     }
-    let found = search(flow, step, cell)?;
-    // Found by trying: nobody hits a limit by chance.
-    Some(Example {
-        words: words(flow, space, &found),
-        at_limit: false,
-    })
-}
-
-/// The cell in words, as it stands.
-pub fn as_it_stands(space: &Space, cell: &Cell) -> Example {
-    Example {
-        words: words(&space.flow, space, &cell.values),
-        at_limit: cell.at_limit,
-    }
-}
-
-/// The values on some car that answers like this: which worked values there are at all.
-pub fn some_values(flow: &Flow, asked: &Values) -> Values {
-    let mut draw = Draw(SEED);
-    let answers = answers(flow, asked, &mut draw);
-    plain_values(
-        flow,
-        Known {
-            answers: &answers,
-            test_number: 1,
-        },
-    )
+    there
 }
 
 /// Whether the step's readings count.
@@ -75,34 +47,6 @@ pub fn is_valid(step: &Step, values: &Values) -> bool {
     step.valid_when
         .as_ref()
         .is_none_or(|condition| condition.truth(values) != Truth::No)
-}
-
-/// Readings under which every outcome comes to the same as in the cell. What the cell fixes is
-/// kept; all else is drawn from its plausible range by a generator that always starts the same.
-fn search(flow: &Flow, step: &Step, cell: &Cell) -> Option<Values> {
-    let wanted = truths(step, &cell.values);
-    let mut draw = Draw(SEED);
-    let number = match cell.values.get(TEST_NUMBER) {
-        Some(Value::Number(estimate)) => estimate.value,
-        _ => 1.0,
-    };
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "1 to 12"
-    )]
-    let test_number = number as u32;
-    (0..TRIES).find_map(|_| {
-        let answers = answers(flow, &cell.values, &mut draw);
-        let values = plain_values(
-            flow,
-            Known {
-                answers: &answers,
-                test_number,
-            },
-        );
-        (is_valid(step, &values) && truths(step, &values) == wanted).then_some(values)
-    })
 }
 
 /// What each outcome comes to.
@@ -113,12 +57,14 @@ pub fn truths(step: &Step, values: &Values) -> Vec<Truth> {
         .collect()
 }
 
-/// Answers to everything that the flow asks: as fixed, or drawn.
-fn answers(flow: &Flow, fixed: &Values, draw: &mut Draw) -> BTreeMap<String, Answer> {
+/// Answers to everything that the flow asks: as fixed, or drawn. What is fixed as not applicable is
+/// left out.
+pub fn answers(flow: &Flow, fixed: &Values, draw: &mut Draw) -> BTreeMap<String, Answer> {
     let mut answers = BTreeMap::new();
     let mut known = Values::default();
     for prompt in flow.facts.iter().chain(&flow.readings) {
         if !applies(prompt, &known) {
+            known.set(&prompt.id, Value::NotApplicable);
             continue;
         }
         let answer = match fixed.get(&prompt.id) {
@@ -130,6 +76,7 @@ fn answers(flow: &Flow, fixed: &Values, draw: &mut Draw) -> BTreeMap<String, Ans
                     .map(|p| (p.clone(), Strength::Steady))
                     .collect(),
             )),
+            Some(Value::NotApplicable) => None,
             _ => drawn(prompt, draw),
         };
         let Some(answer) = answer else { continue };
@@ -155,7 +102,8 @@ fn quantity(prompt: &Prompt, si: f64) -> Option<Answer> {
 fn drawn(prompt: &Prompt, draw: &mut Draw) -> Option<Answer> {
     match &prompt.kind {
         PromptKind::Quantity(q) => {
-            let (from, to) = q.plausible.map_or((0.0, 1.0), |(a, b)| (a.si(), b.si()));
+            let plausible = q.plausible.map(|(a, b)| (a.si(), b.si()));
+            let (from, to) = plausible.unwrap_or((q.unit.to_si(0.0), q.unit.to_si(100.0)));
             let mut si = from + (to - from) * draw.next();
             if q.unit.dimension() == Dimension::Count {
                 si = si.round();
@@ -192,33 +140,19 @@ fn drawn(prompt: &Prompt, draw: &mut Draw) -> Option<Answer> {
 
 /// A generator of numbers from 0 to 1 (xorshift, Marsaglia 2003): any would do, as long as it
 /// always gives the same.
-struct Draw(u64);
+pub struct Draw(u64);
 
 impl Draw {
-    fn next(&mut self) -> f64 {
+    /// A generator at its start.
+    pub fn new() -> Self {
+        Self(SEED)
+    }
+
+    /// The next number.
+    pub fn next(&mut self) -> f64 {
         self.0 ^= self.0 << 13;
         self.0 ^= self.0 >> 7;
         self.0 ^= self.0 << 17;
         (self.0 >> 11) as f64 / (1_u64 << 53) as f64
     }
-}
-
-/// "smoke flow 0.4 L/min with smoke pressure 9 inH2O".
-fn words(flow: &Flow, space: &Space, values: &Values) -> String {
-    let said: Vec<String> = space
-        .named
-        .iter()
-        .filter_map(|id| {
-            let value = match values.get(id)? {
-                Value::Number(e) if id == TEST_NUMBER => e.value.to_string(),
-                Value::Number(e) => shown::estimate(e, unit_of(flow, id)),
-                Value::Word(word) => word.clone(),
-                Value::Places(places) if places.is_empty() => "nowhere".to_owned(),
-                Value::Places(places) => places.iter().cloned().collect::<Vec<_>>().join(" and "),
-                _ => return None,
-            };
-            Some(format!("{} {value}", name(flow, id)))
-        })
-        .collect();
-    said.join(" with ")
 }

@@ -1,0 +1,163 @@
+//! Whoever feeds gas or pressure into a system has read what that can do.
+//!
+//! Where a flow's `system` is one of those below, or its supply one that can do harm by itself, one of
+//! the cautions named must be accepted before gas is fed in: for the whole flow, at that step, or at a
+//! step before it on every way there. Under pressure a flow without any caution at all is asked for
+//! one. Fire is an error, the rest a warning: an owner may have a better caution of their own kind.
+//!
+//! Example: `system: fuel vapour` with `cautions: [fuel-vapour]` at the top of the flow.
+
+use super::paths::reached_without;
+use crate::flow::cautions;
+use crate::flow::finding::{Finding, Severity, code};
+use crate::flow::model::{Flow, Phase, Step};
+
+/// What asks for a caution.
+struct Asks {
+    /// Words in the flow's system, or in the supply of the step.
+    words: &'static [&'static str],
+    /// Whether it is the supply that is looked at.
+    supply: bool,
+    /// The cautions of which one must be read; the first is proposed. None: any will do.
+    cautions: &'static [&'static str],
+    severity: Severity,
+    /// What nobody has been told.
+    untold: &'static str,
+}
+
+const fn system(
+    words: &'static [&'static str],
+    cautions: &'static [&'static str],
+    untold: &'static str,
+) -> Asks {
+    Asks {
+        words,
+        supply: false,
+        cautions,
+        severity: Severity::Warning,
+        untold,
+    }
+}
+
+static ASKS: [Asks; 7] = [
+    Asks {
+        severity: Severity::Error,
+        ..system(
+            &["vapour", "vapor", "fuel tank"],
+            &["fuel-vapour", "no-ignition"],
+            "feeds gas into fuel vapour, but nobody has been told to keep fire away",
+        )
+    },
+    system(
+        &["cooling system", "cooling", "coolant"],
+        &["hot-cooling-system"],
+        "puts pressure on a cooling system, but nobody has been told that it scalds",
+    ),
+    system(
+        &["charge air", "boost"],
+        &["hoses-restrained"],
+        "puts pressure on hoses and plugs, but nobody has been told to hold them back",
+    ),
+    system(
+        &["crankcase"],
+        &["seal-limits"],
+        "puts pressure on a crankcase, but nobody has been told how little its seals bear",
+    ),
+    system(
+        &["exhaust"],
+        &["exhaust-gas", "hot-parts"],
+        "works on an exhaust, but nobody has been told of its gas and heat",
+    ),
+    Asks {
+        supply: true,
+        ..system(
+            &["nitrogen", "carbon dioxide", "inert", "cylinder", "bottle"],
+            &["inert-gas", "gas-cylinder"],
+            "uses gas out of a cylinder, but nobody has been told what it does to the air",
+        )
+    },
+    system(
+        &[""],
+        &[],
+        "puts something under pressure, but nobody has been told to take care",
+    ),
+];
+
+pub fn check(flow: &Flow) -> Vec<Finding> {
+    let mut found: Vec<Finding> = Vec::new();
+    for asks in &ASKS {
+        // One finding a flow: the general ones are for flows of which nothing else is said.
+        if asks.cautions.is_empty() && !found.is_empty() {
+            continue;
+        }
+        found.extend(missing(flow, asks));
+    }
+    found
+}
+
+fn missing(flow: &Flow, asks: &Asks) -> Option<Finding> {
+    if warns(asks, &flow.cautions) {
+        return None;
+    }
+    let unwarned = reached_without(flow, |step| warns(asks, &step.cautions));
+    // One finding: one line at the top of the flow answers for all of them.
+    let step = flow.steps.iter().find(|step| {
+        feeds(step)
+            && concerns(asks, flow, step)
+            && !warns(asks, &step.cautions)
+            && unwarned.contains(step.id.as_str())
+    })?;
+    let proposed = asks.cautions.first().copied().unwrap_or("eye-protection");
+    Some(Finding {
+        severity: asks.severity,
+        ..Finding::error(
+            code::NO_CAUTION,
+            step.place,
+            format!("`{}` {}", step.id, asks.untold),
+            format!("add `cautions: [{proposed}]` at the top of the flow, or at a step before it"),
+        )
+    })
+}
+
+/// A cylinder may be connected before it is opened, so of a supply only what happens under pressure
+/// is asked.
+fn concerns(asks: &Asks, flow: &Flow, step: &Step) -> bool {
+    let names = |text: &str| {
+        let text = text.to_lowercase();
+        asks.words.iter().any(|word| text.contains(word))
+    };
+    if !asks.supply {
+        return names(&flow.system);
+    }
+    let supplies = flow
+        .steps
+        .iter()
+        .filter_map(|step| step.set_up.as_ref()?.supply.as_deref());
+    step.phase == Phase::Pressurise && supplies.into_iter().any(names)
+}
+
+fn warns(asks: &Asks, accepted: &[String]) -> bool {
+    let any = |id: &String| cautions::find(id).is_some();
+    if asks.cautions.is_empty() {
+        return accepted.iter().any(any);
+    }
+    accepted
+        .iter()
+        .any(|id| asks.cautions.contains(&id.as_str()))
+}
+
+fn feeds(step: &Step) -> bool {
+    step.phase == Phase::Pressurise || step.set_up.as_ref().is_some_and(|s| s.supply.is_some())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_cautions_asked_for_are_in_the_list_of_cautions() {
+        for id in ASKS.iter().flat_map(|asks| asks.cautions) {
+            assert!(cautions::find(id).is_some(), "{id}");
+        }
+    }
+}

@@ -1,0 +1,81 @@
+//! What a step is judged by is read there, or at a step before it.
+//!
+//! A condition on a reading that no step on the way has recorded is never settled: the technician is
+//! asked for something that no screen asks for. Only what no way at all records is reported; what is
+//! read on some ways, or only on some cars, is the author's to know.
+
+use std::collections::BTreeSet;
+
+use crate::check::draw::ways;
+use crate::engine::judge::rests_on;
+use crate::flow::finding::{Finding, code};
+use crate::flow::model::{Flow, Step};
+use crate::flow::target::Target;
+
+pub fn check(flow: &Flow) -> Vec<Finding> {
+    flow.steps
+        .iter()
+        .flat_map(|step| check_step(flow, step))
+        .collect()
+}
+
+fn check_step(flow: &Flow, step: &Step) -> Vec<Finding> {
+    let recorded: BTreeSet<&str> = up_to(flow, step)
+        .iter()
+        .flat_map(|step| &step.record)
+        .map(String::as_str)
+        .collect();
+    let conditions = step
+        .outcomes
+        .iter()
+        .map(|o| &o.when)
+        .chain(&step.valid_when);
+    let judged: BTreeSet<&str> = conditions.flat_map(|c| c.subjects()).collect();
+    flow.readings
+        .iter()
+        .filter(|reading| !reading.optional && !recorded.contains(reading.id.as_str()))
+        .filter_map(|reading| {
+            let by = judged.iter().find(|id| rests_on(flow, id, &reading.id))?;
+            Some(not_read(step, by, &reading.id))
+        })
+        .collect()
+}
+
+fn not_read(step: &Step, by: &str, reading: &str) -> Finding {
+    let why = if by == reading {
+        format!("`{}` is judged by `{reading}`", step.id)
+    } else {
+        format!(
+            "`{}` is judged by `{by}`, which rests on `{reading}`",
+            step.id
+        )
+    };
+    Finding::error(
+        code::NOT_READ,
+        step.place,
+        format!("{why}, but nothing reads it here or before"),
+        format!("add {reading} to the `record` of this step, or of one before it"),
+    )
+}
+
+/// The step and all from which a way leads to it.
+fn up_to<'f>(flow: &'f Flow, step: &'f Step) -> Vec<&'f Step> {
+    let mut found = vec![step];
+    loop {
+        let leads = |from: &&Step| {
+            ways(from).iter().any(
+                |way| matches!(way.go, Target::Step(id) if found.iter().any(|step| step.id == *id)),
+            )
+        };
+        let known = |from: &&Step| found.iter().any(|step| step.id == from.id);
+        let more: Vec<&Step> = flow
+            .steps
+            .iter()
+            .filter(|from| !known(from) && leads(from))
+            .collect();
+        if more.is_empty() {
+            return found;
+        }
+        found.extend(more);
+    }
+}

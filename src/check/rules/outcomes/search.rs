@@ -1,0 +1,423 @@
+//! Readings that come to what a cell says, found or shown not to be there.
+//!
+//! Boxes of readings are halved, those whose [`bounds`] miss the cell are dropped, and of the rest
+//! the most promising and the oldest are looked at in turn. Where all boxes are dropped, no readings
+//! come to the cell. Nobody hits a limit by trying: between a point on either side of it the limit
+//! is closed in by halving, down to the last digit of a number, and worked values are continuous.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::bounds;
+use super::cells::{Cell, Space};
+use super::realise::{Draw, answers, is_valid, truths};
+use crate::engine::judge::rests_on;
+use crate::flow::condition::Truth;
+use crate::flow::model::{Prompt, PromptKind, Step};
+use crate::flow::values::{TEST_NUMBER, Value, Values};
+use crate::flow::working::{Known, applies, plain_values};
+use crate::physics::uncertainty::Estimate;
+use crate::units::Dimension;
+
+/// Boxes that are looked at for one cell.
+const MOST_BOXES: usize = 160;
+/// Boxes that are looked at before corners are: what is found in a box is easier to read.
+const BOXES_FIRST: usize = 40;
+/// Readings at the ends of whose ranges is looked, all combinations of them.
+const MOST_CORNERS_OF: usize = 4;
+/// Pairs of points between which a limit is closed in.
+const MOST_CLOSINGS: usize = 12;
+/// Halvings until two numbers are neighbours, from any distance that readings have.
+const HALVINGS: usize = 120;
+/// A value that jumps by more than this share across a limit does not take the limit's value.
+const JUMP: f64 = 1e-6;
+
+/// How near to a limit that is not part of it a stretch is looked at, as a share of its numbers.
+const HAIR: f64 = 1e-9;
+
+/// What a search came to.
+pub enum Search {
+    /// These values; worked values that stand at a limit are set to it.
+    Found(Values),
+    /// No readings come to it.
+    Impossible,
+    /// None were found.
+    GaveUp,
+}
+
+/// Searches readings under which every outcome comes to the same as in the cell.
+pub fn search(
+    step: &Step,
+    space: &Space,
+    cell: &Cell,
+    can_come: &dyn Fn(&Values) -> bool,
+) -> Search {
+    Searcher {
+        step,
+        space,
+        cell,
+        can_come,
+        wanted: truths(step, &cell.values),
+        targets: targets(space, cell),
+        prompts: free(space, cell),
+        absent: absent(space, cell),
+        draw: Draw::new(),
+    }
+    .run()
+}
+
+/// The worked values that the cell fixes, with their stretches.
+fn targets(space: &Space, cell: &Cell) -> Vec<(String, (f64, f64))> {
+    let worked = space.flow.worked.iter();
+    worked
+        .filter_map(|work| Some((work.id.clone(), *cell.spans.get(&work.id)?)))
+        .collect()
+}
+
+/// The numbers that can be read freely and that some worked value rests on.
+fn free<'s>(space: &'s Space, cell: &Cell) -> Vec<&'s Prompt> {
+    let flow = &space.flow;
+    let prompts = flow.facts.iter().chain(&flow.readings);
+    prompts
+        .filter(|prompt| matches!(prompt.kind, PromptKind::Quantity(_)))
+        .filter(|prompt| applies(prompt, &cell.values))
+        .filter(|prompt| cell.values.get(&prompt.id) != Some(&Value::NotApplicable))
+        .filter(|prompt| {
+            flow.worked
+                .iter()
+                .any(|w| rests_on(flow, &w.id, &prompt.id))
+        })
+        .collect()
+}
+
+/// What is not asked on such a car, or left out, and the worked values that there are not.
+fn absent<'s>(space: &'s Space, cell: &Cell) -> BTreeSet<&'s str> {
+    let flow = &space.flow;
+    let is_absent = |id: &str| cell.values.get(id) == Some(&Value::NotApplicable);
+    let prompts = flow.facts.iter().chain(&flow.readings);
+    prompts
+        .filter(|prompt| is_absent(&prompt.id) || !applies(prompt, &cell.values))
+        .map(|prompt| prompt.id.as_str())
+        .chain(
+            flow.worked
+                .iter()
+                .map(|w| w.id.as_str())
+                .filter(|id| is_absent(id)),
+        )
+        .collect()
+}
+
+/// A box of readings, with the point in it that was looked at.
+struct Box {
+    ranges: Vec<(f64, f64)>,
+    misses_by: f64,
+}
+
+/// A point, and what it comes to.
+#[derive(Clone)]
+struct Point {
+    at: Vec<f64>,
+    values: Values,
+}
+
+struct Searcher<'s> {
+    step: &'s Step,
+    space: &'s Space<'s>,
+    cell: &'s Cell,
+    can_come: &'s dyn Fn(&Values) -> bool,
+    wanted: Vec<Truth>,
+    targets: Vec<(String, (f64, f64))>,
+    prompts: Vec<&'s Prompt>,
+    absent: BTreeSet<&'s str>,
+    draw: Draw,
+}
+
+impl Searcher<'_> {
+    fn run(mut self) -> Search {
+        let whole: Vec<(f64, f64)> = self.prompts.iter().map(|p| self.range(p)).collect();
+        let limit = self
+            .targets
+            .iter()
+            .find(|(_, (from, to))| from >= to)
+            .map(|(id, (at, _))| (id.clone(), *at));
+        let (mut below, mut above): (Vec<Point>, Vec<Point>) = (Vec::new(), Vec::new());
+        let mut closings = 0;
+        let mut boxes: Vec<Box> = Vec::new();
+        let mut news = vec![whole.clone()];
+        let mut gave_up = false;
+        for n in 0..MOST_BOXES {
+            if n == BOXES_FIRST
+                && let Some(found) = self.in_a_corner(&whole)
+            {
+                return Search::Found(found);
+            }
+            for ranges in std::mem::take(&mut news) {
+                if self.is_ruled_out(&ranges) {
+                    continue;
+                }
+                let point = self.point(&ranges);
+                if self.fits(&point.values) {
+                    return Search::Found(point.values);
+                }
+                if let Some((id, at)) = &limit
+                    && let Some(side) = side(&point.values, id, *at)
+                {
+                    let (same, others) = if side < 0.0 {
+                        (&mut below, &above)
+                    } else {
+                        (&mut above, &below)
+                    };
+                    for other in others.iter().rev() {
+                        if closings < MOST_CLOSINGS {
+                            closings += 1;
+                            if let Some(found) = self.close_in(&point, other, id, *at) {
+                                return Search::Found(found);
+                            }
+                        }
+                    }
+                    same.push(point.clone());
+                }
+                boxes.push(Box {
+                    misses_by: self.misses_by(&point.values),
+                    ranges,
+                });
+            }
+            let Some(next) = self.take(&mut boxes) else {
+                if !gave_up {
+                    return Search::Impossible;
+                }
+                let corner = self.in_a_corner(&whole);
+                return corner.map_or(Search::GaveUp, Search::Found);
+            };
+            match halves(&next.ranges, &whole) {
+                Some(both) => news.extend(both),
+                None => {
+                    gave_up = true;
+                    if whole.is_empty() {
+                        // Pairs and words are drawn anew.
+                        news.push(next.ranges);
+                    }
+                }
+            }
+        }
+        Search::GaveUp
+    }
+
+    /// Where a number can lie: in the cell's stretch, else in its plausible range.
+    fn range(&self, prompt: &Prompt) -> (f64, f64) {
+        let PromptKind::Quantity(q) = &prompt.kind else {
+            return (0.0, 0.0);
+        };
+        let plausible = q.plausible.map(|(from, to)| (from.si(), to.si()));
+        let (from, to) = plausible.unwrap_or((q.unit.to_si(0.0), q.unit.to_si(100.0)));
+        let Some((low, high)) = self.cell.spans.get(&prompt.id).copied() else {
+            return (from, to);
+        };
+        if low >= high {
+            return (low, high);
+        }
+        // A stretch that is open to one side gets as long as the limit is large.
+        let begin = if low.is_finite() {
+            low
+        } else {
+            from.min(high - high.abs())
+        };
+        let end = if high.is_finite() {
+            high
+        } else {
+            to.max(low + low.abs())
+        };
+        let inset = (HAIR * begin.abs().max(end.abs())).min((end - begin) / 4.0);
+        let is_limit = |si: f64| self.space.is_limit(&prompt.id, si);
+        (
+            if is_limit(low) { begin + inset } else { begin },
+            if is_limit(high) { end - inset } else { end },
+        )
+    }
+
+    fn is_ruled_out(&self, ranges: &[(f64, f64)]) -> bool {
+        let mut spans: BTreeMap<String, (f64, f64)> = self
+            .prompts
+            .iter()
+            .zip(ranges)
+            .map(|(prompt, range)| (prompt.id.clone(), *range))
+            .collect();
+        bounds::add_worked(&self.space.flow, &self.absent, &mut spans);
+        // A stretch has its limits beside it, a limit is a single value.
+        self.targets.iter().any(|(id, (from, to))| {
+            spans.get(id).is_some_and(|(low, high)| {
+                high < from || low > to || (from < to && (high <= from || low >= to))
+            })
+        })
+    }
+
+    /// The largest and smallest values that there are stand in the corners of what can be read,
+    /// where halving boxes never comes to.
+    fn in_a_corner(&mut self, whole: &[(f64, f64)]) -> Option<Values> {
+        let free = whole.iter().filter(|(low, high)| low < high).count();
+        if free == 0 || free > MOST_CORNERS_OF {
+            return None;
+        }
+        (0_u32..1 << free).find_map(|corner| {
+            let mut bits = corner;
+            let mut end = |(low, high): &(f64, f64)| {
+                if low >= high {
+                    return *low;
+                }
+                let upper = bits & 1 == 1;
+                bits >>= 1;
+                if upper { *high } else { *low }
+            };
+            let at: Vec<f64> = whole.iter().map(&mut end).collect();
+            let values = self.values(&at);
+            self.fits(&values).then_some(values)
+        })
+    }
+
+    /// A point of the box: its middle at first, then anywhere in it.
+    fn point(&mut self, ranges: &[(f64, f64)]) -> Point {
+        let at = ranges.iter().map(|(low, high)| {
+            let share = 0.25 + 0.5 * self.draw.next();
+            low + (high - low) * share
+        });
+        let at: Vec<f64> = at.collect();
+        let values = self.values(&at);
+        Point { at, values }
+    }
+
+    fn values(&mut self, at: &[f64]) -> Values {
+        let mut fixed = self.cell.values.clone();
+        for (prompt, si) in self.prompts.iter().zip(at) {
+            let whole = matches!(&prompt.kind, PromptKind::Quantity(q) if q.unit.dimension() == Dimension::Count);
+            let si = if whole { si.round() } else { *si };
+            fixed.set(&prompt.id, Value::Number(Estimate::exact(si)));
+        }
+        let answers = answers(&self.space.flow, &fixed, &mut self.draw);
+        plain_values(
+            &self.space.flow,
+            Known {
+                answers: &answers,
+                test_number: test_number(&self.cell.values),
+            },
+        )
+    }
+
+    fn fits(&self, values: &Values) -> bool {
+        is_valid(self.step, values)
+            && truths(self.step, values) == self.wanted
+            && (self.can_come)(values)
+    }
+
+    /// By how much a point misses the cell's worked values, each by its own measure.
+    fn misses_by(&self, values: &Values) -> f64 {
+        let miss = |(id, (from, to)): &(String, (f64, f64))| match values.get(id) {
+            Some(Value::Number(e)) => {
+                let off = (from - e.value).max(e.value - to).max(0.0);
+                let ends = [*from, *to].into_iter().filter(|end| end.is_finite());
+                off / ends
+                    .map(f64::abs)
+                    .fold(f64::MIN_POSITIVE, f64::max)
+                    .max(1e-9)
+            }
+            _ => 10.0,
+        };
+        self.targets.iter().map(miss).sum()
+    }
+
+    /// The most promising box and the oldest one in turn: the first finds, the second leaves
+    /// nothing out.
+    fn take(&mut self, boxes: &mut Vec<Box>) -> Option<Box> {
+        if boxes.is_empty() {
+            return None;
+        }
+        let mut best = 0;
+        if self.draw.next() < 0.6 {
+            for (n, one) in boxes.iter().enumerate() {
+                if one.misses_by < boxes[best].misses_by {
+                    best = n;
+                }
+            }
+        }
+        Some(boxes.remove(best))
+    }
+
+    /// Closes in a worked value's limit between two points on either side of it.
+    fn close_in(&mut self, one: &Point, other: &Point, id: &str, limit: f64) -> Option<Values> {
+        let (mut one, mut other) = (one.clone(), other.clone());
+        let sign = side(&one.values, id, limit)?;
+        for _ in 0..HALVINGS {
+            let middle: Vec<f64> = one
+                .at
+                .iter()
+                .zip(&other.at)
+                .map(|(a, b)| f64::midpoint(*a, *b))
+                .collect();
+            if middle == one.at || middle == other.at {
+                break;
+            }
+            let values = self.values(&middle);
+            if self.fits(&values) {
+                return Some(values);
+            }
+            let here = side(&values, id, limit)?;
+            let point = Point { at: middle, values };
+            if here * sign > 0.0 {
+                one = point
+            } else {
+                other = point
+            }
+        }
+        let apart = (number(&one.values, id)? - number(&other.values, id)?).abs();
+        if apart > JUMP * limit.abs().max(1e-9) {
+            return None;
+        }
+        let mut values = one.values;
+        values.set(id, Value::Number(Estimate::exact(limit)));
+        self.fits(&values).then_some(values)
+    }
+}
+
+/// The two halves of a box, across where it is widest; nothing where it is a point.
+fn halves(ranges: &[(f64, f64)], whole: &[(f64, f64)]) -> Option<[Vec<(f64, f64)>; 2]> {
+    let share = |((low, high), (from, to)): (&(f64, f64), &(f64, f64))| {
+        if to > from {
+            (high - low) / (to - from)
+        } else {
+            0.0
+        }
+    };
+    let shares = ranges.iter().zip(whole).map(share).enumerate();
+    let (at, widest) = shares.max_by(|(_, a), (_, b)| a.total_cmp(b))?;
+    if widest < 1e-9 {
+        return None;
+    }
+    let (low, high) = ranges[at];
+    let middle = f64::midpoint(low, high);
+    let (mut one, mut other) = (ranges.to_vec(), ranges.to_vec());
+    one[at] = (low, middle);
+    other[at] = (middle, high);
+    Some([one, other])
+}
+
+fn number(values: &Values, id: &str) -> Option<f64> {
+    match values.get(id) {
+        Some(Value::Number(e)) => Some(e.value),
+        _ => None,
+    }
+}
+
+/// Below the limit, at it, or above.
+fn side(values: &Values, id: &str, limit: f64) -> Option<f64> {
+    let off = number(values, id)? - limit;
+    Some(if off == 0.0 { 0.0 } else { off.signum() })
+}
+
+fn test_number(values: &Values) -> u32 {
+    let number = number(values, TEST_NUMBER).unwrap_or(1.0);
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "1 to 12"
+    )]
+    let number = number as u32;
+    number
+}

@@ -1,0 +1,111 @@
+//! `ruleout learned [FLOW]`: what the workshop's closed jobs have taught, beside the author's odds.
+
+use std::collections::BTreeSet;
+use std::fmt::Write;
+
+use clap::Args;
+use serde::Serialize;
+
+use super::{CliError, Common, Outcome, clean, clean_json, print};
+use crate::engine::fold::fold;
+use crate::job::store::Store;
+use crate::rules::evidence::learned::{Learned, Proved, learned, proved};
+
+/// Show what closed jobs with a proved cause have taught about the odds
+#[derive(Args, Clone, Debug)]
+pub struct LearnedArgs {
+    /// A flow's id; without it, every flow that a counted job has walked
+    flow: Option<String>,
+    /// Only jobs with this code or symptom
+    #[arg(long, value_name = "WORD")]
+    complaint: Vec<String>,
+    /// Print an array of objects, for export
+    #[arg(long)]
+    json: bool,
+}
+
+/// The workshop's closed jobs with a proved cause; none where there is no store.
+///
+/// # Errors
+/// What the store says.
+pub fn history(common: &Common) -> Result<Vec<Proved>, CliError> {
+    let Some(store) = common.store_if_there()? else {
+        return Ok(Vec::new());
+    };
+    let mut jobs = Vec::new();
+    for line in store.search("")? {
+        let events = store.read(line.id)?;
+        jobs.extend(proved(&fold(&events)));
+    }
+    Ok(jobs)
+}
+
+#[derive(Serialize)]
+struct OfFlow {
+    flow: String,
+    causes: Vec<Learned>,
+}
+
+/// Shows what was learned.
+///
+/// # Errors
+/// What the store says, and for a flow that is not there.
+pub fn run(args: &LearnedArgs, common: &Common) -> Result<Outcome, CliError> {
+    let jobs = history(common)?;
+    let shelf = common.shelf()?;
+    let walked: BTreeSet<&String> = jobs.iter().flat_map(|job| &job.flows).collect();
+    let words = args
+        .complaint
+        .iter()
+        .flat_map(|w| [w.to_uppercase(), w.to_lowercase()]);
+    let complaint: BTreeSet<String> = words.collect();
+    if let Some(flow) = &args.flow
+        && shelf.find(flow).is_none()
+    {
+        return Err(CliError::NoFlow(flow.clone()));
+    }
+    let found: Vec<OfFlow> = shelf
+        .iter()
+        .filter(|s| match &args.flow {
+            Some(flow) => s.flow.id == *flow,
+            None => walked.contains(&s.flow.id),
+        })
+        .map(|s| OfFlow {
+            flow: s.flow.id.clone(),
+            causes: learned(&s.flow, &complaint, &jobs),
+        })
+        .collect();
+    let text = if args.json {
+        let text = serde_json::to_string_pretty(&found).unwrap_or_else(|_| "[]".to_owned());
+        clean_json(&text) + "\n"
+    } else {
+        clean(&text(&found))
+    };
+    print(&text)?;
+    Ok(Outcome::Fine)
+}
+
+fn text(found: &[OfFlow]) -> String {
+    let mut out = String::new();
+    if found.is_empty() {
+        out.push_str("no job was closed yet with a cause that its retest proved\n");
+    }
+    for of in found {
+        let jobs = of.causes.first().map_or(0, |l| l.jobs);
+        // Writing to a String cannot fail.
+        let _ = writeln!(
+            out,
+            "{} ({jobs} jobs)\n  author    now  found  cause",
+            of.flow
+        );
+        for l in &of.causes {
+            let (author, now) = (100.0 * l.author, 100.0 * l.learned);
+            let _ = writeln!(
+                out,
+                "  {author:>4.0} %  {now:>3.0} %  {:>5}  {}",
+                l.found, l.id
+            );
+        }
+    }
+    out
+}

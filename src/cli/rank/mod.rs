@@ -1,0 +1,161 @@
+//! `ruleout rank FLOW --have READING=VALUE`: which causes the readings speak for, and what to do next.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
+
+use clap::Args;
+
+use super::learned::history;
+use super::{CliError, Common, Outcome, draw, print};
+use crate::flow::model::Flow;
+use crate::rules::evidence::inquiry::{Asked, NoAnswer, inquire};
+use crate::rules::evidence::learned::{Learned, learned, odds};
+use crate::rules::evidence::told::Round;
+
+mod given;
+mod json;
+mod text;
+
+/// Rank a flow's causes by what was read, and say which step, repair or hand-over is next, and why
+#[derive(Args, Clone, Debug)]
+pub struct RankArgs {
+    /// A flow's id, or a flow file
+    flow: String,
+    /// A reading, such as --have "smoke-flow=2.3 L/min"; `?` for one that could not be told
+    #[arg(long, value_name = "READING=VALUE", allow_hyphen_values = true)]
+    have: Vec<String>,
+    /// A fact about the vehicle, such as --facts "metering=air mass"
+    #[arg(long, value_name = "FACT=VALUE", allow_hyphen_values = true)]
+    facts: Vec<String>,
+    /// A cause that was repaired in vain; the part was bad, good or not-told when it was opened
+    #[arg(long, value_name = "CAUSE[=PART]")]
+    repaired: Vec<String>,
+    /// Gear of the flow that is not at hand
+    #[arg(long, value_name = "GEAR")]
+    not_available: Vec<String>,
+    /// How many causes may be present together
+    #[arg(long, value_name = "N", default_value = "2", value_parser = clap::value_parser!(u8).range(1..=3))]
+    most: u8,
+    /// Explain these causes; without it, the most likely two
+    #[arg(long, value_name = "CAUSE")]
+    why: Vec<String>,
+    /// A code or symptom that the car came with: the workshop's jobs with it count
+    #[arg(long, value_name = "WORD")]
+    complaint: Vec<String>,
+    /// Leave the workshop's own jobs out: the author's odds alone
+    #[arg(long)]
+    ignore_history: bool,
+    /// Suggest a dear repair though it is not sure enough
+    #[arg(long)]
+    dear_too: bool,
+    /// Print one object
+    #[arg(long)]
+    json: bool,
+}
+
+/// What was given on the command line does not fit the flow.
+#[derive(Debug, thiserror::Error)]
+pub enum RankError {
+    /// An option without its sign of equality.
+    #[error("`{0}` has no `=`; write for example --{1} \"{2}=...\"")]
+    NoValue(String, &'static str, String),
+    /// A name that the flow does not have.
+    #[error("{flow} has no {what} `{name}`; {remedy}")]
+    Unknown {
+        /// The flow.
+        flow: String,
+        /// What was meant.
+        what: &'static str,
+        /// What was written.
+        name: String,
+        /// What to write instead.
+        remedy: String,
+    },
+    /// Something that is given twice.
+    #[error("`{0}` is given twice; give it once")]
+    Twice(String),
+    /// A value that does not fit.
+    #[error("{name}: {problem}")]
+    Value {
+        /// The reading or fact.
+        name: String,
+        /// What is wrong, and what to write.
+        problem: String,
+    },
+    /// There is no answer.
+    #[error(transparent)]
+    Answer(#[from] NoAnswer),
+}
+
+/// Everything that the printers need beside the answer.
+struct Context<'a> {
+    flow: &'a Flow,
+    history: Vec<Learned>,
+    /// Remarks about what was given.
+    notes: Vec<String>,
+    dear_too: bool,
+    /// The causes to explain, by their place.
+    why: Vec<usize>,
+}
+
+/// Ranks the causes.
+///
+/// # Errors
+/// For a flow that is not there, and for readings that do not fit it.
+pub fn run(args: &RankArgs, common: &Common) -> Result<Outcome, CliError> {
+    let shelf = common.shelf()?;
+    let file;
+    let flow: &Flow = match shelf.find(&args.flow) {
+        Some(shelved) => &shelved.flow,
+        None if Path::new(&args.flow).exists() => {
+            file = draw::from_file(Path::new(&args.flow))?;
+            &file
+        }
+        None => return Err(given::no_flow(&args.flow, &shelf)),
+    };
+    let mut notes = Vec::new();
+    let mut round = Round::default();
+    given::facts(flow, &args.facts, &mut round)?;
+    given::readings(flow, &args.have, &mut round, &mut notes)?;
+    round.repaired = given::repaired(flow, &args.repaired)?;
+    let missing = given::gear(flow, &args.not_available, &mut notes)?;
+    let history = if args.ignore_history {
+        Vec::new()
+    } else {
+        let words = args
+            .complaint
+            .iter()
+            .flat_map(|w| [w.to_uppercase(), w.to_lowercase()]);
+        let complaint: BTreeSet<String> = words.collect();
+        learned(flow, &complaint, &history(common)?)
+    };
+    // Jobs that nobody had yet change nothing.
+    let history: Vec<Learned> = history.into_iter().filter(|l| l.jobs > 0).collect();
+    let odds: BTreeMap<String, f64> = odds(&history);
+    let rounds = given::rounds(round);
+    let flows = [flow];
+    let inquiry = inquire(&Asked {
+        flows: &flows,
+        rounds: &rounds,
+        together: usize::from(args.most),
+        not_available: &missing,
+        odds: &odds,
+    })
+    .map_err(RankError::from)?;
+    let why = given::causes(flow, &inquiry, &args.why)?;
+    notes.extend(given::unused(&inquiry, flow, &rounds));
+    let context = Context {
+        flow,
+        history,
+        notes,
+        dear_too: args.dear_too,
+        why,
+    };
+    let printed = if args.json {
+        json::print(&inquiry, &context)
+    } else {
+        text::print(&inquiry, &context)
+    };
+    print(&printed)?;
+    Ok(Outcome::Fine)
+}

@@ -1,0 +1,205 @@
+//! The answer for people, in lines of at most 80 letters.
+
+use std::fmt::Write;
+
+use super::Context;
+use crate::cli::clean;
+use crate::cli::layout::{beside, wrapped};
+use crate::flow::cautions;
+use crate::flow::likelihood::word;
+use crate::rules::evidence::inquiry::Inquiry;
+use crate::rules::evidence::reasons::{Branch, Suggestion, moves, suggestion, warnings};
+use crate::rules::evidence::why::{decibans, log_odds, words};
+
+const WIDTH: usize = 80;
+const BAR: usize = 10;
+/// Decibans that fill half a bar: 20 is a factor of 100.
+const FULL: f64 = 20.0;
+
+pub(super) fn print(inquiry: &Inquiry, context: &Context) -> String {
+    let mut out = format!("{}\n\n", context.flow.title);
+    causes(inquiry, context, &mut out);
+    match suggestion(inquiry, context.dear_too) {
+        Some(suggestion) => next(&suggestion, &mut out),
+        None => out.push_str("\nNext: nothing is left to do\n"),
+    }
+    for cause in &context.why {
+        why(inquiry, *cause, &mut out);
+    }
+    let remarks: Vec<String> = warnings(inquiry)
+        .into_iter()
+        .chain(context.notes.clone())
+        .collect();
+    if !remarks.is_empty() {
+        out.push('\n');
+    }
+    for remark in remarks {
+        out.push_str(&beside(" !", &remark, 3, WIDTH));
+    }
+    clean(&out)
+}
+
+fn percent(p: f64) -> String {
+    match 100.0 * p {
+        p if p < 0.95 => "<1 %".to_owned(),
+        p if p > 99.05 => ">99 %".to_owned(),
+        p => format!("{p:.0} %"),
+    }
+}
+
+fn share_bar(p: f64) -> String {
+    let full = (0..BAR)
+        .filter(|n| p > (*n as f64 + 0.5) / BAR as f64)
+        .count();
+    format!("{}{}", "\u{2588}".repeat(full), "\u{b7}".repeat(BAR - full))
+}
+
+/// Against to the left of the middle, for to the right.
+fn balance(change: f64) -> String {
+    let part = decibans(change).abs() / FULL;
+    let half = BAR / 2;
+    let full = (0..half)
+        .filter(|n| part > (*n as f64 + 0.5) / half as f64)
+        .count();
+    let (full, empty) = ("\u{2588}".repeat(full), "\u{b7}".repeat(half - full));
+    let rest = "\u{b7}".repeat(half);
+    if change < 0.0 {
+        format!("{empty}{full}|{rest}")
+    } else {
+        format!("{rest}|{full}{empty}")
+    }
+}
+
+fn causes(inquiry: &Inquiry, context: &Context, out: &mut String) {
+    let history = !context.history.is_empty();
+    out.push_str("explains             present  cause\n");
+    for n in inquiry.ranking() {
+        let (explains, listed) = (inquiry.explains[n], &inquiry.joined.causes[n]);
+        let head = format!(
+            "{:>7}  {}  {:>7}  ",
+            percent(explains),
+            share_bar(explains),
+            percent(inquiry.present[n])
+        );
+        let mut text = format!("{} ({}, {})", listed.name, listed.id, word(explains));
+        if let Some(l) = context.history.iter().find(|l| l.id == listed.id) {
+            let _ = write!(
+                text,
+                "; odds {} by its author, {} with {} of our {} jobs",
+                percent(l.author),
+                percent(l.learned),
+                l.found,
+                l.jobs
+            );
+        }
+        out.push_str(&beside(&head, &text, head.chars().count(), WIDTH));
+    }
+    if history {
+        out.push_str("The workshop's own jobs are counted; --ignore-history leaves them out.\n");
+    }
+}
+
+fn next(suggestion: &Suggestion, out: &mut String) {
+    let what = &suggestion.what;
+    let head = match what.kind {
+        "step" => format!("\nNext: {} (step {})", what.words, what.id),
+        "repair" => format!("\nNext: {} ({})", what.words, what.id),
+        _ => format!("\nNext: {}", what.words),
+    };
+    let _ = writeln!(
+        out,
+        "{}",
+        wrapped(&format!("{head}, {:.0} min", suggestion.minutes), WIDTH)
+    );
+    let mut say = |text: String| out.push_str(&beside("  ", &text, 2, WIDTH));
+    if !suggestion.first.is_empty() {
+        say(format!("before it: {}", suggestion.first.join(", ")));
+    }
+    if suggestion.for_steps.len() > 1 {
+        say(format!(
+            "set up once for: {}",
+            suggestion.for_steps.join(", ")
+        ));
+    }
+    let titles: Vec<&str> = suggestion
+        .cautions
+        .iter()
+        .filter_map(|id| Some(cautions::find(id)?.title))
+        .collect();
+    if !titles.is_empty() {
+        say(format!("cautions to accept first: {}", titles.join(", ")));
+    }
+    say(suggestion.because.clone());
+    for branch in &suggestion.branches {
+        say_branch(branch, out);
+    }
+    if let Some((other, worse)) = &suggestion.runner_up {
+        let text = format!("second best: {}, {worse:.0} min more", other.words);
+        out.push_str(&beside("  ", &text, 2, WIDTH));
+    }
+}
+
+fn say_branch(branch: &Branch, out: &mut String) {
+    const MOST: usize = 3;
+    let mut outcomes = branch
+        .outcomes
+        .iter()
+        .take(MOST)
+        .cloned()
+        .collect::<Vec<_>>()
+        .join("; or ");
+    if branch.outcomes.len() > MOST {
+        let _ = write!(
+            outcomes,
+            "; or {} other outcomes",
+            branch.outcomes.len() - MOST
+        );
+    }
+    let text = format!("{outcomes}: then {}", branch.then.words);
+    let head = format!("  {:>5}  ", percent(branch.probability));
+    out.push_str(&beside(&head, &text, 9, WIDTH));
+}
+
+fn why(inquiry: &Inquiry, cause: usize, out: &mut String) {
+    let case = &inquiry.joined.case;
+    let prior = inquiry.told.prior.marginals(case)[cause];
+    let name = &inquiry.joined.causes[cause].name;
+    let _ = writeln!(out, "\n{}", wrapped(&format!("Why: {name}"), WIDTH));
+    let mut line = |total: bool, change: Option<f64>, text: &str| {
+        let head = match (total, change) {
+            (false, Some(change)) => {
+                format!("  {:>+6.1} dB  {}  ", decibans(change), balance(change))
+            }
+            (true, Some(change)) => format!("  {:>+6.1} dB {:14}", decibans(change), ""),
+            (_, None) => " ".repeat(26),
+        };
+        out.push_str(&beside(&head, text, 26, WIDTH));
+    };
+    line(
+        true,
+        Some(log_odds(prior)),
+        &format!("before any reading: {}", percent(prior)),
+    );
+    for moved in moves(inquiry) {
+        let change = moved.by[cause];
+        line(
+            false,
+            Some(change),
+            &format!("{}, {}", moved.words, words(change)),
+        );
+    }
+    let present = inquiry.present[cause];
+    line(
+        true,
+        Some(log_odds(present)),
+        &format!("together: present {}", percent(present)),
+    );
+    let explains = inquiry.explains[cause];
+    if (explains - present).abs() > 0.005 {
+        let text = format!(
+            "and big enough for the complaint {}, by the share of the complaint",
+            percent(explains)
+        );
+        line(true, None, &text);
+    }
+}

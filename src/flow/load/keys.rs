@@ -1,0 +1,535 @@
+//! Every key that a flow file can hold: its name, what it holds, and what it is for.
+//!
+//! One source for two readers: the loader takes a mapping's keys from here, and the JSON Schema that
+//! an editor completes from is made from here. The words are for somebody who writes flows and has
+//! never programmed.
+
+/// Whether a key must be there.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Need {
+    /// It may be left out.
+    Free,
+    /// It must be there.
+    Always,
+    /// It must be there in some cases, which the loader tells.
+    Sometimes,
+}
+
+/// What a key holds.
+#[derive(Clone, Copy, Debug)]
+pub enum Holds {
+    /// Words.
+    Text,
+    /// An id: small letters, digits and hyphens, a letter first.
+    Id,
+    /// Words, one or a list of them.
+    Words,
+    /// A number without a unit, at least and at most.
+    Number(f64, f64),
+    /// Yes or no.
+    Yes,
+    /// A value with a unit, such as the example.
+    Quantity(&'static str),
+    /// A range with a unit, such as the example.
+    Range(&'static str),
+    /// A unit.
+    Unit,
+    /// A condition.
+    Condition,
+    /// Where a step leads.
+    Target,
+    /// One of the phases.
+    Phase,
+    /// Cautions by their ids.
+    Cautions,
+    /// How likely: a word or a share.
+    Odds,
+    /// What a log of scan data fills a reading with.
+    Log,
+    /// Two columns with their units.
+    Columns,
+    /// What readings show: by id, a range or words with their odds.
+    Shows,
+    /// What is wrong physically.
+    Effect,
+    /// Worked values by their ids: each a calculation with its inputs.
+    Worked,
+    /// One set of these keys.
+    Keys(&'static Table),
+    /// Sets of these keys by id.
+    ById(&'static Table),
+    /// A list of sets of these keys.
+    List(&'static Table),
+}
+
+/// One key.
+#[derive(Clone, Copy, Debug)]
+pub struct Key {
+    /// Its name.
+    pub name: &'static str,
+    /// Whether it must be there.
+    pub need: Need,
+    /// What it holds.
+    pub holds: Holds,
+    /// What it is for, in a sentence or two.
+    pub help: &'static str,
+}
+
+/// The keys of one kind of mapping.
+#[derive(Clone, Copy, Debug)]
+pub struct Table {
+    /// What the mapping is, for messages ("a step").
+    pub what: &'static str,
+    /// Its keys.
+    pub keys: &'static [Key],
+}
+
+impl Table {
+    /// The key with this name.
+    pub fn key(&self, name: &str) -> Option<&'static Key> {
+        self.keys.iter().find(|key| key.name == name)
+    }
+
+    /// The names of all keys.
+    pub fn names(&self) -> Vec<&'static str> {
+        self.keys.iter().map(|key| key.name).collect()
+    }
+}
+
+const fn free(name: &'static str, holds: Holds, help: &'static str) -> Key {
+    let need = Need::Free;
+    Key {
+        name,
+        need,
+        holds,
+        help,
+    }
+}
+
+const fn always(name: &'static str, holds: Holds, help: &'static str) -> Key {
+    let need = Need::Always;
+    Key {
+        name,
+        need,
+        holds,
+        help,
+    }
+}
+
+const fn sometimes(name: &'static str, holds: Holds, help: &'static str) -> Key {
+    let need = Need::Sometimes;
+    Key {
+        name,
+        need,
+        holds,
+        help,
+    }
+}
+
+/// A flow: the whole file.
+pub static FLOW: Table = Table {
+    what: "a flow",
+    keys: &[
+        always(
+            "flow",
+            Holds::Id,
+            "The id of the flow. The file of an owner with the id of a shipped flow takes its place.",
+        ),
+        always(
+            "title",
+            Holds::Text,
+            "What the technician sees in lists and at the top of the screen.",
+        ),
+        free(
+            "revision",
+            Holds::Number(1.0, 1_000_000.0),
+            "Count it up when you change the flow. A job that runs keeps the text with which it began.",
+        ),
+        free(
+            "summary",
+            Holds::Text,
+            "What the flow finds out, in a sentence or two.",
+        ),
+        free(
+            "for",
+            Holds::Keys(&FOR),
+            "When the flow is offered: trouble codes and symptoms.",
+        ),
+        free(
+            "system",
+            Holds::Text,
+            "The system that is tested, such as charge air or fuel vapour. A fuel-vapour system wants its caution.",
+        ),
+        free(
+            "cautions",
+            Holds::Cautions,
+            "Cautions that are read and accepted before the first step.",
+        ),
+        free("gear", Holds::Words, "Gear to lay out beforehand."),
+        free(
+            "vehicle",
+            Holds::ById(&READING),
+            "Facts about the car, by id. They are asked once and known to every flow of the job.",
+        ),
+        free(
+            "gauges",
+            Holds::ById(&GAUGE),
+            "Gauges and their errors, by id. They decide how near a limit is too near.",
+        ),
+        free(
+            "readings",
+            Holds::ById(&READING),
+            "What is read, by id: the question and the kind of answer.",
+        ),
+        free(
+            "worked",
+            Holds::Worked,
+            "What follows from readings and facts, by id: a calculation with its inputs.",
+        ),
+        free(
+            "healthy",
+            Holds::Shows,
+            "What a sound car shows, reading by reading.",
+        ),
+        free(
+            "causes",
+            Holds::ById(&CAUSE),
+            "What can be wrong, by id: odds, repair, and what readings show if it is so.",
+        ),
+        always(
+            "steps",
+            Holds::List(&STEP),
+            "The steps, in the order in which they are usually walked. The flow begins with the first.",
+        ),
+        free(
+            "retest",
+            Holds::Keys(&RETEST),
+            "Where the test begins again after a repair. A flow that leads to a repair needs it.",
+        ),
+    ],
+};
+
+/// `for`.
+pub static FOR: Table = Table {
+    what: "`for`",
+    keys: &[
+        free("codes", Holds::Words, "Trouble codes, such as P0171."),
+        free(
+            "symptoms",
+            Holds::Words,
+            "Symptoms, in the words in which a customer or technician puts them.",
+        ),
+    ],
+};
+
+/// A reading or a fact about the vehicle.
+pub static READING: Table = Table {
+    what: "a reading or fact",
+    keys: &[
+        always("ask", Holds::Text, "The question."),
+        free(
+            "help",
+            Holds::Text,
+            "More words on how to read it, shown when asked for.",
+        ),
+        free(
+            "unit",
+            Holds::Unit,
+            "For a value: the unit in which a bare number is taken. Others of its kind may be typed.",
+        ),
+        free(
+            "choices",
+            Holds::Words,
+            "For one of several words: these words.",
+        ),
+        free(
+            "places",
+            Holds::Words,
+            "For where something shows: the places. Several may be noted, another may be added, or nowhere.",
+        ),
+        free(
+            "pairs",
+            Holds::Columns,
+            "For a sweep: two columns with their units, such as {pressure: kPa, signal: V}.",
+        ),
+        free("words", Holds::Yes, "For free words: yes."),
+        free(
+            "plausible",
+            Holds::Range("0.5..7 kPa"),
+            "The range that makes sense. What lies outside is asked again.",
+        ),
+        free(
+            "never above",
+            Holds::Quantity("7 kPa"),
+            "A value, or a vehicle fact by its id. Above it the step stops and the caution is shown.",
+        ),
+        free(
+            "gauge",
+            Holds::Id,
+            "The gauge that it is read on, out of `gauges`.",
+        ),
+        free(
+            "error",
+            Holds::Quantity("5 % at least 0.1 L/min"),
+            "The error of this one reading, at 95 %.",
+        ),
+        free(
+            "only if",
+            Holds::Condition,
+            "It is asked only where this holds; facts and earlier readings may be named.",
+        ),
+        free("optional", Holds::Yes, "yes: it may be left out."),
+        free("log", Holds::Log, "What a log of scan data fills it with."),
+        free(
+            "at least",
+            Holds::Number(1.0, 100.0),
+            "For pairs: how many there must be.",
+        ),
+        free(
+            "errors",
+            Holds::Words,
+            "For pairs: the 95 % errors of the two columns, as a list.",
+        ),
+        free("name", Holds::Text, "A name beside the question."),
+    ],
+};
+
+/// A gauge.
+pub static GAUGE: Table = Table {
+    what: "a gauge",
+    keys: &[
+        free(
+            "name",
+            Holds::Text,
+            "Its name; the id in words where it is left out.",
+        ),
+        free(
+            "accuracy",
+            Holds::Quantity("2 %"),
+            "The error that all readings on it share, at 95 %: it cancels in a ratio or a difference of two of them.",
+        ),
+        free(
+            "resolution",
+            Holds::Quantity("1 kPa"),
+            "The smallest step that can be told apart.",
+        ),
+    ],
+};
+
+/// A worked value, beside its calculation.
+pub static WORKED: Table = Table {
+    what: "a worked value",
+    keys: &[
+        free(
+            "name",
+            Holds::Text,
+            "Its name on screen; the id in words where it is left out.",
+        ),
+        free(
+            "take",
+            Holds::Text,
+            "Which result of the calculation; the first where it is left out. `ruleout calc NAME --help` lists them.",
+        ),
+        free("unit", Holds::Unit, "The unit that it is shown in."),
+    ],
+};
+
+/// A cause.
+pub static CAUSE: Table = Table {
+    what: "a cause",
+    keys: &[
+        free(
+            "name",
+            Holds::Text,
+            "What is wrong, in words; the id in words where it is left out.",
+        ),
+        always(
+            "odds",
+            Holds::Odds,
+            "How likely it is after the complaint, before any test.",
+        ),
+        sometimes(
+            "repair",
+            Holds::Text,
+            "What the repair is. Only `not-listed` does without.",
+        ),
+        free(
+            "minutes",
+            Holds::Number(0.0, 10_000.0),
+            "Minutes of the repair.",
+        ),
+        free(
+            "shows",
+            Holds::Shows,
+            "What readings and worked values show if it is the cause.",
+        ),
+        free(
+            "effect",
+            Holds::Effect,
+            "What is wrong physically, such as {hole: 1..6 mm at intake}.",
+        ),
+        free(
+            "hand-on",
+            Holds::Quantity("60 min"),
+            "For `not-listed`: what it costs to hand the car on.",
+        ),
+    ],
+};
+
+/// A step.
+pub static STEP: Table = Table {
+    what: "a step",
+    keys: &[
+        always("id", Holds::Id, "The id, which a `go` names."),
+        free(
+            "title",
+            Holds::Text,
+            "The name on screen; the id in words where it is left out.",
+        ),
+        always("phase", Holds::Phase, "Which part of the test it is."),
+        always(
+            "do",
+            Holds::Text,
+            "What to do, as you would tell a colleague.",
+        ),
+        free("beware", Holds::Text, "What fools people here."),
+        free(
+            "cautions",
+            Holds::Cautions,
+            "Cautions that are read and accepted before this step.",
+        ),
+        free(
+            "minutes",
+            Holds::Number(0.0, 10_000.0),
+            "Minutes of the step itself, without its set-up.",
+        ),
+        free(
+            "timer",
+            Holds::Quantity("60 s"),
+            "A clock to start: how long to wait.",
+        ),
+        free(
+            "set-up",
+            Holds::Keys(&SET_UP),
+            "What is put in place here and stays for the steps after it.",
+        ),
+        free(
+            "record",
+            Holds::Words,
+            "The readings that are taken here, by id, in order.",
+        ),
+        free(
+            "show",
+            Holds::Words,
+            "The worked values that are shown here, by id.",
+        ),
+        free(
+            "valid when",
+            Holds::Condition,
+            "When the readings count. Where it does not hold, no outcome is looked at.",
+        ),
+        free(
+            "not valid",
+            Holds::Keys(&WAY_OUT),
+            "What to do where the readings do not count.",
+        ),
+        always(
+            "outcomes",
+            Holds::List(&OUTCOME),
+            "The ways in which the step can end; the first that fits is taken.",
+        ),
+        free(
+            "unsure",
+            Holds::Keys(&WAY_OUT),
+            "What to do where a value is too close to a limit, or something could not be told.",
+        ),
+        free(
+            "gear",
+            Holds::Words,
+            "Gear that this step needs, out of the flow's list.",
+        ),
+        free(
+            "skip to",
+            Holds::Target,
+            "Where skipping this step leads: a step that can be done without it, or {flow: another-flow}.",
+        ),
+    ],
+};
+
+/// A set-up.
+pub static SET_UP: Table = Table {
+    what: "a set-up",
+    keys: &[
+        free("seal", Holds::Words, "Openings that are closed off."),
+        free("open", Holds::Words, "Openings that are opened again."),
+        free(
+            "supply",
+            Holds::Text,
+            "The supply that is connected, if any.",
+        ),
+        free(
+            "minutes",
+            Holds::Number(0.0, 10_000.0),
+            "Minutes of setting up, counted once for all steps that share it.",
+        ),
+    ],
+};
+
+/// An outcome.
+pub static OUTCOME: Table = Table {
+    what: "an outcome",
+    keys: &[
+        free("id", Holds::Id, "The id, unique within the step."),
+        always(
+            "when",
+            Holds::Condition,
+            "When it applies: always, or checks by id, which hold together.",
+        ),
+        sometimes(
+            "because",
+            Holds::Text,
+            "Why it leads where it does, for the technician to read. Only `when: always` does without.",
+        ),
+        always(
+            "go",
+            Holds::Target,
+            "Where it leads: a step, done, {repair: a-cause} or {flow: another-flow}.",
+        ),
+        free(
+            "rules out",
+            Holds::Words,
+            "Causes that it rules out, by id.",
+        ),
+        free(
+            "proved",
+            Holds::Yes,
+            "yes: the flow ends here with the complaint proved cured.",
+        ),
+    ],
+};
+
+/// `not valid` and `unsure`.
+pub static WAY_OUT: Table = Table {
+    what: "a way out",
+    keys: &[
+        always("because", Holds::Text, "Why, for the technician to read."),
+        always(
+            "go",
+            Holds::Target,
+            "Where it leads: a step, done, {repair: a-cause} or {flow: another-flow}.",
+        ),
+    ],
+};
+
+/// `retest`.
+pub static RETEST: Table = Table {
+    what: "the retest",
+    keys: &[
+        always("from", Holds::Id, "The step where it begins."),
+        free(
+            "first",
+            Holds::Text,
+            "What to do before, such as resetting the trims.",
+        ),
+    ],
+};

@@ -1,0 +1,188 @@
+//! What was probably meant: other people's words for checks, signs for them, and what a text would
+//! be as a condition.
+//!
+//! Only help lines are made here: nothing is ever guessed into a flow.
+
+use super::conditions::CHECKS;
+use super::fields::nearest;
+use crate::units::Dimension;
+
+use super::scope::Meaning;
+
+/// Other words and signs for the checks.
+const OTHERS: [(&str, &[&str]); 8] = [
+    (
+        "at least",
+        &[
+            ">=",
+            "=>",
+            "≥",
+            "min",
+            "minimum",
+            "from",
+            "not below",
+            "not less than",
+        ],
+    ),
+    (
+        "above",
+        &[
+            ">",
+            "over",
+            "more than",
+            "greater than",
+            "larger than",
+            "higher than",
+            "exceeds",
+        ],
+    ),
+    (
+        "at most",
+        &[
+            "<=",
+            "=<",
+            "≤",
+            "max",
+            "maximum",
+            "up to",
+            "not above",
+            "not more than",
+        ],
+    ),
+    (
+        "below",
+        &["<", "under", "less than", "lower than", "smaller than"],
+    ),
+    ("between", &["in range", "range", "within"]),
+    ("is", &["=", "==", "equals", "equal to", "equal"]),
+    ("any of", &["one of", "in", "is one of", "is any of", "or"]),
+    ("none of", &["not", "is not", "not in", "!=", "isn't", "no"]),
+];
+
+/// The check that a word or sign stands for.
+pub fn check(word: &str) -> Option<&'static str> {
+    let word = word.trim().to_lowercase().replace(['_', '-'], " ");
+    let known = CHECKS.iter().map(|(check, _)| *check);
+    if let Some(same) = known.clone().find(|check| *check == word) {
+        return Some(same);
+    }
+    let others = OTHERS
+        .iter()
+        .find(|(_, others)| others.contains(&word.as_str()));
+    others
+        .map(|(check, _)| *check)
+        .or_else(|| nearest(&word, &known.collect::<Vec<_>>()))
+}
+
+/// `>= 25 A`, `above 3` or `stiff` as a check on a subject, as it would be written.
+pub fn as_check(subject: &str, text: &str, meaning: &Meaning) -> Option<String> {
+    let text = text.trim();
+    let digit = text.find(|c: char| c.is_ascii_digit() || c == '-' || c == '+');
+    let (word, value) = match (meaning, digit) {
+        (Meaning::Number(..), Some(0)) => ("at least", text),
+        (Meaning::Number(..), Some(at)) => (check(&text[..at])?, text[at..].trim()),
+        (Meaning::Words(known) | Meaning::Places(known), _) => {
+            let value = known
+                .iter()
+                .find(|word| text == word.as_str() || text.ends_with(&format!(" {word}")))?;
+            let before = text[..text.len() - value.len()].trim();
+            let word = if before.is_empty() {
+                "is"
+            } else {
+                check(before)?
+            };
+            let quoted = matches!(value.as_str(), "yes" | "no");
+            return Some(match word {
+                "is" if quoted => format!("{subject}: {{is: \"{value}\"}}"),
+                "any of" | "none of" => format!("{subject}: {{{word}: [{value}]}}"),
+                _ => format!("{subject}: {{{word}: {value}}}"),
+            });
+        }
+        _ => return None,
+    };
+    let Meaning::Number(dimension, unit) = meaning else {
+        return None;
+    };
+    // Numbers are seldom met exactly.
+    let word = if word == "is" { "at least" } else { word };
+    let bare = value.parse::<f64>().is_ok();
+    let value = if bare && *dimension != Dimension::Count {
+        format!("{value} {}", unit.name())
+    } else {
+        value.to_owned()
+    };
+    Some(format!("{subject}: {{{word}: {value}}}"))
+}
+
+/// `turns-freely is stiff` as a condition, as it would be written.
+pub fn as_condition<'m>(
+    text: &str,
+    meaning: impl Fn(&str) -> Option<&'m Meaning>,
+) -> Option<String> {
+    let (subject, rest) = text.trim().split_once([' ', ':'])?;
+    let check = as_check(subject, rest, meaning(subject)?)?;
+    Some(format!("{{{check}}}"))
+}
+
+/// `0-60 A`, `0 to 60 A` or `0…60 A` as a range, as it would be written.
+pub fn as_range(text: &str) -> Option<String> {
+    let ends = [" to ", " - ", "–", "—", "…", "-"]
+        .iter()
+        .find_map(|between| text.split_once(between))
+        .filter(|(from, to)| !from.trim().is_empty() && !to.trim().is_empty())?;
+    let (from, to) = (ends.0.trim(), ends.1.trim());
+    let begins =
+        |text: &str| text.starts_with(|c: char| c.is_ascii_digit() || c == '-' || c == '.');
+    (begins(from) && begins(to)).then(|| format!("{from}..{to}"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::Unit;
+
+    #[test]
+    fn words_and_signs_of_others_are_understood() {
+        for (word, check_word) in [
+            (">=", Some("at least")),
+            ("less than", Some("below")),
+            ("Not", Some("none of")),
+            ("atleast", Some("at least")),
+            ("smells of", None),
+        ] {
+            assert_eq!(check(word), check_word, "{word}");
+        }
+    }
+
+    #[test]
+    fn checks_are_written_out_as_the_file_wants_them() {
+        let amps = Unit::parse("A").unwrap();
+        let number = Meaning::Number(amps.dimension(), amps);
+        let words = Meaning::Words(vec!["stiff".to_owned(), "yes".to_owned()]);
+        let of = |text, meaning| as_check("x", text, meaning);
+        assert_eq!(
+            of(">= 25 A", &number).as_deref(),
+            Some("x: {at least: 25 A}")
+        );
+        assert_eq!(of("< 25", &number).as_deref(), Some("x: {below: 25 A}"));
+        assert_eq!(of("25 A", &number).as_deref(), Some("x: {at least: 25 A}"));
+        assert_eq!(of("stiff", &words).as_deref(), Some("x: {is: stiff}"));
+        assert_eq!(
+            of("is not stiff", &words).as_deref(),
+            Some("x: {none of: [stiff]}")
+        );
+        assert_eq!(of("= yes", &words).as_deref(), Some("x: {is: \"yes\"}"));
+        assert_eq!(of("hard", &words), None);
+        let condition = as_condition("x is stiff", |_| Some(&words));
+        assert_eq!(condition.as_deref(), Some("{x: {is: stiff}}"));
+    }
+
+    #[test]
+    fn ranges_are_written_with_two_points() {
+        assert_eq!(as_range("0-60 A").as_deref(), Some("0..60 A"));
+        assert_eq!(as_range("0 to 60 A").as_deref(), Some("0..60 A"));
+        assert_eq!(as_range("-5 - 5 kPa").as_deref(), Some("-5..5 kPa"));
+        assert_eq!(as_range("60 A"), None);
+        assert_eq!(as_range("-60 A"), None);
+    }
+}

@@ -1,0 +1,304 @@
+//! The look-ahead: what a test or a repair would lead to, by all that can come of it.
+//!
+//! Works on masses that are not normalised: what is expected scales with the mass, so that nothing
+//! is divided and an outcome of probability zero is no special case. Sets that are all but
+//! impossible are left out here, never in the belief itself.
+
+use std::collections::HashMap;
+
+use super::case::Case;
+use super::cost::{Costs, Scratch, entropy};
+use super::next::Plan;
+use super::sets::Set;
+use super::table::Bits;
+
+/// What a bit is worth, in units of the minutes that the best test asks for one.
+const PRICE_OF_A_BIT: f64 = 1.5;
+/// Bits a minute under which no test tells anything.
+const TELLS_NOTHING: f64 = 1e-6;
+/// Sets of less probability than this are left out.
+const NEGLIGIBLE: f64 = 1e-6;
+/// Most cases that a row of tests is split into.
+const LEAVES: usize = 64;
+
+/// A look ahead from one belief.
+#[derive(Debug)]
+pub(super) struct Look<'p> {
+    plan: &'p Plan<'p>,
+    sets: Vec<Set>,
+    places: HashMap<Set, usize>,
+    costs: Costs,
+    root: Vec<f64>,
+    /// `chance[test][outcome][set]`, for the sets that are left.
+    chance: Vec<Vec<Vec<f64>>>,
+    hand_on: Vec<f64>,
+    room: Scratch,
+    part: Vec<f64>,
+}
+
+impl<'p> Look<'p> {
+    /// For a plan and a belief over all sets of its case.
+    pub(super) fn new(plan: &'p Plan<'p>, masses: &[f64]) -> Self {
+        let kept = kept(plan.case, masses);
+        let sets: Vec<Set> = kept.iter().map(|n| plan.case.sets[*n]).collect();
+        let pick = |row: &Vec<f64>| -> Vec<f64> { kept.iter().map(|n| row[*n]).collect() };
+        let chance = plan
+            .tests
+            .iter()
+            .map(|test| test.chance.iter().map(pick).collect())
+            .collect();
+        let hand_on = sets.iter().map(|set| plan.case.hand_on_of(*set));
+        Self {
+            costs: Costs::of(plan.case, &sets),
+            root: kept.iter().map(|n| masses[*n]).collect(),
+            hand_on: hand_on.map(Option::unwrap_or_default).collect(),
+            places: sets.iter().enumerate().map(|(n, set)| (*set, n)).collect(),
+            plan,
+            sets,
+            chance,
+            room: Scratch::default(),
+            part: Vec::new(),
+        }
+    }
+
+    /// The masses of the sets that are left.
+    pub(super) fn root(&self) -> &[f64] {
+        &self.root
+    }
+
+    /// Minutes a bit: what the best of these tests asks for what it tells, and half as much again.
+    /// Nothing where no test tells anything.
+    pub(super) fn per_bit(&self, tests: &[usize], masses: &[f64]) -> Option<f64> {
+        let now = entropy(masses);
+        let total: f64 = masses.iter().sum();
+        let rate = tests
+            .iter()
+            .map(|test| {
+                let parts = self.chance[*test].iter();
+                let then: f64 = parts.map(|row| entropy(&times(row, masses))).sum();
+                let minutes = self.plan.minutes(*test, self.plan.in_place);
+                (now - then) / total.max(f64::MIN_POSITIVE) / minutes.max(f64::MIN_POSITIVE)
+            })
+            .fold(0.0, f64::max);
+        (rate >= TELLS_NOTHING).then(|| PRICE_OF_A_BIT / rate)
+    }
+
+    fn to_go(&mut self, masses: &[f64], per_bit: Option<f64>) -> f64 {
+        self.costs.to_go(masses, per_bit, &mut self.room)
+    }
+
+    /// A test, then the cost to go. Stops reckoning once it is above `enough`.
+    pub(super) fn one_step(
+        &mut self,
+        test: usize,
+        masses: &[f64],
+        in_place: Bits,
+        per_bit: Option<f64>,
+        enough: f64,
+    ) -> f64 {
+        let total: f64 = masses.iter().sum();
+        let mut value = self.plan.minutes(test, in_place) * total;
+        let mut part = std::mem::take(&mut self.part);
+        for row in &self.chance[test] {
+            if value >= enough {
+                break;
+            }
+            part.clear();
+            part.extend(row.iter().zip(masses).map(|(p, mass)| p * mass));
+            value += self.costs.to_go(&part, per_bit, &mut self.room);
+        }
+        self.part = part;
+        value
+    }
+
+    /// The cost to go, or one test and then the cost to go, whichever is less.
+    fn two_step(
+        &mut self,
+        tests: &[usize],
+        masses: &[f64],
+        in_place: Bits,
+        per_bit: Option<f64>,
+    ) -> f64 {
+        let mut best = self.to_go(masses, per_bit);
+        for test in tests {
+            best = best.min(self.one_step(*test, masses, in_place, per_bit, best));
+        }
+        best
+    }
+
+    /// Doing a test first: its minutes, then for each outcome the best of stopping and of one test
+    /// more, out of these or out of those that it opens.
+    pub(super) fn test(
+        &mut self,
+        test: usize,
+        others: &[usize],
+        masses: &[f64],
+        per_bit: Option<f64>,
+    ) -> f64 {
+        let plan = self.plan;
+        let in_place = plan.in_place_after(test, plan.in_place);
+        let done = plan.done.with(test);
+        let mut second: Vec<usize> = others.iter().copied().filter(|t| *t != test).collect();
+        second.extend(plan.open.iter().copied().filter(|other| {
+            let after = plan.tests[*other].after;
+            !done.has(*other) && after.has(test) && after.within(done)
+        }));
+        let mut value = plan.minutes(test, plan.in_place) * masses.iter().sum::<f64>();
+        for outcome in 0..self.chance[test].len() {
+            let part = times(&self.chance[test][outcome], masses);
+            value += self.two_step(&second, &part, in_place, per_bit);
+        }
+        value
+    }
+
+    /// Repairing a cause first. Where it does not cure, the tests are open again, for what is true
+    /// then; a test that must follow another is left out of this second step.
+    pub(super) fn repair(&mut self, cause: usize, masses: &[f64], per_bit: Option<f64>) -> f64 {
+        let plan = self.plan;
+        let still = self.after_failed_repair(cause, masses);
+        let done = if plan.again {
+            Bits::default()
+        } else {
+            plan.done
+        };
+        let open = |test: &usize| !done.has(*test) && plan.tests[*test].after.within(done);
+        let tests: Vec<usize> = plan.open.iter().copied().filter(open).collect();
+        let wrong: f64 = masses
+            .iter()
+            .zip(&self.sets)
+            .filter(|(_, set)| !set.is_empty())
+            .map(|(mass, _)| mass)
+            .sum();
+        plan.case.suspects[cause].minutes() * wrong
+            + self.two_step(&tests, &still, plan.in_place, per_bit)
+    }
+
+    fn after_failed_repair(&self, cause: usize, masses: &[f64]) -> Vec<f64> {
+        let success = self.plan.case.suspects[cause].success;
+        let mut after = masses.to_vec();
+        for (n, set) in self.sets.iter().enumerate() {
+            if set.is_empty() {
+                after[n] = 0.0;
+            } else if set.has(cause) {
+                after[n] -= success * masses[n];
+                let rest = set.without(cause);
+                if let Some(to) = self.places.get(&rest).filter(|_| !rest.is_empty()) {
+                    after[*to] += success * masses[n];
+                }
+            }
+        }
+        after
+    }
+
+    /// Handing on: its minutes, and what is expected.
+    pub(super) fn hand_on(&self, masses: &[f64]) -> Option<(f64, f64)> {
+        let minutes = self.plan.case.hand_on?;
+        let expected = masses.iter().zip(&self.hand_on).map(|(m, cost)| m * cost);
+        Some((minutes, expected.sum()))
+    }
+
+    /// A set-up with the tests that it allows, one after the other in the best order found: each
+    /// test is done only where that is better than to stop. Gives the order, and the expected
+    /// minutes; nothing for a row of one.
+    pub(super) fn together(
+        &mut self,
+        group: &[usize],
+        masses: &[f64],
+        per_bit: Option<f64>,
+    ) -> Option<(Vec<usize>, f64)> {
+        let plan = self.plan;
+        let mut row: Vec<usize> = Vec::new();
+        let mut leaves = vec![masses.to_vec()];
+        let (mut in_place, mut done) = (plan.in_place, plan.done);
+        loop {
+            let turn = |t: &usize| {
+                let after = plan.tests[*t].after;
+                !row.contains(t) && after.within(done)
+            };
+            let fits = |t: &usize| leaves.len() * self.chance[*t].len() <= LEAVES;
+            let tests = group.iter().copied();
+            let ready: Vec<usize> = tests.filter(turn).filter(fits).collect();
+            let next = ready
+                .into_iter()
+                .map(|t| {
+                    let value = |leaf: &Vec<f64>| {
+                        let stop = self.to_go(leaf, per_bit);
+                        self.one_step(t, leaf, in_place, per_bit, stop).min(stop)
+                    };
+                    (leaves.iter().map(value).sum::<f64>(), t)
+                })
+                .min_by(|a, b| a.0.total_cmp(&b.0));
+            let Some((_, test)) = next else { break };
+            leaves = leaves
+                .iter()
+                .flat_map(|leaf| self.chance[test].iter().map(|row| times(row, leaf)))
+                .collect();
+            in_place = plan.in_place_after(test, in_place);
+            done = done.with(test);
+            row.push(test);
+        }
+        if row.len() < 2 {
+            return None;
+        }
+        let value = self.walk(&row, masses, plan.in_place, per_bit, true);
+        Some((row, value))
+    }
+
+    /// Walking down a row of tests, stopping where that is better. The first one is done anyway.
+    fn walk(
+        &mut self,
+        row: &[usize],
+        masses: &[f64],
+        in_place: Bits,
+        per_bit: Option<f64>,
+        first: bool,
+    ) -> f64 {
+        let stop = if first {
+            f64::INFINITY
+        } else {
+            self.to_go(masses, per_bit)
+        };
+        let Some((test, rest)) = row.split_first() else {
+            return stop;
+        };
+        let total: f64 = masses.iter().sum();
+        let mut value = self.plan.minutes(*test, in_place) * total;
+        let after = self.plan.in_place_after(*test, in_place);
+        for outcome in 0..self.chance[*test].len() {
+            if value >= stop {
+                return stop;
+            }
+            let part = times(&self.chance[*test][outcome], masses);
+            value += self.walk(rest, &part, after, per_bit, false);
+        }
+        value.min(stop)
+    }
+}
+
+/// The sets that are looked at: those that are not all but impossible, and what is left of them
+/// when some of their members are repaired.
+fn kept(case: &Case, masses: &[f64]) -> Vec<usize> {
+    let total: f64 = masses.iter().sum();
+    let mut keep = vec![false; masses.len()];
+    for (n, mass) in masses.iter().enumerate() {
+        if *mass >= NEGLIGIBLE * total && *mass > 0.0 {
+            keep_with_parts(case, case.sets[n], &mut keep);
+        }
+    }
+    (0..masses.len()).filter(|n| keep[*n]).collect()
+}
+
+fn keep_with_parts(case: &Case, set: Set, keep: &mut [bool]) {
+    let Some(place) = case.place(set) else { return };
+    if keep[place] {
+        return;
+    }
+    keep[place] = true;
+    for cause in set.members() {
+        keep_with_parts(case, set.without(cause), keep);
+    }
+}
+
+fn times(row: &[f64], masses: &[f64]) -> Vec<f64> {
+    row.iter().zip(masses).map(|(p, mass)| p * mass).collect()
+}

@@ -1,0 +1,56 @@
+//! From a job to what the reasoning is told: its flows, and test by test what was read and repaired.
+
+use std::sync::Arc;
+
+use super::told::{Repaired, Round};
+use crate::engine::job::Job;
+use crate::flow::model::Flow;
+
+/// The flows of a job in the order in which they were begun, each once.
+pub fn flows(job: &Job) -> Vec<Arc<Flow>> {
+    let mut flows: Vec<Arc<Flow>> = Vec::new();
+    for run in &job.runs {
+        match flows.iter_mut().find(|known| known.id == run.flow.id) {
+            // Begun again, perhaps with a newer text: that one counts.
+            Some(known) => *known = Arc::clone(&run.flow),
+            None => flows.push(Arc::clone(&run.flow)),
+        }
+    }
+    flows
+}
+
+/// What was read and repaired, one round for each test up to the present one.
+///
+/// Only what lies on the way counts, as everywhere. Whether a repair took is left to the retest's
+/// readings to say.
+pub fn rounds(job: &Job) -> Vec<Round> {
+    (1..=job.test_number().max(1))
+        .map(|test| {
+            let mut way = job.runs.iter().flat_map(|run| &run.path);
+            let answers = way
+                .rfind(|visit| visit.test == test)
+                .map_or_else(|| job.facts.clone(), |visit| job.answers_at(visit));
+            let mut order: Vec<String> = Vec::new();
+            for taken in job.readings.iter().filter(|t| t.test == test) {
+                if answers.contains_key(&taken.reading) {
+                    order.retain(|id| *id != taken.reading);
+                    order.push(taken.reading.clone());
+                }
+            }
+            let done = job.repairs.iter().filter(|r| r.test == test);
+            let repaired = done.filter_map(|repair| {
+                let (_, part_was) = repair.done.as_ref()?;
+                Some(Repaired {
+                    cause: repair.cause.clone(),
+                    part_was: *part_was,
+                    in_vain: false,
+                })
+            });
+            Round {
+                answers,
+                order,
+                repaired: repaired.collect(),
+            }
+        })
+        .collect()
+}

@@ -1,0 +1,357 @@
+//! Why: which reading moved which cause, what the next step is for, and what to be wary of.
+//!
+//! Words and figures only; how they look is decided where they are shown.
+
+use super::belief::Belief;
+use super::cost::entropy;
+use super::inquiry::Inquiry;
+use super::next::{Candidate, Step};
+use super::why::log_odds;
+use crate::flow::load::causes::NOT_LISTED;
+
+/// A cause of this probability is called sure.
+pub const SURE: f64 = 0.90;
+/// A repair of so many minutes is dear, and asks for this probability (an assumption of ours).
+pub const DEAR: (f64, f64) = (120.0, 0.80);
+/// Warned of from here on: the unlisted cause, a reading that was not expected, sets in question.
+const WARN: (f64, f64, f64) = (0.30, 0.02, 8.0);
+
+/// What one change did to every cause.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Moved {
+    /// The reading, or the cause that was repaired.
+    pub id: String,
+    /// In words.
+    pub words: String,
+    /// By how much it changed each cause's log odds of being present (natural logarithm).
+    pub by: Vec<f64>,
+}
+
+/// What each change did, in order. The changes of a cause add up to the log odds of its posterior
+/// less those of its prior.
+pub fn moves(inquiry: &Inquiry) -> Vec<Moved> {
+    let case = &inquiry.joined.case;
+    let of = |belief: &Belief| -> Vec<f64> {
+        belief.marginals(case).into_iter().map(log_odds).collect()
+    };
+    let mut before = of(&inquiry.told.prior);
+    let mut moved = Vec::new();
+    for change in &inquiry.told.changes {
+        let after = of(&change.after);
+        moved.push(Moved {
+            id: change.id.clone(),
+            words: change.words.clone(),
+            by: after.iter().zip(&before).map(|(a, b)| a - b).collect(),
+        });
+        before = after;
+    }
+    moved
+}
+
+/// What is done, in a form that people and programs can name.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Named {
+    /// `step`, `repair` or `hand-on`.
+    pub kind: &'static str,
+    /// The step or the cause; for handing on, `not-listed`.
+    pub id: String,
+    /// In words.
+    pub words: String,
+}
+
+/// A group of outcomes after which the same is done.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Branch {
+    /// The outcomes.
+    pub outcomes: Vec<String>,
+    /// Their probability.
+    pub probability: f64,
+    /// What would be done next.
+    pub then: Named,
+}
+
+/// The suggestion with its reasons.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Suggestion {
+    /// What to do.
+    pub what: Named,
+    /// Its minutes, with what must be set up for it.
+    pub minutes: f64,
+    /// Steps that prepare it and are not done yet, by their ids, in the order of the flow.
+    pub first: Vec<String>,
+    /// For a set-up, the steps that it is made for.
+    pub for_steps: Vec<String>,
+    /// Cautions before it, by their ids.
+    pub cautions: Vec<String>,
+    /// What it can lead to, the most probable first; empty unless it is a test.
+    pub branches: Vec<Branch>,
+    /// Minutes saved on average against repairing at once; only for a test that saves any.
+    pub saves: Option<f64>,
+    /// Bits in question now, and expected after it; only for a test.
+    pub bits: Option<(f64, f64)>,
+    /// The second best, and by how many minutes it is worse.
+    pub runner_up: Option<(Named, f64)>,
+    /// Why it is this: for a repair, why no test pays, and how sure it is.
+    pub because: String,
+}
+
+/// Whether a repair is too dear for how sure it is.
+fn too_dear(inquiry: &Inquiry, candidate: &Candidate) -> bool {
+    match candidate.step {
+        Step::Repair(cause) => {
+            let repair = inquiry.joined.case.suspects[cause].repair;
+            repair >= DEAR.0 && inquiry.explains[cause] < DEAR.1
+        }
+        _ => false,
+    }
+}
+
+/// The candidate to suggest: the best, unless it is a dear repair that is not sure enough and a
+/// test still tells something.
+pub fn choice<'i>(inquiry: &'i Inquiry, dear_too: bool) -> Option<&'i Candidate> {
+    let best = inquiry.candidates.first()?;
+    if dear_too || !too_dear(inquiry, best) {
+        return Some(best);
+    }
+    let tells = |candidate: &&Candidate| match candidate.step {
+        Step::Test(test) | Step::SetUp(test) => {
+            let (now, then) = bits(inquiry, test);
+            now - then > 0.01
+        }
+        _ => false,
+    };
+    inquiry.candidates.iter().find(tells).or(Some(best))
+}
+
+/// The suggestion, with its reasons; nothing where nothing can be done.
+pub fn suggestion(inquiry: &Inquiry, dear_too: bool) -> Option<Suggestion> {
+    let chosen = choice(inquiry, dear_too)?;
+    let what = named(inquiry, chosen.step);
+    let mut suggestion = Suggestion {
+        minutes: chosen.minutes,
+        first: Vec::new(),
+        for_steps: Vec::new(),
+        cautions: Vec::new(),
+        branches: Vec::new(),
+        saves: None,
+        bits: None,
+        runner_up: runner_up(inquiry, chosen),
+        because: String::new(),
+        what,
+    };
+    match chosen.step {
+        Step::Test(test) | Step::SetUp(test) => of_test(inquiry, chosen, test, &mut suggestion),
+        Step::Repair(cause) => suggestion.because = of_repair(inquiry, cause),
+        Step::HandOn => {
+            suggestion.because =
+                "what is left to repair or test costs more than to hand the car on".to_owned();
+        }
+    }
+    Some(suggestion)
+}
+
+fn of_test(inquiry: &Inquiry, chosen: &Candidate, test: usize, into: &mut Suggestion) {
+    let reading = &inquiry.steps.readings[test];
+    let flow = inquiry.joined.flows[reading.flow];
+    let missing = reading.needs.less(inquiry.steps.in_place);
+    // A step that sets up and reads at once is no step before itself.
+    let made_at = |n: usize| inquiry.steps.made_at[n];
+    into.first = missing
+        .iter()
+        .filter(|n| made_at(*n) != (reading.flow, reading.step))
+        .map(|n| inquiry.steps.set_ups[n].id.clone())
+        .collect();
+    let title = |test: &usize| inquiry.tests[*test].id.clone();
+    into.for_steps = chosen.tests.iter().map(title).collect();
+    let own = &flow.steps[reading.step].cautions;
+    let before = missing
+        .iter()
+        .map(made_at)
+        .filter(|(f, _)| *f == reading.flow);
+    let before = before.flat_map(|(_, step)| &flow.steps[step].cautions);
+    for caution in flow.cautions.iter().chain(before).chain(own) {
+        if !into.cautions.contains(caution) {
+            into.cautions.push(caution.clone());
+        }
+    }
+    into.branches = branches(inquiry, test);
+    let saves = inquiry.plan().saving(test, &inquiry.explaining);
+    into.saves = (saves > 0.0).then_some(saves);
+    let (now, then) = bits(inquiry, test);
+    into.bits = Some((now, then));
+    into.because = match into.saves {
+        Some(saves) => format!("saves {saves:.0} min on average against repairing at once"),
+        None => format!("narrows what is in question from {now:.1} to {then:.1} bits"),
+    };
+    let best = inquiry.candidates.first();
+    if let Some(Step::Repair(cause)) = best.map(|best| best.step).filter(|s| *s != chosen.step) {
+        into.because = format!(
+            "{}: {} would be the cheapest on average, but it is dear and only {:.0} % sure",
+            into.because,
+            named(inquiry, Step::Repair(cause)).words,
+            100.0 * inquiry.explains[cause]
+        );
+    }
+}
+
+fn of_repair(inquiry: &Inquiry, cause: usize) -> String {
+    let p = inquiry.explains[cause];
+    let how_sure = match p >= SURE {
+        true => format!("sure: {:.0} %", 100.0 * p),
+        false => format!("worth trying: {:.0} %", 100.0 * p),
+    };
+    let test = inquiry.candidates.iter().find_map(|c| match c.step {
+        Step::Test(test) | Step::SetUp(test) => Some((c, test)),
+        _ => None,
+    });
+    let best = inquiry.candidates.first().map_or(0.0, |c| c.expected);
+    match test {
+        None => format!("{how_sure}, and no test is left that can be done"),
+        Some((candidate, test)) => format!(
+            "{how_sure}, because no test pays: the best one, {}, would cost {:.0} min more than it saves",
+            inquiry.tests[test].id,
+            (candidate.expected - best).max(0.0)
+        ),
+    }
+}
+
+fn runner_up(inquiry: &Inquiry, chosen: &Candidate) -> Option<(Named, f64)> {
+    let chosen_name = named(inquiry, chosen.step);
+    let other = inquiry
+        .candidates
+        .iter()
+        .find(|c| named(inquiry, c.step).id != chosen_name.id)?;
+    Some((named(inquiry, other.step), other.expected - chosen.expected))
+}
+
+/// Bits in question now, and expected after a test.
+fn bits(inquiry: &Inquiry, test: usize) -> (f64, f64) {
+    let masses = &inquiry.explaining;
+    let then = inquiry.tests[test].chance.iter().map(|row| {
+        let part: Vec<f64> = row.iter().zip(masses).map(|(p, m)| p * m).collect();
+        entropy(&part)
+    });
+    (entropy(masses), then.sum())
+}
+
+/// What each outcome of a test would lead to; outcomes that lead to the same go together.
+fn branches(inquiry: &Inquiry, test: usize) -> Vec<Branch> {
+    let plan = inquiry.plan();
+    let after = plan.after(test);
+    let total: f64 = inquiry.explaining.iter().sum();
+    let mut branches: Vec<Branch> = Vec::new();
+    for (name, row) in inquiry.tests[test]
+        .outcomes
+        .iter()
+        .zip(&inquiry.tests[test].chance)
+    {
+        let part: Vec<f64> = row
+            .iter()
+            .zip(&inquiry.explaining)
+            .map(|(p, m)| p * m)
+            .collect();
+        let probability = part.iter().sum::<f64>() / total;
+        let Some(best) = after.best(&part) else {
+            continue;
+        };
+        let then = named(inquiry, best.step);
+        match branches.iter_mut().find(|b| b.then == then) {
+            Some(branch) => {
+                branch.probability += probability;
+                branch.outcomes.push(name.clone());
+            }
+            None => branches.push(Branch {
+                outcomes: vec![name.clone()],
+                probability,
+                then,
+            }),
+        }
+    }
+    branches.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    branches
+}
+
+/// Names what is done.
+pub fn named(inquiry: &Inquiry, step: Step) -> Named {
+    match step {
+        Step::Test(test) | Step::SetUp(test) => {
+            let reading = &inquiry.steps.readings[test];
+            let flow = inquiry.joined.flows[reading.flow];
+            let step = &flow.steps[reading.step];
+            Named {
+                kind: "step",
+                id: step.id.clone(),
+                words: step.title.clone(),
+            }
+        }
+        Step::Repair(cause) => Named {
+            kind: "repair",
+            id: inquiry.joined.causes[cause].id.clone(),
+            words: format!("repair: {}", inquiry.joined.causes[cause].name),
+        },
+        Step::HandOn => Named {
+            kind: "hand-on",
+            id: NOT_LISTED.to_owned(),
+            words: "hand the car on".to_owned(),
+        },
+    }
+}
+
+/// What to be wary of.
+pub fn warnings(inquiry: &Inquiry) -> Vec<String> {
+    let mut out = Vec::new();
+    let unlisted = inquiry
+        .joined
+        .causes
+        .iter()
+        .position(|c| c.id == NOT_LISTED);
+    let share = unlisted.map_or(0.0, |n| inquiry.explains[n]);
+    if share > WARN.0 {
+        out.push(format!(
+            "the cause may well be none of those listed ({:.0} %): think of other systems too",
+            100.0 * share
+        ));
+    }
+    for change in &inquiry.told.changes {
+        if change.chance.is_some_and(|p| p < WARN.1) {
+            out.push(format!(
+                "{} was hardly to be expected: read it again",
+                change.words
+            ));
+        }
+    }
+    if let Some(conflict) = conflict(inquiry) {
+        out.push(conflict);
+    }
+    let sets = entropy(&inquiry.sets).exp2();
+    let repairing = inquiry
+        .candidates
+        .first()
+        .is_some_and(|c| matches!(c.step, Step::Repair(_)));
+    if sets > WARN.2 && repairing {
+        out.push(format!(
+            "about {sets:.0} combinations of causes are still in question, and no test that is left tells them apart cheaply"
+        ));
+    }
+    out
+}
+
+/// Readings that contradict one another: each by itself is likelier than all of them together, and
+/// the last one made that worse.
+fn conflict(inquiry: &Inquiry) -> Option<String> {
+    let mut by_now = 0.0;
+    let mut before = 0.0;
+    let mut last = None;
+    for change in &inquiry.told.changes {
+        let (Some(together), Some(alone)) = (change.chance, change.alone) else {
+            continue;
+        };
+        before = by_now;
+        by_now += alone.ln() - together.ln();
+        last = Some(&change.words);
+    }
+    let words = last.filter(|_| by_now > 0.0 && by_now > before)?;
+    Some(format!(
+        "the readings do not go well together, and less so since {words}: read the doubtful one again"
+    ))
+}

@@ -1,0 +1,328 @@
+//! From a flow's steps to tests: which step reads what, and what must come before it.
+//!
+//! A step can only be done behind every step that all ways to it lead through. Of those, the ones
+//! that read something are tests of their own, and come first where the step rests on them; the
+//! ones that only prepare are
+//! set-ups, made once for all that follow.
+
+use std::collections::BTreeSet;
+
+use super::joined::Joined;
+use super::next::SetUp;
+use super::table::Bits;
+use super::told::Round;
+use crate::flow::answer::Answer;
+use crate::flow::condition::Truth;
+use crate::flow::model::{Flow, Phase, Step};
+use crate::flow::target::Target;
+use crate::flow::values::{TEST_NUMBER, Value, Values};
+use crate::flow::working::Picture;
+use crate::flow::working::applies;
+
+/// Taking a set-up down asks for this share of making it (an assumption of ours).
+const TAKE_DOWN: f64 = 0.5;
+
+/// A step that reads something which says something about the causes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Reading {
+    /// Which flow, which of its steps.
+    pub flow: usize,
+    /// Which of its steps.
+    pub step: usize,
+    /// The findings that it gives, by their place in the joint list.
+    pub findings: Vec<usize>,
+    /// Its set-ups, by their place in [`Steps::set_ups`].
+    pub needs: Bits,
+    /// Steps that must be done before, by their place in [`Steps::readings`].
+    pub after: Bits,
+    /// Everything that it gives is known, or was tried and could not be told.
+    pub done: bool,
+    /// Gear that it needs, itself or for its set-ups, and that is not at hand.
+    pub lacks: Vec<String>,
+}
+
+/// All tests of some flows.
+#[derive(Clone, Debug, Default)]
+pub struct Steps {
+    /// The tests.
+    pub readings: Vec<Reading>,
+    /// The set-ups, each with the flow and step that makes it.
+    pub set_ups: Vec<SetUp>,
+    /// Where each set-up is made: flow and step.
+    pub made_at: Vec<(usize, usize)>,
+    /// Which set-ups are in place.
+    pub in_place: Bits,
+}
+
+/// Finds the tests of all flows for what is known in the present round.
+pub fn steps(joined: &Joined, pictures: &[Picture], round: &Round, missing: &[String]) -> Steps {
+    let mut steps = Steps::default();
+    for (n, flow) in joined.flows.iter().enumerate() {
+        let Some(picture) = pictures.get(n) else {
+            continue;
+        };
+        of_flow(joined, n, flow, picture, round, missing, &mut steps);
+    }
+    steps
+}
+
+fn of_flow(
+    joined: &Joined,
+    n: usize,
+    flow: &Flow,
+    picture: &Picture,
+    round: &Round,
+    missing: &[String],
+    steps: &mut Steps,
+) {
+    let before = dominators(flow, &picture.values);
+    let gives = gives(joined, n, flow, &before, picture, round);
+    let first_set_up = steps.set_ups.len();
+    // Set-ups first, so that tests can point at them.
+    for (place, step) in flow.steps.iter().enumerate() {
+        let prepares = gives[place].is_empty();
+        if before[place].is_none() || (step.set_up.is_none() && !prepares) {
+            continue;
+        }
+        steps.set_ups.push(set_up(step, prepares));
+        steps.made_at.push((n, place));
+        if is_made(flow, place, &before, round) {
+            steps.in_place = steps.in_place.with(steps.set_ups.len() - 1);
+        }
+    }
+    let first_reading = steps.readings.len();
+    let order: Vec<usize> = (0..flow.steps.len())
+        .filter(|s| !gives[*s].is_empty())
+        .collect();
+    for step in &order {
+        let Some(dominators) = &before[*step] else {
+            continue;
+        };
+        let behind = |other: &usize| *other == *step || dominators.contains(other);
+        let needs = (first_set_up..steps.set_ups.len()).filter(|s| behind(&steps.made_at[*s].1));
+        let after = order.iter().enumerate().filter(|(_, other)| {
+            let (before, step) = (&flow.steps[**other], *step);
+            dominators.contains(other)
+                && comes_first(joined, flow, before, &flow.steps[step], &gives[step])
+        });
+        let (needs, after) = (
+            Bits::of(needs),
+            Bits::of(after.map(|(place, _)| first_reading + place)),
+        );
+        let all = dominators.iter().chain([step]).map(|s| &flow.steps[*s]);
+        let lacks = lacks(flow, all, missing);
+        steps.readings.push(Reading {
+            flow: n,
+            step: *step,
+            done: is_done(joined, n, &gives[*step], picture, round, &flow.steps[*step]),
+            findings: gives[*step].clone(),
+            needs,
+            after,
+            lacks,
+        });
+    }
+}
+
+fn set_up(step: &Step, prepares: bool) -> SetUp {
+    let made = step.set_up.as_ref().map_or(0.0, |s| s.minutes);
+    SetUp {
+        id: step.id.clone(),
+        minutes: made + if prepares { step.minutes } else { 0.0 },
+        take_down: TAKE_DOWN * made,
+    }
+}
+
+/// Whether a measuring step that all ways lead through must really be done first: where what the
+/// later one gives rests on its readings, where it fills what is searched afterwards, and where it
+/// decides between ways (a place can be covered only once one shows). A mere row of steps, each of
+/// which is left for the next unless it finds the cause, may be taken in another order.
+fn comes_first(joined: &Joined, flow: &Flow, before: &Step, step: &Step, gives: &[usize]) -> bool {
+    let leaves = gives.iter().flat_map(|f| &joined.findings[*f].leaves);
+    let rests_on_it = leaves
+        .filter(|leaf| !step.record.contains(leaf))
+        .any(|leaf| before.record.contains(leaf));
+    if rests_on_it || before.phase == Phase::Pressurise {
+        return true;
+    }
+    let ways: BTreeSet<&String> = before
+        .outcomes
+        .iter()
+        .filter_map(|outcome| match &outcome.go {
+            Target::Step(id) if flow.step(id).is_some() => Some(id),
+            _ => None,
+        })
+        .collect();
+    before.phase != Phase::Symptom && ways.len() > 1
+}
+
+/// A step that only prepares is done where something behind it was read in this round.
+fn is_made(flow: &Flow, place: usize, before: &[Option<BTreeSet<usize>>], round: &Round) -> bool {
+    let read = |step: &Step| step.record.iter().any(|id| round.order.contains(id));
+    let behind = |n: &usize| *n == place || before[*n].as_ref().is_some_and(|b| b.contains(&place));
+    (0..flow.steps.len())
+        .filter(behind)
+        .any(|n| read(&flow.steps[n]))
+}
+
+fn is_done(
+    joined: &Joined,
+    n: usize,
+    findings: &[usize],
+    picture: &Picture,
+    round: &Round,
+    step: &Step,
+) -> bool {
+    let untold = |id: &String| matches!(round.answers.get(id), Some(Answer::CouldNotTell(_)));
+    let known = |finding: &usize| {
+        let named = &joined.findings[*finding];
+        let tried = step
+            .record
+            .iter()
+            .any(|id| named.leaves.contains(id) && untold(id));
+        named.flow == n && (tried || picture.values.get(&named.id).is_some())
+    };
+    let tried = step.record.iter().any(|id| round.answers.contains_key(id));
+    findings.iter().all(known) && tried
+}
+
+/// Gear that these steps need and that is not at hand: named by the step, or the supply that its
+/// set-up connects.
+fn lacks<'s>(
+    flow: &Flow,
+    steps: impl Iterator<Item = &'s Step>,
+    missing: &[String],
+) -> Vec<String> {
+    let mut out: Vec<String> = Vec::new();
+    for step in steps {
+        for gear in missing {
+            let supply = step.set_up.as_ref().and_then(|s| s.supply.as_ref());
+            let connects = supply.is_some_and(|supply| {
+                flow.gear.contains(gear) && gear.to_lowercase().contains(&supply.to_lowercase())
+            });
+            if (step.gear.contains(gear) || connects) && !out.contains(gear) {
+                out.push(gear.clone());
+            }
+        }
+    }
+    out
+}
+
+/// What each step gives: findings of which it records a reading, and whose other readings are taken
+/// by then, or were taken already.
+fn gives(
+    joined: &Joined,
+    n: usize,
+    flow: &Flow,
+    before: &[Option<BTreeSet<usize>>],
+    picture: &Picture,
+    round: &Round,
+) -> Vec<Vec<usize>> {
+    let mut gives = vec![Vec::new(); flow.steps.len()];
+    let asked = |id: &String| {
+        let prompt = flow.prompt(id);
+        prompt.is_some_and(|p| applies(p, &picture.values))
+    };
+    for (place, step) in flow.steps.iter().enumerate() {
+        let Some(dominators) = &before[place] else {
+            continue;
+        };
+        if matches!(step.phase, Phase::Repair | Phase::Retest) {
+            continue;
+        }
+        let by_then: BTreeSet<&String> = dominators
+            .iter()
+            .chain([&place])
+            .flat_map(|s| &flow.steps[*s].record)
+            .chain(round.answers.keys())
+            .collect();
+        for (f, named) in joined.findings.iter().enumerate() {
+            let leaves = || named.leaves.iter().filter(|leaf| asked(leaf));
+            let here = leaves().any(|leaf| step.record.contains(leaf));
+            let needed = |leaf: &&String| flow.reading(leaf).is_some_and(|r| !r.optional);
+            let all = leaves().filter(needed).all(|leaf| by_then.contains(leaf));
+            // Given where the last of its readings is taken, and nowhere before.
+            let own = named.flow == n || joined.flows[named.flow].id == flow.id;
+            if own && here && all {
+                gives[place].push(f);
+            }
+        }
+    }
+    gives
+}
+
+/// For each step, the steps that all ways from the first one lead through; nothing for a step that
+/// no way leads to on this car.
+///
+/// Ways that the vehicle's facts close are left out; behind what was pressurised and searched,
+/// also those that the readings close: a place can be covered only where one shows.
+fn dominators(flow: &Flow, values: &Values) -> Vec<Option<BTreeSet<usize>>> {
+    let facts = facts_only(flow, values);
+    let n = flow.steps.len();
+    let ways: Vec<Vec<usize>> = flow
+        .steps
+        .iter()
+        .map(|step| ways(flow, step, &facts, values))
+        .collect();
+    let mut sets: Vec<Option<BTreeSet<usize>>> = vec![None; n];
+    if n == 0 {
+        return sets;
+    }
+    sets[0] = Some(BTreeSet::new());
+    let mut changed = true;
+    while changed {
+        changed = false;
+        for from in 0..n {
+            let Some(behind) = sets[from].clone() else {
+                continue;
+            };
+            let through: BTreeSet<usize> = behind.into_iter().chain([from]).collect();
+            for to in &ways[from] {
+                let new = match &sets[*to] {
+                    None => through.clone(),
+                    Some(known) => known.intersection(&through).copied().collect(),
+                };
+                if sets[*to].as_ref() != Some(&new) && *to != 0 {
+                    sets[*to] = Some(new);
+                    changed = true;
+                }
+            }
+        }
+    }
+    for (place, set) in sets.iter_mut().enumerate() {
+        if let Some(set) = set {
+            set.remove(&place);
+        }
+    }
+    sets
+}
+
+fn ways(flow: &Flow, step: &Step, facts: &Values, values: &Values) -> Vec<usize> {
+    let by = if step.phase >= Phase::Pressurise {
+        values
+    } else {
+        facts
+    };
+    let open = step
+        .outcomes
+        .iter()
+        .filter(|o| o.when.truth(by) != Truth::No);
+    let detours = step.invalid.iter().chain(&step.unsure).map(|d| &d.go);
+    let place = |go: &Target| match go {
+        Target::Step(id) => flow.steps.iter().position(|s| s.id == *id),
+        _ => None,
+    };
+    open.map(|o| &o.go)
+        .chain(detours)
+        .filter_map(place)
+        .collect()
+}
+
+fn facts_only(flow: &Flow, values: &Values) -> Values {
+    let mut facts = Values::default();
+    for (id, value) in values.iter() {
+        if id == TEST_NUMBER || flow.fact(id).is_some() || *value == Value::NotApplicable {
+            facts.set(id, value.clone());
+        }
+    }
+    facts
+}

@@ -1,0 +1,92 @@
+//! Flow files that change while the screens are open.
+
+use super::bench::{Bench, shelf};
+use crate::flow::shelf::Shelf;
+
+const HOLD: &str = include_str!("../../../tests/fixtures/flows/bench-hold.yaml");
+const SIGNAL: &str = include_str!("../../../tests/fixtures/flows/bench-signal.yaml");
+
+fn put(hold: &str) -> Shelf {
+    let mut shelf = Shelf::default();
+    shelf.put("bench-hold.yaml", hold);
+    shelf.put("bench-signal.yaml", SIGNAL);
+    shelf
+}
+
+fn newer() -> String {
+    let newer =
+        HOLD.replacen("revision: 1", "revision: 2", 1)
+            .replacen("title: ", "title: Newer ", 1);
+    assert!(newer.contains("revision: 2") && newer.contains("title: Newer"));
+    newer
+}
+
+#[test]
+fn a_changed_flow_is_offered_and_a_running_job_keeps_its_own() {
+    let mut bench = Bench::at_hold();
+    let before = bench.screen();
+    let title = shelf().find("bench-hold").unwrap().flow.title.clone();
+    assert!(before.contains(&title), "{before}");
+    bench.flows(Ok(put(&newer())));
+    let after = bench.screen();
+    assert!(after.contains("bench-hold (revision 2)"), "{after}");
+    assert!(!after.contains(&format!("Newer {title}")), "{after}");
+    let run = bench.driver.model.open.as_ref().unwrap().job.run().unwrap();
+    assert_eq!(run.flow.revision, 1);
+    assert_eq!(
+        bench
+            .driver
+            .model
+            .shelf
+            .find("bench-hold")
+            .unwrap()
+            .flow
+            .revision,
+        2
+    );
+}
+
+#[test]
+fn a_broken_file_is_named_with_its_place_and_the_last_good_flow_stays() {
+    let mut bench = Bench::new();
+    bench.flows(Ok(put(&newer())));
+    let broken = newer().replacen("steps:", "stesp:", 1);
+    bench.flows(Ok(put(&broken)));
+    let line = 1 + broken
+        .lines()
+        .position(|l| l.starts_with("stesp:"))
+        .unwrap();
+    let screen = bench.screen();
+    assert!(screen.contains("bench-hold.yaml:"), "{screen}");
+    let said = bench.driver.model.notice.clone().unwrap().text;
+    let placed =
+        said.contains(&format!("bench-hold.yaml:{line}:1")) || said.contains("needs the key");
+    assert!(placed, "{said}");
+    let kept = bench.driver.model.shelf.find("bench-hold").unwrap();
+    assert_eq!(kept.flow.revision, 2, "the last good one");
+    bench.flows(Ok(put(HOLD)));
+    assert_eq!(
+        bench
+            .driver
+            .model
+            .shelf
+            .find("bench-hold")
+            .unwrap()
+            .flow
+            .revision,
+        1
+    );
+    assert!(bench.driver.model.shelf.rejected.is_empty());
+}
+
+#[test]
+fn flows_that_cannot_be_read_change_nothing() {
+    let mut bench = Bench::new();
+    bench.flows(Err("my-flows: no such folder".to_owned()));
+    assert!(
+        bench.screen().contains("no such folder"),
+        "{}",
+        bench.screen()
+    );
+    assert_eq!(bench.driver.model.shelf.iter().count(), 2);
+}
