@@ -14,7 +14,7 @@ use std::sync::LazyLock;
 
 use chrono::TimeDelta;
 use proptest::prelude::*;
-use ruleout::engine::event::{Event, What};
+use ruleout::engine::event::{Event, Opening, What};
 use ruleout::engine::fold::{apply, fold};
 use ruleout::engine::job::Job;
 use ruleout::engine::replay::replay;
@@ -125,6 +125,19 @@ fn any_event() -> impl Strategy<Value = Event> {
         What::WentBack,
         What::WentForward,
         What::LimitCleared,
+        What::ReadingLeftOut {
+            reading: "idle-manifold".to_owned(),
+        },
+        What::PairTaken {
+            reading: "sweep".to_owned(),
+            pair: ("50 kPa".parse().unwrap(), "2 V".parse().unwrap()),
+            confirmed: false,
+        },
+        What::PairTakenBack { taken: 12 },
+        What::OpeningCorrected {
+            opening: Opening::default(),
+            why: String::new(),
+        },
         What::RetestBegun {
             flow: "intake-leak".to_owned(),
             from: "nowhere".to_owned(),

@@ -12,17 +12,16 @@
 )]
 
 mod jobs;
+mod pty;
 mod support;
 
 use std::collections::{BTreeMap, VecDeque};
-use std::io::{Read, Write};
 use std::path::Path;
 use std::process::Command;
-use std::sync::{Arc, Mutex};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use portable_pty::{CommandBuilder, PtySize, native_pty_system};
+use pty::{BY_ITSELF, PATIENCE, Terminal, beginning};
 use ruleout::engine::event::{Event, What};
 use ruleout::engine::fold::fold;
 use ruleout::engine::job::Job;
@@ -33,82 +32,6 @@ use ruleout::job::sqlite::SqliteStore;
 use ruleout::job::store::Store;
 
 const WHO: &str = "Ines Harrow";
-/// Far beyond what the slowest machine needs: a bound, not a measurement.
-const PATIENCE: Duration = Duration::from_mins(1);
-
-/// The program on a terminal of 80 by 24.
-struct Terminal {
-    child: Box<dyn portable_pty::Child + Send + Sync>,
-    keys: Box<dyn Write + Send>,
-    screen: Arc<Mutex<vt100::Parser>>,
-    _pair: portable_pty::PtyPair,
-}
-
-impl Terminal {
-    fn start(data: &Path) -> Self {
-        let size = PtySize {
-            rows: 24,
-            cols: 80,
-            pixel_width: 0,
-            pixel_height: 0,
-        };
-        let pair = native_pty_system().openpty(size).unwrap();
-        let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_ruleout"));
-        command.args(["--data", &data.display().to_string(), "--who", WHO]);
-        command.env("TERM", "xterm-256color");
-        let child = pair.slave.spawn_command(command).unwrap();
-        let screen = Arc::new(Mutex::new(vt100::Parser::new(24, 80, 0)));
-        let mut output = pair.master.try_clone_reader().unwrap();
-        let seen = Arc::clone(&screen);
-        thread::spawn(move || {
-            let mut bytes = [0; 4096];
-            while let Ok(n @ 1..) = output.read(&mut bytes) {
-                seen.lock().unwrap().process(&bytes[..n]);
-            }
-        });
-        let keys = pair.master.take_writer().unwrap();
-        Self {
-            child,
-            keys,
-            screen,
-            _pair: pair,
-        }
-    }
-
-    fn text(&self) -> String {
-        self.screen.lock().unwrap().screen().contents()
-    }
-
-    fn wait_for(&self, wanted: &str) {
-        let until = Instant::now() + PATIENCE;
-        while !self.text().contains(wanted) {
-            assert!(
-                Instant::now() < until,
-                "{wanted:?} does not come up on\n{}",
-                self.text()
-            );
-            thread::sleep(Duration::from_millis(10));
-        }
-    }
-
-    fn press(&mut self, keys: &str) {
-        self.keys.write_all(keys.as_bytes()).unwrap();
-        self.keys.flush().unwrap();
-    }
-
-    /// Types, waits until the program has shown it, and accepts.
-    fn enter(&mut self, text: &str) {
-        self.press(text);
-        self.wait_for(text);
-        self.press("\r");
-    }
-
-    fn kill(mut self) {
-        // As when the battery is pulled: no signal that could be caught.
-        self.child.kill().unwrap();
-        self.child.wait().unwrap();
-    }
-}
 
 /// The events on the disk, as another program sees them.
 fn record(data: &Path) -> Vec<Event> {
@@ -145,7 +68,12 @@ fn typed(answer: &Answer, prompt: &Prompt) -> String {
                     Strength::Steady => 2,
                     Strength::Heavy => 3,
                 };
-                digit.to_string().repeat(times)
+                if places.len() < 10 {
+                    digit.to_string().repeat(times)
+                } else {
+                    // In a long list the number goes there, and Space marks.
+                    format!("{digit}{}", " ".repeat(times))
+                }
             })
             .collect(),
         other => panic!("{other:?} is not typed in this test"),
@@ -168,7 +96,9 @@ fn do_next(
         }
         Standing::Cautions(due) => {
             terminal.wait_for(due[0].title);
-            terminal.press("\r");
+            // Each caution has its own number; Enter accepts none.
+            let number = terminal.after("> Press ");
+            terminal.press(&number);
         }
         Standing::Step(step) => {
             let open = job
@@ -177,6 +107,7 @@ fn do_next(
                 .find(|(_, taken)| !taken)
                 .map(|(p, _)| p);
             if let Some(prompt) = open {
+                terminal.read_step(beginning(&prompt.ask));
                 let key = (job.test_number(), prompt.id.clone());
                 let queue = answers
                     .get_mut(&key)
@@ -191,7 +122,7 @@ fn do_next(
                     terminal.press("\r");
                 }
             } else {
-                terminal.wait_for(step.title.split_at(step.title.len().min(20)).0);
+                terminal.read_step(beginning(&step.title));
                 terminal.press("\r");
             }
         }
@@ -222,12 +153,16 @@ fn do_next(
 }
 
 /// Waits until the record on the disk has grown.
-fn grown(data: &Path, terminal: &Terminal, before: usize) -> Vec<Event> {
+fn grown(data: &Path, terminal: &mut Terminal, before: usize) -> Vec<Event> {
     let until = Instant::now() + PATIENCE;
     loop {
         let events = record(data);
         if events.len() > before {
             return events;
+        }
+        // The screen may have been half drawn when it was looked at.
+        if terminal.text().contains(BY_ITSELF) {
+            terminal.press("\r");
         }
         assert!(
             Instant::now() < until,
@@ -274,19 +209,19 @@ fn a_whole_job_by_keyboard_killed_half_way_and_resumed() {
     let folder = tempfile::tempdir().unwrap();
     let data = folder.path();
 
-    let mut terminal = Terminal::start(data);
+    let mut terminal = Terminal::start(data, WHO);
     open_new_job(&mut terminal, data);
     let mut events = record(data);
     let mut killed = false;
     while do_next(&mut terminal, &fold(&events), &facts, &mut answers) {
-        events = grown(data, &terminal, events.len());
+        events = grown(data, &mut terminal, events.len());
         let half_way = matches!(&events.last().unwrap().what,
             What::ReadingTaken { reading, .. } if reading == "covered-flow");
         if half_way && !killed {
             terminal.kill();
             killed = true;
             assert_eq!(record(data), events, "what was accepted is on the disk");
-            terminal = Terminal::start(data);
+            terminal = Terminal::start(data, WHO);
             terminal.wait_for("BRK 214");
             terminal.press("\r");
             terminal.wait_for("Gauge with the place covered");

@@ -133,7 +133,11 @@ fn holds(holds: Holds) -> Value {
             json!({"$ref": "#/$defs/text", "examples": [example]})
         }
         Holds::Range(example) => {
-            json!({"type": "string", "pattern": r"\.\.", "examples": [example]})
+            let range = json!({"type": "string", "pattern": r"\.\.", "examples": [example]});
+            json!({"anyOf": [range, {
+                "description": "For pairs: one range a column.",
+                "type": "array", "items": range, "minItems": 2, "maxItems": 2,
+            }]})
         }
         Holds::Unit => defined("unit"),
         Holds::Condition => defined("condition"),

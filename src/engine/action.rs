@@ -5,6 +5,7 @@
 use super::event::{Codes, FromFile, Opening, PartWas};
 use crate::flow::answer::Answer;
 use crate::flow::target::Target;
+use crate::units::Quantity;
 
 /// What the technician wants to do.
 #[derive(Clone, Debug, PartialEq)]
@@ -46,6 +47,32 @@ pub enum Action {
         value: Answer,
         /// Where in which file it stands.
         from: FromFile,
+    },
+    /// Leave out a reading of the current step that may be left out.
+    LeaveOut {
+        /// The reading.
+        reading: String,
+    },
+    /// Take one pair of a list; [`Action::Read`] with all of them ends the list.
+    Pair {
+        /// The reading.
+        reading: String,
+        /// The pair.
+        pair: (Quantity, Quantity),
+        /// It was asked again, and is meant.
+        confirmed: bool,
+    },
+    /// Take the last pair of a list back.
+    TakePairBack {
+        /// The reading.
+        reading: String,
+    },
+    /// Correct what the job was opened with.
+    CorrectOpening {
+        /// What it should have been.
+        opening: Box<Opening>,
+        /// Why; may stay empty.
+        why: String,
     },
     /// Correct a reading.
     Correct {

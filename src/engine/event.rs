@@ -80,6 +80,27 @@ pub enum What {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         from_file: Option<FromFile>,
     },
+    /// A reading of the current step that may be left out was left out, on purpose.
+    ReadingLeftOut {
+        /// The reading's id.
+        reading: String,
+    },
+    /// One pair of a list of pairs was read at the current step. [`What::ReadingTaken`] with all
+    /// of them ends the list; until then each is kept by itself.
+    PairTaken {
+        /// The reading's id.
+        reading: String,
+        /// What was read.
+        pair: (Quantity, Quantity),
+        /// Outside its plausible range, and confirmed when asked again.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        confirmed: bool,
+    },
+    /// A pair was read or typed wrongly. It stays in the record and no longer counts.
+    PairTakenBack {
+        /// The number of the event that took the pair.
+        taken: u64,
+    },
     /// An earlier reading was wrong. It stays in the record; this one counts from now on.
     ReadingCorrected {
         /// The number of the event that took the reading.
@@ -173,6 +194,15 @@ pub enum What {
     Remark {
         /// The remark.
         text: String,
+    },
+    /// What the job was opened with was mistyped: car, complaint, symptoms, codes or bay. What
+    /// stood there before stays in the record; facts are corrected one by one and not here.
+    OpeningCorrected {
+        /// What it should have been, in whole.
+        opening: Opening,
+        /// Why, if it was said.
+        #[serde(default, skip_serializing_if = "String::is_empty")]
+        why: String,
     },
 }
 

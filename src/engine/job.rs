@@ -37,6 +37,12 @@ pub struct Job {
     pub current: Option<usize>,
     /// Readings, in the order in which they were taken.
     pub readings: Vec<Taken>,
+    /// Readings that were left out, in the order in which they were.
+    pub left_out: Vec<LeftOut>,
+    /// Pairs of lists, each by itself, in the order in which they were taken.
+    pub pairs: Vec<TakenPair>,
+    /// What the job was opened with before it was corrected, with the event that corrected it.
+    pub openings_before: Vec<(Opening, u64)>,
     /// Cautions that were accepted.
     pub cautions: Vec<AcceptedCaution>,
     /// Things noted beside the readings.
@@ -172,6 +178,34 @@ pub struct Taken {
     pub carried_from: Option<u64>,
     /// The file that it was read from, if it was.
     pub from_file: Option<FromFile>,
+}
+
+/// A reading that was left out.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LeftOut {
+    /// The event.
+    pub seq: u64,
+    /// The reading's id.
+    pub reading: String,
+    /// The event that opened the visit.
+    pub visit: u64,
+}
+
+/// One pair of a list.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TakenPair {
+    /// The event that took it.
+    pub seq: u64,
+    /// The reading's id.
+    pub reading: String,
+    /// The pair.
+    pub pair: (Quantity, Quantity),
+    /// It lies outside the plausible range and was confirmed.
+    pub confirmed: bool,
+    /// The event that opened the visit.
+    pub visit: u64,
+    /// The event that took it back, if one did.
+    pub back: Option<u64>,
 }
 
 /// A caution that was accepted.

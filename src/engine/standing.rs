@@ -150,7 +150,7 @@ impl Job {
     }
 
     /// Prompts of the current step that are asked on this car, each with whether it was answered
-    /// in this visit.
+    /// or left out in this visit.
     pub fn prompts_now(&self) -> Vec<(&Prompt, bool)> {
         let (Some(run), Some(visit), Some(step)) =
             (self.run(), self.visit(), self.run().and_then(Run::step))
@@ -166,7 +166,10 @@ impl Job {
                 let taken = self
                     .taken_in(visit.since_seq)
                     .any(|t| t.reading == prompt.id);
-                (prompt, taken)
+                (
+                    prompt,
+                    taken || self.is_left_out(visit.since_seq, &prompt.id),
+                )
             })
             .collect()
     }

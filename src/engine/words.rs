@@ -6,11 +6,13 @@
 use std::fmt::Write;
 
 use super::again::Because;
-use super::event::{Codes, Event, OutcomeTaken, PartWas, Suggested, Verdict, What};
+use super::event::{Codes, Event, Opening, OutcomeTaken, PartWas, Suggested, Verdict, What};
 use super::job::{Job, Run, Station};
 use super::shown;
 use crate::flow::answer::Answer;
+use crate::flow::facts;
 use crate::flow::target::Target;
+use crate::units::Quantity;
 
 /// An event in words, with the steps that it had judged again. `job` is the whole job, folded to
 /// its end.
@@ -42,12 +44,7 @@ fn happened(event: &Event, job: &Job) -> String {
             fact,
             value,
             confirmed,
-        } => format!(
-            "about the vehicle: {} is {}{}",
-            plain(fact),
-            shown::answer(value),
-            if *confirmed { UNUSUAL } else { "" }
-        ),
+        } => fact_noted(fact, value, *confirmed),
         What::FlowBegun { flow, revision, .. } => {
             format!(
                 "flow begun: {} (revision {revision})",
@@ -71,6 +68,14 @@ fn happened(event: &Event, job: &Job) -> String {
             }
             words
         }
+        What::ReadingLeftOut { reading } => format!("left out: {}", plain(reading)),
+        What::PairTaken {
+            reading,
+            pair,
+            confirmed,
+        } => one_pair(reading, *pair, *confirmed),
+        What::PairTakenBack { taken } => format!("the pair of event {taken} is taken back"),
+        What::OpeningCorrected { opening, why } => opening_corrected(event, job, opening, why),
         What::ReadingCorrected { taken, value, why } => corrected(event, job, *taken, value, why),
         What::LimitPassed {
             reading,
@@ -327,4 +332,60 @@ fn cause_name(job: &Job, id: &str) -> String {
 
 fn caution_title(id: &str) -> String {
     crate::flow::cautions::find(id).map_or_else(|| plain(id), |caution| caution.title.to_owned())
+}
+
+/// What was changed in what the job was opened with, each with what stood there before.
+fn opening_corrected(event: &Event, job: &Job, now: &Opening, why: &str) -> String {
+    let before = job
+        .openings_before
+        .iter()
+        .find(|(_, seq)| *seq == event.seq)
+        .map(|(opening, _)| opening.clone())
+        .unwrap_or_default();
+    let lines = |o: &Opening| {
+        [
+            ("plate", o.vehicle.plate.clone()),
+            ("vehicle", o.vehicle.model.clone()),
+            ("vehicle number", o.vehicle.vin.clone()),
+            ("odometer", o.vehicle.odometer.clone()),
+            ("complaint", o.complaint.clone()),
+            ("symptoms", o.symptoms.join(", ")),
+            ("codes", o.codes.join(", ")),
+            ("bay", o.bay.clone()),
+        ]
+    };
+    let changed: Vec<String> = lines(&before)
+        .into_iter()
+        .zip(lines(now))
+        .filter(|((_, was), (_, is))| was != is)
+        .map(|((name, was), (_, is))| {
+            let or_none = |text: String| {
+                if text.is_empty() {
+                    "none".to_owned()
+                } else {
+                    text
+                }
+            };
+            format!("{name}: {} (was {})", or_none(is), or_none(was))
+        })
+        .collect();
+    let mut out = format!(
+        "what the job was opened with is corrected: {}",
+        changed.join("; ")
+    );
+    if !why.is_empty() {
+        let _ = write!(out, ", because {why}");
+    }
+    out
+}
+
+fn fact_noted(fact: &str, value: &Answer, confirmed: bool) -> String {
+    let (about, name) = (facts::about(fact), plain(fact));
+    let again = if confirmed { UNUSUAL } else { "" };
+    format!("{about}: {name} is {}{again}", shown::answer(value))
+}
+
+fn one_pair(reading: &str, (a, b): (Quantity, Quantity), confirmed: bool) -> String {
+    let again = if confirmed { UNUSUAL } else { "" };
+    format!("one pair of {}: {a} = {b}{again}", plain(reading))
 }

@@ -3,6 +3,8 @@
 //! General guidance, each with its source. The vehicle maker's procedure, local codes and licensed
 //! practice come first; every screen and page that shows a caution says so.
 
+use crate::units::Dimension;
+
 /// A caution.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Caution {
@@ -22,6 +24,27 @@ pub const FIRST: &str = "General guidance. The vehicle maker's procedure, local 
 /// The caution with this id.
 pub fn find(id: &str) -> Option<&'static Caution> {
     CAUTIONS.iter().find(|caution| caution.id == id)
+}
+
+/// The cautions that speak of what happens beyond a limit of this kind: they are shown where one
+/// was passed, and no others.
+pub fn about_limit_of(dimension: Dimension) -> &'static [&'static str] {
+    match dimension {
+        Dimension::Pressure => &[
+            "smoke-into-intake",
+            "eye-protection",
+            "fuel-vapour",
+            "sealed-tank",
+            "gas-cylinder",
+            "hand-vacuum-pump",
+            "hoses-restrained",
+            "seal-limits",
+            "hot-cooling-system",
+        ],
+        Dimension::Temperature => &["hot-parts", "hot-cooling-system", "exhaust-gas"],
+        Dimension::Voltage => &["ignition-voltage", "high-voltage", "direct-power"],
+        _ => &[],
+    }
 }
 
 /// All cautions.

@@ -9,6 +9,7 @@ pub mod answer;
 pub mod cautions;
 pub mod choice;
 pub mod condition;
+pub mod facts;
 pub mod finding;
 pub mod hidden;
 pub mod likelihood;

@@ -15,91 +15,73 @@ use super::alive::{self, SignOfLife};
 use super::row::{time, time_text};
 use super::schema::{fault, number_of};
 use super::sqlite::SqliteStore;
-use super::store::{StoreError, Writer};
+use super::store::{Claim, StoreError, Writer};
 
 /// After this long without a sign of life, a claim can be taken by anybody: two minutes.
 pub const OLD: TimeDelta = TimeDelta::minutes(2);
 
-/// How to claim a job that somebody else has.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Claim {
-    /// Ask, and stand back while the other one is there.
-    Politely,
-    /// Take it over, because a person said so.
-    TakeOver,
+/// Claims a job; see [`super::store::Store::claim`].
+pub(super) fn claim(
+    store: &mut SqliteStore,
+    job: Uuid,
+    who: &str,
+    how: Claim,
+) -> Result<(), StoreError> {
+    store.claimed = true;
+    if store.alive.is_none() {
+        store.alive = store
+            .dir
+            .as_deref()
+            .and_then(|dir| SignOfLife::give(dir, store.me));
+    }
+    let (file, me, dir) = (&store.file, store.me, store.dir.as_deref());
+    let fault = |error: rusqlite::Error| fault(file, &error);
+    let write = store
+        .db
+        .transaction_with_behavior(TransactionBehavior::Immediate)
+        .map_err(fault)?;
+    let number = number_of(&write, job)
+        .map_err(fault)?
+        .ok_or(StoreError::NoSuchJob { job })?;
+    if how == Claim::Politely
+        && let Some(by) = others(&write, file, dir, me, job)?
+    {
+        return Err(StoreError::Held { number, by });
+    }
+    put(&write, job, who, me, store.alive.is_some()).map_err(fault)?;
+    write.commit().map_err(fault)
 }
 
-impl SqliteStore {
-    /// Claims a job for writing, or renews the claim; call it at least once a minute while the job
-    /// is open. An append by the holder renews it too. A new job is claimed after its first append.
-    ///
-    /// # Errors
-    /// [`StoreError::Held`] if somebody else has the job and was not asked to give it up;
-    /// [`StoreError::NoSuchJob`].
-    pub fn claim(&mut self, job: Uuid, who: &str, how: Claim) -> Result<(), StoreError> {
-        self.claimed = true;
-        if self.alive.is_none() {
-            self.alive = self
-                .dir
-                .as_deref()
-                .and_then(|dir| SignOfLife::give(dir, self.me));
-        }
-        let fault = |error: rusqlite::Error| fault(&self.file, &error);
-        let write = self
-            .db
-            .transaction_with_behavior(TransactionBehavior::Immediate)
-            .map_err(fault)?;
-        let number = number_of(&write, job)
-            .map_err(fault)?
-            .ok_or(StoreError::NoSuchJob { job })?;
-        if how == Claim::Politely
-            && let Some(by) = others(&write, &self.file, self.dir.as_deref(), self.me, job)?
-        {
-            return Err(StoreError::Held { number, by });
-        }
-        write
-            .execute(
-                "INSERT INTO writer (job, who, process, locks, since, renewed)
-                 VALUES (?1, ?2, ?3, ?4, ?5, ?5)
-                 ON CONFLICT (job) DO UPDATE SET
-                     who = excluded.who,
-                     since = iif(process = excluded.process, since, excluded.since),
-                     process = excluded.process,
-                     locks = excluded.locks,
-                     renewed = excluded.renewed",
-                params![
-                    job.to_string(),
-                    who,
-                    self.me.to_string(),
-                    self.alive.is_some(),
-                    time_text(Utc::now())
-                ],
-            )
-            .map_err(fault)?;
-        write.commit().map_err(fault)
-    }
+fn put(db: &Connection, job: Uuid, who: &str, me: Uuid, locks: bool) -> rusqlite::Result<usize> {
+    db.execute(
+        "INSERT INTO writer (job, who, process, locks, since, renewed)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?5)
+         ON CONFLICT (job) DO UPDATE SET
+             who = excluded.who,
+             since = iif(process = excluded.process, since, excluded.since),
+             process = excluded.process,
+             locks = excluded.locks,
+             renewed = excluded.renewed",
+        params![
+            job.to_string(),
+            who,
+            me.to_string(),
+            locks,
+            time_text(Utc::now())
+        ],
+    )
+}
 
-    /// Gives a claim back, so that the next one need not ask. Does nothing without a claim.
-    ///
-    /// # Errors
-    /// What the disk says.
-    pub fn release(&mut self, job: Uuid) -> Result<(), StoreError> {
-        self.db
-            .execute(
-                "DELETE FROM writer WHERE job = ?1 AND process = ?2",
-                params![job.to_string(), self.me.to_string()],
-            )
-            .map(|_| ())
-            .map_err(|error| fault(&self.file, &error))
-    }
-
-    /// Who else has a job open just now; `None` also if it is this store itself.
-    ///
-    /// # Errors
-    /// What the disk says.
-    pub fn writer(&self, job: Uuid) -> Result<Option<Writer>, StoreError> {
-        others(&self.db, &self.file, self.dir.as_deref(), self.me, job)
-    }
+/// Gives a claim back; see [`super::store::Store::release`].
+pub(super) fn release(store: &SqliteStore, job: Uuid) -> Result<(), StoreError> {
+    store
+        .db
+        .execute(
+            "DELETE FROM writer WHERE job = ?1 AND process = ?2",
+            params![job.to_string(), store.me.to_string()],
+        )
+        .map(|_| ())
+        .map_err(|error| fault(&store.file, &error))
 }
 
 impl Drop for SqliteStore {
@@ -122,24 +104,7 @@ pub(super) fn others(
     me: Uuid,
     job: Uuid,
 ) -> Result<Option<Writer>, StoreError> {
-    let row = db
-        .query_row(
-            "SELECT who, process, since, renewed, locks FROM writer WHERE job = ?1",
-            [job.to_string()],
-            |row| {
-                Ok((
-                    [
-                        row.get::<_, String>(0)?,
-                        row.get(1)?,
-                        row.get(2)?,
-                        row.get(3)?,
-                    ],
-                    row.get(4)?,
-                ))
-            },
-        )
-        .optional()
-        .map_err(|error| fault(file, &error))?;
+    let row = row(db, job).map_err(|error| fault(file, &error))?;
     let Some(([who, process, since, renewed], locks)) = row else {
         return Ok(None);
     };
@@ -150,15 +115,25 @@ pub(super) fn others(
     };
     let ended = || locks && dir.is_some_and(|dir| !alive::may_be_alive(dir, process));
     let gone = process == me || is_old(renewed, Utc::now()) || ended();
-    Ok(if gone {
-        None
-    } else {
-        Some(Writer {
-            who,
-            since,
-            renewed,
-        })
-    })
+    let writer = Writer {
+        who,
+        since,
+        renewed,
+    };
+    Ok((!gone).then_some(writer))
+}
+
+/// The row of a claim: who, process, since, renewed; and whether the process holds a lock.
+fn row(db: &Connection, job: Uuid) -> rusqlite::Result<Option<([String; 4], bool)>> {
+    db.query_row(
+        "SELECT who, process, since, renewed, locks FROM writer WHERE job = ?1",
+        [job.to_string()],
+        |row| {
+            let texts = [row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?];
+            Ok((texts, row.get(4)?))
+        },
+    )
+    .optional()
 }
 
 /// A time to come is as old as one long past: the clock was set back, and the claim must not

@@ -6,17 +6,19 @@
 use uuid::Uuid;
 
 use super::store::{JobLine, JobState};
-use crate::engine::event::{Event, What};
+use crate::engine::event::{Event, Opening, What};
 use crate::engine::fold::fold;
 use crate::engine::job::Job;
 
 /// The line of a job; `None` unless its first event opens it.
 pub fn line(id: Uuid, number: u64, events: &[Event]) -> Option<JobLine> {
     let (first, last) = (events.first()?, events.last()?);
-    let What::JobOpened(opening) = &first.what else {
+    if !matches!(first.what, What::JobOpened(_)) {
         return None;
-    };
+    }
     let job = fold(events);
+    // As it was opened, or as that was corrected afterwards.
+    let opening = job.opening.as_ref()?;
     let (flow, step) = here(&job);
     Some(JobLine {
         id,
@@ -24,7 +26,7 @@ pub fn line(id: Uuid, number: u64, events: &[Event]) -> Option<JobLine> {
         plate: opening.vehicle.plate.clone(),
         model: opening.vehicle.model.clone(),
         complaint: opening.complaint.clone(),
-        codes: codes(events),
+        codes: codes(opening, events),
         bay: opening.bay.clone(),
         opened: first.at,
         last: last.at,
@@ -39,14 +41,13 @@ pub fn line(id: Uuid, number: u64, events: &[Event]) -> Option<JobLine> {
     })
 }
 
-fn codes(events: &[Event]) -> Vec<String> {
+fn codes(opening: &Opening, events: &[Event]) -> Vec<String> {
     let mut all: Vec<String> = Vec::new();
-    for event in events {
-        let found: Vec<&String> = match &event.what {
-            What::JobOpened(opening) => opening.codes.iter().collect(),
-            What::CodesNoted(codes) => codes.stored.iter().chain(&codes.pending).collect(),
-            _ => continue,
-        };
+    let noted = events.iter().filter_map(|event| match &event.what {
+        What::CodesNoted(codes) => Some(codes.stored.iter().chain(&codes.pending)),
+        _ => None,
+    });
+    for found in std::iter::once(opening.codes.iter().chain(&[])).chain(noted) {
         for code in found {
             if !all.contains(code) {
                 all.push(code.clone());
@@ -61,7 +62,8 @@ pub fn words(number: u64, events: &[Event]) -> String {
     let mut parts = vec![format!("job {number}")];
     for event in events {
         match &event.what {
-            What::JobOpened(opening) => {
+            // What was mistyped stays findable: somebody may have it on paper.
+            What::JobOpened(opening) | What::OpeningCorrected { opening, .. } => {
                 let vehicle = &opening.vehicle;
                 parts.extend(
                     [

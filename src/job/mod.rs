@@ -15,7 +15,7 @@ pub mod sqlite;
 pub mod store;
 
 mod alive;
-pub mod claim;
+mod claim;
 mod paper;
 mod row;
 mod schema;

@@ -14,7 +14,7 @@ use uuid::Uuid;
 use super::alive::SignOfLife;
 use super::row::{Row, put_events, read};
 use super::schema::{self, count, fault, number_of};
-use super::store::{JobLine, Store, StoreError};
+use super::store::{Claim, JobLine, Store, StoreError, Writer};
 use super::{claim, line};
 use crate::engine::event::{Event, What};
 
@@ -145,6 +145,18 @@ impl Store for SqliteStore {
             .collect::<Result<Vec<_>, _>>()?;
         lines.sort_by_key(|line| Reverse((line.last, line.number)));
         Ok(lines)
+    }
+
+    fn claim(&mut self, job: Uuid, who: &str, how: Claim) -> Result<(), StoreError> {
+        claim::claim(self, job, who, how)
+    }
+
+    fn release(&mut self, job: Uuid) -> Result<(), StoreError> {
+        claim::release(self, job)
+    }
+
+    fn writer(&self, job: Uuid) -> Result<Option<Writer>, StoreError> {
+        claim::others(&self.db, &self.file, self.dir.as_deref(), self.me, job)
     }
 }
 

@@ -1,4 +1,5 @@
-//! The narrow door to wherever events are kept: append, read, search.
+//! The narrow door to wherever events are kept: append, read, search, and the claim of the one
+//! writer that a job has.
 //!
 //! Nothing above this trait knows a database. Events are immutable and uniquely named, and a job
 //! has one writer at a time, so any store that keeps these three promises can stand behind it.
@@ -38,6 +39,35 @@ pub trait Store {
     /// # Errors
     /// What the disk says.
     fn search(&self, query: &str) -> Result<Vec<JobLine>, StoreError>;
+
+    /// Claims a job for writing, or renews the claim; call it at least once a minute while the job
+    /// is open. An append by the holder renews it too. A new job is claimed after its first append.
+    ///
+    /// # Errors
+    /// [`StoreError::Held`] if somebody else has the job and was not asked to give it up;
+    /// [`StoreError::NoSuchJob`].
+    fn claim(&mut self, job: Uuid, who: &str, how: Claim) -> Result<(), StoreError>;
+
+    /// Gives a claim back, so that the next one need not ask. Does nothing without a claim.
+    ///
+    /// # Errors
+    /// What the disk says.
+    fn release(&mut self, job: Uuid) -> Result<(), StoreError>;
+
+    /// Who else has a job open just now; `None` also if it is this store itself.
+    ///
+    /// # Errors
+    /// What the disk says.
+    fn writer(&self, job: Uuid) -> Result<Option<Writer>, StoreError>;
+}
+
+/// How to claim a job that somebody else has.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Claim {
+    /// Ask, and stand back while the other one is there.
+    Politely,
+    /// Take it over, because a person said so.
+    TakeOver,
 }
 
 /// A job in one line, as lists show it.

@@ -8,6 +8,7 @@ use std::sync::Arc;
 use chrono::{DateTime, Utc};
 use uuid::Uuid;
 
+use super::claimed::Claimed;
 use super::effect::Effect;
 use super::input::Input;
 use super::keys;
@@ -17,7 +18,7 @@ use super::update::update;
 use super::view::canvas::Drawn;
 use crate::engine::event::{Event, What};
 use crate::flow::shelf::Shelf;
-use crate::job::store::{JobLine, Store, StoreError};
+use crate::job::store::{Claim, JobLine, Store, StoreError};
 
 /// What the driver takes from outside, so that tests can give it other things.
 pub struct Outside {
@@ -49,6 +50,7 @@ pub struct Driver {
     pub model: Model,
     /// What the last drawing found out.
     pub drawn: Drawn,
+    claimed: Claimed,
 }
 
 impl Driver {
@@ -58,6 +60,7 @@ impl Driver {
             outside,
             model,
             drawn: Drawn::default(),
+            claimed: Claimed::default(),
         }
     }
 
@@ -74,12 +77,23 @@ impl Driver {
 
     /// Takes an input in; returns what is left for the terminal to do.
     pub fn take(&mut self, input: Input) -> Vec<Left> {
-        let Some(message) = self.message(input) else {
-            return Vec::new();
-        };
         let now = (self.outside.clock)();
-        let effects = update(&mut self.model, now, message);
+        let mut effects = Vec::new();
+        if let Some((job, held)) =
+            self.claimed
+                .renew(&mut *self.outside.store, &self.model.who, now)
+        {
+            effects = update(&mut self.model, now, Message::Lost { job, held });
+        }
+        if let Some(message) = self.message(input) {
+            effects.extend(update(&mut self.model, now, message));
+        }
         self.carry_out(effects)
+    }
+
+    /// Whether a job is held here for writing, so that its claim must be renewed now and then.
+    pub fn holds(&self) -> bool {
+        self.claimed.holds()
     }
 
     /// Takes flows that were read anew.
@@ -121,15 +135,14 @@ impl Driver {
                     left.push(Left::Quit);
                     continue;
                 }
-                Effect::Find(query) => self.find(query),
-                Effect::Load(job) => self.load(job),
-                Effect::Open { who, what } => self.open(&who, what),
-                Effect::Append {
-                    job,
-                    after,
-                    who,
-                    what,
-                } => self.append(job, after, &who, what),
+                Effect::Release => {
+                    self.claimed.release(&mut *self.outside.store);
+                    continue;
+                }
+                stored => self.store(stored),
+            };
+            let Some(message) = message else {
+                continue;
             };
             let message = message.unwrap_or_else(|error| Message::Failed(error.to_string()));
             let now = (self.outside.clock)();
@@ -138,17 +151,38 @@ impl Driver {
         left
     }
 
+    /// What the store answers to an effect; nothing where it has no part in it.
+    fn store(&mut self, effect: Effect) -> Option<Result<Message, StoreError>> {
+        Some(match effect {
+            Effect::Find(query) => self.find(query),
+            Effect::Load { job, how } => self.load(job, how),
+            Effect::Open { who, what } => self.open(&who, what),
+            Effect::Append {
+                job,
+                after,
+                who,
+                what,
+            } => self.append(job, after, &who, what),
+            _ => return None,
+        })
+    }
+
     fn find(&self, query: String) -> Result<Message, StoreError> {
         let lines = self.outside.store.search(&query)?;
         Ok(Message::Found { query, lines })
     }
 
-    fn load(&self, job: Uuid) -> Result<Message, StoreError> {
+    fn load(&mut self, job: Uuid, how: Claim) -> Result<Message, StoreError> {
+        let now = (self.outside.clock)();
+        let store = &mut *self.outside.store;
+        // Claimed first: nobody else can write between the reading and the claim.
+        let held = self.claimed.take(store, job, &self.model.who, how, now);
         let events = self.outside.store.read(job)?;
         let line = self.line(job)?.ok_or(StoreError::NoSuchJob { job })?;
         Ok(Message::Loaded {
             line: Box::new(line),
             events: Arc::from(events),
+            held,
         })
     }
 
@@ -165,7 +199,7 @@ impl Driver {
         let job = (self.outside.names)();
         let events = self.stamp(0, who, what);
         self.outside.store.append(job, 0, &events)?;
-        self.load(job)
+        self.load(job, Claim::Politely)
     }
 
     fn append(
@@ -176,7 +210,12 @@ impl Driver {
         what: Vec<What>,
     ) -> Result<Message, StoreError> {
         let events = self.stamp(after, who, what);
-        self.outside.store.append(job, after, &events)?;
+        if let Err(error) = self.outside.store.append(job, after, &events) {
+            if matches!(error, StoreError::OtherWriter { .. }) {
+                self.claimed.doubt();
+            }
+            return Err(error);
+        }
         Ok(Message::Stored {
             job,
             events: Arc::from(events),

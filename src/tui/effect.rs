@@ -3,14 +3,22 @@
 use uuid::Uuid;
 
 use crate::engine::event::What;
+use crate::job::store::Claim;
 
 /// Something to be done outside the model.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Effect {
     /// Find jobs.
     Find(String),
-    /// Read a job.
-    Load(Uuid),
+    /// Read a job, and claim it for writing.
+    Load {
+        /// The job.
+        job: Uuid,
+        /// How to claim it if somebody else has it.
+        how: Claim,
+    },
+    /// Give the claim on the job back: it is left.
+    Release,
     /// Open a new job with these events.
     Open {
         /// Who opens it.

@@ -16,6 +16,8 @@ pub enum Message {
     Do(Act),
     /// The item with this number (from 0) of the list on screen.
     Pick(usize),
+    /// A digit of a number that is typed, where the list on screen is longer than nine.
+    Digit(u8),
     /// Typing in the field that has the focus.
     Edit(Edit),
     /// Text for the field that has the focus.
@@ -46,6 +48,15 @@ pub enum Message {
         line: Box<JobLine>,
         /// Its events.
         events: Arc<[Event]>,
+        /// Why it can only be read here, if it can.
+        held: Option<String>,
+    },
+    /// Somebody else has taken the job over that is open here; the words say who.
+    Lost {
+        /// The job.
+        job: Uuid,
+        /// Why it can only be read from now on.
+        held: String,
     },
     /// Events are on the disk.
     Stored {
@@ -149,4 +160,8 @@ pub enum Act {
     Timer,
     /// Back to a step that was judged again.
     Rejudged,
+    /// Read the job anew, to write in it if nobody else does any more.
+    TryAgain,
+    /// Take the job over from whoever has it open.
+    TakeOver,
 }

@@ -3,10 +3,11 @@
 //! One way through: a terminal event becomes an [`input::Input`], the key table ([`keys`]) makes a
 //! [`message::Message`] of it, a pure [`update::update`] changes the [`model::Model`] and says what
 //! is to be done outside ([`effect::Effect`]), the [`driver`] does that and feeds the result back,
-//! and [`view`] draws from the model alone. Only [`terminal`], [`input`] and this file know the
+//! and [`view`] draws from the model alone. Only [`terminal`], [`signals`], [`input`] and this file know the
 //! terminal; only the driver knows the store; update and view read no clock. Nothing depends on
 //! this module but the program's entry.
 
+pub mod claimed;
 pub mod clean;
 pub mod driver;
 pub mod effect;
@@ -14,6 +15,7 @@ pub mod input;
 pub mod keys;
 pub mod message;
 pub mod model;
+pub mod signals;
 pub mod terminal;
 pub mod theme;
 pub mod update;
@@ -116,7 +118,7 @@ fn drive(
             }
         }
         driver.drew(screen.draw(&driver.model)?);
-        left = match next(driver.model.is_ticking(), flows)? {
+        left = match next(wait(driver), flows)? {
             Next::Input(input) => {
                 if matches!(input, Input::Resize(..)) {
                     screen.clear()?;
@@ -134,15 +136,31 @@ enum Next {
     Flows(Result<Shelf, String>),
 }
 
-/// Waits for the next input; while a timer runs, for a second at most. Where flow files can change,
-/// they are looked at once a second, and nothing is drawn while they do not.
-fn next(ticking: bool, flows: &mut Option<Flows>) -> io::Result<Next> {
+/// How long to wait for an input at most: a running timer is drawn, a claim is renewed.
+fn wait(driver: &Driver) -> Option<Duration> {
+    if driver.model.is_ticking() {
+        Some(TICK)
+    } else {
+        driver
+            .holds()
+            .then(|| claimed::RENEW.to_std().unwrap_or(TICK))
+    }
+}
+
+/// Waits for the next input, or for so long. Where flow files can change, they are looked at once a
+/// second, and nothing is drawn while they do not.
+fn next(wait: Option<Duration>, flows: &mut Option<Flows>) -> io::Result<Next> {
+    let mut waited = Duration::ZERO;
     loop {
-        if (ticking || flows.is_some()) && !event::poll(TICK)? {
+        let step = if flows.is_some() { Some(TICK) } else { wait };
+        if let Some(step) = step
+            && !event::poll(step)?
+        {
             if let Some(read) = flows.as_mut().and_then(|look| look()) {
                 return Ok(Next::Flows(read));
             }
-            if ticking {
+            waited += step;
+            if wait.is_some_and(|wait| waited >= wait) {
                 return Ok(Next::Input(Input::Tick));
             }
             continue;

@@ -1,8 +1,9 @@
 //! The terminal: taken over on the way in, and given back on every way out, exactly once.
 
 use std::io::{self, IsTerminal, Stdout, Write};
-use std::sync::Once;
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Mutex, MutexGuard, Once, PoisonError};
+use std::time::Duration;
 
 use crossterm::event::{
     DisableBracketedPaste, DisableMouseCapture, EnableBracketedPaste, EnableMouseCapture,
@@ -18,6 +19,8 @@ use super::view::{self, canvas::Drawn};
 /// Whether the terminal is taken over right now. It belongs to the process, as the terminal does.
 static TAKEN: AtomicBool = AtomicBool::new(false);
 static HOOK: Once = Once::new();
+/// Held while something is written to the terminal.
+static WRITING: Mutex<()> = Mutex::new(());
 
 /// Whether there is a terminal to draw on and to type at.
 pub fn has_terminal() -> bool {
@@ -43,6 +46,7 @@ impl Screen {
                 before(panic);
             }));
         });
+        super::signals::watch()?;
         TAKEN.store(true, Ordering::SeqCst);
         // The guard stands before the first call that can fail half-way.
         let guard = Guard;
@@ -64,6 +68,7 @@ impl Screen {
     /// # Errors
     /// If the terminal refuses.
     pub fn draw(&mut self, model: &Model) -> io::Result<Drawn> {
+        let _writing = writing();
         let mut drawn = Drawn::default();
         self.terminal.draw(|frame| {
             drawn = view::draw(model, frame.buffer_mut());
@@ -79,6 +84,7 @@ impl Screen {
     /// # Errors
     /// If the terminal refuses.
     pub fn mouse(&mut self, on: bool) -> io::Result<()> {
+        let _writing = writing();
         if on {
             execute!(io::stdout(), EnableMouseCapture)
         } else {
@@ -91,6 +97,7 @@ impl Screen {
     /// # Errors
     /// If the terminal refuses.
     pub fn bell(&mut self) -> io::Result<()> {
+        let _writing = writing();
         let mut out = io::stdout();
         out.write_all(b"\x07")?;
         out.flush()
@@ -101,6 +108,7 @@ impl Screen {
     /// # Errors
     /// If the terminal refuses.
     pub fn clear(&mut self) -> io::Result<()> {
+        let _writing = writing();
         self.terminal.clear()
     }
 }
@@ -118,6 +126,24 @@ impl Drop for Guard {
     fn drop(&mut self) {
         give_back();
     }
+}
+
+fn writing() -> MutexGuard<'static, ()> {
+    WRITING.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// Gives the terminal back from another thread, just before the process ends: what is being drawn
+/// is drawn to its end, and nothing is drawn any more afterwards. A terminal that takes nothing
+/// any more is not waited for.
+pub fn leave_for_good() {
+    for _ in 0..50 {
+        if let Ok(writing) = WRITING.try_lock() {
+            std::mem::forget(writing);
+            break;
+        }
+        std::thread::sleep(Duration::from_millis(10));
+    }
+    give_back();
 }
 
 /// Gives the terminal back, once. Nobody is left to tell if that fails.

@@ -171,6 +171,15 @@ fn readings() -> impl Strategy<Value = What> {
             value,
             why
         }),
+        nasty().prop_map(|reading| What::ReadingLeftOut { reading }),
+        (nasty(), (quantities(), quantities()), any::<bool>()).prop_map(
+            |(reading, pair, confirmed)| What::PairTaken {
+                reading,
+                pair,
+                confirmed
+            }
+        ),
+        any::<u64>().prop_map(|taken| What::PairTakenBack { taken }),
         (nasty(), quantities(), quantities()).prop_map(|(reading, value, limit)| {
             What::LimitPassed {
                 reading,
@@ -245,7 +254,11 @@ fn times() -> impl Strategy<Value = DateTime<Utc>> {
 
 /// Any job: it is opened, and then anything may happen in any order.
 pub fn any_job() -> impl Strategy<Value = Vec<Event>> {
-    let any_what = prop_oneof![outcomes(), readings(), rest()];
+    let corrected = (openings(), nasty()).prop_map(|(opened, why)| match opened {
+        What::JobOpened(opening) => What::OpeningCorrected { opening, why },
+        other => other,
+    });
+    let any_what = prop_oneof![outcomes(), readings(), rest(), corrected];
     let stamp = || (any::<u128>(), times(), nasty());
     ((stamp(), openings()), vec((stamp(), any_what), 0..8)).prop_map(|(first, later)| {
         std::iter::once(first)

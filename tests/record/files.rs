@@ -4,11 +4,11 @@ use std::time::{Duration, Instant};
 
 use proptest::prelude::*;
 use ruleout::engine::event::What;
-use ruleout::job::claim::Claim;
 use ruleout::job::file::{FileError, JobFile, LARGEST_FILE};
 use ruleout::job::hidden::is_hidden;
 use ruleout::job::merge::{MergeError, merge};
 use ruleout::job::sqlite::SqliteStore;
+use ruleout::job::store::Claim;
 use ruleout::job::store::{Store, StoreError};
 use uuid::Uuid;
 

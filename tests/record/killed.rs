@@ -5,8 +5,8 @@ use std::path::Path;
 use std::process::{Command, Stdio};
 
 use ruleout::engine::event::What;
-use ruleout::job::claim::Claim;
 use ruleout::job::sqlite::SqliteStore;
+use ruleout::job::store::Claim;
 use ruleout::job::store::{Store, StoreError};
 use uuid::Uuid;
 

@@ -1,8 +1,8 @@
 //! One writer a job: told politely, taken over on request, fenced off afterwards.
 
 use chrono::TimeDelta;
-use ruleout::job::claim::Claim;
 use ruleout::job::sqlite::SqliteStore;
+use ruleout::job::store::Claim;
 use ruleout::job::store::{Store, StoreError};
 
 use super::{folder, job, raw};

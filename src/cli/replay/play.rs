@@ -144,17 +144,17 @@ fn entry(job: &Job, event: &Event) -> Option<Entry> {
             step.reason = Some(reason.clone());
             Some(Entry::Step(Box::new(step)))
         }
-        other => words(plain(job, other)?),
+        _ => words(plain(job, event)?),
     }
 }
 
 /// Events without a step of their own, in words.
-fn plain(job: &Job, what: &What) -> Option<String> {
+fn plain(job: &Job, event: &Event) -> Option<String> {
     let cause = |id: &str| {
         let found = job.run().and_then(|run| run.flow.cause(id));
         found.map_or_else(|| id.replace('-', " "), |cause| cause.name.clone())
     };
-    Some(match what {
+    Some(match &event.what {
         What::CodesNoted(codes) => format!(
             "codes saved: stored {}; pending {}",
             listed(&codes.stored),
@@ -170,6 +170,15 @@ fn plain(job: &Job, what: &What) -> Option<String> {
         What::CautionAccepted { caution } => {
             let title = cautions::find(caution).map_or(caution.as_str(), |c| c.title);
             format!("caution accepted: {title}")
+        }
+        // The screen's record words these the same way.
+        What::ReadingLeftOut { .. }
+        | What::PairTaken { .. }
+        | What::PairTakenBack { .. }
+        | What::OpeningCorrected { .. } => {
+            let mut after = job.clone();
+            apply(&mut after, event);
+            words::event(event, &after)
         }
         What::ReadingCorrected { taken, value, why } => {
             let old = job.readings.iter().find(|t| t.seq == *taken);

@@ -11,6 +11,7 @@ use super::action::{Action, FlowText};
 use super::event::What;
 use super::facts;
 use super::job::Job;
+use super::partial;
 use super::prompt::{self, Origin};
 use super::refusal::Refusal;
 use super::standing::{Desk, RepairStage, Standing};
@@ -77,6 +78,11 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
             };
             prompt::read(job, &reading, value, false, origin)
         }
+        Action::LeaveOut { .. } | Action::Pair { .. } | Action::TakePairBack { .. } => {
+            step_now(&standing)?;
+            partial::act(job, action)
+        }
+        Action::CorrectOpening { opening, why } => partial::correct_opening(job, *opening, why),
         Action::Correct { taken, value, why } => prompt::correct(job, taken, value, why),
         Action::ClearLimit => match standing {
             Standing::Stopped(_) => Ok(vec![What::LimitCleared]),

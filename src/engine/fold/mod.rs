@@ -10,6 +10,7 @@ mod repairs;
 
 use super::event::{Event, Verdict, What};
 use super::job::{AcceptedCaution, How, Job, Misfit, Noted, Run, Stop};
+use super::partial;
 use path::{back, begin, end_step, forward, leave, on_step, retest};
 use readings::{correct, note_fact, take};
 use repairs::{repair, repaired};
@@ -67,6 +68,10 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
         What::FlowBegun { hash, text, .. } => begin(job, event, hash, text),
         What::CautionAccepted { caution } => accept(job, event, caution),
         What::ReadingTaken { .. } => take(job, event),
+        What::ReadingLeftOut { .. }
+        | What::PairTaken { .. }
+        | What::PairTakenBack { .. }
+        | What::OpeningCorrected { .. } => partial::apply(job, event),
         What::ReadingCorrected { taken, value, .. } => correct(job, event, *taken, value),
         What::LimitPassed {
             reading,

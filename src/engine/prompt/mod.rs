@@ -4,12 +4,13 @@ mod typed;
 
 pub use typed::parse;
 
+use super::carry::{self, Earlier};
 use super::event::{FromFile, What};
 use super::job::{Job, Run};
 use super::refusal::Refusal;
 use super::shown;
 use crate::flow::answer::Answer;
-use crate::flow::model::{Limit, Prompt, PromptKind, QuantityPrompt};
+use crate::flow::model::{Limit, PairsPrompt, Prompt, PromptKind, QuantityPrompt, Range};
 use crate::units::{Dimension, Quantity, Unit};
 
 /// Where a reading comes from, when it was not typed here and now.
@@ -55,7 +56,7 @@ pub(super) fn read(
     if let (Some(odd), false) = (&odd, confirmed) {
         return Err(ask_again(odd));
     }
-    taken_over(job, reading, &value, origin.carried_from)?;
+    taken_over(job, prompt, &value, origin.carried_from)?;
     let confirmed = odd.is_some();
     Ok(vec![What::ReadingTaken {
         reading: reading.to_owned(),
@@ -128,21 +129,24 @@ pub(super) fn passed(
     Ok((typed.si() > limit.si()).then_some(limit))
 }
 
-/// Whether a reading that is said to be taken over stands there, with this value.
-fn taken_over(job: &Job, reading: &str, value: &Answer, from: Option<u64>) -> Result<(), Refusal> {
+/// Whether a reading that is said to be taken over stands there, with this value, and may be.
+fn taken_over(
+    job: &Job,
+    prompt: &Prompt,
+    value: &Answer,
+    from: Option<u64>,
+) -> Result<(), Refusal> {
     let Some(from) = from else {
         return Ok(());
     };
-    let stands = job
-        .readings
-        .iter()
-        .any(|t| t.seq == from && t.reading == reading && t.value == *value);
-    if stands {
+    let may = matches!(carry::earlier(job, prompt), Some(Earlier::MayBeTakenOver(taken, _))
+        if taken.seq == from && taken.value == *value);
+    if may {
         return Ok(());
     }
+    let name = prompt.id.replace('-', " ");
     Err(Refusal::NotNow(format!(
-        "event {from} did not read this for {}, so it cannot be taken over from there",
-        reading.replace('-', " ")
+        "event {from} did not read this for {name}, or it is read anew here: it cannot be taken over"
     )))
 }
 
@@ -153,20 +157,63 @@ pub(super) fn ask_again(odd: &str) -> Refusal {
 
 /// Why an answer is outside its usual range, if it is: "2 kPa is unusual here (5 to 120 kPa)".
 pub fn unusual(prompt: &Prompt, value: &Answer) -> Option<String> {
-    let (PromptKind::Quantity(q), Answer::Quantity(typed)) = (&prompt.kind, value) else {
-        return None;
-    };
-    let (from, to) = q
-        .plausible
-        .filter(|(from, _)| from.dimension() == typed.dimension())?;
+    match (&prompt.kind, value) {
+        (PromptKind::Quantity(q), Answer::Quantity(typed)) => outside(q.plausible, *typed),
+        (PromptKind::Pairs(asked), Answer::Pairs(pairs)) => {
+            pairs.iter().find_map(|pair| odd_pair(asked, *pair))
+        }
+        _ => None,
+    }
+}
+
+fn outside(range: Option<Range>, typed: Quantity) -> Option<String> {
+    let (from, to) = range.filter(|(from, _)| from.dimension() == typed.dimension())?;
     let inside = (from.si()..=to.si()).contains(&typed.si());
     (!inside).then(|| {
         format!(
             "{} is unusual here ({})",
-            shown::quantity(*typed),
+            beside_range(typed, to),
             shown::range(from, to)
         )
     })
+}
+
+/// A value as it was typed, with the range's unit in brackets where that is another.
+fn beside_range(typed: Quantity, range: Quantity) -> String {
+    let text = shown::quantity(typed);
+    let converted = format!("{:.3e}", range.unit().from_si(typed.si())).parse::<f64>();
+    match converted {
+        Ok(number) if typed.unit() != range.unit() => {
+            format!("{text} ({number} {})", range.unit().name())
+        }
+        _ => text,
+    }
+}
+
+/// Why a pair is unusual, if one of its two values lies outside its column's plausible range.
+pub fn odd_pair(asked: &PairsPrompt, pair: (Quantity, Quantity)) -> Option<String> {
+    let first = outside(asked.plausible.0, pair.0).map(|odd| format!("{} {odd}", asked.first.0));
+    let second =
+        || outside(asked.plausible.1, pair.1).map(|odd| format!("{} {odd}", asked.second.0));
+    first.or_else(second)
+}
+
+/// Whether both values of a pair are of the kind that their columns ask for.
+///
+/// # Errors
+/// Says how a pair is written.
+pub fn check_pair(asked: &PairsPrompt, pair: (Quantity, Quantity)) -> Result<(), Refusal> {
+    let (a, b) = (asked.first.1, asked.second.1);
+    if pair.0.dimension() == a.dimension() && pair.1.dimension() == b.dimension() {
+        return Ok(());
+    }
+    Err(Refusal::WrongAnswer(format!(
+        "each pair is {} in {} = {} in {}",
+        asked.first.0,
+        a.name(),
+        asked.second.0,
+        b.name()
+    )))
 }
 
 /// Whether an answer is of the kind that the prompt asks for.
@@ -190,7 +237,6 @@ pub fn check_kind(prompt: &Prompt, value: &Answer) -> Result<(), Refusal> {
             wrong(format!("choose one of: {}", words.join(", ")))
         }
         (PromptKind::Pairs(asked), Answer::Pairs(pairs)) => {
-            let (a, b) = (asked.first.1, asked.second.1);
             if pairs.len() < asked.at_least {
                 return wrong(format!(
                     "{} pairs are needed at least; here are {}",
@@ -198,19 +244,7 @@ pub fn check_kind(prompt: &Prompt, value: &Answer) -> Result<(), Refusal> {
                     pairs.len()
                 ));
             }
-            let fit = |(x, y): &(Quantity, Quantity)| {
-                x.dimension() == a.dimension() && y.dimension() == b.dimension()
-            };
-            if pairs.iter().all(fit) {
-                return Ok(());
-            }
-            wrong(format!(
-                "each pair is {} in {} = {} in {}",
-                asked.first.0,
-                a.name(),
-                asked.second.0,
-                b.name()
-            ))
+            pairs.iter().try_for_each(|pair| check_pair(asked, *pair))
         }
         (PromptKind::Quantity(q), _) if q.unit.dimension() == Dimension::Count => {
             wrong("a number is asked for".to_owned())

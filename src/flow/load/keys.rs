@@ -30,7 +30,7 @@ pub enum Holds {
     Yes,
     /// A value with a unit, such as the example.
     Quantity(&'static str),
-    /// A range with a unit, such as the example.
+    /// A range with a unit, such as the example; for pairs a list of two.
     Range(&'static str),
     /// A unit.
     Unit,

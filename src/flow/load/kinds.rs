@@ -1,7 +1,9 @@
 //! Loading what kind of answer a reading or fact takes, with its unit, range and limit.
 
 use super::super::finding::code;
-use super::super::model::{Gauge, Limit, PairsPrompt, PromptKind, QuantityPrompt, Tolerance};
+use super::super::model::{
+    Gauge, Limit, PairsPrompt, PromptKind, QuantityPrompt, Range, Tolerance,
+};
 use super::super::node::{Node, Tree};
 use super::fields::{Fields, Findings, text_of, words_of};
 use super::gauges::{reads, tolerance};
@@ -181,13 +183,53 @@ pub(super) fn pairs(node: &Node, fields: &Fields, out: &mut Findings) -> Option<
         reason = "1 to 100"
     )]
     let at_least = at_least as usize;
+    let plausible = columns_plausible(fields, &first, &second, out);
     Some(PairsPrompt {
         first,
         second,
+        plausible,
         at_least,
         errors: (
             errors.first().copied().flatten(),
             errors.get(1).copied().flatten(),
         ),
     })
+}
+
+/// The plausible ranges of the two columns, written as a list of two.
+fn columns_plausible(
+    fields: &Fields,
+    first: &(String, Unit),
+    second: &(String, Unit),
+    out: &mut Findings,
+) -> (Option<Range>, Option<Range>) {
+    let Some(node) = fields.get("plausible") else {
+        return (None, None);
+    };
+    let Tree::List(items) = &node.tree else {
+        out.error(
+            code::WRONG_SHAPE,
+            node.place,
+            "the two columns of pairs have a plausible range each",
+            "write for example plausible: [10..115 kPa, 0..5 V]",
+        );
+        return (None, None);
+    };
+    if items.len() != 2 {
+        out.error(
+            code::WRONG_SHAPE,
+            node.place,
+            format!(
+                "two plausible ranges are needed, one a column; here are {}",
+                items.len()
+            ),
+            "write for example plausible: [10..115 kPa, 0..5 V]",
+        );
+        return (None, None);
+    }
+    let mut ranges = items
+        .iter()
+        .zip([first, second])
+        .map(|(item, (name, unit))| range(item, unit.dimension(), unit.name(), name, out));
+    (ranges.next().flatten(), ranges.next().flatten())
 }

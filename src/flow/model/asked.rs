@@ -56,6 +56,9 @@ pub struct QuantityPrompt {
     pub error: Option<Tolerance>,
 }
 
+/// From one value to another, both included.
+pub type Range = (Quantity, Quantity);
+
 /// Pairs of values.
 #[derive(Clone, Debug)]
 pub struct PairsPrompt {
@@ -63,6 +66,8 @@ pub struct PairsPrompt {
     pub first: (String, Unit),
     /// The second column's name and unit.
     pub second: (String, Unit),
+    /// Outside these ranges, one a column, a pair is asked again.
+    pub plausible: (Option<Range>, Option<Range>),
     /// How many pairs there must be.
     pub at_least: usize,
     /// 95 % errors of one value of the first and of the second column.

@@ -7,7 +7,7 @@ mod asked;
 mod step;
 mod work;
 
-pub use asked::{Gauge, Limit, PairsPrompt, Prompt, PromptKind, QuantityPrompt, Tolerance};
+pub use asked::{Gauge, Limit, PairsPrompt, Prompt, PromptKind, QuantityPrompt, Range, Tolerance};
 pub use step::{Detour, Outcome, Phase, Retest, SetUp, Step};
 pub use work::{Arg, Work};
 

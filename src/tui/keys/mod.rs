@@ -2,12 +2,12 @@
 //! one table in [`table`], so that they cannot part. Owns the lookup; knows of the model only what
 //! the rows' own conditions ask.
 
+mod moves;
 mod table;
 
 use super::input::{Key, Press};
 use super::message::{Act, Edit, Message};
 use super::model::Model;
-pub use table::TABLE;
 
 /// What is on screen, as far as keys are concerned.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -30,6 +30,8 @@ pub enum Context {
     Ways,
     /// The walk: a caution.
     Caution,
+    /// The walk: a step is read through before its first question.
+    Brief,
     /// The walk: a value or words are typed.
     Value,
     /// The walk: one of some words is chosen.
@@ -44,7 +46,7 @@ pub enum Context {
 
 impl Context {
     /// All contexts.
-    pub const ALL: [Self; 14] = [
+    pub const ALL: [Self; 15] = [
         Self::Board,
         Self::Search,
         Self::Field,
@@ -54,6 +56,7 @@ impl Context {
         Self::Record,
         Self::Ways,
         Self::Caution,
+        Self::Brief,
         Self::Value,
         Self::Choice,
         Self::Places,
@@ -68,16 +71,19 @@ impl Context {
 
     /// Whether digits pick from a numbered list.
     pub fn picks(self) -> bool {
-        use Context::{Board, Choice, List, Places, Ways, Words};
-        matches!(self, Board | Words | List | Ways | Choice | Places)
+        use Context::{Board, Caution, Choice, List, Places, Ways, Words};
+        matches!(
+            self,
+            Board | Words | List | Ways | Choice | Places | Caution
+        )
     }
 
     /// Whether it is part of the walk.
     pub fn walks(self) -> bool {
-        use Context::{Caution, Choice, Judged, Pairs, Places, Value, Ways};
+        use Context::{Brief, Caution, Choice, Judged, Pairs, Places, Value, Ways};
         matches!(
             self,
-            Ways | Caution | Value | Choice | Places | Pairs | Judged
+            Ways | Caution | Brief | Value | Choice | Places | Pairs | Judged
         )
     }
 }
@@ -110,8 +116,26 @@ impl Row {
     }
 }
 
-/// The digits that pick from a list: their name and a word for the footer.
-pub const DIGITS: (&str, &str) = ("1-9", "pick");
+/// From this many items on, a number is typed rather than a digit pressed.
+pub const LONG: usize = 10;
+
+/// The digits that pick here: their name and a word for the footer, if any do.
+pub fn digits(model: &Model) -> Option<(String, &'static str)> {
+    let context = model.context();
+    if !context.picks() {
+        return None;
+    }
+    if context == Context::Caution {
+        return Some((model.caution_number().to_string(), "accept"));
+    }
+    let count = model.count();
+    match count {
+        0 => None,
+        1 => Some(("1".to_owned(), "pick")),
+        LONG.. => Some((format!("1-{count}"), "number")),
+        _ => Some((format!("1-{count}"), "pick")),
+    }
+}
 
 const EXPLAIN: Key = Key::Char('?');
 
@@ -119,11 +143,14 @@ fn types_a_character(press: Press) -> bool {
     matches!(press.key, Key::Char(_))
 }
 
+/// All rows.
+pub fn all() -> impl Iterator<Item = &'static Row> {
+    table::TABLE.iter().chain(moves::MOVES)
+}
+
 /// The rows that count in a context.
 pub fn rows(context: Context) -> impl Iterator<Item = &'static Row> {
-    TABLE
-        .iter()
-        .filter(move |row| row.contexts.contains(&context))
+    all().filter(move |row| row.contexts.contains(&context))
 }
 
 /// The rows that can be done now.
@@ -148,11 +175,19 @@ pub fn meaning(model: &Model, press: Press) -> Option<Message> {
     if let Some(row) = row {
         return Some(Message::Do(row.act));
     }
+    // Enter accepts no caution, and says which key does.
+    if context == Context::Caution && press == Press::plain(Key::Enter) {
+        return Some(Message::Do(Act::Accept));
+    }
     if context.picks()
-        && let Key::Char(digit @ '1'..='9') = press.key
+        && let Key::Char(digit @ '0'..='9') = press.key
         && !press.ctrl
     {
-        return Some(Message::Pick(digit as usize - '1' as usize));
+        let digit = digit as u8 - b'0';
+        if model.count() >= LONG {
+            return Some(Message::Digit(digit));
+        }
+        return usize::from(digit).checked_sub(1).map(Message::Pick);
     }
     if context.types() {
         edit(press).map(Message::Edit)
@@ -233,7 +268,7 @@ mod tests {
 
     #[test]
     fn every_row_is_documented_in_plain_letters_and_reachable() {
-        for row in TABLE {
+        for row in all() {
             assert!(
                 !row.words.is_empty() && row.words.len() <= 16,
                 "{:?}: {}",

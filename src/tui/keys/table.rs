@@ -6,26 +6,26 @@ use super::super::message::Act;
 use super::super::model::Model;
 use super::{Context, Row};
 use Context::{
-    Board, Caution, Choice, Field, Judged, List, Pairs, Places, Record, Search, Text, Value, Ways,
-    Words,
+    Board, Brief, Caution, Choice, Field, Judged, List, Pairs, Places, Record, Search, Text, Value,
+    Ways, Words,
 };
 
-const EVERYWHERE: &[Context] = &Context::ALL;
-const WALK: &[Context] = &[Ways, Caution, Value, Choice, Places, Pairs, Judged];
+pub(super) const EVERYWHERE: &[Context] = &Context::ALL;
+const WALK: &[Context] = &[Ways, Caution, Brief, Value, Choice, Places, Pairs, Judged];
 /// Where a step is walked and nothing else waits.
-const STEP: &[Context] = &[Value, Choice, Places, Pairs, Judged];
+const STEP: &[Context] = &[Brief, Value, Choice, Places, Pairs, Judged];
 /// Where an answer is given.
 const ANSWERS: &[Context] = &[Value, Choice, Places, Pairs];
 
-const fn plain(key: Key) -> Press {
+pub(super) const fn plain(key: Key) -> Press {
     Press::plain(key)
 }
 
-const fn letter(c: char) -> Press {
+pub(super) const fn letter(c: char) -> Press {
     Press::plain(Key::Char(c))
 }
 
-fn always(_: &Model) -> bool {
+pub(super) fn always(_: &Model) -> bool {
     true
 }
 
@@ -41,7 +41,7 @@ pub static TABLE: &[Row] = &[
         words: "accept",
         help: "accept what is shown, typed or picked",
         contexts: &[
-            Board, Search, Field, Words, List, Text, Ways, Caution, Value, Choice, Places, Pairs,
+            Board, Search, Field, Words, List, Text, Ways, Brief, Value, Choice, Places, Pairs,
             Judged,
         ],
         when: Model::can_accept,
@@ -51,10 +51,10 @@ pub static TABLE: &[Row] = &[
         act: Act::Back,
         keys: &[plain(Key::Esc)],
         words: "back",
-        help: "back: empty the field, close this, or go one station back",
+        help: "back: empty the field, the question before, or one station back",
         contexts: &[
-            Search, Field, Words, List, Text, Record, Ways, Caution, Value, Choice, Places, Pairs,
-            Judged,
+            Search, Field, Words, List, Text, Record, Ways, Caution, Brief, Value, Choice, Places,
+            Pairs, Judged,
         ],
         when: not_stopped,
         foot: 2,
@@ -87,24 +87,6 @@ pub static TABLE: &[Row] = &[
         foot: 4,
     },
     Row {
-        act: Act::Next,
-        keys: &[plain(Key::Tab)],
-        words: "next field",
-        help: "to the next field",
-        contexts: &[Field, Words],
-        when: always,
-        foot: 3,
-    },
-    Row {
-        act: Act::Previous,
-        keys: &[plain(Key::BackTab)],
-        words: "field before",
-        help: "to the field before",
-        contexts: &[Field, Words],
-        when: always,
-        foot: 0,
-    },
-    Row {
         act: Act::Save,
         keys: &[plain(Key::F(6)), Press::ctrl('s')],
         words: "save",
@@ -126,7 +108,7 @@ pub static TABLE: &[Row] = &[
         act: Act::CouldNotTell,
         keys: &[plain(Key::F(2)), letter('t')],
         words: "could not tell",
-        help: "it was tried and cannot be told; what is typed becomes the reason",
+        help: "it was tried and cannot be told; the reason is asked for",
         contexts: ANSWERS,
         when: always,
         foot: 3,
@@ -164,7 +146,7 @@ pub static TABLE: &[Row] = &[
         words: "correct",
         help: "correct an earlier answer; the old one stays in the record",
         contexts: WALK,
-        when: Model::has_answers,
+        when: Model::job_is_open,
         foot: 5,
     },
     Row {
@@ -254,7 +236,7 @@ pub static TABLE: &[Row] = &[
         words: "remark",
         help: "add a remark to the record",
         contexts: WALK,
-        when: not_stopped,
+        when: Model::may_add,
         foot: 0,
     },
     Row {
@@ -265,70 +247,6 @@ pub static TABLE: &[Row] = &[
         help: "end the job: the car goes back to the customer",
         contexts: WALK,
         when: Model::job_is_open,
-        foot: 0,
-    },
-    Row {
-        act: Act::Up,
-        keys: &[plain(Key::Up)],
-        words: "up",
-        help: "one up in a list, a text or a form",
-        contexts: &[
-            Board, Search, Field, Words, List, Text, Record, Ways, Choice, Places, Caution, Value,
-            Pairs, Judged,
-        ],
-        when: always,
-        foot: 0,
-    },
-    Row {
-        act: Act::Down,
-        keys: &[plain(Key::Down)],
-        words: "down",
-        help: "one down in a list, a text or a form",
-        contexts: &[
-            Board, Search, Field, Words, List, Text, Record, Ways, Choice, Places, Caution, Value,
-            Pairs, Judged,
-        ],
-        when: always,
-        foot: 0,
-    },
-    Row {
-        act: Act::PageUp,
-        keys: &[plain(Key::PageUp)],
-        words: "page up",
-        help: "scroll a page up",
-        contexts: &[
-            Board, List, Text, Record, Ways, Caution, Value, Choice, Places, Pairs, Judged,
-        ],
-        when: always,
-        foot: 0,
-    },
-    Row {
-        act: Act::PageDown,
-        keys: &[plain(Key::PageDown)],
-        words: "page down",
-        help: "scroll a page down",
-        contexts: &[
-            Board, List, Text, Record, Ways, Caution, Value, Choice, Places, Pairs, Judged,
-        ],
-        when: always,
-        foot: 0,
-    },
-    Row {
-        act: Act::First,
-        keys: &[plain(Key::Home)],
-        words: "beginning",
-        help: "to the beginning",
-        contexts: &[Board, List, Text, Record],
-        when: always,
-        foot: 0,
-    },
-    Row {
-        act: Act::Last,
-        keys: &[plain(Key::End)],
-        words: "end",
-        help: "to the end",
-        contexts: &[Board, List, Text, Record],
-        when: always,
         foot: 0,
     },
     Row {
@@ -345,7 +263,9 @@ pub static TABLE: &[Row] = &[
         keys: &[plain(Key::F(12)), Press::ctrl('b')],
         words: "all jobs",
         help: "to the board of jobs; this one stays where it is",
-        contexts: &[Ways, Caution, Value, Choice, Places, Pairs, Judged, Record],
+        contexts: &[
+            Ways, Caution, Brief, Value, Choice, Places, Pairs, Judged, Record,
+        ],
         when: always,
         foot: 0,
     },
@@ -355,46 +275,28 @@ pub static TABLE: &[Row] = &[
         words: "help",
         help: "explain this screen and its keys",
         contexts: &[
-            Board, Search, Field, Words, List, Record, Ways, Caution, Value, Choice, Places, Pairs,
-            Judged,
+            Board, Search, Field, Words, List, Record, Ways, Caution, Brief, Value, Choice, Places,
+            Pairs, Judged,
         ],
         when: always,
         foot: 11,
     },
     Row {
-        act: Act::Mouse,
-        keys: &[Press::ctrl('o')],
-        words: "mouse on/off",
-        help: "switch the mouse off, so that dragging marks text to copy, or on again",
-        contexts: EVERYWHERE,
-        when: always,
-        foot: 12,
+        act: Act::TryAgain,
+        keys: &[letter('t')],
+        words: "try again",
+        help: "read the job anew, to write in it if nobody else does any more",
+        contexts: &[Ways],
+        when: Model::is_held,
+        foot: 3,
     },
     Row {
-        act: Act::Redraw,
-        keys: &[Press::ctrl('l')],
-        words: "redraw",
-        help: "draw the screen anew",
-        contexts: EVERYWHERE,
-        when: always,
-        foot: 0,
-    },
-    Row {
-        act: Act::Quit,
-        keys: &[Press::ctrl('c')],
-        words: "leave",
-        help: "leave the program at once; everything accepted is saved",
-        contexts: EVERYWHERE,
-        when: always,
-        foot: 0,
-    },
-    Row {
-        act: Act::Quit,
-        keys: &[letter('q')],
-        words: "leave",
-        help: "leave the program; everything accepted is saved",
-        contexts: &[Board],
-        when: always,
-        foot: 9,
+        act: Act::TakeOver,
+        keys: &[Press::ctrl('w')],
+        words: "take it over",
+        help: "write here; what is entered in the other window is refused from now on",
+        contexts: &[Ways],
+        when: Model::is_held,
+        foot: 4,
     },
 ];

@@ -1,6 +1,9 @@
-//! The question on screen: the first that is asked on this car and not answered yet.
+//! The question on screen: the first that is asked on this car and not answered yet, or one that
+//! somebody went back to.
 
-use super::{Entry, Model, Offered};
+use super::{Entry, Model, Offered, OpenJob};
+use crate::engine::carry::{self, Earlier};
+use crate::engine::event::What;
 use crate::engine::judge;
 use crate::engine::standing::Standing;
 use crate::flow::answer::Answer;
@@ -11,7 +14,7 @@ use crate::flow::model::Prompt;
 pub struct Asked<'m> {
     /// What is asked.
     pub prompt: &'m Prompt,
-    /// A fact about the vehicle, rather than a reading of the step.
+    /// A fact, rather than a reading of the step.
     pub fact: bool,
     /// The visit's opening event and the prompt's id.
     pub key: (u64, String),
@@ -24,37 +27,64 @@ impl Model {
     pub fn asked(&self) -> Option<Asked<'_>> {
         let open = self.open.as_ref()?;
         let visit = open.job.visit()?.since_seq;
+        let (questions, fact) = self.questions()?;
+        let at = open.at_question(&questions)?;
+        // What is read already may decide that the rest is not worth reading.
+        if !fact && open.again.is_none() && judge::ends_early(&open.job) {
+            return None;
+        }
+        let count = questions.len();
+        let prompt = questions.into_iter().nth(at)?.0;
+        Some(Asked {
+            prompt,
+            fact,
+            key: (visit, prompt.id.clone()),
+            number: (at + 1, count),
+        })
+    }
+
+    /// The questions of this station, each with whether it is dealt with, and whether they are
+    /// facts. Facts are those that were given since the walk came here, then those still missing.
+    fn questions(&self) -> Option<(Vec<(&Prompt, bool)>, bool)> {
+        let open = self.open.as_ref()?;
         match self.standing() {
-            Standing::Facts(facts) => {
-                let count = facts.len();
-                let prompt = facts.into_iter().next()?;
-                Some(Asked {
-                    prompt,
-                    fact: true,
-                    key: (visit, prompt.id.clone()),
-                    number: (1, count),
-                })
+            Standing::Facts(missing) => {
+                let given = open.facts_given().into_iter().map(|prompt| (prompt, true));
+                let missing = missing.into_iter().map(|prompt| (prompt, false));
+                Some((given.chain(missing).collect(), true))
             }
-            Standing::Step(_) => {
-                let prompts = open.job.prompts_now();
-                let count = prompts.len();
-                let next = prompts
-                    .into_iter()
-                    .enumerate()
-                    .find_map(|(n, (prompt, taken))| {
-                        let key = (visit, prompt.id.clone());
-                        let due = !taken && !open.left_out.contains(&key);
-                        due.then_some(Asked {
-                            prompt,
-                            fact: false,
-                            key,
-                            number: (n + 1, count),
-                        })
-                    })?;
-                // What is read already may decide that the rest is not worth reading.
-                (!judge::ends_early(&open.job)).then_some(next)
-            }
+            Standing::Step(_) => Some((open.job.prompts_now(), false)),
             _ => None,
+        }
+    }
+
+    /// The question before the one on screen, if there is one at this station.
+    pub fn question_before(&self) -> Option<String> {
+        let open = self.open.as_ref()?;
+        let (questions, _) = self.questions()?;
+        let at = match self.asked() {
+            Some(_) => open.at_question(&questions)?,
+            None => questions.len(),
+        };
+        let dealt = questions
+            .get(..at)?
+            .iter()
+            .rev()
+            .find(|(_, dealt)| *dealt)?;
+        Some(dealt.0.id.clone())
+    }
+
+    /// After the question that was asked again: the next one, asked again as well if it has an
+    /// answer, so that somebody who went back several questions comes forward one at a time.
+    pub fn go_to_next_question(&mut self) {
+        let next = self.questions().and_then(|(questions, _)| {
+            let open = self.open.as_ref()?;
+            let at = open.at_question(&questions)?;
+            let (prompt, done) = questions.get(at + 1)?;
+            done.then(|| prompt.id.clone())
+        });
+        if let Some(open) = &mut self.open {
+            open.again = next;
         }
     }
 
@@ -69,12 +99,11 @@ impl Model {
                 if same {
                     return;
                 }
-                let offer = if asked.fact {
-                    None
-                } else {
-                    self.offer(asked.prompt, asked.key.0)
-                };
-                Entry::new(asked.key.clone(), offer, asked.prompt)
+                let mut entry = Entry::new(asked.key.clone(), asked.prompt, self.given(&asked));
+                if !asked.fact {
+                    self.add_earlier(&mut entry, asked.prompt);
+                }
+                entry
             }
             None => Entry::default(),
         };
@@ -83,14 +112,62 @@ impl Model {
         }
     }
 
-    /// The latest reading of the same id in this test, if it was taken elsewhere.
-    fn offer(&self, prompt: &Prompt, visit: u64) -> Option<Offered> {
-        let job = &self.open.as_ref()?.job;
-        let taken = job.latest(&prompt.id, job.test_number())?;
-        let told = !matches!(taken.value, Answer::CouldNotTell(_));
-        (told && taken.visit != visit).then(|| Offered {
-            seq: taken.seq,
-            value: taken.value.clone(),
-        })
+    /// The answer that was given to this question since the walk came here.
+    fn given(&self, asked: &Asked) -> Option<Answer> {
+        let open = self.open.as_ref()?;
+        open.again.as_ref()?;
+        if asked.fact {
+            return open.job.facts.get(&asked.prompt.id).cloned();
+        }
+        let here = open.job.taken_in(asked.key.0);
+        here.filter(|taken| taken.reading == asked.prompt.id)
+            .last()
+            .map(|taken| taken.value.clone())
+    }
+
+    fn add_earlier(&self, entry: &mut Entry, prompt: &Prompt) {
+        let earlier = self
+            .open
+            .as_ref()
+            .and_then(|open| carry::earlier(&open.job, prompt));
+        match earlier {
+            Some(Earlier::MayBeTakenOver(taken, flow)) => {
+                entry.offer = Some(Offered {
+                    seq: taken.seq,
+                    value: taken.value.clone(),
+                    flow: flow.to_owned(),
+                });
+            }
+            Some(Earlier::ReadAnew(taken)) => entry.earlier = Some(taken.value.clone()),
+            None => {}
+        }
+    }
+}
+
+impl OpenJob {
+    /// Which of the questions is on screen: the one asked again, else the first not dealt with.
+    fn at_question(&self, questions: &[(&Prompt, bool)]) -> Option<usize> {
+        let again = self
+            .again
+            .as_ref()
+            .and_then(|id| questions.iter().position(|(prompt, _)| prompt.id == *id));
+        again.or_else(|| questions.iter().position(|(_, done)| !done))
+    }
+
+    /// The facts that were given since the walk came to this station, in order.
+    fn facts_given(&self) -> Vec<&Prompt> {
+        let Some((run, visit)) = self.job.run().zip(self.job.visit()) else {
+            return Vec::new();
+        };
+        let mut given: Vec<&Prompt> = Vec::new();
+        for event in self.events.iter().filter(|e| e.seq > visit.since_seq) {
+            if let What::FactNoted { fact, .. } = &event.what
+                && let Some(prompt) = run.flow.fact(fact)
+                && !given.iter().any(|known| known.id == prompt.id)
+            {
+                given.push(prompt);
+            }
+        }
+        given
     }
 }

@@ -9,7 +9,7 @@ use crate::flow::answer::{Answer, Strength};
 use crate::flow::model::{PairsPrompt, Prompt, PromptKind};
 use crate::units::Quantity;
 
-/// What is half entered.
+/// What is half entered. Pairs are no part of it: each is in the record as soon as it is accepted.
 #[derive(Clone, Debug, Default)]
 pub struct Entry {
     /// The question: the event that opened the visit, and the prompt's id.
@@ -20,14 +20,16 @@ pub struct Entry {
     pub at: Option<usize>,
     /// Places marked so far.
     pub places: BTreeMap<String, Strength>,
-    /// Pairs entered so far.
-    pub pairs: Vec<(Quantity, Quantity)>,
     /// An implausible answer that was asked again: the same once more confirms it.
     pub again: Option<Answer>,
     /// Nothing is marked, and Enter was pressed once: once more says "nowhere".
     pub nowhere: bool,
     /// An earlier reading that may be taken over.
     pub offer: Option<Offered>,
+    /// An earlier reading that is read anew all the same.
+    pub earlier: Option<Answer>,
+    /// The answer that was given here before somebody came back to the question.
+    pub given: Option<Answer>,
     /// Something was typed, picked or marked: the answer is this one's own, even where it comes to
     /// the same as the earlier one.
     pub own: bool,
@@ -44,30 +46,37 @@ pub struct Offered {
     pub seq: u64,
     /// Its value.
     pub value: Answer,
+    /// The title of the flow in which it was read.
+    pub flow: String,
 }
 
 impl Entry {
-    /// An entry for a question.
-    pub fn new(key: (u64, String), offer: Option<Offered>, prompt: &Prompt) -> Self {
+    /// An entry for a question, with the answer given here before, if one was.
+    pub fn new(key: (u64, String), prompt: &Prompt, given: Option<Answer>) -> Self {
         let mut entry = Self {
             key: Some(key),
+            given,
             ..Self::default()
         };
-        match (&prompt.kind, offer.as_ref().map(|o| &o.value)) {
+        entry.fill(&prompt.kind);
+        entry
+    }
+
+    /// What stands there from the start: the answer given here before.
+    fn fill(&mut self, kind: &PromptKind) {
+        match (kind, &self.given) {
             (PromptKind::Choice(words), Some(Answer::Choice(word))) => {
-                entry.at = words.iter().position(|w| w == word);
+                self.at = words.iter().position(|w| w == word);
             }
-            (PromptKind::Places(_), Some(Answer::Places(places))) => {
-                entry.places.clone_from(places);
+            (PromptKind::Places(_), given) => {
+                self.at = Some(0);
+                self.places = match given {
+                    Some(Answer::Places(places)) => places.clone(),
+                    _ => BTreeMap::new(),
+                };
             }
-            (PromptKind::Pairs(_), Some(Answer::Pairs(pairs))) => entry.pairs.clone_from(pairs),
             _ => {}
         }
-        if matches!(prompt.kind, PromptKind::Places(_)) {
-            entry.at = Some(0);
-        }
-        entry.offer = offer;
-        entry
     }
 
     /// Whether something was entered and not accepted yet.
@@ -75,26 +84,20 @@ impl Entry {
         if !self.text.value().is_empty() {
             return true;
         }
-        match self.offer.as_ref().map(|o| &o.value) {
+        match &self.given {
             Some(Answer::Places(places)) => *places != self.places,
-            Some(Answer::Pairs(pairs)) => *pairs != self.pairs,
-            _ => !self.places.is_empty() || !self.pairs.is_empty(),
+            _ => !self.places.is_empty(),
         }
     }
 
     /// Forgets what was entered.
-    pub fn reset(&mut self) {
-        let (places, pairs) = match self.offer.as_ref().map(|o| &o.value) {
-            Some(Answer::Places(places)) => (places.clone(), Vec::new()),
-            Some(Answer::Pairs(pairs)) => (BTreeMap::new(), pairs.clone()),
-            _ => (BTreeMap::new(), Vec::new()),
-        };
+    pub fn reset(&mut self, kind: &PromptKind) {
         self.text.reset();
-        (self.places, self.pairs) = (places, pairs);
         self.again = None;
         self.nowhere = false;
         self.error = None;
         self.replace = false;
+        self.fill(kind);
         self.own = false;
     }
 

@@ -50,6 +50,10 @@ pub enum FormKind {
     Reopen,
     /// A place that the list does not have.
     Place,
+    /// Why the question on screen cannot be told: the visit and the question.
+    CouldNotTell(u64, String),
+    /// Correcting what the job was opened with.
+    Opening,
 }
 
 /// A field.

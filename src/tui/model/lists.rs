@@ -5,6 +5,7 @@ use crate::engine::job::Taken;
 use crate::engine::shown;
 use crate::engine::skip::{self, Ways};
 use crate::flow::choice::name;
+use crate::flow::facts::about;
 use crate::flow::target::Target;
 use crate::rules::{offer, suggest};
 use crate::tui::keys;
@@ -81,6 +82,8 @@ pub enum Then {
     Correct(u64),
     /// Corrects this fact about the vehicle.
     Fact(String),
+    /// Corrects what the job was opened with.
+    Opening,
     /// The pressure is let down.
     ClearLimit,
     /// The customer agrees.
@@ -221,30 +224,13 @@ fn skips(model: &Model) -> Vec<Item> {
         .collect()
 }
 
-/// Answers of this visit first, the latest at the top, then those before it, then the facts.
+/// Answers of this visit first, the latest at the top, then those before it, then the facts, and
+/// what the job was opened with.
 fn answers(model: &Model) -> Vec<Item> {
     let Some(open) = &model.open else {
         return Vec::new();
     };
     let here = open.job.visit().map(|visit| visit.since_seq);
-    let item = |taken: &Taken| {
-        let label = format!(
-            "{}: {}",
-            taken.reading.replace('-', " "),
-            shown::answer(&taken.value)
-        );
-        let detail = if Some(taken.visit) == here {
-            "read at this step".to_owned()
-        } else {
-            let test = if taken.test > 1 {
-                format!(", test {}", taken.test)
-            } else {
-                String::new()
-            };
-            format!("read earlier, in {}{test}", taken.flow.replace('-', " "))
-        };
-        Item::new(label, detail, Then::Correct(taken.seq))
-    };
     let (now, before): (Vec<&Taken>, Vec<&Taken>) = open
         .job
         .readings
@@ -253,11 +239,33 @@ fn answers(model: &Model) -> Vec<Item> {
         .partition(|taken| Some(taken.visit) == here);
     let facts = open.job.facts.iter().map(|(id, value)| {
         let label = format!("{}: {}", id.replace('-', " "), shown::answer(value));
-        Item::new(label, "about the vehicle", Then::Fact(id.clone()))
+        Item::new(label, about(id), Then::Fact(id.clone()))
+    });
+    let opening = open.job.opening.iter().map(|opening| {
+        let label = format!("{}: {}", opening.vehicle.plate, opening.complaint);
+        let detail = "car, complaint, symptoms, codes, bay: as the job was opened";
+        Item::new(label, detail, Then::Opening)
     });
     now.into_iter()
         .chain(before)
-        .map(item)
+        .map(|taken| answer(taken, here))
         .chain(facts)
+        .chain(opening)
         .collect()
+}
+
+fn answer(taken: &Taken, here: Option<u64>) -> Item {
+    let name = taken.reading.replace('-', " ");
+    let label = format!("{name}: {}", shown::answer(&taken.value));
+    let detail = if Some(taken.visit) == here {
+        "read at this step".to_owned()
+    } else {
+        let test = if taken.test > 1 {
+            format!(", test {}", taken.test)
+        } else {
+            String::new()
+        };
+        format!("read earlier, in {}{test}", taken.flow.replace('-', " "))
+    };
+    Item::new(label, detail, Then::Correct(taken.seq))
 }

@@ -3,6 +3,7 @@
 //! no clock: the time comes in with the messages.
 
 mod ask;
+mod count;
 mod entry;
 mod form;
 mod lists;
@@ -50,6 +51,9 @@ pub struct Model {
     pub board: Board,
     /// The job that is open.
     pub open: Option<OpenJob>,
+    /// The number that is being typed, where a list is longer than nine, and the item that was
+    /// picked before it.
+    pub number: Option<(String, Option<usize>)>,
     /// One line about what just happened.
     pub notice: Option<Notice>,
     /// Forms that were closed unsaved, with what was typed.
@@ -153,6 +157,7 @@ impl Model {
             overs: Vec::new(),
             board: Board::default(),
             open: None,
+            number: None,
             notice: None,
             drafts: Vec::new(),
             saving: None,
@@ -202,8 +207,12 @@ impl Model {
     }
 
     fn walk_context(&self) -> Context {
+        if self.is_held() {
+            return Context::Ways;
+        }
         match self.standing() {
             Standing::Cautions(_) => Context::Caution,
+            Standing::Step(_) if self.is_brief() => Context::Brief,
             Standing::Facts(_) | Standing::Step(_) => {
                 match self.asked().map(|asked| &asked.prompt.kind) {
                     Some(PromptKind::Quantity(_) | PromptKind::Text) => Context::Value,

@@ -1,7 +1,5 @@
 //! The job that is open: its events, what they add up to, and what is half entered beside them.
 
-use std::collections::BTreeSet;
-
 use chrono::{DateTime, Utc};
 use uuid::Uuid;
 
@@ -28,8 +26,14 @@ pub struct OpenJob {
     pub at: Option<usize>,
     /// How far the step's text is scrolled.
     pub scroll: u16,
-    /// Readings that may be left out and were: visit and reading.
-    pub left_out: BTreeSet<(u64, String)>,
+    /// Why it can only be read here: somebody else has it open.
+    pub held: Option<String>,
+    /// The question, answered before, that is asked again because somebody went back to it.
+    pub again: Option<String>,
+    /// The visit whose step was read through before its first question.
+    pub briefed: Option<u64>,
+    /// The step is shown by itself first, since it and the question do not fit on one screen.
+    pub brief: bool,
     /// The timer was begun again: in this visit, at this time.
     pub timer_from: Option<(u64, DateTime<Utc>)>,
     /// The visit whose timer was seen running, so that its end rings the bell, once.
@@ -60,7 +64,10 @@ impl OpenJob {
             entry: Entry::default(),
             at: None,
             scroll: 0,
-            left_out: BTreeSet::new(),
+            held: None,
+            again: None,
+            briefed: None,
+            brief: false,
             timer_from: None,
             running: None,
             heading: None,

@@ -1,6 +1,7 @@
 //! Questions about the model that the key table asks: when a key can be used.
 
 use super::{FieldKind, Model, Over, Screen};
+use crate::engine::event::What;
 use crate::engine::standing::Standing;
 use crate::rules::suggest::{self, Kind};
 use crate::tui::keys::Context;
@@ -22,7 +23,7 @@ impl Model {
             Context::Choice => self
                 .open
                 .as_ref()
-                .is_some_and(|open| open.entry.at.is_some() || open.entry.offer.is_some()),
+                .is_some_and(|open| open.entry.at.is_some() || open.entry.given.is_some()),
             Context::Judged => self.leads_on(),
             _ => true,
         }
@@ -60,9 +61,39 @@ impl Model {
             .is_some_and(|open| open.entry.is_touched())
     }
 
+    /// Whether the job can only be read here, because somebody else has it open.
+    pub fn is_held(&self) -> bool {
+        self.open.as_ref().is_some_and(|open| open.held.is_some())
+    }
+
+    /// Whether the step is shown by itself first, before its question.
+    pub fn is_brief(&self) -> bool {
+        self.open.as_ref().is_some_and(|open| open.brief)
+    }
+
+    /// Whether remarks and findings can be added.
+    pub fn may_add(&self) -> bool {
+        !self.is_stopped() && !self.is_held()
+    }
+
+    /// The number that accepts the caution on screen: another for each of those that follow one
+    /// another at a station, so that no key held down accepts two.
+    pub fn caution_number(&self) -> usize {
+        let accepted = self.open.as_ref().map_or(0, |open| {
+            let since = open.job.visit().map_or(0, |visit| visit.since_seq);
+            open.events
+                .iter()
+                .filter(|event| event.seq > since)
+                .filter(|event| matches!(event.what, What::CautionAccepted { .. }))
+                .count()
+        });
+        accepted % 9 + 1
+    }
+
     /// Whether the way walked can be gone along: nothing is half entered, nothing stops it.
     pub fn may_go_along(&self) -> bool {
-        !self.is_touched()
+        !self.is_held()
+            && !self.is_touched()
             && !matches!(
                 self.standing(),
                 Standing::Stopped(_) | Standing::HandedOver(_)
@@ -71,24 +102,16 @@ impl Model {
 
     /// Whether the job can still be added to.
     pub fn job_is_open(&self) -> bool {
-        !matches!(
-            self.standing(),
-            Standing::Stopped(_) | Standing::HandedOver(_) | Standing::NotOpened
-        )
+        !self.is_held()
+            && !matches!(
+                self.standing(),
+                Standing::Stopped(_) | Standing::HandedOver(_) | Standing::NotOpened
+            )
     }
 
     /// Whether a step is being walked.
     pub fn is_on_step(&self) -> bool {
-        matches!(self.standing(), Standing::Step(_))
-    }
-
-    /// Whether there are answers that could be corrected.
-    pub fn has_answers(&self) -> bool {
-        self.job_is_open()
-            && self
-                .open
-                .as_ref()
-                .is_some_and(|open| !open.job.readings.is_empty() || !open.job.facts.is_empty())
+        !self.is_held() && matches!(self.standing(), Standing::Step(_))
     }
 
     /// Whether the step has a timer.

@@ -13,6 +13,9 @@ impl Model {
         let Some(open) = &self.open else {
             return Vec::new();
         };
+        if self.is_held() {
+            return held();
+        }
         match self.standing() {
             Standing::NoFlow => self.flows_with_codes_first(),
             Standing::Stopped(_) => vec![Item::new(
@@ -74,6 +77,7 @@ impl Model {
     /// The way that is picked from the start: only where there is one that cannot surprise.
     pub fn likely_way(&self) -> Option<usize> {
         match self.standing() {
+            _ if self.is_held() => None,
             Standing::NoFlow | Standing::LedTo(_) => (!self.ways().is_empty()).then_some(0),
             Standing::Repair {
                 stage: RepairStage::Work(_) | RepairStage::Retest(_),
@@ -82,6 +86,24 @@ impl Model {
             _ => None,
         }
     }
+}
+
+/// Where somebody else has the job open.
+fn held() -> Vec<Item> {
+    vec![
+        Item::new(
+            "Try again",
+            "as soon as it is left there, it can be written here; read anew in any case",
+            Then::Do(Act::TryAgain),
+        ),
+        Item::new(
+            "Take it over",
+            "what is entered there afterwards is refused; nothing that is saved is lost",
+            Then::Do(Act::TakeOver),
+        ),
+        Item::new("Read the record", "", Then::Do(Act::Record)),
+        Item::new("Back to all jobs", "", Then::Do(Act::Board)),
+    ]
 }
 
 fn repair(cause: &Cause, stage: &RepairStage) -> Vec<Item> {

@@ -19,7 +19,7 @@ fn value_of(what: &What) -> &Answer {
 fn a_bare_number_is_in_the_units_shown_and_another_unit_may_follow() {
     let mut b = Bench::at_hold();
     b.sees("kPa")
-        .sees("usually 5 to 120 kPa")
+        .sees("asked again outside 5 to 120 kPa")
         .sees("Never above 140 kPa")
         .sees("Read at the tee.");
     b.typed("6 psi").keys("<Enter>");
@@ -186,13 +186,19 @@ fn what_may_be_left_out_is_left_out_by_enter() {
         .keys("<Enter>")
         .typed("39")
         .keys("<Enter>1<Enter>");
-    let before = b.record().len();
     b.sees("may be left out")
         .keys("<Enter>")
-        .sees("What else did you see?")
-        .keys("<Enter>");
-    b.sees("The readings say");
-    assert_eq!(b.record().len(), before);
+        .sees("What else did you see?");
+    let left_out = |reading: &str| What::ReadingLeftOut {
+        reading: reading.to_owned(),
+    };
+    assert_eq!(b.last(), left_out("sweep"));
+    b.keys("<Enter>").sees("The readings say");
+    assert_eq!(b.last(), left_out("remark"));
+    b.sees("sweep: left out");
+    // It is on the disk: opened again, nothing is asked twice.
+    b.keys("<F12><Enter>").sees("The readings say");
+    b.keys("<F5>").sees("left out: sweep");
 }
 
 #[test]
@@ -201,14 +207,25 @@ fn what_cannot_be_told_is_an_answer_with_its_reason() {
     b.keys("<Enter>").sees("type an answer first");
     b.typed("gauge flutters")
         .keys("<F2>")
-        .sees("could not tell: gauge flutters");
+        .sees("It could not be told")
+        .sees("[gauge flutters");
+    // Back to the question, with nothing recorded and what was typed still there.
+    b.keys("<Esc>").sees("[gauge flutters").keys("<F2><Enter>");
+    b.sees("could not tell: gauge flutters");
     assert_eq!(
         *value_of(&b.last()),
         Answer::CouldNotTell("gauge flutters".to_owned())
     );
     let mut b = Bench::at_hold();
-    b.keys("40<Enter>38<Enter>t");
-    assert_eq!(*value_of(&b.last()), Answer::CouldNotTell(String::new()));
+    b.keys("40<Enter>38<Enter>");
+    let before = b.record().len();
+    b.keys("t<Enter>").sees("! write something here");
+    assert_eq!(b.record().len(), before, "not without a reason");
+    b.typed("too bright").keys("<Enter>");
+    assert_eq!(
+        *value_of(&b.last()),
+        Answer::CouldNotTell("too bright".to_owned())
+    );
 }
 
 #[test]

@@ -12,7 +12,7 @@ use uuid::Uuid;
 use crate::engine::event::{Event, What};
 use crate::flow::shelf::Shelf;
 use crate::job::sqlite::SqliteStore;
-use crate::job::store::{JobLine, Store, StoreError};
+use crate::job::store::{Claim, JobLine, Store, StoreError, Writer};
 use crate::tui::driver::{Driver, Left, Outside};
 use crate::tui::input::{Input, Key, Press};
 use crate::tui::keys::Context;
@@ -49,6 +49,15 @@ impl Store for Breakable {
     fn search(&self, query: &str) -> Result<Vec<JobLine>, StoreError> {
         self.store.search(query)
     }
+    fn claim(&mut self, job: Uuid, who: &str, how: Claim) -> Result<(), StoreError> {
+        self.store.claim(job, who, how)
+    }
+    fn release(&mut self, job: Uuid) -> Result<(), StoreError> {
+        self.store.release(job)
+    }
+    fn writer(&self, job: Uuid) -> Result<Option<Writer>, StoreError> {
+        self.store.writer(job)
+    }
 }
 
 pub fn shelf() -> Shelf {
@@ -68,10 +77,11 @@ pub fn shelf() -> Shelf {
 impl Bench {
     /// An empty board.
     pub fn new() -> Self {
-        Self::with(SqliteStore::in_memory().unwrap())
+        Self::with(SqliteStore::in_memory().unwrap(), shelf())
     }
 
-    fn with(store: SqliteStore) -> Self {
+    /// The board on a store, with these flows at hand.
+    pub fn with(store: SqliteStore, shelf: Shelf) -> Self {
         let start: DateTime<Utc> = "2026-03-02T09:00:00Z".parse().unwrap();
         let clock = Rc::new(Cell::new(start));
         let broken = Rc::new(Cell::new(false));
@@ -95,7 +105,7 @@ impl Bench {
             start,
             zone,
             "Kim Archer".to_owned(),
-            shelf(),
+            shelf,
             Theme::new(false),
         );
         let mut bench = Self {
@@ -123,14 +133,14 @@ impl Bench {
     /// As [`Self::at_first_question`], at the first step: facts given, the caution accepted.
     pub fn at_first_step() -> Self {
         let mut bench = Self::at_first_question();
-        bench.keys("1<Enter>").typed("140").keys("<Enter><Enter>");
+        bench.keys("1<Enter>").typed("140").keys("<Enter>1");
         bench
     }
 
     /// At the step with the hold, its caution accepted.
     pub fn at_hold() -> Self {
         let mut bench = Self::at_first_step();
-        bench.typed("18").keys("<Enter><Enter><Enter><Enter>");
+        bench.typed("18").keys("<Enter><Enter><Enter>1");
         bench
     }
 

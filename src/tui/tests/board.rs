@@ -1,7 +1,11 @@
 //! The board, the forms, and a store that fails.
 
 use super::bench::Bench;
-use crate::engine::event::What;
+use uuid::Uuid;
+
+use crate::engine::event::{Event, Opening, Vehicle, What};
+use crate::job::sqlite::SqliteStore;
+use crate::job::store::Store;
 use crate::tui::driver::Left;
 use crate::tui::message::Act;
 use crate::tui::model::Screen;
@@ -202,14 +206,33 @@ fn a_handover_by_mistake_is_taken_back_from_its_own_screen() {
 
 #[test]
 fn no_single_letter_ends_a_job() {
-    for row in crate::tui::keys::TABLE
-        .iter()
-        .filter(|row| row.act == Act::HandOver)
-    {
+    for row in crate::tui::keys::all().filter(|row| row.act == Act::HandOver) {
         let plain = row.keys.iter().filter(|press| !press.ctrl).count();
         assert_eq!(
             plain, 0,
             "a letter typed by mistake would hand the car over"
         );
     }
+}
+
+/// Puts a job that was just opened into a store.
+pub fn put_job(store: &mut SqliteStore, plate: &str) -> Uuid {
+    let opening = Opening {
+        vehicle: Vehicle {
+            plate: plate.to_owned(),
+            ..Vehicle::default()
+        },
+        complaint: "rough idle".to_owned(),
+        ..Opening::default()
+    };
+    let event = Event {
+        id: Uuid::now_v7(),
+        seq: 1,
+        at: "2026-03-02T09:00:00Z".parse().unwrap(),
+        who: "Ines Harrow".to_owned(),
+        what: What::JobOpened(opening),
+    };
+    let job = Uuid::now_v7();
+    store.append(job, 0, &[event]).unwrap();
+    job
 }

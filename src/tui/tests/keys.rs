@@ -47,11 +47,7 @@ pub const SCREENS: [Way; 33] = [
     ),
     ("repair form", agreed, "<Enter>clamp<Enter>"),
     ("retest", agreed, "<Enter>clamp<Enter>1<Enter>"),
-    (
-        "second test",
-        agreed,
-        "<Enter>clamp<Enter>1<Enter><Enter><Enter>",
-    ),
+    ("second test", agreed, "<Enter>clamp<Enter>1<Enter><Enter>1"),
     ("led on", places, "3<Enter><Enter><Enter><Enter>"),
     (
         "ended",
@@ -136,7 +132,7 @@ fn no_footer_shows_a_key_that_does_nothing() {
                 let open = m
                     .open
                     .as_ref()
-                    .map(|o| format!("{:?} {:?} {:?}", o.entry, o.left_out, o.timer_from));
+                    .map(|o| format!("{:?} {:?} {:?}", o.entry, o.again, o.timer_from));
                 format!("{open:?} {:?}", m.board)
             };
             let changed = format!("{:?} {:?}", after.overs, after.screen) != before

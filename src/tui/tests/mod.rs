@@ -13,5 +13,8 @@ mod flows;
 mod keys;
 mod mouse;
 mod pictures;
+mod questions;
 mod repair;
+mod steps;
 mod walk;
+mod windows;

@@ -45,6 +45,34 @@ fn the_smallest_screen_has_what_is_needed() {
     }
 }
 
+/// Rows below the head that end in the mark of something cut off.
+pub fn cut_rows(screen: &str) -> Vec<String> {
+    let rows = screen.lines().skip(1);
+    rows.filter(|row| row.contains('…'))
+        .map(str::to_owned)
+        .collect()
+}
+
+#[test]
+fn nothing_is_cut_off_at_the_smallest_size_nor_at_the_usual_one() {
+    for name in names() {
+        for (columns, rows) in [(60, 20), (80, 24)] {
+            let mut bench = screen(name);
+            bench.resize(columns, rows);
+            let screen = bench.screen();
+            assert_eq!(cut_rows(&screen), [""; 0], "{name} at {columns}:\n{screen}");
+            let foot = screen.lines().last().unwrap_or_default();
+            assert!(
+                name == "text"
+                    || foot.ends_with("help")
+                    || foot.contains("Esc")
+                    || foot.contains("? help"),
+                "{name} at {columns}:\n{screen}"
+            );
+        }
+    }
+}
+
 #[test]
 fn no_size_makes_any_screen_fail() {
     let sizes = [

@@ -38,7 +38,12 @@ fn facts_then_cautions_then_the_step() {
         .keys("<Enter>");
     b.sees("CAUTION: Eye protection")
         .sees("The vehicle maker's procedure");
-    b.sees("Source: common practice").keys("<Enter>");
+    b.sees("Source: common practice")
+        .keys("<Enter><Enter>")
+        .sees("Read it, then press 1")
+        .keys("2")
+        .sees("Read it, then press 1")
+        .keys("1");
     b.sees("Step 1 of 3")
         .sees("[symptom]")
         .sees("Warm idle, everything switched off");
@@ -138,17 +143,21 @@ fn a_value_too_close_to_a_limit_is_not_a_coin_toss() {
 fn back_and_forward_lose_nothing() {
     let mut b = Bench::at_hold();
     b.typed("40").keys("<Enter>").sees("Gauge after the hold");
-    b.keys("<Esc>")
+    b.keys("<Left>")
         .sees("Plug both ends")
         .keys("<Left>")
-        .sees("Read trim: 18 %");
+        .sees("So far: trim: 18 %");
     b.keys("<Right><Right>")
         .sees("Gauge after the hold")
         .sees("set pressure: 40 kPa");
     b.keys("<Right>").sees("has not been further than this");
     b.keys("<Left><Left><Left>")
         .sees("this is where the walk began");
-    b.keys("<Esc>").sees("Open jobs");
+    // Esc goes through the questions: the last one, then to where the walk began.
+    b.keys("<Esc>")
+        .sees("answered: 18 % · Enter keeps it")
+        .keys("<Esc>")
+        .sees("Open jobs");
 }
 
 #[test]
@@ -242,7 +251,7 @@ fn the_wait_begins_once_the_cautions_are_read() {
     b.typed("18")
         .keys("<Enter><Enter><Enter>")
         .sees("CAUTION: Smoke into the intake");
-    b.wait(300).keys("<Enter>").sees("01:00 left of 01:00");
+    b.wait(300).keys("1").sees("01:00 left of 01:00");
 }
 
 #[test]
@@ -250,7 +259,7 @@ fn another_flow_is_begun_from_the_walk_and_its_readings_carry_over() {
     let mut b = Bench::at_hold();
     b.keys("<C-f>").sees("Begin another flow").keys("1<Enter>");
     b.sees("Key on, engine off")
-        .sees("read before in this test: 18 %");
+        .sees("18 % in this test, in Hose hold on the bench · Enter takes it over");
     let taken = b
         .record()
         .iter()
@@ -271,7 +280,7 @@ fn another_flow_is_begun_from_the_walk_and_its_readings_carry_over() {
 fn the_same_value_typed_afresh_is_not_taken_over() {
     let mut b = Bench::at_hold();
     b.keys("<C-f>1<Enter>")
-        .sees("read before in this test: 18 %");
+        .sees("18 % in this test, in Hose hold on the bench");
     b.typed("18").keys("<Enter>");
     assert!(matches!(
         b.last(),

@@ -3,9 +3,11 @@
 use super::{answer, moves, perform_or_say, submit, then};
 use crate::engine::action::Action;
 use crate::engine::standing::Standing;
+use crate::job::store::Claim;
 use crate::tui::effect::Effect;
 use crate::tui::keys::Context;
 use crate::tui::model::{Model, Over, items};
+use crate::tui::theme::Role;
 
 /// Accepts.
 pub fn accept(model: &mut Model) -> Vec<Effect> {
@@ -19,13 +21,17 @@ pub fn accept(model: &mut Model) -> Vec<Effect> {
         }
         Context::Record => Vec::new(),
         Context::Ways => accept_way(model),
-        Context::Caution => match model.standing() {
-            Standing::Cautions(due) => match due.first() {
-                Some(caution) => perform_or_say(model, Action::Accept(caution.id.to_owned())),
-                None => Vec::new(),
-            },
-            _ => Vec::new(),
-        },
+        Context::Caution => {
+            say_caution_number(model);
+            Vec::new()
+        }
+        Context::Brief => {
+            if let Some(open) = &mut model.open {
+                open.briefed = open.job.visit().map(|visit| visit.since_seq);
+                open.scroll = 0;
+            }
+            Vec::new()
+        }
         Context::Value => answer::value(model),
         Context::Choice => answer::choice(model),
         Context::Places => answer::places(model),
@@ -34,9 +40,36 @@ pub fn accept(model: &mut Model) -> Vec<Effect> {
     }
 }
 
+/// Accepts the caution on screen if its own number was pressed.
+pub fn caution(model: &mut Model, number: usize) -> Vec<Effect> {
+    if number != model.caution_number() {
+        say_caution_number(model);
+        return Vec::new();
+    }
+    let due = match model.standing() {
+        Standing::Cautions(due) => due.first().map(|caution| caution.id.to_owned()),
+        _ => None,
+    };
+    match due {
+        Some(id) => perform_or_say(model, Action::Accept(id)),
+        None => Vec::new(),
+    }
+}
+
+fn say_caution_number(model: &mut Model) {
+    let number = model.caution_number();
+    model.say(
+        Role::Caution,
+        format!("Read it, then press {number}. Each caution has its own number."),
+    );
+}
+
 fn open_job(model: &mut Model) -> Vec<Effect> {
     let id = model.board.shown().get(model.board.at).map(|line| line.id);
-    id.map(Effect::Load).into_iter().collect()
+    let how = Claim::Politely;
+    id.map(|job| Effect::Load { job, how })
+        .into_iter()
+        .collect()
 }
 
 fn next_or_submit(model: &mut Model) -> Vec<Effect> {

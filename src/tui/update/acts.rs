@@ -4,6 +4,7 @@ use super::{accept, back, forms, list, moves, perform_or_say, submit};
 use crate::engine::action::Action;
 use crate::engine::job::Run;
 use crate::engine::skip::{self, Ways};
+use crate::job::store::Claim;
 use crate::tui::effect::Effect;
 use crate::tui::message::Act;
 use crate::tui::model::{FormKind, ListKind, Model, Over, Screen};
@@ -59,6 +60,8 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
         },
         Act::Timer => restart_timer(model),
         Act::Rejudged => to_rejudged(model),
+        Act::TryAgain => load_again(model, Claim::Politely),
+        Act::TakeOver => load_again(model, Claim::TakeOver),
     }
 }
 
@@ -92,11 +95,22 @@ fn skip(model: &mut Model) -> Vec<Effect> {
     }
 }
 
-/// Leaves the job where it is, for the board.
+/// Leaves the job where it is, for the board; somebody else may have it now.
 pub fn to_board(model: &mut Model) -> Vec<Effect> {
     model.overs.clear();
     model.screen = Screen::Board;
-    vec![Effect::Find(model.board.query.value().to_owned())]
+    vec![
+        Effect::Release,
+        Effect::Find(model.board.query.value().to_owned()),
+    ]
+}
+
+/// Reads the open job anew, to write in it.
+fn load_again(model: &Model, how: Claim) -> Vec<Effect> {
+    let job = model.open.as_ref().map(|open| open.id);
+    job.map(|job| Effect::Load { job, how })
+        .into_iter()
+        .collect()
 }
 
 fn restart_timer(model: &mut Model) -> Vec<Effect> {

@@ -1,13 +1,15 @@
 //! Answers to the question on screen: typed, chosen, marked, or "could not tell".
 
-use super::perform;
+use super::{forms, perform, perform_all, perform_or_say};
 use crate::engine::action::Action;
+use crate::engine::facts;
 use crate::engine::prompt;
 use crate::engine::refusal::Refusal;
 use crate::flow::answer::Answer;
 use crate::flow::model::{Prompt, PromptKind};
 use crate::tui::effect::Effect;
 use crate::tui::model::{Entry, Model, Offered, parse_pairs};
+use crate::units::Quantity;
 
 /// Enter on a value or on words.
 pub fn value(model: &mut Model) -> Vec<Effect> {
@@ -21,6 +23,7 @@ pub fn value(model: &mut Model) -> Vec<Effect> {
         return take_over_or_leave_out(model, &prompt);
     }
     match prompt::parse(&prompt, &text) {
+        Ok(Answer::CouldNotTell(_)) => forms::could_not_tell(model, ""),
         Ok(answer) => give(model, &prompt, answer),
         Err(refusal) => refuse(model, refusal.to_string()),
     }
@@ -60,7 +63,8 @@ pub fn places(model: &mut Model) -> Vec<Effect> {
     give(model, &prompt, Answer::Places(marked))
 }
 
-/// Enter on pairs: adds what is typed, or, with nothing typed, is done.
+/// Enter on pairs: keeps what is typed, or, with nothing typed, ends the list. Each pair is on the
+/// disk as soon as it is accepted.
 pub fn pairs(model: &mut Model) -> Vec<Effect> {
     let Some(prompt) = prompt_now(model) else {
         return Vec::new();
@@ -68,38 +72,92 @@ pub fn pairs(model: &mut Model) -> Vec<Effect> {
     let PromptKind::Pairs(asked) = &prompt.kind else {
         return Vec::new();
     };
-    let Some(open) = &mut model.open else {
-        return Vec::new();
-    };
-    let text = open.entry.text.value().trim().to_owned();
+    let text = entry(model)
+        .map(|entry| entry.text.value().trim().to_owned())
+        .unwrap_or_default();
     if text.is_empty() {
-        let pairs = open.entry.pairs.clone();
-        if pairs.is_empty() {
-            return take_over_or_leave_out(model, &prompt);
-        }
-        return give(model, &prompt, Answer::Pairs(pairs));
+        return end_of_pairs(model, &prompt);
     }
     match parse_pairs(&prompt, asked, &text) {
-        Ok(more) => {
-            open.entry.pairs.extend(more);
-            open.entry.own = true;
-            open.entry.text.reset();
-            open.entry.error = None;
-            Vec::new()
-        }
+        Ok(more) => take_pairs(model, &prompt, more),
         Err(how) => refuse(model, how),
     }
 }
 
-/// It was tried, and cannot be told; what is typed is the reason.
-pub fn could_not_tell(model: &mut Model) -> Vec<Effect> {
-    let Some(prompt) = prompt_now(model) else {
+fn take_pairs(model: &mut Model, prompt: &Prompt, pairs: Vec<(Quantity, Quantity)>) -> Vec<Effect> {
+    let typed = Answer::Pairs(pairs.clone());
+    let again = entry(model).is_some_and(|entry| entry.again.as_ref() == Some(&typed));
+    let actions = pairs.into_iter().map(|pair| Action::Pair {
+        reading: prompt.id.clone(),
+        pair,
+        confirmed: again,
+    });
+    match perform_all(model, actions) {
+        Ok(effects) => effects,
+        Err(Refusal::Implausible(why)) => ask_again(model, typed, why),
+        Err(refusal) => refuse(model, refusal.to_string()),
+    }
+}
+
+/// Ends the list with the pairs that are in the record.
+fn end_of_pairs(model: &mut Model, prompt: &Prompt) -> Vec<Effect> {
+    let taken = taken_pairs(model, prompt);
+    if taken.is_empty() {
+        return take_over_or_leave_out(model, prompt);
+    }
+    let value = Answer::Pairs(taken.iter().map(|(pair, _)| *pair).collect());
+    // Those that were unusual were asked again one by one.
+    if taken.iter().any(|(_, confirmed)| *confirmed)
+        && let Some(open) = &mut model.open
+    {
+        open.entry.again = Some(value.clone());
+    }
+    give(model, prompt, value)
+}
+
+/// The pairs of the list on screen, each with whether it was confirmed.
+fn taken_pairs(model: &Model, prompt: &Prompt) -> Vec<((Quantity, Quantity), bool)> {
+    let Some(open) = &model.open else {
         return Vec::new();
     };
-    let why = entry(model)
+    let visit = open.job.visit().map_or(0, |visit| visit.since_seq);
+    let pairs = open.job.pairs_in(visit, &prompt.id).into_iter();
+    pairs.map(|pair| (pair.pair, pair.confirmed)).collect()
+}
+
+/// Backspace in an empty field takes the last pair back, to be typed anew.
+pub fn take_pair_back(model: &mut Model) -> Vec<Effect> {
+    match prompt_now(model) {
+        Some(prompt) if !taken_pairs(model, &prompt).is_empty() => {
+            let reading = prompt.id;
+            perform_or_say(model, Action::TakePairBack { reading })
+        }
+        _ => Vec::new(),
+    }
+}
+
+/// It was tried, and cannot be told: asks for the reason, with what is typed as its beginning.
+pub fn could_not_tell(model: &mut Model) -> Vec<Effect> {
+    let typed = entry(model)
         .map(|entry| entry.text.value().trim().to_owned())
         .unwrap_or_default();
-    give(model, &prompt, Answer::CouldNotTell(why))
+    // No reason is asked for where none would do.
+    if let Err(refusal) = may_stay_untold(model) {
+        return refuse(model, refusal.to_string());
+    }
+    forms::could_not_tell(model, &typed)
+}
+
+/// Whether the flow can live with it if the question on screen is a fact that cannot be told.
+fn may_stay_untold(model: &Model) -> Result<(), Refusal> {
+    let run = model.open.as_ref().and_then(|open| open.job.run());
+    match (model.asked().filter(|asked| asked.fact), run) {
+        (Some(asked), Some(run)) => {
+            let untold = Answer::CouldNotTell(String::new());
+            facts::serves(&run.flow, asked.prompt, &untold, false)
+        }
+        _ => Ok(()),
+    }
 }
 
 fn prompt_now(model: &Model) -> Option<Prompt> {
@@ -115,14 +173,20 @@ fn take_over_or_leave_out(model: &mut Model, prompt: &Prompt) -> Vec<Effect> {
     let Some(open) = &mut model.open else {
         return Vec::new();
     };
+    if let Some(given) = open.entry.given.clone() {
+        return give(model, prompt, given);
+    }
     if let Some(Offered { value, .. }) = open.entry.offer.clone() {
         return give(model, prompt, value);
     }
-    if prompt.optional
-        && let Some(key) = open.entry.key.clone()
-    {
-        open.left_out.insert(key);
+    let visit = open.job.visit().map_or(0, |visit| visit.since_seq);
+    if open.job.is_left_out(visit, &prompt.id) {
+        model.go_to_next_question();
         return Vec::new();
+    }
+    if prompt.optional {
+        let reading = prompt.id.clone();
+        return perform_or_say(model, Action::LeaveOut { reading });
     }
     let what = match prompt.kind {
         PromptKind::Choice(_) => "pick one first",
@@ -150,6 +214,11 @@ fn give(model: &mut Model, prompt: &Prompt, value: Answer) -> Vec<Effect> {
         return Vec::new();
     };
     let fact = asked.fact;
+    // The answer that stands here already is kept as it is.
+    if entry(model).is_some_and(|entry| entry.given.as_ref() == Some(&value)) {
+        model.go_to_next_question();
+        return Vec::new();
+    }
     let again = entry(model).is_some_and(|entry| entry.again.as_ref() == Some(&value));
     let action = if fact {
         Action::SetFact {

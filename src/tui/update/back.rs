@@ -6,6 +6,7 @@ use crate::engine::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::model::{FormKind, Model, Over, Screen};
 use crate::tui::theme::Role;
+use crate::tui::view;
 
 /// One back.
 pub fn back(model: &mut Model) -> Vec<Effect> {
@@ -42,13 +43,44 @@ fn leave_search(model: &mut Model) -> Vec<Effect> {
 }
 
 fn walk_back(model: &mut Model) -> Vec<Effect> {
+    if model.is_held() {
+        return to_board(model);
+    }
     if model.is_touched() {
-        if let Some(open) = &mut model.open {
-            open.entry.reset();
+        let kind = model.asked().map(|asked| asked.prompt.kind.clone());
+        if let (Some(open), Some(kind)) = (&mut model.open, kind) {
+            open.entry.reset(&kind);
         }
         model.say(Role::Plain, "Emptied. Once more goes back.");
         return Vec::new();
     }
+    if within_step(model) {
+        return Vec::new();
+    }
     // Where the walk began, back leads to the board.
     perform(model, Action::Back).unwrap_or_else(|_| to_board(model))
+}
+
+/// One back within the step: to the question before, to the top of its text, to the step by
+/// itself. False where this is its beginning.
+fn within_step(model: &mut Model) -> bool {
+    if model.is_brief() {
+        return false;
+    }
+    let before = model.question_before();
+    let long = !view::step_fits(model) && model.is_on_step();
+    let Some(open) = &mut model.open else {
+        return false;
+    };
+    if before.is_some() {
+        open.again = before;
+    } else if long {
+        open.briefed = None;
+        open.scroll = 0;
+    } else if open.scroll > 0 {
+        open.scroll = 0;
+    } else {
+        return false;
+    }
+    true
 }

@@ -3,6 +3,7 @@
 
 use tui_input::{Input, InputRequest};
 
+use super::answer;
 use crate::flow::model::PromptKind;
 use crate::tui::clean::clean;
 use crate::tui::effect::Effect;
@@ -15,8 +16,8 @@ const LONGEST: usize = 2_000;
 
 /// Typing in the field that has the focus.
 pub fn edit(model: &mut Model, edit: Edit) -> Vec<Effect> {
-    if edit == Edit::Backspace && take_last_pair_back(model) {
-        return Vec::new();
+    if edit == Edit::Backspace && model.context() == Context::Pairs && model.field_is_empty() {
+        return answer::take_pair_back(model);
     }
     let begins_anew = begins_anew(model, edit);
     let changes = !matches!(edit, Edit::Left | Edit::Right | Edit::Home | Edit::End);
@@ -125,22 +126,6 @@ fn changed(model: &mut Model) -> Vec<Effect> {
         }
     }
     Vec::new()
-}
-
-/// Backspace in an empty field takes the last pair back, to be typed anew.
-fn take_last_pair_back(model: &mut Model) -> bool {
-    if model.context() != Context::Pairs || !model.field_is_empty() {
-        return false;
-    }
-    let Some(open) = &mut model.open else {
-        return false;
-    };
-    let Some((a, b)) = open.entry.pairs.pop() else {
-        return false;
-    };
-    open.entry.own = true;
-    open.entry.text = Input::from(format!("{a} = {b}"));
-    true
 }
 
 /// Adds a word of the field's list to what is typed.

@@ -1,6 +1,10 @@
 //! Opening forms: their fields, and what stands in them from the start.
 
+use tui_input::Input;
+
+use crate::engine::event::Opening;
 use crate::engine::{shown, skip, words as words_of};
+use crate::flow::facts::about;
 use crate::flow::model::{Prompt, PromptKind};
 use crate::flow::target::Target;
 use crate::rules::offer;
@@ -46,70 +50,100 @@ pub fn open(model: &mut Model, kind: FormKind) -> Vec<Effect> {
     Vec::new()
 }
 
+/// Asks why the question on screen cannot be told; what was typed there is the reason's beginning.
+pub fn could_not_tell(model: &mut Model, typed: &str) -> Vec<Effect> {
+    let Some((kind, lead)) = model.asked().map(|asked| {
+        let (visit, id) = asked.key;
+        (FormKind::CouldNotTell(visit, id), asked.prompt.ask.clone())
+    }) else {
+        return Vec::new();
+    };
+    let effects = open(model, kind.clone());
+    if let Some(Over::Form(form)) = model.overs.last_mut() {
+        form.lead = lead;
+        if let Some(field) = form.field_mut().filter(|_| !typed.is_empty()) {
+            field.text = Input::from(typed);
+        }
+    }
+    effects
+}
+
 fn fresh(model: &Model, kind: FormKind) -> Form {
-    use FieldKind::Needed;
     match kind {
         FormKind::NewJob => new_job(model),
+        FormKind::Opening => opening(model),
         FormKind::Codes => codes(model),
-        FormKind::Note => Form::new(
-            kind,
-            "Note a finding",
-            "Something found that nobody asked for.",
-        )
-        .field_of(label::PLACE, Needed, "the place on the car")
-        .field_of(label::NOTE, Needed, "what is there"),
-        FormKind::Remark => Form::new(kind, "Add a remark", "It goes into the record.").field_of(
-            label::TEXT,
-            Needed,
-            "",
-        ),
         FormKind::Skip(ref to) => {
             let lead = skip_leads(model, to.as_ref());
-            Form::new(kind, "Skip the step", lead).field_of(
-                label::WHY,
-                Needed,
-                "why it is left out; the report says so",
-            )
+            let hint = "why it is left out; the report says so";
+            Form::new(kind, "Skip the step", lead).field_of(label::WHY, FieldKind::Needed, hint)
         }
         FormKind::Take(ref id) => {
             let lead = outcome_words(model, id);
+            let hint = "why, against what the flow suggests";
             Form::new(kind, "Take another outcome", lead).field_of(
                 label::WHY,
-                Needed,
-                "why, against what the flow suggests",
+                FieldKind::Needed,
+                hint,
             )
         }
         FormKind::Correct(seq) => correct(model, seq),
         FormKind::Fact(ref id) => fact(model, id),
-        FormKind::Approve => Form::new(kind, "The customer agrees", "No repair begins without it.")
-            .field_of(label::BY, Needed, "a name, and in person or by telephone"),
-        FormKind::Decline => Form::new(
-            kind,
-            "The customer declines",
-            "The cause stays noted as not repaired.",
-        )
-        .field_of(label::BY_WHY, Needed, "a name, and the reason given"),
         FormKind::Repaired => repaired(),
-        FormKind::HandOver => Form::new(
-            kind,
-            "Hand the car over",
-            "This ends the job. By mistake? It can be opened again.",
-        )
-        .field_of(label::TOLD, Needed, "what the customer is told"),
-        FormKind::Reopen => Form::new(
-            kind,
-            "Open the job again",
-            "It goes on where it was; the handover stays in the record.",
-        )
-        .field_of(label::WHY, Needed, "a mistake, or the car came back"),
         FormKind::Place => Form::new(kind, "Another place", "")
-            .field_of(label::PLACE, Needed, "where it shows")
+            .field_of(label::PLACE, FieldKind::Needed, "where it shows")
             .field_of(
                 label::STRENGTH,
                 words(&["wisp", "steady", "heavy"]),
                 "a digit picks",
             ),
+        FormKind::Note => Form::new(
+            kind,
+            "Note a finding",
+            "Something found that nobody asked for.",
+        )
+        .field_of(label::PLACE, FieldKind::Needed, "the place on the car")
+        .field_of(label::NOTE, FieldKind::Needed, "what is there"),
+        other => one_line(other),
     }
+}
+
+/// Forms with one line to be written: title, lead, label, hint.
+fn one_line(kind: FormKind) -> Form {
+    let [title, lead, label, hint] = match kind {
+        FormKind::CouldNotTell(..) => [
+            "It could not be told",
+            "",
+            label::WHY,
+            "why; Esc goes back to the question",
+        ],
+        FormKind::Approve => [
+            "The customer agrees",
+            "No repair begins without it.",
+            label::BY,
+            "a name, and in person or by telephone",
+        ],
+        FormKind::Decline => [
+            "The customer declines",
+            "The cause stays noted as not repaired.",
+            label::BY_WHY,
+            "a name, and the reason given",
+        ],
+        FormKind::HandOver => [
+            "Hand the car over",
+            "This ends the job. By mistake? It can be opened again.",
+            label::TOLD,
+            "what the customer is told",
+        ],
+        FormKind::Reopen => [
+            "Open the job again",
+            "It goes on where it was; the handover stays in the record.",
+            label::WHY,
+            "a mistake, or the car came back",
+        ],
+        _ => ["Add a remark", "It goes into the record.", label::TEXT, ""],
+    };
+    Form::new(kind, title, lead).field_of(label, FieldKind::Needed, hint)
 }
 
 /// Where the walk goes on without the step.
@@ -134,22 +168,56 @@ fn words(words: &[&str]) -> FieldKind {
 }
 
 fn new_job(model: &Model) -> Form {
+    let form = Form::new(FormKind::NewJob, "New job", "");
+    let form = opening_fields(model, form, &Opening::default());
+    form.filled(label::WHO, FieldKind::Needed, "who works on it", &model.who)
+}
+
+/// What the job was opened with, to be corrected.
+fn opening(model: &Model) -> Form {
+    let now = model
+        .open
+        .as_ref()
+        .and_then(|open| open.job.opening.clone())
+        .unwrap_or_default();
+    let form = Form::new(
+        FormKind::Opening,
+        "Correct what the job was opened with",
+        "What stands here now stays in the record. Codes read from the car are corrected with F8.",
+    );
+    opening_fields(model, form, &now).field_of(
+        label::WHY,
+        FieldKind::Free,
+        "such as: mistyped; may stay empty",
+    )
+}
+
+fn opening_fields(model: &Model, form: Form, now: &Opening) -> Form {
     use FieldKind::{Codes, Free, Listed, Needed};
-    let symptoms = offer::symptoms(&model.shelf);
-    Form::new(FormKind::NewJob, "New job", "")
-        .field_of(label::PLATE, Needed, "as it stands on the car")
-        .field_of(label::MODEL, Free, "in one line")
-        .field_of(label::VIN, Free, "may stay empty")
-        .field_of(label::ODOMETER, Free, "with its unit")
-        .field_of(label::COMPLAINT, Needed, "in the customer's own words")
-        .field_of(
+    let (car, symptoms) = (&now.vehicle, offer::symptoms(&model.shelf));
+    form.filled(label::PLATE, Needed, "as it stands on the car", &car.plate)
+        .filled(label::MODEL, Free, "in one line", &car.model)
+        .filled(label::VIN, Free, "may stay empty", &car.vin)
+        .filled(label::ODOMETER, Free, "with its unit", &car.odometer)
+        .filled(
+            label::COMPLAINT,
+            Needed,
+            "in the customer's own words",
+            &now.complaint,
+        )
+        .filled(
             label::SYMPTOMS,
             Listed(symptoms),
-            "numbers or words, with commas",
+            "numbers, or letters to narrow the list; with commas",
+            &now.symptoms.join(", "),
         )
-        .field_of(label::CODES, Codes, "like P0171, P0174")
-        .field_of(label::BAY, Free, "may stay empty")
-        .filled(label::WHO, Needed, "who works on it", &model.who)
+        .filled(
+            label::CODES,
+            Codes,
+            "like P0171, P0174",
+            &now.codes.join(", "),
+        )
+        .filled(label::BAY, Free, "may stay empty", &now.bay)
 }
 
 fn codes(model: &Model) -> Form {
@@ -244,7 +312,7 @@ fn fact(model: &Model, id: &str) -> Form {
     let hint = prompt_of(model, id).map(how_to_write).unwrap_or_default();
     Form::new(
         FormKind::Fact(id.to_owned()),
-        "Correct a fact about the vehicle",
+        format!("Correct a fact {}", about(id)),
         lead,
     )
     .field_of(label::VALUE, FieldKind::Needed, hint)

@@ -9,6 +9,7 @@ mod edit;
 pub mod flows;
 mod forms;
 mod moves;
+mod number;
 mod stored;
 mod submit;
 
@@ -16,12 +17,14 @@ use chrono::{DateTime, Utc};
 
 use super::effect::Effect;
 use super::message::Message;
-use super::model::FormKind;
-use super::model::{ListKind, Model, Over, Then};
+use super::model::{FormKind, ListKind, Model, OpenJob, Over, Screen, Then};
 use super::theme::Role;
+use super::view;
 use crate::engine::act::act;
 use crate::engine::action::{Action, FlowText};
+use crate::engine::event::What;
 use crate::engine::refusal::Refusal;
+use crate::engine::standing::Standing;
 
 /// Takes a message in.
 pub fn update(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Effect> {
@@ -31,10 +34,12 @@ pub fn update(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Ef
         Message::Do(_) | Message::Pick(_) | Message::Edit(_) | Message::Paste(_)
     ) {
         model.notice = None;
+        model.number = None;
     }
     let mut effects = match message {
         Message::Do(act) => acts::act(model, act),
         Message::Pick(n) => moves::pick(model, n),
+        Message::Digit(digit) => number::digit(model, digit),
         Message::Edit(edit) => edit::edit(model, edit),
         Message::Paste(text) => edit::paste(model, &text),
         Message::Focus(n) => moves::focus(model, n),
@@ -49,13 +54,36 @@ pub fn update(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Ef
             Vec::new()
         }
         Message::Found { query, lines } => stored::found(model, &query, lines),
-        Message::Loaded { line, events } => stored::loaded(model, &line, &events),
+        Message::Loaded { line, events, held } => stored::loaded(model, &line, &events, held),
+        Message::Lost { job, held } => stored::lost(model, job, held),
         Message::Stored { job, events } => stored::stored(model, job, &events),
         Message::Failed(why) => stored::failed(model, why),
     };
     model.sync();
+    brief(model);
     effects.extend(watch_timer(model));
     effects
+}
+
+/// Where a step and its question do not fit on one screen, the step is shown by itself first, so
+/// that nobody answers before its warning was on screen.
+fn brief(model: &mut Model) {
+    let visit = model
+        .open
+        .as_ref()
+        .and_then(|open| Some((open.job.visit()?.since_seq, open.briefed)));
+    let on_step = matches!(model.standing(), Standing::Step(_)) && model.screen == Screen::Walk;
+    let brief = match visit {
+        Some((visit, briefed)) if on_step && briefed != Some(visit) => !view::step_fits(model),
+        _ => false,
+    };
+    if let Some(open) = &mut model.open {
+        open.brief = brief;
+        // What has fitted once was on screen; it is not shown by itself later on.
+        if on_step && !brief {
+            open.briefed = visit.map(|(visit, _)| visit);
+        }
+    }
 }
 
 /// Rings once when a timer that was seen running is over.
@@ -81,14 +109,40 @@ fn perform(model: &Model, action: Action) -> Result<Vec<Effect>, Refusal> {
     let Some(open) = &model.open else {
         return Err(Refusal::NotNow("open a job first".to_owned()));
     };
+    if let Some(held) = &open.held {
+        return Err(Refusal::NotNow(format!("read only: {held}")));
+    }
     let what = act(&open.job, model.desk(), action)?;
-    let (job, after, who) = (open.id, open.job.seq, model.who.clone());
-    Ok(vec![Effect::Append {
-        job,
-        after,
-        who,
+    Ok(append(model, open, what))
+}
+
+fn append(model: &Model, open: &OpenJob, what: Vec<What>) -> Vec<Effect> {
+    vec![Effect::Append {
+        job: open.id,
+        after: open.job.seq,
+        who: model.who.clone(),
         what,
-    }])
+    }]
+}
+
+/// The effects of several actions at once: all of them or none. Only for such as do not change
+/// what the others may do.
+fn perform_all(
+    model: &Model,
+    actions: impl IntoIterator<Item = Action>,
+) -> Result<Vec<Effect>, Refusal> {
+    let mut all = Vec::new();
+    for action in actions {
+        for effect in perform(model, action)? {
+            if let Effect::Append { what, .. } = effect {
+                all.extend(what);
+            }
+        }
+    }
+    match &model.open {
+        Some(open) if !all.is_empty() => Ok(append(model, open, all)),
+        _ => Ok(Vec::new()),
+    }
 }
 
 /// As [`perform`]; a refusal is said in the line above the keys.
@@ -114,6 +168,7 @@ fn then(model: &mut Model, then: Then) -> Vec<Effect> {
         Then::Skip(go) => forms::open(model, FormKind::Skip(Some(go))),
         Then::Correct(seq) => forms::open(model, FormKind::Correct(seq)),
         Then::Fact(id) => forms::open(model, FormKind::Fact(id)),
+        Then::Opening => forms::open(model, FormKind::Opening),
         Then::ClearLimit => perform_or_say(model, Action::ClearLimit),
         Then::Reopen => forms::open(model, FormKind::Reopen),
         Then::Approve => forms::open(model, FormKind::Approve),

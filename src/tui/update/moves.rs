@@ -2,14 +2,13 @@
 
 use tui_input::Input;
 
-use super::edit;
-use crate::engine::standing::Standing;
+use super::{accept, edit};
 use crate::flow::answer::Strength;
 use crate::flow::model::PromptKind;
 use crate::tui::effect::Effect;
 use crate::tui::keys::Context;
 use crate::tui::message::Act;
-use crate::tui::model::{Field, FieldKind, Model, Over, items, listed};
+use crate::tui::model::{Field, FieldKind, Model, Over, listed};
 
 /// Up, down, pages, beginning, end.
 pub fn go(model: &mut Model, act: Act) -> Vec<Effect> {
@@ -18,7 +17,7 @@ pub fn go(model: &mut Model, act: Act) -> Vec<Effect> {
     let context = model.context();
     match context {
         Context::Board | Context::Search => {
-            let count = model.board.shown().len();
+            let count = model.count();
             model.board.at = moved(Some(model.board.at), count, act, page).unwrap_or(0);
         }
         Context::Field => return next_field(model, act == Act::Down),
@@ -30,13 +29,13 @@ pub fn go(model: &mut Model, act: Act) -> Vec<Effect> {
             }
         }
         Context::List => {
-            let count = list_length(model);
+            let count = model.count();
             if let Some(Over::List { at, .. }) = model.overs.last_mut() {
                 *at = moved(*at, count, act, page);
             }
         }
         Context::Ways | Context::Choice | Context::Places if !pages => {
-            let count = count_on_screen(model);
+            let count = model.count();
             if let Some(open) = &mut model.open {
                 // To move the mark is to choose; places are only looked at.
                 open.entry.own |= context == Context::Choice;
@@ -94,29 +93,6 @@ fn scroll(model: &mut Model, act: Act, page: usize) {
     }
 }
 
-fn list_length(model: &Model) -> usize {
-    match model.overs.last() {
-        Some(Over::List { kind, .. }) => items(model, *kind).len(),
-        _ => 0,
-    }
-}
-
-fn count_on_screen(model: &Model) -> usize {
-    match model.standing() {
-        Standing::Facts(_) | Standing::Step(_) => {
-            match model.asked().map(|asked| &asked.prompt.kind) {
-                Some(PromptKind::Choice(words)) => words.len(),
-                Some(PromptKind::Places(listed)) => model
-                    .open
-                    .as_ref()
-                    .map_or(0, |open| open.entry.places_in_order(listed).len()),
-                _ => 0,
-            }
-        }
-        _ => model.ways().len(),
-    }
-}
-
 /// To the next field of the form, or to the one before; round at the ends.
 pub fn next_field(model: &mut Model, forward: bool) -> Vec<Effect> {
     if let Some(Over::Form(form)) = model.overs.last_mut() {
@@ -171,14 +147,14 @@ pub fn pick(model: &mut Model, n: usize) -> Vec<Effect> {
             }
         }
         Context::List => {
-            let count = list_length(model);
+            let count = model.count();
             if let Some(Over::List { at, .. }) = model.overs.last_mut()
                 && n < count
             {
                 *at = Some(n);
             }
         }
-        Context::Ways | Context::Choice if n < count_on_screen(model) => {
+        Context::Ways | Context::Choice if n < model.count() => {
             let choice = model.context() == Context::Choice;
             if let Some(open) = &mut model.open {
                 if choice {
@@ -191,6 +167,7 @@ pub fn pick(model: &mut Model, n: usize) -> Vec<Effect> {
             }
         }
         Context::Places => cycle_place(model, n),
+        Context::Caution => return accept::caution(model, n + 1),
         _ => {}
     }
     Vec::new()

@@ -1,5 +1,6 @@
 //! Results that come back from outside: jobs found, read, stored, or not.
 
+use tui_input::Input;
 use uuid::Uuid;
 
 use super::acts;
@@ -24,13 +25,31 @@ pub fn found(model: &mut Model, query: &str, lines: Vec<JobLine>) -> Vec<Effect>
 }
 
 /// A job was read: it is walked where it stands.
-pub fn loaded(model: &mut Model, line: &JobLine, events: &[Event]) -> Vec<Effect> {
-    let open = OpenJob::new(line.id, line.number, events);
+pub fn loaded(
+    model: &mut Model,
+    line: &JobLine,
+    events: &[Event],
+    held: Option<String>,
+) -> Vec<Effect> {
+    let mut open = OpenJob::new(line.id, line.number, events);
+    let was_held = model.open.as_ref().is_some_and(|before| {
+        before.id == open.id && before.held.is_some() && model.screen == Screen::Walk
+    });
+    open.held = held;
+    let is_held = open.held.is_some();
     let misfits = open.job.misfits.len();
     model.open = Some(open);
     model.screen = Screen::Walk;
     model.overs.clear();
     saved(model);
+    match (was_held, is_held) {
+        (true, true) => model.say(Role::Caution, "It is still open elsewhere."),
+        (true, false) => model.say(
+            Role::Strong,
+            "The job is yours to write in. Look where it stands now.",
+        ),
+        (false, _) => {}
+    }
     if misfits > 0 {
         let text = format!(
             "{misfits} event(s) of this job did not fit and changed nothing: see the record"
@@ -38,6 +57,25 @@ pub fn loaded(model: &mut Model, line: &JobLine, events: &[Event]) -> Vec<Effect
         model.say(Role::Caution, text);
     }
     pick_likely(model);
+    Vec::new()
+}
+
+/// Somebody else has taken the job over: here it can only be read from now on.
+pub fn lost(model: &mut Model, job: Uuid, held: String) -> Vec<Effect> {
+    if let Some(open) = model.open.as_mut().filter(|open| open.id == job) {
+        open.held = Some(held);
+        open.at = None;
+        for over in model.overs.drain(..) {
+            if let Over::Form(form) = over {
+                model.drafts.retain(|draft| draft.kind != form.kind);
+                model.drafts.push(*form);
+            }
+        }
+        model.say(
+            Role::Caution,
+            "The job was taken over elsewhere. All that was accepted here is kept.",
+        );
+    }
     Vec::new()
 }
 
@@ -54,6 +92,11 @@ pub fn stored(model: &mut Model, job: Uuid, events: &[Event]) -> Vec<Effect> {
     }
     if station(open) != before {
         open.scroll = 0;
+        open.again = None;
+    }
+    pairs_stored(open, events);
+    if answers_again(open, events) {
+        model.go_to_next_question();
     }
     model.overs.clear();
     saved(model);
@@ -70,6 +113,38 @@ pub fn stored(model: &mut Model, job: Uuid, events: &[Event]) -> Vec<Effect> {
         effects.push(Effect::Bell);
     }
     effects
+}
+
+/// Whether the question that was asked again has its answer now.
+fn answers_again(open: &OpenJob, events: &[Event]) -> bool {
+    events.iter().any(|event| {
+        let id = match &event.what {
+            What::ReadingTaken { reading, .. } | What::ReadingLeftOut { reading } => Some(reading),
+            What::FactNoted { fact, .. } => Some(fact),
+            _ => None,
+        };
+        id.is_some() && id == open.again.as_ref()
+    })
+}
+
+/// A pair that is on the disk leaves the field; one that was taken back comes into it again.
+fn pairs_stored(open: &mut OpenJob, events: &[Event]) {
+    for event in events {
+        match &event.what {
+            What::PairTaken { .. } => {
+                open.entry.text.reset();
+                open.entry.error = None;
+                open.entry.again = None;
+            }
+            What::PairTakenBack { taken } => {
+                let pair = open.job.pairs.iter().find(|pair| pair.seq == *taken);
+                if let Some((a, b)) = pair.map(|pair| pair.pair) {
+                    open.entry.text = Input::from(format!("{a} = {b}"));
+                }
+            }
+            _ => {}
+        }
+    }
 }
 
 /// The form that was being saved is done with.
@@ -94,6 +169,10 @@ fn done(what: &What) -> Option<&'static str> {
         What::Remark { .. } => "The remark is in the record.",
         What::ReadingCorrected { .. } => "Corrected; the old answer stays in the record.",
         What::LimitCleared => "The limit is cleared. Read it again.",
+        What::OpeningCorrected { .. } => "Corrected; what stood there stays in the record.",
+        What::ReadingLeftOut { .. } => "Left out; the record says so.",
+        What::PairTaken { .. } => "The pair is saved.",
+        What::PairTakenBack { .. } => "Taken back: type it anew, or empty the field.",
         What::Reopened { .. } => "The job is open again.",
         What::RepairApproved { .. } => "The approval is noted.",
         _ => return None,

@@ -86,6 +86,7 @@ fn refused(model: &mut Model, form: &mut Form, refusal: &Refusal) {
 
 fn action(model: &Model, form: &Form, before: &Form) -> Result<Action, String> {
     let text = |label| form.text(label);
+    let why = || form.text(label::WHY);
     Ok(match &form.kind {
         FormKind::Codes => Action::NoteCodes(Codes {
             stored: codes_of(form, label::STORED),
@@ -99,28 +100,19 @@ fn action(model: &Model, form: &Form, before: &Form) -> Result<Action, String> {
         },
         FormKind::Remark | FormKind::NewJob | FormKind::Place => Action::Remark(text(label::TEXT)),
         FormKind::Skip(to) => Action::Skip {
-            reason: text(label::WHY),
+            reason: why(),
             to: to.clone(),
         },
         FormKind::Take(id) => Action::Take {
             outcome: id.clone(),
-            reason: text(label::WHY),
+            reason: why(),
         },
-        FormKind::Correct(seq) => {
-            let taken = model
-                .open
-                .as_ref()
-                .and_then(|open| open.job.readings.iter().find(|t| t.seq == *seq));
-            let reading = taken
-                .map(|taken| taken.reading.as_str())
-                .unwrap_or_default();
-            let value = new_value(model, form, before, reading)?;
-            Action::Correct {
-                taken: *seq,
-                value,
-                why: text(label::WHY),
-            }
-        }
+        FormKind::CouldNotTell(_, id) => could_not_tell(model, id, why()),
+        FormKind::Opening => Action::CorrectOpening {
+            opening: Box::new(opening(model, form)),
+            why: why(),
+        },
+        FormKind::Correct(seq) => correct(model, form, before, *seq)?,
         FormKind::Fact(id) => Action::SetFact {
             fact: id.clone(),
             value: new_value(model, form, before, id)?,
@@ -136,12 +128,43 @@ fn action(model: &Model, form: &Form, before: &Form) -> Result<Action, String> {
             work: text(label::WORK),
             part_was: part_was(form),
         },
-        FormKind::Reopen => Action::Reopen {
-            why: text(label::WHY),
-        },
+        FormKind::Reopen => Action::Reopen { why: why() },
         FormKind::HandOver => Action::HandOver {
             note: text(label::TOLD),
         },
+    })
+}
+
+fn could_not_tell(model: &Model, id: &str, why: String) -> Action {
+    let value = Answer::CouldNotTell(why);
+    if model.asked().is_some_and(|asked| asked.fact) {
+        let fact = id.to_owned();
+        return Action::SetFact {
+            fact,
+            value,
+            confirmed: false,
+        };
+    }
+    Action::Read {
+        reading: id.to_owned(),
+        value,
+        confirmed: false,
+        carried_from: None,
+    }
+}
+
+fn correct(model: &Model, form: &Form, before: &Form, seq: u64) -> Result<Action, String> {
+    let taken = model
+        .open
+        .as_ref()
+        .and_then(|open| open.job.readings.iter().find(|t| t.seq == seq));
+    let reading = taken
+        .map(|taken| taken.reading.as_str())
+        .unwrap_or_default();
+    Ok(Action::Correct {
+        taken: seq,
+        value: new_value(model, form, before, reading)?,
+        why: form.text(label::WHY),
     })
 }
 
@@ -179,9 +202,14 @@ fn codes_of(form: &Form, label: &str) -> Vec<String> {
     crate::tui::model::codes(&form.text(label)).unwrap_or_default()
 }
 
-fn open_job(model: &mut Model, form: &Form) -> Option<Vec<Effect>> {
+/// What the form says that the job is opened with; facts are no part of it.
+fn opening(model: &Model, form: &Form) -> Opening {
     let symptoms = offer::symptoms(&model.shelf);
-    let opening = Opening {
+    let known = model
+        .open
+        .as_ref()
+        .and_then(|open| open.job.opening.as_ref());
+    Opening {
         vehicle: Vehicle {
             plate: form.text(label::PLATE),
             model: form.text(label::MODEL),
@@ -192,9 +220,17 @@ fn open_job(model: &mut Model, form: &Form) -> Option<Vec<Effect>> {
         symptoms: crate::tui::model::listed(&form.text(label::SYMPTOMS), &symptoms)
             .unwrap_or_default(),
         codes: codes_of(form, label::CODES),
-        facts: std::collections::BTreeMap::new(),
+        facts: match &form.kind {
+            FormKind::Opening => known.map(|opening| opening.facts.clone()),
+            _ => None,
+        }
+        .unwrap_or_default(),
         bay: form.text(label::BAY),
-    };
+    }
+}
+
+fn open_job(model: &mut Model, form: &Form) -> Option<Vec<Effect>> {
+    let opening = opening(model, form);
     model.who = form.text(label::WHO);
     match act(&Job::default(), model.desk(), Action::Open(opening)) {
         Ok(what) => Some(vec![Effect::Open {

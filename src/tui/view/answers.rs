@@ -2,15 +2,18 @@
 
 use ratatui::layout::Rect;
 
+use super::canvas::width;
 use super::sheet::{Part, Sheet};
+use super::values;
 use crate::engine::shown;
-use crate::flow::answer::Strength;
+use crate::flow::answer::{Answer, Strength};
+use crate::flow::facts::about;
 use crate::flow::model::{Limit, PairsPrompt, PromptKind, QuantityPrompt};
 use crate::rules::suggest::{self, Kind, Suggestion};
+use crate::tui::keys;
 use crate::tui::message::{Act, Message};
 use crate::tui::model::{Asked, Entry, Model, OpenJob};
 use crate::tui::theme::Role;
-use crate::units::{Dimension, Unit};
 
 /// The question on screen.
 pub fn question(model: &Model, area: Rect) -> Sheet {
@@ -26,7 +29,7 @@ pub fn question(model: &Model, area: Rect) -> Sheet {
         PromptKind::Text => typed(&mut sheet, &open.entry, 60, ""),
         PromptKind::Choice(words) => choice(&mut sheet, &open.entry, words),
         PromptKind::Places(listed) => places(&mut sheet, &open.entry, listed),
-        PromptKind::Pairs(asked) => pairs(&mut sheet, &open.entry, asked),
+        PromptKind::Pairs(pairs) => list_of_pairs(&mut sheet, open, &asked, pairs),
     }
     if let Some(error) = &open.entry.error {
         sheet.hanging("! ", "  ", Role::Fail, error);
@@ -53,89 +56,111 @@ fn read_so_far(sheet: &mut Sheet, open: &OpenJob) {
                 prompt.id.replace('-', " "),
                 shown::answer(&taken.value)
             ));
+        } else if open.job.is_left_out(visit.since_seq, &prompt.id) {
+            words.push(format!("{}: left out", prompt.id.replace('-', " ")));
         }
     }
     if !words.is_empty() {
-        sheet.labelled(Role::Pass, "Read", &words.join(" · "));
+        sheet.labelled(Role::Pass, "So far:", &words.join(" · "));
     }
 }
 
 fn ask(sheet: &mut Sheet, asked: &Asked) {
     let prompt = asked.prompt;
     let (n, of) = asked.number;
-    let mut number = if of > 1 {
-        format!("  ({n} of {of})")
-    } else {
-        String::new()
-    };
+    let mut beside: Vec<String> = Vec::new();
     if asked.fact {
-        number = if of > 1 {
-            format!("  (about the vehicle; {} more)", of - 1)
-        } else {
-            "  (about the vehicle)".to_owned()
-        };
+        beside.push(about(&prompt.id).to_owned());
+    }
+    if of > 1 {
+        beside.push(format!("{n} of {of}"));
     }
     if prompt.optional {
-        number.push_str("  may be left out: Enter");
+        beside.push("may be left out".to_owned());
     }
-    sheet.row(vec![
-        Part::new(Role::Strong, prompt.ask.clone()),
-        Part::new(Role::Muted, number),
-    ]);
+    let beside = if beside.is_empty() {
+        String::new()
+    } else {
+        format!("  ({})", beside.join("; "))
+    };
+    if width(&prompt.ask) + width(&beside) <= sheet.columns() {
+        sheet.row(vec![
+            Part::new(Role::Strong, prompt.ask.clone()),
+            Part::new(Role::Muted, beside),
+        ]);
+    } else {
+        sheet.text(Role::Strong, &prompt.ask);
+        sheet.text(Role::Muted, beside.trim());
+    }
     if !prompt.help.is_empty() {
         sheet.text(Role::Muted, &prompt.help);
     }
 }
 
-/// The same reading of the test before, and the one that may be taken over.
+/// The same reading of the test before, what was answered here, and what was read elsewhere.
 fn beside(sheet: &mut Sheet, open: &OpenJob, asked: &Asked) {
+    let entry = &open.entry;
     if asked.fact {
         let run = open.job.run();
         let why = run.and_then(|run| open.job.fact_objection(&run.flow, asked.prompt));
         if let Some(why) = why {
             sheet.hanging("! ", "  ", Role::Caution, &why);
         }
-        return;
     }
-    let before = open.job.test_number().checked_sub(1);
+    let before = open
+        .job
+        .test_number()
+        .checked_sub(1)
+        .filter(|_| !asked.fact);
     if let Some(taken) = before.and_then(|test| open.job.latest(&asked.prompt.id, test)) {
-        sheet.text(
-            Role::Plain,
-            &format!("before the repair: {}", shown::answer(&taken.value)),
-        );
+        let text = format!("before the repair: {}", shown::answer(&taken.value));
+        sheet.text(Role::Plain, &text);
     }
-    if let Some(offer) = &open.entry.offer {
+    if let Some(given) = &entry.given {
         let text = format!(
-            "read before in this test: {} · Enter takes it over",
-            shown::answer(&offer.value)
+            "answered: {} · Enter keeps it; another answer takes its place",
+            shown::answer(given)
         );
         sheet.text(Role::Plain, &text);
+    } else if let Some(offer) = &entry.offer {
+        let text = format!(
+            "{} in this test, in {} · Enter takes it over",
+            shown::answer(&offer.value),
+            offer.flow
+        );
+        sheet.text(Role::Plain, &text);
+    } else if let Some(earlier) = &entry.earlier {
+        let text = format!(
+            "read before in this test: {}; here it is read anew",
+            shown::answer(earlier)
+        );
+        sheet.text(Role::Muted, &text);
+    } else if open.job.is_left_out(asked.key.0, &asked.prompt.id) {
+        sheet.text(Role::Plain, "left out · Enter keeps it so");
+    } else if asked.prompt.optional && open.job.pairs_in(asked.key.0, &asked.prompt.id).is_empty() {
+        sheet.text(
+            Role::Muted,
+            "Enter on nothing leaves it out; the record says so.",
+        );
     }
 }
 
 fn value(sheet: &mut Sheet, open: &OpenJob, q: &QuantityPrompt) {
-    typed(sheet, &open.entry, 16, unit_name(q.unit));
+    typed(sheet, &open.entry, 16, values::unit_name(q.unit));
     if let Some((from, to)) = q.plausible {
-        sheet.text(
-            Role::Muted,
-            &format!("  usually {}", shown::range(from, to)),
-        );
+        // A range that is asked about is not what to expect: a blocked tip passes nothing.
+        let range = values::range(from, to, q.unit);
+        sheet.text(Role::Muted, &format!("  asked again outside {range}"));
     }
     let limit = q.never_above.as_ref().and_then(|limit| match limit {
-        Limit::Constant(limit) => Some(limit.to_string()),
-        Limit::Fact(fact) => open.job.facts.get(fact).map(shown::answer),
+        Limit::Constant(limit) => Some(values::limit(*limit, q.unit)),
+        Limit::Fact(fact) => match open.job.facts.get(fact)? {
+            Answer::Quantity(limit) => Some(values::limit(*limit, q.unit)),
+            other => Some(shown::answer(other)),
+        },
     });
     if let Some(limit) = limit {
         sheet.labelled(Role::Caution, "  Never above", &limit);
-    }
-}
-
-/// A number of things has no unit that people would say.
-fn unit_name(unit: Unit) -> &'static str {
-    if unit.dimension() == Dimension::Count {
-        ""
-    } else {
-        unit.name()
     }
 }
 
@@ -163,15 +188,18 @@ fn choice(sheet: &mut Sheet, entry: &Entry, words: &[String]) {
 }
 
 fn places(sheet: &mut Sheet, entry: &Entry, listed: &[String]) {
-    for (n, place) in entry.places_in_order(listed).into_iter().enumerate() {
+    let places = entry.places_in_order(listed);
+    let how = if places.len() >= keys::LONG {
+        "Type a place's number, then Space: wisp, steady, heavy, nothing. Enter when all are marked."
+    } else {
+        "A digit goes round: wisp, steady, heavy, nothing. Enter when all are marked."
+    };
+    for (n, place) in places.into_iter().enumerate() {
         let strength = entry.places.get(place).copied();
         let label = format!("{} {place}", bar(strength));
         sheet.item(n + 1, entry.at == Some(n), &label, "", &Message::Pick(n));
     }
-    sheet.text(
-        Role::Muted,
-        "A digit goes round: wisp, steady, heavy, nothing. Enter when all are marked.",
-    );
+    sheet.text(Role::Muted, how);
 }
 
 /// A strength as a word, with a mark that can be told apart without reading it.
@@ -184,28 +212,43 @@ fn bar(strength: Option<Strength>) -> String {
     }
 }
 
-fn pairs(sheet: &mut Sheet, entry: &Entry, asked: &PairsPrompt) {
-    for (n, (a, b)) in entry.pairs.iter().enumerate() {
+fn list_of_pairs(sheet: &mut Sheet, open: &OpenJob, asked: &Asked, columns: &PairsPrompt) {
+    let taken = open.job.pairs_in(asked.key.0, &asked.prompt.id);
+    for (n, pair) in taken.iter().enumerate() {
+        let (a, b) = pair.pair;
         sheet.row(vec![
             Part::new(Role::Muted, format!("  {:>2}  ", n + 1)),
             Part::new(Role::Strong, format!("{a} = {b}")),
         ]);
     }
-    let unit = format!(
-        "{} in {} = {} in {}",
-        asked.first.0,
-        asked.first.1.name(),
-        asked.second.0,
-        asked.second.1.name()
-    );
-    typed(sheet, entry, 24, &unit);
-    let missing = asked.at_least.saturating_sub(entry.pairs.len());
+    let ((first, a), (second, b)) = (&columns.first, &columns.second);
+    let unit = format!("{first} in {} = {second} in {}", a.name(), b.name());
+    typed(sheet, &open.entry, 24, &unit);
+    if let Some(ranges) = ranges(columns) {
+        sheet.text(Role::Muted, &format!("  asked again outside {ranges}"));
+    }
+    let missing = columns.at_least.saturating_sub(taken.len());
     let text = if missing > 0 {
-        format!("Enter adds the pair; {missing} more at least.")
+        format!("Enter saves the pair; {missing} more at least.")
     } else {
-        "Enter adds the pair; Enter alone ends the list.".to_owned()
+        "Enter saves the pair; Enter alone ends the list.".to_owned()
     };
     sheet.text(Role::Muted, &text);
+}
+
+/// The plausible ranges of the columns that have one.
+fn ranges(columns: &PairsPrompt) -> Option<String> {
+    let ranges: Vec<String> = [
+        (&columns.first, columns.plausible.0),
+        (&columns.second, columns.plausible.1),
+    ]
+    .into_iter()
+    .filter_map(|((name, unit), ends)| {
+        let (from, to) = ends?;
+        Some(format!("{name} {}", values::range(from, to, *unit)))
+    })
+    .collect();
+    (!ranges.is_empty()).then(|| ranges.join(", "))
 }
 
 /// What the readings come to.

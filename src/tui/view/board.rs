@@ -134,20 +134,28 @@ fn empty(model: &Model, sheet: &mut Sheet) {
         );
         return;
     }
-    let from = sheet.height();
-    sheet.row(vec![
-        Part::new(Role::Key, "n"),
-        Part::new(Role::Plain, "  A car has come in: open a job for it."),
-    ]);
-    sheet.hit_from(from, &Message::Do(Act::NewJob));
-    sheet.row(vec![Part::new(
-        Role::Plain,
-        "   Only looking? Leave, and start `ruleout demo`: jobs to try things on.",
-    )]);
-    let from = sheet.height();
-    sheet.row(vec![
-        Part::new(Role::Key, "?"),
-        Part::new(Role::Plain, "  What the keys do, here and on every screen."),
-    ]);
-    sheet.hit_from(from, &Message::Do(Act::Help));
+    let keys = [
+        (
+            "n",
+            "A car has come in: open a job for it.",
+            Some(Act::NewJob),
+        ),
+        (
+            " ",
+            "Only looking? Leave, and start `ruleout demo`: jobs to try things on.",
+            None,
+        ),
+        (
+            "?",
+            "What the keys do, here and on every screen.",
+            Some(Act::Help),
+        ),
+    ];
+    for (key, words, act) in keys {
+        let from = sheet.height();
+        sheet.hanging(&format!("{key}  "), "   ", Role::Plain, words);
+        if let Some(act) = act {
+            sheet.hit_from(from, &Message::Do(act));
+        }
+    }
 }

@@ -78,6 +78,17 @@ impl<'b> Canvas<'b> {
         }
     }
 
+    /// Empties an area of what was drawn there before.
+    pub fn clear(&mut self, area: Rect) {
+        let area = area.intersection(self.buffer.area);
+        for position in area.positions() {
+            if let Some(cell) = self.buffer.cell_mut(position) {
+                cell.reset();
+            }
+        }
+        self.drawn.hits.push((area, Message::Tick));
+    }
+
     /// Makes an area mean something when it is clicked.
     pub fn hit(&mut self, area: Rect, message: Message) {
         let area = area.intersection(self.buffer.area);

@@ -9,6 +9,8 @@ use crate::tui::model::{Field, FieldKind, Form};
 use crate::tui::theme::Role;
 
 const LABELS: usize = 18;
+/// The words of a list need the room more than the eye needs the column.
+const LIST_INDENT: usize = 2;
 
 /// Draws a form.
 pub fn draw(form: &Form, canvas: &mut Canvas, area: Rect) {
@@ -24,13 +26,17 @@ pub fn draw(form: &Form, canvas: &mut Canvas, area: Rect) {
         sheet.hit_from(from, &Message::Focus(n));
     }
     sheet.blank();
-    sheet.row(vec![
+    let mut buttons = vec![
         Part::new(Role::Plain, " ".repeat(LABELS + 1)),
         Part::new(Role::Key, "[ Save ]").hit(Message::Do(Act::Save)),
         Part::new(Role::Plain, "   "),
         Part::new(Role::Key, "[ Back ]").hit(Message::Do(Act::Back)),
-        Part::new(Role::Muted, "   Enter in the last field saves too"),
-    ]);
+    ];
+    let hint = "   Enter in the last field saves too";
+    if LABELS + 20 + width(hint) <= usize::from(area.width) {
+        buttons.push(Part::new(Role::Muted, hint));
+    }
+    sheet.row(buttons);
     sheet.draw(canvas, area);
 }
 
@@ -70,7 +76,7 @@ fn draw_field(sheet: &mut Sheet, field: &Field, focused: bool, columns: u16) {
         );
     }
     if let (true, FieldKind::Listed(list)) = (focused, &field.kind) {
-        listed(sheet, list);
+        listed(sheet, list, field.text.value());
     }
 }
 
@@ -118,23 +124,27 @@ fn words_to_pick(
     }
 }
 
-/// The words of a list, several a row, each with its number.
-fn listed(sheet: &mut Sheet, words: &[String]) {
-    let indent = LABELS + 2;
-    let mut parts = vec![Part::new(Role::Plain, " ".repeat(indent))];
-    let mut used = indent;
-    for (n, word) in words.iter().enumerate() {
+/// The words of a list, several a row, each with its number: those in which the word that is being
+/// typed occurs, or all.
+fn listed(sheet: &mut Sheet, words: &[String], typed: &str) {
+    let last = typed.rsplit([',', ';']).next().unwrap_or_default();
+    let last = last.trim().to_lowercase();
+    let wanted = |word: &str| last.parse::<usize>().is_ok() || word.to_lowercase().contains(&last);
+    let indent = " ".repeat(LIST_INDENT);
+    let mut parts = vec![Part::new(Role::Plain, indent.clone())];
+    let mut used = LIST_INDENT;
+    for (n, word) in words.iter().enumerate().filter(|(_, word)| wanted(word)) {
         let text = format!("{} {word}", n + 1);
-        if used + width(&text) + 3 > sheet.columns() && parts.len() > 1 {
+        if used + width(&text) > sheet.columns() && parts.len() > 1 {
             sheet.row(std::mem::replace(
                 &mut parts,
-                vec![Part::new(Role::Plain, " ".repeat(indent))],
+                vec![Part::new(Role::Plain, indent.clone())],
             ));
-            used = indent;
+            used = LIST_INDENT;
         }
-        used += width(&text) + 3;
+        used += width(&text) + 2;
         parts.push(Part::new(Role::Plain, text).hit(Message::Pick(n)));
-        parts.push(Part::new(Role::Plain, "   "));
+        parts.push(Part::new(Role::Plain, "  "));
     }
     if parts.len() > 1 {
         sheet.row(parts);

@@ -2,40 +2,31 @@
 
 use ratatui::layout::Rect;
 
-use super::canvas::{Canvas, width};
+use super::canvas::{Canvas, width, wrap};
 use crate::tui::keys::{self, Row};
 use crate::tui::message::{Act, Message};
 use crate::tui::model::{Model, Screen};
 use crate::tui::theme::Role;
 
-/// Draws the frame; returns the area that is left for the screen itself.
-pub fn draw(model: &Model, canvas: &mut Canvas, area: Rect) -> Rect {
-    head(model, canvas, area);
-    let bottom = area.height - 1;
-    notice(
-        model,
-        canvas,
-        Rect {
-            y: area.y + bottom - 1,
-            height: 1,
-            ..area
-        },
-    );
-    foot(
-        model,
-        canvas,
-        Rect {
-            y: area.y + bottom,
-            height: 1,
-            ..area
-        },
-    );
+/// The area that the frame leaves for the screen itself.
+pub fn body(area: Rect) -> Rect {
     Rect {
         x: area.x + 1,
         y: area.y + 1,
-        width: area.width - 2,
-        height: area.height - 3,
+        width: area.width.saturating_sub(2),
+        height: area.height.saturating_sub(3),
     }
+}
+
+/// Draws the head and the keys.
+pub fn draw(model: &Model, canvas: &mut Canvas, area: Rect) {
+    head(model, canvas, area);
+    let foot_row = Rect {
+        y: area.y + area.height - 1,
+        height: 1,
+        ..area
+    };
+    foot(model, canvas, foot_row);
 }
 
 fn head(model: &Model, canvas: &mut Canvas, area: Rect) {
@@ -78,57 +69,83 @@ fn head(model: &Model, canvas: &mut Canvas, area: Rect) {
     }
 }
 
-fn notice(model: &Model, canvas: &mut Canvas, area: Rect) {
-    if let Some(notice) = &model.notice {
-        let mark = match notice.role {
-            Role::Fail => "!! ",
-            Role::Caution => "! ",
-            _ => "- ",
+/// The line about what just happened, above the keys. A long one takes the rows above it too:
+/// what it says is more urgent than what it covers.
+pub fn notice(model: &Model, canvas: &mut Canvas, area: Rect) {
+    let Some(notice) = &model.notice else {
+        return;
+    };
+    let mark = match notice.role {
+        Role::Fail => "!! ",
+        Role::Caution => "! ",
+        _ => "- ",
+    };
+    let room = usize::from(area.width).saturating_sub(2 + width(mark));
+    let lines = wrap(&notice.text, room);
+    let rows = u16::try_from(lines.len())
+        .unwrap_or(u16::MAX)
+        .min(area.height / 3)
+        .max(1);
+    let top = area.y + area.height.saturating_sub(rows + 1);
+    for (n, line) in (0..rows).zip(&lines) {
+        let row = Rect {
+            y: top + n,
+            height: 1,
+            ..area
         };
-        let column = canvas.put(area, 1, 0, mark, notice.role);
-        canvas.put(area, column, 0, &notice.text, notice.role);
+        canvas.clear(row);
+        let column = if n == 0 {
+            canvas.put(row, 1, 0, mark, notice.role)
+        } else {
+            1 + u16::try_from(width(mark)).unwrap_or(0)
+        };
+        canvas.put(row, column, 0, line, notice.role);
     }
 }
 
-/// As many of the keys as fit, by their rank; help always. Digits that pick come first.
+/// As many of the keys as fit in whole words, by their rank; always those that have the rest.
+/// What picks comes first.
 fn foot(model: &Model, canvas: &mut Canvas, area: Rect) {
     let context = model.context();
-    let mut rows: Vec<(&Row, String)> = keys::available(model)
+    let mut hints: Vec<(&Row, String)> = keys::available(model)
         .filter(|row| row.foot > 0)
         .filter_map(|row| Some((row, keys::name(row.keys_in(context).next()?))))
         .collect();
-    rows.sort_by_key(|(row, _)| row.foot);
-    let digits = if context.picks() {
-        keys::DIGITS
-    } else {
-        ("", "")
-    };
-    let mut column = 1;
-    if !digits.0.is_empty() {
-        column = canvas.put(area, column, 0, digits.0, Role::Key);
-        column = canvas.put(area, column + 1, 0, digits.1, Role::Plain) + 2;
-    }
-    let room = usize::from(area.width.saturating_sub(column)) + 1;
-    let length = |(row, key): &(&Row, String)| width(key) + 1 + row.words.len() + 2;
-    while rows.iter().map(length).sum::<usize>() > room {
-        let spare = rows
+    hints.sort_by_key(|(row, _)| row.foot);
+    let digits = keys::digits(model);
+    let first = digits
+        .as_ref()
+        .map_or(0, |(key, word)| width(key) + width(word) + 3);
+    let room = usize::from(area.width.saturating_sub(2));
+    let length = |(row, key): &(&Row, String)| width(key) + 1 + width(row.words) + 2;
+    while first + hints.iter().map(length).sum::<usize>() > room + 2 {
+        let spare = hints
             .iter()
             .rposition(|(row, _)| !matches!(row.act, Act::Help | Act::More | Act::Accept));
         match spare {
-            Some(spare) => rows.remove(spare),
+            Some(spare) => hints.remove(spare),
             None => break,
         };
     }
-    for (row, key) in rows {
-        let from = column;
-        column = canvas.put(area, column, 0, &key, Role::Key);
-        column = canvas.put(area, column + 1, 0, row.words, Role::Plain);
-        let hit = Rect {
-            x: area.x + from,
-            width: column.saturating_sub(from),
-            ..area
-        };
-        canvas.hit(hit, Message::Do(row.act));
-        column += 2;
+    let mut column = 1;
+    if let Some((key, word)) = &digits {
+        column = canvas.put(area, column, 0, key, Role::Key);
+        column = canvas.put(area, column + 1, 0, word, Role::Plain) + 2;
     }
+    for (row, key) in &hints {
+        column = hint(canvas, area, column, row, key);
+    }
+}
+
+/// One key with its word; where the next one begins.
+fn hint(canvas: &mut Canvas, area: Rect, from: u16, row: &Row, key: &str) -> u16 {
+    let after = canvas.put(area, from, 0, key, Role::Key);
+    let end = canvas.put(area, after + 1, 0, row.words, Role::Plain);
+    let hit = Rect {
+        x: area.x + from,
+        width: end.saturating_sub(from),
+        ..area
+    };
+    canvas.hit(hit, Message::Do(row.act));
+    end + 2
 }

@@ -16,7 +16,7 @@ pub fn draw(model: &Model, context: Context, scroll: u16, canvas: &mut Canvas, a
     sheet.text(Role::Plain, explain(context));
     sheet.blank();
     if context.picks() {
-        sheet.pair(keys::DIGITS.0, picks(context), 16);
+        sheet.pair("digits", picks(context), 16);
     }
     if context.types() {
         sheet.pair(
@@ -37,9 +37,14 @@ pub fn draw(model: &Model, context: Context, scroll: u16, canvas: &mut Canvas, a
 
 fn picks(context: Context) -> &'static str {
     match context {
-        Context::Places => "go round for that place: wisp, steady, heavy, nothing",
+        Context::Places => {
+            "go round for that place: wisp, steady, heavy, nothing; in a list of ten or more, type its number, then Space"
+        }
         Context::Words => "pick the word",
-        _ => "pick; Enter accepts what is picked",
+        Context::Caution => "the number shown accepts the caution; each has its own",
+        _ => {
+            "pick; in a list of ten or more, type the whole number; Enter accepts what is picked. Letters are short cuts here; where something is typed they are letters"
+        }
     }
 }
 
@@ -60,6 +65,9 @@ fn explain(context: Context) -> &'static str {
             "Everything that happened on this job. Nothing here is ever changed; a correction is added and the old answer stays."
         }
         Context::Ways => "The walk waits for your decision: pick a way and accept it.",
+        Context::Brief => {
+            "The step by itself, since it and its question do not fit on one screen together. Read it, then go on to the question."
+        }
         Context::Caution => {
             "Read the caution, do what it says, then accept it. It is asked once a day, a person and a flow, and again after a repair."
         }
@@ -71,7 +79,7 @@ fn explain(context: Context) -> &'static str {
             "Mark each place where it shows and how strongly. Nothing marked means: looked everywhere, nothing shows."
         }
         Context::Pairs => {
-            "Type one pair a line, such as 50 = 2.05, and Enter. Enter alone ends the list; Backspace takes the last pair back."
+            "Type one pair a line, such as 50 = 2.05, and Enter: it is saved at once. Enter alone ends the list; Backspace takes the last pair back."
         }
         Context::Judged => {
             "Everything is read. You see what the readings come to by the flow's own rules; you decide, and the record says who chose."

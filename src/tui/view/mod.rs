@@ -14,6 +14,7 @@ mod sheet;
 mod side;
 mod step;
 mod times;
+mod values;
 mod walk;
 mod ways;
 
@@ -35,7 +36,8 @@ pub fn draw(model: &Model, buffer: &mut Buffer) -> Drawn {
         too_small(&mut canvas, area);
         return canvas.drawn;
     }
-    let body = frame::draw(model, &mut canvas, area);
+    let body = frame::body(area);
+    frame::draw(model, &mut canvas, area);
     match model.overs.last() {
         Some(Over::Form(form)) => form::draw(form, &mut canvas, body),
         Some(Over::List { kind, at }) => lists::draw(model, *kind, *at, &mut canvas, body),
@@ -49,7 +51,15 @@ pub fn draw(model: &Model, buffer: &mut Buffer) -> Drawn {
             Screen::Walk => walk::draw(model, &mut canvas, body),
         },
     }
+    frame::notice(model, &mut canvas, area);
     canvas.drawn
+}
+
+/// Whether the step that is walked and what is asked below it fit on the screen together.
+pub fn step_fits(model: &Model) -> bool {
+    let (columns, rows) = model.size;
+    let too_small = columns < SMALLEST.0 || rows < SMALLEST.1;
+    too_small || walk::step_fits(model, frame::body(Rect::new(0, 0, columns, rows)))
 }
 
 fn too_small(canvas: &mut Canvas, area: Rect) {

@@ -89,6 +89,13 @@ impl Sheet {
         });
     }
 
+    /// One more piece at the end of the last row.
+    pub fn append(&mut self, part: Part) {
+        if let Some(row) = self.rows.last_mut() {
+            row.parts.push(part);
+        }
+    }
+
     /// Text over as many rows as it takes.
     pub fn text(&mut self, role: Role, text: &str) {
         self.hanging("", "", role, text);
@@ -132,7 +139,7 @@ impl Sheet {
         }
     }
 
-    /// A numbered item of a list; `number` from 1, shown up to 9. All its rows can be clicked.
+    /// A numbered item of a list; `number` from 1. All its rows can be clicked.
     pub fn item(
         &mut self,
         number: usize,
@@ -141,28 +148,21 @@ impl Sheet {
         detail: &str,
         message: &Message,
     ) {
-        let digit = if number <= 9 {
-            number.to_string()
-        } else {
-            " ".to_owned()
-        };
         let mark = if picked { '>' } else { ' ' };
-        let head = format!("{mark} {digit}  ");
-        let (from, role) = (
-            self.rows.len(),
-            if picked { Role::Focus } else { Role::Plain },
-        );
-        for (n, line) in wrap(label, self.room.saturating_sub(width(&head)))
-            .into_iter()
-            .enumerate()
-        {
-            let parts = if n == 0 {
-                let key = if picked { Role::Focus } else { Role::Key };
+        let head = format!("{mark} {number:<2} ");
+        let from = self.rows.len();
+        let (key, role) = if picked {
+            (Role::Focus, Role::Focus)
+        } else {
+            (Role::Key, Role::Plain)
+        };
+        let lines = wrap(label, self.room.saturating_sub(width(&head)));
+        for (n, line) in lines.into_iter().enumerate() {
+            self.row(if n == 0 {
                 vec![Part::new(key, head.clone()), Part::new(role, line)]
             } else {
                 vec![Part::new(role, format!("     {line}"))]
-            };
-            self.row(parts);
+            });
             if let Some(row) = self.rows.last_mut() {
                 row.tinted = picked;
             }

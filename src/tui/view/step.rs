@@ -172,16 +172,27 @@ fn title(sheet: &mut Sheet, run: &Run, step: Option<&Step>) {
             String::new()
         };
         let place = format!("Step {at} of {}  ", run.flow.steps.len());
-        let used = width(&place) + width(&step.title) + width(&minutes);
-        let mut parts = vec![
-            Part::new(Role::Muted, place),
-            Part::new(Role::Strong, step.title.clone()),
-        ];
-        if used <= sheet.columns() {
-            parts.push(Part::new(Role::Muted, minutes));
+        let used = headed(sheet, &place, &step.title);
+        if used + width(&minutes) <= sheet.columns() {
+            sheet.append(Part::new(Role::Muted, minutes));
         }
-        sheet.row(parts);
     }
+}
+
+/// A title behind a muted word or two; below them where it does not fit beside. How many columns
+/// its last row takes.
+fn headed(sheet: &mut Sheet, before: &str, title: &str) -> usize {
+    let used = width(before) + width(title);
+    if used <= sheet.columns() {
+        sheet.row(vec![
+            Part::new(Role::Muted, before),
+            Part::new(Role::Strong, title),
+        ]);
+        return used;
+    }
+    sheet.text(Role::Muted, before.trim_end());
+    sheet.text(Role::Strong, title);
+    sheet.columns()
 }
 
 fn before_step(sheet: &mut Sheet, run: &Run) {
@@ -190,10 +201,7 @@ fn before_step(sheet: &mut Sheet, run: &Run) {
         .step()
         .map(|step| step.title.clone())
         .unwrap_or_default();
-    sheet.row(vec![
-        Part::new(Role::Muted, "Before the step  "),
-        Part::new(Role::Strong, step),
-    ]);
+    headed(sheet, "Before the step  ", &step);
 }
 
 fn set_up_text(sheet: &mut Sheet, set_up: &SetUp) {
@@ -230,10 +238,10 @@ fn caution(sheet: &mut Sheet, due: &[&Caution]) {
         String::new()
     };
     sheet.blank();
-    sheet.row(vec![
-        Part::new(Role::Caution, format!("CAUTION: {}", caution.title)),
-        Part::new(Role::Muted, left),
-    ]);
+    sheet.text(Role::Caution, &format!("CAUTION: {}", caution.title));
+    if !left.is_empty() && width(caution.title) + 9 + width(&left) <= sheet.columns() {
+        sheet.append(Part::new(Role::Muted, left));
+    }
     sheet.blank();
     sheet.hanging("┃ ", "┃ ", Role::Strong, caution.text);
     sheet.blank();
@@ -241,16 +249,36 @@ fn caution(sheet: &mut Sheet, due: &[&Caution]) {
     sheet.text(Role::Muted, &format!("Source: {}", caution.source));
 }
 
-/// What accepting the caution says.
+/// What accepting the caution says. Its number is its own: a key that is held down accepts none.
 pub fn accept_caution(model: &Model, columns: u16) -> Sheet {
+    let number = model.caution_number();
     let mut sheet = Sheet::new(columns);
     sheet.row(vec![
-        Part::new(Role::Key, "> Enter  "),
+        Part::new(Role::Key, format!("> Press {number}  ")),
         Part::new(
             Role::Strong,
             format!("I have read it and will do so ({})", model.who),
         ),
     ]);
+    sheet.hit_from(0, &Message::Pick(number - 1));
+    sheet.text(
+        Role::Muted,
+        "Each caution has its own number, so that a key held down accepts none.",
+    );
+    sheet
+}
+
+/// What leads from a step that is shown by itself to its question.
+pub fn go_on(columns: u16) -> Sheet {
+    let mut sheet = Sheet::new(columns);
+    sheet.row(vec![
+        Part::new(Role::Key, "> Enter  "),
+        Part::new(Role::Strong, "It is read: go on to what is asked"),
+    ]);
     sheet.hit_from(0, &Message::Do(Act::Accept));
+    sheet.text(
+        Role::Muted,
+        "The question needs the room. Esc at its first question comes back here.",
+    );
     sheet
 }

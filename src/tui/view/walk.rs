@@ -23,24 +23,46 @@ pub fn draw(model: &Model, canvas: &mut Canvas, area: Rect) {
         ways::stopped(model, stop, canvas, area);
         return;
     }
-    let above = if ribbon(model, canvas, area) { 2 } else { 1 };
-    let body = Rect {
-        y: area.y + above,
-        height: area.height.saturating_sub(above),
-        ..area
-    };
-    let (main, beside) = split(body);
+    ribbon(model, canvas, area);
+    let (main, beside) = split(body(model, area));
     if let Some(beside) = beside {
         side::draw(model, canvas, beside);
     }
     let below = match model.context() {
         Context::Ways => ways::sheet(model, main.width),
         Context::Caution => step::accept_caution(model, main.width),
-        Context::Judged => answers::judged(model, main),
-        _ => answers::question(model, main),
+        Context::Brief => step::go_on(main.width),
+        _ => question(model, main),
     };
     let above = step::text(model, main);
     stack(model, canvas, main, &above, &below);
+}
+
+/// What is below the ribbon.
+fn body(model: &Model, area: Rect) -> Rect {
+    let above = if phase(model).is_some() { 2 } else { 1 };
+    Rect {
+        y: area.y + above,
+        height: area.height.saturating_sub(above),
+        ..area
+    }
+}
+
+/// The question, or what the readings come to.
+fn question(model: &Model, main: Rect) -> Sheet {
+    if model.asked().is_some() {
+        answers::question(model, main)
+    } else {
+        answers::judged(model, main)
+    }
+}
+
+/// Whether a step's text and what is asked below it fit into an area without scrolling.
+pub fn step_fits(model: &Model, area: Rect) -> bool {
+    let (main, _) = split(body(model, area));
+    let above = step::text(model, main);
+    let needed = above.sheet.height().max(above.least) + 1 + question(model, main).height();
+    needed <= main.height
 }
 
 fn split(body: Rect) -> (Rect, Option<Rect>) {
@@ -66,7 +88,11 @@ fn split(body: Rect) -> (Rect, Option<Rect>) {
 /// The text above takes what it needs; where both do not fit, what is asked keeps its room and the
 /// text is scrolled.
 fn stack(model: &Model, canvas: &mut Canvas, area: Rect, above: &step::Above, below: &Sheet) {
-    let least = above.sheet.height().min(5);
+    // A step that does not fit beside its question was shown by itself before.
+    let least = above
+        .sheet
+        .height()
+        .min(if model.is_on_step() { 2 } else { 5 });
     let asked = below.height().min(area.height.saturating_sub(least + 1));
     let room = area
         .height
@@ -81,72 +107,53 @@ fn stack(model: &Model, canvas: &mut Canvas, area: Rect, above: &step::Above, be
     let line = area.y + room;
     if room > 0 {
         let rule = "─".repeat(usize::from(area.width));
-        canvas.put(
-            Rect {
-                y: line,
-                height: 1,
-                ..area
-            },
-            0,
-            0,
-            &rule,
-            Role::Muted,
-        );
+        let row = Rect {
+            y: line,
+            height: 1,
+            ..area
+        };
+        canvas.put(row, 0, 0, &rule, Role::Muted);
     }
     let from = line + u16::from(room > 0);
-    below.draw(
-        canvas,
-        Rect {
-            y: from,
-            height: area.bottom().saturating_sub(from),
-            ..area
-        },
-    );
+    let rest = Rect {
+        y: from,
+        height: area.bottom().saturating_sub(from),
+        ..area
+    };
+    below.draw(canvas, rest);
 }
 
-/// The phases, the present one in brackets; where there is too little room, only how far it is.
-/// Says whether there are any to show.
-fn ribbon(model: &Model, canvas: &mut Canvas, area: Rect) -> bool {
-    let now = match model.standing() {
+/// The phase in which the walk stands.
+fn phase(model: &Model) -> Option<Phase> {
+    match model.standing() {
         Standing::Repair { .. } => Some(Phase::Repair),
         _ => model
             .open
             .as_ref()
             .and_then(|open| open.job.run()?.step().map(|step| step.phase)),
-    };
-    let Some(now) = now else {
-        return false;
+    }
+}
+
+/// The phases, the present one in brackets; where there is too little room, only how far it is.
+fn ribbon(model: &Model, canvas: &mut Canvas, area: Rect) {
+    let Some(now) = phase(model) else {
+        return;
     };
     let all: usize = Phase::ALL.iter().map(|phase| width(phase.word()) + 2).sum();
     if all > usize::from(area.width) {
-        let at = Phase::ALL
-            .iter()
-            .position(|phase| *phase == now)
-            .unwrap_or(0)
-            + 1;
+        let at = Phase::ALL.iter().take_while(|phase| **phase != now).count() + 1;
         let column = canvas.put(area, 0, 0, &format!("[{}]", now.word()), Role::Strong);
-        canvas.put(
-            area,
-            column,
-            0,
-            &format!("  phase {at} of {}", Phase::ALL.len()),
-            Role::Muted,
-        );
-        return true;
+        let place = format!("  phase {at} of {}", Phase::ALL.len());
+        canvas.put(area, column, 0, &place, Role::Muted);
+        return;
     }
     let mut column = 0;
     for phase in Phase::ALL {
-        column = if phase == now {
-            canvas.put(
-                area,
-                column,
-                0,
-                &format!("[{}]", phase.word()),
-                Role::Strong,
-            )
+        let (text, role) = if phase == now {
+            (format!("[{}]", phase.word()), Role::Strong)
         } else {
-            canvas.put(area, column, 0, &format!(" {} ", phase.word()), Role::Muted)
+            (format!(" {} ", phase.word()), Role::Muted)
         };
+        column = canvas.put(area, column, 0, &text, role);
     }
-    true
 }

@@ -6,13 +6,13 @@ use ratatui::layout::Rect;
 use super::canvas::{Canvas, split};
 use super::lists;
 use super::sheet::{Part, Sheet};
-use super::times;
+use super::{times, values};
 use crate::engine::event::Verdict;
-use crate::engine::job::{How, Job, Left, Run, Stop, outcome_of};
+use crate::engine::job::{How, Job, Left, Repair, Run, Stop, outcome_of};
 use crate::engine::standing::{RepairStage, Standing};
 use crate::engine::words;
 use crate::flow::cautions;
-use crate::flow::model::Cause;
+use crate::flow::model::{Cause, PromptKind};
 use crate::tui::model::Model;
 use crate::tui::theme::Role;
 
@@ -34,6 +34,13 @@ pub fn add_question(sheet: &mut Sheet, model: &Model) {
 /// The ways to go on.
 pub fn sheet(model: &Model, columns: u16) -> Sheet {
     let mut sheet = Sheet::new(columns);
+    if let Some(held) = model.open.as_ref().and_then(|open| open.held.as_ref()) {
+        sheet.labelled(Role::Caution, "READ ONLY:", held);
+        sheet.text(
+            Role::Plain,
+            "Here it can be looked at, as it stood when it was opened. One writer a job at a time.",
+        );
+    }
     lists::add(
         &mut sheet,
         &model.ways(),
@@ -90,23 +97,7 @@ fn repair(sheet: &mut Sheet, job: &Job, cause: &Cause, stage: &RepairStage) {
                 repair.approved.as_deref().unwrap_or_default(),
             );
         }
-        RepairStage::Retest(repair) => {
-            if let Some((work, _)) = &repair.done {
-                sheet.labelled(Role::Muted, "Done:", work);
-            }
-            let first = job
-                .run()
-                .and_then(|run| run.flow.retest.as_ref())
-                .map(|retest| retest.first.as_str());
-            let text = match first {
-                Some(first) if !first.is_empty() => {
-                    format!("{first} Then the whole test again from the start.")
-                }
-                _ => "Now the whole test again from the start.".to_owned(),
-            };
-            sheet.hanging("┃ ", "┃ ", Role::Strong, &text);
-            sheet.text(Role::Plain, "One leak can hide another: only a test that passes from the start proves the repair.");
-        }
+        RepairStage::Retest(repair) => retest(sheet, job, repair),
         RepairStage::Declined(repair) => {
             sheet.labelled(
                 Role::Caution,
@@ -119,6 +110,28 @@ fn repair(sheet: &mut Sheet, job: &Job, cause: &Cause, stage: &RepairStage) {
             );
         }
     }
+}
+
+/// What was done, and that only the whole test proves it.
+fn retest(sheet: &mut Sheet, job: &Job, repair: &Repair) {
+    if let Some((work, _)) = &repair.done {
+        sheet.labelled(Role::Muted, "Done:", work);
+    }
+    let first = job
+        .run()
+        .and_then(|run| run.flow.retest.as_ref())
+        .map(|retest| retest.first.as_str());
+    let text = match first {
+        Some(first) if !first.is_empty() => {
+            format!("{first} Then the whole test again from the start.")
+        }
+        _ => "Now the whole test again from the start.".to_owned(),
+    };
+    sheet.hanging("┃ ", "┃ ", Role::Strong, &text);
+    sheet.text(
+        Role::Plain,
+        "One leak can hide another: only a test that passes from the start proves the repair.",
+    );
 }
 
 /// The reason that led to the present station.
@@ -236,8 +249,7 @@ pub fn stopped(model: &Model, stop: &Stop, canvas: &mut Canvas, area: Rect) {
     let Some(open) = &model.open else {
         return;
     };
-    let mut ways = Sheet::new(area.width);
-    lists::add(&mut ways, &model.ways(), open.at);
+    let ways = sheet(model, area.width);
     let (above, below) = split(area, area.height.saturating_sub(ways.height()));
     let mut sheet = Sheet::new(area.width);
     stop_text(&mut sheet, &open.job, stop);
@@ -247,16 +259,27 @@ pub fn stopped(model: &Model, stop: &Stop, canvas: &mut Canvas, area: Rect) {
 
 fn stop_text(sheet: &mut Sheet, job: &Job, stop: &Stop) {
     let run = job.run();
-    let ask = run
-        .and_then(|run| run.flow.reading(&stop.reading))
-        .map_or(stop.reading.as_str(), |prompt| prompt.ask.as_str());
+    let prompt = run.and_then(|run| run.flow.reading(&stop.reading));
+    let ask = prompt.map_or(stop.reading.as_str(), |prompt| prompt.ask.as_str());
+    let unit = match prompt.map(|prompt| &prompt.kind) {
+        Some(PromptKind::Quantity(q)) => q.unit,
+        _ => stop.value.unit(),
+    };
     let line = "█".repeat(sheet.columns());
     for text in [&line, "STOP: a limit was passed", &line] {
         sheet.text(Role::Fail, text);
     }
     sheet.blank();
-    sheet.pair(ask, &stop.value.to_string(), 40);
-    sheet.pair("never above", &stop.limit.to_string(), 40);
+    sheet.pair(
+        ask,
+        &values::in_both(stop.value, stop.value.unit(), unit),
+        40,
+    );
+    sheet.pair(
+        "never above",
+        &values::in_both(stop.limit, stop.value.unit(), unit),
+        40,
+    );
     sheet.blank();
     let first = "Let the pressure down now, before anything else. Then set the supply lower. \
                  When that is done, press 1, then Enter.";
@@ -267,7 +290,9 @@ fn stop_text(sheet: &mut Sheet, job: &Job, stop: &Stop) {
         .and_then(Run::step)
         .into_iter()
         .flat_map(|s| &s.cautions);
-    for caution in flow.chain(step).filter_map(|id| cautions::find(id)) {
+    let about = cautions::about_limit_of(stop.limit.dimension());
+    let relevant = step.chain(flow).filter(|id| about.contains(&id.as_str()));
+    for caution in relevant.filter_map(|id| cautions::find(id)) {
         sheet.labelled(Role::Caution, &format!("{}:", caution.title), caution.text);
     }
     sheet.text(Role::Muted, cautions::FIRST);

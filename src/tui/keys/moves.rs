@@ -1,0 +1,132 @@
+//! The rows of the key table that move about or are the same on every screen.
+
+use super::super::input::{Key, Press};
+use super::super::message::Act;
+use super::table::{EVERYWHERE, always, letter, plain};
+use super::{Context, Row};
+use Context::{
+    Board, Brief, Caution, Choice, Field, Judged, List, Pairs, Places, Record, Search, Text, Value,
+    Ways, Words,
+};
+
+/// The keys.
+pub static MOVES: &[Row] = &[
+    Row {
+        act: Act::Next,
+        keys: &[plain(Key::Tab)],
+        words: "next field",
+        help: "to the next field",
+        contexts: &[Field, Words],
+        when: always,
+        foot: 3,
+    },
+    Row {
+        act: Act::Previous,
+        keys: &[plain(Key::BackTab)],
+        words: "field before",
+        help: "to the field before",
+        contexts: &[Field, Words],
+        when: always,
+        foot: 0,
+    },
+    Row {
+        act: Act::Up,
+        keys: &[plain(Key::Up)],
+        words: "up",
+        help: "one up in a list, a text or a form",
+        contexts: &[
+            Board, Search, Field, Words, List, Text, Record, Ways, Choice, Places, Caution, Brief,
+            Value, Pairs, Judged,
+        ],
+        when: always,
+        foot: 0,
+    },
+    Row {
+        act: Act::Down,
+        keys: &[plain(Key::Down)],
+        words: "down",
+        help: "one down in a list, a text or a form",
+        contexts: &[
+            Board, Search, Field, Words, List, Text, Record, Ways, Choice, Places, Caution, Brief,
+            Value, Pairs, Judged,
+        ],
+        when: always,
+        foot: 0,
+    },
+    Row {
+        act: Act::PageUp,
+        keys: &[plain(Key::PageUp)],
+        words: "page up",
+        help: "scroll a page up",
+        contexts: &[
+            Board, List, Text, Record, Ways, Caution, Brief, Value, Choice, Places, Pairs, Judged,
+        ],
+        when: always,
+        foot: 0,
+    },
+    Row {
+        act: Act::PageDown,
+        keys: &[plain(Key::PageDown)],
+        words: "page down",
+        help: "scroll a page down",
+        contexts: &[
+            Board, List, Text, Record, Ways, Caution, Brief, Value, Choice, Places, Pairs, Judged,
+        ],
+        when: always,
+        foot: 0,
+    },
+    Row {
+        act: Act::First,
+        keys: &[plain(Key::Home)],
+        words: "beginning",
+        help: "to the beginning",
+        contexts: &[Board, List, Text, Record],
+        when: always,
+        foot: 0,
+    },
+    Row {
+        act: Act::Last,
+        keys: &[plain(Key::End)],
+        words: "end",
+        help: "to the end",
+        contexts: &[Board, List, Text, Record],
+        when: always,
+        foot: 0,
+    },
+    Row {
+        act: Act::Mouse,
+        keys: &[Press::ctrl('o')],
+        words: "mouse on/off",
+        help: "switch the mouse off, so that dragging marks text to copy, or on again",
+        contexts: EVERYWHERE,
+        when: always,
+        foot: 12,
+    },
+    Row {
+        act: Act::Redraw,
+        keys: &[Press::ctrl('l')],
+        words: "redraw",
+        help: "draw the screen anew",
+        contexts: EVERYWHERE,
+        when: always,
+        foot: 0,
+    },
+    Row {
+        act: Act::Quit,
+        keys: &[Press::ctrl('c')],
+        words: "leave",
+        help: "leave the program at once; everything accepted is saved",
+        contexts: EVERYWHERE,
+        when: always,
+        foot: 0,
+    },
+    Row {
+        act: Act::Quit,
+        keys: &[letter('q')],
+        words: "leave",
+        help: "leave the program; everything accepted is saved",
+        contexts: &[Board],
+        when: always,
+        foot: 9,
+    },
+];

@@ -1,0 +1,82 @@
+//! Values beside a question: in the unit that is asked for, so that they can be compared at a glance.
+
+use crate::units::{Dimension, Quantity, Unit};
+
+/// A number of things has no unit that people would say.
+pub fn unit_name(unit: Unit) -> &'static str {
+    if unit.dimension() == Dimension::Count {
+        ""
+    } else {
+        unit.name()
+    }
+}
+
+/// A value in a unit; as it was written where that is its own, else with four digits, which is
+/// enough to tell a value from the limit that it has passed.
+pub fn in_unit(value: Quantity, unit: Unit) -> String {
+    let text = format!("{} {}", number(value, unit), unit_name(unit));
+    text.trim_end().to_owned()
+}
+
+/// The same in the unit in which somebody typed, and in brackets in the one that was asked for.
+pub fn in_both(value: Quantity, typed: Unit, asked: Unit) -> String {
+    if typed == asked {
+        in_unit(value, asked)
+    } else {
+        format!("{} ({})", in_unit(value, typed), in_unit(value, asked))
+    }
+}
+
+/// A limit in the unit asked for, and in brackets as its author wrote it.
+pub fn limit(value: Quantity, asked: Unit) -> String {
+    if value.unit() == asked {
+        value.to_string()
+    } else {
+        format!("{} ({value})", in_unit(value, asked))
+    }
+}
+
+/// A range with its unit once.
+pub fn range(from: Quantity, to: Quantity, unit: Unit) -> String {
+    let text = format!(
+        "{} to {} {}",
+        number(from, unit),
+        number(to, unit),
+        unit_name(unit)
+    );
+    text.trim_end().to_owned()
+}
+
+fn number(value: Quantity, unit: Unit) -> f64 {
+    if unit == value.unit() || unit.dimension() != value.dimension() {
+        return value.value();
+    }
+    let four_digits = format!("{:.3e}", unit.from_si(value.si()));
+    four_digits.parse().unwrap_or(value.value())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn q(text: &str) -> Quantity {
+        text.parse().unwrap()
+    }
+
+    #[test]
+    fn a_value_and_its_limit_are_said_in_one_unit() {
+        let (kpa, psi) = (q("1 kPa").unit(), q("1 psi").unit());
+        assert_eq!(in_unit(q("7 kPa"), kpa), "7 kPa");
+        assert_eq!(in_both(q("1.2 psi"), psi, kpa), "1.2 psi (8.274 kPa)");
+        assert_eq!(in_both(q("7 kPa"), psi, kpa), "1.015 psi (7 kPa)");
+        assert_eq!(
+            limit(q("1 psi"), q("1 inH2O").unit()),
+            "27.68 inH2O (1 psi)"
+        );
+        assert_eq!(range(q("0 psi"), q("1 psi"), kpa), "0 to 6.895 kPa");
+        assert_eq!(
+            range(q("1 count"), q("2 count"), q("1 count").unit()),
+            "1 to 2"
+        );
+    }
+}
