@@ -13,10 +13,10 @@ use super::sets::Set;
 /// The sets of a case with what each costs.
 #[derive(Clone, Debug)]
 pub struct Costs {
-    /// Members of all sets, one set after the other.
+    /// Members of all sets, one set after the other, each filled up to the same width with a cause
+    /// that there is not.
     members: Vec<u8>,
-    /// Where each set's members begin; one more at the end.
-    from: Vec<u32>,
+    width: usize,
     /// Minutes of a set that is known.
     known: Vec<f64>,
     /// The probability that the repairs of all its members take; 0 where one has none, and for the
@@ -48,11 +48,14 @@ pub struct Scratch {
 impl Costs {
     /// For these sets of a case.
     pub fn of(case: &Case, sets: &[Set]) -> Self {
-        let mut members = Vec::new();
-        let mut from = vec![0];
+        let width = sets.iter().map(|set| set.len()).max().unwrap_or(0).max(1);
+        let nobody = u8::try_from(case.suspects.len()).unwrap_or(u8::MAX);
+        let mut members = Vec::with_capacity(width * sets.len());
         for set in sets {
-            members.extend(set.members().map(|cause| u8::try_from(cause).unwrap_or(0)));
-            from.push(u32::try_from(members.len()).unwrap_or(u32::MAX));
+            let own = set
+                .members()
+                .map(|cause| u8::try_from(cause).unwrap_or(nobody));
+            members.extend(own.chain(std::iter::repeat(nobody)).take(width));
         }
         let flag = |yes: bool| f64::from(u8::from(yes));
         let repairable = |cause: &usize| case.suspects[*cause].repairable;
@@ -89,12 +92,8 @@ impl Costs {
             hand_on: case.hand_on,
             come_back: case.come_back,
             members,
-            from,
+            width,
         }
-    }
-
-    fn members(&self, set: usize) -> &[u8] {
-        &self.members[self.from[set] as usize..self.from[set + 1] as usize]
     }
 
     /// Puts the repairs into the order in which they are walked: by probability times success over
@@ -102,9 +101,9 @@ impl Costs {
     fn sort(&self, masses: &[f64], room: &mut Scratch) {
         let causes = self.minutes.len();
         room.marginals.clear();
-        room.marginals.resize(causes, 0.0);
-        for (set, mass) in masses.iter().enumerate() {
-            for cause in self.members(set) {
+        room.marginals.resize(causes + 1, 0.0);
+        for (members, mass) in self.members.chunks_exact(self.width).zip(masses) {
+            for cause in members {
                 room.marginals[usize::from(*cause)] += mass;
             }
         }
@@ -131,7 +130,7 @@ impl Costs {
     pub fn repairs_only(&self, masses: &[f64], room: &mut Scratch) -> f64 {
         self.sort(masses, room);
         room.place.clear();
-        room.place.resize(self.minutes.len(), 0);
+        room.place.resize(self.minutes.len() + 1, 0);
         for (n, cause) in room.order.iter().enumerate() {
             room.place[*cause] = u8::try_from(n).unwrap_or(u8::MAX);
         }
@@ -139,15 +138,15 @@ impl Costs {
         room.cured.clear();
         room.cured.resize(self.minutes.len(), 0.0);
         let (mut wrong, mut listed) = (0.0, 0.0);
-        for (set, mass) in masses.iter().enumerate() {
+        let members = self.members.chunks_exact(self.width);
+        for (set, (members, mass)) in members.zip(masses).enumerate() {
             wrong += mass * self.wrong[set];
             listed += mass * self.listed[set];
-            let last = self
-                .members(set)
+            // The one that there is not stands first, so that it is never the last.
+            let last = members
                 .iter()
-                .map(|cause| room.place[usize::from(*cause)])
-                .max();
-            room.cured[usize::from(last.unwrap_or(0))] += mass * self.cure[set];
+                .fold(0, |last, cause| room.place[usize::from(*cause)].max(last));
+            room.cured[usize::from(last)] += mass * self.cure[set];
         }
         self.walk(wrong, listed, room)
     }
@@ -174,6 +173,11 @@ impl Costs {
         best
     }
 
+    /// Minutes if everything were known.
+    pub fn if_known(&self, masses: &[f64]) -> f64 {
+        masses.iter().zip(&self.known).map(|(m, k)| m * k).sum()
+    }
+
     /// The cost to go: the cheaper of repairing without a test, and of knowing everything at the
     /// price of the bits that are missing (`per_bit`, minutes a bit).
     pub fn to_go(&self, masses: &[f64], per_bit: Option<f64>, room: &mut Scratch) -> f64 {
@@ -181,7 +185,7 @@ impl Costs {
         let Some(per_bit) = per_bit else {
             return repairs;
         };
-        let known: f64 = masses.iter().zip(&self.known).map(|(m, k)| m * k).sum();
+        let known = self.if_known(masses);
         // The logarithms are the dearest part; where the rest is too dear already they are spared.
         if known >= repairs {
             return repairs;
