@@ -22,10 +22,10 @@ pub struct Costs {
     /// The probability that the repairs of all its members take; 0 where one has none, and for the
     /// set in which nothing is wrong.
     cure: Vec<f64>,
-    /// 1 where something is wrong that is listed and can be repaired.
-    listed: Vec<f64>,
-    /// 1 where something is wrong.
-    wrong: Vec<f64>,
+    /// Sets with a member that cannot be repaired.
+    unlisted: Vec<usize>,
+    /// The set in which nothing is wrong, where there is one.
+    cured: Option<usize>,
     /// Minutes of each repair with its verification.
     minutes: Vec<f64>,
     /// The probability that each repair takes, a minute; 0 where there is none.
@@ -77,11 +77,10 @@ impl Costs {
                     }
                 })
                 .collect(),
-            listed: sets
-                .iter()
-                .map(|set| flag(!set.is_empty() && case.repairable(*set)))
+            unlisted: (0..sets.len())
+                .filter(|n| !case.repairable(sets[*n]))
                 .collect(),
-            wrong: sets.iter().map(|set| flag(!set.is_empty())).collect(),
+            cured: sets.iter().position(|set| set.is_empty()),
             again: again.sum(),
             worth: case
                 .suspects
@@ -137,17 +136,21 @@ impl Costs {
         // cured[n]: the mass that is cured by the first n + 1 repairs and not before.
         room.cured.clear();
         room.cured.resize(self.minutes.len(), 0.0);
-        let (mut wrong, mut listed) = (0.0, 0.0);
+        let mut wrong = 0.0;
         let members = self.members.chunks_exact(self.width);
-        for (set, (members, mass)) in members.zip(masses).enumerate() {
-            wrong += mass * self.wrong[set];
-            listed += mass * self.listed[set];
+        for ((members, mass), cure) in members.zip(masses).zip(&self.cure) {
+            wrong += mass;
             // The one that there is not stands first, so that it is never the last.
             let last = members
                 .iter()
                 .fold(0, |last, cause| room.place[usize::from(*cause)].max(last));
-            room.cured[usize::from(last)] += mass * self.cure[set];
+            room.cured[usize::from(last)] += mass * cure;
         }
+        if let Some(cured) = self.cured {
+            wrong -= masses[cured];
+        }
+        let unlisted: f64 = self.unlisted.iter().map(|set| masses[*set]).sum();
+        let listed = wrong - unlisted;
         self.walk(wrong, listed, room)
     }
 
@@ -181,16 +184,24 @@ impl Costs {
     /// The cost to go: the cheaper of repairing without a test, and of knowing everything at the
     /// price of the bits that are missing (`per_bit`, minutes a bit).
     pub fn to_go(&self, masses: &[f64], per_bit: Option<f64>, room: &mut Scratch) -> f64 {
+        self.to_go_from(masses, self.if_known(masses), per_bit, room)
+    }
+
+    /// The same where [`Self::if_known`] is at hand.
+    pub fn to_go_from(
+        &self,
+        masses: &[f64],
+        known: f64,
+        per_bit: Option<f64>,
+        room: &mut Scratch,
+    ) -> f64 {
         let repairs = self.repairs_only(masses, room);
-        let Some(per_bit) = per_bit else {
-            return repairs;
-        };
-        let known = self.if_known(masses);
-        // The logarithms are the dearest part; where the rest is too dear already they are spared.
-        if known >= repairs {
-            return repairs;
+        match per_bit {
+            // The logarithms are the dearest part; where the rest is too dear already they are
+            // spared.
+            Some(per_bit) if known < repairs => repairs.min(known + per_bit * entropy(masses)),
+            _ => repairs,
         }
-        repairs.min(known + per_bit * entropy(masses))
     }
 }
 

@@ -112,8 +112,9 @@ impl<'p> Look<'p> {
             }
             part.clear();
             part.extend(row.iter().zip(masses).map(|(p, mass)| p * mass));
-            rest -= self.costs.if_known(&part);
-            value += self.costs.to_go(&part, per_bit, &mut self.room);
+            let known = self.costs.if_known(&part);
+            rest -= known;
+            value += self.costs.to_go_from(&part, known, per_bit, &mut self.room);
         }
         self.part = part;
         value
