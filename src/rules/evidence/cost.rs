@@ -13,19 +13,19 @@ use super::sets::Set;
 /// The sets of a case with what each costs.
 #[derive(Clone, Debug)]
 pub struct Costs {
-    /// Members of all sets, one set after the other.
+    /// Members of all sets, one set after the other, each filled up to the same width with a cause
+    /// that there is not.
     members: Vec<u8>,
-    /// Where each set's members begin; one more at the end.
-    from: Vec<u32>,
+    width: usize,
     /// Minutes of a set that is known.
     known: Vec<f64>,
     /// The probability that the repairs of all its members take; 0 where one has none, and for the
     /// set in which nothing is wrong.
     cure: Vec<f64>,
-    /// 1 where something is wrong that is listed and can be repaired.
-    listed: Vec<f64>,
-    /// 1 where something is wrong.
-    wrong: Vec<f64>,
+    /// Sets with a member that cannot be repaired.
+    unlisted: Vec<usize>,
+    /// The set in which nothing is wrong, where there is one.
+    cured: Option<usize>,
     /// Minutes of each repair with its verification.
     minutes: Vec<f64>,
     /// The probability that each repair takes, a minute; 0 where there is none.
@@ -48,11 +48,14 @@ pub struct Scratch {
 impl Costs {
     /// For these sets of a case.
     pub fn of(case: &Case, sets: &[Set]) -> Self {
-        let mut members = Vec::new();
-        let mut from = vec![0];
+        let width = sets.iter().map(|set| set.len()).max().unwrap_or(0).max(1);
+        let nobody = u8::try_from(case.suspects.len()).unwrap_or(u8::MAX);
+        let mut members = Vec::with_capacity(width * sets.len());
         for set in sets {
-            members.extend(set.members().map(|cause| u8::try_from(cause).unwrap_or(0)));
-            from.push(u32::try_from(members.len()).unwrap_or(u32::MAX));
+            let own = set
+                .members()
+                .map(|cause| u8::try_from(cause).unwrap_or(nobody));
+            members.extend(own.chain(std::iter::repeat(nobody)).take(width));
         }
         let flag = |yes: bool| f64::from(u8::from(yes));
         let repairable = |cause: &usize| case.suspects[*cause].repairable;
@@ -74,11 +77,10 @@ impl Costs {
                     }
                 })
                 .collect(),
-            listed: sets
-                .iter()
-                .map(|set| flag(!set.is_empty() && case.repairable(*set)))
+            unlisted: (0..sets.len())
+                .filter(|n| !case.repairable(sets[*n]))
                 .collect(),
-            wrong: sets.iter().map(|set| flag(!set.is_empty())).collect(),
+            cured: sets.iter().position(|set| set.is_empty()),
             again: again.sum(),
             worth: case
                 .suspects
@@ -89,12 +91,8 @@ impl Costs {
             hand_on: case.hand_on,
             come_back: case.come_back,
             members,
-            from,
+            width,
         }
-    }
-
-    fn members(&self, set: usize) -> &[u8] {
-        &self.members[self.from[set] as usize..self.from[set + 1] as usize]
     }
 
     /// Puts the repairs into the order in which they are walked: by probability times success over
@@ -102,9 +100,9 @@ impl Costs {
     fn sort(&self, masses: &[f64], room: &mut Scratch) {
         let causes = self.minutes.len();
         room.marginals.clear();
-        room.marginals.resize(causes, 0.0);
-        for (set, mass) in masses.iter().enumerate() {
-            for cause in self.members(set) {
+        room.marginals.resize(causes + 1, 0.0);
+        for (members, mass) in self.members.chunks_exact(self.width).zip(masses) {
+            for cause in members {
                 room.marginals[usize::from(*cause)] += mass;
             }
         }
@@ -131,24 +129,28 @@ impl Costs {
     pub fn repairs_only(&self, masses: &[f64], room: &mut Scratch) -> f64 {
         self.sort(masses, room);
         room.place.clear();
-        room.place.resize(self.minutes.len(), 0);
+        room.place.resize(self.minutes.len() + 1, 0);
         for (n, cause) in room.order.iter().enumerate() {
             room.place[*cause] = u8::try_from(n).unwrap_or(u8::MAX);
         }
         // cured[n]: the mass that is cured by the first n + 1 repairs and not before.
         room.cured.clear();
         room.cured.resize(self.minutes.len(), 0.0);
-        let (mut wrong, mut listed) = (0.0, 0.0);
-        for (set, mass) in masses.iter().enumerate() {
-            wrong += mass * self.wrong[set];
-            listed += mass * self.listed[set];
-            let last = self
-                .members(set)
+        let mut wrong = 0.0;
+        let members = self.members.chunks_exact(self.width);
+        for ((members, mass), cure) in members.zip(masses).zip(&self.cure) {
+            wrong += mass;
+            // The one that there is not stands first, so that it is never the last.
+            let last = members
                 .iter()
-                .map(|cause| room.place[usize::from(*cause)])
-                .max();
-            room.cured[usize::from(last.unwrap_or(0))] += mass * self.cure[set];
+                .fold(0, |last, cause| room.place[usize::from(*cause)].max(last));
+            room.cured[usize::from(last)] += mass * cure;
         }
+        if let Some(cured) = self.cured {
+            wrong -= masses[cured];
+        }
+        let unlisted: f64 = self.unlisted.iter().map(|set| masses[*set]).sum();
+        let listed = wrong - unlisted;
         self.walk(wrong, listed, room)
     }
 
@@ -174,19 +176,32 @@ impl Costs {
         best
     }
 
+    /// Minutes if everything were known.
+    pub fn if_known(&self, masses: &[f64]) -> f64 {
+        masses.iter().zip(&self.known).map(|(m, k)| m * k).sum()
+    }
+
     /// The cost to go: the cheaper of repairing without a test, and of knowing everything at the
     /// price of the bits that are missing (`per_bit`, minutes a bit).
     pub fn to_go(&self, masses: &[f64], per_bit: Option<f64>, room: &mut Scratch) -> f64 {
+        self.to_go_from(masses, self.if_known(masses), per_bit, room)
+    }
+
+    /// The same where [`Self::if_known`] is at hand.
+    pub fn to_go_from(
+        &self,
+        masses: &[f64],
+        known: f64,
+        per_bit: Option<f64>,
+        room: &mut Scratch,
+    ) -> f64 {
         let repairs = self.repairs_only(masses, room);
-        let Some(per_bit) = per_bit else {
-            return repairs;
-        };
-        let known: f64 = masses.iter().zip(&self.known).map(|(m, k)| m * k).sum();
-        // The logarithms are the dearest part; where the rest is too dear already they are spared.
-        if known >= repairs {
-            return repairs;
+        match per_bit {
+            // The logarithms are the dearest part; where the rest is too dear already they are
+            // spared.
+            Some(per_bit) if known < repairs => repairs.min(known + per_bit * entropy(masses)),
+            _ => repairs,
         }
-        repairs.min(known + per_bit * entropy(masses))
     }
 }
 

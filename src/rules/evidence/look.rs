@@ -19,7 +19,7 @@ const TELLS_NOTHING: f64 = 1e-6;
 /// Sets of less probability than this are left out.
 const NEGLIGIBLE: f64 = 1e-6;
 /// Most cases that a row of tests is split into.
-const LEAVES: usize = 64;
+const LEAVES: usize = 9;
 
 /// A look ahead from one belief.
 #[derive(Debug)]
@@ -98,14 +98,23 @@ impl<'p> Look<'p> {
     ) -> f64 {
         let total: f64 = masses.iter().sum();
         let mut value = self.plan.minutes(test, in_place) * total;
+        // What is left costs no less than if everything about it were known.
+        let mut rest = if enough.is_finite() {
+            self.costs.if_known(masses)
+        } else {
+            0.0
+        };
         let mut part = std::mem::take(&mut self.part);
         for row in &self.chance[test] {
-            if value >= enough {
+            if value + rest >= enough {
+                value = enough;
                 break;
             }
             part.clear();
             part.extend(row.iter().zip(masses).map(|(p, mass)| p * mass));
-            value += self.costs.to_go(&part, per_bit, &mut self.room);
+            let known = self.costs.if_known(&part);
+            rest -= known;
+            value += self.costs.to_go_from(&part, known, per_bit, &mut self.room);
         }
         self.part = part;
         value
@@ -120,8 +129,13 @@ impl<'p> Look<'p> {
         per_bit: Option<f64>,
     ) -> f64 {
         let mut best = self.left_to_go(masses, per_bit);
+        // No test saves more than knowing everything would.
+        let everything = self.costs.if_known(masses);
+        let total: f64 = masses.iter().sum();
         for test in tests {
-            best = best.min(self.one_step(*test, masses, in_place, per_bit, best));
+            if self.plan.minutes(*test, in_place) * total + everything < best {
+                best = best.min(self.one_step(*test, masses, in_place, per_bit, best));
+            }
         }
         best
     }
@@ -152,8 +166,15 @@ impl<'p> Look<'p> {
     }
 
     /// Repairing a cause first. Where it does not cure, the tests are open again, for what is true
-    /// then; a test that must follow another is left out of this second step.
-    pub(super) fn repair(&mut self, cause: usize, masses: &[f64], per_bit: Option<f64>) -> f64 {
+    /// then, those first that were `likely` before; a test that must follow another is left out of
+    /// this second step.
+    pub(super) fn repair(
+        &mut self,
+        cause: usize,
+        likely: &[usize],
+        masses: &[f64],
+        per_bit: Option<f64>,
+    ) -> f64 {
         let plan = self.plan;
         let still = self.after_failed_repair(cause, masses);
         let done = if plan.again {
@@ -162,7 +183,9 @@ impl<'p> Look<'p> {
             plan.done
         };
         let open = |test: &usize| !done.has(*test) && plan.tests[*test].after.within(done);
-        let tests: Vec<usize> = plan.open.iter().copied().filter(open).collect();
+        let mut tests: Vec<usize> = likely.iter().copied().filter(open).collect();
+        let others = plan.open.iter().copied().filter(open);
+        tests.extend(others.filter(|test| !likely.contains(test)));
         let wrong: f64 = masses
             .iter()
             .zip(&self.sets)
@@ -218,14 +241,18 @@ impl<'p> Look<'p> {
             let fits = |t: &usize| leaves.len() * self.chance[*t].len() <= LEAVES;
             let tests = group.iter().copied();
             let ready: Vec<usize> = tests.filter(turn).filter(fits).collect();
+            let stops: Vec<f64> = leaves
+                .iter()
+                .map(|leaf| self.left_to_go(leaf, per_bit))
+                .collect();
             let next = ready
                 .into_iter()
                 .map(|t| {
-                    let value = |leaf: &Vec<f64>| {
-                        let stop = self.left_to_go(leaf, per_bit);
-                        self.one_step(t, leaf, in_place, per_bit, stop).min(stop)
-                    };
-                    (leaves.iter().map(value).sum::<f64>(), t)
+                    let leaves = leaves.iter().zip(&stops);
+                    let value = leaves.map(|(leaf, stop)| {
+                        self.one_step(t, leaf, in_place, per_bit, *stop).min(*stop)
+                    });
+                    (value.sum::<f64>(), t)
                 })
                 .min_by(|a, b| a.0.total_cmp(&b.0));
             let Some((_, test)) = next else { break };

@@ -120,9 +120,10 @@ impl<'p> Plan<'p> {
             let minutes = self.minutes(*test, self.in_place);
             found.push(candidate(Step::Test(*test), minutes, expected));
         }
+        let likely: Vec<usize> = one_step.iter().map(|one| one.2).collect();
         for cause in order(self.case, masses).into_iter().take(REPAIRS) {
             let minutes = self.case.suspects[cause].minutes();
-            let expected = look.repair(cause, &root, per_bit);
+            let expected = look.repair(cause, &likely, &root, per_bit);
             found.push(candidate(Step::Repair(cause), minutes, expected));
         }
         if let Some((minutes, expected)) = look.hand_on(&root) {
