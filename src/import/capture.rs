@@ -13,7 +13,7 @@ use super::rows::{Row, Rows};
 use super::source::Source;
 use super::{open, require};
 
-/// The most points that are kept: some seconds at the finest that a workshop's scope writes, 64 MB.
+/// The most points that are kept: some seconds at the finest that a workshop's scope writes, 80 MB.
 pub const MOST_POINTS: usize = 2_000_000;
 /// A step of a sweep is held at least so long, s: a hand pump's gauge is read in that time.
 pub const HELD: f64 = 1.0;
@@ -28,6 +28,8 @@ const STAYS_SHARE: f64 = 0.005;
 /// A point of a capture.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Point {
+    /// The line where it stands.
+    pub line: u64,
     /// Time, s.
     pub time: f64,
     /// Signal, V.
@@ -82,6 +84,7 @@ pub(super) fn capture_from<R: Read>(source: Source<R>, look: Look) -> Result<Cap
     let mut lines: Option<(u64, u64)> = None;
     while rows.next(&mut row)? {
         let point = Point {
+            line: row.line,
             time: row.value(Channel::Time),
             signal: row.value(Channel::Signal),
             pressure: row.value(Channel::Pressure),
