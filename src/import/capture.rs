@@ -51,6 +51,8 @@ pub struct Capture {
     pub rows: (u64, u64),
     /// The points; rows without a time or a signal are left out.
     pub points: Vec<Point>,
+    /// Rows with fewer cells than columns: how many, and the line of the first.
+    pub short: Option<(u64, u64)>,
     /// A last line that was cut off and left out.
     pub cut: Option<u64>,
 }
@@ -102,6 +104,7 @@ pub(super) fn capture_from<R: Read>(source: Source<R>, look: Look) -> Result<Cap
     Ok(Capture {
         hash: rows.hash(),
         rows: lines.unwrap_or((0, 0)),
+        short: rows.short,
         cut: rows.cut,
         points,
         look,

@@ -18,7 +18,7 @@ use crate::units::{Quantity, Unit};
 /// The fewest values that a mean is taken from: fewer are read as well by eye.
 pub const FEWEST: u64 = 5;
 /// 95 % of a normal distribution lies within so many standard errors.
-const Z95: f64 = 1.96;
+pub const Z95: f64 = 1.96;
 
 /// A reading that a file fills.
 #[derive(Clone, Debug, PartialEq)]

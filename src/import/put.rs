@@ -42,6 +42,8 @@ pub struct Put {
     pub filled: Vec<(Filled, Asked)>,
     /// What was left out and why. What this car is not asked is no loss and is not named.
     pub left_out: Vec<LeftOut>,
+    /// Some were left out only because the log does not show whether the engine was warm.
+    pub warmth_is_missing: bool,
 }
 
 /// Puts readings into the job, as far as its flow asks for them on this car. `warm` says that
@@ -57,6 +59,7 @@ pub fn put(job: &Job, desk: Desk, fill: &Fill, file: File, warm: bool) -> Result
         let Some(asked) = case.asked(&filled.reading) else {
             continue;
         };
+        put.warmth_is_missing |= filled.warmth_unknown && !warm;
         match one(job, desk, filled, file, warm, asked) {
             Ok(mut events) => {
                 put.events.append(&mut events);

@@ -107,6 +107,8 @@ pub(super) struct Rows<R> {
     anew: bool,
     days: Days,
     loop_words: LoopWords,
+    /// Rows with fewer cells than columns: how many, and the line of the first.
+    pub(super) short: Option<(u64, u64)>,
     /// The last line was cut off and left out.
     pub(super) cut: Option<u64>,
 }
@@ -147,6 +149,7 @@ impl<R: Read> Rows<R> {
             anew: false,
             days: Days::default(),
             loop_words: LoopWords::default(),
+            short: None,
             cut: None,
         }
     }
@@ -193,6 +196,12 @@ impl<R: Read> Rows<R> {
         }
     }
 
+    /// Counts a row with fewer cells than there are columns; what is missing counts as empty.
+    fn is_short(&mut self, line: u64) {
+        let (rows, first) = self.short.unwrap_or((0, line));
+        self.short = Some((rows + 1, first));
+    }
+
     fn give(&mut self, row: &mut Row) {
         row.anew = std::mem::take(&mut self.anew);
         self.count += 1;
@@ -214,7 +223,9 @@ impl<R: Read> Rows<R> {
         let separator = self.separator;
         let mut ends = self.ends;
         let mut at = 0;
+        let mut missing = self.slots.len();
         for slot in &mut self.slots {
+            missing -= 1;
             let Some(end) = ends.next(bytes, separator) else {
                 return Fast::NotPlain;
             };
@@ -253,6 +264,9 @@ impl<R: Read> Rows<R> {
             self.ends = ends;
             for (channel, over) in over.iter().enumerate() {
                 row.values[channel] = self.scales.to_si(channel, row.values[channel] / over);
+            }
+            if missing > 0 {
+                self.is_short(self.line);
             }
             return Fast::Row(at);
         }
@@ -301,6 +315,9 @@ impl<R: Read> Rows<R> {
             return Ok(None);
         }
         row.line = line;
+        if self.splitter.count() < self.slots.len() {
+            self.is_short(line);
+        }
         self.read_cells(row)?;
         Ok(Some(true))
     }

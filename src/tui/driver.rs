@@ -3,12 +3,14 @@
 //! they are on the disk.
 
 use std::collections::VecDeque;
+use std::path::PathBuf;
 use std::sync::Arc;
 
 use chrono::{DateTime, Utc};
 use uuid::Uuid;
 
 use super::effect::Effect;
+use super::files::{self, Places};
 use super::input::Input;
 use super::keys;
 use super::message::Message;
@@ -25,6 +27,8 @@ pub struct Outside {
     pub store: Box<dyn Store>,
     /// The clock.
     pub clock: Box<dyn FnMut() -> DateTime<Utc>>,
+    /// Where the picker of files begins.
+    pub places: Places,
     /// New names for events and jobs.
     pub names: Box<dyn FnMut() -> Uuid>,
 }
@@ -121,6 +125,15 @@ impl Driver {
                     left.push(Left::Quit);
                     continue;
                 }
+                Effect::KeepFolder(folder) => {
+                    self.outside.places.keep(&folder);
+                    continue;
+                }
+                Effect::Folder(folder) => Ok(self.folder(folder)),
+                Effect::ReadFile { path, options } => Ok(Message::FileRead {
+                    result: files::read(&path, &options),
+                    path,
+                }),
                 Effect::Find(query) => self.find(query),
                 Effect::Load(job) => self.load(job),
                 Effect::Open { who, what } => self.open(&who, what),
@@ -136,6 +149,13 @@ impl Driver {
             queue.extend(update(&mut self.model, now, message));
         }
         left
+    }
+
+    fn folder(&self, asked: Option<PathBuf>) -> Message {
+        let places = self.outside.places.all();
+        let path = asked.or_else(|| places.first().cloned());
+        let folder = path.map(|path| files::folder(&path)).unwrap_or_default();
+        Message::Folder(Box::new(folder), places)
     }
 
     fn find(&self, query: String) -> Result<Message, StoreError> {

@@ -35,7 +35,9 @@ pub(super) fn options(command: Command) -> Command {
         .conflicts_with(POINT)
         .help("A capture as CSV, in place of its points");
     FileArgs::augment_args(command)
-        .mut_arg(POINT, |arg| arg.required(false).required_unless_present("file"))
+        .mut_arg(POINT, |arg| {
+            arg.required(false).required_unless_present("file")
+        })
         .arg(file)
 }
 
@@ -83,7 +85,10 @@ fn points(name: &str, capture: &Capture) -> Result<Value, CalcError> {
 fn steps(capture: &Capture) -> Vec<Vec<Option<f64>>> {
     let held = capture.steps();
     let row = |step: &crate::import::capture::Step| vec![step.pressure, Some(step.signal)];
-    held.iter().filter(|step| step.pressure.is_some()).map(row).collect()
+    held.iter()
+        .filter(|step| step.pressure.is_some())
+        .map(row)
+        .collect()
 }
 
 /// What the lobes of a capture are counted by, as typed.

@@ -10,9 +10,9 @@ use crate::cli::{CliError, Common, board, clean};
 use crate::engine::event::Event;
 use crate::engine::fold::fold;
 use crate::engine::standing::Desk;
+use crate::import::Import;
 use crate::import::fill;
 use crate::import::put::{File, Put, put};
-use crate::import::Import;
 use crate::job::find::find;
 use crate::job::store::Store;
 
@@ -108,4 +108,3 @@ fn agreed(args: &ReadArgs, filled: &Filled) -> Result<bool, CliError> {
     let no = line.trim().to_lowercase().starts_with('n');
     Ok(!no && !line.is_empty())
 }
-

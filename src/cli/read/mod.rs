@@ -60,7 +60,11 @@ pub fn run(args: &ReadArgs, common: &Common) -> Result<Outcome, CliError> {
         }
     };
     let kept = match &args.save_mapping {
-        Some(name) => Some(saved::keep(&common.folder()?, name, &look(&read).mapping())?),
+        Some(name) => Some(saved::keep(
+            &common.folder()?,
+            name,
+            &look(&read).mapping(),
+        )?),
         None => None,
     };
     let worked = match &read {
@@ -75,18 +79,30 @@ pub fn run(args: &ReadArgs, common: &Common) -> Result<Outcome, CliError> {
         let whole = json::file(&name(&args.file), &read, worked.as_ref(), filled.as_ref());
         clean_json(&format!("{whole:#}\n"))
     } else {
-        clean(&text::file(&name(&args.file), &read, worked.as_ref(), filled.as_ref()))
+        clean(&text::file(
+            &name(&args.file),
+            &read,
+            worked.as_ref(),
+            filled.as_ref(),
+        ))
     };
     print(&out)?;
     if let Some(path) = kept {
-        eprintln!("ruleout: the mapping is kept in {}", clean(&path.display().to_string()));
+        eprintln!(
+            "ruleout: the mapping is kept in {}",
+            clean(&path.display().to_string())
+        );
     }
     let something = match (&filled, &read) {
         (Some(filled), _) => !filled.put.filled.is_empty(),
         (None, Import::Log(log)) => !log.windows.is_empty(),
         (None, Import::Capture(capture)) => worked.is_some() || !capture.points.is_empty(),
     };
-    Ok(if something { Outcome::Fine } else { Outcome::No })
+    Ok(if something {
+        Outcome::Fine
+    } else {
+        Outcome::No
+    })
 }
 
 /// Reads a file as what it seems to be.
@@ -123,8 +139,10 @@ fn look(read: &Import) -> &Look {
 
 /// A file's name, without the folders above it.
 fn name(path: &Path) -> String {
-    path.file_name()
-        .map_or_else(|| path.display().to_string(), |name| name.to_string_lossy().into_owned())
+    path.file_name().map_or_else(
+        || path.display().to_string(),
+        |name| name.to_string_lossy().into_owned(),
+    )
 }
 
 fn lobes(args: &ReadArgs) -> Option<calc::Lobes> {

@@ -89,9 +89,13 @@ fn decimal(text: &str) -> Result<Decimal, OptionError> {
 
 fn column(text: &str) -> Result<(String, Option<Channel>), OptionError> {
     // A header may have an equals sign in it; what a column holds has none.
-    let (name, what) = text
-        .rsplit_once('=')
-        .ok_or_else(|| wrong("column", text, "write COLUMN=WHAT, such as \"N=engine speed\""))?;
+    let (name, what) = text.rsplit_once('=').ok_or_else(|| {
+        wrong(
+            "column",
+            text,
+            "write COLUMN=WHAT, such as \"N=engine speed\"",
+        )
+    })?;
     let holds = holds(what).ok_or_else(|| wrong("column", text, known()))?;
     Ok((name.trim().to_owned(), holds))
 }
@@ -135,7 +139,10 @@ mod tests {
     #[test]
     fn what_cannot_be_understood_is_named_with_the_option() {
         let unit = told(|args| args.unit = vec!["MAF=gg".to_owned()]).expect_err("refused");
-        assert_eq!(unit, "--unit \"MAF=gg\": write a unit such as rpm, g/s, kPa, %, C, s, V");
+        assert_eq!(
+            unit,
+            "--unit \"MAF=gg\": write a unit such as rpm, g/s, kPa, %, C, s, V"
+        );
         let column = told(|args| args.column = vec!["N".to_owned()]).expect_err("refused");
         assert!(column.contains("write COLUMN=WHAT"), "{column}");
         let what = told(|args| args.column = vec!["N=revs".to_owned()]).expect_err("refused");

@@ -26,14 +26,20 @@ pub(super) fn file(
     let mut out = String::new();
     match read {
         Import::Log(log) => {
-            add(&mut out, &format!("{}: a log of {} rows", one_line(name), log.rows));
+            add(
+                &mut out,
+                &format!("{}: a log of {} rows", one_line(name), log.rows),
+            );
             out.push_str(&look(&log.look));
             remarks(&mut out, log.short, log.cut);
             windows(&mut out, log);
         }
         Import::Capture(capture) => {
             let points = capture.points.len();
-            add(&mut out, &format!("{}: a capture of {points} points", one_line(name)));
+            add(
+                &mut out,
+                &format!("{}: a capture of {points} points", one_line(name)),
+            );
             out.push_str(&look(&capture.look));
             remarks(&mut out, capture.short, capture.cut);
             self::capture(&mut out, capture, worked);
@@ -57,7 +63,11 @@ pub(super) fn look(look: &Look) -> String {
     add(&mut out, &format!("{}", look.dialect));
     out.push('\n');
     let row = |mapped: &Mapped| {
-        let unit = match (mapped.unit, mapped.clock, mapped.holds.and_then(Channel::dimension)) {
+        let unit = match (
+            mapped.unit,
+            mapped.clock,
+            mapped.holds.and_then(Channel::dimension),
+        ) {
             (_, true, _) => "clock",
             (Some(unit), ..) if mapped.holds.is_some() => unit.name(),
             (None, _, Some(_)) => "?",
@@ -71,7 +81,10 @@ pub(super) fn look(look: &Look) -> String {
         ]
     };
     let head = ["column", "taken for", "unit", "because"].map(str::to_owned);
-    let rows: Vec<[String; 4]> = [head].into_iter().chain(look.columns.iter().map(row)).collect();
+    let rows: Vec<[String; 4]> = [head]
+        .into_iter()
+        .chain(look.columns.iter().map(row))
+        .collect();
     out.push_str(&table(&rows));
     out
 }
@@ -107,12 +120,18 @@ fn table<const N: usize>(rows: &[[String; N]]) -> String {
 
 fn remarks(out: &mut String, short: Option<(u64, u64)>, cut: Option<u64>) {
     if let Some((rows, first)) = short {
-        add(out, &format!(
-            "note: {rows} rows have fewer cells than there are columns, the first on line {first}; what is missing counts as empty"
-        ));
+        add(
+            out,
+            &format!(
+                "note: {rows} rows have fewer cells than there are columns, the first on line {first}; what is missing counts as empty"
+            ),
+        );
     }
     if let Some(line) = cut {
-        add(out, &format!("note: line {line}, the last, is cut off and was left out"));
+        add(
+            out,
+            &format!("note: line {line}, the last, is cut off and was left out"),
+        );
     }
 }
 
@@ -121,12 +140,19 @@ fn windows(out: &mut String, log: &Log) {
         out.push('\n');
         match log.best(kind) {
             Some(window) => self::window(out, window),
-            None => add(out, &format!(
-                "{}: nothing that holds for {SHORTEST:.0} s or more",
-                kind.name()
-            )),
+            None => add(
+                out,
+                &format!(
+                    "{}: nothing that holds for {SHORTEST:.0} s or more",
+                    kind.name()
+                ),
+            ),
         }
-        let of_kind = log.windows.iter().filter(|window| window.kind == kind).count();
+        let of_kind = log
+            .windows
+            .iter()
+            .filter(|window| window.kind == kind)
+            .count();
         if of_kind > 1 {
             add(out, &format!("  ({} more, shorter)", of_kind - 1));
         }
@@ -134,7 +160,10 @@ fn windows(out: &mut String, log: &Log) {
     let tally = log.tally;
     let reasons = [
         (tally.cold, "cold, or not known to be warm"),
-        (tally.open, "in open loop, or not known to be in closed loop"),
+        (
+            tally.open,
+            "in open loop, or not known to be in closed loop",
+        ),
         (tally.moving, "moving"),
         (tally.elsewhere, "at other speeds"),
         (tally.timeless, "without a time"),
@@ -149,27 +178,44 @@ fn windows(out: &mut String, log: &Log) {
         add(out, &format!("rows that do not count: {}", said.join("; ")));
     }
     if tally.back_in_time > 0 {
-        add(out, &format!("note: the time jumps back {} times", tally.back_in_time));
+        add(
+            out,
+            &format!("note: the time jumps back {} times", tally.back_in_time),
+        );
     }
 }
 
 fn window(out: &mut String, window: &Window) {
     let (first, last) = window.rows;
-    add(out, &format!(
-        "{}: lines {first} to {last}, {:.0} s",
-        window.kind.name(),
-        window.length()
-    ));
+    add(
+        out,
+        &format!(
+            "{}: lines {first} to {last}, {:.0} s",
+            window.kind.name(),
+            window.length()
+        ),
+    );
     let head = ["", "mean", "+-", "spread", "values"].map(str::to_owned);
     let rows: Vec<[String; 5]> = std::iter::once(head)
-        .chain(window.values.iter().map(|(channel, summary)| value(*channel, summary)))
+        .chain(
+            window
+                .values
+                .iter()
+                .map(|(channel, summary)| value(*channel, summary)),
+        )
         .collect();
     out.push_str(&table(&rows));
     if window.warmth_unknown {
-        add(out, " note: the log has no coolant temperature; whether the engine was warm is not known");
+        add(
+            out,
+            " note: the log has no coolant temperature; whether the engine was warm is not known",
+        );
     }
     if window.loop_unknown {
-        add(out, " note: the log does not say whether fuelling was in closed loop");
+        add(
+            out,
+            " note: the log does not say whether fuelling was in closed loop",
+        );
     }
 }
 
@@ -211,7 +257,10 @@ fn capture(out: &mut String, capture: &Capture, worked: Option<&Captured>) {
             out.push_str(&worked.text());
         }
         None if capture.look.column(Channel::Pressure).is_some() => {
-            add(out, "fewer than two steps are held in it: hold each pressure for some seconds");
+            add(
+                out,
+                "fewer than two steps are held in it: hold each pressure for some seconds",
+            );
         }
         None => add(
             out,
@@ -223,7 +272,14 @@ fn capture(out: &mut String, capture: &Capture, worked: Option<&Captured>) {
 /// What would be filled, before it is.
 pub(super) fn would_fill(filled: &Filled) -> String {
     let mut out = String::new();
-    add(&mut out, &format!("would be filled into job {}, {}:", filled.job, one_line(&filled.flow)));
+    add(
+        &mut out,
+        &format!(
+            "would be filled into job {}, {}:",
+            filled.job,
+            one_line(&filled.flow)
+        ),
+    );
     readings(&mut out, filled);
     out
 }
@@ -232,11 +288,14 @@ fn filled(filled: &Filled) -> String {
     let mut out = String::new();
     let n = filled.put.filled.len();
     let what = if n == 1 { "reading" } else { "readings" };
-    add(&mut out, &format!(
-        "job {}, {}: {n} {what} filled",
-        filled.job,
-        one_line(&filled.flow)
-    ));
+    add(
+        &mut out,
+        &format!(
+            "job {}, {}: {n} {what} filled",
+            filled.job,
+            one_line(&filled.flow)
+        ),
+    );
     readings(&mut out, filled);
     out
 }
@@ -248,7 +307,11 @@ fn readings(out: &mut String, filled: &Filled) {
         .iter()
         .map(|(reading, asked)| {
             let (first, last) = reading.rows;
-            let later = if *asked == Asked::Later { "a later step offers it" } else { "" };
+            let later = if *asked == Asked::Later {
+                "a later step offers it"
+            } else {
+                ""
+            };
             [
                 reading.reading.replace('-', " "),
                 shown::answer(&reading.value),
@@ -259,7 +322,14 @@ fn readings(out: &mut String, filled: &Filled) {
         .collect();
     out.push_str(&table(&rows));
     for left in &filled.put.left_out {
-        add(out, &format!(" not filled: {}: {}", left.reading.replace('-', " "), one_line(&left.why)));
+        add(
+            out,
+            &format!(
+                " not filled: {}: {}",
+                left.reading.replace('-', " "),
+                one_line(&left.why)
+            ),
+        );
     }
 }
 

@@ -6,8 +6,8 @@ use super::super::message::Act;
 use super::super::model::Model;
 use super::{Context, Row};
 use Context::{
-    Board, Caution, Choice, Field, Judged, List, Pairs, Places, Record, Search, Text, Value, Ways,
-    Words,
+    Board, Caution, Choice, Field, Files, Judged, List, Pairs, Places, Record, Search, Text, Value,
+    Ways, Words,
 };
 
 const EVERYWHERE: &[Context] = &Context::ALL;
@@ -41,8 +41,8 @@ pub static TABLE: &[Row] = &[
         words: "accept",
         help: "accept what is shown, typed or picked",
         contexts: &[
-            Board, Search, Field, Words, List, Text, Ways, Caution, Value, Choice, Places, Pairs,
-            Judged,
+            Files, Board, Search, Field, Words, List, Text, Ways, Caution, Value, Choice, Places,
+            Pairs, Judged,
         ],
         when: Model::can_accept,
         foot: 1,
@@ -53,8 +53,8 @@ pub static TABLE: &[Row] = &[
         words: "back",
         help: "back: empty the field, close this, or go one station back",
         contexts: &[
-            Search, Field, Words, List, Text, Record, Ways, Caution, Value, Choice, Places, Pairs,
-            Judged,
+            Files, Search, Field, Words, List, Text, Record, Ways, Caution, Value, Choice, Places,
+            Pairs, Judged,
         ],
         when: not_stopped,
         foot: 2,
@@ -195,6 +195,24 @@ pub static TABLE: &[Row] = &[
         foot: 0,
     },
     Row {
+        act: Act::ReadFile,
+        keys: &[Press::ctrl('r'), letter('l')],
+        words: "read a file",
+        help: "fill readings from a log of scan data or a capture of a scope",
+        contexts: STEP,
+        when: Model::can_read_a_file,
+        foot: 5,
+    },
+    Row {
+        act: Act::NextPlace,
+        keys: &[plain(Key::Tab)],
+        words: "next place",
+        help: "last folder used, then where downloads land, then the current folder",
+        contexts: &[Files],
+        when: always,
+        foot: 3,
+    },
+    Row {
         act: Act::Codes,
         keys: &[plain(Key::F(8)), letter('c')],
         words: "save codes",
@@ -273,8 +291,8 @@ pub static TABLE: &[Row] = &[
         words: "up",
         help: "one up in a list, a text or a form",
         contexts: &[
-            Board, Search, Field, Words, List, Text, Record, Ways, Choice, Places, Caution, Value,
-            Pairs, Judged,
+            Files, Board, Search, Field, Words, List, Text, Record, Ways, Choice, Places, Caution,
+            Value, Pairs, Judged,
         ],
         when: always,
         foot: 0,
@@ -285,8 +303,8 @@ pub static TABLE: &[Row] = &[
         words: "down",
         help: "one down in a list, a text or a form",
         contexts: &[
-            Board, Search, Field, Words, List, Text, Record, Ways, Choice, Places, Caution, Value,
-            Pairs, Judged,
+            Files, Board, Search, Field, Words, List, Text, Record, Ways, Choice, Places, Caution,
+            Value, Pairs, Judged,
         ],
         when: always,
         foot: 0,
@@ -297,7 +315,7 @@ pub static TABLE: &[Row] = &[
         words: "page up",
         help: "scroll a page up",
         contexts: &[
-            Board, List, Text, Record, Ways, Caution, Value, Choice, Places, Pairs, Judged,
+            Files, Board, List, Text, Record, Ways, Caution, Value, Choice, Places, Pairs, Judged,
         ],
         when: always,
         foot: 0,
@@ -308,7 +326,7 @@ pub static TABLE: &[Row] = &[
         words: "page down",
         help: "scroll a page down",
         contexts: &[
-            Board, List, Text, Record, Ways, Caution, Value, Choice, Places, Pairs, Judged,
+            Files, Board, List, Text, Record, Ways, Caution, Value, Choice, Places, Pairs, Judged,
         ],
         when: always,
         foot: 0,
@@ -355,8 +373,8 @@ pub static TABLE: &[Row] = &[
         words: "help",
         help: "explain this screen and its keys",
         contexts: &[
-            Board, Search, Field, Words, List, Record, Ways, Caution, Value, Choice, Places, Pairs,
-            Judged,
+            Files, Board, Search, Field, Words, List, Record, Ways, Caution, Value, Choice, Places,
+            Pairs, Judged,
         ],
         when: always,
         foot: 11,

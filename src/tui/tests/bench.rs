@@ -14,6 +14,7 @@ use crate::flow::shelf::Shelf;
 use crate::job::sqlite::SqliteStore;
 use crate::job::store::{JobLine, Store, StoreError};
 use crate::tui::driver::{Driver, Left, Outside};
+use crate::tui::files::Places;
 use crate::tui::input::{Input, Key, Press};
 use crate::tui::keys::Context;
 use crate::tui::model::Model;
@@ -85,6 +86,7 @@ impl Bench {
                 let clock = Rc::clone(&clock);
                 Box::new(move || clock.get())
             },
+            places: Places::default(),
             names: Box::new(move || {
                 next += 1;
                 Uuid::from_u128(0x0190_0000_0000_7000_8000_0000_0000_0000 + next)

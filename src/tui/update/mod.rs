@@ -7,6 +7,7 @@ mod answer;
 mod back;
 mod edit;
 pub mod flows;
+mod files;
 mod forms;
 mod moves;
 mod stored;
@@ -48,6 +49,8 @@ pub fn update(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Ef
             flows::changed(model, *read);
             Vec::new()
         }
+        Message::Folder(folder, places) => files::folder(model, *folder, places),
+        Message::FileRead { path, result } => files::was_read(model, path, result),
         Message::Found { query, lines } => stored::found(model, &query, lines),
         Message::Loaded { line, events } => stored::loaded(model, &line, &events),
         Message::Stored { job, events } => stored::stored(model, job, &events),
@@ -120,6 +123,8 @@ fn then(model: &mut Model, then: Then) -> Vec<Effect> {
         Then::Decline => forms::open(model, FormKind::Decline),
         Then::Repaired => forms::open(model, FormKind::Repaired),
         Then::Retest => perform_or_say(model, Action::Retest),
+        Then::Unit(column, unit) => files::unit(model, column, &unit),
+        Then::Warm(warm) => files::warm(model, warm),
         Then::Onward(flow) => onward(model, &flow),
     }
 }
