@@ -65,6 +65,12 @@ impl Driver {
         }
     }
 
+    /// Lets the picker of files begin elsewhere.
+    #[cfg(test)]
+    pub fn set_places(&mut self, places: Places) {
+        self.outside.places = places;
+    }
+
     /// Reads the board for the first time.
     pub fn start(&mut self) -> Vec<Left> {
         self.carry_out(vec![Effect::Find(String::new())])

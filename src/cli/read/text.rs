@@ -331,6 +331,9 @@ fn readings(out: &mut String, filled: &Filled) {
             ),
         );
     }
+    if filled.put.warmth_is_missing {
+        add(out, " if the engine was warm, say --warm");
+    }
 }
 
 fn half_width(value: &Answer, half: Option<f64>, (first, last): (u64, u64)) -> String {

@@ -129,6 +129,39 @@ impl Bench {
         bench
     }
 
+    /// On the shipped intake flow, at the step that asks for the readings at warm idle.
+    pub fn at_warm_idle() -> Self {
+        let mut bench = Self::new();
+        bench.driver.model.shelf = Shelf::shipped();
+        bench
+            .keys("n")
+            .typed("XK 42 TRY")
+            .keys("<Tab><Tab><Tab><Tab>");
+        bench
+            .typed("rough idle")
+            .keys("<Tab><Tab>")
+            .typed("p0171")
+            .keys("<F6><Esc>");
+        bench.keys("<C-f>");
+        let at = bench
+            .screen()
+            .lines()
+            .find(|line| line.contains("Intake leak"))
+            .and_then(|line| line.trim_start_matches(['>', ' ']).chars().next())
+            .unwrap();
+        bench.keys(&format!("{at}<Enter>"));
+        bench.keys("1<Enter>1<Enter>200<Enter>");
+        for _ in 0..12 {
+            let screen = bench.screen();
+            if screen.contains("Is fuelling in closed loop?") {
+                return bench;
+            }
+            let first = screen.contains("are saved?") && !screen.contains("> ");
+            bench.keys(if first { "1<Enter>" } else { "<Enter>" });
+        }
+        panic!("the step was not reached:\n{}", bench.screen());
+    }
+
     /// At the step with the hold, its caution accepted.
     pub fn at_hold() -> Self {
         let mut bench = Self::at_first_step();

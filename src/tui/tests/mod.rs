@@ -10,6 +10,7 @@ mod answers;
 mod bench;
 mod board;
 mod flows;
+mod files;
 mod keys;
 mod mouse;
 mod pictures;

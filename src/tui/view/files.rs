@@ -8,14 +8,12 @@ use super::times;
 use crate::engine::shown;
 use crate::flow::answer::Answer;
 use crate::flow::log_key::LogWindow;
+use crate::import::fill::Filled;
 use crate::import::put::{Asked, Put};
 use crate::import::{Import, Log};
 use crate::tui::message::{Act, Message};
 use crate::tui::model::{FileEntry, Files, Model, Preview};
 use crate::tui::theme::Role;
-
-/// Columns of a date.
-const DATE: usize = 12;
 
 /// Draws the picker.
 pub fn draw(model: &Model, files: &Files, canvas: &mut Canvas, area: Rect) {
@@ -69,6 +67,8 @@ fn entries(model: &Model, files: &Files, canvas: &mut Canvas, area: Rect) {
     } else if listed.is_empty() {
         canvas.put(area, 0, 0, "Nothing of this name here.", Role::Plain);
     }
+    let dates = listed.iter().map(|entry| width(&date(model, entry)));
+    let dates = dates.max().unwrap_or(0);
     let rows = usize::from(area.height);
     let first = (files.at + 1).saturating_sub(rows);
     for (row, (n, entry)) in (0..area.height).zip(listed.iter().enumerate().skip(first)) {
@@ -77,7 +77,7 @@ fn entries(model: &Model, files: &Files, canvas: &mut Canvas, area: Rect) {
         if picked {
             canvas.tint(area, row, role);
         }
-        let line = line(model, entry, picked, usize::from(area.width));
+        let line = line(model, entry, picked, usize::from(area.width), dates);
         canvas.put(area, 0, row, &line, role);
         let message = if picked {
             Message::Do(Act::Accept)
@@ -95,19 +95,22 @@ fn entries(model: &Model, files: &Files, canvas: &mut Canvas, area: Rect) {
     }
 }
 
-fn line(model: &Model, entry: &FileEntry, picked: bool, columns: usize) -> String {
+/// One entry: its name, and when it was changed, in a column of so many letters.
+fn line(model: &Model, entry: &FileEntry, picked: bool, columns: usize, dates: usize) -> String {
     let mark = if picked { "> " } else { "  " };
     let slash = if entry.folder { "/" } else { "" };
-    let date = entry
-        .changed
-        .map(|changed| times::at(changed, model.now, model.zone))
-        .unwrap_or_default();
-    let room = columns.saturating_sub(DATE + 4);
+    let date = date(model, entry);
+    let room = columns.saturating_sub(dates + 3);
     // Controls are gone before the width is counted, or the dates would not stand in a column.
     let name = crate::tui::clean::clean(&entry.name);
     let name = format!("{}{slash}", cut(&name, room.saturating_sub(slash.len())));
     let pad = " ".repeat(room.saturating_sub(width(&name)));
-    format!("{mark}{name}{pad} {date:>DATE$}")
+    format!("{mark}{name}{pad} {date:>dates$}")
+}
+
+fn date(model: &Model, entry: &FileEntry) -> String {
+    let changed = entry.changed;
+    changed.map_or_else(String::new, |at| times::at(at, model.now, model.zone))
 }
 
 fn preview(model: &Model, files: &Files, columns: u16) -> Sheet {
@@ -168,21 +171,40 @@ fn window(log: &Log, kind: LogWindow) -> String {
 fn would_fill(sheet: &mut Sheet, put: &Put) {
     if put.filled.is_empty() {
         sheet.text(Role::Caution, "Nothing can be filled in now.");
-    } else {
-        sheet.text(Role::Pass, "Enter fills in:");
     }
+    let mut before = None;
     for (filled, asked) in &put.filled {
-        let mut value = shown::answer(&filled.value);
-        if let (Answer::Quantity(quantity), Some(half)) = (&filled.value, filled.half_width) {
-            value = format!("{value} +- {}", quantity.unit().show_step(half));
+        let (first, last) = filled.rows;
+        let now = Some((*asked, filled.rows));
+        if now != before {
+            let what = match asked {
+                Asked::Now => "Enter fills in",
+                Asked::Later => "and for a later step",
+            };
+            sheet.text(
+                Role::Pass,
+                &format!("{what}, from lines {first} to {last}:"),
+            );
+            before = now;
         }
-        if *asked == Asked::Later {
-            value.push_str(" (later)");
-        }
-        sheet.pair(&filled.reading.replace('-', " "), &value, 18);
+        let name = filled.reading.replace('-', " ");
+        sheet.pair(&name, &value(filled), 18);
     }
     for left in &put.left_out {
         let text = format!("{}: {}", left.reading.replace('-', " "), left.why);
         sheet.hanging("- ", "  ", Role::Muted, &text);
+    }
+}
+
+/// A value with how well its mean is known; the unit is said once.
+fn value(filled: &Filled) -> String {
+    let value = shown::answer(&filled.value);
+    match (&filled.value, filled.half_width) {
+        (Answer::Quantity(quantity), Some(half)) => {
+            let half = quantity.unit().show_step(half);
+            let number = half.split(' ').next().unwrap_or_default();
+            format!("{value} +- {number}")
+        }
+        _ => value,
     }
 }
