@@ -45,7 +45,7 @@ pub fn run(args: &BoardArgs, common: &Common) -> Result<Outcome, CliError> {
         None => "ruleout".to_owned(),
     };
     let note = format!("kept in {place}; `{again}` goes on");
-    let kept = store.file().parent().map(|folder| folder.to_owned());
+    let kept = store.file().parent().map(std::path::Path::to_path_buf);
     screens(args, common, Box::new(store), kept, note)
 }
 

@@ -64,9 +64,9 @@ impl Shape {
         let at_mark = 0xff << place;
         Self {
             zero: (ZEROS & !at_mark) | ((mark as u64) << place),
-            limits: (TO_NINE * ONES & !at_mark) | (TO_ZERO << place),
+            limits: ((TO_NINE * ONES) & !at_mark) | (TO_ZERO << place),
             before: at_mark.wrapping_sub(1) & !(u64::MAX << place),
-            behind: u64::MAX << place & !at_mark,
+            behind: (u64::MAX << place) & !at_mark,
             tens: TENS[decimals],
         }
     }

@@ -69,7 +69,7 @@ impl Capture {
 fn means(part: &[&Point], start: f64, share: f64) -> Vec<(f64, f64)> {
     let last = MOST as f64 - 1.0;
     let place = |point: &Point| ((point.time - start) / share).floor().min(last);
-    part.chunk_by(|a, b| place(a) == place(b))
+    part.chunk_by(|a, b| place(a).total_cmp(&place(b)).is_eq())
         .map(|points| {
             let n = points.len() as f64;
             let mean = |of: fn(&Point) -> f64| points.iter().map(|p| of(p)).sum::<f64>() / n;

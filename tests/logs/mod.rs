@@ -50,9 +50,10 @@ impl Noise {
 fn write(cells: &[Vec<String>], dialect: Dialect) -> String {
     let mut out = String::new();
     let separator = dialect.separator.to_string();
-    for row in cells {
+    for (n, row) in cells.iter().enumerate() {
         let line = row.join(&separator);
-        let line = if dialect.decimal == '.' {
+        // A point in a name is no decimal mark.
+        let line = if dialect.decimal == '.' || n == 0 {
             line
         } else {
             line.replace('.', &dialect.decimal.to_string())
@@ -68,7 +69,7 @@ pub fn idle_and_fast(dialect: Dialect) -> String {
     let names = [
         "Time [s]",
         "Engine speed [rpm]",
-        "Air mass [g/s]",
+        "Mass air flow [g/s]",
         "Intake press. (abs) [kPa]",
         "STFT B1 [%]",
         "LTFT B1 [%]",
@@ -77,17 +78,13 @@ pub fn idle_and_fast(dialect: Dialect) -> String {
         "Fuel loop",
     ];
     let mut noise = Noise::new(7);
-    let mut rows = vec![
-        names
-            .map(|name| name.replace("Air mass", "Mass air flow"))
-            .to_vec(),
-    ];
+    let mut rows = vec![names.map(str::to_owned).to_vec()];
     for n in 0..270 {
         let t = f64::from(n) / 2.0;
-        let (speed, air, pressure, short, road) = match t {
-            t if t < 90.0 => (790.0, 2.70, 35.0, 6.0, 0.0),
-            t if t < 122.0 => (2490.0, 10.6, 31.0, 1.5, 0.0),
-            _ => (1900.0, 16.0, 58.0, 0.5, 34.0),
+        let (speed, air, pressure, short, long, road) = match t {
+            t if t < 90.0 => (790.0, 2.70, 35.0, 6.0, 11.7, 0.0),
+            t if t < 122.0 => (2490.0, 10.6, 31.0, 1.5, 2.9, 0.0),
+            _ => (1900.0, 16.0, 58.0, 0.5, 2.1, 34.0),
         };
         let cells = [
             format!("{t:.1}"),
@@ -95,7 +92,7 @@ pub fn idle_and_fast(dialect: Dialect) -> String {
             format!("{:.2}", air + 0.05 * noise.next()),
             format!("{:.0}", pressure + 0.7 * noise.next()),
             format!("{:.1}", short + 1.2 * noise.next()),
-            format!("{:.1}", 11.7 + 0.2 * noise.next()),
+            format!("{:.1}", long + 0.2 * noise.next()),
             format!("{:.0}", (70.0 + t / 3.0).min(88.0)),
             format!("{road:.0}"),
             "closed".to_owned(),

@@ -130,15 +130,14 @@ impl Captured {
 /// # Errors
 /// What the calculation refuses.
 pub fn captured(capture: &Capture, lobes: Option<&Lobes>) -> Result<Option<Captured>, CalcError> {
-    let (name, given) = match lobes {
-        Some(lobes) => (RIPPLE, ripple(capture, lobes)?),
-        None => {
-            let steps = steps(capture);
-            if steps.len() < 2 {
-                return Ok(None);
-            }
-            (SENSOR, Given::new().with(POINTS, Value::Points(steps)))
+    let (name, given) = if let Some(lobes) = lobes {
+        (RIPPLE, ripple(capture, lobes)?)
+    } else {
+        let steps = steps(capture);
+        if steps.len() < 2 {
+            return Ok(None);
         }
+        (SENSOR, Given::new().with(POINTS, Value::Points(steps)))
     };
     let Some(calculation) = find(name) else {
         return Ok(None);

@@ -137,27 +137,16 @@ impl Bench {
             .keys("n")
             .typed("XK 42 TRY")
             .keys("<Tab><Tab><Tab><Tab>");
-        bench
-            .typed("rough idle")
-            .keys("<Tab><Tab>")
-            .typed("p0171")
-            .keys("<F6><Esc>");
-        bench.keys("<C-f>");
-        let at = bench
-            .screen()
-            .lines()
-            .find(|line| line.contains("Intake leak"))
-            .and_then(|line| line.trim_start_matches(['>', ' ']).chars().next())
-            .unwrap();
-        bench.keys(&format!("{at}<Enter>"));
-        bench.keys("1<Enter>1<Enter>200<Enter>");
+        bench.typed("rough idle").keys("<Tab><Tab>").typed("p0171");
+        bench.keys("<F6>").sees("2 Intake leak");
+        bench.keys("2<Enter>1<Enter>1<Enter>200<Enter>");
         for _ in 0..12 {
             let screen = bench.screen();
             if screen.contains("Is fuelling in closed loop?") {
                 return bench;
             }
-            let first = screen.contains("are saved?") && !screen.contains("> ");
-            bench.keys(if first { "1<Enter>" } else { "<Enter>" });
+            let asks = screen.contains("are saved?");
+            bench.keys(if asks { "1<Enter>" } else { "<Enter>" });
         }
         panic!("the step was not reached:\n{}", bench.screen());
     }

@@ -9,8 +9,8 @@
 mod answers;
 mod bench;
 mod board;
-mod flows;
 mod files;
+mod flows;
 mod keys;
 mod mouse;
 mod pictures;

@@ -1,6 +1,6 @@
 //! The picker of files: moving about in folders, and filling readings from the file picked.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::list;
@@ -75,10 +75,10 @@ fn read(files: &Files) -> Vec<Effect> {
 /// A file was read, or was not.
 pub fn was_read(
     model: &mut Model,
-    path: PathBuf,
+    path: &Path,
     result: Result<Arc<Import>, Arc<ImportError>>,
 ) -> Vec<Effect> {
-    let Some(files) = picker(model).filter(|files| files.path.as_ref() == Some(&path)) else {
+    let Some(files) = picker(model).filter(|files| files.path.as_deref() == Some(path)) else {
         return Vec::new();
     };
     files.preview = match result {

@@ -6,8 +6,8 @@ mod acts;
 mod answer;
 mod back;
 mod edit;
-pub mod flows;
 mod files;
+pub mod flows;
 mod forms;
 mod moves;
 mod stored;
@@ -50,7 +50,7 @@ pub fn update(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Ef
             Vec::new()
         }
         Message::Folder(folder, places) => files::folder(model, *folder, places),
-        Message::FileRead { path, result } => files::was_read(model, path, result),
+        Message::FileRead { path, result } => files::was_read(model, &path, result),
         Message::Found { query, lines } => stored::found(model, &query, lines),
         Message::Loaded { line, events } => stored::loaded(model, &line, &events),
         Message::Stored { job, events } => stored::stored(model, job, &events),
