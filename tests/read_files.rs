@@ -2,9 +2,12 @@
 //! everything that loggers do to them, and bytes of no kind at all.
 
 #![allow(
+    clippy::format_collect,
+    clippy::format_push_string,
+    clippy::uninlined_format_args,
     clippy::unwrap_used,
     missing_docs,
-    reason = "a test stops where something is not as expected"
+    reason = "tests build small texts, and stop where something is not as expected"
 )]
 
 mod logs;

@@ -98,7 +98,7 @@ fn time(work: impl FnOnce() -> u64) -> Duration {
     let (start, before) = (Instant::now(), on_processor());
     black_box(work());
     match (before, on_processor()) {
-        (Some(before), Some(after)) => after - before,
+        (Some(before), Some(after)) => after.saturating_sub(before),
         _ => start.elapsed(),
     }
 }

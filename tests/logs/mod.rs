@@ -2,7 +2,12 @@
 //! every time. The files under `tests/fixtures/logs` are these; a test holds that they have not
 //! parted.
 
-#![allow(dead_code, reason = "each test uses some of them")]
+#![allow(
+    dead_code,
+    missing_docs,
+    clippy::cast_possible_truncation,
+    reason = "each test uses some of them; the numbers are small"
+)]
 
 use std::fmt::Write as _;
 
