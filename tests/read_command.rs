@@ -273,6 +273,7 @@ fn job_at_idle(dir: &Path) {
                     "banks" => Answer::Quantity("1 count".parse().unwrap()),
                     _ => Answer::Quantity("200 m".parse().unwrap()),
                 },
+                confirmed: false,
             },
             Standing::Cautions(due) => Action::Accept(due[0].id.to_owned()),
             Standing::Step(step) if step.record.iter().any(|id| id == "idle-airflow") => break,

@@ -33,7 +33,8 @@ pub fn folder(model: &mut Model, folder: Folder, places: Vec<PathBuf>) -> Vec<Ef
     files.places = places;
     files.filter.reset();
     // Back in the folder above, the cursor is where one came from.
-    let there = |entry: &&crate::tui::model::FileEntry| entry.path == came_from;
+    let there =
+        |entry: &&crate::tui::model::FileEntry| entry.path == came_from && entry.name != "..";
     files.at = files
         .folder
         .entries
