@@ -1,6 +1,7 @@
 //! `ruleout read` and the captures of `ruleout calc`, as the real program runs them.
 
 #![allow(
+    clippy::format_collect,
     clippy::unwrap_used,
     missing_docs,
     reason = "a test stops where something is not as expected"
