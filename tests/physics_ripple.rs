@@ -143,6 +143,26 @@ fn the_lobe_that_differs_is_counted_from_the_trigger() {
     }
 }
 
+/// Each cylinder draws the pressure down: one that draws less leaves a shallow trough between deep
+/// ones, and crest to trough on both sides of it is as large as elsewhere.
+#[test]
+fn a_cylinder_that_draws_less_differs_too() {
+    for (weak, delay) in [(0, 0.0), (1, 0.013), (2, 0.031), (3, 0.057)] {
+        let mut heights = [-0.3; 4];
+        heights[weak] = -0.12;
+        let capture = Capture {
+            delay,
+            ..Capture::of(&heights)
+        };
+        let worked = capture.worked(capture.rows(true));
+        let verdict = result(&worked, "verdict");
+        assert_eq!(verdict, Answer::from("one lobe differs"), "{weak}");
+        let odd = figure(&worked, "odd-lobe");
+        assert!((odd - (weak + 1) as f64).abs() < 1e-9, "{weak}: {worked:?}");
+        assert!(figure(&worked, "odd-by") < -0.3);
+    }
+}
+
 #[test]
 fn drop_outs_are_counted_and_left_out() {
     let capture = Capture::of(&[0.3; 4]);

@@ -45,7 +45,8 @@ pub fn run(args: &BoardArgs, common: &Common) -> Result<Outcome, CliError> {
         None => "ruleout".to_owned(),
     };
     let note = format!("kept in {place}; `{again}` goes on");
-    screens(args, common, Box::new(store), note)
+    let kept = store.file().parent().map(std::path::Path::to_path_buf);
+    screens(args, common, Box::new(store), kept, note)
 }
 
 /// Opens the board on a throw-away store that holds the demo jobs.
@@ -61,6 +62,7 @@ pub fn demo(args: &DemoArgs, common: &Common) -> Result<Outcome, CliError> {
         &args.board,
         common,
         Box::new(store),
+        None,
         "the demo jobs are gone now".to_owned(),
     )
 }
@@ -90,6 +92,7 @@ fn screens(
     args: &BoardArgs,
     common: &Common,
     store: Box<dyn Store>,
+    kept: Option<PathBuf>,
     data_note: String,
 ) -> Result<Outcome, CliError> {
     let shelf = common.shelf()?;
@@ -102,6 +105,7 @@ fn screens(
             .clone()
             .map(|folder| changed_flows(common, folder)),
         who,
+        kept,
         data_note,
     })?;
     Ok(Outcome::Fine)
@@ -118,7 +122,7 @@ fn changed_flows(common: &Common, folder: PathBuf) -> tui::Flows {
 }
 
 /// The name that the computer knows the user by.
-fn user() -> String {
+pub(super) fn user() -> String {
     ["USER", "USERNAME", "LOGNAME"]
         .iter()
         .filter_map(|name| std::env::var(name).ok())

@@ -4,7 +4,7 @@ use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use super::{
     CliError, Common, Outcome, board, calc, check, draw, export, import, jobs, learned, new_flow,
-    print, rank, replay, report,
+    print, rank, read, replay, report,
 };
 
 /// Leak tests beside the car: the steps, the sums and the record.
@@ -32,6 +32,7 @@ enum Command {
     Learned(learned::LearnedArgs),
     NewFlow(new_flow::NewFlowArgs),
     Rank(rank::RankArgs),
+    Read(read::ReadArgs),
     Replay(replay::ReplayArgs),
     Report(report::ReportArgs),
 }
@@ -65,6 +66,7 @@ pub fn run() -> Result<Outcome, CliError> {
         Some(Command::Learned(args)) => learned::run(args, common),
         Some(Command::Rank(args)) => rank::run(args, common),
         Some(Command::NewFlow(args)) => new_flow::run(args, common),
+        Some(Command::Read(args)) => read::run(args, common),
         Some(Command::Replay(args)) => replay::run(args, common),
         Some(Command::Report(args)) => report::run(args, common),
     }

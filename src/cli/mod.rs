@@ -10,6 +10,8 @@ use std::process::ExitCode;
 use clap::Args;
 
 use crate::flow::shelf::Shelf;
+use crate::import::ImportError;
+use crate::import::saved::SavedError;
 use crate::job::file::FileError;
 use crate::job::find::FindError;
 use crate::job::merge::MergeError;
@@ -33,6 +35,7 @@ pub mod learned;
 pub mod line;
 pub mod new_flow;
 pub mod rank;
+pub mod read;
 pub mod replay;
 pub mod report;
 mod stamps;
@@ -225,6 +228,28 @@ pub enum CliError {
     /// A calculation refused its inputs.
     #[error(transparent)]
     Calc(#[from] CalcError),
+    /// A log or a capture cannot be read.
+    #[error("{}: {error}", .path.display())]
+    Import {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        error: Box<ImportError>,
+    },
+    /// An option that says how a file is written cannot be understood.
+    #[error(transparent)]
+    Option(#[from] read::options::OptionError),
+    /// A mapping was not read or kept.
+    #[error(transparent)]
+    Mapping(#[from] SavedError),
+    /// A job cannot take readings from a file now.
+    #[error("job {job} cannot take readings from a file now: {why}")]
+    NoFill {
+        /// The job's number.
+        job: u64,
+        /// What to do first.
+        why: String,
+    },
     /// The result could not be printed.
     #[error("the result cannot be printed: {0}")]
     Print(io::Error),

@@ -38,8 +38,8 @@ pub enum Action {
         /// It is taken over from this earlier event.
         carried_from: Option<u64>,
     },
-    /// Take a reading at the current step out of a file. An implausible one is refused, since
-    /// nobody has looked at the gauge twice.
+    /// Take a reading of the flow out of a file, whichever step asks for it. An implausible one is
+    /// refused, since nobody has looked at the gauge twice.
     ReadFromFile {
         /// The reading.
         reading: String,

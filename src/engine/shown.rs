@@ -83,13 +83,22 @@ pub fn answer(answer: &Answer) -> String {
             .map(|(place, strength)| format!("{place} ({})", self::strength(*strength)))
             .collect::<Vec<_>>()
             .join(", "),
-        Answer::Pairs(pairs) => pairs
-            .iter()
-            .map(|(a, b)| format!("{a} = {b}"))
-            .collect::<Vec<_>>()
-            .join("; "),
+        Answer::Pairs(pairs) => self::pairs(pairs),
         Answer::CouldNotTell(why) if why.is_empty() => "could not tell".to_owned(),
         Answer::CouldNotTell(why) => format!("could not tell: {why}"),
+    }
+}
+
+/// Pairs one after the other; of a whole trace, how many and its ends.
+fn pairs(pairs: &[(Quantity, Quantity)]) -> String {
+    /// More pairs than a person reads in a line.
+    const MANY: usize = 24;
+    let show = |(a, b): &(Quantity, Quantity)| format!("{a} = {b}");
+    match pairs {
+        [first, .., last] if pairs.len() > MANY => {
+            format!("{} pairs, {} to {}", pairs.len(), show(first), show(last))
+        }
+        _ => pairs.iter().map(show).collect::<Vec<_>>().join("; "),
     }
 }
 

@@ -44,9 +44,12 @@ pub enum LogKey {
     Mean(LogWindow, LogValue),
     /// Pairs of pressure and signal held during a sweep of a sensor.
     Sweep,
+    /// Pairs of time and signal: a trace as a scope shows it.
+    Trace,
 }
 
 const SWEEP: &str = "sweep";
+const TRACE: &str = "trace";
 
 impl LogWindow {
     /// Both, in the order in which they are tested.
@@ -115,7 +118,7 @@ impl LogKey {
         LogWindow::ALL
             .into_iter()
             .flat_map(|window| LogValue::ALL.map(|value| Self::Mean(window, value)))
-            .chain([Self::Sweep])
+            .chain([Self::Sweep, Self::Trace])
     }
 
     /// The key that these words name.
@@ -128,6 +131,7 @@ impl LogKey {
         match self {
             Self::Mean(window, value) => format!("{} {}", window.word(), value.word()),
             Self::Sweep => SWEEP.to_owned(),
+            Self::Trace => TRACE.to_owned(),
         }
     }
 }

@@ -13,7 +13,7 @@ use super::rows::{Row, Rows};
 use super::source::Source;
 use super::{open, require};
 
-/// The most points that are kept: some seconds at the finest that a workshop's scope writes, 64 MB.
+/// The most points that are kept: some seconds at the finest that a workshop's scope writes, 80 MB.
 pub const MOST_POINTS: usize = 2_000_000;
 /// A step of a sweep is held at least so long, s: a hand pump's gauge is read in that time.
 pub const HELD: f64 = 1.0;
@@ -28,6 +28,8 @@ const STAYS_SHARE: f64 = 0.005;
 /// A point of a capture.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Point {
+    /// The line where it stands.
+    pub line: u64,
     /// Time, s.
     pub time: f64,
     /// Signal, V.
@@ -49,6 +51,8 @@ pub struct Capture {
     pub rows: (u64, u64),
     /// The points; rows without a time or a signal are left out.
     pub points: Vec<Point>,
+    /// Rows with fewer cells than columns: how many, and the line of the first.
+    pub short: Option<(u64, u64)>,
     /// A last line that was cut off and left out.
     pub cut: Option<u64>,
 }
@@ -82,6 +86,7 @@ pub(super) fn capture_from<R: Read>(source: Source<R>, look: Look) -> Result<Cap
     let mut lines: Option<(u64, u64)> = None;
     while rows.next(&mut row)? {
         let point = Point {
+            line: row.line,
             time: row.value(Channel::Time),
             signal: row.value(Channel::Signal),
             pressure: row.value(Channel::Pressure),
@@ -99,6 +104,7 @@ pub(super) fn capture_from<R: Read>(source: Source<R>, look: Look) -> Result<Cap
     Ok(Capture {
         hash: rows.hash(),
         rows: lines.unwrap_or((0, 0)),
+        short: rows.short,
         cut: rows.cut,
         points,
         look,

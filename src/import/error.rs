@@ -160,16 +160,21 @@ fn unasked(columns: &[Unasked]) -> String {
         .iter()
         .map(|one| {
             let names: Vec<&str> = one.choices.iter().map(|unit| unit.name()).collect();
+            let (first, others) = names.split_first().unwrap_or((&"UNIT", &[]));
+            let or = if others.is_empty() {
+                String::new()
+            } else {
+                format!(" or {}", others.join(", "))
+            };
             format!(
-                "\"{}\" ({}) can be in {}",
+                "--unit \"{}={first}\" ({}; it may be {first}{or})",
                 one.column,
-                one.channel.word(),
-                names.join(", ")
+                one.channel.word()
             )
         })
         .collect();
     format!(
-        "the file does not say the unit of every column; say it with --unit \"NAME=UNIT\": {}",
+        "the file does not say the unit of every column; say it, for example: {}",
         each.join("; ")
     )
 }

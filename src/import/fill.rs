@@ -1,27 +1,24 @@
-//! From a log to the readings of a flow: those whose key `log` names something that it has.
+//! From a file to the readings of a flow: those whose key `log` names something that it has.
 //!
 //! Nothing is typed by anybody here, so what is doubtful is left out with a reason: a stretch that
-//! is missing, a value that swings more than its reading may err, a log that an earlier test of
-//! the same job has used already.
+//! is missing, a value that swings more than its reading may err. Whether a job can take them is
+//! [`super::put`].
 
+use super::Import;
 use super::capture::Capture;
 use super::channel::Channel;
 use super::log::Log;
 use super::moments::Summary;
-use crate::engine::act::act;
-use crate::engine::action::Action;
-use crate::engine::event::{FromFile, What};
-use crate::engine::job::Job;
-use crate::engine::standing::Desk;
+use super::trace::LONGEST;
 use crate::flow::answer::Answer;
 use crate::flow::log_key::{LogKey, LogWindow};
-use crate::flow::model::{Flow, Prompt, PromptKind, QuantityPrompt};
+use crate::flow::model::{Flow, PairsPrompt, Prompt, PromptKind, QuantityPrompt};
 use crate::units::{Quantity, Unit};
 
 /// The fewest values that a mean is taken from: fewer are read as well by eye.
 pub const FEWEST: u64 = 5;
 /// 95 % of a normal distribution lies within so many standard errors.
-const Z95: f64 = 1.96;
+pub const Z95: f64 = 1.96;
 
 /// A reading that a file fills.
 #[derive(Clone, Debug, PartialEq)]
@@ -70,6 +67,14 @@ impl Fill {
     }
 }
 
+/// The readings of a flow that a file fills.
+pub fn fill(flow: &Flow, import: &Import) -> Fill {
+    match import {
+        Import::Log(log) => from_log(flow, log),
+        Import::Capture(capture) => from_capture(flow, capture),
+    }
+}
+
 /// The readings of a flow that a log fills.
 pub fn from_log(flow: &Flow, log: &Log) -> Fill {
     let mut fill = Fill::default();
@@ -83,13 +88,18 @@ pub fn from_log(flow: &Flow, log: &Log) -> Fill {
     fill
 }
 
-/// The readings of a flow that a capture fills: the pairs of a sweep.
+/// The readings of a flow that a capture fills: the pairs of a sweep, or its trace.
 pub fn from_capture(flow: &Flow, capture: &Capture) -> Fill {
     let mut fill = Fill::default();
     for prompt in &flow.readings {
-        if let (Some(LogKey::Sweep), PromptKind::Pairs(asked)) = (prompt.log, &prompt.kind) {
-            let units = (asked.first.1, asked.second.1);
-            fill.put(prompt, sweep(prompt, units, asked.at_least, capture));
+        match (prompt.log, &prompt.kind) {
+            (Some(LogKey::Sweep), PromptKind::Pairs(asked)) => {
+                fill.put(prompt, sweep(prompt, asked, capture));
+            }
+            (Some(LogKey::Trace), PromptKind::Pairs(asked)) => {
+                fill.put(prompt, trace(prompt, asked, capture));
+            }
+            _ => {}
         }
     }
     fill
@@ -150,39 +160,62 @@ fn settled(asked: &QuantityPrompt, summary: &Summary, half_width: f64) -> Result
     ))
 }
 
-fn sweep(
-    prompt: &Prompt,
-    units: (Unit, Unit),
-    at_least: usize,
-    capture: &Capture,
-) -> Result<Filled, String> {
+fn sweep(prompt: &Prompt, asked: &PairsPrompt, capture: &Capture) -> Result<Filled, String> {
     if capture.look.column(Channel::Pressure).is_none() {
         return Err(
             "no column holds the pressure at the sensor; type it beside each step".to_owned(),
         );
     }
-    let pairs: Vec<(Quantity, Quantity)> = capture
-        .steps()
+    let steps = capture.steps();
+    let pairs = steps
         .iter()
-        .filter_map(|step| {
-            let pressure = rounded(step.pressure?, units.0)?;
-            Some((pressure, rounded(step.signal, units.1)?))
-        })
-        .collect();
-    if pairs.len() < at_least {
+        .filter_map(|step| pair((step.pressure?, step.signal), asked));
+    let pairs: Vec<_> = pairs.collect();
+    if pairs.len() < asked.at_least {
         return Err(format!(
-            "{} steps are held in it, and {at_least} are needed: hold each pressure for some seconds",
-            pairs.len()
+            "{} steps are held in it, and {} are needed: hold each pressure for some seconds",
+            pairs.len(),
+            asked.at_least
         ));
     }
-    Ok(Filled {
+    Ok(of_pairs(prompt, pairs, capture.rows))
+}
+
+fn trace(prompt: &Prompt, asked: &PairsPrompt, capture: &Capture) -> Result<Filled, String> {
+    let excerpt = capture.excerpt();
+    let points = excerpt.as_ref().map_or(&[][..], |part| &part.points);
+    let pairs: Vec<_> = points
+        .iter()
+        .filter_map(|point| pair(*point, asked))
+        .collect();
+    if pairs.len() < asked.at_least {
+        return Err(format!(
+            "it has {} points in {LONGEST} s, and {} are needed: record more samples a second",
+            pairs.len(),
+            asked.at_least
+        ));
+    }
+    let rows = excerpt.map_or(capture.rows, |part| part.rows);
+    Ok(of_pairs(prompt, pairs, rows))
+}
+
+/// A pair of values in the units that are asked for.
+fn pair(si: (f64, f64), asked: &PairsPrompt) -> Option<(Quantity, Quantity)> {
+    Some((
+        rounded(si.0, asked.first.1)?,
+        rounded(si.1, asked.second.1)?,
+    ))
+}
+
+fn of_pairs(prompt: &Prompt, pairs: Vec<(Quantity, Quantity)>, rows: (u64, u64)) -> Filled {
+    Filled {
         reading: prompt.id.clone(),
         ask: prompt.ask.clone(),
         value: Answer::Pairs(pairs),
         half_width: None,
-        rows: capture.rows,
+        rows,
         warmth_unknown: false,
-    })
+    }
 }
 
 /// A value in the unit that is asked for, with one digit more than that unit is shown with.
@@ -191,89 +224,4 @@ fn rounded(si: f64, unit: Unit) -> Option<Quantity> {
     let value = unit.from_si(si);
     // Adding zero makes a zero below zero a plain one.
     Quantity::new((value * tens).round() / tens + 0.0, unit).ok()
-}
-
-/// The file that readings come from.
-#[derive(Clone, Copy, Debug)]
-pub struct File<'f> {
-    /// Its name, without the folders above it.
-    pub name: &'f str,
-    /// Its hash.
-    pub hash: &'f str,
-}
-
-/// Puts readings into the job at the step where it stands, as far as the step asks for them.
-/// `warm` says that somebody vouches for a warm engine where the log does not show it.
-///
-/// Gives the events to be recorded, and what was left out and why; the job itself is unchanged.
-pub fn into_job(
-    job: &Job,
-    desk: Desk,
-    fill: &Fill,
-    file: File,
-    warm: bool,
-) -> (Vec<What>, Vec<LeftOut>) {
-    let mut events = Vec::new();
-    let mut left_out = fill.left_out.clone();
-    // What the present step does not ask for is no loss: it is another step's.
-    let asked = job.prompts_now();
-    left_out.retain(|left| asked.iter().any(|(prompt, _)| prompt.id == left.reading));
-    for filled in &fill.filled {
-        match one(job, desk, filled, file, warm) {
-            Ok(mut new) => events.append(&mut new),
-            Err(why) => left_out.push(LeftOut {
-                reading: filled.reading.clone(),
-                why,
-            }),
-        }
-    }
-    (events, left_out)
-}
-
-fn one(
-    job: &Job,
-    desk: Desk,
-    filled: &Filled,
-    file: File,
-    warm: bool,
-) -> Result<Vec<What>, String> {
-    let asked = job.prompts_now();
-    let Some((_, taken)) = asked.iter().find(|(prompt, _)| prompt.id == filled.reading) else {
-        return Err("the present step does not ask for it".to_owned());
-    };
-    if *taken {
-        return Err("it was read at this step already; correct it there if it is wrong".to_owned());
-    }
-    if filled.warmth_unknown && !warm {
-        return Err("the log does not show that the engine was warm".to_owned());
-    }
-    let test = job.test_number();
-    let used = job.readings.iter().find(|taken| {
-        let from = taken.from_file.as_ref();
-        taken.test != test && from.is_some_and(|from| from.hash == file.hash)
-    });
-    if let Some(used) = used {
-        return Err(format!(
-            "this same file was read in test {}; log the engine anew after the repair",
-            used.test
-        ));
-    }
-    let action = Action::ReadFromFile {
-        reading: filled.reading.clone(),
-        value: filled.value.clone(),
-        from: FromFile {
-            name: file.name.to_owned(),
-            rows: filled.rows,
-            hash: file.hash.to_owned(),
-        },
-    };
-    let events = act(job, desk, action).map_err(|refusal| refusal.to_string())?;
-    // A limit that was passed in the past is no reason to stop now.
-    if events
-        .iter()
-        .any(|event| matches!(event, What::LimitPassed { .. }))
-    {
-        return Err("it lies above the limit of this reading; look at the log".to_owned());
-    }
-    Ok(events)
 }

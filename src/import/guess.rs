@@ -97,7 +97,13 @@ const RULES: [Rule; 13] = [
     },
     Rule {
         channel: Channel::Manifold,
-        any: &[&["map"], &["manifold", "pressure"], &["intake", "pressure"]],
+        any: &[
+            &["map"],
+            &["manifold", "pressure"],
+            &["manifold", "press"],
+            &["intake", "pressure"],
+            &["intake", "press"],
+        ],
         not: &[
             "vacuum",
             "gauge",
@@ -155,7 +161,7 @@ const RULES: [Rule; 13] = [
     },
     Rule {
         channel: Channel::Pressure,
-        any: &[&["pressure"]],
+        any: &[&["pressure"], &["press"]],
         not: &[
             "fuel",
             "oil",
@@ -310,6 +316,7 @@ mod tests {
             ("MAF (g/s)", C::Airflow),
             ("Mass air flow rate", C::Airflow),
             ("MAP [kPa]", C::Manifold),
+            ("Intake press. (abs) [kPa]", C::Manifold),
             ("Intake manifold absolute pressure", C::Manifold),
             ("STFT B1 (%)", C::ShortTrim1),
             ("stft2", C::ShortTrim2),

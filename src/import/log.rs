@@ -24,6 +24,8 @@ pub struct Log {
     pub windows: Vec<Window>,
     /// Rows that did not count.
     pub tally: Tally,
+    /// Rows with fewer cells than columns: how many, and the line of the first.
+    pub short: Option<(u64, u64)>,
     /// A last line that was cut off and left out.
     pub cut: Option<u64>,
 }
@@ -62,6 +64,7 @@ pub(super) fn log_from<R: Read>(source: Source<R>, look: Look) -> Result<Log, Im
     Ok(Log {
         hash: rows.hash(),
         rows: rows.count,
+        short: rows.short,
         cut: rows.cut,
         windows,
         tally,

@@ -14,7 +14,7 @@ use super::sniff::Sniffed;
 use crate::units::Unit;
 
 /// What is known about a file beforehand.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Options {
     /// The separator, where it shall not be looked for.
     pub separator: Option<Separator>,

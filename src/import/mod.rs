@@ -2,7 +2,7 @@
 //!
 //! Owns everything between a file's bytes and readings of a flow: how the file is written
 //! ([`dialect`]), what its columns hold ([`look`], [`mapping`]), where the engine runs steadily
-//! ([`steady`]) and which readings that fills ([`fill`]). It takes a reader of bytes and opens no
+//! ([`steady`]), which readings that fills ([`fill`]) and which of them a job can take ([`put`]). It takes a reader of bytes and opens no
 //! file itself, but for saved mappings ([`saved`]). It knows no screen and asks nobody: where
 //! something must be asked, it returns [`ImportError::Unasked`] and is called again.
 
@@ -15,12 +15,19 @@ pub mod log;
 pub mod look;
 pub mod mapping;
 pub mod moments;
+pub mod put;
 pub mod saved;
 pub mod steady;
+pub mod trace;
 
+mod clock;
+mod eight;
+mod ends;
 mod error;
 mod guess;
+mod loop_words;
 mod number;
+mod plain;
 mod rows;
 mod sniff;
 mod source;

@@ -1,4 +1,4 @@
-//! Numbers, missing values and clock times as cells hold them.
+//! Numbers and missing values as cells hold them.
 //!
 //! Works on bytes, since most of a file's time goes here. A number is read exactly: the result is
 //! the `f64` nearest to what is written, as the standard library's parser gives it.
@@ -121,36 +121,6 @@ fn written_out(cell: &[u8], mark: u8) -> Option<f64> {
     text.parse().ok().filter(|value: &f64| value.is_finite())
 }
 
-/// Seconds since midnight of a clock time: `12:03:04.5`, `03:04`, with a date before it if any.
-///
-/// Two parts are minutes and seconds, as a log's own clock shows them.
-pub(super) fn clock(cell: &[u8], decimal: Decimal) -> Option<f64> {
-    let text = std::str::from_utf8(cell).ok()?.trim();
-    let text = text.rsplit([' ', 'T']).next()?.trim_end_matches('Z');
-    let parts: Vec<&str> = text.split(':').collect();
-    let (hours, minutes, seconds) = match parts[..] {
-        [minutes, seconds] => ("0", minutes, seconds),
-        [hours, minutes, seconds] => (hours, minutes, seconds),
-        _ => return None,
-    };
-    let whole = |part: &str, below: u32| {
-        let digits = !part.is_empty() && part.bytes().all(|byte| byte.is_ascii_digit());
-        let value = digits.then(|| part.parse::<u32>().ok()).flatten()?;
-        (value < below).then(|| f64::from(value))
-    };
-    // A clock time of either decimal mark cannot be mistaken for anything else.
-    let seconds = seconds.replace(char::from(decimal.byte()), ".");
-    let (second, rest) = seconds.split_once('.').unwrap_or((&seconds, "0"));
-    let fraction = if rest.is_empty() { "0" } else { rest };
-    let fraction = fraction
-        .bytes()
-        .all(|byte| byte.is_ascii_digit())
-        .then(|| format!("0.{fraction}").parse::<f64>().ok())
-        .flatten()?;
-    // Sixty occurs as a leap second.
-    Some(whole(hours, 24)? * 3600.0 + whole(minutes, 60)? * 60.0 + whole(second, 61)? + fraction)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -189,21 +159,6 @@ mod tests {
         }
     }
 
-    #[test]
-    fn clock_times_are_seconds() {
-        let read = |text: &str| clock(text.as_bytes(), Decimal::Point);
-        assert_eq!(read("00:00:01.5"), Some(1.5));
-        assert_eq!(read("2026-03-02T12:00:00.250Z"), Some(43_200.25));
-        assert_eq!(read("02.03.2026 01:00:00"), Some(3600.0));
-        assert_eq!(read("03:04.5"), Some(184.5));
-        assert_eq!(clock(b"00:00:01,5", Decimal::Comma), Some(1.5));
-        for text in [
-            "", ":", "1:2:3:4", "25:00:00", "00:61:00", "12", "aa:bb", "00:00:-1",
-        ] {
-            assert_eq!(read(text), None, "{text}");
-        }
-    }
-
     proptest! {
         #[test]
         fn a_number_is_the_one_that_the_standard_library_reads(value in any::<f64>(), comma: bool) {
@@ -231,7 +186,7 @@ mod tests {
 
         #[test]
         fn no_bytes_make_it_panic(cell in proptest::collection::vec(any::<u8>(), 0..24)) {
-            let _ = (read(&cell, Decimal::Comma), clock(&cell, Decimal::Point));
+            let _ = read(&cell, Decimal::Comma);
         }
     }
 }

@@ -7,22 +7,52 @@
 use std::io::Read;
 
 use super::channel::Channel;
+use super::clock::{Days, clock};
 use super::dialect::Decimal;
+use super::eight::Shape;
+use super::ends::Ends;
 use super::error::ImportError;
 use super::look::{Look, Purpose};
+use super::loop_words::LoopWords;
 use super::number::{self, Cell};
+use super::plain::{bare, number};
 use super::source::{LONGEST_LINE, Source};
 use super::split::{Part, Splitter, blank_lines, lines_in};
-use crate::units::Unit;
+
+const TIME: usize = Channel::Time.index();
+
+/// What makes SI values of numbers, by channel; a level in whatever unit stays as it is.
+#[derive(Clone, Debug)]
+struct Scales {
+    factors: [f64; Channel::COUNT],
+    offsets: [f64; Channel::COUNT],
+}
+
+impl Scales {
+    fn of(look: &Look) -> Self {
+        let unit = |channel| {
+            let bare = matches!(channel, Channel::RoadSpeed | Channel::Trigger);
+            let mapped = look.column(channel).filter(|_| !bare);
+            mapped.and_then(|mapped| mapped.unit)
+        };
+        Self {
+            factors: Channel::ALL.map(|c| unit(c).map_or(1.0, |unit| unit.step_to_si(1.0))),
+            offsets: Channel::ALL.map(|c| unit(c).map_or(0.0, |unit| unit.to_si(0.0))),
+        }
+    }
+
+    /// As [`crate::units::Unit::to_si`].
+    fn to_si(&self, channel: usize, value: f64) -> f64 {
+        value * self.factors[channel] + self.offsets[channel]
+    }
+}
 
 /// What is done with a column's cells.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Slot {
     Skip,
-    /// A number in a unit.
-    Number(usize, Unit),
-    /// A number whose unit is of no interest.
-    Level(usize),
+    /// A number, and the shape that its cells have had so far.
+    Number(usize, Shape),
     Clock,
     /// Words for open and closed loop; whether the header says what a yes means.
     Loop {
@@ -64,7 +94,9 @@ impl Row {
 pub(super) struct Rows<R> {
     source: Source<R>,
     splitter: Splitter,
+    ends: Ends,
     slots: Vec<Slot>,
+    scales: Scales,
     names: Vec<String>,
     separator: u8,
     decimal: Decimal,
@@ -75,45 +107,10 @@ pub(super) struct Rows<R> {
     anew: bool,
     days: Days,
     loop_words: LoopWords,
+    /// Rows with fewer cells than columns: how many, and the line of the first.
+    pub(super) short: Option<(u64, u64)>,
     /// The last line was cut off and left out.
     pub(super) cut: Option<u64>,
-}
-
-/// Keeps a clock going over midnight.
-#[derive(Default)]
-struct Days {
-    last: f64,
-    before: f64,
-}
-
-impl Days {
-    fn seconds(&mut self, clock: f64) -> f64 {
-        const DAY: f64 = 86_400.0;
-        // Half a day back is not a row out of order: midnight has passed.
-        if clock < self.last - DAY / 2.0 {
-            self.before += DAY;
-        }
-        self.last = clock;
-        self.before + clock
-    }
-}
-
-/// The last words about the loop and what they said: they seldom change from row to row.
-#[derive(Default)]
-struct LoopWords {
-    words: Vec<u8>,
-    said: Option<bool>,
-}
-
-impl LoopWords {
-    fn read(&mut self, cell: &[u8], yes_is_closed: bool) -> Option<bool> {
-        if self.words != cell {
-            self.words.clear();
-            self.words.extend_from_slice(cell);
-            self.said = closed(cell, yes_is_closed);
-        }
-        self.said
-    }
 }
 
 /// What the fast way found.
@@ -130,21 +127,20 @@ impl<R: Read> Rows<R> {
             let Some(channel) = mapped.holds.filter(|channel| purpose.uses(*channel)) else {
                 return Slot::Skip;
             };
-            match (channel, mapped.unit) {
-                (Channel::Time, _) if mapped.clock => Slot::Clock,
-                (Channel::Loop, _) => Slot::Loop {
+            match channel {
+                Channel::Time if mapped.clock => Slot::Clock,
+                Channel::Loop => Slot::Loop {
                     yes_is_closed: mapped.column.bare.to_lowercase().contains("closed"),
                 },
-                (Channel::RoadSpeed | Channel::Trigger, _) | (_, None) => {
-                    Slot::Level(channel.index())
-                }
-                (_, Some(unit)) => Slot::Number(channel.index(), unit),
+                _ => Slot::Number(channel.index(), Shape::new(0, look.dialect.decimal.byte())),
             }
         });
         Self {
             source,
             splitter: Splitter::new(look.dialect.separator),
+            ends: Ends::default(),
             slots: slots.collect(),
+            scales: Scales::of(look),
             names: look.names(),
             separator: look.dialect.separator.byte(),
             decimal: look.dialect.decimal,
@@ -153,6 +149,7 @@ impl<R: Read> Rows<R> {
             anew: false,
             days: Days::default(),
             loop_words: LoopWords::default(),
+            short: None,
             cut: None,
         }
     }
@@ -167,11 +164,13 @@ impl<R: Read> Rows<R> {
         loop {
             let lines = self.source.whole_lines();
             if lines.is_empty() && !self.source.ended() {
+                self.ends.forget();
                 self.source.more(self.line)?;
                 continue;
             }
             match self.fast(row) {
                 Fast::Blank(taken) => {
+                    self.ends.forget();
                     self.source.take(taken);
                     self.line += 1;
                 }
@@ -182,16 +181,25 @@ impl<R: Read> Rows<R> {
                     self.give(row);
                     return Ok(true);
                 }
-                Fast::NotPlain => match self.careful(row)? {
-                    Some(true) => {
-                        self.give(row);
-                        return Ok(true);
+                Fast::NotPlain => {
+                    self.ends.forget();
+                    match self.careful(row)? {
+                        Some(true) => {
+                            self.give(row);
+                            return Ok(true);
+                        }
+                        Some(false) => return Ok(false),
+                        None => {}
                     }
-                    Some(false) => return Ok(false),
-                    None => {}
-                },
+                }
             }
         }
+    }
+
+    /// Counts a row with fewer cells than there are columns; what is missing counts as empty.
+    fn is_short(&mut self, line: u64) {
+        let (rows, first) = self.short.unwrap_or((0, line));
+        self.short = Some((rows + 1, first));
     }
 
     fn give(&mut self, row: &mut Row) {
@@ -210,41 +218,57 @@ impl<R: Read> Rows<R> {
         }
         row.values = [f64::NAN; Channel::COUNT];
         row.closed = None;
-        let (separator, mark) = (self.separator, self.decimal.byte());
+        // What the digits in `row.values` are to be divided by.
+        let mut over = [1.0; Channel::COUNT];
+        let separator = self.separator;
+        let mut ends = self.ends;
         let mut at = 0;
-        for slot in &self.slots {
-            let rest = &bytes[at..];
-            let taken = match slot {
-                Slot::Skip => skip(rest, separator),
-                Slot::Number(channel, unit) => {
-                    number_at(rest, mark, separator).map(|(value, n)| {
-                        row.values[*channel] = unit.to_si(value);
-                        n
-                    })
-                }
-                Slot::Level(channel) => number_at(rest, mark, separator).map(|(value, n)| {
-                    row.values[*channel] = value;
-                    n
-                }),
-                Slot::Clock => skip(rest, separator).and_then(|n| {
-                    let clock = number::clock(bare(&rest[..n]), self.decimal)?;
-                    row.values[Channel::Time.index()] = self.days.seconds(clock);
-                    Some(n)
-                }),
-                Slot::Loop { yes_is_closed } => skip(rest, separator).inspect(|n| {
-                    row.closed = self.loop_words.read(bare(&rest[..*n]), *yes_is_closed);
-                }),
-            };
-            let Some(taken) = taken else {
+        let mut missing = self.slots.len();
+        for slot in &mut self.slots {
+            missing -= 1;
+            let Some(end) = ends.next(bytes, separator) else {
                 return Fast::NotPlain;
             };
-            at += taken;
-            match bytes.get(at..) {
-                Some([byte, ..]) if *byte == separator => at += 1,
-                Some([b'\n', ..]) => return Fast::Row(at + 1),
-                Some([b'\r', b'\n', ..]) => return Fast::Row(at + 2),
-                _ => return Fast::NotPlain,
+            let (rest, length) = (&bytes[at..], end - at);
+            let read = match slot {
+                Slot::Number(channel, shape) => number(rest, length, self.decimal, shape)
+                    .inspect(|(digits, tens)| {
+                        row.values[*channel] = *digits;
+                        over[*channel] = *tens;
+                    })
+                    .is_some(),
+                Slot::Skip => rest.first() != Some(&b'"') || bare(&rest[..length]).is_some(),
+                Slot::Clock => bare(&rest[..length])
+                    .and_then(|cell| clock(cell, self.decimal))
+                    .inspect(|time| row.values[TIME] = self.days.seconds(*time))
+                    .is_some(),
+                Slot::Loop { yes_is_closed } => bare(&rest[..length])
+                    .inspect(|cell| row.closed = self.loop_words.read(cell, *yes_is_closed))
+                    .is_some(),
+            };
+            if !read {
+                return Fast::NotPlain;
             }
+            at = end + 1;
+            let last = bytes[end];
+            if last == separator {
+                continue;
+            }
+            if last == b'\r' && bytes.get(at) == Some(&b'\n') {
+                at += 1;
+                ends.next(bytes, separator);
+            } else if last != b'\n' {
+                return Fast::NotPlain;
+            }
+            ends.moved(at);
+            self.ends = ends;
+            for (channel, over) in over.iter().enumerate() {
+                row.values[channel] = self.scales.to_si(channel, row.values[channel] / over);
+            }
+            if missing > 0 {
+                self.is_short(self.line);
+            }
+            return Fast::Row(at);
         }
         // There is a separator behind the last column: whether anything follows, the other way tells.
         Fast::NotPlain
@@ -291,6 +315,9 @@ impl<R: Read> Rows<R> {
             return Ok(None);
         }
         row.line = line;
+        if self.splitter.count() < self.slots.len() {
+            self.is_short(line);
+        }
         self.read_cells(row)?;
         Ok(Some(true))
     }
@@ -326,13 +353,11 @@ impl<R: Read> Rows<R> {
                 Slot::Loop { yes_is_closed } => {
                     row.closed = self.loop_words.read(cell, *yes_is_closed);
                 }
-                Slot::Number(..) | Slot::Level(_) => match number::read(cell, self.decimal) {
+                Slot::Number(channel, _) => match number::read(cell, self.decimal) {
                     Cell::Missing => {}
-                    Cell::Number(value) => match slot {
-                        Slot::Number(channel, unit) => row.values[*channel] = unit.to_si(value),
-                        Slot::Level(channel) => row.values[*channel] = value,
-                        _ => {}
-                    },
+                    Cell::Number(value) => {
+                        row.values[*channel] = self.scales.to_si(*channel, value);
+                    }
                     Cell::Other => return Err(refused("a number")),
                 },
                 Slot::Clock => {
@@ -340,9 +365,9 @@ impl<R: Read> Rows<R> {
                     if number::is_missing(text) {
                         continue;
                     }
-                    let clock = number::clock(text, self.decimal)
+                    let time = clock(text, self.decimal)
                         .ok_or_else(|| refused("a clock time such as 12:03:04.5"))?;
-                    row.values[Channel::Time.index()] = self.days.seconds(clock);
+                    row.values[TIME] = self.days.seconds(time);
                 }
             }
         }
@@ -380,97 +405,5 @@ impl<R: Read> Rows<R> {
             wanted,
             remedy,
         }
-    }
-}
-
-/// A plain number or nothing at the front, with its quotes or the blanks around it.
-#[inline]
-fn number_at(bytes: &[u8], mark: u8, separator: u8) -> Option<(f64, usize)> {
-    let blanks = |bytes: &[u8]| bytes.iter().take_while(|byte| **byte == b' ').count();
-    if let Some(inside) = bytes.strip_prefix(b"\"") {
-        let (value, taken) = number::plain(inside, mark)?;
-        return (inside.get(taken) == Some(&b'"')).then_some((value, taken + 2));
-    }
-    let mut at = blanks(bytes);
-    let inside = bytes.get(at..)?;
-    let first = *inside.first()?;
-    if first == separator || first == b'\r' || first == b'\n' {
-        return Some((f64::NAN, at));
-    }
-    let (value, taken) = number::plain(inside, mark)?;
-    at += taken;
-    if let Some(b' ') = bytes.get(at) {
-        at += blanks(&bytes[at..]);
-    }
-    Some((value, at))
-}
-
-/// How many bytes the cell at the front takes, if its quotes are plain.
-#[inline]
-fn skip(bytes: &[u8], separator: u8) -> Option<usize> {
-    let ends = |byte: u8| byte == separator || byte == b'\n' || byte == b'\r';
-    if let Some(inside) = bytes.strip_prefix(b"\"") {
-        let close = inside
-            .iter()
-            .position(|byte| matches!(byte, b'"' | b'\n' | b'\r'))?;
-        let plain = inside[close] == b'"' && inside.get(close + 1).is_some_and(|byte| ends(*byte));
-        return plain.then_some(close + 2);
-    }
-    bytes.iter().position(|byte| ends(*byte))
-}
-
-/// A cell without the quotes around it.
-fn bare(cell: &[u8]) -> &[u8] {
-    cell.strip_prefix(b"\"")
-        .and_then(|inside| inside.strip_suffix(b"\""))
-        .unwrap_or(cell)
-}
-
-/// Whether a cell says that fuelling is in closed loop. Numbers are those of parameter 03 of SAE
-/// J1979 (from memory): 2 and 16 closed, 1, 4 and 8 open.
-fn closed(cell: &[u8], yes_is_closed: bool) -> Option<bool> {
-    let text = String::from_utf8_lossy(cell.trim_ascii()).to_lowercase();
-    let yes = matches!(text.as_str(), "1" | "yes" | "on" | "true");
-    let no = matches!(text.as_str(), "0" | "no" | "off" | "false");
-    if yes_is_closed && (yes || no) {
-        return Some(yes);
-    }
-    let says = |word: &str, short: &str| {
-        text.contains(word) || text == short || text.starts_with(&format!("{short}-"))
-    };
-    match (says("closed", "cl"), says("open", "ol"), text.as_str()) {
-        (true, false, _) | (_, _, "2" | "16") => Some(true),
-        (false, true, _) | (_, _, "1" | "4" | "8") => Some(false),
-        _ => None,
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn closed_and_open_loop_are_told_apart() {
-        let read = |text: &str| closed(text.as_bytes(), false);
-        for text in ["closed", "CL", "Closed loop", "2", "cl-fault", "16"] {
-            assert_eq!(read(text), Some(true), "{text}");
-        }
-        for text in ["open", "OL", "Open (cold)", "1", "4", "8"] {
-            assert_eq!(read(text), Some(false), "{text}");
-        }
-        for text in ["", "-", "0", "open or closed", "idle", "cloud"] {
-            assert_eq!(read(text), None, "{text}");
-        }
-        assert_eq!(closed(b"1", true), Some(true));
-        assert_eq!(closed(b"Off", true), Some(false));
-    }
-
-    #[test]
-    fn a_clock_goes_on_over_midnight() {
-        let mut days = Days::default();
-        let times: Vec<f64> = [86_398.0, 86_399.5, 1.0, 2.0]
-            .map(|t| days.seconds(t))
-            .into();
-        assert_eq!(times, [86_398.0, 86_399.5, 86_401.0, 86_402.0]);
     }
 }

@@ -7,6 +7,7 @@
 use std::borrow::Cow;
 use std::rc::Rc;
 
+use super::clock::clock;
 use super::dialect::{Decimal, Dialect, Separator};
 use super::error::ImportError;
 use super::header::{inside_brackets, unit};
@@ -178,7 +179,7 @@ fn usual_length(records: &[Record]) -> Option<usize> {
 
 fn says_number(cell: &str, decimal: Decimal) -> bool {
     matches!(number::read(cell.as_bytes(), decimal), Cell::Number(_))
-        || number::clock(cell.as_bytes(), decimal).is_some()
+        || clock(cell.as_bytes(), decimal).is_some()
 }
 
 fn is_numeric(rows: &[&Record], column: usize, decimal: Decimal) -> bool {
@@ -285,7 +286,7 @@ fn finish(
 fn is_clock(row: &Record, column: usize, decimal: Decimal) -> bool {
     row.cells
         .get(column)
-        .is_some_and(|cell| number::clock(cell.as_bytes(), decimal).is_some())
+        .is_some_and(|cell| clock(cell.as_bytes(), decimal).is_some())
 }
 
 fn without_last_blank(cells: &[String]) -> usize {

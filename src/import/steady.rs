@@ -231,8 +231,8 @@ impl Finder {
         if let Some(block) = &mut self.block {
             block.rows.1 = row.line;
             block.time.1 = time;
-            for (sums, channel) in block.values.iter_mut().zip(SUMMED) {
-                sums.add(row.value(channel));
+            for (sums, channel) in block.values.iter_mut().zip(&SUMMED) {
+                sums.add(row.value(*channel));
             }
         }
     }

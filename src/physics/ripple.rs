@@ -13,7 +13,8 @@
 //! intervals, resonance of the manifold, and a long hose to the sensor, which smooths.
 //!
 //! A lobe's depth is crest to trough of the cycles averaged, between the troughs of the firing
-//! order. Samples far out (three interquartile ranges beyond the quartiles, Tukey 1977) are
+//! order, or between its crests, whichever parts the lobes more: a weak crest is hidden between
+//! crests that are sound, a weak trough between troughs. Samples far out (three interquartile ranges beyond the quartiles, Tukey 1977) are
 //! drop-outs of the signal, counted and left out.
 
 use std::f64::consts::TAU;
@@ -207,12 +208,29 @@ fn depths(
     let (cosine, sine) = terms[cylinders - 1];
     // The firing order is at its crest here, and at its trough half a lobe before.
     let crest = sine.atan2(cosine) / TAU * lobe;
-    // The first crest at or after the start is lobe one.
-    let first = crest + ((start - crest) / lobe - 1e-9).ceil() * lobe;
-    let trough = first - lobe / 2.0;
+    let around = |middle: f64| {
+        // The first middle at or after the start is lobe one.
+        let first = middle + ((start - middle) / lobe - 1e-9).ceil() * lobe;
+        ranges(samples, first - lobe / 2.0, cylinders, cycle)
+    };
+    let (crests, troughs) = (around(crest), around(crest + lobe / 2.0));
+    let apart = |depths: &[f64]| {
+        let off = odd_ones(depths, 0.0).into_iter().map(|(_, off)| off.abs());
+        off.filter(|off| off.is_finite()).fold(0.0, f64::max)
+    };
+    if apart(&troughs) > apart(&crests) {
+        troughs
+    } else {
+        crests
+    }
+}
+
+/// Highest less lowest of the average cycle in each of its parts, the first of which begins at a
+/// time.
+fn ranges(samples: &[(f64, f64)], begins: f64, cylinders: usize, cycle: f64) -> Vec<f64> {
     let mut sums = vec![(0.0, 0_u32); cylinders * BINS];
     for (t, v) in samples {
-        let place = ((t - trough) / cycle).rem_euclid(1.0) * (cylinders * BINS) as f64;
+        let place = ((t - begins) / cycle).rem_euclid(1.0) * (cylinders * BINS) as f64;
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,

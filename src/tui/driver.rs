@@ -3,6 +3,7 @@
 //! they are on the disk.
 
 use std::collections::VecDeque;
+use std::path::PathBuf;
 use std::sync::Arc;
 
 use chrono::{DateTime, Utc};
@@ -10,6 +11,7 @@ use uuid::Uuid;
 
 use super::claimed::Claimed;
 use super::effect::Effect;
+use super::files::{self, Places};
 use super::input::Input;
 use super::keys;
 use super::message::Message;
@@ -26,6 +28,8 @@ pub struct Outside {
     pub store: Box<dyn Store>,
     /// The clock.
     pub clock: Box<dyn FnMut() -> DateTime<Utc>>,
+    /// Where the picker of files begins.
+    pub places: Places,
     /// New names for events and jobs.
     pub names: Box<dyn FnMut() -> Uuid>,
 }
@@ -62,6 +66,12 @@ impl Driver {
             drawn: Drawn::default(),
             claimed: Claimed::default(),
         }
+    }
+
+    /// Lets the picker of files begin elsewhere.
+    #[cfg(test)]
+    pub fn set_places(&mut self, places: Places) {
+        self.outside.places = places;
     }
 
     /// Reads the board for the first time.
@@ -139,6 +149,15 @@ impl Driver {
                     self.claimed.release(&mut *self.outside.store);
                     continue;
                 }
+                Effect::KeepFolder(folder) => {
+                    self.outside.places.keep(&folder);
+                    continue;
+                }
+                Effect::Folder(folder) => Some(Ok(self.folder(folder))),
+                Effect::ReadFile { path, options } => Some(Ok(Message::FileRead {
+                    result: files::read(&path, &options),
+                    path,
+                })),
                 stored => self.store(stored),
             };
             let Some(message) = message else {
@@ -165,6 +184,13 @@ impl Driver {
             } => self.append(job, after, &who, what),
             _ => return None,
         })
+    }
+
+    fn folder(&self, asked: Option<PathBuf>) -> Message {
+        let places = self.outside.places.all();
+        let path = asked.or_else(|| places.first().cloned());
+        let folder = path.map(|path| files::folder(&path)).unwrap_or_default();
+        Message::Folder(Box::new(folder), places)
     }
 
     fn find(&self, query: String) -> Result<Message, StoreError> {

@@ -1,8 +1,11 @@
 //! What the model wants done outside: the driver carries these out and feeds the results back.
 
+use std::path::PathBuf;
+
 use uuid::Uuid;
 
 use crate::engine::event::What;
+use crate::import::Options;
 use crate::job::store::Claim;
 
 /// Something to be done outside the model.
@@ -37,6 +40,17 @@ pub enum Effect {
         /// What happened.
         what: Vec<What>,
     },
+    /// Look into a folder; without one, where files usually land.
+    Folder(Option<PathBuf>),
+    /// Read a file.
+    ReadFile {
+        /// The file.
+        path: PathBuf,
+        /// What is known about it.
+        options: Box<Options>,
+    },
+    /// Note the last folder used.
+    KeepFolder(PathBuf),
     /// Ring the bell.
     Bell,
     /// Take mouse events, or leave them to the terminal.

@@ -1,12 +1,15 @@
 //! What an input means: the messages that change the model, and the named acts that keys stand
 //! for. Plain data; knows no key and no screen.
 
+use std::path::PathBuf;
 use std::sync::Arc;
 
 use uuid::Uuid;
 
+use super::model::Folder;
 use crate::engine::event::Event;
 use crate::flow::shelf::Shelf;
+use crate::import::{Import, ImportError};
 use crate::job::store::JobLine;
 
 /// Something that changes the model.
@@ -41,6 +44,15 @@ pub enum Message {
         query: String,
         /// The jobs.
         lines: Vec<JobLine>,
+    },
+    /// What lies in a folder, and the folders to begin at.
+    Folder(Box<Folder>, Vec<PathBuf>),
+    /// A file was read, or was not.
+    FileRead {
+        /// The file.
+        path: PathBuf,
+        /// What it holds, or why it cannot be read.
+        result: Result<Arc<Import>, Arc<ImportError>>,
     },
     /// A job was read.
     Loaded {
@@ -164,4 +176,8 @@ pub enum Act {
     TryAgain,
     /// Take the job over from whoever has it open.
     TakeOver,
+    /// Fill readings from a file.
+    ReadFile,
+    /// The next folder to begin at.
+    NextPlace,
 }

@@ -11,6 +11,7 @@ pub mod claimed;
 pub mod clean;
 pub mod driver;
 pub mod effect;
+pub mod files;
 pub mod input;
 pub mod keys;
 pub mod message;
@@ -25,6 +26,7 @@ pub mod view;
 mod tests;
 
 use std::io::{self, Write};
+use std::path::PathBuf;
 use std::time::Duration;
 
 use chrono::{Local, Utc};
@@ -57,6 +59,8 @@ pub struct Options {
     pub flows: Option<Flows>,
     /// Who is at the keyboard.
     pub who: String,
+    /// The folder of jobs, where small things are noted too; none for a store that is thrown away.
+    pub kept: Option<PathBuf>,
     /// Where the jobs are kept and how to go on, for the line that is printed on leaving:
     /// "kept in FILE; `ruleout` goes on".
     pub data_note: String,
@@ -89,6 +93,7 @@ pub fn run(options: Options) -> Result<(), TuiError> {
         store: options.store,
         clock: Box::new(Utc::now),
         names: Box::new(Uuid::now_v7),
+        places: files::Places::of_this_computer(options.kept.as_deref()),
     };
     let mut driver = Driver::new(outside, model);
     let mut screen = Screen::take()?;

@@ -4,11 +4,15 @@
 //! This module owns the text form of values and results; it must not know any formula. It prints
 //! nothing itself: whoever calls gets the text, or an error that names the option at fault.
 
+mod capture;
 mod convert;
 mod options;
 mod print;
 mod profile;
 
+pub use capture::{Captured, Lobes, captured};
+
+use super::CliError;
 use crate::physics::calculation::CalcError;
 use crate::physics::evaluate::evaluate_biased;
 use crate::physics::{all, find};
@@ -22,10 +26,10 @@ pub fn command() -> Command {
         .arg_required_else_help(true)
         .subcommands(all().iter().copied().map(|calculation| {
             let command = options::command(calculation);
-            if calculation.name == profile::FOR {
-                command.arg(profile::option())
-            } else {
-                command
+            match calculation.name {
+                profile::FOR => command.arg(profile::option()),
+                name if capture::FOR.contains(&name) => capture::options(command),
+                _ => command,
             }
         }))
         .subcommand(convert::command())
@@ -34,14 +38,15 @@ pub fn command() -> Command {
 /// Works what the command line asks for, and gives the text to print.
 ///
 /// # Errors
-/// [`CalcError`] names the option at fault and what to do; the command was then used wrongly.
-pub fn run(matches: &ArgMatches) -> Result<String, CalcError> {
+/// Names the option at fault and what to do; the command was then used wrongly.
+pub fn run(matches: &ArgMatches) -> Result<String, CliError> {
     match matches.subcommand() {
-        Some((convert::NAME, matches)) => convert::run(matches),
+        Some((convert::NAME, matches)) => Ok(convert::run(matches)?),
         Some((name, matches)) => {
             let calculation = find(name).ok_or_else(|| unknown(name))?;
             let mut asked = options::read(calculation, matches)?;
             profile::add(&mut asked, matches)?;
+            capture::add(calculation, &mut asked, matches)?;
             let evaluation =
                 evaluate_biased(calculation, &asked.given, &asked.errors, &asked.biases)?;
             if matches.get_flag("json") {
@@ -49,7 +54,7 @@ pub fn run(matches: &ArgMatches) -> Result<String, CalcError> {
             }
             Ok(print::text(calculation, &asked, &evaluation))
         }
-        None => Err(unknown("")),
+        None => Err(unknown("").into()),
     }
 }
 
@@ -74,7 +79,7 @@ mod tests {
     use super::*;
     use serde_json::Value;
 
-    fn calc(args: &[&str]) -> Result<String, CalcError> {
+    fn calc(args: &[&str]) -> Result<String, CliError> {
         let matches = command()
             .try_get_matches_from([&["calc"], args].concat())
             .expect("a well-formed command line");

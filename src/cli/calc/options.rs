@@ -19,6 +19,19 @@ pub(super) struct Asked {
     pub like: Option<Unit>,
 }
 
+impl Asked {
+    /// Values alone, without errors, in their usual units.
+    pub(super) fn of(given: Given) -> Self {
+        Self {
+            given,
+            errors: Vec::new(),
+            biases: Vec::new(),
+            show: Vec::new(),
+            like: None,
+        }
+    }
+}
+
 /// The sub-command of one calculation.
 pub(super) fn command(calculation: &'static Calculation) -> Command {
     // The only text of a calculation is written without its name: `calc vin 1M8GDM9AXKP042788`.

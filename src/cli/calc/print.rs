@@ -108,15 +108,18 @@ fn interval(unit: &Shown, estimate: Estimate) -> String {
 
 /// The results for programs, in SI.
 pub(super) fn json(calculation: &Calculation, asked: &Asked, evaluation: &Evaluation) -> String {
+    format!("{:#}\n", object(calculation, asked, evaluation))
+}
+
+/// The same, to be put into another object.
+pub(super) fn object(calculation: &Calculation, asked: &Asked, evaluation: &Evaluation) -> Value {
     let results: Map<String, Value> = calculation
         .outputs
         .iter()
         .zip(&evaluation.results)
         .map(|(output, result)| (output.id.to_owned(), result_json(output, asked, result)))
         .collect();
-    let object =
-        json!({"calculation": calculation.name, "results": results, "notes": evaluation.notes});
-    format!("{object:#}\n")
+    json!({"calculation": calculation.name, "results": results, "notes": evaluation.notes})
 }
 
 fn result_json(output: &Output, asked: &Asked, result: &Evaluated) -> Value {

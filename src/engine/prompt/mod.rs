@@ -33,9 +33,11 @@ pub(super) fn read(
     let Some(run) = job.run() else {
         return Err(Refusal::NotNow("no flow was begun yet".to_owned()));
     };
-    let asked = run
-        .step()
-        .is_some_and(|step| step.record.iter().any(|id| id == reading));
+    // A file holds what later steps ask for as well; there it is offered, to be taken over.
+    let asked = origin.from_file.is_some()
+        || run
+            .step()
+            .is_some_and(|step| step.record.iter().any(|id| id == reading));
     let Some(prompt) = run.flow.reading(reading).filter(|_| asked) else {
         return Err(Refusal::NotNow(format!(
             "this step does not ask for `{reading}`"

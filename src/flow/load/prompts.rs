@@ -105,6 +105,10 @@ fn log(node: &Node, id: &str, kind: &PromptKind, out: &mut Findings) -> Option<L
             asked.first.1.dimension() == Dimension::Pressure
                 && asked.second.1.dimension() == Dimension::Voltage
         }
+        (LogKey::Trace, PromptKind::Pairs(asked)) => {
+            asked.first.1.dimension() == Dimension::Time
+                && asked.second.1.dimension() == Dimension::Voltage
+        }
         _ => false,
     };
     if fit {
@@ -118,6 +122,10 @@ fn log(node: &Node, id: &str, kind: &PromptKind, out: &mut Findings) -> Option<L
         LogKey::Sweep => (
             "pairs of a pressure and a voltage".to_owned(),
             "write for example pairs: {pressure: kPa, signal: V}, or take `log` out",
+        ),
+        LogKey::Trace => (
+            "pairs of a time and a voltage".to_owned(),
+            "write for example pairs: {time: ms, signal: V}, or take `log` out",
         ),
     };
     let message = format!("`{words}` gives {what}, which is not what `{id}` asks for");

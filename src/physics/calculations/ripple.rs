@@ -44,7 +44,7 @@ const POINT: &[Field] = &[
 /// A capture of the manifold pressure.
 pub(super) static RIPPLE: Calculation = Calculation {
     name: "ripple",
-    version: 1,
+    version: 2,
     summary: "manifold pressure over the engine's cycles: lobes, their depth, and which differs",
     source: "Fourier series over whole cycles; impulse model of one weak cylinder, our derivation; \
              limits are assumptions, no source",

@@ -24,6 +24,8 @@ pub enum Context {
     List,
     /// A text that lies over the screen.
     Text,
+    /// The picker of files.
+    Files,
     /// The record of a job.
     Record,
     /// The walk: some ways to go on, numbered.
@@ -46,13 +48,14 @@ pub enum Context {
 
 impl Context {
     /// All contexts.
-    pub const ALL: [Self; 15] = [
+    pub const ALL: [Self; 16] = [
         Self::Board,
         Self::Search,
         Self::Field,
         Self::Words,
         Self::List,
         Self::Text,
+        Self::Files,
         Self::Record,
         Self::Ways,
         Self::Caution,
@@ -66,7 +69,10 @@ impl Context {
 
     /// Whether characters are typed into a field, so that letters and digits are no commands.
     pub fn types(self) -> bool {
-        matches!(self, Self::Search | Self::Field | Self::Value | Self::Pairs)
+        matches!(
+            self,
+            Self::Search | Self::Field | Self::Files | Self::Value | Self::Pairs
+        )
     }
 
     /// Whether digits pick from a numbered list.

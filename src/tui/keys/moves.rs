@@ -5,8 +5,8 @@ use super::super::message::Act;
 use super::table::{EVERYWHERE, always, letter, plain};
 use super::{Context, Row};
 use Context::{
-    Board, Brief, Caution, Choice, Field, Judged, List, Pairs, Places, Record, Search, Text, Value,
-    Ways, Words,
+    Board, Brief, Caution, Choice, Field, Files, Judged, List, Pairs, Places, Record, Search, Text,
+    Value, Ways, Words,
 };
 
 /// The keys.
@@ -35,8 +35,8 @@ pub static MOVES: &[Row] = &[
         words: "up",
         help: "one up in a list, a text or a form",
         contexts: &[
-            Board, Search, Field, Words, List, Text, Record, Ways, Choice, Places, Caution, Brief,
-            Value, Pairs, Judged,
+            Files, Board, Search, Field, Words, List, Text, Record, Ways, Choice, Places, Caution,
+            Brief, Value, Pairs, Judged,
         ],
         when: always,
         foot: 0,
@@ -47,8 +47,8 @@ pub static MOVES: &[Row] = &[
         words: "down",
         help: "one down in a list, a text or a form",
         contexts: &[
-            Board, Search, Field, Words, List, Text, Record, Ways, Choice, Places, Caution, Brief,
-            Value, Pairs, Judged,
+            Files, Board, Search, Field, Words, List, Text, Record, Ways, Choice, Places, Caution,
+            Brief, Value, Pairs, Judged,
         ],
         when: always,
         foot: 0,
@@ -59,7 +59,8 @@ pub static MOVES: &[Row] = &[
         words: "page up",
         help: "scroll a page up",
         contexts: &[
-            Board, List, Text, Record, Ways, Caution, Brief, Value, Choice, Places, Pairs, Judged,
+            Files, Board, List, Text, Record, Ways, Caution, Brief, Value, Choice, Places, Pairs,
+            Judged,
         ],
         when: always,
         foot: 0,
@@ -70,7 +71,8 @@ pub static MOVES: &[Row] = &[
         words: "page down",
         help: "scroll a page down",
         contexts: &[
-            Board, List, Text, Record, Ways, Caution, Brief, Value, Choice, Places, Pairs, Judged,
+            Files, Board, List, Text, Record, Ways, Caution, Brief, Value, Choice, Places, Pairs,
+            Judged,
         ],
         when: always,
         foot: 0,

@@ -6,8 +6,8 @@ use super::super::message::Act;
 use super::super::model::Model;
 use super::{Context, Row};
 use Context::{
-    Board, Brief, Caution, Choice, Field, Judged, List, Pairs, Places, Record, Search, Text, Value,
-    Ways, Words,
+    Board, Brief, Caution, Choice, Field, Files, Judged, List, Pairs, Places, Record, Search, Text,
+    Value, Ways, Words,
 };
 
 pub(super) const EVERYWHERE: &[Context] = &Context::ALL;
@@ -41,8 +41,8 @@ pub static TABLE: &[Row] = &[
         words: "accept",
         help: "accept what is shown, typed or picked",
         contexts: &[
-            Board, Search, Field, Words, List, Text, Ways, Brief, Value, Choice, Places, Pairs,
-            Judged,
+            Files, Board, Search, Field, Words, List, Text, Ways, Brief, Value, Choice, Places,
+            Pairs, Judged,
         ],
         when: Model::can_accept,
         foot: 1,
@@ -53,8 +53,8 @@ pub static TABLE: &[Row] = &[
         words: "back",
         help: "back: empty the field, the question before, or one station back",
         contexts: &[
-            Search, Field, Words, List, Text, Record, Ways, Caution, Brief, Value, Choice, Places,
-            Pairs, Judged,
+            Files, Search, Field, Words, List, Text, Record, Ways, Caution, Brief, Value, Choice,
+            Places, Pairs, Judged,
         ],
         when: not_stopped,
         foot: 2,
@@ -177,6 +177,24 @@ pub static TABLE: &[Row] = &[
         foot: 0,
     },
     Row {
+        act: Act::ReadFile,
+        keys: &[Press::ctrl('r'), letter('l')],
+        words: "read a file",
+        help: "fill readings from a log of scan data or a capture of a scope",
+        contexts: STEP,
+        when: Model::can_read_a_file,
+        foot: 3,
+    },
+    Row {
+        act: Act::NextPlace,
+        keys: &[plain(Key::Tab)],
+        words: "next place",
+        help: "last folder used, then where downloads land, then the current folder",
+        contexts: &[Files],
+        when: always,
+        foot: 3,
+    },
+    Row {
         act: Act::Codes,
         keys: &[plain(Key::F(8)), letter('c')],
         words: "save codes",
@@ -275,8 +293,8 @@ pub static TABLE: &[Row] = &[
         words: "help",
         help: "explain this screen and its keys",
         contexts: &[
-            Board, Search, Field, Words, List, Record, Ways, Caution, Brief, Value, Choice, Places,
-            Pairs, Judged,
+            Files, Board, Search, Field, Words, List, Record, Ways, Caution, Brief, Value, Choice,
+            Places, Pairs, Judged,
         ],
         when: always,
         foot: 11,

@@ -1,6 +1,6 @@
 //! Numbered lists that lie over the screen: what is in them, and what each item does.
 
-use super::Model;
+use super::{Model, Over, Preview};
 use crate::engine::job::Taken;
 use crate::engine::shown;
 use crate::engine::skip::{self, Ways};
@@ -24,6 +24,10 @@ pub enum ListKind {
     Skip,
     /// Answers that can be corrected.
     Answers,
+    /// Units that a column of a file can be in.
+    Units,
+    /// Whether the engine was warm while a log was taken.
+    Warm,
 }
 
 impl ListKind {
@@ -35,6 +39,8 @@ impl ListKind {
             Self::Outcomes => "Take another outcome",
             Self::Skip => "Skip the step: where does it go on?",
             Self::Answers => "Correct an answer",
+            Self::Units => "In which unit is this column?",
+            Self::Warm => "Was the engine warm while this was logged?",
         }
     }
 
@@ -52,6 +58,8 @@ impl ListKind {
             Self::Answers => {
                 "The old answer stays in the record; steps that rest on it are judged again."
             }
+            Self::Units => "The file does not say it, and a wrong one spoils everything.",
+            Self::Warm => "The log has no coolant temperature. Trims count on a warm engine only.",
         }
     }
 }
@@ -96,6 +104,10 @@ pub enum Then {
     Retest,
     /// Opens a job again that was handed over.
     Reopen,
+    /// This column of the file is in this unit.
+    Unit(String, String),
+    /// The engine was warm, or not.
+    Warm(bool),
     /// Goes on in the flow that this one leads to.
     Onward(String),
 }
@@ -119,7 +131,36 @@ pub fn items(model: &Model, kind: ListKind) -> Vec<Item> {
         ListKind::Outcomes => outcomes(model),
         ListKind::Skip => skips(model),
         ListKind::Answers => answers(model),
+        ListKind::Units => units(model),
+        ListKind::Warm => vec![
+            Item::new("It was warm", "", Then::Warm(true)),
+            Item::new(
+                "It was not, or nobody knows",
+                "nothing is filled in",
+                Then::Warm(false),
+            ),
+        ],
     }
+}
+
+/// Units for the first column of the file in the picker whose unit is not known.
+fn units(model: &Model) -> Vec<Item> {
+    let unasked = model.overs.iter().find_map(|over| match over {
+        Over::Files(files) => match &files.preview {
+            Preview::Unasked(unasked) => unasked.first(),
+            _ => None,
+        },
+        _ => None,
+    });
+    let Some(one) = unasked else {
+        return Vec::new();
+    };
+    let column = format!("\"{}\" ({})", one.column, one.channel.word());
+    let item = |unit: &crate::units::Unit| {
+        let then = Then::Unit(one.column.clone(), unit.name().to_owned());
+        Item::new(unit.name(), column.clone(), then)
+    };
+    one.choices.iter().map(item).collect()
 }
 
 /// Acts that only move about, or that are on screen anyway, are left out of the list.

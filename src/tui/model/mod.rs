@@ -5,6 +5,7 @@
 mod ask;
 mod count;
 mod entry;
+mod files;
 mod form;
 mod lists;
 mod open;
@@ -22,6 +23,7 @@ use crate::job::store::{JobLine, JobState};
 
 pub use ask::Asked;
 pub use entry::{Entry, Offered, parse_pairs};
+pub use files::{AT_ONCE, Entry as FileEntry, Files, Folder, Preview};
 pub use form::{Field, FieldKind, Form, FormKind, codes, listed};
 pub use lists::{Item, ListKind, Then, items};
 pub use open::{OpenJob, Timer};
@@ -87,6 +89,8 @@ pub enum Over {
     },
     /// The help for this context, scrolled this far.
     Help(Context, u16),
+    /// The picker of files.
+    Files(Box<Files>),
     /// Why the rules suggest what they do, scrolled this far.
     Why(u16),
 }
@@ -191,6 +195,7 @@ impl Model {
                 _ => Context::Field,
             },
             Some(Over::List { .. }) => Context::List,
+            Some(Over::Files(_)) => Context::Files,
             Some(Over::Help(..) | Over::Why(_)) => Context::Text,
             None => self.context_below(),
         }

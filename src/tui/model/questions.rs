@@ -19,6 +19,10 @@ impl Model {
         match self.context() {
             Context::Board | Context::Search => !self.board.shown().is_empty(),
             Context::List => matches!(self.overs.last(), Some(Over::List { at: Some(_), .. })),
+            Context::Files => match self.overs.last() {
+                Some(Over::Files(files)) => files.picked().is_some(),
+                _ => false,
+            },
             Context::Ways => self.open.as_ref().is_some_and(|open| open.at.is_some()),
             Context::Choice => self
                 .open
@@ -45,6 +49,7 @@ impl Model {
                 FieldKind::Words { .. } => true,
                 _ => field.text.value().is_empty(),
             }),
+            Some(Over::Files(files)) => files.filter.value().is_empty(),
             Some(_) => true,
             None => match (self.screen, &self.open) {
                 (Screen::Board, _) => self.board.query.value().is_empty(),

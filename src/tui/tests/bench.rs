@@ -14,6 +14,7 @@ use crate::flow::shelf::Shelf;
 use crate::job::sqlite::SqliteStore;
 use crate::job::store::{Claim, JobLine, Store, StoreError, Writer};
 use crate::tui::driver::{Driver, Left, Outside};
+use crate::tui::files::Places;
 use crate::tui::input::{Input, Key, Press};
 use crate::tui::keys::Context;
 use crate::tui::model::Model;
@@ -95,6 +96,7 @@ impl Bench {
                 let clock = Rc::clone(&clock);
                 Box::new(move || clock.get())
             },
+            places: Places::default(),
             names: Box::new(move || {
                 next += 1;
                 Uuid::from_u128(0x0190_0000_0000_7000_8000_0000_0000_0000 + next)
@@ -135,6 +137,33 @@ impl Bench {
         let mut bench = Self::at_first_question();
         bench.keys("1<Enter>").typed("140").keys("<Enter>1");
         bench
+    }
+
+    /// On the shipped intake flow, at the step that asks for the readings at warm idle.
+    pub fn at_warm_idle() -> Self {
+        let mut bench = Self::new();
+        bench.driver.model.shelf = Shelf::shipped();
+        bench
+            .keys("n")
+            .typed("XK 42 TRY")
+            .keys("<Tab><Tab><Tab><Tab>");
+        bench.typed("rough idle").keys("<Tab><Tab>").typed("p0171");
+        bench.keys("<F6>").sees("2 Intake leak");
+        bench.keys("2<Enter>1<Enter>1<Enter>200<Enter>");
+        for _ in 0..12 {
+            let screen = bench.screen();
+            if screen.contains("Is fuelling in closed loop?") {
+                return bench;
+            }
+            bench.keys(if screen.contains("are saved?") {
+                "1<Enter>"
+            } else if screen.contains("CAUTION") {
+                "1"
+            } else {
+                "<Enter>"
+            });
+        }
+        panic!("the step was not reached:\n{}", bench.screen());
     }
 
     /// At the step with the hold, its caution accepted.

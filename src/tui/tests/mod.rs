@@ -9,6 +9,7 @@
 mod answers;
 mod bench;
 mod board;
+mod files;
 mod flows;
 mod keys;
 mod mouse;

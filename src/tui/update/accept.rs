@@ -1,6 +1,6 @@
 //! Enter: accepts what is shown, typed or picked.
 
-use super::{answer, moves, perform_or_say, submit, then};
+use super::{answer, files, moves, perform_or_say, submit, then};
 use crate::engine::action::Action;
 use crate::engine::standing::Standing;
 use crate::job::store::Claim;
@@ -15,6 +15,7 @@ pub fn accept(model: &mut Model) -> Vec<Effect> {
         Context::Board | Context::Search => open_job(model),
         Context::Field | Context::Words => next_or_submit(model),
         Context::List => accept_item(model),
+        Context::Files => files::accept(model),
         Context::Text => {
             model.overs.pop();
             Vec::new()

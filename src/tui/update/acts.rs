@@ -1,6 +1,6 @@
 //! What the acts of the key table do.
 
-use super::{accept, back, forms, list, moves, perform_or_say, submit};
+use super::{accept, back, files, forms, list, moves, perform_or_say, submit};
 use crate::engine::action::Action;
 use crate::engine::job::Run;
 use crate::engine::skip::{self, Ways};
@@ -62,6 +62,8 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
         Act::Rejudged => to_rejudged(model),
         Act::TryAgain => load_again(model, Claim::Politely),
         Act::TakeOver => load_again(model, Claim::TakeOver),
+        Act::ReadFile => files::open(model),
+        Act::NextPlace => files::next_place(model),
     }
 }
 

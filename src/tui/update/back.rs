@@ -10,6 +10,13 @@ use crate::tui::view;
 
 /// One back.
 pub fn back(model: &mut Model) -> Vec<Effect> {
+    if let Some(Over::Files(files)) = model.overs.last_mut()
+        && !files.filter.value().is_empty()
+    {
+        files.filter.reset();
+        files.at = 0;
+        return super::files::looked_elsewhere(model);
+    }
     match model.overs.pop() {
         Some(Over::Form(form)) => {
             if form.is_touched() && form.kind != FormKind::Place {

@@ -3,7 +3,7 @@
 
 use tui_input::{Input, InputRequest};
 
-use super::answer;
+use super::{answer, files};
 use crate::flow::model::PromptKind;
 use crate::tui::clean::clean;
 use crate::tui::effect::Effect;
@@ -18,6 +18,9 @@ const LONGEST: usize = 2_000;
 pub fn edit(model: &mut Model, edit: Edit) -> Vec<Effect> {
     if edit == Edit::Backspace && model.context() == Context::Pairs && model.field_is_empty() {
         return answer::take_pair_back(model);
+    }
+    if edit == Edit::Backspace && model.context() == Context::Files && model.field_is_empty() {
+        return files::up(model);
     }
     let begins_anew = begins_anew(model, edit);
     let changes = !matches!(edit, Edit::Left | Edit::Right | Edit::Home | Edit::End);
@@ -92,6 +95,10 @@ fn field(model: &mut Model) -> Option<&mut Input> {
             Over::Form(form) => form.field_mut().map(|field| &mut field.text),
             _ => None,
         },
+        Context::Files => match model.overs.last_mut()? {
+            Over::Files(files) => Some(&mut files.filter),
+            _ => None,
+        },
         Context::Value | Context::Pairs => model.open.as_mut().map(|open| &mut open.entry.text),
         _ => None,
     }
@@ -104,6 +111,12 @@ fn changed(model: &mut Model) -> Vec<Effect> {
         Context::Search => {
             model.board.at = 0;
             return vec![Effect::Find(model.board.query.value().to_owned())];
+        }
+        Context::Files => {
+            if let Some(Over::Files(files)) = model.overs.last_mut() {
+                files.at = 0;
+            }
+            return files::looked_elsewhere(model);
         }
         Context::Field => {
             if let Some(Over::Form(form)) = model.overs.last_mut()

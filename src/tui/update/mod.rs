@@ -6,6 +6,7 @@ mod acts;
 mod answer;
 mod back;
 mod edit;
+mod files;
 pub mod flows;
 mod forms;
 mod moves;
@@ -53,6 +54,8 @@ pub fn update(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Ef
             flows::changed(model, *read);
             Vec::new()
         }
+        Message::Folder(folder, places) => files::folder(model, *folder, places),
+        Message::FileRead { path, result } => files::was_read(model, &path, result),
         Message::Found { query, lines } => stored::found(model, &query, lines),
         Message::Loaded { line, events, held } => stored::loaded(model, &line, &events, held),
         Message::Lost { job, held } => stored::lost(model, job, held),
@@ -175,6 +178,8 @@ fn then(model: &mut Model, then: Then) -> Vec<Effect> {
         Then::Decline => forms::open(model, FormKind::Decline),
         Then::Repaired => forms::open(model, FormKind::Repaired),
         Then::Retest => perform_or_say(model, Action::Retest),
+        Then::Unit(column, unit) => files::unit(model, column, &unit),
+        Then::Warm(warm) => files::warm(model, warm),
         Then::Onward(flow) => onward(model, &flow),
     }
 }

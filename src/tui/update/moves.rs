@@ -2,7 +2,7 @@
 
 use tui_input::Input;
 
-use super::{accept, edit};
+use super::{accept, edit, files};
 use crate::flow::answer::Strength;
 use crate::flow::model::PromptKind;
 use crate::tui::effect::Effect;
@@ -27,6 +27,13 @@ pub fn go(model: &mut Model, act: Act) -> Vec<Effect> {
             {
                 *at = moved(*at, words.len(), act, page);
             }
+        }
+        Context::Files => {
+            if let Some(Over::Files(files)) = model.overs.last_mut() {
+                let count = files.listed().len();
+                files.at = moved(Some(files.at), count, act, page).unwrap_or(0);
+            }
+            return files::looked_elsewhere(model);
         }
         Context::List => {
             let count = model.count();
@@ -57,7 +64,9 @@ pub fn go(model: &mut Model, act: Act) -> Vec<Effect> {
 pub fn wheel(model: &mut Model, down: bool) -> Vec<Effect> {
     let act = if down { Act::Down } else { Act::Up };
     match model.context() {
-        Context::Board | Context::Search | Context::List => return go(model, act),
+        Context::Board | Context::Search | Context::List | Context::Files => {
+            return go(model, act);
+        }
         Context::Field | Context::Words => {}
         _ => (0..3).for_each(|_| scroll(model, act, 1)),
     }
@@ -165,6 +174,12 @@ pub fn pick(model: &mut Model, n: usize) -> Vec<Effect> {
                     open.at = Some(n);
                 }
             }
+        }
+        Context::Files => {
+            if let Some(Over::Files(files)) = model.overs.last_mut() {
+                files.at = n;
+            }
+            return files::looked_elsewhere(model);
         }
         Context::Places => cycle_place(model, n),
         Context::Caution => return accept::caution(model, n + 1),

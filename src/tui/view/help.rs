@@ -61,6 +61,9 @@ fn explain(context: Context) -> &'static str {
         }
         Context::List => "A numbered list. Nothing happens until you accept.",
         Context::Text => "A text to read.",
+        Context::Files => {
+            "Pick a log or a capture; what it would fill in is shown beside it. Type a part of the name to list only those. Backspace goes to the folder above."
+        }
         Context::Record => {
             "Everything that happened on this job. Nothing here is ever changed; a correction is added and the old answer stays."
         }

@@ -5,6 +5,7 @@ mod answers;
 mod board;
 pub mod canvas;
 mod clock;
+mod files;
 mod form;
 mod frame;
 mod help;
@@ -44,6 +45,7 @@ pub fn draw(model: &Model, buffer: &mut Buffer) -> Drawn {
         Some(Over::Help(context, scroll)) => {
             help::draw(model, *context, *scroll, &mut canvas, body);
         }
+        Some(Over::Files(picker)) => files::draw(model, picker, &mut canvas, body),
         Some(Over::Why(scroll)) => help::why(model, *scroll, &mut canvas, body),
         None => match model.screen {
             Screen::Board => board::draw(model, &mut canvas, body),

@@ -1,0 +1,347 @@
+//! What a file holds, as text for people.
+
+use std::fmt::Write as _;
+
+use super::job::Filled;
+use crate::cli::calc::Captured;
+use crate::cli::one_line;
+use crate::engine::shown;
+use crate::flow::answer::Answer;
+use crate::flow::log_key::LogWindow;
+use crate::import::fill::Z95;
+use crate::import::look::{Known, Mapped};
+use crate::import::moments::Summary;
+use crate::import::put::Asked;
+use crate::import::steady::{SHORTEST, Window};
+use crate::import::{Capture, Channel, Import, Log, Look};
+use crate::units::Unit;
+
+/// Everything about a file.
+pub(super) fn file(
+    name: &str,
+    read: &Import,
+    worked: Option<&Captured>,
+    filled: Option<&Filled>,
+) -> String {
+    let mut out = String::new();
+    match read {
+        Import::Log(log) => {
+            add(
+                &mut out,
+                &format!("{}: a log of {} rows", one_line(name), log.rows),
+            );
+            out.push_str(&look(&log.look));
+            remarks(&mut out, log.short, log.cut);
+            windows(&mut out, log);
+        }
+        Import::Capture(capture) => {
+            let points = capture.points.len();
+            add(
+                &mut out,
+                &format!("{}: a capture of {points} points", one_line(name)),
+            );
+            out.push_str(&look(&capture.look));
+            remarks(&mut out, capture.short, capture.cut);
+            self::capture(&mut out, capture, worked);
+        }
+    }
+    if let Some(filled) = filled {
+        out.push('\n');
+        out.push_str(&self::filled(filled));
+    }
+    out
+}
+
+/// Writing to a String cannot fail.
+fn add(out: &mut String, line: &str) {
+    let _ = writeln!(out, "{}", line.trim_end());
+}
+
+/// How the file is written and what its columns are taken for.
+pub(super) fn look(look: &Look) -> String {
+    let mut out = String::new();
+    add(&mut out, &format!("{}", look.dialect));
+    out.push('\n');
+    let row = |mapped: &Mapped| {
+        let unit = match (
+            mapped.unit,
+            mapped.clock,
+            mapped.holds.and_then(Channel::dimension),
+        ) {
+            (_, true, _) => "clock",
+            (Some(unit), ..) if mapped.holds.is_some() => unit.name(),
+            (None, _, Some(_)) => "?",
+            _ => "",
+        };
+        [
+            one_line(&mapped.column.name),
+            mapped.holds.map_or("-", Channel::word).to_owned(),
+            unit.to_owned(),
+            because(mapped),
+        ]
+    };
+    let head = ["column", "taken for", "unit", "because"].map(str::to_owned);
+    let rows: Vec<[String; 4]> = [head]
+        .into_iter()
+        .chain(look.columns.iter().map(row))
+        .collect();
+    out.push_str(&table(&rows));
+    out
+}
+
+fn because(mapped: &Mapped) -> String {
+    match mapped.known {
+        Known::Told => "told".to_owned(),
+        Known::Mapping => "mapping".to_owned(),
+        Known::Guessed(words) => format!("\"{}\"", words.join(" ")),
+        Known::Not => String::new(),
+        Known::Double(word) => format!("another column holds {word}"),
+    }
+}
+
+/// Rows in columns.
+fn table<const N: usize>(rows: &[[String; N]]) -> String {
+    let wide = |at: usize| {
+        let widths = rows.iter().map(|row| row[at].chars().count());
+        widths.max().unwrap_or(0)
+    };
+    let mut out = String::new();
+    for row in rows {
+        let mut line = String::from(" ");
+        for (at, cell) in row.iter().enumerate() {
+            let pad = wide(at) - cell.chars().count() + 2;
+            line.push_str(cell);
+            line.push_str(&" ".repeat(pad));
+        }
+        add(&mut out, &line);
+    }
+    out
+}
+
+fn remarks(out: &mut String, short: Option<(u64, u64)>, cut: Option<u64>) {
+    if let Some((rows, first)) = short {
+        add(
+            out,
+            &format!(
+                "note: {rows} rows have fewer cells than there are columns, the first on line {first}; what is missing counts as empty"
+            ),
+        );
+    }
+    if let Some(line) = cut {
+        add(
+            out,
+            &format!("note: line {line}, the last, is cut off and was left out"),
+        );
+    }
+}
+
+fn windows(out: &mut String, log: &Log) {
+    for kind in LogWindow::ALL {
+        out.push('\n');
+        match log.best(kind) {
+            Some(window) => self::window(out, window),
+            None => add(
+                out,
+                &format!(
+                    "{}: nothing that holds for {SHORTEST:.0} s or more",
+                    kind.name()
+                ),
+            ),
+        }
+        let of_kind = log
+            .windows
+            .iter()
+            .filter(|window| window.kind == kind)
+            .count();
+        if of_kind > 1 {
+            add(out, &format!("  ({} more, shorter)", of_kind - 1));
+        }
+    }
+    let tally = log.tally;
+    let reasons = [
+        (tally.cold, "cold, or not known to be warm"),
+        (
+            tally.open,
+            "in open loop, or not known to be in closed loop",
+        ),
+        (tally.moving, "moving"),
+        (tally.elsewhere, "at other speeds"),
+        (tally.timeless, "without a time"),
+    ];
+    let said: Vec<String> = reasons
+        .iter()
+        .filter(|(rows, _)| *rows > 0)
+        .map(|(rows, why)| format!("{rows} {why}"))
+        .collect();
+    if !said.is_empty() {
+        out.push('\n');
+        add(out, &format!("rows that do not count: {}", said.join("; ")));
+    }
+    if tally.back_in_time > 0 {
+        add(
+            out,
+            &format!("note: the time jumps back {} times", tally.back_in_time),
+        );
+    }
+}
+
+fn window(out: &mut String, window: &Window) {
+    let (first, last) = window.rows;
+    add(
+        out,
+        &format!(
+            "{}: lines {first} to {last}, {:.0} s",
+            window.kind.name(),
+            window.length()
+        ),
+    );
+    let head = ["", "mean", "+-", "spread", "values"].map(str::to_owned);
+    let rows: Vec<[String; 5]> = std::iter::once(head)
+        .chain(
+            window
+                .values
+                .iter()
+                .map(|(channel, summary)| value(*channel, summary)),
+        )
+        .collect();
+    out.push_str(&table(&rows));
+    if window.warmth_unknown {
+        add(
+            out,
+            " note: the log has no coolant temperature; whether the engine was warm is not known",
+        );
+    }
+    if window.loop_unknown {
+        add(
+            out,
+            " note: the log does not say whether fuelling was in closed loop",
+        );
+    }
+}
+
+fn value(channel: Channel, summary: &Summary) -> [String; 5] {
+    let unit = unit(channel);
+    [
+        channel.word().to_owned(),
+        unit.show(summary.mean),
+        unit.show_step(Z95 * summary.standard_error),
+        unit.show_step(summary.deviation),
+        summary.count.to_string(),
+    ]
+}
+
+/// The unit that the trade reads a quantity in.
+pub(super) fn unit(channel: Channel) -> Unit {
+    let name = match channel {
+        Channel::Speed => "rpm",
+        Channel::Airflow => "g/s",
+        Channel::Manifold | Channel::Pressure => "kPa",
+        Channel::Coolant => "C",
+        Channel::Time => "s",
+        Channel::Signal => "V",
+        _ => "%",
+    };
+    Unit::parse(name).unwrap_or_else(|_| Unit::default_for(crate::units::Dimension::Ratio))
+}
+
+fn capture(out: &mut String, capture: &Capture, worked: Option<&Captured>) {
+    let (first, last) = capture.rows;
+    let ends = capture.points.first().zip(capture.points.last());
+    let length = ends.map_or(0.0, |(first, last)| last.time - first.time);
+    out.push('\n');
+    let seconds = unit(Channel::Time).show(length);
+    add(out, &format!("lines {first} to {last}, {seconds}"));
+    match worked {
+        Some(worked) => {
+            add(out, &format!("{}:", worked.name()));
+            out.push_str(&worked.text());
+        }
+        None if capture.look.column(Channel::Pressure).is_some() => {
+            add(
+                out,
+                "fewer than two steps are held in it: hold each pressure for some seconds",
+            );
+        }
+        None => add(
+            out,
+            "for the ripple of the manifold pressure say --cylinders and --speed",
+        ),
+    }
+}
+
+/// What would be filled, before it is.
+pub(super) fn would_fill(filled: &Filled) -> String {
+    let mut out = String::new();
+    add(
+        &mut out,
+        &format!(
+            "would be filled into job {}, {}:",
+            filled.job,
+            one_line(&filled.flow)
+        ),
+    );
+    readings(&mut out, filled);
+    out
+}
+
+fn filled(filled: &Filled) -> String {
+    let mut out = String::new();
+    let n = filled.put.filled.len();
+    let what = if n == 1 { "reading" } else { "readings" };
+    add(
+        &mut out,
+        &format!(
+            "job {}, {}: {n} {what} filled",
+            filled.job,
+            one_line(&filled.flow)
+        ),
+    );
+    readings(&mut out, filled);
+    out
+}
+
+fn readings(out: &mut String, filled: &Filled) {
+    let rows: Vec<[String; 4]> = filled
+        .put
+        .filled
+        .iter()
+        .map(|(reading, asked)| {
+            let (first, last) = reading.rows;
+            let later = if *asked == Asked::Later {
+                "a later step offers it"
+            } else {
+                ""
+            };
+            [
+                reading.reading.replace('-', " "),
+                shown::answer(&reading.value),
+                half_width(&reading.value, reading.half_width, (first, last)),
+                later.to_owned(),
+            ]
+        })
+        .collect();
+    out.push_str(&table(&rows));
+    for left in &filled.put.left_out {
+        add(
+            out,
+            &format!(
+                " not filled: {}: {}",
+                left.reading.replace('-', " "),
+                one_line(&left.why)
+            ),
+        );
+    }
+    if filled.put.warmth_is_missing {
+        add(out, " if the engine was warm, say --warm");
+    }
+}
+
+fn half_width(value: &Answer, half: Option<f64>, (first, last): (u64, u64)) -> String {
+    let lines = format!("lines {first} to {last}");
+    match (value, half) {
+        (Answer::Quantity(quantity), Some(half)) => {
+            format!("+- {}, {lines}", quantity.unit().show_step(half))
+        }
+        _ => lines,
+    }
+}

@@ -1,0 +1,123 @@
+//! Folders and files as the driver gets them: the only part of the screens that looks at the disk.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use chrono::{DateTime, Utc};
+
+use super::model::{FileEntry, Folder};
+use crate::import::{self, Import, ImportError, Options};
+
+/// Where the last folder used is noted, inside the folder of jobs.
+const NOTE: &str = "last-folder.txt";
+/// The most entries of a folder that are listed: the newest.
+const MOST: usize = 2_000;
+
+/// Where the picker begins, and where it notes the last folder used.
+#[derive(Clone, Debug, Default)]
+pub struct Places {
+    /// The note of the last folder used, if there is anywhere to keep it.
+    note: Option<PathBuf>,
+    /// Where files usually land, and the current folder.
+    usual: Vec<PathBuf>,
+}
+
+impl Places {
+    /// The places of this computer; `kept` is the folder of jobs, if there is one.
+    pub fn of_this_computer(kept: Option<&Path>) -> Self {
+        let user = directories::UserDirs::new();
+        let downloads = user.as_ref().and_then(|dirs| dirs.download_dir());
+        let current = std::env::current_dir().ok();
+        Self {
+            note: kept.map(|folder| folder.join(NOTE)),
+            usual: downloads
+                .map(Path::to_owned)
+                .into_iter()
+                .chain(current)
+                .collect(),
+        }
+    }
+
+    /// Other places than those of this computer.
+    pub fn new(note: Option<PathBuf>, usual: Vec<PathBuf>) -> Self {
+        Self { note, usual }
+    }
+
+    /// Folders to begin at that are there: the last one used, where files land, the current one.
+    pub fn all(&self) -> Vec<PathBuf> {
+        let noted = self
+            .note
+            .as_ref()
+            .and_then(|note| fs::read_to_string(note).ok());
+        let last = noted.map(|text| PathBuf::from(text.trim_end_matches('\n')));
+        let mut all: Vec<PathBuf> = Vec::new();
+        for place in last.into_iter().chain(self.usual.iter().cloned()) {
+            if place.is_dir() && !all.contains(&place) {
+                all.push(place);
+            }
+        }
+        all
+    }
+
+    /// Notes the last folder used. That it cannot is no reason to stop anybody.
+    pub fn keep(&self, folder: &Path) {
+        if let (Some(note), Some(text)) = (&self.note, folder.to_str()) {
+            let _ = fs::write(note, text);
+        }
+    }
+}
+
+/// What lies in a folder, the newest first; hidden files are left out.
+pub fn folder(path: &Path) -> Folder {
+    let mut entries: Vec<FileEntry> = Vec::new();
+    let mut error = None;
+    match fs::read_dir(path) {
+        Ok(found) => {
+            entries.extend(found.filter_map(|one| entry(&one.ok()?)));
+            entries.sort_by(|a, b| b.changed.cmp(&a.changed).then_with(|| a.name.cmp(&b.name)));
+            entries.truncate(MOST);
+        }
+        Err(why) => error = Some(format!("This folder cannot be looked into: {why}")),
+    }
+    if let Some(above) = path.parent() {
+        entries.insert(
+            0,
+            FileEntry {
+                name: "..".to_owned(),
+                path: above.to_owned(),
+                folder: true,
+                size: 0,
+                changed: None,
+            },
+        );
+    }
+    Folder {
+        path: path.to_owned(),
+        entries,
+        error,
+    }
+}
+
+fn entry(found: &fs::DirEntry) -> Option<FileEntry> {
+    let name = found.file_name().to_string_lossy().into_owned();
+    // Through links: a link to a folder is a folder to whoever looks for a file.
+    let about = fs::metadata(found.path()).ok()?;
+    let readable = about.is_dir() || about.is_file();
+    (readable && !name.starts_with('.')).then(|| FileEntry {
+        name,
+        path: found.path(),
+        folder: about.is_dir(),
+        size: about.len(),
+        changed: about.modified().ok().map(DateTime::<Utc>::from),
+    })
+}
+
+/// Reads a file.
+///
+/// # Errors
+/// As [`import::read`].
+pub fn read(path: &Path, options: &Options) -> Result<Arc<Import>, Arc<ImportError>> {
+    let read = || import::read(fs::File::open(path)?, options);
+    read().map(Arc::new).map_err(Arc::new)
+}

@@ -1,0 +1,168 @@
+//! The picker of files: from the keys to the readings in the record.
+
+use std::fs;
+use std::path::Path;
+
+use super::bench::Bench;
+use crate::engine::event::What;
+use crate::tui::files::Places;
+use crate::tui::input::Input;
+
+fn example(name: &str) -> String {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/fixtures/logs");
+    fs::read_to_string(folder.join(name)).unwrap()
+}
+
+/// A bench whose picker begins in a folder with some files in it, at the step of the intake flow
+/// that asks for the readings at warm idle.
+fn bench(folder: &Path) -> Bench {
+    fs::create_dir(folder.join("old")).unwrap();
+    fs::write(folder.join("bay 2.csv"), example("idle-and-2500-comma.csv")).unwrap();
+    fs::write(folder.join("note.txt"), "remember the purge line").unwrap();
+    let mut bench = Bench::at_warm_idle();
+    let places = Places::new(Some(folder.join("last.note")), vec![folder.to_owned()]);
+    bench.driver.set_places(places);
+    bench
+}
+
+/// Readings that came from a file.
+fn filled(bench: &Bench) -> Vec<(String, (u64, u64))> {
+    let from_file = |what| match what {
+        What::ReadingTaken {
+            reading,
+            from_file: Some(from),
+            ..
+        } => Some((reading, from.rows)),
+        _ => None,
+    };
+    bench.record().into_iter().filter_map(from_file).collect()
+}
+
+#[test]
+fn a_log_is_found_looked_at_and_filled_in() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut bench = bench(folder.path());
+    bench.keys("<C-r>").sees("old/").sees("note.txt");
+    bench.typed("bay").sees_not("note.txt");
+    bench.sees("A log of 270 rows").sees("lines 40 to 181");
+    bench
+        .sees("idle airflow 2.7")
+        .sees("cruise airflow 10.6")
+        .sees("and for a later step");
+    bench.keys("<Enter>").sees("Filled from bay 2.csv: 8.");
+    let filled = filled(&bench);
+    assert_eq!(filled.len(), 8);
+    assert_eq!(filled[0], ("idle-airflow".to_owned(), (40, 181)));
+    assert_eq!(filled[7], ("cruise-long-1".to_owned(), (192, 245)));
+    // The folder is remembered.
+    let note = fs::read_to_string(folder.path().join("last.note")).unwrap();
+    assert_eq!(Path::new(&note), folder.path());
+}
+
+#[test]
+fn what_cannot_be_read_is_said_beside_it_and_escape_goes_back_bit_by_bit() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut bench = bench(folder.path());
+    bench
+        .keys("<C-r>")
+        .typed("note")
+        .sees("no rows of numbers are found");
+    bench.keys("<Enter>").sees("Fill readings from a log");
+    bench.keys("<Esc>").sees("bay 2.csv").keys("<Esc>");
+    bench.sees_not("Fill readings from a log");
+    assert!(filled(&bench).is_empty());
+}
+
+#[test]
+fn units_that_the_file_does_not_say_are_asked_for() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut bench = bench(folder.path());
+    let text = example("idle-and-2500.csv").replacen("Mass air flow [g/s]", "Mass air flow", 1);
+    fs::write(folder.path().join("bare.csv"), text).unwrap();
+    bench
+        .keys("<C-r>")
+        .typed("bare")
+        .sees("Some units are not known");
+    bench
+        .keys("<Enter>")
+        .sees("In which unit is this column?")
+        .sees("\"Mass air flow\" (airflow)");
+    bench.keys("1<Enter>").sees("idle airflow 2.7");
+    bench.keys("<Enter>").sees("Filled from bare.csv: 8.");
+}
+
+#[test]
+fn a_warm_engine_is_asked_for_where_the_log_does_not_show_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut bench = bench(folder.path());
+    let text = example("idle-and-2500.csv").replacen("Coolant temp [°C]", "Note", 1);
+    fs::write(folder.path().join("no-coolant.csv"), text).unwrap();
+    bench
+        .keys("<C-r>")
+        .typed("no-c")
+        .keys("<Enter>")
+        .sees("Was the engine warm");
+    bench.keys("2<Enter>").sees("Nothing can be filled in now");
+    bench
+        .keys("<Enter>1<Enter>")
+        .sees("Filled from no-coolant.csv: 8.");
+}
+
+#[test]
+fn the_mouse_and_the_folders_work_too() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut bench = bench(folder.path());
+    fs::write(
+        folder.path().join("old/before.csv"),
+        example("idle-and-2500.csv"),
+    )
+    .unwrap();
+    // The newest is the folder; the cursor stands there, and a click on it opens it.
+    bench.keys("<C-r>").sees("Enter opens the folder");
+    bench
+        .click("old/")
+        .sees("before.csv")
+        .sees("A log of 270 rows");
+    bench.keys("<Back>").sees("bay 2.csv");
+    bench.click("bay 2.csv").sees("A log of 270 rows");
+    bench.input(Input::Wheel { down: false });
+    bench
+        .click("bay 2.csv")
+        .click("bay 2.csv")
+        .sees("Filled from bay 2.csv: 8.");
+    bench.keys("<C-r><Tab>").sees("bay 2.csv");
+}
+
+#[test]
+fn a_files_name_is_foreign_text() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut bench = bench(folder.path());
+    let name = "ev\u{1b}[31mil\u{202e}\u{7}.csv";
+    fs::write(folder.path().join(name), example("idle-and-2500.csv")).unwrap();
+    let screen = bench.keys("<C-r>").typed("il").screen();
+    assert!(screen.contains("ev [31mil .csv"), "{screen}");
+    assert!(
+        !screen.contains(['\u{1b}', '\u{202e}', '\u{7}']),
+        "{screen}"
+    );
+    bench.keys("<Enter>").sees("ev [31mil .csv: 8.");
+}
+
+#[test]
+fn it_draws_at_any_size_and_an_empty_folder_is_no_trouble() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut bench = bench(folder.path());
+    bench.keys("<C-r>");
+    for (columns, rows) in [(1, 1), (60, 20), (80, 24), (200, 60)] {
+        bench.resize(columns, rows).screen();
+    }
+    bench
+        .typed("nothing of the kind")
+        .sees("Nothing of this name here");
+    bench.keys("<Enter><Down><PgDn><Up>");
+    let mut lost = Bench::at_warm_idle();
+    lost.driver
+        .set_places(Places::new(None, vec![folder.path().join("gone")]));
+    lost.keys("<C-r>").screen();
+    lost.keys("<Tab><Back><Enter><Esc>");
+}
