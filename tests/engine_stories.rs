@@ -668,20 +668,36 @@ fn steps_that_stand_on_a_fact_are_judged_again_when_it_changes() {
     assert!(judged.changed());
 }
 
-#[test]
-fn a_correction_goes_along_into_readings_that_were_taken_over() {
-    let mut story = held("50", "49", "nowhere");
-    let taken = story.job.latest("end-pressure", 1).unwrap().seq;
-    let text = HOSE.replace("flow: hose-hold", "flow: hose-again");
-    let (id, hash) = ("hose-again".to_owned(), hash(&text));
-    story.does(Action::Begin(FlowText {
-        id,
-        revision: 1,
-        hash,
-        text,
-    }));
+/// A number of the complaint was read in one flow, and another flow of the same test asks for it;
+/// with the event that read it.
+fn at_the_same_number_in_another_flow() -> (Story, u64) {
+    let flow = |id: &str| {
+        let text = HOSE
+            .replace("flow: hose-hold", &format!("flow: {id}"))
+            .replace("phase: pressurise", "phase: symptom");
+        FlowText {
+            id: id.to_owned(),
+            revision: 1,
+            hash: hash(&text),
+            text,
+        }
+    };
+    let mut story = Story::new(9, "ABC 1", "Corvane Lisse", "lack of pull", &[]);
+    story.does(Action::Begin(flow("hose-hold")));
+    fact(&mut story, "top-pressure", "100 kPa");
     story.does(Action::Accept("eye-protection".to_owned()));
     story.does(Action::Follow);
+    read(&mut story, "end-pressure", "49");
+    let taken = story.job.latest("end-pressure", 1).unwrap().seq;
+    story.does(Action::Begin(flow("hose-again")));
+    story.does(Action::Accept("eye-protection".to_owned()));
+    story.does(Action::Follow);
+    (story, taken)
+}
+
+#[test]
+fn a_correction_goes_along_into_readings_that_were_taken_over() {
+    let (mut story, taken) = at_the_same_number_in_another_flow();
     let value = story.parse("end-pressure", "49");
     story.does(Action::Read {
         reading: "end-pressure".to_owned(),
@@ -897,10 +913,7 @@ fn a_number_of_things_is_asked_for_as_one() {
 
 #[test]
 fn a_reading_is_marked_as_taken_over_only_where_it_stands_earlier_with_that_value() {
-    let mut story = held("50", "49", "nowhere");
-    let earlier = story.job.latest("end-pressure", 1).unwrap().seq;
-    story.does(Action::Back);
-    story.does(Action::Follow);
+    let (mut story, earlier) = at_the_same_number_in_another_flow();
     let over = |value: &str| Action::Read {
         reading: "end-pressure".to_owned(),
         value: story.parse("end-pressure", value),

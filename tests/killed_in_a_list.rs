@@ -46,11 +46,12 @@ fn at_the_sweep() -> Vec<What> {
     };
     let facts = flow.facts.iter().map(|fact| What::FactNoted {
         fact: fact.id.clone(),
-        // What can be counted must be; the rest may stay untold.
+        // What can be counted or chosen must be; the rest may stay untold.
         value: match &fact.kind {
             PromptKind::Quantity(q) if q.unit.dimension() == Dimension::Count => {
                 Answer::Quantity("1 count".parse().unwrap())
             }
+            PromptKind::Choice(words) => Answer::Choice(words[0].clone()),
             _ => Answer::CouldNotTell("for the test".to_owned()),
         },
         confirmed: false,
