@@ -111,11 +111,7 @@ fn happened(event: &Event, job: &Job) -> String {
             work,
             part_was,
         } => {
-            let part = match part_was {
-                PartWas::Bad => "the part was bad",
-                PartWas::Good => "the part looked good",
-                PartWas::CouldNotTell => "whether the part was bad could not be told",
-            };
+            let part = the_part(*part_was);
             format!("repaired: {}; {work}; {part}", cause_name(job, cause))
         }
         What::RetestBegun { flow, .. } => {
@@ -129,6 +125,14 @@ fn happened(event: &Event, job: &Job) -> String {
         What::Handover { note } => format!("handed over: {note}"),
         What::Reopened { why } => format!("opened again: {why}"),
         What::Remark { text } => format!("remark: {text}"),
+    }
+}
+
+fn the_part(was: PartWas) -> &'static str {
+    match was {
+        PartWas::Bad => "the part was bad",
+        PartWas::Good => "the part looked good",
+        PartWas::CouldNotTell => "whether the part was bad could not be told",
     }
 }
 

@@ -29,20 +29,7 @@ fn not_now<T>(why: impl Into<String>) -> Result<T, Refusal> {
 /// A [`Refusal`] with what to do first.
 pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> {
     let standing = job.standing(desk);
-    match (&standing, &action) {
-        (Standing::NotOpened, Action::Open(_)) | (Standing::Stopped(_), Action::ClearLimit) => {}
-        (Standing::NotOpened, _) => return not_now("open the job first"),
-        (_, Action::Open(_)) => return not_now("this job is open already"),
-        (_, Action::Remark(_)) | (Standing::HandedOver(_), Action::Reopen { .. }) => {}
-        (Standing::HandedOver(_), _) => {
-            return not_now("the car was handed over: add a remark, or open the job again");
-        }
-        (Standing::Stopped(stop), _) => {
-            let limit = stop.limit;
-            return not_now(format!("let the pressure down first: {limit} was passed"));
-        }
-        _ => {}
-    }
+    refuse_out_of_place(&standing, &action)?;
     match action {
         Action::Open(opening) => Ok(vec![What::JobOpened(opening)]),
         Action::NoteCodes(codes) => Ok(vec![What::CodesNoted(codes)]),
@@ -94,6 +81,39 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
         Action::Skip { reason, to } => skip(job, step_now(&standing)?, reason, to),
         Action::Back => back(job),
         Action::Forward => forward(job),
+        Action::Approve { .. } | Action::Decline { .. } | Action::Repaired { .. } => {
+            mend(&standing, action)
+        }
+        Action::Retest => retest(job, &standing),
+        Action::Leave => leave(job),
+        Action::HandOver { note } => Ok(hand_over(job, note)),
+        Action::Reopen { why } => reopen(&standing, why),
+        Action::Remark(text) => Ok(vec![What::Remark { text }]),
+    }
+}
+
+/// What nothing else can be done before, or after.
+fn refuse_out_of_place(standing: &Standing, action: &Action) -> Result<(), Refusal> {
+    match (standing, action) {
+        (Standing::NotOpened, Action::Open(_)) | (Standing::Stopped(_), Action::ClearLimit) => {}
+        (Standing::NotOpened, _) => return not_now("open the job first"),
+        (_, Action::Open(_)) => return not_now("this job is open already"),
+        (_, Action::Remark(_)) | (Standing::HandedOver(_), Action::Reopen { .. }) => {}
+        (Standing::HandedOver(_), _) => {
+            return not_now("the car was handed over: add a remark, or open the job again");
+        }
+        (Standing::Stopped(stop), _) => {
+            let limit = stop.limit;
+            return not_now(format!("let the pressure down first: {limit} was passed"));
+        }
+        _ => {}
+    }
+    Ok(())
+}
+
+/// What the customer says to a repair, and the repair itself.
+fn mend(standing: &Standing, action: Action) -> Result<Vec<What>, Refusal> {
+    match action {
         Action::Approve { by } => match standing {
             Standing::Repair {
                 cause,
@@ -125,11 +145,7 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
             }]),
             _ => not_now("note the customer's approval first"),
         },
-        Action::Retest => retest(job, &standing),
-        Action::Leave => leave(job),
-        Action::HandOver { note } => Ok(hand_over(job, note)),
-        Action::Reopen { why } => reopen(&standing, why),
-        Action::Remark(text) => Ok(vec![What::Remark { text }]),
+        _ => not_now("this is no repair"),
     }
 }
 
