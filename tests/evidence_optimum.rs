@@ -28,7 +28,7 @@ const CASES: u64 = 60;
 /// looks worse than it is.
 const RARE: f64 = 1e-5;
 
-/// SplitMix64 (Steele, Lea and Flood 2014, from memory): the same numbers on every machine.
+/// `SplitMix64` (Steele, Lea and Flood 2014, from memory): the same numbers on every machine.
 struct Dice(u64);
 
 impl Dice {
@@ -93,11 +93,11 @@ impl Model {
     /// Prior by bit pattern of the causes present.
     fn prior(&self) -> Vec<f64> {
         let mut prior = vec![0.0; 1 << self.causes()];
-        for set in 1..prior.len() {
+        for (set, p) in prior.iter_mut().enumerate().skip(1) {
             if set.count_ones() as usize > self.together {
                 continue;
             }
-            prior[set] = (0..self.causes())
+            *p = (0..self.causes())
                 .map(|c| match set >> c & 1 {
                     1 => self.odds[c],
                     _ => 1.0 - self.odds[c],
