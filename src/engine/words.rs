@@ -68,14 +68,10 @@ fn happened(event: &Event, job: &Job) -> String {
             }
             words
         }
-        What::ReadingLeftOut { reading } => format!("left out: {}", plain(reading)),
-        What::PairTaken {
-            reading,
-            pair,
-            confirmed,
-        } => one_pair(reading, *pair, *confirmed),
-        What::PairTakenBack { taken } => format!("the pair of event {taken} is taken back"),
-        What::OpeningCorrected { opening, why } => opening_corrected(event, job, opening, why),
+        What::ReadingLeftOut { .. }
+        | What::PairTaken { .. }
+        | What::PairTakenBack { .. }
+        | What::OpeningCorrected { .. } => partly(event, job),
         What::ReadingCorrected { taken, value, why } => corrected(event, job, *taken, value, why),
         What::LimitPassed {
             reading,
@@ -392,4 +388,19 @@ fn fact_noted(fact: &str, value: &Answer, confirmed: bool) -> String {
 fn one_pair(reading: &str, (a, b): (Quantity, Quantity), confirmed: bool) -> String {
     let again = if confirmed { UNUSUAL } else { "" };
     format!("one pair of {}: {a} = {b}{again}", plain(reading))
+}
+
+/// Readings that are given bit by bit or left out, and what the job was opened with.
+fn partly(event: &Event, job: &Job) -> String {
+    match &event.what {
+        What::ReadingLeftOut { reading } => format!("left out: {}", plain(reading)),
+        What::PairTaken {
+            reading,
+            pair,
+            confirmed,
+        } => one_pair(reading, *pair, *confirmed),
+        What::PairTakenBack { taken } => format!("the pair of event {taken} is taken back"),
+        What::OpeningCorrected { opening, why } => opening_corrected(event, job, opening, why),
+        _ => String::new(),
+    }
 }

@@ -59,11 +59,7 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
             from,
         } => {
             step_now(&standing)?;
-            let origin = Origin {
-                carried_from: None,
-                from_file: Some(from),
-            };
-            prompt::read(job, &reading, value, false, origin)
+            prompt::read(job, &reading, value, false, Origin::file(from))
         }
         Action::LeaveOut { .. } | Action::Pair { .. } | Action::TakePairBack { .. } => {
             step_now(&standing)?;

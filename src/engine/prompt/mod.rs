@@ -22,6 +22,16 @@ pub(super) struct Origin {
     pub(super) from_file: Option<FromFile>,
 }
 
+impl Origin {
+    /// Out of a file.
+    pub(super) fn file(from: FromFile) -> Self {
+        Self {
+            carried_from: None,
+            from_file: Some(from),
+        }
+    }
+}
+
 /// The events of taking a reading at the current step.
 pub(super) fn read(
     job: &Job,
