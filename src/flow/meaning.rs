@@ -42,6 +42,45 @@ pub enum What {
     Log(LogKey),
     /// How strongly smoke shows at one place.
     SmokeAt(String),
+    /// Whether anything passes a valve.
+    Passage(String, How),
+    /// Whether a sound valve stands open or shut without power.
+    Rest(String),
+}
+
+/// What a valve is told while one looks whether anything passes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum How {
+    /// Nothing: no power.
+    AtRest,
+    /// To shut.
+    ToldShut,
+    /// To open.
+    ToldOpen,
+    /// To leave its rest.
+    ToldToMove,
+    /// To leave its rest, with power from outside.
+    WithPower,
+    /// The same with its outlet pinched, so that only what goes past it can show.
+    OutletPinched,
+}
+
+impl How {
+    const ALL: [(Self, &'static str); 6] = [
+        (Self::AtRest, "at rest"),
+        (Self::ToldShut, "told shut"),
+        (Self::ToldOpen, "told open"),
+        (Self::ToldToMove, "told to move"),
+        (Self::WithPower, "with power"),
+        (Self::OutletPinched, "with outlet pinched"),
+    ];
+
+    fn words(self) -> &'static str {
+        Self::ALL
+            .iter()
+            .find(|(how, _)| *how == self)
+            .map_or("", |(_, words)| words)
+    }
 }
 
 /// What kind of answer it takes.
@@ -159,13 +198,14 @@ plain! {
 
 const COVERED: &str = " with place covered";
 const SMOKE_AT: &str = "smoke at ";
+const PASSAGE: &str = "passage through ";
+const REST: &str = "rest of ";
 
 impl Meaning {
     /// What these words name.
     pub fn parse(words: &str) -> Option<Self> {
-        if let Some(place) = words.strip_prefix(SMOKE_AT) {
-            let what = What::SmokeAt(place.trim().to_owned());
-            return (!place.trim().is_empty()).then_some(Self {
+        if let Some(what) = named(words) {
+            return Some(Self {
                 what,
                 state: State::AsItStands,
             });
@@ -208,6 +248,8 @@ impl Meaning {
         }
         all.retain(|words| Self::parse(words).is_some());
         all.push("smoke at PLACE".to_owned());
+        all.push("rest of NAME valve".to_owned());
+        all.extend(How::ALL.map(|(_, how)| format!("passage through NAME valve {how}")));
         all.push("smoke flow through NAME valve".to_owned());
         all.push("smoke pressure through NAME valve".to_owned());
         all
@@ -219,7 +261,7 @@ impl Meaning {
             What::Plain(plain) => plain.asked(),
             What::Log(LogKey::Mean(_, value)) => Asked::Quantity(value.dimension()),
             What::Log(LogKey::Sweep) => Asked::Pairs,
-            What::SmokeAt(_) => Asked::Choice,
+            What::SmokeAt(_) | What::Passage(..) | What::Rest(_) => Asked::Choice,
         }
     }
 
@@ -229,6 +271,8 @@ impl Meaning {
             What::Plain(plain) => plain.words().to_owned(),
             What::Log(key) => key.words(),
             What::SmokeAt(place) => format!("{SMOKE_AT}{place}"),
+            What::Passage(valve, how) => format!("{PASSAGE}{valve} valve {}", how.words()),
+            What::Rest(valve) => format!("{REST}{valve} valve"),
         };
         match &self.state {
             State::AsItStands => what,
@@ -261,6 +305,20 @@ impl Meaning {
             }
         }
     }
+}
+
+/// What has a place or a valve in its name.
+fn named(words: &str) -> Option<What> {
+    let name = |text: &str| Some(text.trim().to_owned()).filter(|text| !text.is_empty());
+    if let Some(place) = words.strip_prefix(SMOKE_AT) {
+        return name(place).map(What::SmokeAt);
+    }
+    if let Some(valve) = words.strip_prefix(REST) {
+        return name(valve.strip_suffix(" valve")?).map(What::Rest);
+    }
+    let (valve, told) = words.strip_prefix(PASSAGE)?.split_once(" valve ")?;
+    let (how, _) = How::ALL.iter().find(|(_, how)| *how == told)?;
+    name(valve).map(|valve| What::Passage(valve, *how))
 }
 
 fn split(words: &str) -> (&str, State) {
@@ -314,6 +372,9 @@ mod tests {
             at.map(|m| m.what),
             Some(What::SmokeAt("throttle shaft".to_owned()))
         );
+        for words in ["passage through purge valve told to move", "rest of vent valve"] {
+            assert_eq!(Meaning::parse(words).map(|m| m.words()).as_deref(), Some(words));
+        }
     }
 
     #[test]
@@ -324,6 +385,8 @@ mod tests {
             "hold start with tip open",
             "smoke",
             "smoke at ",
+            "passage through purge valve",
+            "rest of valve",
             "",
         ] {
             assert_eq!(Meaning::parse(words), None, "{words}");

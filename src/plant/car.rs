@@ -3,15 +3,18 @@
 use std::collections::BTreeMap;
 
 use crate::flow::answer::Answer;
+use crate::flow::condition::Truth;
 use crate::flow::log_key::LogWindow;
 use crate::flow::meaning::Plain;
 use crate::flow::model::{Limit, Prompt, PromptKind};
 use crate::flow::signature::ValveFault;
+use crate::flow::values::{Value as Known, Values};
 use crate::physics::atmosphere;
 use crate::physics::decay::Space;
 use crate::physics::gas::Gas;
 use crate::physics::orifice::{Coefficient, area};
 use crate::physics::sensor::Transfer;
+use crate::physics::uncertainty::Estimate;
 use crate::units::Quantity;
 
 use super::charger::Charger;
@@ -117,9 +120,12 @@ impl Car {
         dice: Dice,
         attempt: u64,
     ) -> Self {
-        let mut own = dice.fork("vehicle", 0);
-        let facts = facts(plan, given, &dice);
-        let engine = engine(plan, &facts, &mut own);
+        // Most often the size is drawn again; now and then it was the wrong kind of car for the complaint.
+        let round = attempt / 4;
+        let mut own = dice.fork("vehicle", round);
+        let facts = fitting_facts(plan, given, present, &dice.fork("facts", round));
+        let mut engine = engine(plan, &facts, &mut own);
+        engine.offset *= spread.noise.min(1.0);
         let charger = Charger {
             wanted: own.between(0.4, 0.9) * limit(plan, &facts).unwrap_or(120_000.0),
             airflow: own.between(0.04, 0.12),
@@ -174,6 +180,11 @@ impl Car {
         let (diameter, place) = match fault {
             Fault::Hole { diameter, place } => (*diameter, place.as_str()),
             Fault::Valve { name, rest, .. } if name == "charge-relief" => (*rest, "charge air"),
+            Fault::Valve {
+                name,
+                rest,
+                state: ValveFault::StuckOpen,
+            } if name == "vent" => (*rest, "fuel vapour"),
             _ => return true,
         };
         match place
@@ -313,6 +324,41 @@ fn limit(plan: &Plan, facts: &BTreeMap<String, Answer>) -> Option<f64> {
             _ => None,
         },
     }
+}
+
+/// Facts of a car on which these causes can be there at all: one without a sunroof has no blocked drain.
+fn fitting_facts(
+    plan: &Plan,
+    given: &BTreeMap<String, Answer>,
+    present: &[&str],
+    dice: &Dice,
+) -> BTreeMap<String, Answer> {
+    let mut drawn = facts(plan, given, dice);
+    for again in 1..16 {
+        if present.iter().all(|cause| can_be(plan, cause, &drawn)) {
+            break;
+        }
+        drawn = facts(plan, given, &dice.fork("again", again));
+    }
+    drawn
+}
+
+/// Whether what a cause shows first is asked on a car with these facts.
+fn can_be(plan: &Plan, cause: &str, facts: &BTreeMap<String, Answer>) -> bool {
+    let shows = plan.flow.cause(cause).map_or(&[][..], |cause| &cause.shows);
+    let first = shows.iter().find_map(|shows| plan.flow.reading(&shows.id));
+    let Some(condition) = first.and_then(|prompt| prompt.only_if.as_ref()) else {
+        return true;
+    };
+    let mut values = Values::default();
+    for (id, answer) in facts {
+        match answer {
+            Answer::Choice(word) => values.set(id, Known::Word(word.clone())),
+            Answer::Quantity(q) => values.set(id, Known::Number(Estimate::exact(q.si()))),
+            _ => {}
+        }
+    }
+    condition.truth(&values) != Truth::No
 }
 
 /// The facts that were given, and the rest as cars come in.

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::flow::answer::Answer;
+use crate::flow::condition::Condition;
 use crate::flow::meaning::{Plain, State, What};
 use crate::flow::model::{Flow, Prompt, PromptKind, Step};
 use crate::flow::signature::ValveFault;
@@ -108,11 +109,7 @@ impl<'p> Drive<'p> {
         self.cover_for(step, &known);
         let mut values = self.values(&known);
         let mut taken = BTreeMap::new();
-        for prompt in step
-            .record
-            .iter()
-            .filter_map(|id| self.plan.flow.reading(id))
-        {
+        for prompt in step.record.iter().filter_map(|id| self.plan.flow.reading(id)) {
             if !applies(prompt, &values) {
                 continue;
             }
@@ -184,7 +181,8 @@ impl<'p> Drive<'p> {
     ) -> Option<Answer> {
         let visit = self.visits.entry(prompt.id.clone()).or_default();
         *visit += 1;
-        let dice = self.car.dice.fork(&prompt.id, 1000 + *visit);
+        let visit = *visit;
+        let dice = self.car.dice.fork(&prompt.id, 1000 + visit);
         let plan = self.plan;
         if let Some(meaning) = plan.meaning(&prompt.id) {
             let in_words = self.says(&prompt.id, |present| present.faults.is_empty());
@@ -195,9 +193,8 @@ impl<'p> Drive<'p> {
                 }
             }
         }
-        let drawn = self.drawn(prompt);
-        if let Some(answer) = drawn.and_then(|drawn| self.answer(prompt, &drawn, &mut dice.clone()))
-        {
+        let drawn = self.drawn(prompt, step, visit);
+        if let Some(answer) = drawn.and_then(|drawn| self.answer(prompt, &drawn, &mut dice.clone())) {
             return Some(answer);
         }
         if matches!(prompt.kind, PromptKind::Places(_)) {
@@ -223,7 +220,7 @@ impl<'p> Drive<'p> {
         }
     }
 
-    fn drawn(&self, prompt: &Prompt) -> Option<Drawn> {
+    fn drawn(&self, prompt: &Prompt, step: &Step, visit: u64) -> Option<Drawn> {
         let words: Vec<&str> = match &prompt.kind {
             PromptKind::Choice(words) => words.iter().map(String::as_str).collect(),
             PromptKind::Quantity(_) => Vec::new(),
@@ -232,7 +229,12 @@ impl<'p> Drive<'p> {
         let with_meaning = self.plan.meaning(&prompt.id).is_some();
         // Where physics gives a reading, a cause that has physics has its say there and not here.
         let pushers = self.pushers(|present| !with_meaning || present.faults.is_empty());
-        let background = self.background(&prompt.id);
+        let mut background = self.background(&prompt.id);
+        let decides = |condition: &Condition| condition.subjects().contains(&prompt.id.as_str());
+        if step.valid_when.as_ref().is_some_and(decides) {
+            // What keeps the readings from counting is seen to before the step is done again.
+            background = background.fork("seen to", visit);
+        }
         signature::draw(self.plan.flow, &prompt.id, &words, &pushers, &background)
     }
 
@@ -328,11 +330,7 @@ impl<'p> Drive<'p> {
         let reading = self.plan.seen().next().map(|prompt| prompt.id.as_str());
         let mut leaking = Vec::new();
         for present in self.car.causes.iter().filter(|p| self.left(&p.cause)) {
-            let area: f64 = present
-                .faults
-                .iter()
-                .map(|fault| self.lets_out(present, fault))
-                .sum();
+            let area: f64 = present.faults.iter().map(|fault| self.lets_out(present, fault)).sum();
             if area <= 0.0 {
                 continue;
             }
@@ -392,13 +390,7 @@ impl<'p> Drive<'p> {
 
     fn opening(&self, seal: &str) -> Opening {
         let sealed = self.sealed.contains(seal);
-        let valve = self
-            .plan
-            .valves
-            .iter()
-            .copied()
-            .chain(["purge"])
-            .find(|name| behind(seal, name));
+        let valve = self.plan.valves.iter().copied().chain(["purge"]).find(|name| behind(seal, name));
         // What passes a stuck valve is among the holes; here are those that nobody closed.
         let valve = valve.map(|name| Valve::obeying(seal == name && !sealed));
         Opening {
@@ -411,10 +403,7 @@ impl<'p> Drive<'p> {
 
     /// The gas in the space under test, and what it is in.
     pub(super) fn space(&self, known: &BTreeMap<String, Answer>) -> Space {
-        let word = self
-            .plan
-            .plain(Plain::SupplyGas)
-            .and_then(|prompt| known.get(&prompt.id));
+        let word = self.plan.plain(Plain::SupplyGas).and_then(|prompt| known.get(&prompt.id));
         let gas = match word {
             Some(Answer::Choice(word)) => Gas::named(word).unwrap_or(Gas::Air),
             _ => Gas::Air,
@@ -444,7 +433,7 @@ impl<'p> Drive<'p> {
         };
         Unit {
             set: self.set_pressure(),
-            open_flow: self.plan.float_top() * own.between(0.7, 0.8),
+            open_flow: self.plan.float_top() * own.between(0.75, 0.85),
             own_leak,
         }
     }
@@ -475,10 +464,7 @@ impl<'p> Drive<'p> {
 
 /// Whether an opening is the valve of this name, or a line behind it.
 fn behind(seal: &str, valve: &str) -> bool {
-    seal == valve
-        || seal
-            .strip_prefix(valve)
-            .is_some_and(|rest| rest.starts_with(' '))
+    seal == valve || seal.strip_prefix(valve).is_some_and(|rest| rest.starts_with(' '))
 }
 
 /// Notes an answer among the values, without its interval.

@@ -60,12 +60,7 @@ const LITRE: f64 = 1e-3;
 const MM: f64 = 1e-3;
 const LITRE_A_MINUTE: f64 = 1e-3 / 60.0;
 
-const fn kind(
-    name: &'static str,
-    litres: (f64, f64),
-    natural_mm: (f64, f64),
-    open_mm: f64,
-) -> Kind {
+const fn kind(name: &'static str, litres: (f64, f64), natural_mm: (f64, f64), open_mm: f64) -> Kind {
     Kind {
         name,
         volume: (litres.0 * LITRE, litres.1 * LITRE),
@@ -155,6 +150,14 @@ impl<'f> Plan<'f> {
         self.with(plain, &State::AsItStands).first().copied()
     }
 
+    /// The fact that says how a sound valve stands without power.
+    pub(super) fn rest_of(&self, valve: &str) -> Option<&'f Prompt> {
+        let is = |prompt: &&Prompt| {
+            matches!(self.meaning(&prompt.id).map(|m| &m.what), Some(What::Rest(name)) if name == valve)
+        };
+        self.flow.facts.iter().find(is)
+    }
+
     /// The word of a reading by which the flow's own outcomes lead to a cause's repair.
     pub(super) fn name(&self, reading: &str, cause: &str) -> Option<&'f str> {
         self.names.get(reading)?.get(cause).copied()
@@ -190,10 +193,11 @@ impl<'f> Plan<'f> {
             _ => None,
         });
         let top = tops.fold(0.0, f64::max);
-        if top > 0.0 {
-            top
-        } else {
-            60.0 * LITRE_A_MINUTE
+        match (top > 0.0, self.kind.name) {
+            (true, _) => top,
+            // Workshop air behind a regulator; a hand pump, or whatever it is, gives far less.
+            (false, "charge air") => 800.0 * LITRE_A_MINUTE,
+            (false, _) => 60.0 * LITRE_A_MINUTE,
         }
     }
 
@@ -203,10 +207,7 @@ impl<'f> Plan<'f> {
             matches!(
                 self.meaning(&prompt.id).map(|m| &m.what),
                 Some(What::Plain(
-                    Plain::SmokePressure
-                        | Plain::SupplyPressure
-                        | Plain::HoldStart
-                        | Plain::VacuumStart
+                    Plain::SmokePressure | Plain::SupplyPressure | Plain::HoldStart | Plain::VacuumStart
                 ))
             )
         };
@@ -278,15 +279,9 @@ fn alone(flow: &Flow, work: &Work, readings: &[&str]) -> Flow {
         }
     }
     let mut alone = flow.clone();
-    alone
-        .worked
-        .retain(|work| needed.contains(work.id.as_str()));
-    alone
-        .readings
-        .retain(|prompt| readings.contains(&prompt.id.as_str()));
-    alone
-        .facts
-        .retain(|prompt| readings.contains(&prompt.id.as_str()));
+    alone.worked.retain(|work| needed.contains(work.id.as_str()));
+    alone.readings.retain(|prompt| readings.contains(&prompt.id.as_str()));
+    alone.facts.retain(|prompt| readings.contains(&prompt.id.as_str()));
     for prompt in alone.readings.iter_mut().chain(&mut alone.facts) {
         prompt.only_if = None;
     }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::flow::answer::Answer;
 use crate::flow::log_key::{LogKey, LogValue, LogWindow};
-use crate::flow::meaning::{Meaning, Plain, State, What};
+use crate::flow::meaning::{How, Meaning, Plain, State, What};
 use crate::flow::model::{Prompt, PromptKind, QuantityPrompt, Step};
 use crate::flow::signature::{Shown, ValveFault};
 use crate::physics::fuel_vapour::gas_change;
@@ -18,13 +18,16 @@ use super::engine::{Running, split_trim};
 use super::instrument::{Gauge, displayed};
 use super::plan::shown;
 use super::supply::{Stand, float_reads};
+use super::system::Valve;
 
 /// What a gauge is held to wait where a step has no timer, s.
 const WAIT: f64 = 120.0;
 /// Diameter of the purge valve's way when it is open, m: an assumption of ours, no source.
 const PURGE: f64 = 0.003;
 /// 0.020 in: 13 CCR 1968.2 (e)(4.2.2)(C).
-const TEST_HOLE: f64 = 0.000_508;
+const SMALL_TEST_HOLE: f64 = 0.000_508;
+/// 0.040 in: 13 CCR 1968.2 (e)(4.2.2)(B).
+const TEST_HOLE: f64 = 0.001_016;
 
 impl Drive<'_> {
     /// What a reading shows by physics; `None` where this car or kind of answer has none.
@@ -38,6 +41,8 @@ impl Drive<'_> {
     ) -> Option<Answer> {
         match &meaning.what {
             What::SmokeAt(place) => self.smoke_at(prompt, place, known),
+            What::Passage(valve, how) => self.passage(prompt, valve, *how),
+            What::Rest(_) => None,
             What::Log(LogKey::Sweep) => self.sweep(prompt, dice),
             What::Log(LogKey::Mean(window, value)) => {
                 let covered = meaning.state == State::PlaceCovered;
@@ -88,6 +93,38 @@ impl Drive<'_> {
         }
     }
 
+    /// Whether anything passes a valve, in the words of the reading.
+    fn passage(&self, prompt: &Prompt, name: &str, how: How) -> Option<Answer> {
+        const PASSES: [&str; 3] = ["passes", "draws", "free"];
+        const STOPS: [&str; 4] = ["stops", "still", "holds", "blocked"];
+        let PromptKind::Choice(words) = &prompt.kind else {
+            return None;
+        };
+        let fact = self.plan.rest_of(name).and_then(|fact| self.car.facts.get(&fact.id));
+        let rests_open = matches!(fact, Some(Answer::Choice(word)) if word == "open");
+        let (fault, rest) = self.car.valve(name, |cause| self.left(cause));
+        let valve = Valve {
+            told_open: match how {
+                How::AtRest => rests_open,
+                How::ToldShut => false,
+                How::ToldOpen => true,
+                How::ToldToMove | How::WithPower | How::OutletPinched => !rests_open,
+            },
+            fault,
+            rest: if rest > 0.0 { 1.0 } else { 0.0 },
+        };
+        let slow = fault == Some(ValveFault::Slow) && words.iter().any(|word| word == "slow");
+        let known: &[&str] = if slow && valve.open() > 0.0 {
+            &["slow"]
+        } else if how != How::OutletPinched && valve.open() > 0.0 {
+            &PASSES
+        } else {
+            &STOPS
+        };
+        let word = words.iter().find(|word| known.contains(&word.as_str()));
+        word.cloned().map(Answer::Choice)
+    }
+
     /// On a sound car the word that it most likely shows; where the complaint is there, the first other word.
     fn complaint(&self, id: &str, words: &[String]) -> Option<String> {
         let sound = match shown(&self.plan.flow.healthy, id) {
@@ -125,7 +162,7 @@ impl Drive<'_> {
                 Some(float.min(self.plan.float_top()))
             }
             Plain::SupplyPressure => Some(self.set_pressure()),
-            Plain::TestHole => Some(TEST_HOLE),
+            Plain::TestHole => Some(self.test_hole()),
             Plain::HoldStart => Some(self.hold_start(state, known)),
             Plain::HoldEnd => Some(self.hold_end(state, known, time)),
             Plain::VacuumStart | Plain::TankVacuum => Some(self.vacuum(known)),
@@ -168,6 +205,15 @@ impl Drive<'_> {
         }
     }
 
+    /// The workshop's test hole: the smaller one beside a leak that is held, the larger one on a float.
+    fn test_hole(&self) -> f64 {
+        if self.plan.with(Plain::HoldStart, &State::TestHole).is_empty() {
+            TEST_HOLE
+        } else {
+            SMALL_TEST_HOLE
+        }
+    }
+
     fn sensor(&self, name: &str) -> super::instrument::Sensor {
         self.car.sensor(name, |cause| self.left(cause))
     }
@@ -180,7 +226,7 @@ impl Drive<'_> {
             State::PlaceCovered => self.stand(known, true),
             State::TipBlocked => unit.blocked(&space),
             State::TipOpen => unit.open(),
-            State::TestHole => unit.on(&space, crate::physics::orifice::area(TEST_HOLE)),
+            State::TestHole => unit.on(&space, crate::physics::orifice::area(self.test_hole())),
             State::Through(valve) => {
                 let (fault, rest) = self.car.valve(valve, |cause| self.left(cause));
                 let seat = self.car.dice.fork(valve, 0).between(0.0, 0.000_7);
@@ -200,7 +246,7 @@ impl Drive<'_> {
             self.system(known, *state == State::PlaceCovered),
         );
         let more = match state {
-            State::TestHole => crate::physics::orifice::area(TEST_HOLE),
+            State::TestHole => crate::physics::orifice::area(self.test_hole()),
             _ => 0.0,
         };
         self.passes(&system, &space, self.set_pressure()) + more

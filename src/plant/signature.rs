@@ -108,11 +108,12 @@ fn spread_out(what: &Shown, words: &[&str], usual: Option<&str>) -> Vec<(String,
     }
     let rest = 1.0 - total;
     match usual {
-        // What a cause does not push stays as it is on a sound car.
-        Some(usual) if stated.iter().all(|(word, _)| word != usual) => {
-            all.push((usual.to_owned(), rest));
-        }
-        _ => {
+        // What a cause does not push to another word stays as it is on a sound car.
+        Some(usual) => match all.iter_mut().find(|(word, _)| word == usual) {
+            Some((_, p)) => *p += rest,
+            None => all.push((usual.to_owned(), rest)),
+        },
+        None => {
             let left: Vec<&&str> = words
                 .iter()
                 .filter(|word| stated.iter().all(|(other, _)| other != **word))
