@@ -372,8 +372,14 @@ mod tests {
             at.map(|m| m.what),
             Some(What::SmokeAt("throttle shaft".to_owned()))
         );
-        for words in ["passage through purge valve told to move", "rest of vent valve"] {
-            assert_eq!(Meaning::parse(words).map(|m| m.words()).as_deref(), Some(words));
+        for words in [
+            "passage through purge valve told to move",
+            "rest of vent valve",
+        ] {
+            assert_eq!(
+                Meaning::parse(words).map(|m| m.words()).as_deref(),
+                Some(words)
+            );
         }
     }
 

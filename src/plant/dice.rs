@@ -1,6 +1,6 @@
 //! Chance from a seed: the same numbers on every machine.
 //!
-//! xoshiro256++ (Blackman and Vigna 2019), seeded by SplitMix64 (Steele, Lea and Flood 2014); both from memory.
+//! xoshiro256++ (Blackman and Vigna 2019), seeded by `SplitMix64` (Steele, Lea and Flood 2014); both from memory.
 //! Only integer steps, sums and products of floating point are used, so that no platform's logarithm enters. A
 //! normal number is the sum of twelve even ones less six (Irwin and Hall): its standard deviation is 1 and its tails
 //! end at 6, which is far beyond what a workshop's noise needs.
@@ -21,6 +21,7 @@ impl Dice {
     }
 
     /// A source of its own for something that has a name: it does not matter what was drawn before it.
+    #[must_use]
     pub fn fork(&self, name: &str, number: u64) -> Self {
         // FNV-1a over the name, then mixed with seed and number.
         let hash = name.bytes().fold(0xCBF2_9CE4_8422_2325_u64, |hash, byte| {

@@ -11,20 +11,26 @@
 //!
 //! Pure: everything that is left to chance comes from a seed ([`dice`]).
 
+mod answer;
 pub mod car;
 pub mod charger;
 pub mod dice;
 pub mod drive;
 pub mod engine;
 pub mod fault;
+mod gear;
+mod hold;
 pub mod instrument;
 mod invert;
 pub mod plan;
 mod reading;
+mod running;
+mod scale;
 mod seen;
 mod signature;
 pub mod spread;
 pub mod supply;
 pub mod system;
 mod usual;
+mod vehicle;
 pub mod walk;

@@ -60,7 +60,12 @@ const LITRE: f64 = 1e-3;
 const MM: f64 = 1e-3;
 const LITRE_A_MINUTE: f64 = 1e-3 / 60.0;
 
-const fn kind(name: &'static str, litres: (f64, f64), natural_mm: (f64, f64), open_mm: f64) -> Kind {
+const fn kind(
+    name: &'static str,
+    litres: (f64, f64),
+    natural_mm: (f64, f64),
+    open_mm: f64,
+) -> Kind {
     Kind {
         name,
         volume: (litres.0 * LITRE, litres.1 * LITRE),
@@ -152,9 +157,7 @@ impl<'f> Plan<'f> {
 
     /// The fact that says how a sound valve stands without power.
     pub(super) fn rest_of(&self, valve: &str) -> Option<&'f Prompt> {
-        let is = |prompt: &&Prompt| {
-            matches!(self.meaning(&prompt.id).map(|m| &m.what), Some(What::Rest(name)) if name == valve)
-        };
+        let is = |prompt: &&Prompt| matches!(self.meaning(&prompt.id).map(|m| &m.what), Some(What::Rest(name)) if name == valve);
         self.flow.facts.iter().find(is)
     }
 
@@ -207,7 +210,10 @@ impl<'f> Plan<'f> {
             matches!(
                 self.meaning(&prompt.id).map(|m| &m.what),
                 Some(What::Plain(
-                    Plain::SmokePressure | Plain::SupplyPressure | Plain::HoldStart | Plain::VacuumStart
+                    Plain::SmokePressure
+                        | Plain::SupplyPressure
+                        | Plain::HoldStart
+                        | Plain::VacuumStart
                 ))
             )
         };
@@ -279,9 +285,15 @@ fn alone(flow: &Flow, work: &Work, readings: &[&str]) -> Flow {
         }
     }
     let mut alone = flow.clone();
-    alone.worked.retain(|work| needed.contains(work.id.as_str()));
-    alone.readings.retain(|prompt| readings.contains(&prompt.id.as_str()));
-    alone.facts.retain(|prompt| readings.contains(&prompt.id.as_str()));
+    alone
+        .worked
+        .retain(|work| needed.contains(work.id.as_str()));
+    alone
+        .readings
+        .retain(|prompt| readings.contains(&prompt.id.as_str()));
+    alone
+        .facts
+        .retain(|prompt| readings.contains(&prompt.id.as_str()));
     for prompt in alone.readings.iter_mut().chain(&mut alone.facts) {
         prompt.only_if = None;
     }

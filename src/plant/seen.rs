@@ -16,6 +16,8 @@ use super::signature;
 /// Flow from which smoke is called a steady thread, and from which it pours, m3/s: assumptions of ours, no source.
 const STEADY: f64 = 0.7e-3 / 60.0;
 const HEAVY: f64 = 4.0e-3 / 60.0;
+/// In the cloud of a place that pours, less than this share of it is not seen: an assumption of ours, no source.
+const IN_THE_CLOUD: f64 = 1.0 / 50.0;
 /// What a signature does not mention is taken to be this unlikely.
 const FLOOR: f64 = 0.02;
 
@@ -47,12 +49,12 @@ fn strength(flow: f64) -> Strength {
     }
 }
 
-impl Drive<'_> {
-    /// What leaves through an opening at a pressure, m3/s at 20 C and 101.325 kPa.
-    fn leaves(&self, space: &Space, pressure: f64, area: f64) -> f64 {
-        area * space.flux(pressure) / space.gas.density(ATMOSPHERE, ROOM)
-    }
+/// What leaves through an opening at a pressure, m3/s at 20 C and 101.325 kPa.
+fn leaves(space: &Space, pressure: f64, area: f64) -> f64 {
+    area * space.flux(pressure) / space.gas.density(ATMOSPHERE, ROOM)
+}
 
+impl Drive<'_> {
     /// What can be seen, the strongest first, with its flow; what is covered is not.
     pub(super) fn visible(&self, earlier: &BTreeMap<String, Answer>) -> Vec<(Leaking, f64)> {
         let space = self.space(earlier);
@@ -62,12 +64,16 @@ impl Drive<'_> {
             .into_iter()
             .filter(|leak| leak.place.is_some() && !self.is_covered(&leak.cause))
             .map(|leak| {
-                let flow = self.leaves(&space, pressure, leak.area);
+                let flow = leaves(&space, pressure, leak.area);
                 (leak, flow)
             })
             .filter(|(_, flow)| *flow > self.plan.kind.seen_from)
             .collect();
         seen.sort_by(|a, b| b.1.total_cmp(&a.1));
+        let strongest = seen.first().map_or(0.0, |(_, flow)| *flow);
+        if strongest >= HEAVY && !self.plan.kind.liquid {
+            seen.retain(|(_, flow)| *flow >= IN_THE_CLOUD * strongest);
+        }
         seen
     }
 
@@ -124,7 +130,7 @@ impl Drive<'_> {
             })
             .collect();
         let area: f64 = there.iter().map(|leak| leak.area).sum();
-        let flow = self.leaves(&space, pressure, area);
+        let flow = leaves(&space, pressure, area);
         if flow <= self.plan.kind.seen_from {
             return None;
         }
@@ -178,7 +184,7 @@ impl Drive<'_> {
                 (Some(crate::flow::meaning::What::SmokeAt(place)), Some(Answer::Choice(word)))
                     if word != "none" =>
                 {
-                    wisps.push(place.clone())
+                    wisps.push(place.clone());
                 }
                 (_, Some(Answer::Places(places))) => wisps.extend(places.keys().cloned()),
                 _ => {}

@@ -107,20 +107,19 @@ fn spread_out(what: &Shown, words: &[&str], usual: Option<&str>) -> Vec<(String,
         return all;
     }
     let rest = 1.0 - total;
-    match usual {
+    if let Some(usual) = usual {
         // What a cause does not push to another word stays as it is on a sound car.
-        Some(usual) => match all.iter_mut().find(|(word, _)| word == usual) {
+        match all.iter_mut().find(|(word, _)| word == usual) {
             Some((_, p)) => *p += rest,
             None => all.push((usual.to_owned(), rest)),
-        },
-        None => {
-            let left: Vec<&&str> = words
-                .iter()
-                .filter(|word| stated.iter().all(|(other, _)| other != **word))
-                .collect();
-            let share = rest / left.len().max(1) as f64;
-            all.extend(left.into_iter().map(|word| ((*word).to_owned(), share)));
         }
+    } else {
+        let left: Vec<&&str> = words
+            .iter()
+            .filter(|word| stated.iter().all(|(other, _)| other != **word))
+            .collect();
+        let share = rest / left.len().max(1) as f64;
+        all.extend(left.into_iter().map(|word| ((*word).to_owned(), share)));
     }
     all
 }

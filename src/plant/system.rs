@@ -64,10 +64,9 @@ impl Valve {
     /// How far it is open once it had time, from 0 to 1.
     pub fn open(&self) -> f64 {
         match (self.fault, self.told_open) {
-            (Some(ValveFault::StuckShut), _) => 0.0,
-            (Some(ValveFault::StuckOpen) | Some(ValveFault::Slow) | None, true) => 1.0,
             (Some(ValveFault::StuckOpen), false) => self.rest,
-            (Some(ValveFault::Slow) | None, false) => 0.0,
+            (Some(ValveFault::StuckShut), _) | (_, false) => 0.0,
+            (_, true) => 1.0,
         }
     }
 

@@ -16,7 +16,9 @@ fn checks<'s>(step: Option<&'s Step>, id: &str) -> Vec<&'s Check> {
     together(condition, &mut all);
     // With alternatives it is enough that the one that this reading decides holds.
     if let Condition::Any(parts) = condition {
-        parts.iter().for_each(|part| together(part, &mut all));
+        for part in parts {
+            together(part, &mut all);
+        }
     }
     all.into_iter()
         .filter(|(subject, _)| *subject == id)
