@@ -115,19 +115,23 @@ impl Drive<'_> {
         word.cloned().map(Answer::Choice)
     }
 
-    /// On a sound car the word that it most likely shows; where the complaint is there, the first other word.
+    /// On a sound car the word that it most likely shows; where the complaint is there, the first that a sound car
+    /// never shows.
     fn complaint(&self, id: &str, words: &[String]) -> Option<String> {
-        let sound = match shown(&self.plan.flow.healthy, id) {
-            Some(Shown::Words(stated)) => stated
-                .iter()
-                .max_by(|a, b| a.1.total_cmp(&b.1))
-                .map(|(word, _)| word),
-            _ => words.first(),
+        let sound: Vec<&(String, f64)> = match shown(&self.plan.flow.healthy, id) {
+            Some(Shown::Words(stated)) => stated.iter().collect(),
+            _ => Vec::new(),
         };
-        if self.complains() {
-            return words.iter().find(|word| Some(*word) != sound).cloned();
+        let likeliest = sound.iter().max_by(|a, b| a.1.total_cmp(&b.1));
+        let gone = likeliest.map(|(word, _)| word).or(words.first());
+        if !self.complains() {
+            return gone.cloned();
         }
-        sound.cloned()
+        let shows = |word: &&String| sound.iter().any(|(other, _)| other == *word);
+        words
+            .iter()
+            .find(|word| !shows(word) && Some(*word) != gone)
+            .cloned()
     }
 
     fn quantity(
