@@ -25,6 +25,8 @@ pub struct Plan<'f> {
     names: BTreeMap<&'f str, BTreeMap<&'f str, &'f str>>,
     /// Names of valves that some cause says something about.
     pub(super) valves: BTreeSet<&'f str>,
+    /// For each step, the flow with no more worked values than that step is judged by.
+    pub(super) judged: BTreeMap<&'f str, Flow>,
     /// The least and the largest hole of the causes in the system under test, m.
     pub(super) holes: (f64, f64),
 }
@@ -129,6 +131,7 @@ impl<'f> Plan<'f> {
             described: described(flow),
             names: names(flow),
             valves: valves(flow),
+            judged: judged(flow),
             holes: holes(flow),
         }
     }
@@ -273,7 +276,21 @@ fn described(flow: &Flow) -> Vec<Described<'_>> {
 
 /// The flow with nothing but what a worked value rests on.
 fn alone(flow: &Flow, work: &Work, readings: &[&str]) -> Flow {
-    let mut needed = BTreeSet::from([work.id.as_str()]);
+    let mut alone = without_other_values(flow, BTreeSet::from([work.id.as_str()]));
+    alone
+        .readings
+        .retain(|prompt| readings.contains(&prompt.id.as_str()));
+    alone
+        .facts
+        .retain(|prompt| readings.contains(&prompt.id.as_str()));
+    for prompt in alone.readings.iter_mut().chain(&mut alone.facts) {
+        prompt.only_if = None;
+    }
+    alone
+}
+
+/// The flow's prompts and gauges, with no worked values but these and those that they rest on.
+fn without_other_values<'f>(flow: &'f Flow, mut needed: BTreeSet<&'f str>) -> Flow {
     // Worked values stand in an order in which each needs only those before it.
     for other in flow.worked.iter().rev() {
         if needed.contains(other.id.as_str()) {
@@ -284,23 +301,34 @@ fn alone(flow: &Flow, work: &Work, readings: &[&str]) -> Flow {
             needed.extend(direct);
         }
     }
-    let mut alone = flow.clone();
-    alone
-        .worked
-        .retain(|work| needed.contains(work.id.as_str()));
-    alone
-        .readings
-        .retain(|prompt| readings.contains(&prompt.id.as_str()));
-    alone
-        .facts
-        .retain(|prompt| readings.contains(&prompt.id.as_str()));
-    for prompt in alone.readings.iter_mut().chain(&mut alone.facts) {
-        prompt.only_if = None;
+    let worked = flow.worked.iter();
+    Flow {
+        worked: worked
+            .filter(|work| needed.contains(work.id.as_str()))
+            .cloned()
+            .collect(),
+        steps: Vec::new(),
+        causes: Vec::new(),
+        healthy: Vec::new(),
+        ..flow.clone()
     }
-    alone.steps.clear();
-    alone.causes.clear();
-    alone.healthy.clear();
-    alone
+}
+
+/// For each step, the flow with no more worked values than that step is judged by.
+fn judged(flow: &Flow) -> BTreeMap<&str, Flow> {
+    flow.steps
+        .iter()
+        .map(|step| {
+            let conditions = step.outcomes.iter().map(|outcome| &outcome.when);
+            let subjects = conditions
+                .chain(&step.valid_when)
+                .flat_map(Condition::subjects);
+            (
+                step.id.as_str(),
+                without_other_values(flow, subjects.collect()),
+            )
+        })
+        .collect()
 }
 
 fn direct_ids<'a>(arg: &'a Arg, into: &mut Vec<&'a str>) {
