@@ -6,6 +6,7 @@
 //! - [`physics`]: pure calculations over SI numbers, each with its source and its uncertainty.
 //! - [`flow`]: test procedures in YAML: loaded with every mistake placed, judged by three-valued conditions.
 //! - [`engine`]: a job's events folded into where it stands.
+//! - [`plant`]: the simulated car, and what every reading of a flow shows on it.
 //! - [`rules`]: what to do next, and why.
 //! - [`check`]: what is wrong with flow files, across them too.
 //! - [`job`]: the record: events on the disk, search, job files.
@@ -21,6 +22,7 @@ pub mod flow;
 pub mod import;
 pub mod job;
 pub mod physics;
+pub mod plant;
 pub mod report;
 pub mod rules;
 pub mod tui;

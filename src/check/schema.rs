@@ -11,6 +11,7 @@ use crate::flow::likelihood;
 use crate::flow::load::conditions::CHECKS;
 use crate::flow::load::keys::{self, Holds, Key, Need, Table};
 use crate::flow::log_key::LogKey;
+use crate::flow::meaning::Meaning;
 use crate::flow::model::Phase;
 use crate::physics::calculation::{Calculation, Input, Kind, OutputKind};
 use crate::units::Unit;
@@ -54,6 +55,7 @@ pub fn schema() -> Value {
         ("caution", caution()),
         ("phase", json!({"enum": Phase::ALL.map(Phase::word)})),
         ("log", log()),
+        ("meaning", meaning()),
         ("target", target()),
         ("check", check()),
         ("condition", condition()),
@@ -149,6 +151,7 @@ fn holds(holds: Holds) -> Value {
         ]}),
         Holds::Odds => defined("odds"),
         Holds::Log => defined("log"),
+        Holds::Meaning => defined("meaning"),
         Holds::Columns => json!({
             "type": "object",
             "additionalProperties": defined("unit"),
@@ -202,6 +205,19 @@ fn caution() -> Value {
         .map(|c| json!({"const": c.id, "description": c.title}))
         .collect();
     json!({"oneOf": each})
+}
+
+/// What a reading is on the car: words that stand, and those with the name of a place or a valve in them.
+fn meaning() -> Value {
+    let named = |words: &String| words.contains("NAME") || words.contains("PLACE");
+    let (named, plain): (Vec<String>, Vec<String>) =
+        Meaning::all_words().into_iter().partition(named);
+    let pattern = |words: &String| words.replace("NAME", ".+").replace("PLACE", ".+");
+    let patterns = named.iter().map(pattern).collect::<Vec<_>>().join("|");
+    json!({"anyOf": [
+        {"enum": plain},
+        {"type": "string", "pattern": format!("^({patterns})$")},
+    ]})
 }
 
 fn log() -> Value {

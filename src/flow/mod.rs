@@ -15,6 +15,7 @@ pub mod hidden;
 pub mod likelihood;
 pub mod load;
 pub mod log_key;
+pub mod meaning;
 pub mod model;
 pub mod node;
 pub mod place;

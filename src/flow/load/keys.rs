@@ -46,6 +46,8 @@ pub enum Holds {
     Odds,
     /// What a log of scan data fills a reading with.
     Log,
+    /// What a reading is on the car.
+    Meaning,
     /// Two columns with their units.
     Columns,
     /// What readings show: by id, a range or words with their odds.
@@ -280,6 +282,11 @@ pub static READING: Table = Table {
         ),
         free("optional", Holds::Yes, "yes: it may be left out."),
         free("log", Holds::Log, "What a log of scan data fills it with."),
+        free(
+            "is",
+            Holds::Meaning,
+            "What it is on the car, such as smoke flow: simulated cars show it by physics then.",
+        ),
         free(
             "at least",
             Holds::Number(1.0, 100.0),

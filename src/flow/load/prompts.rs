@@ -2,6 +2,7 @@
 
 use super::super::finding::code;
 use super::super::log_key::LogKey;
+use super::super::meaning::{Asked, Meaning};
 use super::super::model::{Gauge, Prompt, PromptKind};
 use super::super::node::{Node, Tree};
 use super::conditions::condition;
@@ -68,6 +69,9 @@ pub fn prompts(node: &Node, what: &str, gauges: &[Gauge], out: &mut Findings) ->
             let log = fields
                 .get("log")
                 .and_then(|node| log(node, &id, &kind, out));
+            let is = fields
+                .get("is")
+                .and_then(|node| meaning(node, &id, &kind, out));
             Some(Prompt {
                 id,
                 ask,
@@ -76,6 +80,7 @@ pub fn prompts(node: &Node, what: &str, gauges: &[Gauge], out: &mut Findings) ->
                 only_if: None,
                 optional: yes(&fields, "optional", out),
                 log,
+                is,
                 place: key.place,
             })
         })
@@ -129,6 +134,37 @@ fn log(node: &Node, id: &str, kind: &PromptKind, out: &mut Findings) -> Option<L
         ),
     };
     let message = format!("`{words}` gives {what}, which is not what `{id}` asks for");
+    out.error(code::WRONG_DIMENSION, node.place, message, help);
+    None
+}
+
+/// Reads what a reading is on the car; it must give the kind of answer that the reading asks for.
+fn meaning(node: &Node, id: &str, kind: &PromptKind, out: &mut Findings) -> Option<Meaning> {
+    let words = text_of(node, "is", out)?;
+    let Some(meaning) = Meaning::parse(&words) else {
+        let known = Meaning::all_words();
+        let known = known.iter().map(String::as_str);
+        out.unknown(code::UNKNOWN_WORD, node.place, "reading", &words, known);
+        return None;
+    };
+    let (fit, what) = match (meaning.asked(), kind) {
+        (Asked::Quantity(dimension), PromptKind::Quantity(asked)) => (
+            asked.unit.dimension() == dimension,
+            format!("a {dimension}"),
+        ),
+        (Asked::Quantity(dimension), _) => (false, format!("a {dimension}")),
+        (Asked::Choice, kind) => (
+            matches!(kind, PromptKind::Choice(_)),
+            "one of some choices".to_owned(),
+        ),
+        (Asked::Places, kind) => (matches!(kind, PromptKind::Places(_)), "places".to_owned()),
+        (Asked::Pairs, kind) => (matches!(kind, PromptKind::Pairs(_)), "pairs".to_owned()),
+    };
+    if fit {
+        return Some(meaning);
+    }
+    let message = format!("`{words}` gives {what}, which is not what `{id}` asks for");
+    let help = "give the reading a unit, choices, places or pairs of that kind, or take `is` out";
     out.error(code::WRONG_DIMENSION, node.place, message, help);
     None
 }

@@ -2,6 +2,7 @@
 
 use crate::flow::condition::Condition;
 use crate::flow::log_key::LogKey;
+use crate::flow::meaning::Meaning;
 use crate::flow::node::Place;
 use crate::units::{Quantity, Unit};
 
@@ -22,8 +23,17 @@ pub struct Prompt {
     pub optional: bool,
     /// What a log of scan data fills it with, where one can.
     pub log: Option<LogKey>,
+    /// What it is on the car, where the flow says so.
+    pub is: Option<Meaning>,
     /// Where it is declared.
     pub place: Place,
+}
+
+impl Prompt {
+    /// What it is on the car: as the flow says, or by what a log fills it with.
+    pub fn meaning(&self) -> Option<Meaning> {
+        self.is.clone().or_else(|| self.log.map(Meaning::of_log))
+    }
 }
 
 /// The kinds of answer.
