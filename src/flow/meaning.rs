@@ -92,7 +92,7 @@ pub enum Asked {
     Choice,
     /// Places.
     Places,
-    /// Pairs of pressure and signal.
+    /// Pairs of two values.
     Pairs,
 }
 
@@ -260,7 +260,7 @@ impl Meaning {
         match &self.what {
             What::Plain(plain) => plain.asked(),
             What::Log(LogKey::Mean(_, value)) => Asked::Quantity(value.dimension()),
-            What::Log(LogKey::Sweep) => Asked::Pairs,
+            What::Log(LogKey::Sweep | LogKey::Trace) => Asked::Pairs,
             What::SmokeAt(_) | What::Passage(..) | What::Rest(_) => Asked::Choice,
         }
     }

@@ -29,7 +29,8 @@ impl Drive<'_> {
         match &meaning.what {
             What::SmokeAt(place) => self.smoke_at(prompt, place, known),
             What::Passage(valve, how) => self.passage(prompt, valve, *how),
-            What::Rest(_) => None,
+            // A trace is drawn by nobody here; the reading is left out, or drawn from a signature.
+            What::Rest(_) | What::Log(LogKey::Trace) => None,
             What::Log(LogKey::Sweep) => self.sweep(prompt, dice),
             What::Log(LogKey::Mean(window, value)) => {
                 let covered = meaning.state == State::PlaceCovered;
