@@ -105,7 +105,7 @@ fn a_hole_below_a_leaky_cap_shows_only_after_the_cap_is_mended() {
     let steps = ["close", "blocked-tip", "far-end", "flow", "search"];
     let size = |car: &Car, cause: &str| {
         let found = car.causes.iter().find(|p| p.cause == cause);
-        found.and_then(|p| p.size()).unwrap()
+        found.and_then(ruleout::plant::car::Present::size).unwrap()
     };
     let both = with(&plan, &facts, &["fuel-cap", "tank-top"], |car| {
         let mut alone = Drive::new(&plan, car.clone());

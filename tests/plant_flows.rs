@@ -82,7 +82,7 @@ fn holds(flow: &str, floors: &[(&str, u32)]) {
         let floor = floors.iter().find(|(id, _)| *id == cause.id);
         match floor {
             Some((_, floor)) if found < *floor => {
-                short.push(format!("{}: {found} < {floor}", cause.id))
+                short.push(format!("{}: {found} < {floor}", cause.id));
             }
             None if cause.id != NOT_LISTED => short.push(format!("{}: no floor", cause.id)),
             _ => {}
