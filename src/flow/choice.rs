@@ -163,9 +163,11 @@ fn unknown<'f>(
     for id in &subjects {
         if let Some(Value::Refused(why)) = picture.values.get(id) {
             let why = format!("{} cannot be worked: {why}", name(flow, id));
+            // Where the author names no way for readings that do not count, the one for what cannot
+            // be told serves: nobody is left standing.
             return Some(Choice::NotValid {
                 why,
-                detour: step.invalid.as_ref(),
+                detour: step.invalid.as_ref().or(step.unsure.as_ref()),
             });
         }
     }

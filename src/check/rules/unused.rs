@@ -145,6 +145,7 @@ fn causes(flow: &Flow) -> Vec<Finding> {
         .chain(&flow.facts)
         .filter_map(|prompt| match &prompt.kind {
             PromptKind::Quantity(q) => q.gauge.as_deref(),
+            PromptKind::Pairs(pairs) => pairs.gauge.as_ref().map(|(id, _)| id.as_str()),
             _ => None,
         })
         .collect();

@@ -84,18 +84,9 @@ pub fn tolerance(
     }
 }
 
-/// Whether a gauge reads in units of this kind, as far as its own errors tell.
+/// Whether a gauge reads in units of this kind, as far as its own errors tell; a finding where not.
 pub(super) fn reads(gauge: &Gauge, unit: Unit, id: &str, node: &Node, out: &mut Findings) -> bool {
-    let accuracy = match gauge.accuracy {
-        Some(Tolerance::Absolute(q) | Tolerance::Both(_, q)) => Some(q),
-        _ => None,
-    };
-    let kinds = [accuracy, gauge.resolution];
-    let Some(other) = kinds
-        .into_iter()
-        .flatten()
-        .find(|q| q.dimension() != unit.dimension())
-    else {
+    let Some(other) = gauge.reads_otherwise(unit) else {
         return true;
     };
     out.error(

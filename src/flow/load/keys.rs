@@ -268,7 +268,7 @@ pub static READING: Table = Table {
         free(
             "gauge",
             Holds::Id,
-            "The gauge that it is read on, out of `gauges`.",
+            "The gauge that it is read on, out of `gauges`; for pairs, that of the column that it fits.",
         ),
         free(
             "error",

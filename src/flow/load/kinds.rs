@@ -43,7 +43,7 @@ pub(super) fn kind(
         return Some(PromptKind::Places(places));
     }
     if let Some(node) = fields.get("pairs") {
-        return pairs(node, fields, out).map(PromptKind::Pairs);
+        return pairs(node, fields, id, gauges, out).map(PromptKind::Pairs);
     }
     if yes(fields, "words", out) {
         return Some(PromptKind::Text);
@@ -96,18 +96,8 @@ pub(super) fn quantity(
         .and_then(|n| tolerance(n, "error", Some(unit), out));
     let error = error.map(|error| in_points(error, unit));
     let gauge = fields.get("gauge").and_then(|node| {
-        let name = text_of(node, "gauge", out)?;
-        if let Some(gauge) = gauges.iter().find(|g| g.id == name) {
-            return reads(gauge, unit, id, node, out).then_some(name);
-        }
-        out.unknown(
-            code::UNKNOWN_ID,
-            node.place,
-            "gauge",
-            &name,
-            gauges.iter().map(|g| g.id.as_str()),
-        );
-        None
+        let gauge = known_gauge(node, gauges, out)?;
+        reads(gauge, unit, id, node, out).then(|| gauge.id.clone())
     });
     Some(QuantityPrompt {
         unit,
@@ -116,6 +106,17 @@ pub(super) fn quantity(
         gauge,
         error,
     })
+}
+
+/// The gauge that is named, or a finding.
+fn known_gauge<'g>(node: &Node, gauges: &'g [Gauge], out: &mut Findings) -> Option<&'g Gauge> {
+    let name = text_of(node, "gauge", out)?;
+    let known = gauges.iter().find(|gauge| gauge.id == name);
+    if known.is_none() {
+        let ids = gauges.iter().map(|gauge| gauge.id.as_str());
+        out.unknown(code::UNKNOWN_ID, node.place, "gauge", &name, ids);
+    }
+    known
 }
 
 /// A percentage that is the error of a percentage is meant in points: a trim of 18 % with an error
@@ -140,7 +141,13 @@ pub(super) fn limit(node: &Node, unit: Unit, id: &str, out: &mut Findings) -> Op
         .then_some(Limit::Constant(limit))
 }
 
-pub(super) fn pairs(node: &Node, fields: &Fields, out: &mut Findings) -> Option<PairsPrompt> {
+pub(super) fn pairs(
+    node: &Node,
+    fields: &Fields,
+    id: &str,
+    gauges: &[Gauge],
+    out: &mut Findings,
+) -> Option<PairsPrompt> {
     let Tree::Map(columns) = &node.tree else {
         out.error(
             code::WRONG_SHAPE,
@@ -184,10 +191,17 @@ pub(super) fn pairs(node: &Node, fields: &Fields, out: &mut Findings) -> Option<
     )]
     let at_least = at_least as usize;
     let plausible = columns_plausible(fields, &first, &second, out);
+    let gauge = fields.get("gauge").and_then(|node| {
+        let gauge = known_gauge(node, gauges, out)?;
+        // The column whose kind it reads; where neither is, the message is about the first.
+        let column = usize::from(!gauge.may_read(first.1) && gauge.may_read(second.1));
+        reads(gauge, [first.1, second.1][column], id, node, out).then(|| (gauge.id.clone(), column))
+    });
     Some(PairsPrompt {
         first,
         second,
         plausible,
+        gauge,
         at_least,
         errors: (
             errors.first().copied().flatten(),

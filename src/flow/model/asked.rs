@@ -78,6 +78,8 @@ pub struct PairsPrompt {
     pub second: (String, Unit),
     /// Outside these ranges, one a column, a pair is asked again.
     pub plausible: (Option<Range>, Option<Range>),
+    /// The gauge that one of the columns (0 or 1) is read on: its bias is shared by all pairs.
+    pub gauge: Option<(String, usize)>,
     /// How many pairs there must be.
     pub at_least: usize,
     /// 95 % errors of one value of the first and of the second column.
@@ -130,4 +132,21 @@ pub struct Gauge {
     pub resolution: Option<Quantity>,
     /// Where it is declared.
     pub place: Place,
+}
+
+impl Gauge {
+    /// One of its own errors that is of another kind than a unit, so that it cannot read in it.
+    pub fn reads_otherwise(&self, unit: Unit) -> Option<Quantity> {
+        let accuracy = match self.accuracy {
+            Some(Tolerance::Absolute(q) | Tolerance::Both(_, q)) => Some(q),
+            _ => None,
+        };
+        let mut kinds = [accuracy, self.resolution].into_iter().flatten();
+        kinds.find(|q| q.dimension() != unit.dimension())
+    }
+
+    /// Whether it may read in a unit, as far as its own errors tell.
+    pub fn may_read(&self, unit: Unit) -> bool {
+        self.reads_otherwise(unit).is_none()
+    }
 }

@@ -1,9 +1,10 @@
 //! The independent sources of error of a job, and the graph with one of them shifted.
 
 use super::graph::{Base, Graph, evaluate};
-use crate::flow::model::{Flow, Prompt, PromptKind, Tolerance};
+use crate::flow::model::{Flow, Gauge, PairsPrompt, Prompt, PromptKind};
 use crate::physics::calculation::Shifts;
 use crate::physics::evaluate::shifted_value;
+use crate::units::Quantity;
 
 /// 97.5 % point of the normal distribution: both ends of a 95 % range in standard deviations.
 pub(super) const Z95: f64 = 1.959_963_985;
@@ -22,8 +23,13 @@ pub(super) fn own_error(flow: &Flow, prompt: &Prompt, si: f64) -> f64 {
         .as_deref()
         .and_then(|id| flow.gauge(id))
         .and_then(|gauge| gauge.resolution)
-        .map_or(0.0, |r| r.unit().step_to_si(r.value()) * STEP_TO_95);
+        .map_or(0.0, one_step);
     stated.hypot(resolution)
+}
+
+/// The 95 % half-width that a scale's smallest step leaves, in SI.
+fn one_step(resolution: Quantity) -> f64 {
+    resolution.unit().step_to_si(resolution.value()) * STEP_TO_95
 }
 
 /// The 95 % half-width of the bias that all readings of the gauge share.
@@ -38,12 +44,23 @@ pub(super) fn gauge_error(flow: &Flow, prompt: &Prompt, si: f64) -> f64 {
         .map_or(0.0, |accuracy| accuracy.half_width(si))
 }
 
-pub(super) fn cell_error(flow: &Flow, id: &str, column: usize) -> Option<Tolerance> {
-    match &flow.reading(id)?.kind {
-        PromptKind::Pairs(pairs) if column == 0 => pairs.errors.0,
-        PromptKind::Pairs(pairs) => pairs.errors.1,
-        _ => None,
-    }
+/// The own 95 % half-width of one value of a pair, at that value: its stated error and the
+/// resolution of its column's gauge.
+pub(super) fn cell_error(flow: &Flow, id: &str, column: usize, si: f64) -> f64 {
+    let Some(PromptKind::Pairs(pairs)) = flow.reading(id).map(|prompt| &prompt.kind) else {
+        return 0.0;
+    };
+    let stated = [pairs.errors.0, pairs.errors.1][column];
+    let resolution = pairs_gauge(flow, pairs)
+        .filter(|(_, of)| *of == column)
+        .and_then(|(gauge, _)| gauge.resolution);
+    let stated = stated.map_or(0.0, |error| error.half_width(si));
+    stated.hypot(resolution.map_or(0.0, one_step))
+}
+
+fn pairs_gauge<'f>(flow: &'f Flow, pairs: &PairsPrompt) -> Option<(&'f Gauge, usize)> {
+    let (id, column) = pairs.gauge.as_ref()?;
+    Some((flow.gauge(id)?, *column))
 }
 
 /// One independent source of error.
@@ -67,9 +84,12 @@ pub(super) fn sources(flow: &Flow, base: &Base) -> Vec<Source> {
         {
             sources.push(Source::Own(prompt.id.clone()));
         }
-        for row in 0..base.pairs.get(&prompt.id).map_or(0, Vec::len) {
-            sources.push(Source::Cell(prompt.id.clone(), row, 0));
-            sources.push(Source::Cell(prompt.id.clone(), row, 1));
+        for (row, cells) in base.pairs.get(&prompt.id).into_iter().flatten().enumerate() {
+            for (column, si) in cells.iter().enumerate() {
+                if cell_error(flow, &prompt.id, column, *si) > 0.0 {
+                    sources.push(Source::Cell(prompt.id.clone(), row, column));
+                }
+            }
         }
     }
     sources.extend(
@@ -103,26 +123,39 @@ pub(super) fn shift(flow: &Flow, base: &Base, source: &Source, sign: f64) -> Gra
         }
         Source::Gauge(gauge) => {
             for prompt in &flow.readings {
-                let PromptKind::Quantity(q) = &prompt.kind else {
-                    continue;
-                };
-                if q.gauge.as_deref() != Some(gauge) {
-                    continue;
-                }
-                if let Some(si) = moved.numbers.get_mut(&prompt.id) {
-                    *si = moved_by(prompt, *si, sign * gauge_error(flow, prompt, *si));
-                }
+                shift_gauge(flow, prompt, gauge, sign, &mut moved);
             }
         }
         Source::Cell(id, row, column) => {
-            let error = cell_error(flow, id, *column);
             if let Some(cell) = moved.pairs.get_mut(id).and_then(|rows| rows.get_mut(*row)) {
                 let si = cell[*column];
-                cell[*column] += sign * error.map_or(0.0, |e| e.half_width(si));
+                cell[*column] += sign * cell_error(flow, id, *column, si);
             }
         }
     }
     evaluate(flow, &moved, &Shifts::none(), false)
+}
+
+/// Moves everything that a prompt holds of a gauge's readings by the gauge's bias.
+fn shift_gauge(flow: &Flow, prompt: &Prompt, gauge: &str, sign: f64, moved: &mut Base) {
+    match &prompt.kind {
+        PromptKind::Quantity(q) if q.gauge.as_deref() == Some(gauge) => {
+            if let Some(si) = moved.numbers.get_mut(&prompt.id) {
+                *si = moved_by(prompt, *si, sign * gauge_error(flow, prompt, *si));
+            }
+        }
+        PromptKind::Pairs(pairs) => {
+            let Some((of, column)) = pairs_gauge(flow, pairs).filter(|(of, _)| of.id == gauge)
+            else {
+                return;
+            };
+            let Some(accuracy) = of.accuracy else { return };
+            for cells in moved.pairs.get_mut(&prompt.id).into_iter().flatten() {
+                cells[column] += sign * accuracy.half_width(cells[column]);
+            }
+        }
+        _ => {}
+    }
 }
 
 pub(super) fn moved_by(prompt: &Prompt, si: f64, step: f64) -> f64 {
