@@ -300,28 +300,6 @@ fn unit_factors_are_the_published_ones() {
     largest.within(2e-8, 8);
 }
 
-/// A linear silicon sensor, from a component datasheet: Vout = Vs (0.007652 P + 0.92), 2.30 V at
-/// -60 kPa and Vs 5 V; and another: Vout = Vs (0.009 P - 0.095), 4.025 V at 100 kPa (memory).
-#[test]
-fn the_lines_of_real_sensors_are_found_from_points_on_them() {
-    for (slope, lift, pressures, at, volts) in [
-        (0.007_652, 0.92, [-80.0, -60.0, -20.0, 0.0], -60.0, 2.30),
-        (0.009, -0.095, [20.0, 45.0, 80.0, 105.0], 100.0, 4.025),
-    ] {
-        let rows: Vec<Vec<Option<f64>>> = pressures
-            .iter()
-            .map(|p: &f64| vec![Some(p * 1000.0), Some(5.0 * (slope * p + lift))])
-            .collect();
-        let worked = work("sensor", &Given::new().with("points", Value::Points(rows)));
-        let (gain, offset) = (result(&worked, 0), result(&worked, 1));
-        assert!((gain * 1000.0 - 5.0 * slope).abs() < 1e-12, "{gain}");
-        assert!(
-            (offset + gain * at * 1000.0 - volts).abs() < 0.005,
-            "{offset}"
-        );
-    }
-}
-
 /// Speed-density after Heywood 1988 (from memory); the number is computed, none was found printed.
 #[test]
 fn idle_air_meets_the_worked_example() {

@@ -1,6 +1,6 @@
 //! Which outcome of a step applies, and how sure that is.
 
-use super::condition::Truth;
+use super::condition::{Check, Truth};
 use super::model::{Detour, Flow, Outcome, Step};
 use super::target::Target;
 use super::values::{Value, Values};
@@ -57,8 +57,10 @@ pub fn choose<'f>(flow: &'f Flow, step: &'f Step, picture: &Picture) -> Choice<'
     if !missing.is_empty() {
         return Choice::Incomplete { missing };
     }
-    if let Some(untold) = untold_validity(flow, step, values) {
-        return untold;
+    if let Some(unsure) =
+        untold_validity(flow, step, values).or_else(|| straddling_validity(flow, step, values))
+    {
+        return unsure;
     }
     let mut could_be = Vec::new();
     for outcome in &step.outcomes {
@@ -151,6 +153,24 @@ fn untold_validity<'f>(flow: &Flow, step: &'f Step, values: &Values) -> Option<C
     })
 }
 
+/// Where a value is too near the limit above or below which the readings count, nothing may be
+/// drawn from them either.
+fn straddling_validity<'f>(flow: &Flow, step: &'f Step, values: &Values) -> Option<Choice<'f>> {
+    let condition = step.valid_when.as_ref()?;
+    if condition.truth(values) != Truth::Straddles {
+        return None;
+    }
+    let doubts = in_doubt(flow, condition.straddled(values), values);
+    let doubts = doubts.into_iter();
+    Some(Choice::Unsure {
+        straddled: doubts
+            .map(|doubt| format!("{doubt}, and the readings count only then"))
+            .collect(),
+        could_be: Vec::new(),
+        detour: step.unsure.as_ref().or(step.invalid.as_ref()),
+    })
+}
+
 /// Why an outcome cannot be judged: a calculation that refused, a reading that is missing
 /// (`Some`), or one that could not be told (`None`, which leaves the step unsure).
 fn unknown<'f>(
@@ -191,8 +211,17 @@ fn unknown<'f>(
 
 /// One sentence for each value that straddles a limit, with all the limits that it straddles.
 fn straddled(flow: &Flow, outcomes: &[&Outcome], values: &Values) -> Vec<String> {
+    let checks = outcomes.iter().flat_map(|o| o.when.straddled(values));
+    in_doubt(flow, checks, values)
+}
+
+fn in_doubt<'c>(
+    flow: &Flow,
+    checks: impl IntoIterator<Item = (&'c str, &'c Check)>,
+    values: &Values,
+) -> Vec<String> {
     let mut by_id: Vec<(&str, Vec<String>)> = Vec::new();
-    for (id, check) in outcomes.iter().flat_map(|o| o.when.straddled(values)) {
+    for (id, check) in checks {
         let english = check.english();
         match by_id.iter_mut().find(|(known, _)| *known == id) {
             Some((_, limits)) if limits.contains(&english) => {}

@@ -14,6 +14,7 @@ use crate::physics::engine_air::speed_density;
 use crate::physics::gas::Gas;
 use crate::physics::orifice::{Coefficient, Drop};
 use crate::physics::raised_idle::Idle;
+use crate::physics::trims::Split;
 
 /// How an engine meters its air.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -125,11 +126,17 @@ impl Engine {
                         None => leak.area / f64::from(self.banks),
                     })
                     .sum();
-                let share = match self.metering {
-                    Metering::AirMass => 1.0 + fed * flux / (metered / f64::from(self.banks)),
-                    Metering::ManifoldPressure => pressure / reads(pressure).max(1_000.0),
-                };
-                (1.0 + self.offset) * share - 1.0
+                match self.metering {
+                    Metering::AirMass => Split {
+                        offset: self.offset,
+                        area: fed,
+                        residual: 0.0,
+                    }
+                    .trim(metered / f64::from(self.banks), flux),
+                    Metering::ManifoldPressure => {
+                        (1.0 + self.offset) * pressure / reads(pressure).max(1_000.0) - 1.0
+                    }
+                }
             })
             .collect();
         Running {

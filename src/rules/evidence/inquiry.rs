@@ -324,7 +324,7 @@ fn rounded(unit: Unit, si: f64) -> String {
 /// seen, or at the place that was covered.
 fn enough(joined: &Joined, told: &Told, round: &Round) -> Vec<Option<f64>> {
     let mut enough = vec![None; joined.causes.len()];
-    let words = words_seen(round);
+    let seen = places_seen(round);
     for named in &joined.findings {
         let (flow, picture) = (joined.flows[named.flow], &told.pictures[named.flow]);
         if flow
@@ -347,7 +347,7 @@ fn enough(joined: &Joined, told: &Told, round: &Round) -> Vec<Option<f64>> {
                 Some(Row::Normal(middle, deviation)) => Some(ramp(*middle, *deviation, from, to)),
                 _ => None,
             };
-            let at_the_place = measured.filter(|_| shows_one_of(flow, &listed.id, &words));
+            let at_the_place = measured.filter(|_| shows_one_of(flow, &listed.id, &seen));
             if let Some(p) = at_the_place.or(said).filter(|p| p.is_finite()) {
                 enough[cause] = Some(p);
             }
@@ -371,29 +371,26 @@ fn ramp(middle: f64, deviation: f64, from: f64, to: f64) -> f64 {
     (0..PARTS).map(|part| above(at(part))).sum::<f64>() / PARTS as f64
 }
 
-/// Words and places that were answered.
-fn words_seen(round: &Round) -> BTreeSet<&str> {
-    let mut words = BTreeSet::new();
-    for answer in round.answers.values() {
-        match answer {
-            Answer::Choice(word) => {
-                words.insert(word.as_str());
-            }
-            Answer::Places(places) => words.extend(places.keys().map(String::as_str)),
-            _ => {}
+/// Where something showed, by reading. Words of other readings ("yes", "steady") name no place.
+fn places_seen(round: &Round) -> BTreeSet<(&str, &str)> {
+    let mut seen = BTreeSet::new();
+    for (reading, answer) in &round.answers {
+        if let Answer::Places(places) = answer {
+            seen.extend(places.keys().map(|place| (reading.as_str(), place.as_str())));
         }
     }
-    words
+    seen
 }
 
-fn shows_one_of(flow: &Flow, cause: &str, words: &BTreeSet<&str>) -> bool {
+/// Whether something showed where a cause shows more often than not.
+fn shows_one_of(flow: &Flow, cause: &str, seen: &BTreeSet<(&str, &str)>) -> bool {
     let shows = flow.cause(cause).into_iter().flat_map(|cause| &cause.shows);
     shows
         .filter(|s| flow.reading(&s.id).is_some())
         .any(|s| match &s.what {
-            Shown::Words(said) => said
-                .iter()
-                .any(|(word, p)| *p >= 0.5 && word != NOWHERE && words.contains(word.as_str())),
+            Shown::Words(said) => said.iter().any(|(word, p)| {
+                *p >= 0.5 && word != NOWHERE && seen.contains(&(s.id.as_str(), word.as_str()))
+            }),
             Shown::Range(..) => false,
         })
 }

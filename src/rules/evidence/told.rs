@@ -216,9 +216,9 @@ fn not_valid(flow: &Flow, picture: &Picture) -> BTreeSet<String> {
             subjects.any(|id| matches!(picture.values.get(id), Some(Value::Untold)))
         };
         let bad = match condition.truth(&picture.values) {
-            Truth::No => true,
+            Truth::No | Truth::Straddles => true,
             Truth::Unknown => untold(),
-            Truth::Yes | Truth::Straddles => false,
+            Truth::Yes => false,
         };
         if bad {
             out.extend(step.record.iter().cloned());

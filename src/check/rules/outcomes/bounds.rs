@@ -16,6 +16,9 @@ pub type Span = (f64, f64);
 
 /// Calculations whose main result rises or falls with each of its number inputs all the way.
 const MONOTONE: [&str; 3] = ["hole", "trim-total", "air"];
+/// Inputs of which that holds on either side of zero alone: a pressure that is nothing needs an
+/// endless hole, and below zero the flow turns round.
+const NOT_THROUGH_ZERO: [&str; 2] = ["flow", "pressure"];
 /// More corners than this are not looked at.
 const MOST_INPUTS: usize = 5;
 
@@ -104,7 +107,16 @@ fn corners(work: &Work, spans: &BTreeMap<String, Span>) -> Option<Span> {
                 word.parse()
                     .map_or_else(|_| Input::Word(word.clone()), Input::Number),
             ),
-            _ => free.push((name, span_of(arg, spans)?)),
+            _ => {
+                let (low, high) = span_of(arg, spans)?;
+                if NOT_THROUGH_ZERO.contains(name) && low <= 0.0 && high > 0.0 && low < high {
+                    // A flow of nothing is a hole of nothing: only a pressure may not reach zero.
+                    if *name != "flow" || low < 0.0 {
+                        return None;
+                    }
+                }
+                free.push((name, (low, high)));
+            }
         }
     }
     if free.len() > MOST_INPUTS {
@@ -162,7 +174,7 @@ mod tests {
     type Ends = (&'static str, f64, f64);
 
     /// Inputs, and the ranges in SI units that a workshop meets.
-    const CASES: [(&str, &[Ends]); 6] = [
+    const CASES: [(&str, &[Ends]); 7] = [
         ("r: {ratio: [a, b]}", &[("a", -1e5, 1e5), ("b", 10.0, 1e5)]),
         (
             "r: {difference: [a, b]}",
@@ -175,6 +187,10 @@ mod tests {
         (
             "r: {hole: {flow: q, pressure: a}}",
             &[("q", 1e-6, 2e-3), ("a", 100.0, 2e5)],
+        ),
+        (
+            "r: {hole: {flow: q, pressure: a}}",
+            &[("q", -2e-3, 2e-3), ("a", -5e3, 5e3)],
         ),
         (
             "r: {trim-total: {short: s, long: l}}",

@@ -54,12 +54,27 @@ fn check_step(flow: &Flow, step: &Step, cars: &Cars) -> Vec<Finding> {
     let walked = space.walk(&can_come, &mut |cell| {
         seen.look(step, &space, cell, &can_come);
     });
+    let unsettled = seen.open && seen.gap.is_none();
     let mut found = seen.findings(step, walked.is_ok());
     if walked.is_err() {
         // What was found is true all the same.
         found.push(too_many(step));
+    } else if unsettled {
+        found.push(not_settled(step));
     }
     found
+}
+
+fn not_settled(step: &Step) -> Finding {
+    Finding::warning(
+        code::TOO_MANY,
+        step.place,
+        format!(
+            "whether the outcomes of `{}` leave a gap was not settled: its worked values could not be turned back into readings",
+            step.id
+        ),
+        "look for a gap at its limits yourself, or let one outcome be the rest of another (`at least` beside `below`)",
+    )
 }
 
 fn too_many(step: &Step) -> Finding {
@@ -96,6 +111,8 @@ struct Seen {
     /// Searches in vain, by what the conditions came to.
     in_vain: BTreeMap<String, u32>,
     all_in_vain: u32,
+    /// A cell without an outcome was left, because no readings for it were found nor ruled out.
+    open: bool,
 }
 
 impl Seen {
@@ -118,6 +135,7 @@ impl Seen {
         let vain = self.in_vain.entry(key).or_insert(0);
         if *vain >= PATIENCE || self.all_in_vain >= MOST_IN_VAIN {
             self.perhaps.extend(holds.first());
+            self.open |= holds.is_empty();
             return;
         }
         match example(step, space, cell, can_come) {
@@ -127,6 +145,7 @@ impl Seen {
                 *vain += 1;
                 self.all_in_vain += 1;
                 self.perhaps.extend(holds.first());
+                self.open |= holds.is_empty();
             }
         }
     }

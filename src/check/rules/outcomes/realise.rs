@@ -46,7 +46,7 @@ pub fn worked_there(flow: &Flow, asked: &Values) -> BTreeSet<String> {
 pub fn is_valid(step: &Step, values: &Values) -> bool {
     step.valid_when
         .as_ref()
-        .is_none_or(|condition| condition.truth(values) != Truth::No)
+        .is_none_or(|condition| !matches!(condition.truth(values), Truth::No | Truth::Straddles))
 }
 
 /// What each outcome comes to.
