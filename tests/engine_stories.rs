@@ -784,10 +784,7 @@ fn readings_of_a_way_that_was_given_up_do_not_count() {
     story.does(Action::Back);
     read(&mut story, "set-pressure", "50");
     story.does(Action::Back);
-    story.does(Action::Skip {
-        reason: "again".to_owned(),
-        to: None,
-    });
+    story.does(Action::Follow);
     let known = |story: &Story| {
         judge::picture_now(&story.job)
             .unwrap()
@@ -809,6 +806,21 @@ fn readings_of_a_way_that_was_given_up_do_not_count() {
         text,
     }));
     assert!(!known(&story), "its station is no longer on the way");
+}
+
+#[test]
+fn a_step_that_makes_the_car_safe_is_not_skipped() {
+    let mut story = at_hold();
+    story.does(Action::Back);
+    let quick = Action::Skip {
+        reason: "quick".to_owned(),
+        to: None,
+    };
+    let refused = story.tries(quick).unwrap_err();
+    assert!(
+        format!("{refused}").contains("makes the car safe"),
+        "{refused}"
+    );
 }
 
 #[test]

@@ -1,8 +1,10 @@
-//! The bias of a gauge on which a column of pairs is read: it is one draw for the whole column.
+//! Gauges in a flow: the bias of one on which a column of pairs is read is one draw for the whole
+//! column, and a reading too near the limit of validity is unsure.
 
 use std::collections::BTreeMap;
 
 use ruleout::flow::answer::Answer;
+use ruleout::flow::choice::{Choice, choose};
 use ruleout::flow::load::load;
 use ruleout::flow::model::Flow;
 use ruleout::flow::values::Value;
@@ -94,5 +96,68 @@ fn a_gauge_that_is_not_there_or_reads_neither_column_is_a_finding() {
             findings.iter().any(|f| f.message.contains(words)),
             "{findings:#?}"
         );
+    }
+}
+
+const HOLD: &str = "
+flow: hold
+title: Hold
+revision: 1
+summary: A hold on a coarse gauge
+system: intake
+gauges:
+  dial: {name: dial, accuracy: 10 %}
+readings:
+  start: {ask: Pressure at the start, unit: kPa, plausible: 0..20 kPa, gauge: dial}
+causes:
+  hose: {name: Hose, odds: likely, repair: renew, minutes: 20}
+steps:
+  - id: hold
+    phase: inspect
+    do: Hold it
+    minutes: 3
+    record: [start]
+    valid when: {start: {at least: 3 kPa}}
+    not valid: {because: Too little pressure, go: hold}
+    outcomes:
+      - {id: low, when: {start: {below: 10 kPa}}, because: It is low, go: {repair: hose}}
+      - {id: high, when: {start: {at least: 10 kPa}}, because: It is high, go: done}
+    unsure: {because: Too close to call, go: hold}
+retest: {from: hold}
+";
+
+#[test]
+fn a_reading_too_near_the_limit_of_validity_is_unsure_and_nothing_follows_from_it() {
+    let flow = load(HOLD).flow.expect("a flow");
+    let judged = |text: &str| {
+        let start = Answer::Quantity(text.parse().expect("a quantity"));
+        let answers = BTreeMap::from([("start".to_owned(), start)]);
+        let picture = picture(
+            &flow,
+            Known {
+                answers: &answers,
+                test_number: 1,
+            },
+        );
+        format!("{:?}", Said(choose(&flow, &flow.steps[0], &picture)))
+    };
+    assert_eq!(judged("4 kPa"), "matches low");
+    assert_eq!(judged("2 kPa"), "not valid");
+    for near in ["2.95 kPa", "3.05 kPa"] {
+        assert!(judged(near).starts_with("unsure"), "{}", judged(near));
+        assert!(judged(near).contains("the readings count only then"));
+    }
+}
+
+struct Said<'f>(Choice<'f>);
+
+impl std::fmt::Debug for Said<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match &self.0 {
+            Choice::Matches(outcome) => write!(f, "matches {}", outcome.id),
+            Choice::NotValid { .. } => f.write_str("not valid"),
+            Choice::Unsure { straddled, .. } => write!(f, "unsure {straddled:?}"),
+            other => write!(f, "{other:?}"),
+        }
     }
 }

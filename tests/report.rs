@@ -21,6 +21,7 @@ use page::{
 use proptest::prelude::*;
 use ruleout::engine::action::Action;
 use ruleout::engine::event::Codes;
+use ruleout::flow::target::Target;
 use ruleout::job::file::JobFile;
 use ruleout::job::hidden::is_hidden;
 use ruleout::report::edition::Edition;
@@ -41,11 +42,10 @@ fn an_open_job_says_so_and_a_skipped_step_is_named_as_not_tested() {
             "idle-airflow: 3.2\nidle-trim: 18\nidle-manifold: 34\nfast-airflow: 10.9\nfast-trim: 6",
         )
         .begin("intake-short")
-        .walk_to("plug");
-    story.does(Action::Accept("no-self-start".to_owned()));
+        .walk_to("smoke");
     story.does(Action::Skip {
         reason: "no plugs that fit".to_owned(),
-        to: None,
+        to: Some(Target::Step("cover".to_owned())),
     });
     let text = markdown(&page_of(&story.events));
     assert!(
@@ -54,7 +54,7 @@ fn an_open_job_says_so_and_a_skipped_step_is_named_as_not_tested() {
     );
     assert!(text.contains("- **Stored codes:** not saved"), "{text}");
     assert!(
-        text.contains("- **Step skipped:** Isolate and plug: no plugs that fit."),
+        text.contains("- **Step skipped:** Smoke: no plugs that fit."),
         "{text}"
     );
     assert!(

@@ -66,7 +66,7 @@ pub fn run() -> Result<Outcome, CliError> {
         Some(Command::Learned(args)) => learned::run(args, common),
         Some(Command::Rank(args)) => rank::run(args, common),
         Some(Command::NewFlow(args)) => new_flow::run(args, common),
-        Some(Command::Read(args)) => read::run(args, common),
+        Some(Command::Read(args)) => read::run(args, line.board.who.as_deref(), common),
         Some(Command::Replay(args)) => replay::run(args, common),
         Some(Command::Report(args)) => report::run(args, common),
     }

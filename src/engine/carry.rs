@@ -4,7 +4,8 @@
 //! flow in this same test, and asked for again at a step of that phase. Everything else is read
 //! anew: what a step of the same flow asks for once more, what was read with smoke or pressure on,
 //! with a place covered or in a retest, what somebody saw, and every state (shut, steady, in
-//! closed loop), since a state may have changed without anybody noticing.
+//! closed loop), since a state may have changed without anybody noticing. The one
+//! exception is a number that a file holds: a log covers several steps.
 
 use super::job::{Job, Run, Station, Taken};
 use crate::flow::answer::Answer;
@@ -20,6 +21,8 @@ pub enum Earlier<'j> {
 }
 
 /// The latest reading of the same id in this test, taken at another station.
+///
+/// What a log of scan data filled in ahead, for a later step of the same flow, is offered there.
 pub fn earlier<'j>(job: &'j Job, prompt: &Prompt) -> Option<Earlier<'j>> {
     let (run, visit) = (job.run()?, job.visit()?);
     let taken = job.latest(&prompt.id, job.test_number())?;
@@ -28,6 +31,9 @@ pub fn earlier<'j>(job: &'j Job, prompt: &Prompt) -> Option<Earlier<'j>> {
     }
     let from = read_in(job, taken);
     match from {
+        Some((other, _)) if taken.from_file.is_some() && is_number(prompt, &taken.value) => {
+            Some(Earlier::MayBeTakenOver(taken, &other.flow.title))
+        }
         Some((other, Phase::Symptom))
             if other.flow.id != run.flow.id
                 && run.step().is_some_and(|step| step.phase == Phase::Symptom)

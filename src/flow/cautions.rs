@@ -85,8 +85,8 @@ static CAUTIONS: &[Caution] = &[
     Caution {
         id: "smoke-off",
         title: "Before the key is turned",
-        text: "Take the smoke line off. Take out every plug and clamp, also the one on the purge line, and put the \
-               intake together. Count them back into the box. Never start the engine with smoke connected.",
+        text: "Take the smoke line off. Take out every plug and clamp and put the intake together; a purge line \
+               that the step wants shut stays shut until it is read. Count them back into the box. Never start the engine with smoke connected.",
         source: PRACTICE,
     },
     Caution {

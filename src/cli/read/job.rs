@@ -33,6 +33,7 @@ pub struct Filled {
 /// If no single job is meant, or it cannot take readings now.
 pub fn fill(
     args: &ReadArgs,
+    who: Option<&str>,
     common: &Common,
     asked: &str,
     name: &str,
@@ -50,7 +51,11 @@ pub fn fill(
     };
     let flow = job.run().map(|run| run.flow.clone());
     let flow = flow.ok_or_else(|| no("begin a flow first".to_owned()))?;
-    let who = args.who.clone().unwrap_or_else(board::user);
+    let who = args
+        .who
+        .as_deref()
+        .or(who)
+        .map_or_else(board::user, str::to_owned);
     let desk = Desk {
         who: &who,
         day: Utc::now().date_naive(),

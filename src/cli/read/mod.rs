@@ -50,7 +50,7 @@ pub struct ReadArgs {
 ///
 /// # Errors
 /// If an option cannot be understood, the file cannot be read, or the job cannot take readings.
-pub fn run(args: &ReadArgs, common: &Common) -> Result<Outcome, CliError> {
+pub fn run(args: &ReadArgs, who: Option<&str>, common: &Common) -> Result<Outcome, CliError> {
     let options = args.how.options(common)?;
     let read = match open(&args.file, &options) {
         Ok(read) => read,
@@ -72,7 +72,7 @@ pub fn run(args: &ReadArgs, common: &Common) -> Result<Outcome, CliError> {
         Import::Capture(capture) => calc::captured(capture, lobes(args).as_ref())?,
     };
     let filled = match &args.job {
-        Some(job) => Some(job::fill(args, common, job, &name(&args.file), &read)?),
+        Some(job) => Some(job::fill(args, who, common, job, &name(&args.file), &read)?),
         None => None,
     };
     let out = if args.json {

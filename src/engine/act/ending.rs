@@ -7,7 +7,7 @@ use crate::engine::refusal::Refusal;
 use crate::engine::skip::{self, Ways};
 use crate::engine::{judge, words};
 use crate::flow::choice::Choice;
-use crate::flow::model::{Outcome, Step};
+use crate::flow::model::{Outcome, Phase, Step};
 use crate::flow::target::Target;
 
 /// Takes what the rules suggest.
@@ -69,8 +69,18 @@ pub(super) fn take(
         ));
     }
     refuse_unproved(job, Some(outcome))?;
+    if !matches && proves(outcome) {
+        return not_now(
+            "proof is what the readings say and no choice: read again what does not fit, or leave the flow and hand over without proof",
+        );
+    }
     let reason = (!matches).then(|| reason.to_owned());
     Ok(end(job, step, Some(outcome), &outcome.go, reason))
+}
+
+/// Whether an outcome says that a repair is proved.
+fn proves(outcome: &Outcome) -> bool {
+    outcome.proved && outcome.go == Target::Done
 }
 
 /// A repair that was made in the test that is walked now: nothing can be proved before the test
@@ -79,8 +89,10 @@ pub(in crate::engine) fn refuse_unproved(
     job: &Job,
     outcome: Option<&Outcome>,
 ) -> Result<(), Refusal> {
-    let proves = outcome.is_some_and(|o| o.proved && o.go == Target::Done);
-    if proves && job.repaired_in_this_test() {
+    if outcome.is_none_or(|o| !proves(o)) {
+        return Ok(());
+    }
+    if job.repaired_in_this_test() {
         return not_now(
             "a repair was made in this test: go forward to it, and repeat the test from the start; only that proves it",
         );
@@ -122,6 +134,11 @@ pub(super) fn skip(
     reason: String,
     to: Option<Target>,
 ) -> Result<Vec<What>, Refusal> {
+    if matches!(step.phase, Phase::Isolate | Phase::BlockOff) {
+        return not_now(
+            "this step makes the car safe or fit to test, and later steps count on it: do it, or leave the flow; where it is done already, go on",
+        );
+    }
     let go = match (skip::ways(step), to) {
         (Ways::Nowhere, _) => {
             return not_now(

@@ -376,7 +376,11 @@ fn places_seen(round: &Round) -> BTreeSet<(&str, &str)> {
     let mut seen = BTreeSet::new();
     for (reading, answer) in &round.answers {
         if let Answer::Places(places) = answer {
-            seen.extend(places.keys().map(|place| (reading.as_str(), place.as_str())));
+            seen.extend(
+                places
+                    .keys()
+                    .map(|place| (reading.as_str(), place.as_str())),
+            );
         }
     }
     seen

@@ -1,6 +1,7 @@
 //! Forms: some fields under each other, each with its own error beside it.
 
 use tui_input::Input;
+use uuid::Uuid;
 
 use crate::flow::target::Target;
 
@@ -13,13 +14,15 @@ pub struct Form {
     pub title: String,
     /// What to know before filling it in.
     pub lead: String,
+    /// The job that it is about, so that what was typed for one car never shows at another.
+    pub about: Option<Uuid>,
     /// Its fields.
     pub fields: Vec<Field>,
     /// The field that has the focus.
     pub at: usize,
 }
 
-/// What a form is for. Two forms of one kind are the same form, so that a draft is found again.
+/// What a form is for. Two forms of one kind about one job are the same form, so that a draft is found again.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum FormKind {
     /// A new job.
@@ -92,12 +95,18 @@ pub enum FieldKind {
 }
 
 impl Form {
+    /// Whether it is the draft of this kind about this job.
+    pub fn is(&self, kind: &FormKind, about: Option<Uuid>) -> bool {
+        self.kind == *kind && self.about == about
+    }
+
     /// A form without fields yet.
     pub fn new(kind: FormKind, title: impl Into<String>, lead: impl Into<String>) -> Self {
         Self {
             kind,
             title: title.into(),
             lead: lead.into(),
+            about: None,
             fields: Vec::new(),
             at: 0,
         }

@@ -24,6 +24,8 @@ use crate::job::store::{JobLine, JobState};
 pub use ask::Asked;
 pub use entry::{Entry, Offered, parse_pairs};
 pub use files::{AT_ONCE, Entry as FileEntry, Files, Folder, Preview};
+use uuid::Uuid;
+
 pub use form::{Field, FieldKind, Form, FormKind, codes, listed};
 pub use lists::{Item, ListKind, Then, items};
 pub use open::{OpenJob, Timer};
@@ -141,6 +143,14 @@ pub struct Notice {
 }
 
 impl Model {
+    /// The job that a form of this kind is about: none for a new one.
+    pub fn about(&self, kind: &FormKind) -> Option<Uuid> {
+        match kind {
+            FormKind::NewJob => None,
+            _ => self.open.as_ref().map(|open| open.id),
+        }
+    }
+
     /// A model that shows an empty board.
     pub fn new(
         now: DateTime<Utc>,

@@ -20,7 +20,9 @@ pub fn back(model: &mut Model) -> Vec<Effect> {
     match model.overs.pop() {
         Some(Over::Form(form)) => {
             if form.is_touched() && form.kind != FormKind::Place {
-                model.drafts.retain(|draft| draft.kind != form.kind);
+                model
+                    .drafts
+                    .retain(|draft| !draft.is(&form.kind, form.about));
                 model.drafts.push(*form);
                 model.say(
                     Role::Plain,

@@ -41,11 +41,13 @@ pub mod label {
 
 /// Lays a form over the screen: the draft that was left, or a fresh one.
 pub fn open(model: &mut Model, kind: FormKind) -> Vec<Effect> {
-    let draft = model.drafts.iter().position(|draft| draft.kind == kind);
-    let form = match draft {
+    let about = model.about(&kind);
+    let draft = model.drafts.iter().position(|draft| draft.is(&kind, about));
+    let mut form = match draft {
         Some(at) => model.drafts.remove(at),
         None => fresh(model, kind),
     };
+    form.about = about;
     model.overs.push(Over::Form(Box::new(form)));
     Vec::new()
 }

@@ -67,7 +67,9 @@ pub fn lost(model: &mut Model, job: Uuid, held: String) -> Vec<Effect> {
         open.at = None;
         for over in model.overs.drain(..) {
             if let Over::Form(form) = over {
-                model.drafts.retain(|draft| draft.kind != form.kind);
+                model
+                    .drafts
+                    .retain(|draft| !draft.is(&form.kind, form.about));
                 model.drafts.push(*form);
             }
         }
@@ -150,7 +152,8 @@ fn pairs_stored(open: &mut OpenJob, events: &[Event]) {
 /// The form that was being saved is done with.
 fn saved(model: &mut Model) {
     if let Some(kind) = model.saving.take() {
-        model.drafts.retain(|draft| draft.kind != kind);
+        let about = model.about(&kind);
+        model.drafts.retain(|draft| !draft.is(&kind, about));
     }
 }
 
