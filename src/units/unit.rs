@@ -186,6 +186,12 @@ impl Unit {
         (si - self.0.offset) / self.0.factor
     }
 
+    /// Whether its zero is the zero of its kind: not so of C and F, which therefore cannot show a
+    /// difference of two temperatures.
+    pub fn has_true_zero(self) -> bool {
+        self.0.offset == 0.0
+    }
+
     /// The SI value of a *difference* written in this unit: 2 C is 2 K, not 275.15 K.
     pub fn step_to_si(self, value: f64) -> f64 {
         value * self.0.factor
@@ -394,6 +400,13 @@ mod tests {
             Unit::default_for(Dimension::Length).show(f64::INFINITY),
             "no upper limit mm"
         );
+    }
+
+    #[test]
+    fn only_celsius_and_fahrenheit_have_a_zero_of_their_own() {
+        for (unit, own) in [("C", true), ("F", true), ("K", false), ("kPa", false)] {
+            assert_eq!(Unit::parse(unit).expect("known").has_true_zero(), !own, "{unit}");
+        }
     }
 
     #[test]

@@ -128,7 +128,16 @@ pub fn fits(
     out: &mut Findings,
 ) -> bool {
     if q.dimension() == dimension {
-        return true;
+        let step = dimension == Dimension::Temperature && unit == "K" && !q.unit().has_true_zero();
+        if step {
+            out.error(
+                code::WRONG_DIMENSION,
+                place,
+                format!("`{what}` is in kelvin, as differences of temperatures are, but `{q}` is a temperature"),
+                format!("write {} K", q.value()),
+            );
+        }
+        return !step;
     }
     out.error(
         code::WRONG_DIMENSION,

@@ -11,7 +11,7 @@ use super::prompts::entries;
 use super::quantities::{a, unknown_unit};
 use super::scope::{Meaning, Scope};
 use crate::physics::calculation::{Calculation, OutputKind};
-use crate::units::Unit;
+use crate::units::{Dimension, Unit};
 
 /// Whether a key of a worked value stands beside the calculation.
 fn is_own(key: &Node) -> bool {
@@ -142,6 +142,7 @@ fn work(
     let take = take(own("take"), calculation, out);
     let args = args(inputs, calculation, scope, out);
     let (take, args) = (take?, args?);
+    enough_values(calculation, &args, inputs.place, out)?;
     let (unit, meaning) = result(calculation, take, &args, own("unit"), place, scope, out)?;
     let name = match own("name") {
         Some(node) => text_of(node, "name", out)?,
@@ -159,6 +160,35 @@ fn work(
         },
         meaning,
     ))
+}
+
+/// A difference and a ratio are of two values: with one or three the step could never be judged.
+fn enough_values(
+    calculation: &Calculation,
+    args: &[(&'static str, Arg)],
+    place: Place,
+    out: &mut Findings,
+) -> Option<()> {
+    let [(_, Arg::List(items))] = args else {
+        return Some(());
+    };
+    if !["difference", "ratio"].contains(&calculation.name) || items.len() == 2 {
+        return Some(());
+    }
+    out.error(
+        code::WRONG_INPUT,
+        place,
+        format!(
+            "`{}` is of two values, but here {}",
+            calculation.name,
+            match items.len() {
+                1 => "is one".to_owned(),
+                n => format!("are {n}"),
+            }
+        ),
+        format!("write the two: {{{}: [one, other]}}", calculation.name),
+    );
+    None
 }
 
 fn known_calculations() -> String {
@@ -222,16 +252,26 @@ fn result(
         OutputKind::Quantity(dimension, name) => {
             Unit::parse(name).unwrap_or(Unit::default_for(dimension))
         }
-        OutputKind::SameAsInput | OutputKind::StepOfInput => {
-            args.iter().find_map(|(_, arg)| unit_of(arg, scope))?
+        OutputKind::SameAsInput => args.iter().find_map(|(_, arg)| unit_of(arg, scope))?,
+        OutputKind::StepOfInput => {
+            let unit = args.iter().find_map(|(_, arg)| unit_of(arg, scope))?;
+            // 8 degrees warmer is no temperature of 8 C: a scale with its own zero shows no steps.
+            match unit.dimension() {
+                Dimension::Temperature => kelvin(),
+                _ => unit,
+            }
         }
     };
     let Some(node) = unit else {
         return Some((Some(usual), Meaning::Number(usual.dimension(), usual)));
     };
+    let is_step = matches!(calculation.outputs[take].kind, OutputKind::StepOfInput);
     let text = text_of(node, "unit", out)?;
     match Unit::parse(&text) {
-        Ok(unit) if unit.dimension() == usual.dimension() => {
+        Ok(unit)
+            if unit.dimension() == usual.dimension()
+                && (!is_step || unit.has_true_zero()) =>
+        {
             Some((Some(unit), Meaning::Number(unit.dimension(), unit)))
         }
         _ => {
@@ -247,6 +287,10 @@ fn result(
             None
         }
     }
+}
+
+fn kelvin() -> Unit {
+    Unit::parse("K").unwrap_or(Unit::default_for(Dimension::Temperature))
 }
 
 /// A result that no condition can be about, since what it says is not known beforehand.
