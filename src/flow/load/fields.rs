@@ -34,7 +34,7 @@ impl Findings {
     /// Adds an error about a word that is not among those known, with the nearest one.
     pub fn unknown<'w>(
         &mut self,
-        code: &'static str,
+        kind: &'static str,
         place: Place,
         what: &str,
         word: &str,
@@ -48,9 +48,11 @@ impl Findings {
             }
             Some(near) => format!("did you mean `{near}`?"),
             None if known.is_empty() => format!("this flow declares no {what} yet"),
+            // Of what guards people nothing is left out.
+            None if kind == code::UNKNOWN_CAUTION => format!("known here: {}", known.join(", ")),
             None => format!("known here: {}", listed(&known)),
         };
-        self.error(code, place, format!("there is no {what} `{word}`"), help);
+        self.error(kind, place, format!("there is no {what} `{word}`"), help);
     }
 }
 
