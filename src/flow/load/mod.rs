@@ -52,7 +52,7 @@ pub fn load(text: &str) -> Loaded {
             None
         }
     };
-    let mut findings = out.0;
+    let mut findings = without_followers(out.0);
     findings.sort_by_key(|f| (f.place.line, f.place.column, f.code));
     findings.dedup();
     let sound = findings.iter().all(|f| f.severity != Severity::Error);
@@ -60,6 +60,25 @@ pub fn load(text: &str) -> Loaded {
         flow: flow.filter(|_| sound),
         findings,
     }
+}
+
+/// Leaves out what only follows from another finding: the part of a number before a comma, and
+/// steps that nothing is called because two are called the same.
+fn without_followers(findings: Vec<Finding>) -> Vec<Finding> {
+    let is_comma = |f: &Finding| f.code == code::BAD_QUANTITY && f.message.contains("a comma in");
+    let commas: Vec<usize> = findings
+        .iter()
+        .filter(|f| is_comma(f))
+        .map(|f| f.place.start)
+        .collect();
+    let is_second_step =
+        |f: &Finding| f.code == code::SAME_ID && f.message.starts_with(steps::SECOND_STEP);
+    let second_step = findings.iter().any(is_second_step);
+    let follows = |f: &Finding| {
+        (commas.contains(&f.place.start) && !is_comma(f))
+            || (second_step && f.code == code::UNKNOWN_STEP && f.help.starts_with("known here"))
+    };
+    findings.into_iter().filter(|f| !follows(f)).collect()
 }
 
 fn flow(tree: &Node, out: &mut Findings) -> Option<Flow> {

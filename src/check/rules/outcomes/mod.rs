@@ -26,6 +26,7 @@ mod search;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::check::draw::text::reached;
 use crate::flow::condition::{Condition, Truth};
 use crate::flow::finding::{Finding, code};
 use crate::flow::model::{Flow, Outcome, Step};
@@ -36,8 +37,9 @@ use example::{Example, Shown, example};
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
     let cars = Cars::of(flow);
-    flow.steps
-        .iter()
+    // No car comes to a step that nothing leads to, which is a finding of its own.
+    reached(flow)
+        .into_iter()
         .flat_map(|step| check_step(flow, step, &cars))
         .collect()
 }
@@ -185,7 +187,11 @@ impl Seen {
                 code::GAP,
                 step.place,
                 format!("no outcome of `{}` fits {}", step.id, example.words),
-                "add an outcome for it, or widen one",
+                if example.at_limit {
+                    "let one outcome take the limit in: `at least` beside `below`, `at most` beside `above`"
+                } else {
+                    "add an outcome for it, or widen one"
+                },
             ));
         }
         for (n, outcome) in step.outcomes.iter().enumerate().filter(|_| seen) {
