@@ -151,7 +151,8 @@ fn checks(
     if matches!(meaning, Meaning::Number(..))
         && let Some((check, limit)) = pairs.iter().find(|(_, limit)| names_a_number(limit, scope))
     {
-        limit_that_is_read(subject, check, limit, meaning, out);
+        let of = limit.text().and_then(|text| scope.get(text));
+        limit_that_is_read(subject, check, limit, (meaning, of), out);
         return None;
     }
     let tests: Vec<_> = pairs
@@ -182,7 +183,7 @@ fn limit_that_is_read(
     subject: &str,
     check: &Node,
     limit: &Node,
-    meaning: &Meaning,
+    (meaning, of): (&Meaning, Option<&Meaning>),
     out: &mut Findings,
 ) {
     let (check, text) = (
@@ -193,19 +194,28 @@ fn limit_that_is_read(
         Meaning::Number(_, unit) if unit.name() != "ratio" => format!("0 {}", unit.name()),
         _ => "0 %".to_owned(),
     };
-    out.error(
-        code::BAD_QUANTITY,
-        limit.place,
-        format!("a limit is a number, and `{text}` is read or worked"),
+    let of_one_kind = matches!(
+        (meaning, of),
+        (Meaning::Number(one, _), Some(Meaning::Number(other, _))) if one == other
+    );
+    let help = if of_one_kind {
         format!(
             "work the difference first, under `worked`: over: {{difference: [{subject}, {text}]}}; then \
              ask for over: {{{check}: {zero}}}"
-        ),
-    );
+        )
+    } else {
+        format!("write for example {}", example(subject, meaning))
+    };
+    let message = format!("a limit is a number, and `{text}` is read or worked");
+    out.error(code::BAD_QUANTITY, limit.place, message, help);
 }
 
 fn example(subject: &str, meaning: &Meaning) -> String {
     match meaning {
+        // Nobody writes "2 ratio".
+        Meaning::Number(_, unit) if unit.name() == "ratio" => {
+            format!("{subject}: {{at least: 2 %}}")
+        }
         Meaning::Number(_, unit) => format!("{subject}: {{at least: 2 {}}}", unit.name()),
         Meaning::Words(words) => {
             format!(

@@ -256,7 +256,11 @@ fn list(
                     items[odd].kind(),
                     a(other)
                 ),
-                _ => format!("{} and {} are not of one kind", items[0].kind(), items[odd].kind()),
+                _ => format!(
+                    "{} and {} are not of one kind",
+                    items[0].kind(),
+                    items[odd].kind()
+                ),
             },
             "name values of one kind, such as two pressures",
         );

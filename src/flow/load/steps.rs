@@ -5,9 +5,7 @@ use super::super::model::{Detour, Outcome, Phase, SetUp, Step};
 use super::super::node::{Node, Place, Tree};
 use super::super::target::Target;
 use super::conditions::condition;
-use super::fields::{
-    Fields, Findings, check_id, nearest, text_of, with_those_meant, words_of,
-};
+use super::fields::{Fields, Findings, check_id, nearest, text_of, with_those_meant, words_of};
 use super::keys;
 use super::prompts::yes;
 use super::quantities::{fits, quantity_of};

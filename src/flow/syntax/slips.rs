@@ -142,7 +142,16 @@ pub(super) fn no_colon_before_brace(spot: &Spot) -> Option<Slip> {
     ]) {
         return None;
     }
-    let before = spot.text.get(spot.line_start..spot.at)?;
+    // The bracket may be the very place that was stumbled over.
+    let before = spot.text.get(spot.line_start..)?;
+    let until = spot.at - spot.line_start;
+    let until = until
+        + before
+            .get(until..)?
+            .chars()
+            .next()
+            .map_or(0, char::len_utf8);
+    let before = before.get(..until)?;
     let (brace, _) = before
         .char_indices()
         .rev()
@@ -218,6 +227,12 @@ fn balanced(text: &str) -> &str {
     text
 }
 
+/// Whether a line is words rather than a key with its value.
+fn is_text(line: &str) -> bool {
+    let key = line.split_once(':').map_or(line, |(key, _)| key).trim();
+    key.starts_with(char::is_uppercase) || key.matches(' ').count() > 1
+}
+
 /// A line that is indented below a key which has its value already: most often what was left over
 /// when the key was given a new one.
 pub(super) fn left_over(spot: &Spot) -> Option<Slip> {
@@ -251,6 +266,11 @@ pub(super) fn left_over(spot: &Spot) -> Option<Slip> {
     );
     let help = if value.starts_with(['{', '[']) {
         format!("delete what is left over below `{key}`, every line that is still indented")
+    } else if is_text(spot.line) {
+        format!(
+            "delete what is left over below `{key}`; or, if it belongs to its text, write {key}: >- and put all \
+             words below"
+        )
     } else {
         format!(
             "delete what is left over below `{key}`; or, if it is a key of its own, begin it in column {}",

@@ -22,6 +22,7 @@ mod cells;
 mod example;
 mod marks;
 mod realise;
+mod reason;
 mod search;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -34,6 +35,7 @@ use crate::flow::values::Values;
 use cars::Cars;
 use cells::{Cell, Space};
 use example::{Example, Shown, example};
+use reason::Reason;
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
     let cars = Cars::of(flow);
@@ -57,7 +59,7 @@ fn check_step(flow: &Flow, step: &Step, cars: &Cars) -> Vec<Finding> {
         seen.look(step, &space, cell, &can_come);
     });
     let unsettled = seen.open && seen.gap.is_none();
-    let mut found = seen.findings(step, walked.is_ok());
+    let mut found = seen.findings(flow, step, walked.is_ok());
     if walked.is_err() {
         // What was found is true all the same.
         found.push(too_many(step));
@@ -180,7 +182,7 @@ impl Seen {
     }
 
     /// What is to be said; of outcomes that are never taken only where everything was `seen`.
-    fn findings(self, step: &Step, seen: bool) -> Vec<Finding> {
+    fn findings(self, flow: &Flow, step: &Step, seen: bool) -> Vec<Finding> {
         let mut found = Vec::new();
         if let Some(example) = &self.gap {
             found.push(Finding::error(
@@ -196,11 +198,15 @@ impl Seen {
         }
         for (n, outcome) in step.outcomes.iter().enumerate().filter(|_| seen) {
             let never = !self.taken.contains(&n) && !self.perhaps.contains(&n);
-            match (never, self.holding.contains(&n)) {
-                (false, _) => {}
-                (true, true) => found.push(never_taken(outcome)),
-                (true, false) => found.push(never_fits(outcome)),
+            if !never {
+                continue;
             }
+            found.push(match reason::reason(flow, step, outcome) {
+                Some(reason) => never_holds(outcome, &reason),
+                // That its condition holds in a cell does not say that readings come to it.
+                None if n > 0 && self.holding.contains(&n) => never_taken(outcome),
+                None => never_fits(outcome),
+            });
         }
         for ((one, other), pair) in &self.pairs {
             let cut = self.alone.contains(&(*one, *other)) && self.alone.contains(&(*other, *one));
@@ -255,6 +261,12 @@ fn never_taken(outcome: &Outcome) -> Finding {
         ),
         "move it up, or narrow those before it",
     )
+}
+
+fn never_holds(outcome: &Outcome, reason: &Reason) -> Finding {
+    let (id, help) = (&outcome.id, reason.help);
+    let message = format!("`{id}` is never taken: {}", reason.words);
+    Finding::error(code::NEVER_TAKEN, outcome.place, message, help)
 }
 
 fn never_fits(outcome: &Outcome) -> Finding {
