@@ -102,12 +102,10 @@ fn worded(check: &Check) -> Option<(String, &Quantity)> {
 /// count itself is kept, so that a range is never called empty which is not.
 fn narrowed((low, high): Span, check: &Check) -> Option<Span> {
     let (from, to) = match check {
-        Check::AtLeast(q) => (q.si(), high),
         Check::Above(q) if high <= q.si() => return None,
-        Check::Above(q) => (q.si(), high),
-        Check::AtMost(q) => (low, q.si()),
         Check::Below(q) if low >= q.si() => return None,
-        Check::Below(q) => (low, q.si()),
+        Check::AtLeast(q) | Check::Above(q) => (q.si(), high),
+        Check::AtMost(q) | Check::Below(q) => (low, q.si()),
         Check::Between(from, to) => (from.si(), to.si()),
         Check::Is(_) | Check::AnyOf(_) | Check::NoneOf(_) => return Some((low, high)),
     };
