@@ -3,6 +3,9 @@
 //! One table, which `ruleout check --explain CODE` prints. The texts are for somebody who writes
 //! flows and has never programmed. Nothing here looks at a flow.
 
+use crate::flow::finding::code;
+use crate::flow::{cautions, system};
+
 /// More words on one code.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Explanation {
@@ -23,6 +26,16 @@ pub fn explain(code: &str) -> Option<&'static Explanation> {
     EXPLANATIONS
         .iter()
         .find(|explanation| explanation.code == code)
+}
+
+/// The words that can stand there, where a code is about one of a fixed set that is not in the schema
+/// alone.
+pub fn words_for(explanation: &Explanation) -> Vec<&'static str> {
+    match explanation.code {
+        code::UNKNOWN_CAUTION => cautions::all().iter().map(|caution| caution.id).collect(),
+        code::UNKNOWN_SYSTEM => system::KNOWN.to_vec(),
+        _ => Vec::new(),
+    }
 }
 
 /// All explanations, from the text of the file to what a whole flow must hold.
@@ -144,6 +157,23 @@ static EXPLANATIONS: &[Explanation] = &[
         why: "It could not be shown, and the work would begin without it.",
         before: "cautions: [eye-protecton]",
         after: "cautions: [eye-protection]",
+    },
+    Explanation {
+        code: "unknown-system",
+        what: "The word after `system` is nearly that of a system with cautions of its own, and is not. Capitals and hyphens \
+               make no difference.",
+        why: "The checker asks for the cautions of the system that it knows by its name. Under a mistyped one it asks for \
+              none, and the work begins without them.",
+        before: "system: fuel vapur",
+        after: "system: fuel vapour",
+    },
+    Explanation {
+        code: "no-trouble-code",
+        what: "A word among the codes of `for` is not built as trouble codes are: P, C, B or U, a figure 0 to 3, and three \
+               more of 0 to 9 or A to F (SAE J2012, ISO 15031-6).",
+        why: "No car ever gives it, so the flow is never offered for it.",
+        before: "for: {codes: [P12]}",
+        after: "for: {codes: [P0012]}",
     },
     Explanation {
         code: "unknown-cause",

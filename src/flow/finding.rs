@@ -96,6 +96,10 @@ pub mod code {
     pub const UNKNOWN_WORD: &str = "unknown-word";
     /// A caution that is not in the list of cautions.
     pub const UNKNOWN_CAUTION: &str = "unknown-caution";
+    /// A system that is nearly one with cautions of its own.
+    pub const UNKNOWN_SYSTEM: &str = "unknown-system";
+    /// A trouble code that no car gives.
+    pub const NO_TROUBLE_CODE: &str = "no-trouble-code";
     /// A cause that is not declared.
     pub const UNKNOWN_CAUSE: &str = "unknown-cause";
     /// Worked values that need each other.

@@ -22,6 +22,7 @@ pub mod place;
 pub mod shelf;
 pub mod signature;
 mod syntax;
+pub mod system;
 pub mod target;
 pub mod values;
 pub mod working;

@@ -11,6 +11,7 @@ use super::paths::reached_without;
 use crate::flow::cautions;
 use crate::flow::finding::{Finding, Severity, code};
 use crate::flow::model::{Flow, Phase, Step};
+use crate::flow::system::plain;
 
 /// What asks for a caution.
 struct Asks {
@@ -43,7 +44,7 @@ static ASKS: [Asks; 7] = [
     Asks {
         severity: Severity::Error,
         ..system(
-            &["vapour", "vapor", "fuel tank"],
+            &["vapour", "fuel tank"],
             &["fuel-vapour", "no-ignition"],
             "feeds gas into fuel vapour, but nobody has been told to keep fire away",
         )
@@ -123,7 +124,7 @@ fn missing(flow: &Flow, asks: &Asks) -> Option<Finding> {
 /// is asked.
 fn concerns(asks: &Asks, flow: &Flow, step: &Step) -> bool {
     let names = |text: &str| {
-        let text = text.to_lowercase();
+        let text = plain(text);
         asks.words.iter().any(|word| text.contains(word))
     };
     if !asks.supply {

@@ -6,6 +6,7 @@
 use std::collections::BTreeSet;
 
 use super::paths::reached_from;
+use crate::check::draw::text::reached;
 use crate::flow::finding::{Finding, code};
 use crate::flow::model::{Flow, Step};
 use crate::flow::target::Target;
@@ -16,8 +17,9 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
     };
     let start: Vec<&Step> = flow.step(&retest.from).into_iter().collect();
     let again: BTreeSet<&str> = reached_from(flow, start, |_| false);
-    flow.steps
-        .iter()
+    // A step that nothing leads to finds nothing; it is a finding of its own.
+    reached(flow)
+        .into_iter()
         .filter(|step| !again.contains(step.id.as_str()))
         .filter_map(|step| {
             let found = step

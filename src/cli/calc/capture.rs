@@ -34,7 +34,11 @@ pub(super) fn options(command: Command) -> Command {
         .value_parser(clap::value_parser!(PathBuf))
         .conflicts_with(POINT)
         .help("A capture as CSV, in place of its points");
+    // What the options of a file say of themselves would take the summary's place.
+    let about = command.get_about().cloned().unwrap_or_default();
     FileArgs::augment_args(command)
+        .about(about)
+        .long_about(None)
         .mut_arg(POINT, |arg| {
             arg.required(false).required_unless_present("file")
         })

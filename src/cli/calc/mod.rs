@@ -96,6 +96,18 @@ mod tests {
     }
 
     #[test]
+    fn every_calculation_is_listed_with_its_own_summary() {
+        for calculation in all() {
+            let listed = command();
+            let listed = listed.find_subcommand(calculation.name).expect("listed");
+            let about = listed.get_about().map(ToString::to_string);
+            assert_eq!(about.as_deref(), Some(calculation.summary));
+            let long = listed.get_long_about().map(ToString::to_string);
+            assert_eq!(long, None, "{}", calculation.name);
+        }
+    }
+
+    #[test]
     fn a_hole_and_its_flow_are_inverse() {
         let hole = json(&[
             "hole",

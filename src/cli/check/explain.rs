@@ -6,7 +6,7 @@ use serde_json::json;
 
 use super::super::layout::{beside, wrapped};
 use super::super::{CliError, Outcome, clean_json, print};
-use crate::check::explain::{Explanation, all, explain};
+use crate::check::explain::{Explanation, all, explain, words_for};
 use crate::flow::load::nearest;
 
 const WIDTH: usize = 80;
@@ -48,8 +48,12 @@ fn page(e: &Explanation) -> String {
         let lines = text.lines().map(|line| format!("    {line}"));
         lines.collect::<Vec<_>>().join("\n")
     };
+    let words = match words_for(e).as_slice() {
+        [] => String::new(),
+        words => wrapped(&format!("All of them: {}.", words.join(", ")), WIDTH) + "\n\n",
+    };
     format!(
-        "{}\n\n{}\n\n{}\n\nInstead of\n\n{}\n\nwrite\n\n{}\n",
+        "{}\n\n{}\n\n{}\n\n{words}Instead of\n\n{}\n\nwrite\n\n{}\n",
         e.code,
         wrapped(e.what, WIDTH),
         wrapped(e.why, WIDTH),
@@ -77,7 +81,7 @@ fn first_sentence(text: &str) -> &str {
 }
 
 fn json_of(chosen: &[&Explanation]) -> String {
-    let one = |e: &&Explanation| json!({"code": e.code, "what": e.what, "why": e.why, "before": e.before, "after": e.after});
+    let one = |e: &&Explanation| json!({"code": e.code, "what": e.what, "why": e.why, "before": e.before, "after": e.after, "words": words_for(e)});
     let list: Vec<_> = chosen.iter().map(one).collect();
     clean_json(&format!("{:#}\n", json!({ "explanations": list })))
 }

@@ -14,6 +14,10 @@ use crate::flow::finding::{Finding, Severity};
 /// What stands before the words of a help line, with line numbers of up to four digits.
 const HELP_MARGIN: usize = 15;
 
+/// What stands beside the words of a source line that is cut at both ends, with line numbers of up to
+/// four digits.
+const SOURCE_MARGIN: usize = 24;
+
 /// The findings, for whoever looks on.
 pub fn shown(checked: &[Checked]) -> String {
     let look = if colour() {
@@ -75,6 +79,7 @@ fn one(source: &Source, finding: &Finding, look: &Renderer, width: usize) -> Str
     let name = one_line(&source.name);
     if place.line > 0 {
         let (line, start, end) = line_at(&source.text, place.start, place.end);
+        let end = shortened(line, start, end, width);
         group = group.element(
             Snippet::source(line)
                 .line_start(place.line)
@@ -99,6 +104,15 @@ fn line_at(text: &str, start: usize, end: usize) -> (&str, usize, usize) {
     let line = &line[mark..];
     let within = |at: usize| at.saturating_sub(line_start + mark).min(line.len());
     (line, within(start), within(end).max(within(start)))
+}
+
+/// The end of what is underlined: the renderer cuts a line to the width, but never what it
+/// underlines, so of a long stretch only the beginning is.
+fn shortened(line: &str, start: usize, end: usize, width: usize) -> usize {
+    let most = width.saturating_sub(SOURCE_MARGIN);
+    let stretch = line.get(start..end).unwrap_or_default();
+    let letter = stretch.char_indices().nth(most);
+    letter.map_or(end, |(at, _)| start + at)
 }
 
 fn summary(checked: &[Checked]) -> String {
@@ -137,6 +151,20 @@ mod tests {
         assert!(widest.is_some_and(|widest| widest <= 80), "{text}");
         assert!(text.is_ascii(), "{text}");
         insta::assert_snapshot!(text);
+    }
+
+    #[test]
+    fn a_whole_outcome_as_the_place_is_cut_to_the_width() {
+        let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/flows_with_mistakes");
+        for entry in std::fs::read_dir(folder).expect("the folder") {
+            let path = entry.expect("an entry").path();
+            let text = printed(&std::fs::read_to_string(&path).expect("a text"));
+            let widest = text.lines().map(|line| line.chars().count()).max();
+            assert!(
+                widest.is_some_and(|widest| widest <= 80),
+                "{path:?}\n{text}"
+            );
+        }
     }
 
     #[test]

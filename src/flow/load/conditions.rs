@@ -90,7 +90,7 @@ fn part(key: &Node, value: &Node, scope: &Scope, out: &mut Findings) -> Option<C
                 );
                 return None;
             };
-            checks(subject, meaning, value, out)
+            checks(subject, meaning, value, scope, out)
         }
     }
 }
@@ -115,7 +115,13 @@ fn joined(node: &Node, scope: &Scope, out: &mut Findings) -> Option<Vec<Conditio
     parts.into_iter().collect()
 }
 
-fn checks(subject: &str, meaning: &Meaning, node: &Node, out: &mut Findings) -> Option<Condition> {
+fn checks(
+    subject: &str,
+    meaning: &Meaning,
+    node: &Node,
+    scope: &Scope,
+    out: &mut Findings,
+) -> Option<Condition> {
     if *meaning == Meaning::Broken {
         return None;
     }
@@ -142,6 +148,13 @@ fn checks(subject: &str, meaning: &Meaning, node: &Node, out: &mut Findings) -> 
         cut_by_comma(first, rest, subject, out);
         return None;
     }
+    if matches!(meaning, Meaning::Number(..))
+        && let Some((check, limit)) = pairs.iter().find(|(_, limit)| names_a_number(limit, scope))
+    {
+        let of = limit.text().and_then(|text| scope.get(text));
+        limit_that_is_read(subject, check, limit, (meaning, of), out);
+        return None;
+    }
     let tests: Vec<_> = pairs
         .iter()
         .map(|(key, value)| check(key, value, subject, meaning, out))
@@ -160,8 +173,49 @@ fn checks(subject: &str, meaning: &Meaning, node: &Node, out: &mut Findings) -> 
     })
 }
 
+fn names_a_number(limit: &Node, scope: &Scope) -> bool {
+    let meaning = limit.text().and_then(|text| scope.get(text));
+    matches!(meaning, Some(Meaning::Number(..)))
+}
+
+/// Reports a limit that is itself a reading, a fact or a worked value.
+fn limit_that_is_read(
+    subject: &str,
+    check: &Node,
+    limit: &Node,
+    (meaning, of): (&Meaning, Option<&Meaning>),
+    out: &mut Findings,
+) {
+    let (check, text) = (
+        check.text().unwrap_or_default(),
+        limit.text().unwrap_or_default(),
+    );
+    let zero = match meaning {
+        Meaning::Number(_, unit) if unit.name() != "ratio" => format!("0 {}", unit.name()),
+        _ => "0 %".to_owned(),
+    };
+    let of_one_kind = matches!(
+        (meaning, of),
+        (Meaning::Number(one, _), Some(Meaning::Number(other, _))) if one == other
+    );
+    let help = if of_one_kind {
+        format!(
+            "work the difference first, under `worked`: over: {{difference: [{subject}, {text}]}}; then \
+             ask for over: {{{check}: {zero}}}"
+        )
+    } else {
+        format!("write for example {}", example(subject, meaning))
+    };
+    let message = format!("a limit is a number, and `{text}` is read or worked");
+    out.error(code::BAD_QUANTITY, limit.place, message, help);
+}
+
 fn example(subject: &str, meaning: &Meaning) -> String {
     match meaning {
+        // Nobody writes "2 ratio".
+        Meaning::Number(_, unit) if unit.name() == "ratio" => {
+            format!("{subject}: {{at least: 2 %}}")
+        }
         Meaning::Number(_, unit) => format!("{subject}: {{at least: 2 {}}}", unit.name()),
         Meaning::Words(words) => {
             format!(

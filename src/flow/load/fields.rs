@@ -3,6 +3,7 @@
 use super::super::finding::{Finding, code};
 use super::super::node::{Node, Place, Tree};
 use super::keys::{Need, Table};
+use super::quantities::{cut_by_comma, is_cut_off};
 
 /// The findings of one run, in the order in which they were met.
 #[derive(Debug, Default)]
@@ -34,7 +35,7 @@ impl Findings {
     /// Adds an error about a word that is not among those known, with the nearest one.
     pub fn unknown<'w>(
         &mut self,
-        code: &'static str,
+        kind: &'static str,
         place: Place,
         what: &str,
         word: &str,
@@ -48,9 +49,11 @@ impl Findings {
             }
             Some(near) => format!("did you mean `{near}`?"),
             None if known.is_empty() => format!("this flow declares no {what} yet"),
+            // Of what guards people nothing is left out.
+            None if kind == code::UNKNOWN_CAUTION => format!("known here: {}", known.join(", ")),
             None => format!("known here: {}", listed(&known)),
         };
-        self.error(code, place, format!("there is no {what} `{word}`"), help);
+        self.error(kind, place, format!("there is no {what} `{word}`"), help);
     }
 }
 
@@ -140,8 +143,17 @@ impl<'n> Fields<'n> {
             );
             return None;
         };
-        for (key, value) in pairs {
+        let mut before: Option<&(Node, Node)> = None;
+        for pair in pairs {
+            let (key, value) = pair;
             let word = key.text().unwrap_or_default();
+            if let Some((of, first)) = before.replace(pair)
+                && is_cut_off(key, value)
+                && first.text().is_some_and(ends_with_digit)
+            {
+                cut_by_comma(first, key, of.text().unwrap_or_default(), out);
+                continue;
+            }
             let (empty, known) = (value.tree == Tree::Empty, keys.contains(&word));
             match (known, empty) {
                 (true, false) => {}
@@ -276,6 +288,10 @@ fn like(what: &str) -> Option<&'static str> {
     })
 }
 
+fn ends_with_digit(text: &str) -> bool {
+    text.ends_with(|c: char| c.is_ascii_digit())
+}
+
 /// Reports a key that is not among those known; what has no value is most often not meant as one.
 fn unknown_key(key: &Node, empty: bool, what: &str, keys: &[&str], out: &mut Findings) {
     let word = key.text().unwrap_or_default();
@@ -363,6 +379,20 @@ pub fn check_id(id: &str, place: Place, out: &mut Findings) {
             ),
         );
     }
+}
+
+/// Ids as they are written, and those that were meant by what cannot be one: what names these is not
+/// reported beside the id itself.
+pub fn with_those_meant<'i>(ids: impl Iterator<Item = &'i str>) -> Vec<String> {
+    let mut all: Vec<String> = Vec::new();
+    for id in ids {
+        for id in [id.to_owned(), like_id(id)] {
+            if !all.contains(&id) {
+                all.push(id);
+            }
+        }
+    }
+    all
 }
 
 /// The id that was probably meant.

@@ -248,8 +248,21 @@ fn list(
         out.error(
             code::WRONG_DIMENSION,
             items[odd].place,
-            format!("the values of `{name}` are not of one kind"),
-            "list values of one dimension",
+            match (of(&args[0]), of(&args[odd])) {
+                (Some(one), Some(other)) => format!(
+                    "these are not of one kind: {} is {}, and {} is {}",
+                    items[0].kind(),
+                    a(one),
+                    items[odd].kind(),
+                    a(other)
+                ),
+                _ => format!(
+                    "{} and {} are not of one kind",
+                    items[0].kind(),
+                    items[odd].kind()
+                ),
+            },
+            "name values of one kind, such as two pressures",
         );
         return None;
     }

@@ -160,7 +160,7 @@ pub static FLOW: Table = Table {
         free(
             "system",
             Holds::Text,
-            "The system that is tested, such as charge air or fuel vapour. A fuel-vapour system wants its caution.",
+            "The system that is tested, such as charge air, cooling, crankcase, exhaust or fuel vapour: these want their caution. Other words are taken too.",
         ),
         free(
             "cautions",

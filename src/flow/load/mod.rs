@@ -23,7 +23,9 @@ mod worked;
 use super::cautions;
 use super::finding::{Finding, Severity, code};
 use super::model::{Answers, Flow, Limit, Prompt, PromptKind, Retest};
-use super::node::{self, Node};
+use super::node::{self, Node, Place};
+use super::system;
+use crate::physics::trouble_code::Code as TroubleCode;
 pub use fields::nearest;
 use fields::{Fields, Findings, check_id};
 use scope::{Meaning, Scope};
@@ -50,7 +52,7 @@ pub fn load(text: &str) -> Loaded {
             None
         }
     };
-    let mut findings = out.0;
+    let mut findings = without_followers(out.0);
     findings.sort_by_key(|f| (f.place.line, f.place.column, f.code));
     findings.dedup();
     let sound = findings.iter().all(|f| f.severity != Severity::Error);
@@ -58,6 +60,25 @@ pub fn load(text: &str) -> Loaded {
         flow: flow.filter(|_| sound),
         findings,
     }
+}
+
+/// Leaves out what only follows from another finding: the part of a number before a comma, and
+/// steps that nothing is called because two are called the same.
+fn without_followers(findings: Vec<Finding>) -> Vec<Finding> {
+    let is_comma = |f: &Finding| f.code == code::BAD_QUANTITY && f.message.contains("a comma in");
+    let commas: Vec<usize> = findings
+        .iter()
+        .filter(|f| is_comma(f))
+        .map(|f| f.place.start)
+        .collect();
+    let is_second_step =
+        |f: &Finding| f.code == code::SAME_ID && f.message.starts_with(steps::SECOND_STEP);
+    let second_step = findings.iter().any(is_second_step);
+    let follows = |f: &Finding| {
+        (commas.contains(&f.place.start) && !is_comma(f))
+            || (second_step && f.code == code::UNKNOWN_STEP && f.help.starts_with("known here"))
+    };
+    findings.into_iter().filter(|f| !follows(f)).collect()
 }
 
 fn flow(tree: &Node, out: &mut Findings) -> Option<Flow> {
@@ -149,7 +170,7 @@ fn head(fields: &Fields, out: &mut Findings) -> Flow {
         revision,
         summary: fields.text("summary", out).unwrap_or_default(),
         answers,
-        system: fields.text("system", out).unwrap_or_default(),
+        system: system_of(fields, out),
         cautions: cautions_of(fields, out),
         gear: steps::plain_words(fields, "gear", out),
         facts: Vec::new(),
@@ -164,16 +185,60 @@ fn head(fields: &Fields, out: &mut Findings) -> Flow {
     }
 }
 
+/// The system, as it is written where it is a known one. Its cautions hang on it, so that a slip in
+/// it must not pass in silence.
+fn system_of(fields: &Fields, out: &mut Findings) -> String {
+    let Some(node) = fields.get("system") else {
+        return String::new();
+    };
+    let text = fields.text("system", out).unwrap_or_default();
+    if let Some(meant) = system::meant(&text) {
+        out.warning(
+            code::UNKNOWN_SYSTEM,
+            node.place,
+            format!("no rule knows a system `{text}`, so none asks for its cautions"),
+            format!("did you mean `{meant}`?"),
+        );
+    }
+    system::written(&text)
+}
+
 fn answers(node: &Node, out: &mut Findings) -> Option<Answers> {
     let fields = Fields::of(node, &keys::FOR, out)?;
-    let codes = steps::plain_words(&fields, "codes", out)
-        .iter()
-        .map(|c| c.to_uppercase())
+    let codes = fields
+        .words("codes", out)
+        .into_iter()
+        .map(|(text, place)| {
+            check_trouble_code(&text, place, out);
+            text.to_uppercase()
+        })
         .collect();
     Some(Answers {
         codes,
         symptoms: steps::plain_words(&fields, "symptoms", out),
     })
+}
+
+/// A flow is offered for a code that is written as cars give it, and for no other.
+fn check_trouble_code(text: &str, place: Place, out: &mut Findings) {
+    let whole = TroubleCode::parse(text);
+    if whole.is_some_and(|code| code.name() == text.to_uppercase()) {
+        return;
+    }
+    let help = match whole {
+        Some(code) => format!("write {}", code.name()),
+        None => {
+            "a code is P, C, B or U, a figure 0 to 3, and three more of 0 to 9 or A to F, such \
+                 as P0442 (SAE J2012)"
+                .to_owned()
+        }
+    };
+    out.warning(
+        code::NO_TROUBLE_CODE,
+        place,
+        format!("`{text}` is no trouble code, so no car will ever give it"),
+        help,
+    );
 }
 
 /// The cautions that a flow or step names, each known.

@@ -6,7 +6,7 @@ use super::super::meaning::{Asked, Meaning};
 use super::super::model::{Gauge, Prompt, PromptKind};
 use super::super::node::{Node, Tree};
 use super::conditions::condition;
-use super::fields::{Fields, Findings, check_id, text_of};
+use super::fields::{Fields, Findings, check_id, text_of, with_those_meant};
 use super::keys;
 use super::kinds::kind;
 use super::scope::Scope;
@@ -54,8 +54,7 @@ pub fn ids(node: Option<&Node>) -> Vec<String> {
     let Some(Tree::Map(pairs)) = node.map(|node| &node.tree) else {
         return Vec::new();
     };
-    let ids = pairs.iter().filter_map(|(key, _)| key.text());
-    ids.map(str::to_owned).collect()
+    with_those_meant(pairs.iter().filter_map(|(key, _)| key.text()))
 }
 
 /// Loads readings or facts. Their `only if` conditions are loaded by [`only_if`], once all ids are known.

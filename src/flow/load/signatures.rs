@@ -6,6 +6,7 @@ use super::super::likelihood;
 use super::super::model::Cause;
 use super::super::node::{Node, Place, Tree};
 use super::super::signature::{Effect, SensorFault, Shown, Shows, ValveFault};
+use super::super::system;
 use super::fields::{Findings, nearest, text_of};
 use super::quantities::{fits, parse_quantity, range};
 use super::scope::{Meaning, Scope};
@@ -196,7 +197,7 @@ fn hole(node: &Node, out: &mut Findings) -> Option<Effect> {
     let range = range(&part(node, ends), Dimension::Length, "mm", "hole", out)?;
     Some(Effect::Hole {
         range,
-        place: place.trim().to_owned(),
+        place: system::written(place.trim()),
     })
 }
 

@@ -5,7 +5,7 @@ use super::super::model::{Detour, Outcome, Phase, SetUp, Step};
 use super::super::node::{Node, Place, Tree};
 use super::super::target::Target;
 use super::conditions::condition;
-use super::fields::{Fields, Findings, check_id, nearest, text_of, words_of};
+use super::fields::{Fields, Findings, check_id, nearest, text_of, with_those_meant, words_of};
 use super::keys;
 use super::prompts::yes;
 use super::quantities::{fits, quantity_of};
@@ -28,19 +28,18 @@ pub struct Known<'f> {
     pub gear: Vec<String>,
 }
 
+/// How the finding about two steps with one id begins.
+pub const SECOND_STEP: &str = "a second step is called";
+
 /// The ids of all steps, so that one can lead to a later one.
 pub fn ids(node: &Node) -> Vec<String> {
     let Tree::List(items) = &node.tree else {
         return Vec::new();
     };
-    items
-        .iter()
-        .filter_map(|item| match &item.tree {
-            Tree::Map(pairs) => pairs.iter().find(|(k, _)| k.text() == Some("id"))?.1.text(),
-            _ => None,
-        })
-        .map(str::to_owned)
-        .collect()
+    with_those_meant(items.iter().filter_map(|item| match &item.tree {
+        Tree::Map(pairs) => pairs.iter().find(|(k, _)| k.text() == Some("id"))?.1.text(),
+        _ => None,
+    }))
 }
 
 /// Loads the steps.
@@ -69,7 +68,7 @@ pub fn steps(node: &Node, known: &Known, out: &mut Findings) -> Vec<Step> {
                 out.error(
                     code::SAME_ID,
                     step.place,
-                    format!("a second step is called `{}`", step.id),
+                    format!("{SECOND_STEP} `{}`", step.id),
                     "give this one another id",
                 );
             }

@@ -11,8 +11,8 @@ mod slips;
 use super::finding::{Finding, code};
 use super::place::Place;
 use slips::{
-    bracket, character, indentation, no_blank, no_colon, quote, second_colon, second_document, tab,
-    twice,
+    bracket, character, indentation, left_over, no_blank, no_braces, no_colon,
+    no_colon_before_brace, quote, second_colon, second_document, tab, twice,
 };
 
 /// What was diagnosed: from which byte to which, what it is, and what to write instead.
@@ -40,11 +40,14 @@ struct Spot<'t> {
 /// Words a syntax error. `line` and `column` (from 1, in characters) are where the library stood.
 pub(super) fn finding(text: &str, line: usize, column: usize, said: &str) -> Finding {
     let spot = spot(text, line, column, said);
-    let rules: [fn(&Spot) -> Option<Slip>; 10] = [
+    let rules: [fn(&Spot) -> Option<Slip>; 13] = [
         tab,
         twice,
         quote,
+        no_colon_before_brace,
+        no_braces,
         bracket,
+        left_over,
         second_colon,
         no_colon,
         no_blank,

@@ -158,7 +158,7 @@ fn left_out(space: &Space, cell: &Cell) -> Vec<String> {
 }
 
 /// A number rounded to so many digits in its unit.
-fn round(si: f64, digits: usize, unit: Unit) -> f64 {
+pub(super) fn round(si: f64, digits: usize, unit: Unit) -> f64 {
     let text = format!("{:.*e}", digits - 1, unit.from_si(si));
     text.parse().map_or(si, |value| unit.to_si(value))
 }
@@ -175,7 +175,7 @@ fn said_of(step: &Step, space: &Space, id: &str, values: &Values) -> Option<Stri
 }
 
 /// The number as it is, without the last digits that the conversion of units leaves behind.
-fn number(si: f64, unit: Unit) -> String {
+pub(super) fn number(si: f64, unit: Unit) -> String {
     let value: f64 = format!("{:.14e}", unit.from_si(si)).parse().unwrap_or(si);
     match (unit.dimension(), unit.name()) {
         (Dimension::Count, _) | (_, "ratio") => value.to_string(),

@@ -22,10 +22,12 @@ mod cells;
 mod example;
 mod marks;
 mod realise;
+mod reason;
 mod search;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::check::draw::text::reached;
 use crate::flow::condition::{Condition, Truth};
 use crate::flow::finding::{Finding, code};
 use crate::flow::model::{Flow, Outcome, Step};
@@ -33,11 +35,13 @@ use crate::flow::values::Values;
 use cars::Cars;
 use cells::{Cell, Space};
 use example::{Example, Shown, example};
+use reason::Reason;
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
     let cars = Cars::of(flow);
-    flow.steps
-        .iter()
+    // No car comes to a step that nothing leads to, which is a finding of its own.
+    reached(flow)
+        .into_iter()
         .flat_map(|step| check_step(flow, step, &cars))
         .collect()
 }
@@ -55,7 +59,7 @@ fn check_step(flow: &Flow, step: &Step, cars: &Cars) -> Vec<Finding> {
         seen.look(step, &space, cell, &can_come);
     });
     let unsettled = seen.open && seen.gap.is_none();
-    let mut found = seen.findings(step, walked.is_ok());
+    let mut found = seen.findings(flow, step, walked.is_ok());
     if walked.is_err() {
         // What was found is true all the same.
         found.push(too_many(step));
@@ -178,23 +182,31 @@ impl Seen {
     }
 
     /// What is to be said; of outcomes that are never taken only where everything was `seen`.
-    fn findings(self, step: &Step, seen: bool) -> Vec<Finding> {
+    fn findings(self, flow: &Flow, step: &Step, seen: bool) -> Vec<Finding> {
         let mut found = Vec::new();
         if let Some(example) = &self.gap {
             found.push(Finding::error(
                 code::GAP,
                 step.place,
                 format!("no outcome of `{}` fits {}", step.id, example.words),
-                "add an outcome for it, or widen one",
+                if example.at_limit {
+                    "let one outcome take the limit in: `at least` beside `below`, `at most` beside `above`"
+                } else {
+                    "add an outcome for it, or widen one"
+                },
             ));
         }
         for (n, outcome) in step.outcomes.iter().enumerate().filter(|_| seen) {
             let never = !self.taken.contains(&n) && !self.perhaps.contains(&n);
-            match (never, self.holding.contains(&n)) {
-                (false, _) => {}
-                (true, true) => found.push(never_taken(outcome)),
-                (true, false) => found.push(never_fits(outcome)),
+            if !never {
+                continue;
             }
+            found.push(match reason::reason(flow, step, outcome) {
+                Some(reason) => never_holds(outcome, &reason),
+                // That its condition holds in a cell does not say that readings come to it.
+                None if n > 0 && self.holding.contains(&n) => never_taken(outcome),
+                None => never_fits(outcome),
+            });
         }
         for ((one, other), pair) in &self.pairs {
             let cut = self.alone.contains(&(*one, *other)) && self.alone.contains(&(*other, *one));
@@ -249,6 +261,12 @@ fn never_taken(outcome: &Outcome) -> Finding {
         ),
         "move it up, or narrow those before it",
     )
+}
+
+fn never_holds(outcome: &Outcome, reason: &Reason) -> Finding {
+    let (id, help) = (&outcome.id, reason.help);
+    let message = format!("`{id}` is never taken: {}", reason.words);
+    Finding::error(code::NEVER_TAKEN, outcome.place, message, help)
 }
 
 fn never_fits(outcome: &Outcome) -> Finding {
