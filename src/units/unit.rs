@@ -405,7 +405,11 @@ mod tests {
     #[test]
     fn only_celsius_and_fahrenheit_have_a_zero_of_their_own() {
         for (unit, own) in [("C", true), ("F", true), ("K", false), ("kPa", false)] {
-            assert_eq!(Unit::parse(unit).expect("known").has_true_zero(), !own, "{unit}");
+            assert_eq!(
+                Unit::parse(unit).expect("known").has_true_zero(),
+                !own,
+                "{unit}"
+            );
         }
     }
 

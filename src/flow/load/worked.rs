@@ -268,10 +268,7 @@ fn result(
     let is_step = matches!(calculation.outputs[take].kind, OutputKind::StepOfInput);
     let text = text_of(node, "unit", out)?;
     match Unit::parse(&text) {
-        Ok(unit)
-            if unit.dimension() == usual.dimension()
-                && (!is_step || unit.has_true_zero()) =>
-        {
+        Ok(unit) if unit.dimension() == usual.dimension() && (!is_step || unit.has_true_zero()) => {
             Some((Some(unit), Meaning::Number(unit.dimension(), unit)))
         }
         _ => {
