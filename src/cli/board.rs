@@ -134,7 +134,8 @@ pub(super) fn user() -> String {
 fn no_terminal() -> Outcome {
     eprintln!(
         "ruleout: the board of jobs needs a terminal, and there is none here.\n\
-         These commands work without one: jobs, replay, report, check, calc, export, import\n\
+         These commands work without one: jobs, report, replay, read, rank, learned, calc,\n\
+         check, draw, new-flow, export, import\n\
          (`ruleout --help` says what each does)."
     );
     Outcome::Misused
