@@ -56,7 +56,7 @@ pub fn meant(text: &str) -> Option<&'static str> {
     let holds = |name: &&str| format!(" {plain} ").contains(&format!(" {name} "));
     // `fuel` by itself has no cautions of its own: `fuel vapur` is a slip although it holds it.
     let holds = |name: &&str| plain.as_str() == *name || *name != "fuel" && holds(name);
-    if KNOWN.iter().any(|name| holds(name)) {
+    if KNOWN.iter().any(holds) {
         return None;
     }
     KNOWN

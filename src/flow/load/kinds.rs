@@ -43,7 +43,8 @@ pub(super) fn kind(
         return Some(PromptKind::Places(places));
     }
     if let Some(node) = fields.get("pairs") {
-        return pairs(node, fields, id, gauges, out).map(PromptKind::Pairs);
+        return pairs(node, fields, id, gauges, out)
+            .map(|pairs| PromptKind::Pairs(Box::new(pairs)));
     }
     if yes(fields, "words", out) {
         return Some(PromptKind::Text);

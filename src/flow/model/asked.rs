@@ -46,7 +46,7 @@ pub enum PromptKind {
     /// Places where something shows, with its strength.
     Places(Vec<String>),
     /// Pairs of values, such as a sweep of pressure and signal.
-    Pairs(PairsPrompt),
+    Pairs(Box<PairsPrompt>),
     /// Words.
     Text,
 }

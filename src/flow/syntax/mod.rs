@@ -4,15 +4,17 @@
 //! below the slip, and says so in the words of its own parser. Here the lines around that place are
 //! looked at for the slips that people make: a tab, a forgotten colon, a bracket or quote that is
 //! never closed, a line that is indented unlike its neighbours. Nothing here parses YAML; each slip is a
-//! rule of [`slips`].
+//! rule of [`slips`] or [`keys`].
 
+mod keys;
 mod slips;
 
 use super::finding::{Finding, code};
 use super::place::Place;
+use keys::{left_over, no_braces, no_colon_before_brace};
 use slips::{
-    bracket, character, indentation, left_over, no_blank, no_braces, no_colon,
-    no_colon_before_brace, quote, second_colon, second_document, tab, twice,
+    bracket, character, indentation, no_blank, no_colon, quote, second_colon, second_document, tab,
+    twice,
 };
 
 /// What was diagnosed: from which byte to which, what it is, and what to write instead.

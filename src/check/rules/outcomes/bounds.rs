@@ -101,23 +101,19 @@ fn corners(work: &Work, spans: &BTreeMap<String, Span>) -> Option<Span> {
     let mut fixed = Given::new();
     let mut free: Vec<(&'static str, Span)> = Vec::new();
     for (name, arg) in &work.inputs {
-        match arg {
-            Arg::Word(word) => fixed.set(
-                name,
-                word.parse()
-                    .map_or_else(|_| Input::Word(word.clone()), Input::Number),
-            ),
-            _ => {
-                let (low, high) = span_of(arg, spans)?;
-                if NOT_THROUGH_ZERO.contains(name) && low <= 0.0 && high > 0.0 && low < high {
-                    // A flow of nothing is a hole of nothing: only a pressure may not reach zero.
-                    if *name != "flow" || low < 0.0 {
-                        return None;
-                    }
-                }
-                free.push((name, (low, high)));
+        if let Arg::Word(word) = arg {
+            let number = word.parse().map(Input::Number);
+            fixed.set(name, number.unwrap_or_else(|_| Input::Word(word.clone())));
+            continue;
+        }
+        let (low, high) = span_of(arg, spans)?;
+        if NOT_THROUGH_ZERO.contains(name) && low <= 0.0 && high > 0.0 && low < high {
+            // A flow of nothing is a hole of nothing: only a pressure may not reach zero.
+            if *name != "flow" || low < 0.0 {
+                return None;
             }
         }
+        free.push((name, (low, high)));
     }
     if free.len() > MOST_INPUTS {
         return None;

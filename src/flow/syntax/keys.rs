@@ -1,0 +1,154 @@
+//! Slips in how keys are put together: a colon or braces forgotten, and old lines left below a key
+//! that has a new value.
+
+use super::{Slip, Spot};
+
+/// A key in braces whose colon was forgotten: `{drop {above: 22 K}}`.
+pub(super) fn no_colon_before_brace(spot: &Spot) -> Option<Slip> {
+    if !spot.says(&[
+        "mapping values are not allowed",
+        "did not find expected ',' or '}'",
+        "did not find expected ',' or ']'",
+    ]) {
+        return None;
+    }
+    // The bracket may be the very place that was stumbled over.
+    let before = spot.text.get(spot.line_start..)?;
+    let until = spot.at - spot.line_start;
+    let until = until
+        + before
+            .get(until..)?
+            .chars()
+            .next()
+            .map_or(0, char::len_utf8);
+    let before = before.get(..until)?;
+    let (brace, _) = before
+        .char_indices()
+        .rev()
+        .find(|(_, c)| matches!(c, '{' | '['))?;
+    let begins = before[..brace]
+        .rfind(['{', ',', '['])
+        .map_or(0, |at| at + 1);
+    let key = before[begins..brace].trim();
+    let is_key = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || matches!(c, '-' | ' ');
+    if key.is_empty() || begins == 0 || !key.chars().all(is_key) {
+        return None;
+    }
+    let start = spot.line_start + begins + before[begins..brace].find(key)?;
+    let bracket = &before[brace..=brace];
+    Some(Slip {
+        start,
+        end: start + key.len(),
+        message: format!("there is no colon after `{key}`"),
+        help: format!("write a colon and a blank before the bracket: {key}: {bracket}..."),
+    })
+}
+
+/// Keys whose value is a set of keys in braces, so that a colon after them is no text's.
+const IN_BRACES: [&str; 8] = [
+    "go",
+    "skip to",
+    "when",
+    "valid when",
+    "only if",
+    "unsure",
+    "not valid",
+    "retest",
+];
+
+/// `go: repair: core` for `go: {repair: core}`.
+pub(super) fn no_braces(spot: &Spot) -> Option<Slip> {
+    if !spot.says(&[
+        "mapping values are not allowed",
+        "did not find expected ',' or '}'",
+        "did not find expected ',' or ']'",
+    ]) {
+        return None;
+    }
+    let before = spot.text.get(spot.line_start..spot.at)?;
+    let (head, _) = before.rsplit_once(": ")?;
+    let key = head.rsplit(['{', ',', '[']).next()?.trim();
+    let key = key.trim_start_matches("- ");
+    if !IN_BRACES.contains(&key) {
+        return None;
+    }
+    let start = spot.line_start + head.len() + 2;
+    let rest = spot.text.get(start..spot.line_start + spot.line.len())?;
+    let value = balanced(rest).trim_end();
+    Some(Slip {
+        start,
+        end: start + value.len(),
+        message: format!("what stands after `{key}:` wants braces"),
+        help: format!("write {{{value}}}"),
+    })
+}
+
+/// The text up to the comma or bracket that ends it, those within brackets of its own left out.
+fn balanced(text: &str) -> &str {
+    let mut open = 0_usize;
+    for (at, c) in text.char_indices() {
+        match c {
+            '{' | '[' => open += 1,
+            ',' | '}' | ']' if open == 0 => return &text[..at],
+            '}' | ']' => open -= 1,
+            _ => {}
+        }
+    }
+    text
+}
+
+/// Whether a line is words rather than a key with its value.
+fn is_text(line: &str) -> bool {
+    let key = line.split_once(':').map_or(line, |(key, _)| key).trim();
+    key.starts_with(char::is_uppercase) || key.matches(' ').count() > 1
+}
+
+/// A line that is indented below a key which has its value already: most often what was left over
+/// when the key was given a new one.
+pub(super) fn left_over(spot: &Spot) -> Option<Slip> {
+    if !spot.says(&[
+        "mapping values are not allowed",
+        "did not find expected key",
+        "did not find expected <document start>",
+        "simple key expected",
+    ]) {
+        return None;
+    }
+    let indent = |line: &str| line.len() - line.trim_start().len();
+    let is_words = |line: &&str| !line.trim().is_empty() && !line.trim_start().starts_with('#');
+    let above = spot.text.get(..spot.line_start)?;
+    let here = indent(spot.line);
+    let (n, parent) = above
+        .lines()
+        .enumerate()
+        .filter(|(_, line)| is_words(line))
+        .filter(|(_, line)| indent(line) < here)
+        .last()?;
+    let (key, value) = parent.split_once(": ")?;
+    let (key, value) = (key.trim().trim_start_matches("- "), value.trim());
+    let holds_text = matches!(value.chars().next()?, '|' | '>');
+    if holds_text || value.starts_with('#') || parent.trim_start().starts_with("- ") {
+        return None;
+    }
+    let message = format!(
+        "`{key}` has its value in line {} already, and this line is indented below it",
+        n + 1
+    );
+    let own = format!(
+        "if it is a key of its own, begin it in column {}",
+        indent(parent) + 1
+    );
+    let help = if value.starts_with(['{', '[']) {
+        format!(
+            "delete what is left over below `{key}`, every line that is still indented; or, {own}"
+        )
+    } else if is_text(spot.line) {
+        format!(
+            "delete what is left over below `{key}`; or, if it belongs to its text, write {key}: >- and put all \
+             words below"
+        )
+    } else {
+        format!("delete what is left over below `{key}`; or, {own}")
+    };
+    Some(spot.whole_line(message, help))
+}
