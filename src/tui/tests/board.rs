@@ -236,3 +236,21 @@ pub fn put_job(store: &mut SqliteStore, plate: &str) -> Uuid {
     store.append(job, 0, &[event]).unwrap();
     job
 }
+
+#[test]
+fn what_was_typed_for_one_car_does_not_show_at_another() {
+    let mut b = Bench::new();
+    b.new_job();
+    b.keys("<C-k>").typed("smells of fuel").keys("<Esc>");
+    b.sees("is kept until you open this form again");
+    b.keys("<C-b>");
+    b.new_job();
+    b.keys("<C-k>")
+        .sees_not("smells of fuel")
+        .keys("<Esc><C-b>");
+    b.keys("2<Enter>");
+    if !b.screen().contains("Job 1") {
+        b.keys("<C-b>1<Enter>");
+    }
+    b.keys("<C-k>").sees("smells of fuel");
+}
