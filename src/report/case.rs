@@ -7,10 +7,10 @@ use std::rc::Rc;
 use chrono::{DateTime, Utc};
 
 use super::Made;
-use crate::engine::event::{Event, OutcomeTaken};
+use crate::engine::event::{Event, OutcomeTaken, Suggested};
 use crate::engine::job::{How, Job, Run, Station, Visit};
 use crate::engine::judge;
-use crate::flow::model::{Outcome, Step};
+use crate::flow::model::{Detour, Outcome, Step};
 use crate::flow::working::Picture;
 
 /// A job with its events and what the page says about itself.
@@ -116,6 +116,16 @@ impl<'j> Walked<'j> {
         match &self.visit.left.as_ref()?.how {
             How::Outcome(taken) => Some(taken),
             _ => None,
+        }
+    }
+
+    /// What the author says where no outcome was taken: the readings did not count, or could not
+    /// tell. Where only the other way was written, the walk took that.
+    pub fn detour(&self) -> Option<&'j Detour> {
+        let (unsure, invalid) = (self.step.unsure.as_ref(), self.step.invalid.as_ref());
+        match self.taken()?.suggested {
+            Suggested::NotValid => invalid.or(unsure),
+            _ => unsure.or(invalid),
         }
     }
 

@@ -61,8 +61,7 @@ fn words(walked: &Walked, picture: &Picture, said: &mut Vec<String>) -> String {
             out.push(stopped(&sentence(&outcome.because)));
         }
         (None, Some(_)) => {
-            let detour = walked.step.unsure.as_ref().or(walked.step.invalid.as_ref());
-            out.extend(detour.map(|d| stopped(&sentence(&d.because))));
+            out.extend(walked.detour().map(|d| stopped(&sentence(&d.because))));
         }
         _ => {}
     }

@@ -148,13 +148,9 @@ fn item(walked: &Walked) -> Item {
         How::Skipped { reason, .. } => item.text = format!("Skipped: {}", stopped(reason)),
         How::Retest => {}
         How::Outcome(taken) => {
-            let detour = match taken.suggested {
-                Suggested::NotValid => walked.step.invalid.as_ref(),
-                _ => walked.step.unsure.as_ref(),
-            };
             let because = match walked.outcome() {
                 Some(outcome) => outcome.because.as_str(),
-                None => detour.map_or("", |d| d.because.as_str()),
+                None => walked.detour().map_or("", |d| d.because.as_str()),
             };
             item.text = stopped(&sentence(because));
             if let Target::Repair(_) | Target::Flow(_) = taken.go {

@@ -133,8 +133,7 @@ fn because(walked: &Walked) -> Option<String> {
     let author = if let Some(outcome) = walked.outcome() {
         outcome.because.as_str()
     } else {
-        let detour = walked.step.unsure.as_ref().or(walked.step.invalid.as_ref());
-        detour.map_or("", |d| d.because.as_str())
+        walked.detour().map_or("", |d| d.because.as_str())
     };
     let mut words = stopped(&sentence(author));
     if let Some(reason) = &taken.reason {

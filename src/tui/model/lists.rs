@@ -1,7 +1,7 @@
 //! Numbered lists that lie over the screen: what is in them, and what each item does.
 
 use super::{Model, Over, Preview};
-use crate::engine::job::Taken;
+use crate::engine::job::{Job, Taken};
 use crate::engine::shown;
 use crate::engine::skip::{self, Ways};
 use crate::flow::choice::name;
@@ -277,6 +277,8 @@ fn answers(model: &Model) -> Vec<Item> {
         .readings
         .iter()
         .rev()
+        // What was read anew at the same station counts no more: to correct it would change nothing.
+        .filter(|taken| !read_anew(&open.job, taken))
         .partition(|taken| Some(taken.visit) == here);
     let facts = open.job.facts.iter().map(|(id, value)| {
         let label = format!("{}: {}", id.replace('-', " "), shown::answer(value));
@@ -293,6 +295,11 @@ fn answers(model: &Model) -> Vec<Item> {
         .chain(facts)
         .chain(opening)
         .collect()
+}
+
+fn read_anew(job: &Job, taken: &Taken) -> bool {
+    let mut later = job.readings.iter().filter(|other| other.seq > taken.seq);
+    later.any(|other| other.reading == taken.reading && other.visit == taken.visit)
 }
 
 fn answer(taken: &Taken, here: Option<u64>) -> Item {
