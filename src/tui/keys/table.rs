@@ -183,7 +183,7 @@ pub static TABLE: &[Row] = &[
         help: "fill readings from a log of scan data or a capture of a scope",
         contexts: STEP,
         when: Model::can_read_a_file,
-        foot: 3,
+        foot: 9,
     },
     Row {
         act: Act::NextPlace,
