@@ -117,13 +117,23 @@ fn is_missing(id: &str, flow: &Flow, values: &Values) -> bool {
     !pairs && values.get(id).is_none()
 }
 
+/// The longest condition, in bytes of English, that is told where readings are not valid.
+const LONGEST_WHY: usize = 200;
+
 fn not_valid<'f>(flow: &Flow, step: &'f Step, picture: &Picture) -> Option<Choice<'f>> {
     let condition = step.valid_when.as_ref()?;
-    (condition.truth(&picture.values) == Truth::No).then(|| Choice::NotValid {
-        why: format!(
-            "valid only when {}",
-            condition.english(&|id| name(flow, id))
-        ),
+    if condition.truth(&picture.values) != Truth::No {
+        return None;
+    }
+    let only_when = condition.english(&|id| name(flow, id));
+    // A list of everything that may go together is read by nobody beside a car; what the author
+    // says to do is.
+    let why = match &step.invalid {
+        Some(_) if only_when.len() > LONGEST_WHY => "the answers do not go together".to_owned(),
+        _ => format!("valid only when {only_when}"),
+    };
+    Some(Choice::NotValid {
+        why,
         detour: step.invalid.as_ref(),
     })
 }
