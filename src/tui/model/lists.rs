@@ -277,7 +277,7 @@ fn answers(model: &Model) -> Vec<Item> {
         .readings
         .iter()
         .rev()
-        // What was read anew at the same station counts no more: to correct it would change nothing.
+        // What was read anew in the same test counts no more: to correct it would change nothing.
         .filter(|taken| !read_anew(&open.job, taken))
         .partition(|taken| Some(taken.visit) == here);
     let facts = open.job.facts.iter().map(|(id, value)| {
@@ -298,8 +298,15 @@ fn answers(model: &Model) -> Vec<Item> {
 }
 
 fn read_anew(job: &Job, taken: &Taken) -> bool {
+    // What was read later on a way that was given up does not stand in for it.
+    let on_the_way = |visit: u64| {
+        let mut way = job.runs.iter().flat_map(|run| &run.path);
+        way.any(|passed| passed.since_seq == visit)
+    };
     let mut later = job.readings.iter().filter(|other| other.seq > taken.seq);
-    later.any(|other| other.reading == taken.reading && other.visit == taken.visit)
+    later.any(|other| {
+        other.reading == taken.reading && other.test == taken.test && on_the_way(other.visit)
+    })
 }
 
 fn answer(taken: &Taken, here: Option<u64>) -> Item {
