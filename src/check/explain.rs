@@ -219,7 +219,7 @@ static EXPLANATIONS: &[Explanation] = &[
     },
     Explanation {
         code: "unreached",
-        what: "A step that no way leads to, from the first step or from where the retest begins.",
+        what: "A step that no way leads to, no `skip to` either, from the first step or from where the retest begins.",
         why: "It is never walked: a leftover, or a `go` that names the wrong step.",
         before: "- {when: always, go: judge}       # and nothing leads to `search`",
         after: "- {when: always, go: search}",
@@ -241,7 +241,8 @@ static EXPLANATIONS: &[Explanation] = &[
     },
     Explanation {
         code: "no-block-off",
-        what: "A step of the phase `pressurise` can be reached without passing one of the phase `block-off`.",
+        what: "A step of the phase `pressurise` can be reached without passing one of the phase `block-off`, or by \
+               skipping it: `skip to` is a way as well.",
         why: "The pressure goes into an open system, or into one that it should be kept out of.",
         before: "- {id: fill, phase: pressurise, ...}     # as the first step",
         after: "- {id: plug, phase: block-off, ...}\n- {id: fill, phase: pressurise, ...}",
@@ -250,7 +251,8 @@ static EXPLANATIONS: &[Explanation] = &[
         code: "no-limit",
         what: "A pressure is read while pressurising, and nothing says what it must never exceed.",
         why: "Seals, radiators and tanks have burst at pressures that a gauge shows without complaint. Above the limit the \
-              step stops and the caution is shown.",
+              step stops and the caution is shown. A pressure that no supply sets needs none: `is: idle manifold \
+              pressure` or `is: barometer` says so.",
         before: "set-pressure: {ask: Gauge, unit: kPa}",
         after: "set-pressure: {ask: Gauge, unit: kPa, never above: 7 kPa}",
     },

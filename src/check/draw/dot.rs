@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::{leads_to, plain, ways};
+use super::{ends, leads_to, plain, ways};
 use crate::flow::model::Flow;
 use crate::flow::target::Target;
 
@@ -17,24 +17,20 @@ pub fn draw(flow: &Flow) -> String {
             words(&step.title)
         );
     }
-    let mut ends = 0;
+    let ends = ends(flow);
+    for (n, end) in ends.iter().enumerate() {
+        let label = words(&leads_to(flow, end));
+        let _ = writeln!(out, "  \"end {n}\" [label=\"{label}\", shape=oval];");
+    }
     for step in &flow.steps {
         for way in ways(step) {
-            let to = match way.go {
-                Target::Step(id) => words(id),
-                other => {
-                    ends += 1;
-                    let label = words(&leads_to(flow, other));
-                    let _ = writeln!(out, "  \"end {ends}\" [label=\"{label}\", shape=oval];");
-                    format!("end {ends}")
-                }
+            let to = match (way.go, ends.iter().position(|end| *end == way.go)) {
+                (Target::Step(id), _) => words(id),
+                (_, n) => format!("end {}", n.unwrap_or_default()),
             };
-            let name = words(way.name);
-            let _ = writeln!(
-                out,
-                "  \"{}\" -> \"{to}\" [label=\"{name}\"];",
-                words(&step.id)
-            );
+            let (from, name) = (words(&step.id), words(way.name));
+            let line = if way.skips { ", style=dashed" } else { "" };
+            let _ = writeln!(out, "  \"{from}\" -> \"{to}\" [label=\"{name}\"{line}];");
         }
     }
     out.push_str("}\n");

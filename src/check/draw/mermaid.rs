@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::{leads_to, plain, ways};
+use super::{ends, leads_to, plain, ways};
 use crate::flow::model::Flow;
 use crate::flow::target::Target;
 
@@ -12,21 +12,23 @@ pub fn draw(flow: &Flow) -> String {
     for (n, step) in flow.steps.iter().enumerate() {
         let _ = writeln!(out, "  s{n}[\"{}\"]", words(&step.title));
     }
-    let mut ends = 0;
+    let ends = ends(flow);
+    for (n, end) in ends.iter().enumerate() {
+        let _ = writeln!(out, "  e{n}([\"{}\"])", words(&leads_to(flow, end)));
+    }
     for (n, step) in flow.steps.iter().enumerate() {
         for way in ways(step) {
-            let name = words(way.name);
             let at = match way.go {
-                Target::Step(id) => flow.steps.iter().position(|s| s.id == *id),
-                _ => None,
+                Target::Step(id) => flow
+                    .steps
+                    .iter()
+                    .position(|s| s.id == *id)
+                    .map(|n| ('s', n)),
+                end => ends.iter().position(|e| *e == end).map(|n| ('e', n)),
             };
-            if let Some(to) = at {
-                let _ = writeln!(out, "  s{n} -->|\"{name}\"| s{to}");
-            } else {
-                let end = words(&leads_to(flow, way.go));
-                let _ = writeln!(out, "  s{n} -->|\"{name}\"| e{ends}([\"{end}\"])");
-                ends += 1;
-            }
+            let Some((kind, to)) = at else { continue };
+            let arrow = if way.skips { "-.->" } else { "-->" };
+            let _ = writeln!(out, "  s{n} {arrow}|\"{}\"| {kind}{to}", words(way.name));
         }
     }
     out

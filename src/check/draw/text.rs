@@ -152,4 +152,35 @@ steps:
         assert!(!mermaid::draw(&flow).contains("<b>"));
         assert!(dot::draw(&flow).contains("\"plug\" -> \"read\""));
     }
+
+    #[test]
+    fn a_skip_is_a_way_and_an_end_is_drawn_once() {
+        let text = FLOW.replace(
+            "go: plug}]",
+            "go: plug}, {id: fine, when: always, because: it holds, go: done}]\n    skip to: left",
+        );
+        let flow = load(&text).flow.expect("it is sound");
+        let drawn = draw(&flow);
+        assert!(drawn.contains("`- skipped -> left"), "{drawn}");
+        assert!(!drawn.contains("never reached"), "{drawn}");
+        assert!(svg::draw(&flow).contains("skipped \u{2192} Left"));
+        let mermaid = mermaid::draw(&flow);
+        for line in [
+            "s1 -.->|\"skipped\"| s2",
+            "s1 -->|\"fine\"| e0",
+            "s2 -->|\"go-on\"| e0",
+        ] {
+            assert!(mermaid.contains(line), "{line} is not in\n{mermaid}");
+        }
+        assert_eq!(mermaid.matches("done").count(), 1, "{mermaid}");
+        let dot = dot::draw(&flow);
+        for line in [
+            "\"read\" -> \"left\" [label=\"skipped\", style=dashed];",
+            "\"read\" -> \"end 0\" [label=\"fine\"];",
+            "\"left\" -> \"end 0\" [label=\"go-on\"];",
+        ] {
+            assert!(dot.contains(line), "{line} is not in\n{dot}");
+        }
+        assert_eq!(dot.matches("done").count(), 1, "{dot}");
+    }
 }

@@ -2,10 +2,12 @@
 //!
 //! On every way from the beginning to a `pressurise` step there must be a `block-off` step: else
 //! the first pressure goes into an open system, or worse, into one that was meant to be cut off. A
-//! pressure that is read while pressurising needs `never above`.
+//! pressure that is read while pressurising needs `never above`, unless its `is` or `log` says that it
+//! is one which no supply sets, such as the barometer or the manifold pressure at idle.
 
 use super::paths::reached_without;
 use crate::flow::finding::{Finding, code};
+use crate::flow::meaning::{Plain, What};
 use crate::flow::model::{Flow, Phase, Prompt, PromptKind, Step};
 use crate::units::Dimension;
 
@@ -30,7 +32,7 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
         }
         found.extend(
             pressures(flow, step)
-                .filter(|p| !is_limited(p))
+                .filter(|p| !is_limited(p) && !without_supply(p))
                 .map(no_limit),
         );
     }
@@ -46,7 +48,8 @@ fn no_limit(prompt: &Prompt) -> Finding {
             "`{}` is read while pressurising, but has no limit",
             prompt.id
         ),
-        "add `never above:` with a pressure or the name of a vehicle fact; above it the step stops",
+        "add `never above:` with a pressure or the name of a vehicle fact; above it the step stops. \
+         Where no supply sets it, say what it is, such as `is: idle manifold pressure` or `is: barometer`",
     )
 }
 
@@ -59,4 +62,17 @@ fn pressures<'f>(flow: &'f Flow, step: &'f Step) -> impl Iterator<Item = &'f Pro
 
 fn is_limited(prompt: &Prompt) -> bool {
     matches!(&prompt.kind, PromptKind::Quantity(q) if q.never_above.is_some())
+}
+
+/// Whether a pressure is one that the supply does not make: the engine, the weather or the tank does. Of
+/// one that nothing is said of, the worse is taken.
+fn without_supply(prompt: &Prompt) -> bool {
+    prompt.meaning().is_some_and(|is| match is.what {
+        What::Plain(plain) => !matches!(
+            plain,
+            Plain::SmokePressure | Plain::SupplyPressure | Plain::HoldStart | Plain::HoldEnd
+        ),
+        What::Log(_) => true,
+        What::SmokeAt(_) | What::Passage(..) | What::Rest(_) => false,
+    })
 }

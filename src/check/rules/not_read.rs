@@ -20,8 +20,12 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
 }
 
 fn check_step(flow: &Flow, step: &Step) -> Vec<Finding> {
-    let recorded: BTreeSet<&str> = up_to(flow, step)
+    let before = up_to(flow, step);
+    // A step that is only left for here by a skip has recorded nothing.
+    let done = |from: &&&Step| from.id == step.id || leads(from, &before, false);
+    let recorded: BTreeSet<&str> = before
         .iter()
+        .filter(done)
         .flat_map(|step| &step.record)
         .map(String::as_str)
         .collect();
@@ -62,20 +66,23 @@ fn not_read(step: &Step, by: &str, reading: &str) -> Finding {
 fn up_to<'f>(flow: &'f Flow, step: &'f Step) -> Vec<&'f Step> {
     let mut found = vec![step];
     loop {
-        let leads = |from: &&Step| {
-            ways(from).iter().any(
-                |way| matches!(way.go, Target::Step(id) if found.iter().any(|step| step.id == *id)),
-            )
-        };
         let known = |from: &&Step| found.iter().any(|step| step.id == from.id);
         let more: Vec<&Step> = flow
             .steps
             .iter()
-            .filter(|from| !known(from) && leads(from))
+            .filter(|from| !known(from) && leads(from, &found, true))
             .collect();
         if more.is_empty() {
             return found;
         }
         found.extend(more);
     }
+}
+
+/// Whether a way leads from a step to one of these; with `skips`, one that skips it counts as well.
+fn leads(from: &Step, to: &[&Step], skips: bool) -> bool {
+    ways(from)
+        .iter()
+        .filter(|way| skips || !way.skips)
+        .any(|way| matches!(way.go, Target::Step(id) if to.iter().any(|step| step.id == *id)))
 }

@@ -1,4 +1,7 @@
 //! The ways through a flow that avoid something.
+//!
+//! Whoever skips a step has not met what it does, so where its author lets a skip lead, the walk goes on
+//! unmet.
 
 use std::collections::BTreeSet;
 
@@ -28,10 +31,11 @@ pub fn reached_from<'f>(
     let mut found = BTreeSet::new();
     let mut next = starts;
     while let Some(step) = next.pop() {
-        if !found.insert(step.id.as_str()) || met(step) {
+        if !found.insert(step.id.as_str()) {
             continue;
         }
-        for way in ways(step) {
+        let met = met(step);
+        for way in ways(step).iter().filter(|way| way.skips || !met) {
             if let Target::Step(id) = way.go {
                 next.extend(flow.step(id));
             }

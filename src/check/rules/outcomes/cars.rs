@@ -96,6 +96,8 @@ fn onward(step: &Step, kind: &Values) -> Vec<String> {
     if open || !sure {
         ways.extend(step.unsure.iter().map(|detour| &detour.go));
     }
+    // Whatever the car, a step can be skipped.
+    ways.extend(&step.skip_to);
     ways.into_iter()
         .filter_map(|go| match go {
             Target::Step(id) => Some(id.clone()),
