@@ -8,6 +8,7 @@ pub mod draw;
 pub mod explain;
 mod rules;
 pub mod schema;
+pub mod shelf;
 
 use std::collections::BTreeMap;
 

@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use include_dir::{Dir, include_dir};
 
-use super::finding::Finding;
+use super::finding::{Finding, Severity};
 use super::load::load;
 use super::model::Flow;
 
@@ -27,6 +27,27 @@ pub struct Shelved {
     pub hash: String,
     /// Where it comes from: a file's path, or "shipped".
     pub origin: String,
+    /// What the checker has found in it; nothing where it has not looked yet.
+    pub findings: Vec<Finding>,
+}
+
+impl Shelved {
+    /// Whether it is the owner's own, and did not come with the program.
+    pub fn is_owners(&self) -> bool {
+        !self.origin.starts_with(SHIPPED_ORIGIN)
+    }
+
+    /// How many findings of a severity the checker has.
+    pub fn count(&self, severity: Severity) -> usize {
+        let of = |finding: &&Finding| finding.severity == severity;
+        self.findings.iter().filter(of).count()
+    }
+
+    /// Whether the checker has found errors: such a flow can be walked, but may leave somebody
+    /// standing, or lead where it should not.
+    pub fn has_mistakes(&self) -> bool {
+        self.count(Severity::Error) > 0
+    }
 }
 
 /// A flow that could not be put on the shelf.
@@ -74,6 +95,7 @@ impl Shelf {
             text: text.to_owned(),
             hash,
             origin,
+            findings: Vec::new(),
         });
         self.flows.sort_by(|a, b| a.flow.id.cmp(&b.flow.id));
     }
@@ -85,14 +107,21 @@ impl Shelf {
         let good = |origin: &String| before.flows.iter().find(|flow| flow.origin == *origin);
         for kept in broken.filter_map(good) {
             let id = &kept.flow.id;
-            let owners = |other: &Shelved| !other.origin.starts_with(SHIPPED_ORIGIN);
-            if self.find(id).is_some_and(owners) {
+            if self.find(id).is_some_and(Shelved::is_owners) {
                 continue;
             }
             self.flows.retain(|other| other.flow.id != *id);
             self.flows.push(kept.clone());
         }
         self.flows.sort_by(|a, b| a.flow.id.cmp(&b.flow.id));
+    }
+
+    /// Notes what the checker has found in the text with this hash. Another text that took its place
+    /// meanwhile is another matter.
+    pub fn note(&mut self, hash: &str, findings: Vec<Finding>) {
+        if let Some(checked) = self.flows.iter_mut().find(|flow| flow.hash == hash) {
+            checked.findings = findings;
+        }
     }
 
     /// The flow with this id.

@@ -18,6 +18,7 @@ use super::message::Message;
 use super::model::Model;
 use super::update::update;
 use super::view::canvas::Drawn;
+use crate::check::shelf::Found;
 use crate::engine::event::{Event, What};
 use crate::flow::shelf::Shelf;
 use crate::job::store::{Claim, JobLine, Store, StoreError};
@@ -110,6 +111,13 @@ impl Driver {
     pub fn flows(&mut self, read: Result<Shelf, String>) -> Vec<Left> {
         let now = (self.outside.clock)();
         let effects = update(&mut self.model, now, Message::Flows(Box::new(read)));
+        self.carry_out(effects)
+    }
+
+    /// Takes what the checker has found in the owner's flows.
+    pub fn checked(&mut self, found: Vec<Found>) -> Vec<Left> {
+        let now = (self.outside.clock)();
+        let effects = update(&mut self.model, now, Message::Checked(found));
         self.carry_out(effects)
     }
 

@@ -7,6 +7,7 @@ use std::sync::Arc;
 use uuid::Uuid;
 
 use super::model::Folder;
+use crate::check::shelf::Found;
 use crate::engine::event::Event;
 use crate::flow::shelf::Shelf;
 use crate::import::{Import, ImportError};
@@ -38,6 +39,8 @@ pub enum Message {
     Tick,
     /// Flow files have changed and were read anew, or could not be.
     Flows(Box<Result<Shelf, String>>),
+    /// The checker has looked at the owner's flows.
+    Checked(Vec<Found>),
     /// The jobs that a search found.
     Found {
         /// What was searched for.

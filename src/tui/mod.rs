@@ -7,6 +7,7 @@
 //! terminal; only the driver knows the store; update and view read no clock. Nothing depends on
 //! this module but the program's entry.
 
+pub mod checker;
 pub mod claimed;
 pub mod clean;
 pub mod driver;
@@ -33,8 +34,10 @@ use chrono::{Local, Utc};
 use crossterm::event;
 use uuid::Uuid;
 
+use crate::check::shelf::Found;
 use crate::flow::shelf::Shelf;
 use crate::job::store::Store;
+use checker::Checker;
 use driver::{Driver, Left, Outside};
 use input::Input;
 use model::Model;
@@ -113,6 +116,8 @@ fn drive(
     driver.take(Input::Resize(columns, rows));
     driver.drew(screen.draw(&driver.model)?);
     let mut left = driver.start();
+    let mut checker = Checker::default();
+    checker.look_at(&driver.model.shelf);
     loop {
         for what in left {
             match what {
@@ -123,14 +128,19 @@ fn drive(
             }
         }
         driver.drew(screen.draw(&driver.model)?);
-        left = match next(wait(driver), flows)? {
+        left = match next(wait(driver), flows, &mut checker)? {
             Next::Input(input) => {
                 if matches!(input, Input::Resize(..)) {
                     screen.clear()?;
                 }
                 driver.take(input)
             }
-            Next::Flows(read) => driver.flows(read),
+            Next::Flows(read) => {
+                let left = driver.flows(read);
+                checker.look_at(&driver.model.shelf);
+                left
+            }
+            Next::Found(found) => driver.checked(found),
         };
     }
 }
@@ -139,6 +149,7 @@ fn drive(
 enum Next {
     Input(Input),
     Flows(Result<Shelf, String>),
+    Found(Vec<Found>),
 }
 
 /// How long to wait for an input at most: a running timer is drawn, a claim is renewed.
@@ -153,16 +164,24 @@ fn wait(driver: &Driver) -> Option<Duration> {
 }
 
 /// Waits for the next input, or for so long. Where flow files can change, they are looked at once a
-/// second, and nothing is drawn while they do not.
-fn next(wait: Option<Duration>, flows: &mut Option<Flows>) -> io::Result<Next> {
+/// second, and nothing is drawn while they do not; while the checker looks at some, it is asked as often.
+fn next(
+    wait: Option<Duration>,
+    flows: &mut Option<Flows>,
+    checker: &mut Checker,
+) -> io::Result<Next> {
     let mut waited = Duration::ZERO;
     loop {
-        let step = if flows.is_some() { Some(TICK) } else { wait };
+        let looks = flows.is_some() || checker.is_looking();
+        let step = if looks { Some(TICK) } else { wait };
         if let Some(step) = step
             && !event::poll(step)?
         {
             if let Some(read) = flows.as_mut().and_then(|look| look()) {
                 return Ok(Next::Flows(read));
+            }
+            if let Some(found) = checker.found() {
+                return Ok(Next::Found(found));
             }
             waited += step;
             if wait.is_some_and(|wait| waited >= wait) {

@@ -6,10 +6,12 @@ use crate::engine::shown;
 use crate::engine::skip::{self, Ways};
 use crate::flow::choice::name;
 use crate::flow::facts::about;
+use crate::flow::shelf::Shelved;
 use crate::flow::target::Target;
 use crate::rules::{offer, suggest};
 use crate::tui::keys;
 use crate::tui::message::Act;
+use crate::tui::update::flows::warning;
 
 /// The lists.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -210,9 +212,18 @@ pub(super) fn flows(model: &Model) -> Vec<Item> {
         .map(|offer| {
             let flow = &offer.shelved.flow;
             let detail = format!("{}. {}", offer.because(), flow.summary);
+            let detail = with_warning(offer.shelved, &detail);
             Item::new(flow.title.clone(), detail, Then::Begin(flow.id.clone()))
         })
         .collect()
+}
+
+/// What is said of a flow, with what the checker has found in it before everything else.
+pub(super) fn with_warning(shelved: &Shelved, said: &str) -> String {
+    match warning(shelved) {
+        Some(warning) => format!("{warning}\n{said}"),
+        None => said.to_owned(),
+    }
 }
 
 fn outcomes(model: &Model) -> Vec<Item> {

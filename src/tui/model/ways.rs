@@ -1,7 +1,7 @@
 //! The numbered ways to go on, where the walk waits for a decision rather than for an answer.
 
 use super::Model;
-use super::lists::{Item, Then, flows};
+use super::lists::{Item, Then, flows, with_warning};
 use crate::engine::job::Job;
 use crate::engine::standing::{RepairStage, Standing};
 use crate::flow::model::Cause;
@@ -50,7 +50,7 @@ impl Model {
         match self.shelf.find(flow) {
             Some(shelved) => {
                 let label = format!("Begin: {}", shelved.flow.title);
-                let detail = "readings of this test carry over";
+                let detail = with_warning(shelved, "readings of this test carry over");
                 vec![Item::new(label, detail, then), other_flow()]
             }
             None => vec![other_flow(), hand_over()],

@@ -9,6 +9,7 @@ use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use uuid::Uuid;
 
+use crate::check::shelf::{Found, owners};
 use crate::engine::event::{Event, What};
 use crate::flow::shelf::Shelf;
 use crate::job::sqlite::SqliteStore;
@@ -295,6 +296,15 @@ impl Bench {
     /// Flow files have changed.
     pub fn flows(&mut self, read: Result<Shelf, String>) {
         self.left = self.driver.flows(read);
+        self.draw();
+    }
+
+    /// Lets the checker look at the flows at hand, and the screens take of what it finds what is kept.
+    pub fn checked(&mut self, keep: impl Fn(Found, &Shelf) -> Option<Found>) {
+        let shelf = self.driver.model.shelf.clone();
+        let found = owners(&shelf).into_iter();
+        let kept = found.filter_map(|found| keep(found, &shelf)).collect();
+        self.left = self.driver.checked(kept);
         self.draw();
     }
 

@@ -1,6 +1,7 @@
 //! Flow files that change while the screens are open.
 
 use super::bench::{Bench, shelf};
+use crate::check::shelf::Found;
 use crate::flow::shelf::Shelf;
 
 const HOLD: &str = include_str!("../../../tests/fixtures/flows/bench-hold.yaml");
@@ -89,4 +90,56 @@ fn flows_that_cannot_be_read_change_nothing() {
         bench.screen()
     );
     assert_eq!(bench.driver.model.shelf.iter().count(), 2);
+}
+
+/// The flows of the bench, and one of an owner's, to which this was done.
+fn with_own(change: impl Fn(&str) -> String) -> Shelf {
+    let mut shelf = put(HOLD);
+    let own = include_str!("../../../assets/new-flow.yaml").replace("NEW-FLOW", "own-hold");
+    shelf.put("my flows/own-hold.yaml", &change(&own));
+    assert!(shelf.find("own-hold").is_some(), "it loads");
+    shelf
+}
+
+/// With a step that goes round for ever, and that nothing leads to.
+fn with_a_ring(own: &str) -> String {
+    let ring = "  - {id: round, phase: inspect, title: Go round, do: Look., \
+                outcomes: [{when: always, go: round}]}\nretest:";
+    own.replacen("\nretest:", &format!("\n{ring}"), 1)
+}
+
+/// The bench's own flows are short ones for tests, which the checker would change a lot about.
+fn only_own(found: Found, shelf: &Shelf) -> Option<Found> {
+    (shelf.find("own-hold")?.hash == found.hash).then_some(found)
+}
+
+#[test]
+fn a_flow_in_which_the_checker_finds_mistakes_is_never_offered_without_a_word() {
+    let mut bench = Bench::new();
+    bench.flows(Ok(with_own(with_a_ring)));
+    let before = bench.screen();
+    assert!(!before.contains("mistake"), "{before}");
+    bench.checked(only_own);
+    bench
+        .sees("! Your flow own-hold has 2 mistakes. It can be walked, but mend it first:")
+        .sees("`ruleout check \"my flows/own-hold.yaml\"`");
+    // A key does not wipe it away, as it does a notice.
+    bench
+        .keys("?<Esc>")
+        .sees("! Your flow own-hold has 2 mistakes");
+    bench.new_job();
+    bench.sees("! It has 2 mistakes: `ruleout check \"my flows/own-hold.yaml\"`");
+    assert_eq!(bench.screen().matches("! It has").count(), 1);
+    // Mended, nothing is said of it any more.
+    bench.flows(Ok(with_own(str::to_owned)));
+    bench.checked(only_own);
+    assert!(!bench.screen().contains("mistake"), "{}", bench.screen());
+}
+
+#[test]
+fn on_a_walk_a_flow_that_was_saved_with_a_mistake_is_told_of_in_a_line() {
+    let mut bench = Bench::at_hold();
+    bench.flows(Ok(with_own(with_a_ring)));
+    bench.checked(only_own);
+    bench.sees("! Your flow own-hold has 2 mistakes");
 }

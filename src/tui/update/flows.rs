@@ -2,12 +2,15 @@
 //!
 //! The shelf is exchanged as a whole. A job that runs keeps the text with which its flow began, which
 //! lies in its record: nothing of the job looks at the shelf. A file that is broken now keeps its
-//! last good flow at hand, and is named with the place of its first mistake.
+//! last good flow at hand, and is named with the place of its first mistake. A flow that loads is
+//! offered even where the checker finds mistakes in it, but never without a word about them: the board
+//! says it as long as it is so, and the choice of a flow beside the flow.
 
-use super::super::model::{Model, Over};
+use super::super::model::{Model, Over, Screen};
 use super::super::theme::Role;
+use crate::check::shelf::Found;
 use crate::flow::finding::{Finding, Severity};
-use crate::flow::shelf::{Rejected, Shelf};
+use crate::flow::shelf::{Rejected, Shelf, Shelved};
 
 /// Takes flows that were read anew.
 pub fn changed(model: &mut Model, read: Result<Shelf, String>) {
@@ -31,6 +34,66 @@ pub fn changed(model: &mut Model, read: Result<Shelf, String>) {
         }
     }
     model.say(role, said);
+}
+
+/// Takes what the checker has found. On the board it stands there anyway.
+pub fn checked(model: &mut Model, found: Vec<Found>) {
+    for found in found {
+        model.shelf.note(&found.hash, found.findings);
+    }
+    if let Some(said) = doubtful(&model.shelf)
+        && model.screen != Screen::Board
+    {
+        model.say(Role::Caution, said);
+    }
+}
+
+/// On the flows at hand in which the checker has found mistakes, with where to read them.
+pub fn doubtful(shelf: &Shelf) -> Option<String> {
+    let flows: Vec<&Shelved> = shelf.iter().filter(|flow| flow.has_mistakes()).collect();
+    match flows[..] {
+        [] => None,
+        [one] => Some(format!(
+            "Your flow {} has {}. It can be walked, but mend it first: {}",
+            one.flow.id,
+            counted(one),
+            remedy(one)
+        )),
+        [first, ..] => {
+            let named = flows.iter().map(|flow| flow.flow.id.as_str());
+            Some(format!(
+                "{} of your flows have mistakes: {}. They can be walked, but mend them first, beginning with: {}",
+                flows.len(),
+                named.collect::<Vec<_>>().join(", "),
+                remedy(first)
+            ))
+        }
+    }
+}
+
+/// What stands beside a flow that is offered though it has mistakes.
+pub fn warning(shelved: &Shelved) -> Option<String> {
+    let said = || format!("! It has {}: {}", counted(shelved), remedy(shelved));
+    shelved.has_mistakes().then(said)
+}
+
+/// "2 mistakes and 1 warning".
+fn counted(shelved: &Shelved) -> String {
+    let count = |n: usize, word: &str| format!("{n} {word}{}", if n == 1 { "" } else { "s" });
+    let errors = count(shelved.count(Severity::Error), "mistake");
+    match shelved.count(Severity::Warning) {
+        0 => errors,
+        n => format!("{errors} and {}", count(n, "warning")),
+    }
+}
+
+/// The command that shows what is wrong and what to write instead.
+fn remedy(shelved: &Shelved) -> String {
+    let file = &shelved.origin;
+    if file.contains(char::is_whitespace) {
+        return format!("`ruleout check \"{file}\"`");
+    }
+    format!("`ruleout check {file}`")
 }
 
 /// A line on the flows that have mistakes, with the place of the first.

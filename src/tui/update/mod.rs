@@ -54,6 +54,10 @@ pub fn update(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Ef
             flows::changed(model, *read);
             Vec::new()
         }
+        Message::Checked(found) => {
+            flows::checked(model, found);
+            Vec::new()
+        }
         Message::Folder(folder, places) => files::folder(model, *folder, places),
         Message::FileRead { path, result } => files::was_read(model, &path, result),
         Message::Found { query, lines } => stored::found(model, &query, lines),

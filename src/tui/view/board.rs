@@ -10,12 +10,17 @@ use crate::tui::clean::clean;
 use crate::tui::message::{Act, Message};
 use crate::tui::model::{Board, Model};
 use crate::tui::theme::Role;
+use crate::tui::update::flows::doubtful;
 
 /// Draws the board.
 pub fn draw(model: &Model, canvas: &mut Canvas, area: Rect) {
     let board = &model.board;
     let shown = board.shown();
-    let head = head(board, shown.len(), area.width);
+    let mut head = head(board, shown.len(), area.width);
+    if let Some(doubtful) = doubtful(&model.shelf) {
+        head.text(Role::Caution, &format!("! {doubtful}"));
+        head.blank();
+    }
     let (top, rest) = split(area, head.height());
     head.draw(canvas, top);
     let mut sheet = Sheet::new(area.width);
