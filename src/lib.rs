@@ -10,6 +10,7 @@
 //! - [`rules`]: what to do next, and why.
 //! - [`check`]: what is wrong with flow files, across them too.
 //! - [`job`]: the record: events on the disk, search, job files.
+//! - [`settings`]: the workshop's settings, in one commented file.
 //! - [`import`]: readings from logs of scan data and captures of a scope.
 //! - [`tui`]: the screens that a technician follows beside the car.
 //! - [`report`]: the handover page, as Markdown and HTML.
@@ -25,5 +26,6 @@ pub mod physics;
 pub mod plant;
 pub mod report;
 pub mod rules;
+pub mod settings;
 pub mod tui;
 pub mod units;

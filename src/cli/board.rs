@@ -95,11 +95,14 @@ fn screens(
     kept: Option<PathBuf>,
     data_note: String,
 ) -> Result<Outcome, CliError> {
-    let shelf = common.shelf()?;
-    let who = args.who.clone().unwrap_or_else(user);
+    let settings = common.settings();
+    let first = settings.settings.people.first().cloned();
+    let who = args.who.clone().or(first).unwrap_or_else(user);
+    let flows = common.clone();
     tui::run(tui::Options {
         store,
-        shelf,
+        shelf: Box::new(move || flows.shelf().map_err(|error| error.to_string())),
+        settings,
         flows: common
             .flows
             .clone()

@@ -20,6 +20,9 @@ use crate::job::save::SaveError;
 use crate::job::sqlite::{FILE, SqliteStore};
 use crate::job::store::StoreError;
 use crate::physics::calculation::CalcError;
+use crate::settings::Settings;
+use crate::settings::file::{Read, read as read_settings};
+use crate::settings::place::settings_file;
 
 pub mod board;
 pub mod calc;
@@ -51,9 +54,37 @@ pub struct Common {
     /// Look for flows in this folder too
     #[arg(long, global = true, value_name = "DIR")]
     pub flows: Option<PathBuf>,
+    /// Take the settings from this file instead of the usual one
+    #[arg(long, global = true, value_name = "FILE")]
+    pub settings: Option<PathBuf>,
 }
 
 impl Common {
+    /// The settings; a file that is not there is one with every setting left out.
+    pub fn settings(&self) -> Read {
+        read_settings(settings_file(self.settings.as_deref()))
+    }
+
+    /// The settings for a command that only prints: what is wrong in them goes to stderr, and the
+    /// entry is then as if it were not there.
+    pub fn settings_or_say(&self) -> Settings {
+        let read = self.settings();
+        let path = read.path.unwrap_or_default();
+        for finding in &read.findings {
+            let place = finding.place;
+            let text = format!(
+                "{}:{}:{}: {}; {}",
+                path.display(),
+                place.line,
+                place.column,
+                finding.message,
+                finding.help
+            );
+            let _ = writeln!(io::stderr(), "ruleout: {}", clean(&text));
+        }
+        read.settings
+    }
+
     /// The folder of the store.
     ///
     /// # Errors

@@ -14,6 +14,7 @@ use crate::job::find::find;
 use crate::job::store::Store;
 use crate::report::edition::Edition;
 use crate::report::{Made, Sheet, html, json, markdown, page};
+use crate::units::preferred::showing;
 
 /// Write what leaves with the car: the report, the work order for parts, or a label
 ///
@@ -39,7 +40,7 @@ pub struct ReportArgs {
     /// The paper that an HTML page is set for; without it, whatever lies in the printer
     #[arg(long, value_name = "SIZE")]
     pub paper: Option<Paper>,
-    /// The workshop's name at the head of the page
+    /// The workshop's name at the head of the page, in place of the one in the settings
     #[arg(long, value_name = "NAME")]
     pub workshop: Option<String>,
 }
@@ -125,15 +126,19 @@ pub enum WriteError {
 /// If no single job is meant, it cannot be read, or the page cannot be written.
 pub fn run(args: &ReportArgs, common: &Common) -> Result<Outcome, CliError> {
     let (job, events) = events(args, common)?;
+    let settings = common.settings_or_say();
+    let own = Some(settings.workshop.clone()).filter(|name| !name.is_empty());
     let made = Made {
         at: Local::now().fixed_offset(),
         job,
-        workshop: args.workshop.clone(),
+        workshop: args.workshop.clone().or(own),
     };
     let (job, edition) = (fold(&events), Edition::from(args.whom));
+    let paper = || showing(&settings.units, || page(&job, &events, &made, edition));
     let text = match form(args) {
-        Form::Md => markdown(&page(&job, &events, &made, edition)),
-        Form::Html => html(&page(&job, &events, &made, edition), args.paper.into()),
+        Form::Md => markdown(&paper()),
+        Form::Html => html(&paper(), args.paper.into()),
+        // Other programs rely on the units that flows are written in.
         Form::Json => json(&job, &events, &made, edition),
     };
     match &args.output {

@@ -9,6 +9,7 @@ use crate::flow::choice::{Choice, choose, decided_early};
 use crate::flow::model::{Arg, Flow, Outcome, PromptKind, Step};
 use crate::flow::values::Value;
 use crate::flow::working::{Known, Picture, picture};
+use crate::units::preferred;
 
 /// What is known at a station: the answers that count there ([`Job::answers_at`]).
 ///
@@ -148,7 +149,7 @@ fn recorded(flow: &Flow, id: &str, picture: &Picture) -> Option<Recorded> {
                 low: finite(e.low),
                 high: finite(e.high),
             },
-            super::shown::estimate(e, work.unit),
+            preferred::unconverted(|| super::shown::estimate(e, work.unit)),
         ),
         Value::Word(words) => (RecordedValue::Words(words.clone()), words.clone()),
         _ => return None,

@@ -2,13 +2,14 @@
 
 use crate::flow::answer::{Answer, Strength};
 use crate::physics::uncertainty::Estimate;
-use crate::units::{Dimension, Quantity, Unit};
+use crate::units::{Quantity, Unit, preferred};
 
 /// "1.02 mm (0.95 to 1.08 mm)"; without the brackets where nothing is uncertain.
 pub fn estimate(estimate: &Estimate, unit: Option<Unit>) -> String {
     let Some(unit) = unit else {
         return format!("{:.3}", estimate.value);
     };
+    let unit = preferred::shown_unit(unit);
     let half = unit.step_from_si(estimate.high - estimate.low) / 2.0;
     if half.abs() <= f64::EPSILON * unit.from_si(estimate.value).abs() {
         return unit.show(estimate.value);
@@ -54,22 +55,14 @@ fn number(value: f64, decimals: usize) -> String {
     }
 }
 
-/// A quantity as people say it: two banks, not "2 count".
+/// A quantity as people say it: two banks, not "2 count"; in the units that they want to read.
 pub fn quantity(quantity: Quantity) -> String {
-    if quantity.dimension() == Dimension::Count {
-        quantity.value().to_string()
-    } else {
-        quantity.to_string()
-    }
+    preferred::said(quantity)
 }
 
 /// "5 to 120 kPa", or both ends with their own units.
 pub fn range(from: Quantity, to: Quantity) -> String {
-    if from.unit() == to.unit() {
-        format!("{} to {}", from.value(), quantity(to))
-    } else {
-        format!("{} to {}", quantity(from), quantity(to))
-    }
+    preferred::said_range(from, to)
 }
 
 /// An answer in words.
@@ -93,7 +86,7 @@ pub fn answer(answer: &Answer) -> String {
 fn pairs(pairs: &[(Quantity, Quantity)]) -> String {
     /// More pairs than a person reads in a line.
     const MANY: usize = 24;
-    let show = |(a, b): &(Quantity, Quantity)| format!("{a} = {b}");
+    let show = |(a, b): &(Quantity, Quantity)| format!("{} = {}", quantity(*a), quantity(*b));
     match pairs {
         [first, .., last] if pairs.len() > MANY => {
             format!("{} pairs, {} to {}", pairs.len(), show(first), show(last))

@@ -79,8 +79,10 @@ fn happened(event: &Event, job: &Job) -> String {
             limit,
         } => {
             format!(
-                "LIMIT PASSED: {} is {value}, above {limit}; the step was stopped",
-                plain(reading)
+                "LIMIT PASSED: {} is {}, above {}; the step was stopped",
+                plain(reading),
+                shown::quantity(*value),
+                shown::quantity(*limit)
             )
         }
         What::LimitCleared => "the pressure is let down; the step goes on".to_owned(),
@@ -387,6 +389,7 @@ fn fact_noted(fact: &str, value: &Answer, confirmed: bool) -> String {
 
 fn one_pair(reading: &str, (a, b): (Quantity, Quantity), confirmed: bool) -> String {
     let again = if confirmed { UNUSUAL } else { "" };
+    let (a, b) = (shown::quantity(a), shown::quantity(b));
     format!("one pair of {}: {a} = {b}{again}", plain(reading))
 }
 

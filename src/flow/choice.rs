@@ -5,6 +5,7 @@ use super::model::{Detour, Flow, Outcome, Step};
 use super::target::Target;
 use super::values::{Value, Values};
 use super::working::{Picture, applies};
+use crate::units::preferred;
 
 /// What the flow's own rules say about a step.
 #[derive(Clone, Debug)]
@@ -244,6 +245,7 @@ fn in_doubt<'c>(
         .map(|(id, limits)| {
             let between = match (values.get(id), unit_of(flow, id)) {
                 (Some(Value::Number(e)), Some(unit)) => {
+                    let unit = preferred::shown_unit(unit);
                     format!(
                         ", which lies between {} and {},",
                         unit.show(e.low),

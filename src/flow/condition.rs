@@ -6,7 +6,7 @@
 use std::collections::BTreeSet;
 
 use super::values::{Value, Values};
-use crate::units::{Dimension, Quantity};
+use crate::units::{Quantity, preferred};
 
 /// When an outcome applies.
 #[derive(Clone, Debug, PartialEq)]
@@ -197,10 +197,7 @@ fn all(parts: &[Condition], values: &Values) -> Truth {
 
 /// A quantity as it is said aloud: nobody says "2 count".
 fn said(quantity: &Quantity) -> String {
-    if quantity.dimension() == Dimension::Count {
-        return quantity.value().to_string();
-    }
-    quantity.to_string()
+    preferred::said(*quantity)
 }
 
 /// Whether something shows at one of these places; [`NOWHERE`] stands for nothing showing at all.

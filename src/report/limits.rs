@@ -4,6 +4,7 @@ use super::case::Case;
 use super::page::{Block, Item, Section, Set};
 use super::text::{sentence, stopped};
 use crate::engine::event::What;
+use crate::engine::shown;
 use crate::flow::cautions;
 use crate::flow::model::Phase;
 
@@ -48,9 +49,11 @@ fn passed(case: &Case) -> Vec<Item> {
             } => items.push(Item {
                 head: "A limit was passed".to_owned(),
                 text: format!(
-                    "{} on {}: {value}, never above {limit}.",
+                    "{} on {}: {}, never above {}.",
                     sentence(&reading.replace('-', " ")),
-                    case.when(event.at)
+                    case.when(event.at),
+                    shown::quantity(*value),
+                    shown::quantity(*limit)
                 ),
                 more: Vec::new(),
             }),

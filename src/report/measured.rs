@@ -213,7 +213,7 @@ impl<'j> Measured<'j> {
             .flat_map(|(test, _)| pair_heads(asked, *test, self.tests.len()));
         let rows = (0..longest).map(|n| {
             let cells = columns.iter().flat_map(|(_, pairs)| match pairs.get(n) {
-                Some((a, b)) => [a.to_string(), b.to_string()],
+                Some((a, b)) => [shown::quantity(*a), shown::quantity(*b)],
                 None => ["-".to_owned(), "-".to_owned()],
             });
             cells.collect()
@@ -271,7 +271,7 @@ fn side_by_side(
 ) -> Table {
     let deep = pairs.len().div_ceil(ABREAST);
     let cell = |n: usize| match pairs.get(n) {
-        Some((a, b)) => [a.to_string(), b.to_string()],
+        Some((a, b)) => [shown::quantity(*a), shown::quantity(*b)],
         None => [String::new(), String::new()],
     };
     let row = |n: usize| {
@@ -328,11 +328,18 @@ fn gauges<'f>(flow: &'f Flow, prompts: &[&Prompt]) -> Vec<&'f Gauge> {
 fn gauge(gauge: &Gauge) -> String {
     let mut out = vec![gauge.name.clone()];
     out.extend(gauge.accuracy.map(|accuracy| match accuracy {
-        Tolerance::Absolute(q) => format!("accuracy {q}"),
+        Tolerance::Absolute(q) => format!("accuracy {}", shown::quantity(q)),
         Tolerance::Relative(share) => format!("accuracy {}", percent(share)),
-        Tolerance::Both(share, least) => format!("accuracy {}, at least {least}", percent(share)),
+        Tolerance::Both(share, least) => {
+            let least = shown::quantity(least);
+            format!("accuracy {}, at least {least}", percent(share))
+        }
     }));
-    out.extend(gauge.resolution.map(|step| format!("read to {step}")));
+    out.extend(
+        gauge
+            .resolution
+            .map(|step| format!("read to {}", shown::quantity(step))),
+    );
     out.join(", ")
 }
 

@@ -6,7 +6,7 @@ use crate::flow::values::Value;
 use crate::flow::working::Picture;
 use crate::physics::orifice::diameter;
 use crate::physics::uncertainty::Estimate;
-use crate::units::{Dimension, Unit};
+use crate::units::{Dimension, Unit, preferred};
 
 /// What a kind of number tells, in a sentence or two; nothing where its name says it all.
 pub fn gloss(calculation: &str) -> Option<&'static str> {
@@ -32,6 +32,7 @@ pub fn gloss(calculation: &str) -> Option<&'static str> {
 /// "about 1.7 mm (1.5 to 1.8 mm)": fewer digits than a workshop wants, the range rounded outwards
 /// so that it promises no more than was measured.
 pub fn about(estimate: &Estimate, unit: Option<Unit>) -> String {
+    let unit = unit.map(preferred::shown_unit);
     let (name, value, low, high) = match unit {
         Some(unit) => (
             format!("\u{a0}{}", unit.name()),

@@ -22,6 +22,8 @@ use crate::check::shelf::Found;
 use crate::engine::event::{Event, What};
 use crate::flow::shelf::Shelf;
 use crate::job::store::{Claim, JobLine, Store, StoreError};
+use crate::settings::edit::Change;
+use crate::settings::file;
 
 /// What the driver takes from outside, so that tests can give it other things.
 pub struct Outside {
@@ -36,7 +38,7 @@ pub struct Outside {
 }
 
 /// What is left for the terminal to do.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Left {
     /// Ring the bell.
     Bell,
@@ -44,6 +46,10 @@ pub enum Left {
     Mouse(bool),
     /// Draw every cell anew.
     Redraw,
+    /// Put this text into the clipboard.
+    Copy(String),
+    /// Sleep until the program is called up again.
+    Suspend,
     /// Leave.
     Quit,
 }
@@ -149,6 +155,14 @@ impl Driver {
                     left.push(Left::Redraw);
                     continue;
                 }
+                Effect::Copy(text) => {
+                    left.push(Left::Copy(text));
+                    continue;
+                }
+                Effect::Suspend => {
+                    left.push(Left::Suspend);
+                    continue;
+                }
                 Effect::Quit => {
                     left.push(Left::Quit);
                     continue;
@@ -166,6 +180,8 @@ impl Driver {
                     result: files::read(&path, &options),
                     path,
                 })),
+                Effect::SaveSettings(changes) => Some(Ok(self.save_settings(&changes))),
+                Effect::SaveText { name, text } => Some(Ok(self.save_text(&name, &text))),
                 stored => self.store(stored),
             };
             let Some(message) = message else {
@@ -192,6 +208,22 @@ impl Driver {
             } => self.append(job, after, &who, what),
             _ => return None,
         })
+    }
+
+    fn save_settings(&self, changes: &[Change]) -> Message {
+        let path = self.model.settings_file.path.as_deref();
+        match file::write(path, changes) {
+            Ok(read) => Message::Settings(Box::new(read)),
+            Err(error) => Message::Failed(error.to_string()),
+        }
+    }
+
+    fn save_text(&self, name: &str, text: &str) -> Message {
+        let folder = self.outside.places.all().into_iter().next();
+        match files::save(folder.as_deref(), name, text) {
+            Ok(path) => Message::TextSaved(path),
+            Err(why) => Message::Failed(why),
+        }
     }
 
     fn folder(&self, asked: Option<PathBuf>) -> Message {

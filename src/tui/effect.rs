@@ -7,6 +7,7 @@ use uuid::Uuid;
 use crate::engine::event::What;
 use crate::import::Options;
 use crate::job::store::Claim;
+use crate::settings::edit::Change;
 
 /// Something to be done outside the model.
 #[derive(Clone, Debug, PartialEq)]
@@ -51,6 +52,19 @@ pub enum Effect {
     },
     /// Note the last folder used.
     KeepFolder(PathBuf),
+    /// Change settings in their file.
+    SaveSettings(Vec<Change>),
+    /// Put a text into the clipboard of whoever looks at the terminal.
+    Copy(String),
+    /// Save a text as a file of this name, where files usually land.
+    SaveText {
+        /// The name that it should have.
+        name: String,
+        /// What is to stand in it.
+        text: String,
+    },
+    /// Put the program to sleep until it is called up again.
+    Suspend,
     /// Ring the bell.
     Bell,
     /// Take mouse events, or leave them to the terminal.

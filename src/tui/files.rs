@@ -1,6 +1,7 @@
 //! Folders and files as the driver gets them: the only part of the screens that looks at the disk.
 
 use std::fs;
+use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -66,6 +67,37 @@ impl Places {
             let _ = fs::write(note, text);
         }
     }
+}
+
+/// Saves a text in a folder under a name that is not taken there yet.
+///
+/// # Errors
+/// Says why it was not saved.
+pub fn save(folder: Option<&Path>, name: &str, text: &str) -> Result<PathBuf, String> {
+    let folder = folder.ok_or("there is no folder here to save it in")?;
+    for n in 1..100 {
+        let name = if n == 1 {
+            format!("{name}.txt")
+        } else {
+            format!("{name}-{n}.txt")
+        };
+        let path = folder.join(name);
+        // Never over a file that somebody may miss.
+        match fs::File::create_new(&path) {
+            Ok(mut file) => {
+                return file
+                    .write_all(text.as_bytes())
+                    .map(|()| path.clone())
+                    .map_err(|error| format!("{} was not saved: {error}", path.display()));
+            }
+            Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {}
+            Err(error) => return Err(format!("{} was not saved: {error}", path.display())),
+        }
+    }
+    Err(format!(
+        "{} has a hundred of these already: tidy it up first",
+        folder.display()
+    ))
 }
 
 /// What lies in a folder, the newest first; hidden files are left out.

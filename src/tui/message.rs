@@ -12,6 +12,7 @@ use crate::engine::event::Event;
 use crate::flow::shelf::Shelf;
 use crate::import::{Import, ImportError};
 use crate::job::store::JobLine;
+use crate::settings::file::Read;
 
 /// Something that changes the model.
 #[derive(Clone, Debug)]
@@ -80,6 +81,10 @@ pub enum Message {
         /// The events.
         events: Arc<[Event]>,
     },
+    /// The settings were written and read anew.
+    Settings(Box<Read>),
+    /// A text was saved in this file.
+    TextSaved(PathBuf),
     /// Something could not be stored or read, with what to do about it.
     Failed(String),
 }
@@ -183,4 +188,14 @@ pub enum Act {
     ReadFile,
     /// The next folder to begin at.
     NextPlace,
+    /// Change the settings.
+    Settings,
+    /// The screen as plain text.
+    Plain,
+    /// Copy the plain text to the clipboard.
+    Copy,
+    /// Save the plain text as a file.
+    SaveText,
+    /// Put the program to sleep.
+    Suspend,
 }

@@ -37,12 +37,13 @@ use uuid::Uuid;
 use crate::check::shelf::Found;
 use crate::flow::shelf::Shelf;
 use crate::job::store::Store;
+use crate::settings::file::{self as file, Read};
 use checker::Checker;
 use driver::{Driver, Left, Outside};
 use input::Input;
 use model::Model;
 use terminal::Screen;
-use theme::Theme;
+use theme::{Able, Theme};
 
 pub use terminal::has_terminal;
 
@@ -56,8 +57,10 @@ pub type Flows = Box<dyn FnMut() -> Option<Result<Shelf, String>>>;
 pub struct Options {
     /// Where jobs are kept.
     pub store: Box<dyn Store>,
-    /// The flows at hand.
-    pub shelf: Shelf,
+    /// Reads the flows at hand, once the first screen is drawn.
+    pub shelf: Box<dyn FnOnce() -> Result<Shelf, String>>,
+    /// The settings of the workshop.
+    pub settings: Read,
     /// Says when flow files have changed, where any can.
     pub flows: Option<Flows>,
     /// Who is at the keyboard.
@@ -75,6 +78,9 @@ pub enum TuiError {
     /// The terminal refused.
     #[error("the terminal cannot be used: {0}; everything accepted is saved")]
     Terminal(#[from] io::Error),
+    /// The flows cannot be read.
+    #[error("{0}")]
+    Flows(String),
 }
 
 /// Shows the screens until the user leaves.
@@ -83,15 +89,18 @@ pub enum TuiError {
 /// If the terminal refuses; it is given back first.
 pub fn run(options: Options) -> Result<(), TuiError> {
     let zone = *Local::now().offset();
-    // Anything in NO_COLOR but nothing at all means no colour (no-color.org).
-    let colour = std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty());
-    let model = Model::new(
+    let able = Able::by(|name| std::env::var(name).ok());
+    let mut model = Model::new(
         Utc::now(),
         zone,
         options.who,
-        options.shelf,
-        Theme::new(colour),
+        Shelf::default(),
+        Theme::new(able.colour),
     );
+    model.able = able;
+    model.mouse = options.settings.settings.mouse;
+    let (_, wrong) = file::gauges(&options.settings);
+    model.take_settings(options.settings, wrong);
     let outside = Outside {
         store: options.store,
         clock: Box::new(Utc::now),
@@ -101,21 +110,33 @@ pub fn run(options: Options) -> Result<(), TuiError> {
     let mut driver = Driver::new(outside, model);
     let mut screen = Screen::take()?;
     let mut flows = options.flows;
-    let result = drive(&mut driver, &mut screen, &mut flows);
+    let result = begin(&mut driver, &mut screen, options.shelf)
+        .and_then(|left| drive(&mut driver, &mut screen, &mut flows, left));
     drop(screen);
     farewell(&driver.model, &options.data_note)?;
     result
+}
+
+/// Draws the first screen before anything is read, then reads the flows and the jobs.
+fn begin(
+    driver: &mut Driver,
+    screen: &mut Screen,
+    shelf: Box<dyn FnOnce() -> Result<Shelf, String>>,
+) -> Result<Vec<Left>, TuiError> {
+    let (columns, rows) = crossterm::terminal::size()?;
+    driver.take(Input::Resize(columns, rows));
+    screen.mouse(driver.model.mouse)?;
+    driver.drew(screen.draw(&driver.model)?);
+    driver.model.put_shelf(shelf().map_err(TuiError::Flows)?);
+    Ok(driver.start())
 }
 
 fn drive(
     driver: &mut Driver,
     screen: &mut Screen,
     flows: &mut Option<Flows>,
+    mut left: Vec<Left>,
 ) -> Result<(), TuiError> {
-    let (columns, rows) = crossterm::terminal::size()?;
-    driver.take(Input::Resize(columns, rows));
-    driver.drew(screen.draw(&driver.model)?);
-    let mut left = driver.start();
     let mut checker = Checker::default();
     checker.look_at(&driver.model.shelf);
     loop {
@@ -125,6 +146,8 @@ fn drive(
                 Left::Bell => screen.bell()?,
                 Left::Mouse(on) => screen.mouse(on)?,
                 Left::Redraw => screen.clear()?,
+                Left::Copy(text) => screen.copy(&text)?,
+                Left::Suspend => screen.sleep(driver.model.mouse)?,
             }
         }
         driver.drew(screen.draw(&driver.model)?);

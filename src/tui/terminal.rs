@@ -5,6 +5,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Mutex, MutexGuard, Once, PoisonError};
 use std::time::Duration;
 
+use crossterm::clipboard::CopyToClipboard;
 use crossterm::event::{
     DisableBracketedPaste, DisableMouseCapture, EnableBracketedPaste, EnableMouseCapture,
 };
@@ -47,17 +48,9 @@ impl Screen {
             }));
         });
         super::signals::watch()?;
-        TAKEN.store(true, Ordering::SeqCst);
         // The guard stands before the first call that can fail half-way.
         let guard = Guard;
-        terminal::enable_raw_mode()?;
-        execute!(
-            io::stdout(),
-            EnterAlternateScreen,
-            EnableBracketedPaste,
-            EnableMouseCapture,
-            cursor::Hide
-        )?;
+        take_over()?;
         let terminal = Terminal::new(CrosstermBackend::new(io::stdout()))?;
         std::mem::forget(guard);
         Ok(Self { terminal })
@@ -103,6 +96,39 @@ impl Screen {
         out.flush()
     }
 
+    /// Puts a text into the clipboard of whoever looks at the terminal, which may be at the far end
+    /// of a remote shell. Whether the terminal lets it, it does not say.
+    ///
+    /// # Errors
+    /// If the terminal refuses.
+    pub fn copy(&mut self, text: &str) -> io::Result<()> {
+        let _writing = writing();
+        execute!(io::stdout(), CopyToClipboard::to_clipboard_from(text))
+    }
+
+    /// Gives the terminal back, sleeps until the program is called up again, and takes it over
+    /// anew.
+    ///
+    /// # Errors
+    /// If the terminal refuses.
+    #[cfg(unix)]
+    pub fn sleep(&mut self, mouse: bool) -> io::Result<()> {
+        give_back();
+        signal_hook::low_level::emulate_default_handler(signal_hook::consts::SIGTSTP)?;
+        take_over()?;
+        self.mouse(mouse)?;
+        self.clear()
+    }
+
+    /// Elsewhere no shell puts programs to sleep.
+    ///
+    /// # Errors
+    /// None.
+    #[cfg(not(unix))]
+    pub fn sleep(&mut self, _mouse: bool) -> io::Result<()> {
+        Ok(())
+    }
+
     /// Forgets what is on screen, so that the next drawing draws every cell.
     ///
     /// # Errors
@@ -117,6 +143,18 @@ impl Drop for Screen {
     fn drop(&mut self) {
         give_back();
     }
+}
+
+fn take_over() -> io::Result<()> {
+    TAKEN.store(true, Ordering::SeqCst);
+    terminal::enable_raw_mode()?;
+    execute!(
+        io::stdout(),
+        EnterAlternateScreen,
+        EnableBracketedPaste,
+        EnableMouseCapture,
+        cursor::Hide
+    )
 }
 
 /// Gives the terminal back if taking it over fails half-way.

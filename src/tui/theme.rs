@@ -1,9 +1,13 @@
-//! What things look like, by their meaning. Owns the roles; knows no screen.
+//! What things look like, by their meaning. Owns the roles and the looks; knows no screen.
 //!
-//! The terminal's own foreground and background stay: a literal white vanishes on a light screen.
-//! Colour is never the only signal; whatever has a role also has a word or a mark beside it.
+//! In the look of the terminal its own foreground and background stay: a literal white vanishes on
+//! a light screen. The dark and the light look bring their own ground, so that they are what they
+//! say on any terminal. Colour is never the only signal; whatever has a role also has a word or a
+//! mark beside it.
 
 use ratatui::style::{Color, Modifier, Style};
+
+use crate::settings::{Drawing, Look};
 
 /// The meaning of a piece of text.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -27,38 +31,196 @@ pub enum Role {
     Key,
 }
 
+impl Role {
+    /// All of them.
+    pub const ALL: [Self; 8] = [
+        Self::Plain,
+        Self::Strong,
+        Self::Pass,
+        Self::Fail,
+        Self::Caution,
+        Self::Focus,
+        Self::Muted,
+        Self::Key,
+    ];
+}
+
+/// What the terminal can do, as far as its surroundings say.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Able {
+    /// Nobody has asked for no colour.
+    pub colour: bool,
+    /// It takes characters beyond ASCII.
+    pub blocks: bool,
+}
+
+impl Able {
+    /// As the variables of the surroundings say: anything in `NO_COLOR` but nothing at all means no
+    /// colour (no-color.org); the first of `LC_ALL`, `LC_CTYPE` and `LANG` that says anything says
+    /// which characters there are (POSIX.1-2017, 8.2), and where none does, most likely all.
+    pub fn by(variable: impl Fn(&str) -> Option<String>) -> Self {
+        let said = |name: &str| variable(name).filter(|value| !value.is_empty());
+        let locale = ["LC_ALL", "LC_CTYPE", "LANG"].into_iter().find_map(said);
+        let utf8 = |locale: String| {
+            let folded = locale.to_lowercase();
+            folded.contains("utf-8") || folded.contains("utf8")
+        };
+        Self {
+            colour: said("NO_COLOR").is_none(),
+            blocks: cfg!(windows) || locale.is_none_or(utf8),
+        }
+    }
+}
+
 /// Styles of the roles.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Theme {
-    colour: bool,
+    look: Look,
+    /// Only ASCII characters may be drawn.
+    pub ascii: bool,
 }
 
+/// Text and ground of a look, and the colours of its roles, by their numbers in the palette of 256
+/// that xterm brought in.
+struct Palette {
+    text: u8,
+    ground: u8,
+    strong: u8,
+    pass: u8,
+    fail: u8,
+    caution: u8,
+    muted: u8,
+    key: u8,
+}
+
+const DARK: Palette = Palette {
+    text: 252,
+    ground: 16,
+    strong: 231,
+    pass: 120,
+    fail: 217,
+    caution: 221,
+    muted: 248,
+    key: 123,
+};
+
+/// In the sun only what is nearly black on white can be read.
+const LIGHT: Palette = Palette {
+    text: 16,
+    ground: 231,
+    strong: 16,
+    pass: 22,
+    fail: 88,
+    caution: 54,
+    muted: 237,
+    key: 18,
+};
+
 impl Theme {
-    /// With colours, or with weight and reversal alone.
+    /// The terminal's own colours, or weight and reversal alone.
     pub const fn new(colour: bool) -> Self {
-        Self { colour }
+        let look = if colour {
+            Look::Terminal
+        } else {
+            Look::Monochrome
+        };
+        Self { look, ascii: false }
+    }
+
+    /// The look that was asked for, as far as the terminal is able.
+    pub fn of(look: Look, drawing: Drawing, able: Able) -> Self {
+        let look = if able.colour { look } else { Look::Monochrome };
+        let ascii = match drawing {
+            Drawing::Auto => !able.blocks,
+            Drawing::Blocks => false,
+            Drawing::Ascii => true,
+        };
+        Self { look, ascii }
+    }
+
+    fn palette(self) -> Option<&'static Palette> {
+        match self.look {
+            Look::Dark => Some(&DARK),
+            Look::Light => Some(&LIGHT),
+            Look::Terminal | Look::Monochrome => None,
+        }
+    }
+
+    /// The style of cells that nothing is written in.
+    pub fn ground(self) -> Style {
+        match self.palette() {
+            Some(palette) => Style::new()
+                .fg(Color::Indexed(palette.text))
+                .bg(Color::Indexed(palette.ground)),
+            None => Style::new(),
+        }
     }
 
     /// The style of a role.
     pub fn style(self, role: Role) -> Style {
-        let (colour, modifier) = match role {
-            Role::Strong => (None, Modifier::BOLD),
-            Role::Pass => (Some(Color::Green), Modifier::BOLD),
-            Role::Fail => (Some(Color::Red), Modifier::BOLD),
-            // Yellow vanishes on a light background, magenta stands on both.
-            Role::Caution => (Some(Color::Magenta), Modifier::BOLD),
-            Role::Focus => (None, Modifier::REVERSED),
-            // The palette's dark grey is the background itself in some palettes, so it is dimmed
+        let modifier = match role {
+            Role::Strong | Role::Pass | Role::Fail | Role::Caution | Role::Key => Modifier::BOLD,
+            Role::Focus => Modifier::REVERSED,
+            // The terminal's dark grey is the ground itself in some palettes, so it is dimmed
             // instead, and only where colours are wanted at all.
-            Role::Muted if self.colour => (None, Modifier::DIM),
-            Role::Plain | Role::Muted => (None, Modifier::empty()),
-            Role::Key => (Some(Color::Cyan), Modifier::BOLD),
+            Role::Muted if self.look == Look::Terminal => Modifier::DIM,
+            Role::Plain | Role::Muted => Modifier::empty(),
         };
         let style = Style::new().add_modifier(modifier);
-        match colour {
-            Some(colour) if self.colour => style.fg(colour),
-            _ => style,
+        match self.colour(role) {
+            Some(colour) => style.fg(colour),
+            None => style,
         }
+    }
+
+    fn colour(self, role: Role) -> Option<Color> {
+        if let Some(palette) = self.palette() {
+            return Some(Color::Indexed(match role {
+                Role::Plain | Role::Focus => palette.text,
+                Role::Strong => palette.strong,
+                Role::Pass => palette.pass,
+                Role::Fail => palette.fail,
+                Role::Caution => palette.caution,
+                Role::Muted => palette.muted,
+                Role::Key => palette.key,
+            }));
+        }
+        match (self.look, role) {
+            (Look::Monochrome, _) => None,
+            (_, Role::Pass) => Some(Color::Green),
+            (_, Role::Fail) => Some(Color::Red),
+            // Yellow vanishes on a light background, magenta stands on both.
+            (_, Role::Caution) => Some(Color::Magenta),
+            (_, Role::Key) => Some(Color::Cyan),
+            _ => None,
+        }
+    }
+}
+
+/// The character of ASCII that stands for one that is drawn; a question mark where none does.
+pub fn ascii(symbol: &str) -> &'static str {
+    match symbol {
+        "─" | "—" | "–" | "━" | "╌" | "┄" => "-",
+        "│" | "┃" | "║" | "▏" | "┆" | "┊" => "|",
+        "┌" | "┐" | "└" | "┘" | "├" | "┤" | "┬" | "┴" | "┼" | "╭" | "╮" | "╯" | "╰" | "✓" | "✔"
+        | "±" => "+",
+        "█" | "▓" | "▉" | "▊" | "▋" | "■" => "#",
+        "▒" | "▌" | "▍" | "▎" | "▐" => "=",
+        "▀" | "▔" | "„" | "“" | "”" => "\"",
+        "▄" | "▁" | "▂" | "▃" | "▅" | "▆" | "▇" => "_",
+        "░" | "·" | "•" | "∙" => ".",
+        "…" => "~",
+        "↑" | "▲" => "^",
+        "↓" | "▼" => "v",
+        "→" | "▶" | "►" => ">",
+        "←" | "◀" | "◄" => "<",
+        "×" | "✗" | "✕" => "x",
+        "○" | "◯" => "o",
+        "●" | "◆" | "✱" => "*",
+        "µ" | "μ" => "u",
+        "°" | "‘" | "’" => "'",
+        "\u{a0}" => " ",
+        _ => "?",
     }
 }
 
@@ -79,6 +241,80 @@ mod tests {
             let style = plain.style(role);
             assert_eq!(style.fg, None);
             assert!(!style.add_modifier.is_empty(), "{role:?}");
+        }
+    }
+
+    #[test]
+    fn no_colour_goes_before_any_look() {
+        let able = Able {
+            colour: false,
+            blocks: true,
+        };
+        for look in Look::ALL {
+            let theme = Theme::of(look, Drawing::Auto, able);
+            assert_eq!(theme, Theme::new(false));
+            assert_eq!(theme.ground(), Style::new());
+        }
+    }
+
+    #[test]
+    fn the_surroundings_say_what_the_terminal_can_do() {
+        let with = |pairs: &'static [(&str, &str)]| {
+            Able::by(move |name| {
+                let found = pairs.iter().find(|(known, _)| *known == name);
+                found.map(|(_, value)| (*value).to_owned())
+            })
+        };
+        let both = |able: Able| (able.colour, able.blocks);
+        assert_eq!(both(with(&[])), (true, true));
+        assert_eq!(both(with(&[("NO_COLOR", "")])), (true, true));
+        assert_eq!(both(with(&[("NO_COLOR", "0")])), (false, true));
+        assert_eq!(both(with(&[("LANG", "de_DE.UTF-8")])), (true, true));
+        if !cfg!(windows) {
+            assert_eq!(
+                both(with(&[("LC_ALL", "C"), ("LANG", "C.utf8")])),
+                (true, false)
+            );
+            assert_eq!(both(with(&[("LANG", "de_DE.ISO-8859-1")])), (true, false));
+        }
+    }
+
+    /// Relative luminance of a colour of the palette (WCAG 2.1), its cube and its greys by xterm's
+    /// table (from memory).
+    fn luminance(index: u8) -> f64 {
+        let steps = [0.0, 95.0, 135.0, 175.0, 215.0, 255.0];
+        let rgb = if index >= 232 {
+            [8.0 + 10.0 * f64::from(index - 232); 3]
+        } else {
+            let n = usize::from(index - 16);
+            [steps[n / 36], steps[n / 6 % 6], steps[n % 6]]
+        };
+        let linear = rgb.map(|c: f64| {
+            let c = c / 255.0;
+            if c <= 0.03928 {
+                c / 12.92
+            } else {
+                ((c + 0.055) / 1.055).powf(2.4)
+            }
+        });
+        0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+    }
+
+    #[test]
+    fn every_role_stands_out_from_its_ground() {
+        for (look, least) in [(Look::Dark, 7.0), (Look::Light, 7.0)] {
+            let theme = Theme { look, ascii: false };
+            let Some(Color::Indexed(ground)) = theme.ground().bg else {
+                panic!("{look:?} has no ground");
+            };
+            for role in Role::ALL {
+                let Some(Color::Indexed(colour)) = theme.style(role).fg else {
+                    panic!("{role:?} has no colour");
+                };
+                let (a, b) = (luminance(ground), luminance(colour));
+                let contrast = (a.max(b) + 0.05) / (a.min(b) + 0.05);
+                assert!(contrast >= least, "{look:?} {role:?}: {contrast:.1}");
+            }
         }
     }
 }

@@ -13,6 +13,7 @@
 mod dimension;
 mod error;
 mod number;
+pub mod preferred;
 mod quantity;
 mod unit;
 

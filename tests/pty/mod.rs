@@ -53,6 +53,8 @@ impl Terminal {
         };
         let pair = native_pty_system().openpty(size).unwrap();
         command.env("TERM", "xterm-256color");
+        // Whoever runs the tests may have settings of their own.
+        command.env("XDG_CONFIG_HOME", "/nowhere");
         let child = pair.slave.spawn_command(command).unwrap();
         let screen = Arc::new(Mutex::new(vt100::Parser::new(24, 80, 0)));
         let written = Arc::new(Mutex::new(Vec::new()));

@@ -57,7 +57,7 @@ pub(super) fn add(
     let data = matches.try_get_one::<PathBuf>("data").ok().flatten();
     let common = Common {
         data: data.cloned(),
-        flows: None,
+        ..Common::default()
     };
     let how = FileArgs::from_arg_matches(matches).unwrap_or_else(|error| error.exit());
     let Import::Capture(capture) = read::open(path, &how.options(&common)?)? else {

@@ -6,8 +6,10 @@ use crate::cli::files::flow_text;
 use crate::flow::load::profile::{GaugeProfile, profile};
 use crate::physics::calculation::CalcError;
 use crate::physics::evaluate::{InputError, Size};
+use crate::settings::file::{gauges, read as read_settings};
+use crate::settings::place::settings_file;
 use clap::{Arg, ArgMatches};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// The calculation that takes a profile.
 pub(super) const FOR: &str = "gauge";
@@ -16,7 +18,7 @@ pub(super) fn option() -> Arg {
     Arg::new("profile")
         .long("profile")
         .value_name("FILE")
-        .help("Gauge profile (YAML) of a float without numbers, in place of its points")
+        .help("Gauge profile (YAML) of a float without numbers, in place of its points: a file, or one that the settings name by its id")
 }
 
 /// Adds what the profile says to what was asked; an option goes before the profile.
@@ -24,7 +26,11 @@ pub(super) fn add(asked: &mut Asked, matches: &ArgMatches) -> Result<(), CalcErr
     let Ok(Some(file)) = matches.try_get_one::<String>("profile") else {
         return Ok(());
     };
-    let loaded = read(file)?;
+    let settings = matches.try_get_one::<PathBuf>("settings").ok().flatten();
+    let loaded = match own(file, settings.map(PathBuf::as_path)) {
+        Some(profile) => profile,
+        None => read(file)?,
+    };
     for (name, value) in loaded.given.iter() {
         if asked.given.get(name).is_none() {
             asked.given.set(name, value.clone());
@@ -39,6 +45,15 @@ pub(super) fn add(asked: &mut Asked, matches: &ArgMatches) -> Result<(), CalcErr
         });
     }
     Ok(())
+}
+
+/// A profile that the settings name, by its id. A file of that name goes before it.
+fn own(name: &str, settings: Option<&Path>) -> Option<GaugeProfile> {
+    if Path::new(name).exists() {
+        return None;
+    }
+    let (found, _) = gauges(&read_settings(settings_file(settings)));
+    found.into_iter().find(|profile| profile.id == name)
 }
 
 fn read(file: &str) -> Result<GaugeProfile, CalcError> {

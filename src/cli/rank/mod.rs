@@ -118,7 +118,13 @@ pub fn run(args: &RankArgs, common: &Common) -> Result<Outcome, CliError> {
     given::facts(flow, &args.facts, &mut round)?;
     given::readings(flow, &args.have, &mut round, &mut notes)?;
     round.repaired = given::repaired(flow, &args.repaired)?;
-    let missing = given::gear(flow, &args.not_available, &mut notes)?;
+    let mut missing = given::gear(flow, &args.not_available, &mut notes)?;
+    for gear in common.settings_or_say().missing(flow) {
+        if !missing.contains(&gear) {
+            notes.push(format!("not at hand by the settings: {gear}"));
+            missing.push(gear);
+        }
+    }
     let history = if args.ignore_history {
         Vec::new()
     } else {

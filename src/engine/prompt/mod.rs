@@ -11,7 +11,7 @@ use super::refusal::Refusal;
 use super::shown;
 use crate::flow::answer::Answer;
 use crate::flow::model::{Limit, PairsPrompt, Prompt, PromptKind, QuantityPrompt, Range};
-use crate::units::{Dimension, Quantity, Unit};
+use crate::units::{Dimension, Quantity, Unit, preferred};
 
 /// Where a reading comes from, when it was not typed here and now.
 #[derive(Debug, Default)]
@@ -192,14 +192,18 @@ fn outside(range: Option<Range>, typed: Quantity) -> Option<String> {
 
 /// A value as it was typed, with the range's unit in brackets where that is another.
 fn beside_range(typed: Quantity, range: Quantity) -> String {
-    let text = shown::quantity(typed);
-    let converted = format!("{:.3e}", range.unit().from_si(typed.si())).parse::<f64>();
-    match converted {
-        Ok(number) if typed.unit() != range.unit() => {
-            format!("{text} ({number} {})", range.unit().name())
-        }
-        _ => text,
+    let (text, unit) = (
+        preferred::written(typed),
+        preferred::shown_unit(range.unit()),
+    );
+    if typed.unit() == unit {
+        return text;
     }
+    format!(
+        "{text} ({} {})",
+        preferred::in_unit(typed, unit),
+        unit.name()
+    )
 }
 
 /// Why a pair is unusual, if one of its two values lies outside its column's plausible range.
@@ -261,7 +265,10 @@ pub fn check_kind(prompt: &Prompt, value: &Answer) -> Result<(), Refusal> {
         (PromptKind::Quantity(q), _) if q.unit.dimension() == Dimension::Count => {
             wrong("a number is asked for".to_owned())
         }
-        (PromptKind::Quantity(q), _) => wrong(format!("a value in {} is asked for", q.unit.name())),
+        (PromptKind::Quantity(q), _) => {
+            let unit = preferred::shown_unit(q.unit);
+            wrong(format!("a value in {} is asked for", unit.name()))
+        }
         (PromptKind::Choice(words), _) => wrong(format!("choose one of: {}", words.join(", "))),
         (PromptKind::Places(_), _) => wrong("places are asked for".to_owned()),
         (PromptKind::Pairs(_), _) => wrong("pairs of values are asked for".to_owned()),
@@ -278,7 +285,7 @@ fn quantity_fits(typed: Quantity, unit: Unit) -> Result<(), Refusal> {
         } else {
             format!(
                 "{typed} is a {is}; here a {wanted} is asked for, in {}",
-                unit.name()
+                preferred::shown_unit(unit).name()
             )
         });
     }

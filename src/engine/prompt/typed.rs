@@ -6,9 +6,10 @@ use crate::engine::refusal::Refusal;
 use crate::flow::answer::{Answer, Strength};
 use crate::flow::condition::NOWHERE;
 use crate::flow::model::{Prompt, PromptKind};
-use crate::units::{Dimension, Quantity, Unit};
+use crate::units::{Dimension, Quantity, Unit, preferred};
 
-/// Reads a typed text as an answer to a prompt. A bare number is taken in the prompt's unit.
+/// Reads a typed text as an answer to a prompt. A bare number is taken in the prompt's unit, or in
+/// the one in which it is shown just now.
 ///
 /// # Errors
 /// Says what is asked for and how to write it.
@@ -53,6 +54,7 @@ pub fn parse(prompt: &Prompt, text: &str) -> Result<Answer, Refusal> {
 }
 
 fn quantity(text: &str, unit: Unit) -> Result<Quantity, Refusal> {
+    let unit = preferred::shown_unit(unit);
     let bare = text.parse::<f64>().ok().filter(|n| n.is_finite());
     if let Some(quantity) = bare.and_then(|n| Quantity::new(n, unit).ok()) {
         return Ok(quantity);

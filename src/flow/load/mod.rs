@@ -5,7 +5,7 @@
 
 pub mod causes;
 pub mod conditions;
-mod fields;
+pub mod fields;
 mod gauges;
 mod hidden;
 mod inputs;

@@ -10,7 +10,7 @@ use crate::physics::uncertainty::Estimate;
 use crate::report::case::Case;
 use crate::report::plain;
 use crate::report::text::sentence;
-use crate::units::Unit;
+use crate::units::{Unit, preferred};
 
 /// A value that was shown in several tests.
 struct Followed {
@@ -78,10 +78,11 @@ pub fn before_after(case: &Case, most: usize, one_of_a_kind: bool) -> Vec<Figure
 }
 
 fn figure(case: &Case, followed: &Followed) -> Figure {
+    let unit = followed.unit.map(preferred::shown_unit);
     let bars: Vec<Bar> = followed
         .by_test
         .iter()
-        .map(|(test, estimate)| bar(case, *test, estimate, followed.unit))
+        .map(|(test, estimate)| bar(case, *test, estimate, unit))
         .collect();
     let said: Vec<String> = bars
         .iter()
@@ -93,7 +94,7 @@ fn figure(case: &Case, followed: &Followed) -> Figure {
             .unwrap_or_default()
             .to_owned(),
         about: format!("{}.", said.join("; ")),
-        unit: followed.unit.map_or("", Unit::name).to_owned(),
+        unit: unit.map_or("", Unit::name).to_owned(),
         bars,
     })
 }

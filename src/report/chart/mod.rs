@@ -16,7 +16,7 @@ mod trims;
 
 use super::case::Case;
 use crate::flow::model::{Flow, PromptKind};
-use crate::units::{Dimension, Unit};
+use crate::units::{Dimension, Unit, preferred};
 
 pub use before_after::before_after;
 pub use svg::{key, svg};
@@ -194,7 +194,7 @@ fn unit_in(flow: &Flow, dimension: Dimension) -> Unit {
         PromptKind::Quantity(q) if q.unit.dimension() == dimension => Some(q.unit),
         _ => None,
     });
-    asked.unwrap_or_else(|| Unit::default_for(dimension))
+    preferred::shown_unit(asked.unwrap_or_else(|| Unit::default_for(dimension)))
 }
 
 /// "4 s: 12.5 inH2O; ..." for the words beside a chart; a long row of points is cut short.

@@ -5,7 +5,7 @@ use super::{Axis, Figure, LOOKS, Mark, Plot, Series, Stroke, listed, scaled};
 use crate::flow::model::{Arg, PromptKind};
 use crate::physics::calculations::curves;
 use crate::report::text::sentence;
-use crate::units::{Dimension, Unit};
+use crate::units::{Dimension, Unit, preferred};
 
 /// The chart of a sweep.
 pub fn figure(of: &OfFlow) -> Option<Figure> {
@@ -75,11 +75,12 @@ fn units(of: &OfFlow) -> (Unit, Unit) {
         Arg::PairsOf(id) => of.flow.reading(id),
         _ => None,
     });
-    match pairs.map(|prompt| &prompt.kind) {
+    let (pressure, signal) = match pairs.map(|prompt| &prompt.kind) {
         Some(PromptKind::Pairs(pairs)) => (pairs.first.1, pairs.second.1),
         _ => (
             Unit::default_for(Dimension::Pressure),
             Unit::default_for(Dimension::Voltage),
         ),
-    }
+    };
+    (preferred::shown_unit(pressure), signal)
 }

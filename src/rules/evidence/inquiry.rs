@@ -20,7 +20,7 @@ use crate::flow::answer::Answer;
 use crate::flow::model::Flow;
 use crate::flow::signature::Shown;
 use crate::flow::values::Value;
-use crate::units::Unit;
+use crate::units::{Unit, preferred};
 
 /// Outcomes of one step, all its readings together, beyond which a reading is left out of the
 /// look-ahead (never out of the evidence).
@@ -304,7 +304,7 @@ fn bin_names(named: &Named, edges: &[f64]) -> Vec<String> {
 }
 
 fn rounded(unit: Unit, si: f64) -> String {
-    let text = unit.show(si);
+    let text = preferred::shown_unit(unit).show(si);
     // Limits are round numbers: "10 %", not "10.0 %".
     match text.split_once(' ') {
         Some((number, name)) if number.contains('.') => {

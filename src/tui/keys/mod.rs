@@ -3,6 +3,7 @@
 //! the rows' own conditions ask.
 
 mod moves;
+pub mod own;
 mod table;
 
 use super::input::{Key, Press};
@@ -44,11 +45,13 @@ pub enum Context {
     Pairs,
     /// The walk: everything is read, and judged.
     Judged,
+    /// The screen as plain text.
+    Plain,
 }
 
 impl Context {
     /// All contexts.
-    pub const ALL: [Self; 16] = [
+    pub const ALL: [Self; 17] = [
         Self::Board,
         Self::Search,
         Self::Field,
@@ -65,6 +68,7 @@ impl Context {
         Self::Places,
         Self::Pairs,
         Self::Judged,
+        Self::Plain,
     ];
 
     /// Whether characters are typed into a field, so that letters and digits are no commands.
@@ -113,12 +117,10 @@ pub struct Row {
 }
 
 impl Row {
-    /// Its keys that count in a context: where text is typed, a letter is a letter. The question
-    /// mark is the exception: it explains as long as nothing is typed.
+    /// Its usual keys that count in a context; [`own::Own`] has those of the workshop.
     pub fn keys_in(&self, context: Context) -> impl Iterator<Item = Press> {
-        self.keys.iter().copied().filter(move |press| {
-            !context.types() || press.ctrl || !types_a_character(*press) || press.key == EXPLAIN
-        })
+        let keys = self.keys.iter().copied();
+        keys.filter(move |press| own::counts(*press, context))
     }
 }
 
@@ -167,7 +169,7 @@ pub fn available(model: &Model) -> impl Iterator<Item = &'static Row> {
 /// The rows that can be done in a context, as the model stands.
 pub fn available_in(model: &Model, context: Context) -> impl Iterator<Item = &'static Row> {
     rows(context)
-        .filter(move |row| row.keys_in(context).next().is_some())
+        .filter(move |row| !model.keys.in_context(row, context).is_empty())
         .filter(|row| (row.when)(model))
 }
 
@@ -176,7 +178,8 @@ pub fn meaning(model: &Model, press: Press) -> Option<Message> {
     let context = model.context();
     let typed_already = context.types() && !model.field_is_empty();
     let row = available(model).find(|row| {
-        row.keys_in(context).any(|key| key == press) && !(typed_already && press.key == EXPLAIN)
+        model.keys.in_context(row, context).contains(&press)
+            && !(typed_already && press.key == EXPLAIN)
     });
     if let Some(row) = row {
         return Some(Message::Do(row.act));
@@ -227,6 +230,14 @@ fn edit(press: Press) -> Option<Edit> {
         Press { key: Key::End, .. } => Edit::End,
         _ => return None,
     })
+}
+
+/// The first key of an act as people call it, in a context; its name where it has none there.
+pub fn shown(model: &Model, act: Act, context: Context) -> String {
+    let key = rows(context)
+        .filter(|row| row.act == act)
+        .find_map(|row| model.keys.in_context(row, context).first().copied());
+    key.map_or_else(|| own::act_name(act), name)
 }
 
 /// A key as people call it.

@@ -2,11 +2,12 @@
 
 use super::super::input::{Key, Press};
 use super::super::message::Act;
+use super::super::model::Model;
 use super::table::{EVERYWHERE, always, letter, plain};
 use super::{Context, Row};
 use Context::{
-    Board, Brief, Caution, Choice, Field, Files, Judged, List, Pairs, Places, Record, Search, Text,
-    Value, Ways, Words,
+    Board, Brief, Caution, Choice, Field, Files, Judged, List, Pairs, Places, Plain, Record,
+    Search, Text, Value, Ways, Words,
 };
 
 /// The keys.
@@ -36,7 +37,7 @@ pub static MOVES: &[Row] = &[
         help: "one up in a list, a text or a form",
         contexts: &[
             Files, Board, Search, Field, Words, List, Text, Record, Ways, Choice, Places, Caution,
-            Brief, Value, Pairs, Judged,
+            Brief, Value, Pairs, Judged, Plain,
         ],
         when: always,
         foot: 0,
@@ -48,7 +49,7 @@ pub static MOVES: &[Row] = &[
         help: "one down in a list, a text or a form",
         contexts: &[
             Files, Board, Search, Field, Words, List, Text, Record, Ways, Choice, Places, Caution,
-            Brief, Value, Pairs, Judged,
+            Brief, Value, Pairs, Judged, Plain,
         ],
         when: always,
         foot: 0,
@@ -60,7 +61,7 @@ pub static MOVES: &[Row] = &[
         help: "scroll a page up",
         contexts: &[
             Files, Board, List, Text, Record, Ways, Caution, Brief, Value, Choice, Places, Pairs,
-            Judged,
+            Judged, Plain,
         ],
         when: always,
         foot: 0,
@@ -72,7 +73,7 @@ pub static MOVES: &[Row] = &[
         help: "scroll a page down",
         contexts: &[
             Files, Board, List, Text, Record, Ways, Caution, Brief, Value, Choice, Places, Pairs,
-            Judged,
+            Judged, Plain,
         ],
         when: always,
         foot: 0,
@@ -82,7 +83,7 @@ pub static MOVES: &[Row] = &[
         keys: &[plain(Key::Home)],
         words: "beginning",
         help: "to the beginning",
-        contexts: &[Board, List, Text, Record],
+        contexts: &[Board, List, Text, Record, Plain],
         when: always,
         foot: 0,
     },
@@ -91,18 +92,57 @@ pub static MOVES: &[Row] = &[
         keys: &[plain(Key::End)],
         words: "end",
         help: "to the end",
-        contexts: &[Board, List, Text, Record],
+        contexts: &[Board, List, Text, Record, Plain],
         when: always,
         foot: 0,
     },
     Row {
         act: Act::Mouse,
         keys: &[Press::ctrl('o')],
-        words: "mouse on/off",
+        words: "mouse",
         help: "switch the mouse off, so that dragging marks text to copy, or on again",
         contexts: EVERYWHERE,
         when: always,
         foot: 12,
+    },
+    Row {
+        act: Act::Plain,
+        keys: &[Press::ctrl('p')],
+        words: "plain text",
+        help: "this screen as plain text: to copy, to save, to have it read aloud",
+        contexts: &[
+            Files, Board, Search, Field, Words, List, Text, Record, Ways, Caution, Brief, Value,
+            Choice, Places, Pairs, Judged,
+        ],
+        when: always,
+        foot: 0,
+    },
+    Row {
+        act: Act::Copy,
+        keys: &[letter('c'), plain(Key::Enter)],
+        words: "copy",
+        help: "copy this text to the clipboard, over a remote shell too",
+        contexts: &[Plain],
+        when: always,
+        foot: 1,
+    },
+    Row {
+        act: Act::SaveText,
+        keys: &[letter('s')],
+        words: "save",
+        help: "save this text as a file",
+        contexts: &[Plain],
+        when: always,
+        foot: 2,
+    },
+    Row {
+        act: Act::Suspend,
+        keys: &[Press::ctrl('z')],
+        words: "sleep",
+        help: "put the program to sleep; `fg` in the shell calls it up again",
+        contexts: EVERYWHERE,
+        when: can_sleep,
+        foot: 0,
     },
     Row {
         act: Act::Redraw,
@@ -132,3 +172,8 @@ pub static MOVES: &[Row] = &[
         foot: 9,
     },
 ];
+
+/// A shell that puts programs to sleep is a thing of Unix.
+fn can_sleep(_: &Model) -> bool {
+    cfg!(unix)
+}

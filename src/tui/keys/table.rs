@@ -6,8 +6,8 @@ use super::super::message::Act;
 use super::super::model::Model;
 use super::{Context, Row};
 use Context::{
-    Board, Brief, Caution, Choice, Field, Files, Judged, List, Pairs, Places, Record, Search, Text,
-    Value, Ways, Words,
+    Board, Brief, Caution, Choice, Field, Files, Judged, List, Pairs, Places, Plain, Record,
+    Search, Text, Value, Ways, Words,
 };
 
 pub(super) const EVERYWHERE: &[Context] = &Context::ALL;
@@ -54,7 +54,7 @@ pub static TABLE: &[Row] = &[
         help: "back: empty the field, the question before, or one station back",
         contexts: &[
             Files, Search, Field, Words, List, Text, Record, Ways, Caution, Brief, Value, Choice,
-            Places, Pairs, Judged,
+            Places, Pairs, Judged, Plain,
         ],
         when: not_stopped,
         foot: 2,
@@ -288,13 +288,31 @@ pub static TABLE: &[Row] = &[
         foot: 0,
     },
     Row {
+        act: Act::Settings,
+        keys: &[letter('s'), plain(Key::F(10))],
+        words: "settings",
+        help: "units, bays, people, look, mouse: what stands in the settings file",
+        contexts: &[Board],
+        when: always,
+        foot: 10,
+    },
+    Row {
+        act: Act::Settings,
+        keys: &[plain(Key::F(10))],
+        words: "settings",
+        help: "units, bays, people, look, mouse: what stands in the settings file",
+        contexts: WALK,
+        when: not_stopped,
+        foot: 0,
+    },
+    Row {
         act: Act::Help,
         keys: &[letter('?'), plain(Key::F(1))],
         words: "help",
         help: "explain this screen and its keys",
         contexts: &[
             Files, Board, Search, Field, Words, List, Record, Ways, Caution, Brief, Value, Choice,
-            Places, Pairs, Judged,
+            Places, Pairs, Judged, Plain,
         ],
         when: always,
         foot: 11,

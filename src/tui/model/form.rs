@@ -4,6 +4,8 @@ use tui_input::Input;
 use uuid::Uuid;
 
 use crate::flow::target::Target;
+use crate::units::Unit;
+use crate::units::preferred::Measure;
 
 /// A form.
 #[derive(Clone, Debug)]
@@ -57,6 +59,8 @@ pub enum FormKind {
     CouldNotTell(u64, String),
     /// Correcting what the job was opened with.
     Opening,
+    /// The settings of the workshop.
+    Settings,
 }
 
 /// A field.
@@ -85,6 +89,10 @@ pub enum FieldKind {
     Codes,
     /// Words from a list, by number or typed.
     Listed(Vec<String>),
+    /// One word of a list, by its number, or any other; whether something must be typed.
+    OneOf(Vec<String>, bool),
+    /// Units of single measures.
+    Units,
     /// One of some words.
     Words {
         /// The words.
@@ -209,10 +217,14 @@ impl Field {
     pub fn mistake(&self) -> Option<String> {
         let text = self.text.value().trim();
         match &self.kind {
-            FieldKind::Needed if text.is_empty() => Some("write something here".to_owned()),
+            FieldKind::Needed | FieldKind::OneOf(_, true) if text.is_empty() => {
+                Some("write something here".to_owned())
+            }
             FieldKind::Words { at: None, .. } => Some("pick one".to_owned()),
             FieldKind::Codes => codes(text).err(),
             FieldKind::Listed(words) => listed(text, words).err(),
+            FieldKind::OneOf(words, _) => one_of(text, words).err(),
+            FieldKind::Units => units(text).err(),
             _ => None,
         }
     }
@@ -261,6 +273,49 @@ pub fn listed(text: &str, words: &[String]) -> Result<Vec<String>, String> {
         if !out.contains(&word) {
             out.push(word);
         }
+    }
+    Ok(out)
+}
+
+/// A word of a list by its number, or the text itself. What stands in the list as it is typed is
+/// meant as that: a bay may be called 3 and be the first.
+///
+/// # Errors
+/// Names a number that the list does not have.
+pub fn one_of(text: &str, words: &[String]) -> Result<String, String> {
+    if words.is_empty() || words.iter().any(|word| word == text) {
+        return Ok(text.to_owned());
+    }
+    match text.parse::<usize>() {
+        Ok(n) => match n.checked_sub(1).and_then(|n| words.get(n)) {
+            Some(word) => Ok(word.clone()),
+            None => Err(format!("the list has no {n}")),
+        },
+        Err(_) => Ok(text.to_owned()),
+    }
+}
+
+/// Units of single measures from a line, "pressure kPa, length mm".
+///
+/// # Errors
+/// Names the first that is none.
+pub fn units(text: &str) -> Result<Vec<(Measure, Unit)>, String> {
+    let mut out = Vec::new();
+    for part in split(text, false) {
+        let (word, unit) = part
+            .split_once([' ', ':'])
+            .ok_or_else(|| format!("{part}: write the measure and its unit, like pressure kPa"))?;
+        let word = word.trim().to_lowercase();
+        let measure = Measure::ALL.into_iter().find(|m| m.word() == word);
+        let measure = measure.ok_or_else(|| {
+            let words: Vec<&str> = Measure::ALL.into_iter().map(Measure::word).collect();
+            format!("there is no measure {word}; there are {}", words.join(", "))
+        })?;
+        let unit = Unit::parse(unit.trim_matches([' ', ':'])).map_err(|error| error.to_string())?;
+        if unit.dimension() != measure.dimension() || Measure::of(unit).is_none() {
+            return Err(format!("{word} cannot be shown in {}", unit.name()));
+        }
+        out.push((measure, unit));
     }
     Ok(out)
 }

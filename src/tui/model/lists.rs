@@ -185,11 +185,8 @@ fn more(model: &Model) -> Vec<Item> {
         );
         let then = Then::Do(row.act);
         if !moves && !out.iter().any(|item| item.then == then) {
-            let key = row
-                .keys_in(context)
-                .next()
-                .map(keys::name)
-                .unwrap_or_default();
+            let own = model.keys.in_context(row, context);
+            let key = own.first().copied().map(keys::name).unwrap_or_default();
             out.push(Item::new(format!("{} ({key})", row.words), row.help, then));
         }
     }

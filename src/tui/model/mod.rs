@@ -10,25 +10,31 @@ mod form;
 mod lists;
 mod open;
 mod questions;
+mod settings;
 mod ways;
+
+use std::sync::Arc;
 
 use chrono::{DateTime, FixedOffset, Utc};
 
 use super::keys::Context;
-use super::theme::{Role, Theme};
+use super::keys::own::Own;
+use super::theme::{Able, Role, Theme};
 use crate::engine::standing::{Desk, Standing};
 use crate::flow::model::PromptKind;
 use crate::flow::shelf::Shelf;
 use crate::job::store::{JobLine, JobState};
+use crate::settings::Settings;
 
 pub use ask::Asked;
 pub use entry::{Entry, Offered, parse_pairs};
 pub use files::{AT_ONCE, Entry as FileEntry, Files, Folder, Preview};
 use uuid::Uuid;
 
-pub use form::{Field, FieldKind, Form, FormKind, codes, listed};
+pub use form::{Field, FieldKind, Form, FormKind, codes, listed, one_of, units};
 pub use lists::{Item, ListKind, Then, items};
 pub use open::{OpenJob, Timer};
+pub use settings::SettingsFile;
 
 /// Everything that the screens show.
 #[derive(Clone, Debug)]
@@ -45,6 +51,14 @@ pub struct Model {
     pub size: (u16, u16),
     /// Whether mouse events are taken.
     pub mouse: bool,
+    /// The settings of the workshop.
+    pub settings: Settings,
+    /// The file that they are kept in, and what is wrong in it.
+    pub settings_file: SettingsFile,
+    /// Keys that the workshop wants instead of the usual ones.
+    pub keys: Own,
+    /// What the terminal can do.
+    pub able: Able,
     /// The look.
     pub theme: Theme,
     /// What is shown.
@@ -95,6 +109,8 @@ pub enum Over {
     Files(Box<Files>),
     /// Why the rules suggest what they do, scrolled this far.
     Why(u16),
+    /// The screen below as plain text, scrolled this far.
+    Plain(Arc<str>, u16),
 }
 
 /// The board of jobs.
@@ -146,7 +162,7 @@ impl Model {
     /// The job that a form of this kind is about: none for a new one.
     pub fn about(&self, kind: &FormKind) -> Option<Uuid> {
         match kind {
-            FormKind::NewJob => None,
+            FormKind::NewJob | FormKind::Settings => None,
             _ => self.open.as_ref().map(|open| open.id),
         }
     }
@@ -166,6 +182,13 @@ impl Model {
             shelf,
             size: (80, 24),
             mouse: true,
+            settings: Settings::default(),
+            settings_file: SettingsFile::default(),
+            keys: Own::default(),
+            able: Able {
+                colour: true,
+                blocks: true,
+            },
             theme,
             screen: Screen::Board,
             overs: Vec::new(),
@@ -176,10 +199,22 @@ impl Model {
             drafts: Vec::new(),
             saving: None,
         };
-        if let Some(text) = super::update::flows::broken(&model.shelf.rejected) {
-            model.say(Role::Caution, text);
-        }
+        model.say_what_is_broken();
         model
+    }
+
+    /// Takes the flows over, which were read after the first screen was drawn.
+    pub fn put_shelf(&mut self, shelf: Shelf) {
+        self.shelf = shelf;
+        self.say_what_is_broken();
+    }
+
+    fn say_what_is_broken(&mut self) {
+        if let Some(text) = super::update::flows::broken(&self.shelf.rejected) {
+            // What is wrong in the settings was said before and stays.
+            let before = self.notice.take().map(|notice| notice.text + ". ");
+            self.say(Role::Caution, before.unwrap_or_default() + &text);
+        }
     }
 
     /// Who asks, and when.
@@ -207,6 +242,7 @@ impl Model {
             Some(Over::List { .. }) => Context::List,
             Some(Over::Files(_)) => Context::Files,
             Some(Over::Help(..) | Over::Why(_)) => Context::Text,
+            Some(Over::Plain(..)) => Context::Plain,
             None => self.context_below(),
         }
     }
@@ -259,7 +295,9 @@ impl Model {
     /// How far the text on screen is scrolled, where it can be.
     pub fn scroll_mut(&mut self) -> Option<&mut u16> {
         match self.overs.last_mut() {
-            Some(Over::Help(_, scroll) | Over::Why(scroll)) => Some(scroll),
+            Some(Over::Help(_, scroll) | Over::Why(scroll) | Over::Plain(_, scroll)) => {
+                Some(scroll)
+            }
             Some(_) => None,
             None => match &mut self.screen {
                 Screen::Board => None,

@@ -274,13 +274,7 @@ impl Bench {
     }
 
     fn draw(&mut self) -> String {
-        let mut terminal = Terminal::new(TestBackend::new(self.size.0, self.size.1)).unwrap();
-        let mut drawn = None;
-        terminal
-            .draw(|frame| drawn = Some(view::draw(&self.driver.model, frame.buffer_mut())))
-            .unwrap();
-        self.driver.drew(drawn.unwrap());
-        let buffer = terminal.backend().buffer();
+        let buffer = self.buffer();
         let columns = usize::from(buffer.area.width).max(1);
         let rows = buffer.content.chunks(columns);
         let lines = rows.map(|row| {
@@ -291,6 +285,17 @@ impl Bench {
                 .to_owned()
         });
         lines.collect::<Vec<_>>().join("\n")
+    }
+
+    /// Every cell of the screen.
+    pub fn buffer(&mut self) -> ratatui::buffer::Buffer {
+        let mut terminal = Terminal::new(TestBackend::new(self.size.0, self.size.1)).unwrap();
+        let mut drawn = None;
+        terminal
+            .draw(|frame| drawn = Some(view::draw(&self.driver.model, frame.buffer_mut())))
+            .unwrap();
+        self.driver.drew(drawn.unwrap());
+        terminal.backend().buffer().clone()
     }
 
     /// Flow files have changed.

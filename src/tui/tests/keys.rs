@@ -9,7 +9,7 @@ use crate::tui::update::update;
 type Way = (&'static str, fn() -> Bench, &'static str);
 
 /// Every kind of screen.
-pub const SCREENS: [Way; 33] = [
+pub const SCREENS: [Way; 35] = [
     ("empty board", Bench::new, ""),
     ("board", Bench::at_hold, "<F12>"),
     ("search", Bench::at_hold, "<F12>/xk"),
@@ -55,6 +55,8 @@ pub const SCREENS: [Way; 33] = [
         "40<Enter>40<Enter><Enter><Enter><Enter><Enter><Enter>",
     ),
     ("handed over", opened, "<C-e>fine<Enter>"),
+    ("settings", Bench::new, "s"),
+    ("plain text", judged, "<C-p>"),
 ];
 
 fn opened() -> Bench {
@@ -185,4 +187,56 @@ fn a_question_mark_explains_an_empty_field_and_is_typed_into_a_full_one() {
         .keys("<Esc>")
         .typed("T?")
         .sees("[T?");
+}
+
+/// The table of the README, made from the table of keys.
+fn table() -> String {
+    let mut out = "| key | action | what it does |\n| --- | --- | --- |\n".to_owned();
+    let mut seen = Vec::new();
+    for row in keys::all() {
+        let names: Vec<String> = row.keys.iter().copied().map(keys::name).collect();
+        let line = format!(
+            "| {} | {} | {} |\n",
+            names.join(", "),
+            keys::own::act_name(row.act),
+            row.help
+        );
+        if !seen.contains(&(row.act, row.help)) {
+            seen.push((row.act, row.help));
+            out.push_str(&line);
+        }
+    }
+    out
+}
+
+#[test]
+fn the_readme_has_the_table_of_keys() {
+    const FROM: &str = "<!-- keys: made from the table, see DEVELOPERS.md -->\n";
+    const TO: &str = "<!-- end of keys -->\n";
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/README.md");
+    let readme = std::fs::read_to_string(path).unwrap();
+    let (before, rest) = readme.split_once(FROM).unwrap();
+    let (now, after) = rest.split_once(TO).unwrap();
+    if std::env::var_os("RULEOUT_WRITE_README").is_some() {
+        let text = format!("{before}{FROM}{}{TO}{after}", table());
+        std::fs::write(path, text).unwrap();
+    } else {
+        assert_eq!(now, table(), "RULEOUT_WRITE_README=1 writes it anew");
+    }
+}
+
+#[test]
+fn no_action_is_without_a_screen_on_which_its_key_counts() {
+    let mut missing: Vec<Act> = keys::all().map(|row| row.act).collect();
+    for name in names() {
+        let bench = screen(name);
+        let model = &bench.driver.model;
+        let now: Vec<Act> = keys::available(model).map(|row| row.act).collect();
+        missing.retain(|act| !now.contains(act));
+    }
+    // These need another window, a timer seen running, or a correction that changes a judgement;
+    // tests of their own bring them about.
+    let elsewhere = [Act::TryAgain, Act::TakeOver, Act::ReadFile, Act::NextPlace];
+    missing.retain(|act| !elsewhere.contains(act));
+    assert_eq!(missing, []);
 }

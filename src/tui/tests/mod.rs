@@ -16,6 +16,7 @@ mod mouse;
 mod pictures;
 mod questions;
 mod repair;
+mod settings;
 mod steps;
 mod walk;
 mod windows;

@@ -20,7 +20,7 @@ pub fn accept(model: &mut Model) -> Vec<Effect> {
             model.overs.pop();
             Vec::new()
         }
-        Context::Record => Vec::new(),
+        Context::Record | Context::Plain => Vec::new(),
         Context::Ways => accept_way(model),
         Context::Caution => {
             say_caution_number(model);

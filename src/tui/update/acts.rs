@@ -1,14 +1,16 @@
 //! What the acts of the key table do.
 
-use super::{accept, back, files, forms, list, moves, perform_or_say, submit};
+use super::{accept, back, files, forms, list, moves, perform_or_say, settings, submit};
 use crate::engine::action::Action;
 use crate::engine::job::Run;
 use crate::engine::skip::{self, Ways};
 use crate::job::store::Claim;
 use crate::tui::effect::Effect;
+use crate::tui::keys::{self, Context};
 use crate::tui::message::Act;
 use crate::tui::model::{FormKind, ListKind, Model, Over, Screen};
 use crate::tui::theme::Role;
+use crate::tui::view;
 
 /// Does an act.
 pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
@@ -62,6 +64,11 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
         Act::Rejudged => to_rejudged(model),
         Act::TryAgain => load_again(model, Claim::Politely),
         Act::TakeOver => load_again(model, Claim::TakeOver),
+        Act::Settings => settings::open(model),
+        Act::Plain => plain(model),
+        Act::Copy => copy(model),
+        Act::SaveText => save_text(model),
+        Act::Suspend => vec![Effect::Suspend],
         Act::ReadFile => files::open(model),
         Act::NextPlace => files::next_place(model),
     }
@@ -70,6 +77,48 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
 fn over(model: &mut Model, over: Over) -> Vec<Effect> {
     model.overs.push(over);
     Vec::new()
+}
+
+/// Lays the screen as plain text over it. The mouse is left to the terminal meanwhile, so that
+/// dragging marks text.
+fn plain(model: &mut Model) -> Vec<Effect> {
+    let text = view::plain(model);
+    model.overs.push(Over::Plain(text.into(), 0));
+    model.say(
+        Role::Plain,
+        "Plain text: drag to mark it, or use the keys below.",
+    );
+    vec![Effect::Mouse(false)]
+}
+
+fn plain_text(model: &Model) -> Option<String> {
+    match model.overs.last() {
+        Some(Over::Plain(text, _)) => Some(text.to_string()),
+        _ => None,
+    }
+}
+
+fn copy(model: &mut Model) -> Vec<Effect> {
+    let text = plain_text(model);
+    let key = keys::shown(model, Act::SaveText, Context::Plain);
+    model.say(
+        Role::Plain,
+        format!("Copied, if this terminal lets programs do so; {key} saves it as a file instead."),
+    );
+    text.map(Effect::Copy).into_iter().collect()
+}
+
+fn save_text(model: &mut Model) -> Vec<Effect> {
+    let Some(text) = plain_text(model) else {
+        return Vec::new();
+    };
+    let job = match (&model.open, model.screen) {
+        (Some(open), Screen::Walk | Screen::Record(_)) => format!("job-{}-", open.number),
+        _ => String::new(),
+    };
+    let now = model.now.with_timezone(&model.zone).format("%Y%m%d-%H%M");
+    let name = format!("ruleout-{job}{now}");
+    vec![Effect::SaveText { name, text }]
 }
 
 fn mouse(model: &mut Model) -> Vec<Effect> {

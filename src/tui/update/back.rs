@@ -31,6 +31,7 @@ pub fn back(model: &mut Model) -> Vec<Effect> {
             }
             return Vec::new();
         }
+        Some(Over::Plain(..)) => return vec![Effect::Mouse(model.mouse)],
         Some(_) => return Vec::new(),
         None => {}
     }

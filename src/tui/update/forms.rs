@@ -10,6 +10,7 @@ use crate::flow::target::Target;
 use crate::rules::offer;
 use crate::tui::effect::Effect;
 use crate::tui::model::{FieldKind, Form, FormKind, Model, Over};
+use crate::units::preferred::shown_unit;
 
 /// The labels of fields, by which their texts are asked for.
 pub mod label {
@@ -37,6 +38,15 @@ pub mod label {
     pub const PART: &str = "The part was";
     pub const TOLD: &str = "Customer is told";
     pub const STRENGTH: &str = "How strongly";
+    pub const WORKSHOP: &str = "Workshop";
+    pub const UNITS: &str = "Units";
+    pub const OWN_UNITS: &str = "Except";
+    pub const BAYS: &str = "Bays";
+    pub const PEOPLE: &str = "People";
+    pub const LOOK: &str = "Look";
+    pub const DRAWING: &str = "Drawn with";
+    pub const MOUSE: &str = "Mouse at start";
+    pub const GEAR: &str = "Gear not at hand";
 }
 
 /// Lays a form over the screen: the draft that was left, or a fresh one.
@@ -73,6 +83,7 @@ pub fn could_not_tell(model: &mut Model, typed: &str) -> Vec<Effect> {
 fn fresh(model: &Model, kind: FormKind) -> Form {
     match kind {
         FormKind::NewJob => new_job(model),
+        FormKind::Settings => super::settings::form(model),
         FormKind::Opening => opening(model),
         FormKind::Codes => codes(model),
         FormKind::Skip(ref to) => {
@@ -172,7 +183,9 @@ fn words(words: &[&str]) -> FieldKind {
 fn new_job(model: &Model) -> Form {
     let form = Form::new(FormKind::NewJob, "New job", "");
     let form = opening_fields(model, form, &Opening::default());
-    form.filled(label::WHO, FieldKind::Needed, "who works on it", &model.who)
+    let people = model.settings.people.clone();
+    let hint = numbered(&people, "who works on it");
+    form.filled(label::WHO, FieldKind::OneOf(people, true), hint, &model.who)
 }
 
 /// What the job was opened with, to be corrected.
@@ -194,8 +207,24 @@ fn opening(model: &Model) -> Form {
     )
 }
 
+/// Words with their numbers, or what else to know.
+fn numbered(words: &[String], otherwise: &str) -> String {
+    if words.is_empty() {
+        return otherwise.to_owned();
+    }
+    // A word that is a number is typed as it is.
+    let one = |(n, word): (usize, &String)| match word.parse::<usize>() {
+        Ok(_) => word.clone(),
+        Err(_) => format!("{} {word}", n + 1),
+    };
+    let all: Vec<String> = words.iter().enumerate().map(one).collect();
+    all.join(", ")
+}
+
 fn opening_fields(model: &Model, form: Form, now: &Opening) -> Form {
-    use FieldKind::{Codes, Free, Listed, Needed};
+    use FieldKind::{Codes, Free, Listed, Needed, OneOf};
+    let bays = model.settings.bays.clone();
+    let hint = numbered(&bays, "may stay empty");
     let (car, symptoms) = (&now.vehicle, offer::symptoms(&model.shelf));
     form.filled(label::PLATE, Needed, "as it stands on the car", &car.plate)
         .filled(label::MODEL, Free, "in one line", &car.model)
@@ -219,7 +248,7 @@ fn opening_fields(model: &Model, form: Form, now: &Opening) -> Form {
             "like P0171, P0174",
             &now.codes.join(", "),
         )
-        .filled(label::BAY, Free, "may stay empty", &now.bay)
+        .filled(label::BAY, OneOf(bays, false), hint, &now.bay)
 }
 
 fn codes(model: &Model) -> Form {
@@ -333,7 +362,7 @@ pub fn prompt_of<'m>(model: &'m Model, id: &str) -> Option<&'m Prompt> {
 
 fn how_to_write(prompt: &Prompt) -> String {
     match &prompt.kind {
-        PromptKind::Quantity(q) => format!("in {}", q.unit.name()),
+        PromptKind::Quantity(q) => format!("in {}", shown_unit(q.unit).name()),
         PromptKind::Choice(words) => {
             let numbered: Vec<String> = words
                 .iter()

@@ -11,6 +11,7 @@ pub mod flows;
 mod forms;
 mod moves;
 mod number;
+mod settings;
 mod stored;
 mod submit;
 
@@ -26,9 +27,15 @@ use crate::engine::action::{Action, FlowText};
 use crate::engine::event::What;
 use crate::engine::refusal::Refusal;
 use crate::engine::standing::Standing;
+use crate::units::preferred;
 
 /// Takes a message in.
 pub fn update(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Effect> {
+    let units = model.settings.units.clone();
+    preferred::showing(&units, || take(model, now, message))
+}
+
+fn take(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Effect> {
     model.now = now;
     if matches!(
         message,
@@ -64,6 +71,11 @@ pub fn update(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Ef
         Message::Loaded { line, events, held } => stored::loaded(model, &line, &events, held),
         Message::Lost { job, held } => stored::lost(model, job, held),
         Message::Stored { job, events } => stored::stored(model, job, &events),
+        Message::Settings(read) => settings::written(model, *read),
+        Message::TextSaved(path) => {
+            model.say(Role::Plain, format!("Saved as {}", path.display()));
+            Vec::new()
+        }
         Message::Failed(why) => stored::failed(model, why),
     };
     model.sync();

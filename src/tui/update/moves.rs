@@ -8,7 +8,7 @@ use crate::flow::model::PromptKind;
 use crate::tui::effect::Effect;
 use crate::tui::keys::Context;
 use crate::tui::message::Act;
-use crate::tui::model::{Field, FieldKind, Model, Over, listed};
+use crate::tui::model::{Field, FieldKind, Model, Over, listed, one_of};
 
 /// Up, down, pages, beginning, end.
 pub fn go(model: &mut Model, act: Act) -> Vec<Effect> {
@@ -122,6 +122,13 @@ pub fn next_field(model: &mut Model, forward: bool) -> Vec<Effect> {
 
 /// Numbers of a list become its words, so that what will be saved can be read.
 fn spell_out(field: &mut Field) {
+    if let FieldKind::OneOf(words, _) = &field.kind
+        && let Ok(word) = one_of(field.text.value().trim(), words)
+        && !word.is_empty()
+    {
+        field.text = Input::from(word);
+        return;
+    }
     if let FieldKind::Listed(words) = &field.kind
         && let Ok(listed) = listed(field.text.value(), words)
         && !listed.is_empty()

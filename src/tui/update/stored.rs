@@ -188,7 +188,7 @@ pub fn failed(model: &mut Model, why: String) -> Vec<Effect> {
     if let Some(open) = &mut model.open {
         open.heading = None;
     }
-    if !matches!(model.overs.last(), Some(Over::Form(_))) {
+    if !matches!(model.overs.last(), Some(Over::Form(_) | Over::Plain(..))) {
         model.overs.clear();
     }
     model.say(Role::Fail, why);

@@ -53,6 +53,7 @@ pub fn submit(model: &mut Model) -> Vec<Effect> {
 fn send(model: &mut Model, form: &mut Form, before: &Form) -> Option<Vec<Effect>> {
     match form.kind.clone() {
         FormKind::NewJob => return open_job(model, form),
+        FormKind::Settings => return Some(super::settings::save(model, form)),
         FormKind::Place => {
             add_place(model, form);
             return None;
@@ -98,7 +99,9 @@ fn action(model: &Model, form: &Form, before: &Form) -> Result<Action, String> {
             place: text(label::PLACE),
             note: text(label::NOTE),
         },
-        FormKind::Remark | FormKind::NewJob | FormKind::Place => Action::Remark(text(label::TEXT)),
+        FormKind::Remark | FormKind::NewJob | FormKind::Place | FormKind::Settings => {
+            Action::Remark(text(label::TEXT))
+        }
         FormKind::Skip(to) => Action::Skip {
             reason: why(),
             to: to.clone(),
@@ -225,13 +228,19 @@ fn opening(model: &Model, form: &Form) -> Opening {
             _ => None,
         }
         .unwrap_or_default(),
-        bay: form.text(label::BAY),
+        bay: one_of(form, label::BAY, &model.settings.bays),
     }
+}
+
+/// The word of a field that takes one of a list; it was checked.
+fn one_of(form: &Form, label: &str, words: &[String]) -> String {
+    let text = form.text(label);
+    crate::tui::model::one_of(&text, words).unwrap_or(text)
 }
 
 fn open_job(model: &mut Model, form: &Form) -> Option<Vec<Effect>> {
     let opening = opening(model, form);
-    model.who = form.text(label::WHO);
+    model.who = one_of(form, label::WHO, &model.settings.people);
     match act(&Job::default(), model.desk(), Action::Open(opening)) {
         Ok(what) => Some(vec![Effect::Open {
             who: model.who.clone(),

@@ -218,11 +218,18 @@ fn list_of_pairs(sheet: &mut Sheet, open: &OpenJob, asked: &Asked, columns: &Pai
         let (a, b) = pair.pair;
         sheet.row(vec![
             Part::new(Role::Muted, format!("  {:>2}  ", n + 1)),
-            Part::new(Role::Strong, format!("{a} = {b}")),
+            Part::new(
+                Role::Strong,
+                format!("{} = {}", shown::quantity(a), shown::quantity(b)),
+            ),
         ]);
     }
     let ((first, a), (second, b)) = (&columns.first, &columns.second);
-    let unit = format!("{first} in {} = {second} in {}", a.name(), b.name());
+    let unit = format!(
+        "{first} in {} = {second} in {}",
+        values::unit_name(*a),
+        values::unit_name(*b)
+    );
     typed(sheet, &open.entry, 24, &unit);
     if let Some(ranges) = ranges(columns) {
         sheet.text(Role::Muted, &format!("  asked again outside {ranges}"));

@@ -1,13 +1,13 @@
 //! Where drawing goes: cells, the areas that can be clicked, the cursor. Owns the last steps that
 //! keep foreign text harmless and drawing inside its area.
 
-use ratatui::buffer::Buffer;
+use ratatui::buffer::{Buffer, Cell};
 use ratatui::layout::{Position, Rect};
 use ratatui::text::Span;
 
 use crate::tui::clean::clean;
 use crate::tui::message::Message;
-use crate::tui::theme::{Role, Theme};
+use crate::tui::theme::{Role, Theme, ascii};
 
 /// What drawing found out.
 #[derive(Clone, Debug, Default)]
@@ -84,9 +84,17 @@ impl<'b> Canvas<'b> {
         for position in area.positions() {
             if let Some(cell) = self.buffer.cell_mut(position) {
                 cell.reset();
+                cell.set_style(self.theme.ground());
             }
         }
         self.drawn.hits.push((area, Message::Tick));
+    }
+
+    /// Whether nothing is written in an area.
+    pub fn is_empty(&self, area: Rect) -> bool {
+        let blank = |cell: &Cell| cell.symbol().trim().is_empty();
+        let mut cells = area.positions();
+        cells.all(|at| self.buffer.cell(at).is_some_and(blank))
     }
 
     /// Makes an area mean something when it is clicked.
@@ -94,6 +102,22 @@ impl<'b> Canvas<'b> {
         let area = area.intersection(self.buffer.area);
         if !area.is_empty() {
             self.drawn.hits.push((area, message));
+        }
+    }
+}
+
+/// Puts a sign of ASCII in the place of every other one. A wide one takes two.
+pub fn spell_in_ascii(buffer: &mut Buffer) {
+    let mut gap = false;
+    for cell in &mut buffer.content {
+        if std::mem::take(&mut gap) && !cell.symbol().is_ascii() {
+            cell.set_symbol(" ");
+        }
+        let symbol = cell.symbol();
+        if !symbol.is_ascii() {
+            let is_wide = width(symbol) > 1;
+            cell.set_symbol(ascii(symbol));
+            gap = is_wide;
         }
     }
 }

@@ -14,6 +14,7 @@ use crate::import::{Import, Log};
 use crate::tui::message::{Act, Message};
 use crate::tui::model::{FileEntry, Files, Model, Preview};
 use crate::tui::theme::Role;
+use crate::units::preferred;
 
 /// Draws the picker.
 pub fn draw(model: &Model, files: &Files, canvas: &mut Canvas, area: Rect) {
@@ -201,7 +202,7 @@ fn value(filled: &Filled) -> String {
     let value = shown::answer(&filled.value);
     match (&filled.value, filled.half_width) {
         (Answer::Quantity(quantity), Some(half)) => {
-            let half = quantity.unit().show_step(half);
+            let half = preferred::shown_unit(quantity.unit()).show_step(half);
             let number = half.split(' ').next().unwrap_or_default();
             format!("{value} +- {number}")
         }

@@ -103,6 +103,7 @@ fn words_to_pick(
     focused: bool,
 ) {
     let mut parts = before;
+    let mut used = LABELS + 1;
     for (n, word) in words.iter().enumerate() {
         let picked = at == Some(n);
         let text = if picked {
@@ -111,6 +112,12 @@ fn words_to_pick(
             format!(" {} {word} ", n + 1)
         };
         let role = if picked { Role::Focus } else { Role::Plain };
+        if used + width(&text) > sheet.columns() {
+            let indent = Part::new(Role::Plain, " ".repeat(LABELS + 1));
+            sheet.row(std::mem::replace(&mut parts, vec![indent]));
+            used = LABELS + 1;
+        }
+        used += width(&text);
         let part = Part::new(role, text);
         parts.push(if focused {
             part.hit(Message::Pick(n))

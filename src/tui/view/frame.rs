@@ -61,11 +61,25 @@ fn head(model: &Model, canvas: &mut Canvas, area: Rect) {
     };
     let right = flow.unwrap_or_else(|| model.who.clone());
     let end = canvas.put(area, 1, 0, &left, Role::Focus);
-    let start = area
-        .width
-        .saturating_sub(u16::try_from(width(&right)).unwrap_or(area.width) + 1);
-    if start > end + 2 {
-        canvas.put(area, start, 0, &right, Role::Focus);
+    let from_right = |text: &str| {
+        let room = u16::try_from(width(text)).unwrap_or(area.width);
+        area.width.saturating_sub(room + 1)
+    };
+    let switch = if model.mouse { "mouse on" } else { "mouse off" };
+    let both = format!("{right}  {switch}");
+    if from_right(&both) > end + 2 {
+        canvas.put(area, from_right(&both), 0, &both, Role::Focus);
+        // The same place switches it off by a click; on again it goes by its key.
+        let x = area.x + from_right(switch);
+        let row = Rect {
+            x,
+            width: area.right().saturating_sub(x),
+            height: 1,
+            ..area
+        };
+        canvas.hit(row, Message::Do(Act::Mouse));
+    } else if from_right(&right) > end + 2 {
+        canvas.put(area, from_right(&right), 0, &right, Role::Focus);
     }
 }
 
@@ -109,7 +123,10 @@ fn foot(model: &Model, canvas: &mut Canvas, area: Rect) {
     let context = model.context();
     let mut hints: Vec<(&Row, String)> = keys::available(model)
         .filter(|row| row.foot > 0)
-        .filter_map(|row| Some((row, keys::name(row.keys_in(context).next()?))))
+        .filter_map(|row| {
+            let key = model.keys.in_context(row, context).first().copied()?;
+            Some((row, keys::name(key)))
+        })
         .collect();
     hints.sort_by_key(|(row, _)| row.foot);
     let digits = keys::digits(model);

@@ -26,7 +26,8 @@ pub fn draw(model: &Model, context: Context, scroll: u16, canvas: &mut Canvas, a
         );
     }
     for row in keys::rows(context) {
-        let names: Vec<String> = row.keys_in(context).map(keys::name).collect();
+        let own = model.keys.in_context(row, context);
+        let names: Vec<String> = own.into_iter().map(keys::name).collect();
         let now = if (row.when)(model) { "" } else { " (not now)" };
         sheet.pair(&names.join(", "), &format!("{}{now}", row.help), 16);
     }
@@ -64,6 +65,7 @@ fn explain(context: Context) -> &'static str {
         Context::Files => {
             "Pick a log or a capture; what it would fill in is shown beside it. Type a part of the name to list only those. Backspace goes to the folder above."
         }
+        Context::Plain => "The screen below as plain text, to copy, to save or to have read aloud.",
         Context::Record => {
             "Everything that happened on this job. Nothing here is ever changed; a correction is added and the old answer stays."
         }

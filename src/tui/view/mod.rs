@@ -10,6 +10,7 @@ mod form;
 mod frame;
 mod help;
 mod lists;
+mod plain;
 mod record;
 mod sheet;
 mod side;
@@ -24,14 +25,26 @@ use ratatui::layout::Rect;
 
 use super::model::{Model, Over, Screen};
 use super::theme::Role;
+use crate::units::preferred;
 use canvas::{Canvas, Drawn};
 
 /// Below this many columns and rows there is only a notice.
 pub const SMALLEST: (u16, u16) = (60, 20);
 
-/// Draws everything.
+pub use plain::text as plain;
+
+/// Draws everything, values in the units that people want to read.
 pub fn draw(model: &Model, buffer: &mut Buffer) -> Drawn {
+    let drawn = preferred::showing(&model.settings.units, || everything(model, buffer));
+    if model.theme.ascii {
+        canvas::spell_in_ascii(buffer);
+    }
+    drawn
+}
+
+fn everything(model: &Model, buffer: &mut Buffer) -> Drawn {
     let area = buffer.area;
+    buffer.set_style(area, model.theme.ground());
     let mut canvas = Canvas::new(buffer, model.theme);
     if area.width < SMALLEST.0 || area.height < SMALLEST.1 {
         too_small(&mut canvas, area);
@@ -47,6 +60,7 @@ pub fn draw(model: &Model, buffer: &mut Buffer) -> Drawn {
         }
         Some(Over::Files(picker)) => files::draw(model, picker, &mut canvas, body),
         Some(Over::Why(scroll)) => help::why(model, *scroll, &mut canvas, body),
+        Some(Over::Plain(text, scroll)) => plain::draw(text, *scroll, &mut canvas, body),
         None => match model.screen {
             Screen::Board => board::draw(model, &mut canvas, body),
             Screen::Record(scroll) => record::draw(model, scroll, &mut canvas, body),

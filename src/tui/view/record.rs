@@ -10,6 +10,7 @@ use crate::engine::job::Job;
 use crate::engine::words;
 use crate::tui::model::Model;
 use crate::tui::theme::Role;
+use crate::units::preferred;
 
 /// Draws the record.
 pub fn draw(model: &Model, scroll: u16, canvas: &mut Canvas, area: Rect) {
@@ -45,7 +46,7 @@ fn entry(sheet: &mut Sheet, model: &Model, job: &Job, event: &Event, named: bool
     let time = times::at(event.at, event.at, model.zone);
     let head = format!("{time} {:>4}  ", event.seq);
     let indent = " ".repeat(head.len());
-    let mut text = words::event(event, job);
+    let mut text = preferred::as_written_first(|| words::event(event, job));
     if named {
         text = format!("[{}] {text}", event.who);
     }

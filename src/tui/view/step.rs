@@ -11,6 +11,7 @@ use crate::engine::standing::Standing;
 use crate::engine::words;
 use crate::flow::cautions::{self, Caution};
 use crate::flow::model::{SetUp, Step};
+use crate::tui::keys;
 use crate::tui::message::{Act, Message};
 use crate::tui::model::{Model, Timer};
 use crate::tui::theme::Role;
@@ -55,14 +56,12 @@ impl Above {
 fn draw_timer(canvas: &mut Canvas, area: Rect, timer: Timer) {
     let over = timer.left <= 0;
     let role = if over { Role::Pass } else { Role::Strong };
-    if area.height > clock::ROWS {
-        clock::draw(canvas, area, timer.left, role);
+    let rows = clock::rows(canvas.theme.ascii);
+    let large = area.height > rows;
+    if large {
+        clock::draw(canvas, area, &clock::text(timer.left), role);
     }
-    let row = if area.height > clock::ROWS {
-        clock::ROWS
-    } else {
-        0
-    };
+    let row = if large { rows } else { 0 };
     let words = if over {
         "TIME IS UP: read now".to_owned()
     } else {
@@ -96,7 +95,11 @@ pub fn text(model: &Model, area: Rect) -> Above {
             _ => ways::add_question(&mut sheet, model),
         }
     }
-    let least = if timer.is_some() { clock::ROWS + 1 } else { 0 };
+    let least = if timer.is_some() {
+        clock::rows(model.theme.ascii) + 1
+    } else {
+        0
+    };
     Above {
         sheet,
         least,
@@ -120,8 +123,9 @@ fn rejudged(sheet: &mut Sheet, model: &Model) {
     let was = words::suggested(run, id, &rejudged.was);
     let now = words::suggested(run, id, &rejudged.now);
     let text = format!(
-        "After {}, \"{title}\" no longer says \"{was}\" but \"{now}\". Ctrl-G goes there.",
-        words::change(rejudged.because)
+        "After {}, \"{title}\" no longer says \"{was}\" but \"{now}\". {} goes there.",
+        words::change(rejudged.because),
+        keys::shown(model, Act::Rejudged, model.context_below())
     );
     sheet.hanging("! ", "  ", Role::Caution, &text);
     sheet.blank();

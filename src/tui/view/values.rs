@@ -1,9 +1,13 @@
-//! Values beside a question: in the unit that is asked for, so that they can be compared at a glance.
+//! Values beside a question: in the unit that is asked for, so that they can be compared at a
+//! glance. That is the flow's, or the one that people want to read instead of it.
 
+use crate::units::preferred::{self, in_unit as number};
 use crate::units::{Dimension, Quantity, Unit};
 
-/// A number of things has no unit that people would say.
+/// The name of the unit that a value is asked for in; a number of things has no unit that people
+/// would say.
 pub fn unit_name(unit: Unit) -> &'static str {
+    let unit = preferred::shown_unit(unit);
     if unit.dimension() == Dimension::Count {
         ""
     } else {
@@ -11,48 +15,45 @@ pub fn unit_name(unit: Unit) -> &'static str {
     }
 }
 
-/// A value in a unit; as it was written where that is its own, else with four digits, which is
-/// enough to tell a value from the limit that it has passed.
-pub fn in_unit(value: Quantity, unit: Unit) -> String {
-    let text = format!("{} {}", number(value, unit), unit_name(unit));
+/// A value in a unit; as it was written where that is its own, else with four digits.
+fn exactly_in(value: Quantity, unit: Unit) -> String {
+    let name = if unit.dimension() == Dimension::Count {
+        ""
+    } else {
+        unit.name()
+    };
+    let text = format!("{} {name}", number(value, unit));
     text.trim_end().to_owned()
 }
 
 /// The same in the unit in which somebody typed, and in brackets in the one that was asked for.
 pub fn in_both(value: Quantity, typed: Unit, asked: Unit) -> String {
+    let asked = preferred::shown_unit(asked);
     if typed == asked {
-        in_unit(value, asked)
+        exactly_in(value, asked)
     } else {
-        format!("{} ({})", in_unit(value, typed), in_unit(value, asked))
+        format!(
+            "{} ({})",
+            exactly_in(value, typed),
+            exactly_in(value, asked)
+        )
     }
 }
 
 /// A limit in the unit asked for, and in brackets as its author wrote it.
 pub fn limit(value: Quantity, asked: Unit) -> String {
+    let asked = preferred::shown_unit(asked);
     if value.unit() == asked {
         value.to_string()
     } else {
-        format!("{} ({value})", in_unit(value, asked))
+        format!("{} ({value})", exactly_in(value, asked))
     }
 }
 
 /// A range with its unit once.
 pub fn range(from: Quantity, to: Quantity, unit: Unit) -> String {
-    let text = format!(
-        "{} to {} {}",
-        number(from, unit),
-        number(to, unit),
-        unit_name(unit)
-    );
-    text.trim_end().to_owned()
-}
-
-fn number(value: Quantity, unit: Unit) -> f64 {
-    if unit == value.unit() || unit.dimension() != value.dimension() {
-        return value.value();
-    }
-    let four_digits = format!("{:.3e}", unit.from_si(value.si()));
-    four_digits.parse().unwrap_or(value.value())
+    let unit = preferred::shown_unit(unit);
+    format!("{} to {}", number(from, unit), exactly_in(to, unit))
 }
 
 #[cfg(test)]
@@ -66,7 +67,7 @@ mod tests {
     #[test]
     fn a_value_and_its_limit_are_said_in_one_unit() {
         let (kpa, psi) = (q("1 kPa").unit(), q("1 psi").unit());
-        assert_eq!(in_unit(q("7 kPa"), kpa), "7 kPa");
+        assert_eq!(exactly_in(q("7 kPa"), kpa), "7 kPa");
         assert_eq!(in_both(q("1.2 psi"), psi, kpa), "1.2 psi (8.274 kPa)");
         assert_eq!(in_both(q("7 kPa"), psi, kpa), "1.015 psi (7 kPa)");
         assert_eq!(

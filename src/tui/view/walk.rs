@@ -4,10 +4,11 @@
 use ratatui::layout::Rect;
 
 use super::canvas::{Canvas, width};
+use super::clock;
 use super::sheet::Sheet;
 use super::{answers, side, step, ways};
 use crate::engine::standing::Standing;
-use crate::flow::model::Phase;
+use crate::flow::model::{Phase, PromptKind};
 use crate::tui::keys::Context;
 use crate::tui::model::Model;
 use crate::tui::theme::Role;
@@ -36,6 +37,31 @@ pub fn draw(model: &Model, canvas: &mut Canvas, area: Rect) {
     };
     let above = step::text(model, main);
     stack(model, canvas, main, &above, &below);
+    if model.context() == Context::Value {
+        typed_large(model, canvas, main);
+    }
+}
+
+/// What is typed off a gauge in large digits, to the right of its field, where nothing else stands.
+fn typed_large(model: &Model, canvas: &mut Canvas, area: Rect) {
+    let (Some(open), Some(cursor)) = (&model.open, canvas.drawn.cursor) else {
+        return;
+    };
+    let text = open.entry.text.value().trim();
+    let asked = model.asked().map(|asked| &asked.prompt.kind);
+    let Some(PromptKind::Quantity(_)) = asked.filter(|_| clock::is_large(text)) else {
+        return;
+    };
+    let columns = clock::columns(text);
+    let large = Rect {
+        x: area.right().saturating_sub(columns + 1),
+        y: cursor.y,
+        width: columns,
+        height: clock::rows(canvas.theme.ascii),
+    };
+    if area.intersection(large) == large && canvas.is_empty(large) {
+        clock::draw(canvas, large, text, Role::Strong);
+    }
 }
 
 /// What is below the ribbon.

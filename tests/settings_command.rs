@@ -1,0 +1,99 @@
+//! The settings as a whole: the file in its place, on the screens, in reports and calculations.
+
+#![allow(
+    clippy::unwrap_used,
+    missing_docs,
+    reason = "a test stops where something is not as expected"
+)]
+
+mod pty;
+
+use std::fs;
+use std::path::Path;
+use std::process::Output;
+
+use assert_cmd::Command;
+use portable_pty::CommandBuilder;
+use pty::Terminal;
+
+fn ruleout(arguments: &[&str], settings: &Path) -> Output {
+    let mut command = Command::cargo_bin("ruleout").unwrap();
+    command.args(arguments).arg("--settings").arg(settings);
+    command.output().unwrap()
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).unwrap()
+}
+
+fn settings(text: &str) -> (tempfile::TempDir, std::path::PathBuf) {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("settings.yaml");
+    fs::write(&path, text).unwrap();
+    (folder, path)
+}
+
+#[test]
+fn a_report_has_the_workshop_and_its_units_and_a_mistake_costs_only_its_entry() {
+    let (_folder, path) = settings("workshop: Alder Lane\nunits: us\nthem: dark\n");
+    let jobs = fs::read_dir("demo-jobs").unwrap();
+    let mut jobs: Vec<_> = jobs.map(|job| job.unwrap().path()).collect();
+    jobs.sort();
+    let job = jobs
+        .iter()
+        .find(|job| job.extension().is_some_and(|e| e == "yaml"));
+    let job = job.unwrap().display().to_string();
+    let made = ruleout(&["report", "--file", &job, "--for", "workshop"], &path);
+    assert_eq!(made.status.code(), Some(0));
+    let (page, said) = (text(&made.stdout), text(&made.stderr));
+    assert!(page.contains("Alder Lane"), "{page}");
+    assert!(page.contains(" psi") && page.contains(" cfh"), "{page}");
+    assert!(said.contains("settings.yaml:3:1:"), "{said}");
+    assert!(said.contains("did you mean `theme`?"), "{said}");
+    let json = |path: &Path| {
+        let job = [
+            "report", "--file", &job, "--for", "workshop", "--as", "json",
+        ];
+        let text = text(&ruleout(&job, path).stdout);
+        let mut value: serde_json::Value = serde_json::from_str(&text).unwrap();
+        let object = value.as_object_mut().unwrap();
+        object.remove("made");
+        object.get("values").cloned()
+    };
+    assert_eq!(json(&path), json(Path::new("no-such-file.yaml")));
+}
+
+#[test]
+fn a_gauge_profile_of_the_settings_is_found_by_its_id() {
+    let (folder, path) = settings("gauges: [float.yaml]\n");
+    fs::write(
+        folder.path().join("float.yaml"),
+        "gauge: bay-two-float\npressure: 14 inH2O\npoints:\n  - {height: 0 %, hole: blocked}\n  - {height: 35 %, hole: 0.020 in}\n  - {height: 78 %, hole: 0.040 in}\n",
+    )
+    .unwrap();
+    let asked = [
+        "calc",
+        "gauge",
+        "--profile",
+        "bay-two-float",
+        "--height",
+        "50 %",
+    ];
+    let found = ruleout(&asked, &path);
+    assert_eq!(found.status.code(), Some(0), "{}", text(&found.stderr));
+    let missing = ruleout(&asked, Path::new("no-such-file.yaml"));
+    assert_eq!(missing.status.code(), Some(2));
+}
+
+#[test]
+fn the_screens_start_with_a_broken_file_and_say_where_it_is_broken() {
+    let (folder, path) = settings("units: us\nbays: [1, 2\n");
+    let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_ruleout"));
+    command.args(["--data", &folder.path().display().to_string()]);
+    command.args(["--who", "Kim", "--settings", &path.display().to_string()]);
+    let mut terminal = Terminal::run(command);
+    terminal.wait_for("Settings, line 2, column");
+    terminal.wait_for("Open jobs");
+    terminal.press("q");
+    assert!(terminal.ended().success());
+}
