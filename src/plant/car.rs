@@ -94,6 +94,17 @@ impl Car {
         car
     }
 
+    /// Draws a car on which these causes are present, of any size: whether they make a complaint or not.
+    pub fn draw_any(
+        plan: &Plan,
+        facts: &BTreeMap<String, Answer>,
+        present: &[&str],
+        spread: &Spread,
+        dice: &mut Dice,
+    ) -> Self {
+        Self::drawn(plan, facts, present, spread, Dice::new(dice.bits()), 0)
+    }
+
     /// Whether a cause is there and big enough to make the complaint by itself.
     pub fn explains(&self, cause: &str) -> bool {
         let mut causes = self.causes.iter();

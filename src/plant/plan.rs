@@ -141,6 +141,11 @@ impl<'f> Plan<'f> {
         self.meanings.get(id)
     }
 
+    /// The flow's prompts and gauges, with no worked values but these and those that they rest on: quickly worked.
+    pub fn worked_for(&self, ids: &BTreeSet<&'f str>) -> Flow {
+        without_other_values(self.flow, ids.clone())
+    }
+
     /// The readings and facts that are this in this state.
     pub(super) fn with(&self, plain: Plain, state: &State) -> Vec<&'f Prompt> {
         let wanted = Meaning {

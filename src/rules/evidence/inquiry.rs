@@ -125,11 +125,10 @@ pub fn inquire_with<'f>(
     let steps = steps(&joined, &told.pictures, round, asked.not_available);
     let tests = tests(&joined, &steps, &told, source);
     let sets = told.belief().probabilities();
-    let enough = match source.enough(&told.seen) {
-        Some(enough) => enough.into_iter().map(Some).collect(),
-        None => enough(&joined, &told, round),
+    let explaining = match source.enough(&told.seen) {
+        Some(enough) => by_cars(&joined, &sets, &enough),
+        None => explaining(&joined, &sets, &enough(&joined, &told, round)),
     };
-    let explaining = explaining(&joined, &sets, &enough);
     let case = &joined.case;
     let mut inquiry = Inquiry {
         present: marginals(case, &sets),
@@ -264,7 +263,7 @@ fn coarse(flow: &Flow, named: &Named, fine: &[Vec<f64>]) -> (Vec<String>, Vec<Ve
 }
 
 /// Up to a few of the edges: the author's limits, else the thirds.
-fn kept_edges(limits: &[f64], edges: &[f64]) -> Vec<f64> {
+pub(super) fn kept_edges(limits: &[f64], edges: &[f64]) -> Vec<f64> {
     let mut kept: Vec<f64> = edges
         .iter()
         .copied()
@@ -432,6 +431,40 @@ fn explaining(joined: &Joined, sets: &[f64], enough: &[Option<f64>]) -> Vec<f64>
             after.clone_from(&masses);
         }
         masses = after;
+    }
+    masses
+}
+
+/// The sets that explain the complaint, by cars that know which of their causes make it. Where none of a
+/// set's causes is big enough, its weight goes to the sets that have none of them.
+fn by_cars(joined: &Joined, sets: &[f64], enough: &[Vec<(Set, f64)>]) -> Vec<f64> {
+    let case = &joined.case;
+    let mut masses = vec![0.0; sets.len()];
+    let mut small: Vec<(usize, f64)> = Vec::new();
+    for (n, set) in case.sets.iter().enumerate() {
+        let parts = &enough[n];
+        if set.is_empty() || parts.is_empty() {
+            masses[n] += sets[n];
+        }
+        for (part, share) in parts.iter().filter(|_| !set.is_empty()) {
+            match case.place(*part).filter(|_| !part.is_empty()) {
+                Some(to) => masses[to] += share * sets[n],
+                None => small.push((n, share * sets[n])),
+            }
+        }
+    }
+    let large = masses.clone();
+    for (n, mass) in small {
+        let own = case.sets[n];
+        let without = |set: &Set| !set.is_empty() && own.members().all(|cause| !set.has(cause));
+        let others = masses_of(&case.sets, &large, &without);
+        if others > 0.0 {
+            for (m, _) in case.sets.iter().enumerate().filter(|(_, set)| without(set)) {
+                masses[m] += mass * large[m] / others;
+            }
+        } else {
+            masses[n] += mass;
+        }
     }
     masses
 }

@@ -18,9 +18,10 @@ pub trait Source {
     /// outcomes are those of the finding. `None` where this source does not know the reading.
     fn chance(&self, finding: usize, before: &[(usize, Seen)]) -> Option<Vec<Vec<f64>>>;
 
-    /// For each cause, the probability that it explains the complaint if it is present; `None`
-    /// where this source cannot say.
-    fn enough(&self, before: &[(usize, Seen)]) -> Option<Vec<f64>> {
+    /// For each set of causes, which of its members make the complaint by themselves, and how
+    /// probably; the probabilities of a set that is known add up to 1. `None` where this source
+    /// cannot say.
+    fn enough(&self, before: &[(usize, Seen)]) -> Option<Vec<Vec<(Set, f64)>>> {
         let _ = before;
         None
     }
@@ -64,7 +65,7 @@ impl Source for Beside<'_> {
         first.or_else(|| self.1.chance(finding, before))
     }
 
-    fn enough(&self, before: &[(usize, Seen)]) -> Option<Vec<f64>> {
+    fn enough(&self, before: &[(usize, Seen)]) -> Option<Vec<Vec<(Set, f64)>>> {
         self.0.enough(before).or_else(|| self.1.enough(before))
     }
 }

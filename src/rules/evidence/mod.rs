@@ -3,7 +3,7 @@
 //! From flows to numbers: [`joined`] makes one list of causes and of findings, [`finding`] says what
 //! a reading shows with which causes, [`steps`] which step reads what and what must come before it,
 //! [`told`] what was read and repaired ([`of_job`] takes it from a job). [`likelihood`] is where the likelihoods come from: the
-//! flow's words, or simulated [`cars`]. [`inquiry`] is the whole, and [`reasons`] says why.
+//! flow's words, or simulated [`cars`], which [`simulated`] draws. [`inquiry`] is the whole, and [`reasons`] says why.
 //!
 //! Numbers alone: a hypothesis is a set of causes that are present together ([`sets`]); what a test
 //! shows under each is a table ([`table`]); what was read turns prior into posterior ([`belief`]);
@@ -14,6 +14,7 @@
 pub mod belief;
 pub mod cars;
 pub mod case;
+mod columns;
 pub mod cost;
 pub mod finding;
 pub mod inquiry;
@@ -23,8 +24,10 @@ pub mod likelihood;
 mod look;
 pub mod next;
 pub mod of_job;
+mod outcomes;
 pub mod reasons;
 pub mod sets;
+pub mod simulated;
 pub mod steps;
 pub mod table;
 pub mod told;

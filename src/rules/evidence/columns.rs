@@ -1,0 +1,238 @@
+//! What all simulated cars show, finding by finding, as codes of one byte: a long row of them is weighed in no time.
+
+use std::collections::HashMap;
+
+use super::outcomes::{Raw, Shape, UNKNOWN};
+use super::sets::Set;
+
+/// Cars that what all of them show before any reading is worth (an assumption of ours).
+const FEW: f64 = 20.0;
+
+/// What all cars show. Cars of one set stand side by side.
+#[derive(Clone, Debug)]
+pub(super) struct Columns {
+    places: HashMap<Set, usize>,
+    count: usize,
+    /// One a finding; nothing for those that the cars do not know.
+    shapes: Vec<Option<Shape>>,
+    /// `codes[finding][set * count + car]`.
+    codes: Vec<Vec<u8>>,
+    /// 1 for a car that has the complaint, else 0.
+    weights: Vec<f64>,
+    /// The causes of each car that make the complaint by themselves.
+    enough: Vec<Set>,
+    /// `even[finding][set * codes + code]`: how often each outcome is before anything is read.
+    even: Vec<Vec<f64>>,
+    /// The same over all sets.
+    pooled: Vec<Vec<f64>>,
+}
+
+impl Columns {
+    pub(super) fn new(sets: &[Set], count: usize, shapes: Vec<Option<Shape>>) -> Self {
+        let cars = sets.len() * count;
+        let codes = shapes
+            .iter()
+            .map(|shape| vec![UNKNOWN; if shape.is_some() { cars } else { 0 }])
+            .collect();
+        Self {
+            places: sets.iter().enumerate().map(|(n, set)| (*set, n)).collect(),
+            count,
+            codes,
+            weights: vec![0.0; cars],
+            enough: vec![Set::EMPTY; cars],
+            even: vec![Vec::new(); shapes.len()],
+            pooled: vec![Vec::new(); shapes.len()],
+            shapes,
+        }
+    }
+
+    /// What a car shows at a finding.
+    pub(super) fn note(&mut self, finding: usize, set: usize, car: usize, raw: &Raw) {
+        if let Some(shape) = &mut self.shapes[finding] {
+            self.codes[finding][set * self.count + car] = shape.code(raw);
+        }
+    }
+
+    /// Which of a car's causes make the complaint by themselves, and whether it has one at all.
+    pub(super) fn weigh(&mut self, set: usize, car: usize, enough: Set, complains: bool) {
+        let at = set * self.count + car;
+        self.enough[at] = enough;
+        self.weights[at] = f64::from(u8::from(complains));
+    }
+
+    /// Counts, once all cars are noted.
+    pub(super) fn finish(&mut self) {
+        for cars in self.weights.chunks_mut(self.count) {
+            // A set that never makes the complaint by the limits of the model is taken as it is.
+            if cars.iter().all(|weight| *weight <= 0.0) {
+                cars.fill(1.0);
+            }
+        }
+        for finding in 0..self.shapes.len() {
+            let Some(shape) = &self.shapes[finding] else {
+                continue;
+            };
+            let outcomes = shape.codes();
+            let mut even = Vec::with_capacity(self.places.len() * outcomes);
+            let mut pooled = vec![1.0 / outcomes as f64; outcomes];
+            for set in 0..self.places.len() {
+                let counts = self.counts(finding, set, outcomes, &self.weights);
+                for (sum, count) in pooled.iter_mut().zip(&counts) {
+                    *sum += count;
+                }
+                even.extend(counts);
+            }
+            let total: f64 = pooled.iter().sum();
+            pooled.iter_mut().for_each(|p| *p /= total);
+            for row in even.chunks_mut(outcomes) {
+                // One pseudo-count, spread as all cars together are (Dirichlet).
+                let total: f64 = row.iter().sum::<f64>() + 1.0;
+                for (p, all) in row.iter_mut().zip(&pooled) {
+                    *p = (*p + all) / total;
+                }
+            }
+            self.even[finding] = even;
+            self.pooled[finding] = pooled;
+        }
+    }
+
+    fn counts(&self, finding: usize, set: usize, outcomes: usize, weights: &[f64]) -> Vec<f64> {
+        let mut counts = vec![0.0; 256];
+        let cars = self.of(set);
+        for (code, weight) in self.codes[finding][cars.clone()].iter().zip(&weights[cars]) {
+            counts[usize::from(*code)] += weight;
+        }
+        counts.truncate(outcomes);
+        counts
+    }
+
+    fn of(&self, set: usize) -> std::ops::Range<usize> {
+        set * self.count..(set + 1) * self.count
+    }
+
+    pub(super) fn place(&self, set: Set) -> Option<usize> {
+        self.places.get(&set).copied()
+    }
+
+    pub(super) fn shape(&self, finding: usize) -> Option<&Shape> {
+        self.shapes.get(finding)?.as_ref()
+    }
+
+    pub(super) fn count(&self) -> usize {
+        self.count
+    }
+
+    pub(super) fn total(&self) -> usize {
+        self.weights.len()
+    }
+
+    pub(super) fn knows_any(&self) -> bool {
+        self.shapes.iter().any(Option::is_some)
+    }
+
+    /// The weights of one set's cars before anything is read.
+    pub(super) fn first(&self, set: usize) -> &[f64] {
+        &self.weights[self.of(set)]
+    }
+
+    /// Whether any car at all shows something that fits.
+    pub(super) fn any_fits(&self, finding: usize, fits: &[f64]) -> bool {
+        let shown = self.pooled[finding].iter().zip(fits);
+        let unseen = 1.5 / (self.pooled[finding].len() as f64 * (self.total() as f64 + 1.0));
+        shown
+            .map(|(p, fit)| (p - unseen).max(0.0) * fit)
+            .sum::<f64>()
+            > 0.0
+    }
+
+    /// The probability of what fits, for cars of one set that are weighed like this.
+    pub(super) fn chance(&self, finding: usize, set: usize, fits: &[f64], weights: &[f64]) -> f64 {
+        let (mut fit, mut total, mut square) = (0.0, 0.0, 0.0);
+        for (code, weight) in self.codes[finding][self.of(set)].iter().zip(weights) {
+            // A car that does not show this says nothing about it.
+            if *code != UNKNOWN {
+                fit += weight * fits[usize::from(*code)];
+                total += weight;
+                square += weight * weight;
+            }
+        }
+        let even = self.even_row(finding, set).iter().zip(fits);
+        let alone = even.map(|(p, fit)| p * fit).sum();
+        mixed(fit, total, square, alone)
+    }
+
+    /// The probability of each code, for cars of one set that are weighed like this.
+    pub(super) fn chances(&self, finding: usize, set: usize, weights: &[f64]) -> Vec<f64> {
+        let mut sums = [0.0; 256];
+        let (mut total, mut square) = (0.0, 0.0);
+        for (code, weight) in self.codes[finding][self.of(set)].iter().zip(weights) {
+            if *code != UNKNOWN {
+                sums[usize::from(*code)] += weight;
+                total += weight;
+                square += weight * weight;
+            }
+        }
+        let even = self.even_row(finding, set).iter().zip(&sums);
+        even.map(|(alone, sum)| mixed(*sum, total, square, *alone))
+            .collect()
+    }
+
+    fn even_row(&self, finding: usize, set: usize) -> &[f64] {
+        let outcomes = self.pooled[finding].len();
+        &self.even[finding][set * outcomes..(set + 1) * outcomes]
+    }
+
+    /// Weighs the cars of one set by how well they fit; `chance` is what [`Self::chance`] gave. Cars that do not show
+    /// this keep their place among the others.
+    pub(super) fn weigh_by(
+        &self,
+        finding: usize,
+        set: usize,
+        fits: &[f64],
+        chance: f64,
+        weights: &mut [f64],
+    ) {
+        // One car among them is what a reading that none of them made is worth.
+        let slip = 1.0 / (self.count as f64 + 1.0);
+        let mut total = 0.0;
+        for (code, weight) in self.codes[finding][self.of(set)]
+            .iter()
+            .zip(weights.iter_mut())
+        {
+            let fit = if *code == UNKNOWN {
+                chance
+            } else {
+                fits[usize::from(*code)]
+            };
+            *weight *= slip + (1.0 - slip) * fit;
+            total += *weight;
+        }
+        // Kept near 1, so that a long job does not run out of numbers.
+        let back = self.count as f64 / total;
+        weights.iter_mut().for_each(|weight| *weight *= back);
+    }
+
+    /// Which members of a set make the complaint by themselves, and how often, for cars weighed like this.
+    pub(super) fn enough(&self, set: usize, weights: &[f64]) -> Vec<(Set, f64)> {
+        let mut parts: Vec<(Set, f64)> = Vec::new();
+        let total: f64 = weights.iter().sum();
+        for (enough, weight) in self.enough[self.of(set)].iter().zip(weights) {
+            match parts.iter_mut().find(|(part, _)| part == enough) {
+                Some((_, sum)) => *sum += weight / total,
+                None => parts.push((*enough, weight / total)),
+            }
+        }
+        parts
+    }
+}
+
+/// What the cars that are left say, and, as far as few are left, what they said before anything was read: the
+/// readings are then taken as independent, as words take them. Kish's effective number (1965, from memory) says how
+/// many are left.
+fn mixed(fit: f64, total: f64, square: f64, alone: f64) -> f64 {
+    if total <= 0.0 || square <= 0.0 {
+        return alone;
+    }
+    let left = total * total / square;
+    (left * fit / total + FEW * alone) / (left + FEW)
+}
