@@ -151,3 +151,47 @@ fn what_is_refused_ends_with_2_and_a_remedy() {
         assert!(err.contains(part), "{err}");
     }
 }
+
+#[test]
+fn a_text_that_is_no_identification_number_is_a_no() {
+    for (text, code) in [
+        ("1M8GDM9AXKP042788", 0),
+        // Not every car need have a check digit that matches.
+        ("1M8GDM9AXKP042789", 0),
+        ("1M8GDM9AXKPO42788", 1),
+        ("123", 1),
+    ] {
+        for form in [&["vin", text][..], &["vin", text, "--json"]] {
+            let (got, out, err) = calc(form);
+            assert_eq!((got, err.as_str()), (code, ""), "{form:?}");
+            assert_eq!(out.contains("malformed"), code == 1, "{out}");
+        }
+    }
+}
+
+#[test]
+fn results_fit_eighty_columns_whatever_the_verdicts_say() {
+    let decay = &[
+        "decay",
+        "--volume",
+        "30 L",
+        "--at",
+        "0 s = 14 inH2O",
+        "--at",
+        "60 s = 10 inH2O",
+        "--at",
+        "120 s = 8 inH2O",
+    ];
+    let (code, out, _) = calc(decay);
+    assert_eq!(code, 0);
+    assert!(out.contains("cannot tell: no temperatures"), "{out}");
+    assert!(
+        out.contains("diameter             0.346 mm     95 %: 0.299 mm to 0.388 mm\n"),
+        "{out}"
+    );
+    let wide: Vec<&str> = out
+        .lines()
+        .filter(|line| line.chars().count() > 80)
+        .collect();
+    assert!(wide.is_empty(), "{wide:#?}");
+}

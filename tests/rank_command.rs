@@ -126,7 +126,15 @@ fn what_does_not_fit_is_refused_with_what_to_write_instead() {
         ),
         (
             &["intake-leak", "--have", "smoke-flow"],
-            "write for example --have",
+            "--have `smoke-flow` needs a name and a value with `=` between them, such as --have \"smoke-flow=2.3 L/min\"",
+        ),
+        (
+            &["intake-leak", "--have", "=3 L/min"],
+            "--have `=3 L/min` needs a name",
+        ),
+        (
+            &["intake-leak", "--have", "seen-at=throttle shaft:big"],
+            "seen-at: `big`: write wisp, steady or heavy",
         ),
         (
             &["intake-leak", "--have", "smoke-flow=3 kPa"],
@@ -188,6 +196,18 @@ fn what_does_not_fit_is_refused_with_what_to_write_instead() {
         assert_eq!((code, out.as_str()), (2, ""), "{args:?}");
         assert!(err.contains(wanted), "{args:?}: {err}");
     }
+}
+
+#[test]
+fn a_place_is_given_with_its_strength_and_a_mistyped_one_is_remarked() {
+    let with = |place: &str| object(&[&["intake-leak", "--have", place][..], &CAR].concat());
+    let (colon, equals) = (
+        with("seen-at=throttle shaft:wisp"),
+        with("seen-at=throttle shaft=wisp"),
+    );
+    assert_eq!(colon["causes"], equals["causes"]);
+    let (_, out, _) = rank(&["intake-leak", "--have", "seen-at=throttel shaft:wisp"]);
+    assert!(out.contains("did you mean `throttle shaft`?"), "{out}");
 }
 
 #[test]

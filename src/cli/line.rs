@@ -50,8 +50,9 @@ pub fn command() -> clap::Command {
 pub fn run() -> Result<Outcome, CliError> {
     let matches = command().get_matches();
     if let Some(("calc", asked)) = matches.subcommand() {
-        print(&calc::run(asked)?)?;
-        return Ok(Outcome::Fine);
+        let (text, outcome) = calc::run(asked)?;
+        print(&text)?;
+        return Ok(outcome);
     }
     let line = Line::from_arg_matches(&matches).unwrap_or_else(|error| error.exit());
     let common = &line.common;

@@ -12,9 +12,9 @@ mod profile;
 
 pub use capture::{Captured, Lobes, captured};
 
-use super::CliError;
-use crate::physics::calculation::CalcError;
-use crate::physics::evaluate::evaluate_biased;
+use super::{CliError, Outcome};
+use crate::physics::calculation::{CalcError, Calculation};
+use crate::physics::evaluate::{Evaluated, Evaluation, evaluate_biased};
 use crate::physics::{all, find};
 use clap::{Arg, ArgAction, ArgMatches, Command};
 
@@ -35,13 +35,13 @@ pub fn command() -> Command {
         .subcommand(convert::command())
 }
 
-/// Works what the command line asks for, and gives the text to print.
+/// Works what the command line asks for, and gives the text to print, and whether the answer is no.
 ///
 /// # Errors
 /// Names the option at fault and what to do; the command was then used wrongly.
-pub fn run(matches: &ArgMatches) -> Result<String, CliError> {
+pub fn run(matches: &ArgMatches) -> Result<(String, Outcome), CliError> {
     match matches.subcommand() {
-        Some((convert::NAME, matches)) => Ok(convert::run(matches)?),
+        Some((convert::NAME, matches)) => Ok((convert::run(matches)?, Outcome::Fine)),
         Some((name, matches)) => {
             let calculation = find(name).ok_or_else(|| unknown(name))?;
             let mut asked = options::read(calculation, matches)?;
@@ -49,12 +49,26 @@ pub fn run(matches: &ArgMatches) -> Result<String, CliError> {
             capture::add(calculation, &mut asked, matches)?;
             let evaluation =
                 evaluate_biased(calculation, &asked.given, &asked.errors, &asked.biases)?;
-            if matches.get_flag("json") {
-                return Ok(print::json(calculation, &asked, &evaluation));
-            }
-            Ok(print::text(calculation, &asked, &evaluation))
+            let text = if matches.get_flag("json") {
+                print::json(calculation, &asked, &evaluation)
+            } else {
+                print::text(calculation, &asked, &evaluation)
+            };
+            Ok((text, outcome(calculation, &evaluation)))
         }
         None => Err(unknown("").into()),
+    }
+}
+
+/// A text that is no identification number at all is a no. Any other verdict is a result like others,
+/// a check digit that does not match among them: not every car need have one.
+fn outcome(calculation: &Calculation, evaluation: &Evaluation) -> Outcome {
+    let is =
+        |text: &str| matches!(evaluation.results.first(), Some(Evaluated::Text(t)) if t == text);
+    if calculation.name == "vin" && is("malformed") {
+        Outcome::No
+    } else {
+        Outcome::Fine
     }
 }
 
@@ -83,7 +97,7 @@ mod tests {
         let matches = command()
             .try_get_matches_from([&["calc"], args].concat())
             .expect("a well-formed command line");
-        run(&matches)
+        run(&matches).map(|(text, _)| text)
     }
 
     fn json(args: &[&str]) -> Value {

@@ -1,12 +1,15 @@
 //! The results as text for people, and as one JSON object for programs.
 
 use super::options::Asked;
+use crate::cli::layout::beside;
 use crate::physics::calculation::{Calculation, Output, OutputKind};
 use crate::physics::evaluate::{Evaluated, Evaluation};
 use crate::physics::uncertainty::Estimate;
 use crate::units::Unit;
 use serde_json::{Map, Value, json};
-use std::fmt::Write as _;
+
+/// Columns of the narrowest terminal.
+const WIDTH: usize = 80;
 
 /// A unit for a number, and whether the number is a difference.
 struct Shown {
@@ -55,21 +58,22 @@ pub(super) fn text(calculation: &Calculation, asked: &Asked, evaluation: &Evalua
         .map(|(output, result)| row(output, asked, result))
         .collect();
     let ids = rows.iter().map(|row| row.0.len()).max().unwrap_or(0);
+    // Words may be longer than any number, and nothing stands behind them.
     let values = rows
         .iter()
+        .filter(|row| !row.2.is_empty())
         .map(|row| row.1.chars().count())
         .max()
         .unwrap_or(0);
     let mut text = String::new();
     for (id, value, interval) in rows {
-        let line = format!("{id:ids$}  {value:values$}  {interval}");
-        // Writing to a String does not fail.
-        let _ = writeln!(text, "{}", line.trim_end());
+        let line = format!("{value:values$}  {interval}");
+        text += &beside(id, line.trim_end(), ids + 2, WIDTH);
     }
     for note in &evaluation.notes {
-        let _ = writeln!(text, "note: {note}");
+        text += &beside("note:", note, 6, WIDTH);
     }
-    let _ = writeln!(text, "source: {}", calculation.source);
+    text += &beside("source:", calculation.source, 8, WIDTH);
     text
 }
 

@@ -58,7 +58,7 @@ pub(super) fn no_flow(name: &str, shelf: &Shelf) -> CliError {
 /// Facts about the vehicle.
 pub(super) fn facts(flow: &Flow, given: &[String], round: &mut Round) -> Result<(), RankError> {
     for text in given {
-        let (name, value) = split(text, "facts", "metering")?;
+        let (name, value) = split(text, "facts", "metering=air mass")?;
         let Some(prompt) = flow.fact(name) else {
             if flow.reading(name).is_some() {
                 return Err(RankError::Value {
@@ -82,12 +82,13 @@ pub(super) fn readings(
     notes: &mut Vec<String>,
 ) -> Result<(), RankError> {
     for text in given {
-        let (name, value) = split(text, "have", "smoke-flow")?;
+        let (name, value) = split(text, "have", "smoke-flow=2.3 L/min")?;
         let Some(prompt) = flow.reading(name) else {
             return Err(no_reading(flow, name));
         };
         put(round, prompt, value)?;
         check_limits(prompt, round, notes)?;
+        notes.extend(unlisted(prompt, round));
         round.order.push(name.to_owned());
     }
     Ok(())
@@ -125,12 +126,12 @@ fn no_reading(flow: &Flow, name: &str) -> RankError {
 fn split<'t>(
     text: &'t str,
     option: &'static str,
-    example: &str,
+    example: &'static str,
 ) -> Result<(&'t str, &'t str), RankError> {
-    let (name, value) = text
-        .split_once('=')
-        .ok_or_else(|| RankError::NoValue(text.to_owned(), option, example.to_owned()))?;
-    Ok((name.trim(), value.trim()))
+    let parts = text.split_once('=').map(|(n, v)| (n.trim(), v.trim()));
+    parts
+        .filter(|(name, _)| !name.is_empty())
+        .ok_or_else(|| RankError::NoValue(text.to_owned(), option, example))
 }
 
 fn put(round: &mut Round, prompt: &Prompt, text: &str) -> Result<(), RankError> {
@@ -188,6 +189,27 @@ fn check_limits(prompt: &Prompt, round: &Round, notes: &mut Vec<String>) -> Resu
         ));
     }
     Ok(())
+}
+
+/// A place that the flow does not list is one that was added; or it was mistyped.
+fn unlisted(prompt: &Prompt, round: &Round) -> Vec<String> {
+    let (PromptKind::Places(listed), Some(Answer::Places(shown))) =
+        (&prompt.kind, round.answers.get(&prompt.id))
+    else {
+        return Vec::new();
+    };
+    let known = || listed.iter().map(String::as_str);
+    shown
+        .keys()
+        .filter(|place| !listed.contains(place))
+        .map(|place| {
+            let id = &prompt.id;
+            format!(
+                "{id}: `{place}` is taken for a place that the flow does not list; {}",
+                remedy(place, known())
+            )
+        })
+        .collect()
 }
 
 /// Causes that were repaired in vain.

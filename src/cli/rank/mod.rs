@@ -21,7 +21,8 @@ mod text;
 pub struct RankArgs {
     /// A flow's id, or a flow file
     flow: String,
-    /// A reading, such as --have "smoke-flow=2.3 L/min"; `?` for one that could not be told
+    /// A reading, such as --have "smoke-flow=2.3 L/min", or --have "seen-at=throttle shaft:wisp"
+    /// (wisp, steady or heavy) for a place; `?` for one that could not be told
     #[arg(long, value_name = "READING=VALUE", allow_hyphen_values = true)]
     have: Vec<String>,
     /// A fact about the vehicle, such as --facts "metering=air mass"
@@ -56,9 +57,9 @@ pub struct RankArgs {
 /// What was given on the command line does not fit the flow.
 #[derive(Debug, thiserror::Error)]
 pub enum RankError {
-    /// An option without its sign of equality.
-    #[error("`{0}` has no `=`; write for example --{1} \"{2}=...\"")]
-    NoValue(String, &'static str, String),
+    /// An option without its sign of equality, or with nothing before it.
+    #[error("--{1} `{0}` needs a name and a value with `=` between them, such as --{1} \"{2}\"")]
+    NoValue(String, &'static str, &'static str),
     /// A name that the flow does not have.
     #[error("{flow} has no {what} `{name}`; {remedy}")]
     Unknown {

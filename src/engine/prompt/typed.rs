@@ -89,7 +89,7 @@ fn one_of(text: &str, words: &[String]) -> Option<String> {
     }
 }
 
-/// `nowhere`, or `throttle shaft = wisp; 3 = heavy`; without a strength, steady.
+/// `nowhere`, or `throttle shaft = wisp; 3: heavy`; without a strength, steady.
 fn places(text: &str, listed: &[String]) -> Result<Answer, Refusal> {
     if text.eq_ignore_ascii_case(NOWHERE) || text == "0" {
         return Ok(Answer::Places(BTreeMap::new()));
@@ -100,7 +100,7 @@ fn places(text: &str, listed: &[String]) -> Result<Answer, Refusal> {
         .map(str::trim)
         .filter(|p| !p.is_empty())
     {
-        let (name, strength) = part.split_once('=').unwrap_or((part, "steady"));
+        let (name, strength) = place_and_strength(part, listed);
         let strength = match strength.trim() {
             "wisp" => Strength::Wisp,
             "steady" => Strength::Steady,
@@ -119,6 +119,17 @@ fn places(text: &str, listed: &[String]) -> Result<Answer, Refusal> {
         }
     }
     Ok(Answer::Places(shown))
+}
+
+/// Before and after the sign of equality, or the last colon; a place of the list may hold either.
+fn place_and_strength<'t>(part: &'t str, listed: &[String]) -> (&'t str, &'t str) {
+    let lower = part.to_lowercase();
+    if listed.iter().any(|place| place.to_lowercase() == lower) {
+        return (part, "steady");
+    }
+    part.split_once('=')
+        .or_else(|| part.rsplit_once(':'))
+        .unwrap_or((part, "steady"))
 }
 
 /// A place of the list by its number, its name or an unambiguous beginning of that; or a new one.
@@ -194,6 +205,28 @@ mod tests {
             Ok(other) => panic!("{other:?}"),
             Err(why) => Err(why.to_string()),
         }
+    }
+
+    #[test]
+    fn a_strength_stands_behind_a_sign_of_equality_or_a_colon() {
+        let listed = ["throttle shaft", "plug: ours"].map(str::to_owned);
+        for (text, place, strength) in [
+            ("throttle shaft:wisp", "throttle shaft", Strength::Wisp),
+            ("throttle shaft = heavy", "throttle shaft", Strength::Heavy),
+            ("1: heavy", "throttle shaft", Strength::Heavy),
+            ("plug: ours", "plug: ours", Strength::Steady),
+            ("plug: ours: wisp", "plug: ours", Strength::Wisp),
+            ("plug: ours = wisp", "plug: ours", Strength::Wisp),
+        ] {
+            let shown = BTreeMap::from([(place.to_owned(), strength)]);
+            assert_eq!(places(text, &listed), Ok(Answer::Places(shown)), "{text}");
+        }
+        let wrong = places("throttle shaft:big", &listed).expect_err("no strength");
+        assert!(
+            wrong
+                .to_string()
+                .contains("`big`: write wisp, steady or heavy")
+        );
     }
 
     #[test]
