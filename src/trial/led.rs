@@ -16,10 +16,13 @@ use crate::flow::target::Target;
 use crate::plant::car::Car;
 use crate::plant::dice::Dice;
 use crate::plant::plan::Plan;
-use crate::rules::evidence::inquiry::{Asked, Inquiry, NoAnswer, inquire};
+use crate::rules::evidence::inquiry::{Inquiry, inquire_joined};
+use crate::rules::evidence::joined::Joined;
+use crate::rules::evidence::likelihood::Source;
 use crate::rules::evidence::next::{Candidate, Step as Next};
 use crate::rules::evidence::reasons::choice;
 use crate::rules::evidence::sets::Set;
+use crate::rules::evidence::simulated::Simulated;
 use crate::rules::evidence::told::Repaired;
 
 /// Moves after which a walk goes round.
@@ -46,10 +49,10 @@ pub enum Way {
 pub struct Policy<'a> {
     /// Who chooses.
     pub way: Way,
-    /// How many causes may be present together.
-    pub together: usize,
-    /// Odds to use instead of the author's.
-    pub odds: &'a BTreeMap<String, f64>,
+    /// The flow's causes and findings, with the odds that are believed.
+    pub joined: &'a Joined<'a>,
+    /// Simulated cars as a source of likelihoods, beside the words.
+    pub cars: Option<&'a Simulated>,
 }
 
 /// How it ended.
@@ -171,6 +174,7 @@ pub fn walk(plan: &Plan, car: Car, policy: &Policy, dice: &Dice) -> Led {
         cursor: None,
         repairs: Vec::new(),
         cured: 0.0,
+        told_nothing: false,
     };
     let end = leading.lead();
     Led {
@@ -191,31 +195,44 @@ struct Leading<'p, 'a> {
     cursor: Option<String>,
     repairs: Vec<String>,
     cured: f64,
+    /// The last step of the retest said nothing of any cause.
+    told_nothing: bool,
 }
 
 impl Leading<'_, '_> {
     fn lead(&mut self) -> End {
         while self.hands.moves.len() < MOST_MOVES {
-            let plan = self.hands.plan;
-            let flows = [plan.flow];
-            let asked = Asked {
-                flows: &flows,
-                rounds: &self.hands.rounds,
-                together: self.policy.together,
-                not_available: &[],
-                odds: self.policy.odds,
+            let cars = |joined: &Joined| {
+                let cars = self.policy.cars?.source(joined);
+                Some(Box::new(cars) as Box<dyn Source>)
             };
-            let inquiry = match inquire(&asked) {
-                Ok(inquiry) => inquiry,
+            let joined = self.policy.joined.clone();
+            let Ok(inquiry) = inquire_joined(joined, &self.hands.rounds, &[], cars) else {
                 // Readings that no cause can have made: there is nothing to go by.
-                Err(NoAnswer::Contradiction(_) | NoAnswer::Case(_)) => return End::HandedOn,
+                return End::HandedOn;
             };
             self.believe(&inquiry);
             if let Some(end) = self.next(&inquiry) {
                 return end;
             }
+            if let Some(end) = self.go_on_with_retest() {
+                return end;
+            }
         }
         End::GoesRound
+    }
+
+    /// The retest goes on through steps whose readings say nothing of any cause: the belief stays as it is.
+    fn go_on_with_retest(&mut self) -> Option<End> {
+        while self.cured >= 0.5
+            && self.hands.moves.len() < MOST_MOVES
+            && let Some(step) = self.cursor.take_if(|_| self.told_nothing)
+        {
+            if let Some(end) = self.retest(&step) {
+                return Some(end);
+            }
+        }
+        None
     }
 
     fn believe(&mut self, inquiry: &Inquiry) {
@@ -237,6 +254,7 @@ impl Leading<'_, '_> {
             return self.hand_on(None);
         };
         let expected = Some(candidate.expected);
+        self.told_nothing = false;
         match candidate.step {
             Next::HandOn => self.hand_on(expected),
             Next::Repair(cause) => {
@@ -268,6 +286,11 @@ impl Leading<'_, '_> {
 
     fn retest(&mut self, step: &str) -> Option<End> {
         let judged = self.hands.step(step, Reason::Retest, None);
+        let last = self.hands.moves.last();
+        self.told_nothing = last.is_none_or(|last| {
+            let mut findings = self.policy.joined.findings.iter();
+            !findings.any(|f| last.taken.keys().any(|id| f.leaves.contains(id)))
+        });
         match judged.target {
             Some(Target::Step(id)) => self.cursor = Some(id),
             Some(Target::Done) if judged.proved => return Some(End::Proved),
@@ -301,6 +324,7 @@ impl Leading<'_, '_> {
         };
         self.hands.note(act, Reason::Suggested, minutes, expected);
         self.hands.drive.repair(cause, took);
+        self.told_nothing = false;
         self.hands.next_round(Repaired {
             cause: cause.to_owned(),
             part_was,

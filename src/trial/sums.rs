@@ -137,8 +137,8 @@ fn of_world<'t>(
         let row = &mut rows[job.row];
         row.branches.add(&tried.branches);
         row.evidence.add(&tried.evidence);
-        row.random.add(&tried.random);
-        row.untested.add(&tried.untested);
+        tried.random.iter().for_each(|ran| row.random.add(ran));
+        tried.untested.iter().for_each(|ran| row.untested.add(ran));
         if let Some(decision) = &tried.evidence.decision {
             calibration.add(decision, trial.rows[job.row].weight);
         }

@@ -1,9 +1,10 @@
 //! The cars of a trial, and what both ways make of each of them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::led::{Policy, UNLISTED, Way, walk};
 use super::ran::{HandOn, Ran, of_led, of_walk};
+use crate::flow::answer::Answer;
 use crate::flow::model::Flow;
 use crate::plant::car::Car;
 use crate::plant::dice::Dice;
@@ -13,10 +14,13 @@ use crate::plant::walk::walk_with;
 use crate::rules::evidence::belief::Belief;
 use crate::rules::evidence::case::BadCase;
 use crate::rules::evidence::joined::{Joined, TAKES, join};
+use crate::rules::evidence::simulated::Simulated;
 
 /// Pairs of causes less probable than this are not tried, and no more than so many.
 const LIKELY_PAIR: f64 = 0.01;
 const MOST_PAIRS: usize = 6;
+/// The ways that nobody walks are tried on one car in so many.
+const ONE_IN: u32 = 4;
 /// How far the odds are off on cars that the model does not expect.
 const ODDS_OFF: f64 = 3.0;
 
@@ -29,6 +33,10 @@ pub struct Settings {
     pub seed: u64,
     /// How many causes may be present together, as the reasoning sees it.
     pub together: usize,
+    /// How many vehicles with known facts the cars are of.
+    pub vehicles: u32,
+    /// How many simulated cars of each set of causes the reasoning has of each vehicle; none: words alone.
+    pub cars: usize,
 }
 
 /// What kind of cars.
@@ -80,10 +88,10 @@ pub struct Tried {
     pub branches: Ran,
     /// The evidence.
     pub evidence: Ran,
-    /// Tests in random order.
-    pub random: Ran,
-    /// Repairs without a test.
-    pub untested: Ran,
+    /// Tests in random order; on some cars only.
+    pub random: Option<Ran>,
+    /// Repairs without a test; on some cars only.
+    pub untested: Option<Ran>,
 }
 
 /// A trial of one flow.
@@ -96,8 +104,19 @@ pub struct Trial<'f> {
     /// The rows.
     pub rows: Vec<Row>,
     hand_on: HandOn,
-    /// Odds that are wrong in two ways.
-    wrong_odds: [BTreeMap<String, f64>; 2],
+    /// Causes and findings with the author's odds.
+    joined: Joined<'f>,
+    /// The same with odds that are wrong in two ways.
+    wrongly: [Joined<'f>; 2],
+    /// Vehicles with the facts that are known of them.
+    vehicles: Vec<Vehicle>,
+}
+
+/// A vehicle whose facts are known, with simulated cars of its kind.
+#[derive(Debug)]
+struct Vehicle {
+    facts: BTreeMap<String, Answer>,
+    cars: Option<Simulated>,
 }
 
 impl<'f> Trial<'f> {
@@ -107,12 +126,17 @@ impl<'f> Trial<'f> {
     /// For a flow without causes, or with too many.
     pub fn of(flow: &'f Flow, settings: Settings) -> Result<Self, BadCase> {
         let joined = join(&[flow], &BTreeMap::new(), settings.together)?;
+        let wrongly = |turn| join(&[flow], &wrong_odds(&joined, turn), settings.together);
+        let plan = Plan::of(flow);
+        let vehicles = vehicles(&plan, &joined, settings)?;
         Ok(Self {
-            plan: Plan::of(flow),
+            plan,
             settings,
             rows: rows(&joined),
             hand_on: HandOn::of(&joined.case),
-            wrong_odds: [0, 1].map(|turn| wrong_odds(&joined, turn)),
+            wrongly: [wrongly(0)?, wrongly(1)?],
+            joined,
+            vehicles,
         })
     }
 
@@ -135,21 +159,21 @@ impl<'f> Trial<'f> {
         let takes = |n: usize, _: &str| dice.fork("takes", n as u64).happens(TAKES);
         let flow = self.plan.flow;
         let branches = walk_with(&self.plan, car.clone(), takes);
-        let odds = self.odds(job);
         let led = |way: Way| {
             let policy = Policy {
                 way,
-                together: self.settings.together,
-                odds: &odds,
+                joined: self.believed(job),
+                cars: self.vehicle(job).cars.as_ref(),
             };
             let led = walk(&self.plan, car.clone(), &policy, &dice);
             of_led(&car, &led, self.hand_on)
         };
+        let sample = job.number % ONE_IN == 0;
         Tried {
             branches: of_walk(flow, &car, &branches, self.hand_on, takes),
             evidence: led(Way::Evidence),
-            random: led(Way::Random),
-            untested: led(Way::NoTests),
+            random: sample.then(|| led(Way::Random)),
+            untested: sample.then(|| led(Way::NoTests)),
         }
     }
 
@@ -161,8 +185,12 @@ impl<'f> Trial<'f> {
             .map(String::as_str)
             .collect();
         let mut dice = self.dice(job);
-        let facts = BTreeMap::new();
-        Car::draw(&self.plan, &facts, &causes, &job.world.spread(), &mut dice)
+        let facts = &self.vehicle(job).facts;
+        Car::draw(&self.plan, facts, &causes, &job.world.spread(), &mut dice)
+    }
+
+    fn vehicle(&self, job: Job) -> &Vehicle {
+        &self.vehicles[job.number as usize % self.vehicles.len()]
     }
 
     fn dice(&self, job: Job) -> Dice {
@@ -170,13 +198,63 @@ impl<'f> Trial<'f> {
         Dice::new(self.settings.seed).fork(&name, u64::from(job.number))
     }
 
-    /// The odds that the reasoning is given: the author's, or wrong ones.
-    pub fn odds(&self, job: Job) -> BTreeMap<String, f64> {
+    /// What the reasoning believes beforehand: the author's odds, or wrong ones.
+    fn believed(&self, job: Job) -> &Joined<'f> {
         match job.world {
-            World::Expected => BTreeMap::new(),
-            World::Unexpected => self.wrong_odds[job.number as usize % 2].clone(),
+            World::Expected => &self.joined,
+            World::Unexpected => &self.wrongly[job.number as usize / self.vehicles.len() % 2],
         }
     }
+}
+
+/// The flow with no more worked values than its conditions and findings need: quicker, and the same otherwise.
+pub fn lean(flow: &Flow) -> Flow {
+    let steps = flow.steps.iter();
+    let conditions = steps.flat_map(|step| {
+        let outcomes = step.outcomes.iter().map(|outcome| &outcome.when);
+        outcomes.chain(&step.valid_when)
+    });
+    let shown = flow
+        .causes
+        .iter()
+        .flat_map(|cause| &cause.shows)
+        .chain(&flow.healthy);
+    let asked = flow.readings.iter().chain(&flow.facts);
+    let ids: BTreeSet<&str> = conditions
+        .chain(asked.filter_map(|prompt| prompt.only_if.as_ref()))
+        .flat_map(|condition| condition.subjects())
+        .chain(shown.map(|shows| shows.id.as_str()))
+        .collect();
+    Flow {
+        worked: Plan::of(flow).worked_for(&ids).worked,
+        ..flow.clone()
+    }
+}
+
+/// Vehicles as they come in, with their facts.
+fn vehicles(plan: &Plan, joined: &Joined, settings: Settings) -> Result<Vec<Vehicle>, BadCase> {
+    let dice = Dice::new(settings.seed).fork("vehicles", 0);
+    let vehicle = |number: u32| {
+        let mut dice = dice.fork("vehicle", u64::from(number));
+        let cause = number as usize % joined.causes.len();
+        let present = [joined.causes[cause].id.as_str()];
+        let none = BTreeMap::new();
+        let facts = Car::draw(plan, &none, &present, &Spread::EXPECTED, &mut dice).facts;
+        let cars = (settings.cars > 0).then(|| {
+            Simulated::of(
+                &[plan.flow],
+                &facts,
+                settings.together,
+                dice.bits(),
+                settings.cars,
+            )
+        });
+        Ok(Vehicle {
+            cars: cars.transpose()?,
+            facts,
+        })
+    };
+    (0..settings.vehicles.max(1)).map(vehicle).collect()
 }
 
 /// Every cause alone, and the likely pairs of listed ones.
