@@ -71,6 +71,46 @@ impl<'p> Hands<'p> {
         self.back.clear();
     }
 
+    /// The last repair did not cure: the complaint itself is still there.
+    pub(super) fn in_vain(&mut self) {
+        let before = self.rounds.len().checked_sub(2);
+        if let Some(round) = before.and_then(|n| self.rounds.get_mut(n)) {
+            round.repaired.iter_mut().for_each(|r| r.in_vain = true);
+        }
+    }
+
+    /// The step to which this one leads on the shortest way to the proof.
+    pub(super) fn towards_proof(&self, from: &str) -> Option<String> {
+        let flow = self.plan.flow;
+        let next = |step: &Step| -> Vec<String> {
+            let targets = step.outcomes.iter().map(|outcome| &outcome.go);
+            let steps = targets.filter_map(|go| match go {
+                Target::Step(id) => Some(id.clone()),
+                _ => None,
+            });
+            steps.collect()
+        };
+        // Breadth first, each step with the neighbour by which it was reached.
+        let mut open: Vec<(String, String)> = next(flow.step(from)?)
+            .into_iter()
+            .map(|id| (id.clone(), id))
+            .collect();
+        let mut place = 0;
+        while let Some((here, by)) = open.get(place).cloned() {
+            place += 1;
+            let step = flow.step(&here)?;
+            if step.outcomes.iter().any(|outcome| outcome.proved) {
+                return Some(by);
+            }
+            for id in next(step) {
+                if id != from && !open.iter().any(|(known, _)| *known == id) {
+                    open.push((id, by.clone()));
+                }
+            }
+        }
+        None
+    }
+
     /// Writes a move down.
     pub(super) fn note(&mut self, act: Act, reason: Reason, minutes: f64, expected: Option<f64>) {
         self.moves.push(Move {

@@ -12,6 +12,7 @@ use super::hands::Hands;
 use crate::engine::event::PartWas;
 use crate::flow::answer::Answer;
 use crate::flow::load::causes::NOT_LISTED;
+use crate::flow::model::{Phase, Step};
 use crate::flow::target::Target;
 use crate::plant::car::Car;
 use crate::plant::dice::Dice;
@@ -27,6 +28,8 @@ use crate::rules::evidence::told::Repaired;
 
 /// Moves after which a walk goes round.
 const MOST_MOVES: usize = 150;
+/// A retest does no step more often than this.
+const MOST_RETESTS: usize = 4;
 /// Nobody repairs more often than this on one complaint.
 const MOST_REPAIRS: usize = 6;
 /// The probability that a repair takes, and that an opened part looks as it is: what the reasoning assumes.
@@ -175,6 +178,7 @@ pub fn walk(plan: &Plan, car: Car, policy: &Policy, dice: &Dice) -> Led {
         repairs: Vec::new(),
         cured: 0.0,
         told_nothing: false,
+        retested: BTreeMap::new(),
     };
     let end = leading.lead();
     Led {
@@ -195,6 +199,8 @@ struct Leading<'p, 'a> {
     cursor: Option<String>,
     repairs: Vec<String>,
     cured: f64,
+    /// How often each step of this retest was done.
+    retested: BTreeMap<String, usize>,
     /// The last step of the retest said nothing of any cause.
     told_nothing: bool,
 }
@@ -291,10 +297,21 @@ impl Leading<'_, '_> {
             let mut findings = self.policy.joined.findings.iter();
             !findings.any(|f| last.taken.keys().any(|id| f.leaves.contains(id)))
         });
+        let times = self.retested.entry(step.to_owned()).or_default();
+        *times += 1;
+        let again = *times < MOST_RETESTS;
         match judged.target {
-            Some(Target::Step(id)) => self.cursor = Some(id),
+            Some(Target::Step(id)) if again => self.cursor = Some(id),
             Some(Target::Done) if judged.proved => return Some(End::Proved),
-            _ => self.cursor = None,
+            // Should the readings speak for a cured car all the same, on towards the proof.
+            _ => self.cursor = self.hands.towards_proof(step),
+        }
+        let proof = self.hands.plan.flow.step(step);
+        let failed = !judged.not_valid && !judged.proved && !judged.outcome.starts_with('(');
+        if failed && again && proof.is_some_and(|step| step.phase == Phase::Retest && ends(step)) {
+            // The complaint itself is still there.
+            self.hands.in_vain();
+            self.cursor = None;
         }
         None
     }
@@ -325,6 +342,7 @@ impl Leading<'_, '_> {
         self.hands.note(act, Reason::Suggested, minutes, expected);
         self.hands.drive.repair(cause, took);
         self.told_nothing = false;
+        self.retested.clear();
         self.hands.next_round(Repaired {
             cause: cause.to_owned(),
             part_was,
@@ -334,6 +352,11 @@ impl Leading<'_, '_> {
         self.cursor = flow.retest.as_ref().map(|retest| retest.from.clone());
         (self.repairs.len() > MOST_REPAIRS).then_some(End::TooManyRepairs)
     }
+}
+
+/// Whether some outcome of a step proves the complaint cured.
+fn ends(step: &Step) -> bool {
+    step.outcomes.iter().any(|outcome| outcome.proved)
 }
 
 /// The id of the cause that stands for none of those listed.

@@ -7,31 +7,13 @@
 use super::calibration::Decision;
 use super::led::{Act, End, Led, UNLISTED};
 use crate::flow::model::Flow;
-use crate::plant::car::Car;
+use crate::plant::car::{Car, Present};
 use crate::plant::walk::{self, Walk};
 use crate::rules::evidence::case::Case;
+use crate::rules::evidence::sets::Set;
 
 /// From this probability on one is sure.
 pub const SURE: f64 = 0.95;
-
-/// What is charged for a car that leaves without being proved cured.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct HandOn {
-    /// Minutes of handing on.
-    pub minutes: f64,
-    /// Minutes on top where a listed cause is still on the car.
-    pub come_back: f64,
-}
-
-impl HandOn {
-    /// As the reasoning reckons with it.
-    pub fn of(case: &Case) -> Self {
-        Self {
-            minutes: case.hand_on.unwrap_or_default(),
-            come_back: case.come_back,
-        }
-    }
-}
 
 /// What became of one car.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -71,6 +53,14 @@ impl Truth<'_> {
         present.any(|p| p.cause == cause) && !self.mended.iter().any(|m| m == cause)
     }
 
+    /// The causes that are left and make the complaint.
+    fn left(&self, case: &Case) -> Set {
+        let present = self.car.causes.iter();
+        let left = present.filter(|p| p.explains && self.has(&p.cause));
+        let place = |p: &Present| case.suspects.iter().position(|s| s.id == p.cause);
+        Set::of(&left.filter_map(place).collect::<Vec<_>>())
+    }
+
     fn listed_left(&self) -> bool {
         let mut present = self.car.causes.iter();
         present.any(|p| p.cause != UNLISTED && p.explains && self.has(&p.cause))
@@ -82,7 +72,7 @@ pub fn of_walk(
     flow: &Flow,
     car: &Car,
     walk: &Walk,
-    hand_on: HandOn,
+    case: &Case,
     takes: impl Fn(usize, &str) -> bool,
 ) -> Ran {
     let mut truth = Truth {
@@ -122,14 +112,14 @@ pub fn of_walk(
         proved,
         walk.cured,
         handed_on,
-        hand_on,
+        case,
     );
     ran.lost = (!ran.found).then_some(end);
     ran
 }
 
 /// Accounts for a car led by the evidence.
-pub fn of_led(car: &Car, led: &Led, hand_on: HandOn) -> Ran {
+pub fn of_led(car: &Car, led: &Led, case: &Case) -> Ran {
     let mut truth = Truth {
         car,
         mended: Vec::new(),
@@ -171,7 +161,7 @@ pub fn of_led(car: &Car, led: &Led, hand_on: HandOn) -> Ran {
         proved,
         led.cured,
         handed_on,
-        hand_on,
+        case,
     );
     ran.falsely_sure |= ran.proved_wrongly && led.sure_of_cure > SURE;
     ran.lost = (!ran.found).then(|| {
@@ -195,7 +185,7 @@ fn settle(
     proved: bool,
     cured: bool,
     handed_on: bool,
-    cost: HandOn,
+    case: &Case,
 ) {
     let mut present = truth.car.causes.iter();
     let unlisted = present.any(|p| p.cause == UNLISTED);
@@ -208,9 +198,7 @@ fn settle(
     };
     ran.minutes = ran.spent;
     if !(proved && cured) {
-        ran.minutes += cost.minutes;
-        if truth.listed_left() {
-            ran.minutes += cost.come_back;
-        }
+        let left = truth.left(case);
+        ran.minutes += case.hand_on_of(left).unwrap_or_default();
     }
 }

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::led::{Policy, UNLISTED, Way, walk};
-use super::ran::{HandOn, Ran, of_led, of_walk};
+use super::ran::{Ran, of_led, of_walk};
 use crate::flow::answer::Answer;
 use crate::flow::model::Flow;
 use crate::plant::car::Car;
@@ -103,7 +103,6 @@ pub struct Trial<'f> {
     pub settings: Settings,
     /// The rows.
     pub rows: Vec<Row>,
-    hand_on: HandOn,
     /// Causes and findings with the author's odds.
     joined: Joined<'f>,
     /// The same with odds that are wrong in two ways.
@@ -133,7 +132,6 @@ impl<'f> Trial<'f> {
             plan,
             settings,
             rows: rows(&joined),
-            hand_on: HandOn::of(&joined.case),
             wrongly: [wrongly(0)?, wrongly(1)?],
             joined,
             vehicles,
@@ -166,11 +164,11 @@ impl<'f> Trial<'f> {
                 cars: self.vehicle(job).cars.as_ref(),
             };
             let led = walk(&self.plan, car.clone(), &policy, &dice);
-            of_led(&car, &led, self.hand_on)
+            of_led(&car, &led, &self.joined.case)
         };
         let sample = job.number % ONE_IN == 0;
         Tried {
-            branches: of_walk(flow, &car, &branches, self.hand_on, takes),
+            branches: of_walk(flow, &car, &branches, &self.joined.case, takes),
             evidence: led(Way::Evidence),
             random: sample.then(|| led(Way::Random)),
             untested: sample.then(|| led(Way::NoTests)),
