@@ -163,11 +163,13 @@ impl Case {
 
     /// What of it falls on whoever gets the car.
     pub fn passed_on(&self, set: Set) -> f64 {
-        if set.is_empty() || !self.repairable(set) {
-            return 0.0;
-        }
         let left_over = self.place(set).and_then(|n| self.left_over.get(n));
-        self.come_back + left_over.copied().unwrap_or(0.0)
+        let come_back = if set.is_empty() || !self.repairable(set) {
+            0.0
+        } else {
+            self.come_back
+        };
+        come_back + left_over.copied().unwrap_or(0.0)
     }
 
     /// Whether every member of a set can be repaired.

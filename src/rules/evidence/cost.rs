@@ -22,8 +22,6 @@ pub struct Costs {
     /// The probability that the repairs of all its members take; 0 where one has none, and for the
     /// set in which nothing is wrong.
     cure: Vec<f64>,
-    /// Sets with a member that cannot be repaired.
-    unlisted: Vec<usize>,
     /// The set in which nothing is wrong, where there is one.
     cured: Option<usize>,
     /// Minutes of each repair with its verification.
@@ -78,9 +76,6 @@ impl Costs {
                         0.0
                     }
                 })
-                .collect(),
-            unlisted: (0..sets.len())
-                .filter(|n| !case.repairable(sets[*n]))
                 .collect(),
             cured: sets.iter().position(|set| set.is_empty()),
             again: again.sum(),
