@@ -262,7 +262,11 @@ impl Leading<'_, '_> {
         let expected = Some(candidate.expected);
         self.told_nothing = false;
         match candidate.step {
-            Next::HandOn => self.hand_on(expected),
+            // While the retest can go on it tells more than handing on: it may prove the car cured yet.
+            Next::HandOn => match self.cursor.take() {
+                Some(step) => self.retest(&step),
+                None => self.hand_on(expected),
+            },
             Next::Repair(cause) => {
                 let cause = inquiry.joined.causes[cause].id.clone();
                 self.repair(&cause, expected)

@@ -45,7 +45,7 @@ pub enum World {
     /// As the flow expects them.
     Expected,
     /// Coefficient and volume up to 30 % off, gauges biased up to twice what they claim, twice the noise, and the
-    /// odds wrong by a factor of 3.
+    /// odds of the listed causes wrong by a factor of 3.
     Unexpected,
 }
 
@@ -280,11 +280,12 @@ fn rows(joined: &Joined) -> Vec<Row> {
     rows
 }
 
-/// The author's odds, every other cause three times too likely and the rest three times too unlikely; the other way
-/// round for the second turn.
+/// The author's odds, but of the listed causes every other one three times too likely and the rest three times too
+/// unlikely; the other way round for the second turn.
 fn wrong_odds(joined: &Joined, turn: usize) -> BTreeMap<String, f64> {
-    let causes = joined.causes.iter().enumerate();
-    causes
+    let listed = joined.causes.iter().filter(|cause| cause.id != UNLISTED);
+    listed
+        .enumerate()
         .map(|(n, cause)| {
             let ratio = cause.author / (1.0 - cause.author);
             let off = if (n + turn) % 2 == 0 {

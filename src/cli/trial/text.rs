@@ -35,7 +35,7 @@ fn of_world(trial: &Trial, sums: &Sums, lost: bool, out: &mut String) {
         World::Expected => "Cars as the flow expects them",
         World::Unexpected => {
             "Cars that it does not expect: holes and spaces up to 30 % off, gauges off by up to twice what they \
-             claim, twice the noise, odds wrong by a factor of 3"
+             claim, twice the noise, odds of listed causes wrong by a factor of 3"
         }
     };
     let _ = writeln!(out, "\n{}\n", wrapped(what, WIDTH));
