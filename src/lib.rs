@@ -8,6 +8,7 @@
 //! - [`engine`]: a job's events folded into where it stands.
 //! - [`plant`]: the simulated car, and what every reading of a flow shows on it.
 //! - [`rules`]: what to do next, and why.
+//! - [`trial`]: simulated cars led through a flow by both ways, and what comes of it.
 //! - [`check`]: what is wrong with flow files, across them too.
 //! - [`job`]: the record: events on the disk, search, job files.
 //! - [`settings`]: the workshop's settings, in one commented file.
@@ -27,5 +28,6 @@ pub mod plant;
 pub mod report;
 pub mod rules;
 pub mod settings;
+pub mod trial;
 pub mod tui;
 pub mod units;

@@ -4,7 +4,7 @@ use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use super::{
     CliError, Common, Outcome, board, calc, check, draw, export, import, jobs, learned, new_flow,
-    print, rank, read, replay, report,
+    print, rank, read, replay, report, trial,
 };
 
 /// Leak tests beside the car: the steps, the sums and the record.
@@ -35,6 +35,7 @@ enum Command {
     Read(read::ReadArgs),
     Replay(replay::ReplayArgs),
     Report(report::ReportArgs),
+    Trial(trial::TrialArgs),
 }
 
 /// The whole command line, for parsing, completions and tests.
@@ -70,5 +71,6 @@ pub fn run() -> Result<Outcome, CliError> {
         Some(Command::Read(args)) => read::run(args, line.board.who.as_deref(), common),
         Some(Command::Replay(args)) => replay::run(args, common),
         Some(Command::Report(args)) => report::run(args, common),
+        Some(Command::Trial(args)) => trial::run(args, common),
     }
 }

@@ -42,6 +42,7 @@ pub mod read;
 pub mod replay;
 pub mod report;
 mod stamps;
+pub mod trial;
 
 pub use clean::{clean, clean_json, one_line};
 
@@ -256,6 +257,9 @@ pub enum CliError {
     /// The causes cannot be ranked.
     #[error(transparent)]
     Rank(#[from] rank::RankError),
+    /// A flow cannot be tried.
+    #[error(transparent)]
+    Trial(#[from] trial::TrialError),
     /// A calculation refused its inputs.
     #[error(transparent)]
     Calc(#[from] CalcError),

@@ -84,17 +84,18 @@ pub fn walk_with(plan: &Plan, car: Car, takes: impl Fn(usize, &str) -> bool) -> 
             break;
         }
         walk.minutes += minutes(step, &mut in_place);
-        let (target, outcome) = judge(plan, &mut drive, step, &mut answers);
-        walk.steps.push((step.id.clone(), outcome));
-        here = match target {
+        let judged = judge(plan, &mut drive, step, &mut answers);
+        walk.steps.push((step.id.clone(), judged.outcome));
+        here = match judged.target {
             None => {
                 walk.end = End::Stuck(step.id.clone());
                 None
             }
             Some(Target::Step(id)) => plan.flow.step(&id),
             Some(Target::Done) => {
-                let proved = proved(step, &walk.steps);
-                walk.end = End::Done { proved };
+                walk.end = End::Done {
+                    proved: judged.proved,
+                };
                 None
             }
             Some(Target::Flow(id)) => {
@@ -128,13 +129,26 @@ fn minutes(step: &Step, in_place: &mut BTreeSet<String>) -> f64 {
     step.minutes + if first { set_up } else { 0.0 }
 }
 
+/// What a flow makes of a step.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Judged {
+    /// Where it leads on, if anywhere.
+    pub target: Option<Target>,
+    /// The outcome that was taken, or in brackets why there is none.
+    pub outcome: String,
+    /// Nothing may be drawn from the readings.
+    pub not_valid: bool,
+    /// The outcome calls the complaint proved cured.
+    pub proved: bool,
+}
+
 /// Takes the readings of a step and lets the flow judge them.
-fn judge(
+pub fn judge(
     plan: &Plan,
     drive: &mut Drive,
     step: &Step,
     answers: &mut BTreeMap<String, Answer>,
-) -> (Option<Target>, String) {
+) -> Judged {
     let taken = drive.at(step, answers);
     for id in &step.record {
         answers.remove(id);
@@ -148,18 +162,16 @@ fn judge(
     let judged = plan.judged.get(step.id.as_str()).unwrap_or(plan.flow);
     let picture = picture(judged, known);
     let choice = choose(plan.flow, step, &picture);
-    let outcome = match &choice {
-        Choice::Matches(outcome) => outcome.id.clone(),
-        Choice::NotValid { .. } => "(not valid)".to_owned(),
-        Choice::Unsure { .. } => "(unsure)".to_owned(),
-        Choice::Incomplete { missing } => format!("(missing {})", missing.join(", ")),
-        Choice::NoMatch => "(no match)".to_owned(),
-    };
-    (choice.target().cloned(), outcome)
-}
-
-fn proved(step: &Step, steps: &[(String, String)]) -> bool {
-    let taken = steps.last().map(|(_, outcome)| outcome.as_str());
-    let mut outcomes = step.outcomes.iter();
-    outcomes.any(|outcome| outcome.proved && Some(outcome.id.as_str()) == taken)
+    Judged {
+        outcome: match &choice {
+            Choice::Matches(outcome) => outcome.id.clone(),
+            Choice::NotValid { .. } => "(not valid)".to_owned(),
+            Choice::Unsure { .. } => "(unsure)".to_owned(),
+            Choice::Incomplete { missing } => format!("(missing {})", missing.join(", ")),
+            Choice::NoMatch => "(no match)".to_owned(),
+        },
+        not_valid: matches!(choice, Choice::NotValid { .. }),
+        proved: matches!(&choice, Choice::Matches(outcome) if outcome.proved),
+        target: choice.target().cloned(),
+    }
 }

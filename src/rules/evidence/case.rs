@@ -38,6 +38,9 @@ pub struct Case {
     /// What it costs on top, in minutes, where the cause was one of those listed after all: whoever
     /// gets the car must look for it again.
     pub come_back: f64,
+    /// What whoever gets the car has to spend on it, in minutes, for each of the sets: to find what was listed after
+    /// all, and to repair it. Empty: nothing.
+    pub left_over: Vec<f64>,
     /// The hypotheses: sets of causes present together.
     pub sets: Vec<Set>,
     /// Where each set stands in the list.
@@ -99,6 +102,7 @@ impl Case {
             suspects,
             hand_on,
             come_back: 0.0,
+            left_over: Vec::new(),
             sets,
             places,
         })
@@ -151,17 +155,21 @@ impl Case {
         }
     }
 
-    /// What it costs to hand on a car with this set, in minutes.
+    /// What it costs to hand on a car with this set, in minutes. One on which nothing is wrong any more is no
+    /// cheaper to hand on: somebody has to prove it.
     pub fn hand_on_of(&self, set: Set) -> Option<f64> {
-        if set.is_empty() {
-            return self.hand_on.map(|_| 0.0);
-        }
-        let back = if self.repairable(set) {
-            self.come_back
-        } else {
+        self.hand_on.map(|minutes| minutes + self.passed_on(set))
+    }
+
+    /// What of it falls on whoever gets the car.
+    pub fn passed_on(&self, set: Set) -> f64 {
+        let left_over = self.place(set).and_then(|n| self.left_over.get(n));
+        let come_back = if set.is_empty() || !self.repairable(set) {
             0.0
+        } else {
+            self.come_back
         };
-        self.hand_on.map(|minutes| minutes + back)
+        come_back + left_over.copied().unwrap_or(0.0)
     }
 
     /// Whether every member of a set can be repaired.

@@ -22,8 +22,6 @@ pub struct Costs {
     /// The probability that the repairs of all its members take; 0 where one has none, and for the
     /// set in which nothing is wrong.
     cure: Vec<f64>,
-    /// Sets with a member that cannot be repaired.
-    unlisted: Vec<usize>,
     /// The set in which nothing is wrong, where there is one.
     cured: Option<usize>,
     /// Minutes of each repair with its verification.
@@ -31,7 +29,8 @@ pub struct Costs {
     /// The probability that each repair takes, a minute; 0 where there is none.
     worth: Vec<f64>,
     hand_on: Option<f64>,
-    come_back: f64,
+    /// What falls on whoever is handed a car with each set.
+    passed_on: Vec<f64>,
     /// What is left when all repairs were walked in vain and there is no handing on: walk them again.
     again: f64,
 }
@@ -43,6 +42,7 @@ pub struct Scratch {
     order: Vec<usize>,
     place: Vec<u8>,
     cured: Vec<f64>,
+    passed_on: Vec<f64>,
 }
 
 impl Costs {
@@ -77,9 +77,6 @@ impl Costs {
                     }
                 })
                 .collect(),
-            unlisted: (0..sets.len())
-                .filter(|n| !case.repairable(sets[*n]))
-                .collect(),
             cured: sets.iter().position(|set| set.is_empty()),
             again: again.sum(),
             worth: case
@@ -89,7 +86,7 @@ impl Costs {
                 .collect(),
             minutes,
             hand_on: case.hand_on,
-            come_back: case.come_back,
+            passed_on: sets.iter().map(|set| case.passed_on(*set)).collect(),
             members,
             width,
         }
@@ -136,37 +133,43 @@ impl Costs {
         // cured[n]: the mass that is cured by the first n + 1 repairs and not before.
         room.cured.clear();
         room.cured.resize(self.minutes.len(), 0.0);
-        let mut wrong = 0.0;
+        // The same for what falls on whoever is handed the car.
+        room.passed_on.clear();
+        room.passed_on.resize(self.minutes.len(), 0.0);
+        let (mut wrong, mut passed_on) = (0.0, 0.0);
         let members = self.members.chunks_exact(self.width);
-        for ((members, mass), cure) in members.zip(masses).zip(&self.cure) {
+        let sets = members
+            .zip(masses)
+            .zip(self.cure.iter().zip(&self.passed_on));
+        for ((members, mass), (cure, left)) in sets {
             wrong += mass;
+            passed_on += mass * left;
             // The one that there is not stands first, so that it is never the last.
             let last = members
                 .iter()
                 .fold(0, |last, cause| room.place[usize::from(*cause)].max(last));
             room.cured[usize::from(last)] += mass * cure;
+            room.passed_on[usize::from(last)] += mass * cure * left;
         }
         if let Some(cured) = self.cured {
             wrong -= masses[cured];
         }
-        let unlisted: f64 = self.unlisted.iter().map(|set| masses[*set]).sum();
-        let listed = wrong - unlisted;
-        self.walk(wrong, listed, room)
+        self.walk(wrong, passed_on, room)
     }
 
-    fn walk(&self, mut wrong: f64, mut listed: f64, room: &Scratch) -> f64 {
-        let stop = |wrong: f64, listed: f64| {
-            self.hand_on
-                .map(|minutes| minutes * wrong + self.come_back * listed)
+    fn walk(&self, mut wrong: f64, mut passed_on: f64, room: &Scratch) -> f64 {
+        let stop = |wrong: f64, passed_on: f64| {
+            let minutes = self.hand_on?;
+            Some(minutes * wrong + passed_on)
         };
         let mut spent = 0.0;
-        let mut best = stop(wrong, listed).unwrap_or(f64::INFINITY);
+        let mut best = stop(wrong, passed_on).unwrap_or(f64::INFINITY);
         for (n, cause) in room.order.iter().enumerate() {
             spent += wrong * self.minutes[*cause];
             // Rounding must not leave less than nothing.
             wrong = (wrong - room.cured[n]).max(0.0);
-            listed = (listed - room.cured[n]).max(0.0);
-            match stop(wrong, listed) {
+            passed_on = (passed_on - room.passed_on[n]).max(0.0);
+            match stop(wrong, passed_on) {
                 Some(rest) => best = best.min(spent + rest),
                 // Without a way of handing on, all repairs are walked.
                 None if n + 1 == room.order.len() => best = spent + wrong * self.again,

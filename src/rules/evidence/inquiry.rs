@@ -96,13 +96,22 @@ pub fn inquire_with<'f>(
     asked: &Asked<'_, 'f>,
     cars: impl FnOnce(&Joined) -> Option<Box<dyn Source>>,
 ) -> Result<Inquiry<'f>, NoAnswer> {
-    let mut joined = join(asked.flows, asked.odds, asked.together)?;
-    if asked
-        .rounds
-        .iter()
-        .flat_map(|r| &r.repaired)
-        .any(|r| !r.in_vain)
-    {
+    let joined = join(asked.flows, asked.odds, asked.together)?;
+    let inquiry = inquire_joined(joined, asked.rounds, asked.not_available, cars)?;
+    Ok(inquiry)
+}
+
+/// The same where the joint list is at hand.
+///
+/// # Errors
+/// [`Contradiction`].
+pub fn inquire_joined<'f>(
+    mut joined: Joined<'f>,
+    rounds: &[Round],
+    not_available: &[String],
+    cars: impl FnOnce(&Joined) -> Option<Box<dyn Source>>,
+) -> Result<Inquiry<'f>, Contradiction> {
+    if rounds.iter().flat_map(|r| &r.repaired).any(|r| !r.in_vain) {
         joined.case = joined.case.with_cured();
     }
     let cars = cars(&joined);
@@ -119,10 +128,10 @@ pub fn inquire_with<'f>(
         }
         None => &words,
     };
-    let told = tell(&joined, source, asked.rounds)?;
+    let told = tell(&joined, source, rounds)?;
     let nothing = Round::default();
-    let round = asked.rounds.last().unwrap_or(&nothing);
-    let steps = steps(&joined, &told.pictures, round, asked.not_available);
+    let round = rounds.last().unwrap_or(&nothing);
+    let steps = steps(&joined, &told.pictures, round, not_available);
     let tests = tests(&joined, &steps, &told, source);
     let sets = told.belief().probabilities();
     let explaining = match source.enough(&told.seen) {
@@ -136,7 +145,7 @@ pub fn inquire_with<'f>(
         sets,
         explaining,
         candidates: Vec::new(),
-        joined: joined.clone(),
+        joined,
         told,
         steps,
         tests,

@@ -9,8 +9,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::belief::Belief;
 use super::case::{BadCase, Case, Suspect};
-use super::cost::repairs_only;
+use super::cost::order;
 use super::finding::{Finding, Kind, NOWHERE, Row, bins, row};
+use super::sets::Set;
 use crate::flow::choice::{name, unit_of};
 use crate::flow::condition::{Check, Condition};
 use crate::flow::load::causes::NOT_LISTED;
@@ -126,7 +127,8 @@ pub fn join<'f>(
         }
     }
     let mut case = Case::new(suspects, Some(hand_on), together)?;
-    case.come_back = without_a_test(&case);
+    case.left_over = without_a_test(&case);
+    case.come_back = hand_on;
     let findings = findings(flows, &causes, &case);
     Ok(Joined {
         flows: flows.to_vec(),
@@ -136,9 +138,11 @@ pub fn join<'f>(
     })
 }
 
-/// Whoever is handed a car with one of the listed causes is as badly off as with no test at all: an
-/// assumption of ours, so that handing on is no cheap way out.
-fn without_a_test(case: &Case) -> f64 {
+/// Whoever is handed a car with one of the listed causes is as badly off as with no test at all, and has its repair
+/// to do; and the car comes back, so that the handing on costs as much again: assumptions of ours, so that handing on
+/// is no cheap way out. For each set, the repairs that are walked until the last of its members is done; where one of
+/// them does not take, all of them once more.
+fn without_a_test(case: &Case) -> Vec<f64> {
     let prior = Belief::prior(case).probabilities();
     let listed: Vec<f64> = case
         .sets
@@ -146,9 +150,18 @@ fn without_a_test(case: &Case) -> f64 {
         .zip(&prior)
         .map(|(set, p)| if case.repairable(*set) { *p } else { 0.0 })
         .collect();
-    let mut alone = case.clone();
-    alone.hand_on = None;
-    repairs_only(&alone, &listed) / listed.iter().sum::<f64>()
+    let mut spent = 0.0;
+    let mut by_then = vec![0.0; case.suspects.len()];
+    for cause in order(case, &listed) {
+        spent += case.suspects[cause].minutes();
+        by_then[cause] = spent;
+    }
+    let last = |set: &Set| {
+        set.members()
+            .map(|cause| by_then[cause])
+            .fold(0.0, f64::max)
+    };
+    case.sets.iter().map(last).collect()
 }
 
 fn suspect(id: &str, odds: f64, repair: f64, verification: f64) -> Suspect {

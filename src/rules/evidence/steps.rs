@@ -114,7 +114,15 @@ fn of_flow(
         steps.readings.push(Reading {
             flow: n,
             step: *step,
-            done: is_done(joined, n, &gives[*step], picture, round, &flow.steps[*step]),
+            done: is_done(
+                joined,
+                n,
+                flow,
+                &gives[*step],
+                picture,
+                round,
+                &flow.steps[*step],
+            ),
             findings: gives[*step].clone(),
             needs,
             after,
@@ -167,6 +175,7 @@ fn is_made(flow: &Flow, place: usize, before: &[Option<BTreeSet<usize>>], round:
 fn is_done(
     joined: &Joined,
     n: usize,
+    flow: &Flow,
     findings: &[usize],
     picture: &Picture,
     round: &Round,
@@ -179,7 +188,13 @@ fn is_done(
             .record
             .iter()
             .any(|id| named.leaves.contains(id) && untold(id));
-        named.flow == n && (tried || picture.values.get(&named.id).is_some())
+        // With everything read, what cannot be worked out stays so: reading again would not help.
+        let mut here = step.record.iter().filter(|id| named.leaves.contains(*id));
+        let read = here.all(|id| {
+            let optional = flow.reading(id).is_none_or(|prompt| prompt.optional);
+            optional || round.answers.contains_key(id) || picture.values.get(id).is_some()
+        });
+        named.flow == n && (tried || read || picture.values.get(&named.id).is_some())
     };
     let tried = step.record.iter().any(|id| round.answers.contains_key(id));
     findings.iter().all(known) && tried

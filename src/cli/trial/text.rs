@@ -1,0 +1,134 @@
+//! The sums for people, in lines of at most 80 letters.
+
+use std::fmt::Write;
+
+use crate::cli::clean;
+use crate::cli::layout::{beside, wrapped};
+use crate::trial::calibration::Calibration;
+use crate::trial::sums::{Sums, Tally, Whole};
+use crate::trial::trial::{Trial, World};
+
+const WIDTH: usize = 80;
+/// Letters of a cause's id before the figures.
+const NAME: usize = 22;
+/// Ends that are told of one cause.
+const ENDS: usize = 4;
+
+pub(super) fn print(trial: &Trial, sums: &[Sums], lost: bool, took: &str) -> String {
+    let flow = trial.plan.flow;
+    let settings = trial.settings;
+    let mut out = format!("{}\n", flow.title);
+    let head = format!(
+        "{} simulated cars for each cause, of each kind; seed {}; {took}",
+        settings.runs, settings.seed
+    );
+    out.push_str(&wrapped(&head, WIDTH));
+    out.push('\n');
+    for sums in sums {
+        of_world(trial, sums, lost, &mut out);
+    }
+    clean(&out)
+}
+
+fn of_world(trial: &Trial, sums: &Sums, lost: bool, out: &mut String) {
+    let what = match sums.world {
+        World::Expected => "Cars as the flow expects them",
+        World::Unexpected => {
+            "Cars that it does not expect: holes and spaces up to 30 % off, gauges off by up to twice what they \
+             claim, twice the noise, odds of listed causes wrong by a factor of 3"
+        }
+    };
+    let _ = writeln!(out, "\n{}\n", wrapped(what, WIDTH));
+    let _ = writeln!(
+        out,
+        "{:NAME$}  {:^25}  {:^25}",
+        "", "by the flow's branches", "by the evidence "
+    );
+    let _ = writeln!(
+        out,
+        "{:NAME$}  {h}  {h} sure",
+        "of 100 cars",
+        h = "found wrong   min steps "
+    );
+    for (row, ways) in trial.rows.iter().zip(&sums.rows) {
+        let figures = |tally: &Tally| {
+            format!(
+                "{:5.0} {:5.2} {:5.0} {:5.1} ",
+                100.0 * tally.share(),
+                tally.each(f64::from(tally.wrong)),
+                tally.each(tally.minutes),
+                tally.each(f64::from(tally.steps)),
+            )
+        };
+        let sure = ways
+            .evidence
+            .each(100.0 * f64::from(ways.evidence.falsely_sure));
+        let name = row.causes.join(" + ");
+        let figures = format!(
+            "{}  {} {sure:4.0}",
+            figures(&ways.branches),
+            figures(&ways.evidence)
+        );
+        if name.chars().count() > NAME {
+            let _ = writeln!(out, "{name}\n{:NAME$}  {figures}", "");
+        } else {
+            let _ = writeln!(out, "{name:NAME$}  {figures}");
+        }
+        if lost {
+            ends("by branches: ", &ways.branches, out);
+            ends("by evidence: ", &ways.evidence, out);
+        }
+    }
+    whole(sums, out);
+    calibration(&sums.calibration, out);
+}
+
+fn ends(way: &str, tally: &Tally, out: &mut String) {
+    let mut ends: Vec<(&String, &u32)> = tally.lost.iter().collect();
+    ends.sort_by(|a, b| b.1.cmp(a.1).then(a.0.cmp(b.0)));
+    for (end, count) in ends.into_iter().take(ENDS) {
+        let head = format!("    {way}{count:3} ");
+        out.push_str(&beside(&head, end, head.chars().count(), WIDTH));
+    }
+}
+
+fn whole(sums: &Sums, out: &mut String) {
+    let ways = &sums.whole;
+    let base = ways.branches.minutes;
+    out.push_str("\nAll of them, each cause as often as its odds say, a car:\n");
+    let mut line = |name: &str, whole: &Whole| {
+        let _ = writeln!(
+            out,
+            "  {name:24} {:5.0} min ({:.2})  found {:3.0} %  wrong repairs {:.2}",
+            whole.minutes,
+            whole.minutes / base,
+            100.0 * whole.found,
+            whole.wrong,
+        );
+    };
+    line("by the flow's branches", &ways.branches);
+    line("by the evidence", &ways.evidence);
+    line("tests in random order", &ways.random);
+    line("repairs without a test", &ways.untested);
+    let _ = writeln!(
+        out,
+        "  more than 95 % sure and wrong: {:.1} of 100 cars by the evidence",
+        100.0 * ways.evidence.falsely_sure
+    );
+}
+
+fn calibration(table: &Calibration, out: &mut String) {
+    out.push_str("\nHow sure at the first repair or handing on, and how often it was so:\n");
+    for (n, bin) in table.bins.iter().enumerate().filter(|(_, b)| b.cars > 0) {
+        let _ = writeln!(
+            out,
+            "  {:3} to {:3} %  {:5} cars  sure {:3.0} %  so {:3.0} %",
+            10 * n,
+            10 * (n + 1),
+            bin.cars,
+            100.0 * bin.sure,
+            100.0 * bin.right
+        );
+    }
+    let _ = writeln!(out, "  Brier score {:.3} (0 is perfect)", table.brier);
+}

@@ -1,0 +1,367 @@
+//! A car led by the evidence: each move is the suggestion of [`crate::rules::evidence`] on what was read so far.
+//!
+//! A step is done with everything that must come before it, each set-up charged once until a repair. What the flow
+//! itself says of a step's readings is obeyed: not valid, and the author's way back is gone; an outcome that sends
+//! back to an earlier step is followed. After a repair the retest goes the flow's own way from its start for as
+//! long as the readings speak for a cured car; only an outcome by which the flow calls the complaint proved cured
+//! proves it. Once they speak against it, the evidence leads again.
+
+use std::collections::BTreeMap;
+
+use super::hands::Hands;
+use crate::engine::event::PartWas;
+use crate::flow::answer::Answer;
+use crate::flow::load::causes::NOT_LISTED;
+use crate::flow::model::{Phase, Step};
+use crate::flow::target::Target;
+use crate::plant::car::Car;
+use crate::plant::dice::Dice;
+use crate::plant::plan::Plan;
+use crate::rules::evidence::inquiry::{Inquiry, inquire_joined};
+use crate::rules::evidence::joined::Joined;
+use crate::rules::evidence::likelihood::Source;
+use crate::rules::evidence::next::{Candidate, Step as Next};
+use crate::rules::evidence::reasons::choice;
+use crate::rules::evidence::sets::Set;
+use crate::rules::evidence::simulated::Simulated;
+use crate::rules::evidence::told::Repaired;
+
+/// Moves after which a walk goes round.
+const MOST_MOVES: usize = 150;
+/// A retest does no step more often than this.
+const MOST_RETESTS: usize = 4;
+/// Nobody repairs more often than this on one complaint.
+const MOST_REPAIRS: usize = 6;
+/// The probability that a repair takes, and that an opened part looks as it is: what the reasoning assumes.
+const TAKES: f64 = crate::rules::evidence::joined::TAKES;
+const LOOKS_SO: f64 = 0.97;
+
+/// Who chooses the next move.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Way {
+    /// The suggestion.
+    Evidence,
+    /// Where the suggestion is a test, any test that can be done; repairs and handing on as suggested.
+    Random,
+    /// No tests: the best repair, or handing on.
+    NoTests,
+}
+
+/// How a car is led.
+#[derive(Clone, Copy, Debug)]
+pub struct Policy<'a> {
+    /// Who chooses.
+    pub way: Way,
+    /// The flow's causes and findings, with the odds that are believed.
+    pub joined: &'a Joined<'a>,
+    /// Simulated cars as a source of likelihoods, beside the words.
+    pub cars: Option<&'a Simulated>,
+}
+
+/// How it ended.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum End {
+    /// The flow calls the complaint proved cured.
+    Proved,
+    /// Handed on: to another flow or a specialist.
+    HandedOn,
+    /// Nothing leads on from this step.
+    Stuck(String),
+    /// It goes round.
+    GoesRound,
+    /// More repairs than anybody does.
+    TooManyRepairs,
+}
+
+/// What is done.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Act {
+    /// A step, with the outcome by the flow's own rules.
+    Step {
+        /// Its id.
+        step: String,
+        /// The outcome's id, or in brackets why there is none.
+        outcome: String,
+    },
+    /// What a step puts in place, without its readings.
+    SetUp {
+        /// The step's id.
+        step: String,
+    },
+    /// A repair.
+    Repair {
+        /// The cause's id.
+        cause: String,
+        /// How the part was when it was opened.
+        part_was: PartWas,
+        /// It was there, and the repair took.
+        took: bool,
+    },
+    /// The car is handed on.
+    HandOn,
+}
+
+/// Why it is done.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Reason {
+    /// It is the suggestion.
+    Suggested,
+    /// It must come before this step.
+    Before(String),
+    /// The flow sends back to it from this step.
+    SentBack(String),
+    /// The retest comes to it.
+    Retest,
+}
+
+/// One move.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Move {
+    /// What was done.
+    pub act: Act,
+    /// Why.
+    pub reason: Reason,
+    /// The number of the test, 1 before any repair.
+    pub test: u32,
+    /// Its minutes, with what had to be set up for it.
+    pub minutes: f64,
+    /// Cautions to accept for it.
+    pub cautions: Vec<String>,
+    /// What was read.
+    pub taken: BTreeMap<String, Answer>,
+    /// What was believed before it: each cause with the probability that it is present, in the flow's order.
+    pub believed: Vec<(String, f64)>,
+    /// The probability, before it, that nothing is wrong any more.
+    pub cured: f64,
+    /// Minutes expected to a proven repair with this move first, where it is the suggestion.
+    pub expected: Option<f64>,
+}
+
+impl Move {
+    /// The cause believed in most, with its probability.
+    pub fn top(&self) -> Option<(&str, f64)> {
+        let mut all = self.believed.iter();
+        let first = all.next()?;
+        let best = all.fold(
+            first,
+            |best, other| if other.1 > best.1 { other } else { best },
+        );
+        Some((&best.0, best.1))
+    }
+}
+
+/// A car that was led.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Led {
+    /// How it ended.
+    pub end: End,
+    /// The moves.
+    pub moves: Vec<Move>,
+    /// Causes that were repaired, in order.
+    pub repairs: Vec<String>,
+    /// Minutes of steps, set-ups and repairs.
+    pub minutes: f64,
+    /// What was believed at the end that nothing is wrong any more.
+    pub sure_of_cure: f64,
+    /// Nothing that makes the complaint is left on the car.
+    pub cured: bool,
+}
+
+/// Leads a car through its flow. All chance (whether a repair takes, how a part looks, a random order) comes from
+/// `dice`.
+pub fn walk(plan: &Plan, car: Car, policy: &Policy, dice: &Dice) -> Led {
+    let mut leading = Leading {
+        hands: Hands::new(plan, car),
+        policy,
+        dice,
+        cursor: None,
+        repairs: Vec::new(),
+        cured: 0.0,
+        told_nothing: false,
+        retested: BTreeMap::new(),
+    };
+    let end = leading.lead();
+    Led {
+        end,
+        minutes: leading.hands.moves.iter().map(|m| m.minutes).sum(),
+        cured: !leading.hands.drive.complains(),
+        moves: leading.hands.moves,
+        repairs: leading.repairs,
+        sure_of_cure: leading.cured,
+    }
+}
+
+struct Leading<'p, 'a> {
+    hands: Hands<'p>,
+    policy: &'a Policy<'a>,
+    dice: &'a Dice,
+    /// Where the retest goes on.
+    cursor: Option<String>,
+    repairs: Vec<String>,
+    cured: f64,
+    /// How often each step of this retest was done.
+    retested: BTreeMap<String, usize>,
+    /// The last step of the retest said nothing of any cause.
+    told_nothing: bool,
+}
+
+impl Leading<'_, '_> {
+    fn lead(&mut self) -> End {
+        while self.hands.moves.len() < MOST_MOVES {
+            let cars = |joined: &Joined| {
+                let cars = self.policy.cars?.source(joined);
+                Some(Box::new(cars) as Box<dyn Source>)
+            };
+            let joined = self.policy.joined.clone();
+            let Ok(inquiry) = inquire_joined(joined, &self.hands.rounds, &[], cars) else {
+                // Readings that no cause can have made: there is nothing to go by.
+                return End::HandedOn;
+            };
+            self.believe(&inquiry);
+            if let Some(end) = self.next(&inquiry) {
+                return end;
+            }
+            if let Some(end) = self.go_on_with_retest() {
+                return end;
+            }
+        }
+        End::GoesRound
+    }
+
+    /// The retest goes on through steps whose readings say nothing of any cause: the belief stays as it is.
+    fn go_on_with_retest(&mut self) -> Option<End> {
+        while self.cured >= 0.5
+            && self.hands.moves.len() < MOST_MOVES
+            && let Some(step) = self.cursor.take_if(|_| self.told_nothing)
+        {
+            if let Some(end) = self.retest(&step) {
+                return Some(end);
+            }
+        }
+        None
+    }
+
+    fn believe(&mut self, inquiry: &Inquiry) {
+        let causes = inquiry.joined.causes.iter().zip(&inquiry.present);
+        self.hands.believed = causes.map(|(c, p)| (c.id.clone(), *p)).collect();
+        let cured = inquiry.joined.case.place(Set::EMPTY);
+        self.cured = cured.map_or(0.0, |place| inquiry.sets[place]);
+        self.hands.cured = self.cured;
+    }
+
+    /// One move, or several that go together; the end, where it is one.
+    fn next(&mut self, inquiry: &Inquiry) -> Option<End> {
+        if self.cured >= 0.5
+            && let Some(step) = self.cursor.take()
+        {
+            return self.retest(&step);
+        }
+        let Some(candidate) = self.chosen(inquiry) else {
+            return self.hand_on(None);
+        };
+        let expected = Some(candidate.expected);
+        self.told_nothing = false;
+        match candidate.step {
+            // While the retest can go on it tells more than handing on: it may prove the car cured yet.
+            Next::HandOn => match self.cursor.take() {
+                Some(step) => self.retest(&step),
+                None => self.hand_on(expected),
+            },
+            Next::Repair(cause) => {
+                let cause = inquiry.joined.causes[cause].id.clone();
+                self.repair(&cause, expected)
+            }
+            Next::Test(test) | Next::SetUp(test) => self.hands.test(inquiry, test, expected),
+        }
+    }
+
+    fn chosen(&self, inquiry: &Inquiry) -> Option<Candidate> {
+        let best = choice(inquiry, false)?;
+        let is_test = |c: &&Candidate| matches!(c.step, Next::Test(_) | Next::SetUp(_));
+        match self.policy.way {
+            Way::NoTests => inquiry.candidates.iter().find(|c| !is_test(c)).cloned(),
+            Way::Random if is_test(&best) => {
+                let now = inquiry.plan().now();
+                let number = self.hands.moves.len() as u64;
+                let place = self.dice.fork("order", number).one_of(now.len());
+                let step = now.get(place).map(|test| Next::Test(*test));
+                step.map(|step| Candidate {
+                    step,
+                    ..best.clone()
+                })
+            }
+            Way::Evidence | Way::Random => Some(best.clone()),
+        }
+    }
+
+    fn retest(&mut self, step: &str) -> Option<End> {
+        let judged = self.hands.step(step, Reason::Retest, None);
+        let last = self.hands.moves.last();
+        self.told_nothing = last.is_none_or(|last| {
+            let mut findings = self.policy.joined.findings.iter();
+            !findings.any(|f| last.taken.keys().any(|id| f.leaves.contains(id)))
+        });
+        let times = self.retested.entry(step.to_owned()).or_default();
+        *times += 1;
+        let again = *times < MOST_RETESTS;
+        match judged.target {
+            Some(Target::Step(id)) if again => self.cursor = Some(id),
+            Some(Target::Done) if judged.proved => return Some(End::Proved),
+            // Should the readings speak for a cured car all the same, on towards the proof.
+            _ => self.cursor = self.hands.towards_proof(step),
+        }
+        let proof = self.hands.plan.flow.step(step);
+        let failed = !judged.not_valid && !judged.proved && !judged.outcome.starts_with('(');
+        if failed && again && proof.is_some_and(|step| step.phase == Phase::Retest && ends(step)) {
+            // The complaint itself is still there.
+            self.hands.in_vain();
+            self.cursor = None;
+        }
+        None
+    }
+
+    fn hand_on(&mut self, expected: Option<f64>) -> Option<End> {
+        self.hands
+            .note(Act::HandOn, Reason::Suggested, 0.0, expected);
+        Some(End::HandedOn)
+    }
+
+    fn repair(&mut self, cause: &str, expected: Option<f64>) -> Option<End> {
+        let number = self.repairs.len() as u64;
+        let there = self.hands.has(cause);
+        let took = self.dice.fork("takes", number).happens(TAKES);
+        let looks_so = self.dice.fork("part", number).happens(LOOKS_SO);
+        let part_was = if there == looks_so {
+            PartWas::Bad
+        } else {
+            PartWas::Good
+        };
+        let flow = self.hands.plan.flow;
+        let minutes = flow.cause(cause).map_or(0.0, |c| c.minutes);
+        let act = Act::Repair {
+            cause: cause.to_owned(),
+            part_was,
+            took: there && took,
+        };
+        self.hands.note(act, Reason::Suggested, minutes, expected);
+        self.hands.drive.repair(cause, took);
+        self.told_nothing = false;
+        self.retested.clear();
+        self.hands.next_round(Repaired {
+            cause: cause.to_owned(),
+            part_was,
+            in_vain: false,
+        });
+        self.repairs.push(cause.to_owned());
+        self.cursor = flow.retest.as_ref().map(|retest| retest.from.clone());
+        (self.repairs.len() > MOST_REPAIRS).then_some(End::TooManyRepairs)
+    }
+}
+
+/// Whether some outcome of a step proves the complaint cured.
+fn ends(step: &Step) -> bool {
+    step.outcomes.iter().any(|outcome| outcome.proved)
+}
+
+/// The id of the cause that stands for none of those listed.
+pub const UNLISTED: &str = NOT_LISTED;
