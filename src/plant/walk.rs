@@ -140,9 +140,20 @@ fn judge(
         answers.remove(id);
     }
     answers.extend(taken);
+    let (target, outcome) = judge_by(plan, step, answers, drive.test());
+    (target.cloned(), outcome)
+}
+
+/// What a flow makes of the answers at a step: where it leads, and by which outcome.
+pub fn judge_by<'p>(
+    plan: &'p Plan<'p>,
+    step: &'p Step,
+    answers: &BTreeMap<String, Answer>,
+    test_number: u32,
+) -> (Option<&'p Target>, String) {
     let known = Known {
         answers,
-        test_number: drive.test(),
+        test_number,
     };
     // Worked values that the step is not judged by cost time and change nothing.
     let judged = plan.judged.get(step.id.as_str()).unwrap_or(plan.flow);
@@ -155,7 +166,12 @@ fn judge(
         Choice::Incomplete { missing } => format!("(missing {})", missing.join(", ")),
         Choice::NoMatch => "(no match)".to_owned(),
     };
-    (choice.target().cloned(), outcome)
+    let target = match choice {
+        Choice::Matches(outcome) => Some(&outcome.go),
+        Choice::NotValid { detour, .. } | Choice::Unsure { detour, .. } => detour.map(|d| &d.go),
+        Choice::Incomplete { .. } | Choice::NoMatch => None,
+    };
+    (target, outcome)
 }
 
 fn proved(step: &Step, steps: &[(String, String)]) -> bool {
