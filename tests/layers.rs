@@ -24,6 +24,9 @@ const LAYERS: [&str; 13] = [
 /// The layers that must stay pure.
 const PURE: usize = 6;
 
+/// A layer further out that is pure all the same: chance in practice comes from its seed.
+const PURE_TOO: [&str; 1] = ["practice"];
+
 /// What a pure layer must not name: the outside world in the standard library and in crates.
 const OUTSIDE: [&[&str]; 14] = [
     &["std", "fs"],
@@ -74,7 +77,8 @@ fn no_module_knows_one_that_comes_after_it() {
 fn the_core_is_pure() {
     let mut wrong = Vec::new();
     for (file, module) in sources() {
-        if layer(&module[0]).is_none_or(|own| own >= PURE) {
+        let pure_too = PURE_TOO.contains(&module[0].as_str());
+        if !pure_too && layer(&module[0]).is_none_or(|own| own >= PURE) {
             continue;
         }
         for path in paths(&file, &module) {

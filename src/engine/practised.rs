@@ -148,10 +148,7 @@ impl Practised {
             Self::Closed { opening } => format!("closed by hand: {opening}"),
             Self::Opened { opening } => format!("opened by hand: {opening}"),
             Self::Fed { gas, pressure } => {
-                format!(
-                    "supply connected: {} at {pressure}",
-                    gas.replace('-', " ")
-                )
+                format!("supply connected: {} at {pressure}", gas.replace('-', " "))
             }
             Self::SupplyOff => "supply taken off".to_owned(),
             Self::Covered { place } => format!("covered: {place}"),
@@ -165,15 +162,28 @@ impl Practised {
             Self::DoorShut => "door of the bay shut".to_owned(),
             Self::GaugesSeen => "looked at the ranges of the gauges".to_owned(),
             Self::RangeSet { gauge } => {
-                format!("gauge set to the range that fits: {}", gauge.replace('-', " "))
+                format!(
+                    "gauge set to the range that fits: {}",
+                    gauge.replace('-', " ")
+                )
             }
             Self::Took { reading } => format!("taken of the car: {}", reading.replace('-', " ")),
             Self::Stopped { harm, .. } => {
-                format!("exercise stopped, something unsafe was done: {}", harm.replace('-', " "))
+                format!(
+                    "exercise stopped, something unsafe was done: {}",
+                    harm.replace('-', " ")
+                )
             }
             Self::Marked(marks) => {
                 format!("exercise marked: {} of {}", marks.got(), marks.of())
             }
         }
     }
+}
+
+/// Whether events are of an exercise and of no real job.
+pub fn is_practice(events: &[super::event::Event]) -> bool {
+    events
+        .iter()
+        .any(|event| matches!(event.what, super::event::What::Practised(_)))
 }

@@ -70,7 +70,12 @@ pub struct Bay<'p> {
 fn ports<'p>(plan: &Plan<'p>) -> impl Iterator<Item = &'p str> {
     let flow = plan.flow;
     let mut ports: Vec<&str> = Vec::new();
-    for name in flow.steps.iter().filter_map(|s| s.set_up.as_ref()).flat_map(|s| &s.open) {
+    for name in flow
+        .steps
+        .iter()
+        .filter_map(|s| s.set_up.as_ref())
+        .flat_map(|s| &s.open)
+    {
         if !plan.openings().contains(&name.as_str()) && !ports.contains(&name.as_str()) {
             ports.push(name);
         }
@@ -325,7 +330,9 @@ impl<'p> Bay<'p> {
             _ => None,
         })?;
         let flows = self.drive.flows_out(earlier);
-        let flow = flows.get(place).map(|flow| (*flow, self.plan.kind.seen_from));
+        let flow = flows
+            .get(place)
+            .map(|flow| (*flow, self.plan.kind.seen_from));
         let own = self.drawn.dice.fork(place, 100 + u64::from(self.test()));
         let takes = look::takes(There { strength, flow }, self.draught, &own);
         (f64::from(self.looked(place)) >= takes).then_some(strength)
@@ -401,7 +408,8 @@ impl<'p> Bay<'p> {
         let (name, minutes) = flow
             .cause(cause)
             .map_or((cause, 0.0), |cause| (cause.name.as_str(), cause.minutes));
-        self.log.spend(cause, &format!("repair: {name}"), test, minutes);
+        self.log
+            .spend(cause, &format!("repair: {name}"), test, minutes);
         self.log.repairs.push(Repair {
             cause: cause.to_owned(),
             needed,
@@ -499,7 +507,10 @@ impl<'p> Bay<'p> {
 
     /// The reading of a step that shows places.
     pub fn places(&self, step: &Step) -> Option<&'p Prompt> {
-        let mut prompts = step.record.iter().filter_map(|id| self.plan.flow.reading(id));
+        let mut prompts = step
+            .record
+            .iter()
+            .filter_map(|id| self.plan.flow.reading(id));
         prompts.find(|prompt| matches!(prompt.kind, PromptKind::Places(_)))
     }
 
@@ -548,7 +559,10 @@ impl<'p> Bay<'p> {
 
     /// Whether a step reads the closed system, so that an opening left open shows.
     fn reads_system(&self, step: &Step) -> bool {
-        if !matches!(step.phase, Phase::Pressurise | Phase::Inspect | Phase::Judge) {
+        if !matches!(
+            step.phase,
+            Phase::Pressurise | Phase::Inspect | Phase::Judge
+        ) {
             return false;
         }
         let fed = is_fed(self.plan.flow);
@@ -572,7 +586,10 @@ impl<'p> Bay<'p> {
     }
 
     fn reads_on(&self, step: &Step, gauge: &str) -> bool {
-        let mut prompts = step.record.iter().filter_map(|id| self.plan.flow.reading(id));
+        let mut prompts = step
+            .record
+            .iter()
+            .filter_map(|id| self.plan.flow.reading(id));
         prompts.any(|prompt| shown::is_on(prompt, gauge))
     }
 }
@@ -599,10 +616,18 @@ impl Bay<'_> {
     /// What somebody sees who glances round the bay, without looking at anything further.
     pub fn glance(&self) -> String {
         let supply = match self.fed {
-            Some(fed) => format!("{} connected at {:.1} kPa", fed.gas_word(), fed.pressure / 1000.0),
+            Some(fed) => format!(
+                "{} connected at {:.1} kPa",
+                fed.gas_word(),
+                fed.pressure / 1000.0
+            ),
             None => "no supply connected".to_owned(),
         };
-        let door = if self.draught { "door open" } else { "no draught" };
+        let door = if self.draught {
+            "door open"
+        } else {
+            "no draught"
+        };
         let mut words = vec![self.heat.words().to_owned(), supply, door.to_owned()];
         let covered = self.covered();
         if !covered.is_empty() {

@@ -7,9 +7,15 @@ use crate::engine::practised;
 /// The levels.
 pub const LEVELS: [(u8, &str); 4] = [
     (1, "one fault, everything else as it should be"),
-    (2, "and something harmless beside it, a draught, an engine too cold or too hot"),
+    (
+        2,
+        "and something harmless beside it, a draught, an engine too cold or too hot",
+    ),
     (3, "and a history that misleads, a gauge in the wrong range"),
-    (4, "and a second fault, and an opening that a colleague forgot"),
+    (
+        4,
+        "and a second fault, and an opening that a colleague forgot",
+    ),
 ];
 
 /// An exercise as a file holds it.

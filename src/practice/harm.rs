@@ -65,7 +65,9 @@ impl Harm {
     /// What was done.
     pub fn done(&self) -> &'static str {
         match self {
-            Self::NotAccepted(_) => "You connected the supply before its cautions were read and accepted.",
+            Self::NotAccepted(_) => {
+                "You connected the supply before its cautions were read and accepted."
+            }
             Self::AirIntoVapour => "You fed air into a fuel-vapour space.",
             Self::ThroughPurge => "You put pressure into the intake with the purge line open.",
             Self::AboveLimit(_) => "You set the supply above the limit and connected it.",
@@ -100,7 +102,9 @@ impl Harm {
                 "Coolant boils over the moment the pressure falls, and scalds face and hands. Wait until the upper \
                  hose is cold and soft."
             }
-            Self::Hot(_) => "Hot exhaust burns skin at a touch, and lights vapour. Let it cool first.",
+            Self::Hot(_) => {
+                "Hot exhaust burns skin at a touch, and lights vapour. Let it cool first."
+            }
             Self::RanWithSupply => {
                 "The engine draws the smoke in, with whatever plugs and lines are still fitted: it is damaged, or \
                  fire comes back through the intake. Take the supply off and every plug out before the key is turned."

@@ -117,7 +117,8 @@ pub struct Log {
 impl Log {
     /// Minutes in all.
     pub fn minutes(&self) -> f64 {
-        self.spent.iter().map(|spent| spent.minutes).sum()
+        // A sum over nothing is minus nothing.
+        self.spent.iter().map(|spent| spent.minutes).sum::<f64>() + 0.0
     }
 
     /// Spends minutes at a station.

@@ -8,12 +8,15 @@
 //! Pure: it reads no clock, no file and no random source; chance comes from the exercise's seed.
 
 pub mod bay;
+pub mod begin;
 pub mod debrief;
 pub mod drawn;
 pub mod exercise;
 pub mod harm;
+pub mod kept;
 pub mod log;
 pub mod look;
+pub mod people;
 pub mod session;
 pub mod start;
 pub mod traps;

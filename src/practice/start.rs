@@ -1,5 +1,7 @@
 //! How an exercise begins: the car that comes in, and what is said about it.
 
+use std::fmt::Write as _;
+
 use super::drawn::Drawn;
 use super::exercise::Exercise;
 use super::traps::burns;
@@ -20,7 +22,7 @@ pub fn start(plan: &Plan, exercise: &Exercise, drawn: &Drawn, text: FlowText) ->
         text,
     } = text;
     vec![
-        What::JobOpened(opening(plan, drawn)),
+        What::JobOpened(opening(plan, exercise, drawn)),
         What::Practised(Practised::Begun(exercise.recorded(drawn.attempt))),
         What::FlowBegun {
             flow: id,
@@ -31,7 +33,7 @@ pub fn start(plan: &Plan, exercise: &Exercise, drawn: &Drawn, text: FlowText) ->
     ]
 }
 
-fn opening(plan: &Plan, drawn: &Drawn) -> Opening {
+fn opening(plan: &Plan, exercise: &Exercise, drawn: &Drawn) -> Opening {
     let answers = &plan.flow.answers;
     let symptoms: Vec<String> = answers.symptoms.iter().take(1).cloned().collect();
     let codes: Vec<String> = answers.codes.iter().take(1).cloned().collect();
@@ -41,7 +43,7 @@ fn opening(plan: &Plan, drawn: &Drawn) -> Opening {
             model: "a car that is not there".to_owned(),
             ..Vehicle::default()
         },
-        complaint: complaint(plan, drawn, &symptoms, &codes),
+        complaint: complaint(plan, exercise, drawn, (&symptoms, &codes)),
         symptoms,
         codes,
         facts: drawn.car.facts.clone(),
@@ -50,7 +52,12 @@ fn opening(plan: &Plan, drawn: &Drawn) -> Opening {
 }
 
 /// What the customer says, and whoever had the car before.
-fn complaint(plan: &Plan, drawn: &Drawn, symptoms: &[String], codes: &[String]) -> String {
+fn complaint(
+    plan: &Plan,
+    exercise: &Exercise,
+    drawn: &Drawn,
+    (symptoms, codes): (&[String], &[String]),
+) -> String {
     let said = symptoms.first().or(codes.first());
     let mut words = said.map_or_else(|| plan.flow.title.clone(), |said| said.to_owned());
     let traps = &drawn.traps;
@@ -62,13 +69,23 @@ fn complaint(plan: &Plan, drawn: &Drawn, symptoms: &[String], codes: &[String]) 
     }
     let mut note = Vec::new();
     if traps.hearsay {
-        note.push(if burns(plan.flow) { "it is cold by now" } else { "it is warm" });
+        note.push(if burns(plan.flow) {
+            "it is cold by now"
+        } else {
+            "it is warm"
+        });
     }
     if traps.forgotten.is_some() {
         note.push("everything that must be closed is closed already");
     }
     if !note.is_empty() {
-        words.push_str(&format!(". A note of a colleague on the seat: \"{}\"", note.join(", and ")));
+        words.push_str(&format!(
+            ". A note of a colleague on the seat: \"{}\"",
+            note.join(", and ")
+        ));
+    }
+    if !exercise.note.is_empty() {
+        let _ = write!(words, ". {}", exercise.note);
     }
     words
 }

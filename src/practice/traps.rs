@@ -3,8 +3,8 @@
 
 use std::collections::BTreeSet;
 
-use crate::flow::meaning::{Plain, What};
 use crate::flow::log_key::LogKey;
+use crate::flow::meaning::{Plain, What};
 use crate::flow::model::{Flow, PromptKind, Step};
 use crate::plant::dice::Dice;
 use crate::plant::plan::Plan;

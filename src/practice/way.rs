@@ -2,8 +2,8 @@
 //!
 //! It is held to the same clock as the apprentice, with the same traps, so that the two can be laid side by side.
 
-use super::bay::{Answers, Bay, is_yours};
 use super::bay::Taken;
+use super::bay::{Answers, Bay, is_yours};
 use super::drawn::Drawn;
 use super::log::Spent;
 use super::look::LONG_ENOUGH;
@@ -207,10 +207,14 @@ pub fn due(bay: &Bay, step: &Step, earlier: &Answers) -> Vec<Hand> {
         }));
     }
     let covers = covers(bay, step);
-    let as_it_stands = step.record.iter().filter_map(|id| plan.meaning(id)).any(|m| {
-        m.state == State::AsItStands
-            && matches!(m.what, What::Plain(Plain::SmokeFlow | Plain::HoldStart))
-    });
+    let as_it_stands = step
+        .record
+        .iter()
+        .filter_map(|id| plan.meaning(id))
+        .any(|m| {
+            m.state == State::AsItStands
+                && matches!(m.what, What::Plain(Plain::SmokeFlow | Plain::HoldStart))
+        });
     if !covers && !bay.covered().is_empty() && (as_it_stands || set_up.is_some()) {
         hands.push(Hand::Uncover);
     }

@@ -78,7 +78,10 @@ pub fn wish(session: &Session, desk: Desk, wish: Practised) -> Result<Did, Strin
             }
             did.sees = match bay.look(place, *seconds, &earlier) {
                 Some(strength) => format!("{place}: {}.", strength_word(strength)),
-                None => format!("{place}: nothing shows, after {} s of looking.", bay.looked(place)),
+                None => format!(
+                    "{place}: nothing shows, after {} s of looking.",
+                    bay.looked(place)
+                ),
             };
         }
         Practised::WentRound => {
@@ -102,7 +105,11 @@ pub fn wish(session: &Session, desk: Desk, wish: Practised) -> Result<Did, Strin
         Practised::DoorShut => "The door is shut; the air stands still.".clone_into(&mut did.sees),
         Practised::GaugesSeen => {
             let seen = bay.see_gauges().into_iter().map(|(gauge, fits)| {
-                let fits = if fits { "its range fits" } else { "its range is far too coarse" };
+                let fits = if fits {
+                    "its range fits"
+                } else {
+                    "its range is far too coarse"
+                };
                 format!("{gauge}: {fits}")
             });
             let seen: Vec<String> = seen.collect();
@@ -129,7 +136,10 @@ pub fn wish(session: &Session, desk: Desk, wish: Practised) -> Result<Did, Strin
                     "As it stands on the car; Enter writes it down.".clone_into(&mut did.sees);
                 }
                 Ok(Taken::Yours) => {
-                    return Err(format!("that is yours to say; what you see: {}", session.bay.glance()));
+                    return Err(format!(
+                        "that is yours to say; what you see: {}",
+                        session.bay.glance()
+                    ));
                 }
                 Ok(Taken::Nothing) => {
                     return Err("the car shows nothing for this; leave it out, or say that it cannot be told".to_owned());
@@ -156,7 +166,10 @@ fn known(session: &Session, opening: &str) -> Result<(), String> {
     Err(if names.is_empty() {
         "in this flow nothing is closed by hand".to_owned()
     } else {
-        format!("there is no opening `{opening}` here; there are: {}", names.join(", "))
+        format!(
+            "there is no opening `{opening}` here; there are: {}",
+            names.join(", ")
+        )
     })
 }
 
@@ -188,9 +201,11 @@ pub fn end(session: &Session, desk: Desk, note: &str) -> Vec<What> {
     let marks = Debrief::of(session).marks();
     let mut what = vec![What::Practised(Practised::Marked(marks))];
     let note = note.to_owned();
-    what.extend(act(&session.job, desk, Action::HandOver { note: note.clone() }).unwrap_or_else(
-        // A limit that was passed and not let down stops everything; an exercise ends all the same.
-        |_| vec![What::Handover { note }],
-    ));
+    what.extend(
+        act(&session.job, desk, Action::HandOver { note: note.clone() }).unwrap_or_else(
+            // A limit that was passed and not let down stops everything; an exercise ends all the same.
+            |_| vec![What::Handover { note }],
+        ),
+    );
     what
 }

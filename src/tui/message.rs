@@ -11,6 +11,7 @@ use crate::engine::event::Event;
 use crate::flow::shelf::Shelf;
 use crate::import::{Import, ImportError};
 use crate::job::store::JobLine;
+use crate::practice::people::Exercised;
 
 /// Something that changes the model.
 #[derive(Clone, Debug)]
@@ -77,6 +78,13 @@ pub enum Message {
         /// The events.
         events: Arc<[Event]>,
     },
+    /// The other store is in use: exercises, or the workshop's jobs.
+    Swapped {
+        /// Exercises.
+        practice: bool,
+    },
+    /// What this person has practised, the oldest first.
+    History(Vec<Exercised>),
     /// Something could not be stored or read, with what to do about it.
     Failed(String),
 }
@@ -180,4 +188,12 @@ pub enum Act {
     ReadFile,
     /// The next folder to begin at.
     NextPlace,
+    /// To the exercises, or back to the workshop's jobs.
+    Practice,
+    /// Take the reading of the car that is not there.
+    TakeReading,
+    /// What hands do on the car that is not there.
+    Hands,
+    /// End the exercise, or read its debrief.
+    Debrief,
 }

@@ -41,6 +41,7 @@ use model::Model;
 use terminal::Screen;
 use theme::Theme;
 
+pub use model::session_of;
 pub use terminal::has_terminal;
 
 /// How often a running timer is drawn.
@@ -64,6 +65,10 @@ pub struct Options {
     /// Where the jobs are kept and how to go on, for the line that is printed on leaving:
     /// "kept in FILE; `ruleout` goes on".
     pub data_note: String,
+    /// Opens the store of exercises.
+    pub practice: Option<driver::OpensStore>,
+    /// Begin among the exercises, and with this one if any.
+    pub exercise: Option<Option<crate::practice::exercise::Exercise>>,
 }
 
 /// Why the screens could not go on. Everything accepted before is kept.
@@ -96,9 +101,13 @@ pub fn run(options: Options) -> Result<(), TuiError> {
         places: files::Places::of_this_computer(options.kept.as_deref()),
     };
     let mut driver = Driver::new(outside, model);
+    if let Some(opens) = options.practice {
+        driver.set_practice(opens);
+    }
+    let exercise = options.exercise;
     let mut screen = Screen::take()?;
     let mut flows = options.flows;
-    let result = drive(&mut driver, &mut screen, &mut flows);
+    let result = drive(&mut driver, &mut screen, &mut flows, exercise.as_ref());
     drop(screen);
     farewell(&driver.model, &options.data_note)?;
     result
@@ -108,11 +117,15 @@ fn drive(
     driver: &mut Driver,
     screen: &mut Screen,
     flows: &mut Option<Flows>,
+    exercise: Option<&Option<crate::practice::exercise::Exercise>>,
 ) -> Result<(), TuiError> {
     let (columns, rows) = crossterm::terminal::size()?;
     driver.take(Input::Resize(columns, rows));
     driver.drew(screen.draw(&driver.model)?);
     let mut left = driver.start();
+    if let Some(exercise) = exercise {
+        left.extend(driver.practise(exercise.as_ref()));
+    }
     loop {
         for what in left {
             match what {

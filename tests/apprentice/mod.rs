@@ -10,6 +10,7 @@ use chrono::{DateTime, Utc};
 use ruleout::engine::act::act;
 use ruleout::engine::action::{Action, FlowText};
 use ruleout::engine::event::{Event, PartWas, What};
+use ruleout::engine::job::Job;
 use ruleout::engine::practised::Practised;
 use ruleout::engine::standing::{Desk, RepairStage, Standing};
 use ruleout::flow::answer::Answer;
@@ -46,6 +47,37 @@ pub struct Apprentice<'p> {
     pub events: Vec<Event>,
     pub habits: Habits,
     at: DateTime<Utc>,
+    /// The visit, and what is still to be read in it: to ask the engine anew after every reading takes long.
+    to_read: Option<(u64, Vec<String>)>,
+    /// How often each step was come to in this test.
+    visits: std::collections::BTreeMap<(u32, String), u32>,
+}
+
+/// Where the job stands, without a hold on it.
+enum At {
+    Over,
+    Caution(String),
+    Step(String),
+    Ask,
+    Work(String),
+    Retest,
+    End,
+}
+
+fn at(job: &Job, desk: Desk) -> At {
+    match job.standing(desk) {
+        Standing::HandedOver(_) => At::Over,
+        Standing::Cautions(due) => At::Caution(due[0].id.to_owned()),
+        Standing::Step(step) => At::Step(step.id.clone()),
+        Standing::Repair { cause, stage } => match stage {
+            RepairStage::Ask => At::Ask,
+            RepairStage::Work(_) => At::Work(cause.id.clone()),
+            RepairStage::Retest(_) => At::Retest,
+            RepairStage::Declined(_) => panic!("nobody declined"),
+        },
+        Standing::Ended | Standing::LedTo(_) => At::End,
+        other => panic!("{other:?}"),
+    }
 }
 
 const WHO: &str = "Apprentice";
@@ -73,6 +105,8 @@ impl<'p> Apprentice<'p> {
             events: Vec::new(),
             habits: Habits::default(),
             at: "2026-11-02T08:00:00Z".parse().unwrap(),
+            to_read: None,
+            visits: std::collections::BTreeMap::new(),
         };
         new.happens(first);
         new
@@ -128,36 +162,51 @@ impl<'p> Apprentice<'p> {
                 return self;
             }
         }
-        panic!("it goes round at {:?}", self.session.bay.step().map(|s| &s.id));
+        panic!(
+            "it goes round at {:?}",
+            self.session.bay.step().map(|s| &s.id)
+        );
     }
 
     fn goes_on(&mut self) -> bool {
-        let job = self.session.job.clone();
+        let desk = self.desk();
+        let job = std::mem::take(&mut self.session.job);
+        let standing = at(&job, desk);
+        self.session.job = job;
         let repaired = !self.session.bay.log.repairs.is_empty();
-        match job.standing(self.desk()) {
-            Standing::HandedOver(_) => return false,
+        match standing {
+            At::Over => return false,
             _ if repaired && self.habits.never_retests => self.ends(),
-            Standing::Cautions(due) => self.does(Action::Accept(due[0].id.to_owned())),
-            Standing::Step(step) => {
-                let step = self.session.bay.plan().flow.step(&step.id).unwrap();
+            At::Caution(id) => self.does(Action::Accept(id)),
+            At::Step(id) => {
+                let step = self.session.bay.plan().flow.step(&id).unwrap();
                 self.step(step);
             }
-            Standing::Repair { cause, stage } => match stage {
-                RepairStage::Ask => self.does(Action::Approve { by: "owner".to_owned() }),
-                RepairStage::Work(_) => {
-                    let bad = self.session.bay.part_is_bad(&cause.id);
-                    self.does(Action::Repaired {
-                        work: "renewed".to_owned(),
-                        part_was: if bad { PartWas::Bad } else { PartWas::Good },
-                    });
-                }
-                RepairStage::Retest(_) => self.does(Action::Retest),
-                RepairStage::Declined(_) => panic!("nobody declined"),
-            },
-            Standing::Ended | Standing::LedTo(_) => self.ends(),
-            other => panic!("{other:?}"),
+            At::Ask => self.does(Action::Approve {
+                by: "owner".to_owned(),
+            }),
+            At::Work(cause) => {
+                let bad = self.session.bay.part_is_bad(&cause);
+                self.does(Action::Repaired {
+                    work: "renewed".to_owned(),
+                    part_was: if bad { PartWas::Bad } else { PartWas::Good },
+                });
+            }
+            At::Retest => self.does(Action::Retest),
+            At::End => self.ends(),
         }
         true
+    }
+
+    /// Walks until this step stands before the apprentice, its cautions accepted, and nothing is done there.
+    pub fn until(&mut self, step: &str) {
+        for _ in 0..200 {
+            if matches!(at(&self.session.job, self.desk()), At::Step(id) if id == step) {
+                return;
+            }
+            assert!(self.goes_on(), "the exercise ended before {step}");
+        }
+        panic!("{step} was not reached");
     }
 
     pub fn ends(&mut self) {
@@ -166,68 +215,80 @@ impl<'p> Apprentice<'p> {
     }
 
     fn step(&mut self, step: &'p Step) {
-        if let Some(part) = self.habits.swaps.first().cloned()
-            && self.swaps(step, &part)
-        {
-            return;
-        }
-        // Done by hand before anything is read; what is left undone is left so.
-        let earlier = self.session.earlier();
-        let nothing_read = self
-            .session
-            .job
-            .visit()
-            .is_none_or(|v| self.session.job.taken_in(v.since_seq).next().is_none());
-        if nothing_read {
+        let visit = self.session.job.visit().map_or(0, |v| v.since_seq);
+        let comes = self
+            .to_read
+            .as_ref()
+            .is_none_or(|(known, _)| *known != visit);
+        if comes {
+            let test = self.session.bay.test();
+            let visits = self.visits.entry((test, step.id.clone())).or_default();
+            *visits += 1;
+            if *visits > 5 {
+                return self.ends();
+            }
+            // Done by hand before anything is read; what is left undone is left so.
+            let earlier = self.session.earlier();
             for hand in due(&self.session.bay, step, &earlier) {
                 self.by_hand(hand);
                 if self.session.bay.log.harm.is_some() {
                     return;
                 }
             }
+            self.to_read = Some((visit, self.open_prompts()));
         }
-        let job = self.session.job.clone();
-        let open = job.prompts_now().into_iter().find(|(_, done)| !done);
-        match open {
-            Some((prompt, _)) => {
-                let prompt = self.session.bay.plan().flow.reading(&prompt.id).unwrap();
-                self.reads(prompt);
+        let next = self
+            .to_read
+            .as_ref()
+            .and_then(|(_, left)| left.first().cloned());
+        let Some(id) = next else {
+            if !self.swaps(step) {
+                self.does(Action::Follow);
             }
-            None => self.does(Action::Follow),
-        }
+            return;
+        };
+        self.reads(self.session.bay.plan().flow.reading(&id).unwrap());
+        let flow = self.session.bay.plan().flow;
+        let decides = step
+            .record
+            .iter()
+            .filter_map(|other| flow.reading(other))
+            .any(|other| {
+                other
+                    .only_if
+                    .as_ref()
+                    .is_some_and(|c| c.subjects().contains(&id.as_str()))
+            });
+        let left = if decides {
+            self.open_prompts()
+        } else {
+            let (_, left) = self.to_read.take().unwrap();
+            left.into_iter().filter(|other| *other != id).collect()
+        };
+        self.to_read = Some((visit, left));
     }
 
-    /// Takes the step's outcome that repairs a part, or skips on towards one.
-    fn swaps(&mut self, step: &Step, part: &str) -> bool {
-        use ruleout::engine::skip::{Ways, ways};
-        use ruleout::flow::target::Target;
-        let to = |id: &str| Target::Repair(id.to_owned());
-        if let Some(outcome) = step.outcomes.iter().find(|o| o.go == to(part)) {
-            self.habits.swaps.remove(0);
-            self.does(Action::Take {
-                outcome: outcome.id.clone(),
-                reason: "it is always that".to_owned(),
-            });
-            return true;
-        }
-        let flow = self.session.bay.plan().flow;
-        let here = flow.steps.iter().position(|s| s.id == step.id).unwrap();
-        let to = match ways(step) {
-            Ways::To(_) => None,
-            Ways::Choose(all) => {
-                let place = |t: &Target| match t {
-                    Target::Step(id) => flow.steps.iter().position(|s| s.id == *id),
-                    _ => None,
-                };
-                all.into_iter()
-                    .filter(|t| place(t).is_some_and(|at| at > here))
-                    .max_by_key(|t| place(t).filter(|at| flow.steps[*at].outcomes.iter().any(|o| matches!(o.go, Target::Repair(_)))))
-            }
-            Ways::Nowhere => return false,
+    fn open_prompts(&self) -> Vec<String> {
+        let prompts = self.session.job.prompts_now().into_iter();
+        prompts
+            .filter(|(_, done)| !done)
+            .map(|(prompt, _)| prompt.id.clone())
+            .collect()
+    }
+
+    /// Takes the step's outcome that repairs the part that it always is, whatever was read.
+    fn swaps(&mut self, step: &Step) -> bool {
+        let Some(part) = self.habits.swaps.first() else {
+            return false;
         };
-        self.does(Action::Skip {
-            reason: "no need to test".to_owned(),
-            to,
+        let to = ruleout::flow::target::Target::Repair(part.clone());
+        let Some(outcome) = step.outcomes.iter().find(|o| o.go == to) else {
+            return false;
+        };
+        self.habits.swaps.remove(0);
+        self.does(Action::Take {
+            outcome: outcome.id.clone(),
+            reason: "it is always that".to_owned(),
         });
         true
     }
@@ -257,7 +318,12 @@ impl<'p> Apprentice<'p> {
         let reading = prompt.id.clone();
         if is_yours(self.session.bay.plan(), prompt) {
             let earlier = self.session.earlier();
-            let answer = self.session.bay.clone().would_say(&reading, &earlier).unwrap();
+            let answer = self
+                .session
+                .bay
+                .clone()
+                .would_say(&reading, &earlier)
+                .unwrap();
             return self.writes(reading, answer);
         }
         if let PromptKind::Places(places) = &prompt.kind {

@@ -133,7 +133,11 @@ impl Bay<'_> {
                 _ => si,
             });
         }
-        if self.coarse.as_deref().is_some_and(|gauge| is_on(prompt, gauge)) {
+        if self
+            .coarse
+            .as_deref()
+            .is_some_and(|gauge| is_on(prompt, gauge))
+        {
             coarsen(prompt, answer);
         }
         let supply = meaning.is_some_and(|m| {

@@ -39,8 +39,14 @@ pub fn beside(ways: &[(&str, &[Spent])]) -> Beside {
         for station in *spent {
             let same = |row: &Row| row.id == station.id && row.test == station.test;
             let place = rows.iter().position(same).unwrap_or_else(|| {
-                let first = rows.iter().take_while(|row| row.test < station.test).count();
-                let last = rows.iter().take_while(|row| row.test <= station.test).count();
+                let first = rows
+                    .iter()
+                    .take_while(|row| row.test < station.test)
+                    .count();
+                let last = rows
+                    .iter()
+                    .take_while(|row| row.test <= station.test)
+                    .count();
                 let at = after.clamp(first, last);
                 rows.insert(
                     at,
@@ -57,7 +63,7 @@ pub fn beside(ways: &[(&str, &[Spent])]) -> Beside {
             after = place + 1;
         }
     }
-    let sum = |spent: &[Spent]| spent.iter().map(|s| s.minutes).sum();
+    let sum = |spent: &[Spent]| spent.iter().map(|s| s.minutes).sum::<f64>() + 0.0;
     Beside {
         ways: ways.iter().map(|(name, _)| (*name).to_owned()).collect(),
         minutes: ways.iter().map(|(_, spent)| sum(spent)).collect(),
@@ -80,7 +86,12 @@ mod tests {
 
     #[test]
     fn what_only_one_way_has_stands_where_it_was_done() {
-        let own = [spent("a", 1, 1.0), spent("c", 1, 2.0), spent("a", 1, 1.0), spent("a", 2, 3.0)];
+        let own = [
+            spent("a", 1, 1.0),
+            spent("c", 1, 2.0),
+            spent("a", 1, 1.0),
+            spent("a", 2, 3.0),
+        ];
         let other = [spent("a", 1, 1.0), spent("b", 1, 5.0), spent("c", 1, 2.0)];
         let laid = beside(&[("you", &own), ("flow", &other)]);
         let rows: Vec<(&str, u32, Option<f64>, Option<f64>)> = laid

@@ -108,7 +108,10 @@ impl Debrief {
         let bay = &session.bay;
         let (plan, drawn, log) = (bay.plan(), bay.drawn(), &bay.log);
         let flow = plan.flow;
-        let name = |id: &str| flow.cause(id).map_or_else(|| id.to_owned(), |c| c.name.clone());
+        let name = |id: &str| {
+            flow.cause(id)
+                .map_or_else(|| id.to_owned(), |c| c.name.clone())
+        };
         let own = way::walk(plan, drawn);
         let par = own.minutes();
         let needed = |id: &str| log.repairs.iter().any(|r| r.needed && r.cause == id);
@@ -148,8 +151,7 @@ impl Debrief {
             swayed: swayed::swayed(session),
             harm: log.harm.as_ref().map(harmed),
             retested: last.is_some_and(|last| session.job.test_number() > last.test),
-            proved: run.is_some_and(|run| run.verdict == Some(Verdict::Proved))
-                && !bay.complains(),
+            proved: run.is_some_and(|run| run.verdict == Some(Verdict::Proved)) && !bay.complains(),
             slips: slips(session),
             misread: misread(session),
             hidden,
@@ -215,23 +217,35 @@ fn traps(session: &Session) -> Vec<String> {
     let traps = &session.bay.drawn().traps;
     let mut words = Vec::new();
     match traps.heat {
-        Heat::Hot => words.push("The car came straight from the road: what you close was hot.".to_owned()),
+        Heat::Hot => {
+            words.push("The car came straight from the road: what you close was hot.".to_owned())
+        }
         Heat::Cold if !burns(plan.flow) => {
             words.push("The engine was cold: until it is warm its trims say nothing.".to_owned());
         }
         _ => {}
     }
     if traps.draught {
-        words.push("The door of the bay was open: a draught hides a wisp for a long time.".to_owned());
+        words.push(
+            "The door of the bay was open: a draught hides a wisp for a long time.".to_owned(),
+        );
     }
     if let Some(gauge) = traps.coarse.as_ref().and_then(|id| plan.flow.gauge(id)) {
-        words.push(format!("The {} stood in a range that is far too coarse.", gauge.name));
+        words.push(format!(
+            "The {} stood in a range that is far too coarse.",
+            gauge.name
+        ));
     }
     if let Some(forgotten) = &traps.forgotten {
-        words.push(format!("A colleague had said that everything was closed; open was: {forgotten}."));
+        words.push(format!(
+            "A colleague had said that everything was closed; open was: {forgotten}."
+        ));
     }
     if let Some(blamed) = traps.blamed.as_ref().and_then(|id| plan.flow.cause(id)) {
-        words.push(format!("The history spoke of \"{}\", which was sound.", blamed.name));
+        words.push(format!(
+            "The history spoke of \"{}\", which was sound.",
+            blamed.name
+        ));
     }
     words
 }
@@ -241,13 +255,19 @@ fn slips(session: &Session) -> Vec<String> {
     let slips = session.bay.log.slips.iter();
     slips
         .map(|slip| {
-            let step = flow.step(&slip.step).map_or(slip.step.as_str(), |s| &s.title);
+            let step = flow
+                .step(&slip.step)
+                .map_or(slip.step.as_str(), |s| &s.title);
             let after = if slip.put_right {
                 "; you found it and read again"
             } else {
                 ""
             };
-            format!("\"{step}\", test {}: {}{after}", slip.test, slip.wrong.words())
+            format!(
+                "\"{step}\", test {}: {}{after}",
+                slip.test,
+                slip.wrong.words()
+            )
         })
         .collect()
 }
@@ -257,7 +277,9 @@ fn misread(session: &Session) -> Vec<String> {
     let misread = session.bay.log.misread.iter();
     misread
         .map(|m| {
-            let ask = flow.reading(&m.reading).map_or(m.reading.as_str(), |p| &p.ask);
+            let ask = flow
+                .reading(&m.reading)
+                .map_or(m.reading.as_str(), |p| &p.ask);
             let (said, stood) = (shown::answer(&m.said), shown::answer(&m.stood));
             format!("{ask} You wrote {said}; the car showed {stood}.")
         })

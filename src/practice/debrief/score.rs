@@ -83,8 +83,14 @@ fn spared(debrief: &Debrief) -> Part {
 fn proved(debrief: &Debrief) -> Part {
     let (lost, because) = match (debrief.proved, debrief.retested) {
         (true, true) => (0, ""),
-        (_, true) => (PROVED / 2, "the test was begun again, and did not come to a proof"),
-        _ => (PROVED, "the test was not repeated from the start after the last repair"),
+        (_, true) => (
+            PROVED / 2,
+            "the test was begun again, and did not come to a proof",
+        ),
+        _ => (
+            PROVED,
+            "the test was not repeated from the start after the last repair",
+        ),
     };
     let because = (lost > 0).then(|| because.to_owned());
     part("proved", PROVED, lost, because.into_iter().collect())
@@ -108,7 +114,12 @@ fn set_up(debrief: &Debrief, log: &Log) -> Part {
         because.push(format!("{}{after}", slip.wrong.words()));
     }
     if log.spent.is_empty() {
-        return part("set-up", of, of, vec!["nothing was set up or read".to_owned()]);
+        return part(
+            "set-up",
+            of,
+            of,
+            vec!["nothing was set up or read".to_owned()],
+        );
     }
     if debrief.harm.is_some() && !debrief.hidden.iter().any(|h| h.found) {
         because.push("the exercise was stopped before its end".to_owned());

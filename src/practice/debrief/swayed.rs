@@ -46,13 +46,29 @@ pub struct Swayed {
     pub rather: String,
 }
 
+impl Swayed {
+    /// Whether the reading that bore on it most says next to nothing, or the other way.
+    pub fn says_little(&self) -> bool {
+        let least = decibans(1.25_f64.ln());
+        match self.turn {
+            Turn::RepairedForNothing => self.moved > -least,
+            Turn::Missed => self.moved < least,
+            Turn::Found => false,
+        }
+    }
+}
+
 /// All decisions of an exercise.
 pub(super) fn swayed(session: &Session) -> Vec<Swayed> {
     let mut all = Vec::new();
     let rounds = rounds(&session.job);
     let log = &session.bay.log;
     for repair in &log.repairs {
-        let turn = if repair.needed { Turn::Found } else { Turn::RepairedForNothing };
+        let turn = if repair.needed {
+            Turn::Found
+        } else {
+            Turn::RepairedForNothing
+        };
         all.extend(at(session, &rounds, repair.test, &repair.cause, turn));
     }
     let last = session.job.test_number().max(1);
@@ -89,16 +105,20 @@ fn at(session: &Session, rounds: &[Round], test: u32, cause: &str, turn: Turn) -
         .filter(|moved| flow.cause(&moved.id).is_none())
         .max_by(|a, b| {
             // Against what was repaired for nothing; for what was there.
-            let sign = if turn == Turn::RepairedForNothing { -1.0 } else { 1.0 };
+            let sign = if turn == Turn::RepairedForNothing {
+                -1.0
+            } else {
+                1.0
+            };
             (sign * a.by[place]).total_cmp(&(sign * b.by[place]))
         })?;
     let by = change.by[place];
-    let best = (0..inquiry.present.len()).max_by(|a, b| {
-        inquiry.present[*a].total_cmp(&inquiry.present[*b])
-    })?;
+    let best = (0..inquiry.present.len())
+        .max_by(|a, b| inquiry.present[*a].total_cmp(&inquiry.present[*b]))?;
     let name = |n: usize| {
         let id = inquiry.joined.case.suspects[n].id.as_str();
-        flow.cause(id).map_or_else(|| id.to_owned(), |cause| cause.name.clone())
+        flow.cause(id)
+            .map_or_else(|| id.to_owned(), |cause| cause.name.clone())
     };
     Some(Swayed {
         turn,
@@ -108,7 +128,11 @@ fn at(session: &Session, rounds: &[Round], test: u32, cause: &str, turn: Turn) -
         reading: change.words.clone(),
         moved: decibans(by),
         words: words(by),
-        rather: if best == place { String::new() } else { name(best) },
+        rather: if best == place {
+            String::new()
+        } else {
+            name(best)
+        },
     })
 }
 

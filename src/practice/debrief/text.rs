@@ -12,10 +12,21 @@ impl Debrief {
         let mut out = vec![self.head()];
         out.push(String::new());
         self.score(&mut out);
-        section(&mut out, "What was hidden", self.hidden.iter().map(hidden).collect());
-        let decoys = self.decoys.iter().map(|name| format!("{name}: a wisp, far too small to matter"));
+        section(
+            &mut out,
+            "What was hidden",
+            self.hidden.iter().map(hidden).collect(),
+        );
+        let decoys = self
+            .decoys
+            .iter()
+            .map(|name| format!("{name}: a wisp, far too small to matter"));
         section(&mut out, "Harmless, though it shows", decoys.collect());
-        section(&mut out, "What else was not as it should be", self.traps.clone());
+        section(
+            &mut out,
+            "What else was not as it should be",
+            self.traps.clone(),
+        );
         if let Some(harm) = &self.harm {
             let lines = vec![
                 harm.done.clone(),
@@ -24,15 +35,29 @@ impl Debrief {
             ];
             section(&mut out, "Why the exercise was stopped", lines);
         }
-        section(&mut out, "Readings that were not set up as they should be", self.slips.clone());
-        section(&mut out, "Written down otherwise than it stood", self.misread.clone());
-        section(&mut out, "What the readings said", self.swayed.iter().map(swayed).collect());
+        section(
+            &mut out,
+            "Readings that were not set up as they should be",
+            self.slips.clone(),
+        );
+        section(
+            &mut out,
+            "Written down otherwise than it stood",
+            self.misread.clone(),
+        );
+        section(
+            &mut out,
+            "What the readings said",
+            self.swayed.iter().map(swayed).collect(),
+        );
         self.ways(&mut out);
         out
     }
 
     fn head(&self) -> String {
-        let level = LEVELS.iter().find(|(level, _)| *level == self.exercise.level);
+        let level = LEVELS
+            .iter()
+            .find(|(level, _)| *level == self.exercise.level);
         let words = level.map_or("", |(_, words)| words);
         let name = if self.exercise.name.is_empty() {
             String::new()
@@ -50,7 +75,10 @@ impl Debrief {
         for part in &self.parts {
             let full = part.got * BAR / part.of.max(1);
             let bar: String = (0..BAR).map(|n| if n < full { '█' } else { '·' }).collect();
-            out.push(format!("  {:<20} {:>3} of {:<3} {bar}", part.name, part.got, part.of));
+            out.push(format!(
+                "  {:<20} {:>3} of {:<3} {bar}",
+                part.name, part.got, part.of
+            ));
             out.extend(part.because.iter().map(|why| format!("      - {why}")));
         }
         out.push(format!(
@@ -63,7 +91,12 @@ impl Debrief {
     fn ways(&self, out: &mut Vec<String>) {
         out.push(String::new());
         out.push("Step by step, in minutes".to_owned());
-        let head: String = self.beside.ways.iter().map(|way| format!("{way:>12}")).collect();
+        let head: String = self
+            .beside
+            .ways
+            .iter()
+            .map(|way| format!("{way:>12}"))
+            .collect();
         out.push(format!("  {:<50}{head}", ""));
         let mut test = 0;
         for row in &self.beside.rows {
@@ -81,12 +114,18 @@ impl Debrief {
                 .collect();
             out.push(format!("    {:<48}{minutes}", short(&row.what, 47)));
         }
-        let all: String = self.beside.minutes.iter().map(|m| format!("{m:>12.1}")).collect();
+        let all: String = self
+            .beside
+            .minutes
+            .iter()
+            .map(|m| format!("{m:>12.1}"))
+            .collect();
         out.push(format!("  {:<50}{all}", "in all"));
-        let nothing: f64 = self.needless.iter().map(|n| n.minutes).sum();
+        // A sum over nothing is minus nothing.
+        let nothing: f64 = self.needless.iter().map(|n| n.minutes).sum::<f64>() + 0.0;
         out.push(format!(
             "  Of yours: repairs that were needed {:.0} min, repairs for nothing {nothing:.0} min, tests {:.0} min.",
-            self.needed_minutes,
+            self.needed_minutes + 0.0,
             self.minutes - self.needed_minutes - nothing
         ));
     }
@@ -111,7 +150,11 @@ fn hidden(hidden: &Hidden) -> String {
     } else {
         format!(", {}", hidden.size)
     };
-    let found = if hidden.found { "found and repaired" } else { "MISSED" };
+    let found = if hidden.found {
+        "found and repaired"
+    } else {
+        "MISSED"
+    };
     format!("{}{size}: {found}", hidden.name)
 }
 
@@ -122,6 +165,17 @@ fn swayed(s: &Swayed) -> String {
     } else {
         format!(" More probable then: {}.", s.rather)
     };
+    if s.says_little() {
+        let what = if s.turn == Turn::RepairedForNothing {
+            "repaired"
+        } else {
+            "left"
+        };
+        return format!(
+            "You {what} \"{}\", which the readings held to be there with {chance}. No reading that you took told it from the others: take one that does before you decide.{rather}",
+            s.name
+        );
+    }
     match s.turn {
         Turn::RepairedForNothing => format!(
             "You repaired \"{}\", which the readings held to be there with {chance}. What should have changed your mind: {} ({}; {:+.0} dB).{rather}",

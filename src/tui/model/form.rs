@@ -57,6 +57,8 @@ pub enum FormKind {
     CouldNotTell(u64, String),
     /// Correcting what the job was opened with.
     Opening,
+    /// Practice: gas and pressure of the supply.
+    Supply,
 }
 
 /// A field.

@@ -37,6 +37,8 @@ pub mod label {
     pub const PART: &str = "The part was";
     pub const TOLD: &str = "Customer is told";
     pub const STRENGTH: &str = "How strongly";
+    pub const GAS: &str = "Gas";
+    pub const PRESSURE: &str = "Pressure";
 }
 
 /// Lays a form over the screen: the draft that was left, or a fresh one.
@@ -92,6 +94,7 @@ fn fresh(model: &Model, kind: FormKind) -> Form {
         FormKind::Correct(seq) => correct(model, seq),
         FormKind::Fact(ref id) => fact(model, id),
         FormKind::Repaired => repaired(),
+        FormKind::Supply => super::practice::supply_form(kind),
         FormKind::Place => Form::new(kind, "Another place", "")
             .field_of(label::PLACE, FieldKind::Needed, "where it shows")
             .field_of(

@@ -11,6 +11,7 @@ pub mod flows;
 mod forms;
 mod moves;
 mod number;
+pub mod practice;
 mod stored;
 mod submit;
 
@@ -60,6 +61,11 @@ pub fn update(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Ef
         Message::Loaded { line, events, held } => stored::loaded(model, &line, &events, held),
         Message::Lost { job, held } => stored::lost(model, job, held),
         Message::Stored { job, events } => stored::stored(model, job, &events),
+        Message::Swapped { practice } => practice::swapped(model, practice),
+        Message::History(history) => {
+            model.history = history;
+            Vec::new()
+        }
         Message::Failed(why) => stored::failed(model, why),
     };
     model.sync();
@@ -181,6 +187,7 @@ fn then(model: &mut Model, then: Then) -> Vec<Effect> {
         Then::Unit(column, unit) => files::unit(model, column, &unit),
         Then::Warm(warm) => files::warm(model, warm),
         Then::Onward(flow) => onward(model, &flow),
+        other => practice::then(model, other),
     }
 }
 

@@ -10,6 +10,7 @@ mod form;
 mod frame;
 mod help;
 mod lists;
+mod practice;
 mod record;
 mod sheet;
 mod side;
@@ -47,6 +48,7 @@ pub fn draw(model: &Model, buffer: &mut Buffer) -> Drawn {
         }
         Some(Over::Files(picker)) => files::draw(model, picker, &mut canvas, body),
         Some(Over::Why(scroll)) => help::why(model, *scroll, &mut canvas, body),
+        Some(Over::Debrief(scroll)) => practice::debrief(model, *scroll, &mut canvas, body),
         None => match model.screen {
             Screen::Board => board::draw(model, &mut canvas, body),
             Screen::Record(scroll) => record::draw(model, scroll, &mut canvas, body),
