@@ -13,6 +13,7 @@
 //! - [`job`]: the record: events on the disk, search, job files.
 //! - [`settings`]: the workshop's settings, in one commented file.
 //! - [`import`]: readings from logs of scan data and captures of a scope.
+//! - [`practice`]: exercises on a car that is not there, and what they taught.
 //! - [`tui`]: the screens that a technician follows beside the car.
 //! - [`report`]: the handover page, as Markdown and HTML.
 //! - [`cli`]: the sub-commands, as text and as JSON.
@@ -25,6 +26,7 @@ pub mod import;
 pub mod job;
 pub mod physics;
 pub mod plant;
+pub mod practice;
 pub mod report;
 pub mod rules;
 pub mod settings;

@@ -16,14 +16,16 @@ use proc_macro2::{TokenStream, TokenTree};
 use syn::visit::Visit;
 
 /// The modules in the order in which data flows through them.
-const LAYERS: [&str; 14] = [
-    "units", "physics", "flow", "engine", "plant", "rules", "check", "job", "settings", "import",
-    "units", "physics", "flow", "engine", "plant", "rules", "trial", "check", "job", "import",
-    "report", "practice", "tui", "cli",
+const LAYERS: [&str; 15] = [
+    "units", "physics", "flow", "engine", "plant", "rules", "trial", "check", "job", "settings",
+    "import", "report", "practice", "tui", "cli",
 ];
 
 /// The layers that must stay pure.
 const PURE: usize = 7;
+
+/// A layer further out that is pure all the same: chance in practice comes from its seed.
+const PURE_TOO: [&str; 1] = ["practice"];
 
 /// What a pure layer must not name: the outside world in the standard library and in crates.
 const OUTSIDE: [&[&str]; 14] = [
@@ -75,7 +77,8 @@ fn no_module_knows_one_that_comes_after_it() {
 fn the_core_is_pure() {
     let mut wrong = Vec::new();
     for (file, module) in sources() {
-        if layer(&module[0]).is_none_or(|own| own >= PURE) {
+        let pure_too = PURE_TOO.contains(&module[0].as_str());
+        if !pure_too && layer(&module[0]).is_none_or(|own| own >= PURE) {
             continue;
         }
         for path in paths(&file, &module) {

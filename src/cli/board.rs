@@ -11,7 +11,10 @@ use crate::job::file::JobFile;
 use crate::job::merge::merge;
 use crate::job::sqlite::SqliteStore;
 use crate::job::store::Store;
+use crate::practice::exercise::Exercise;
+use crate::practice::kept::folder;
 use crate::tui;
+use crate::tui::driver::OpensStore;
 
 static DEMO: Dir<'static> = include_dir!("$CARGO_MANIFEST_DIR/demo-jobs");
 
@@ -46,7 +49,31 @@ pub fn run(args: &BoardArgs, common: &Common) -> Result<Outcome, CliError> {
     };
     let note = format!("kept in {place}; `{again}` goes on");
     let kept = store.file().parent().map(std::path::Path::to_path_buf);
-    screens(args, common, Box::new(store), kept, note)
+    screens(args, common, Box::new(store), (kept, note), None)
+}
+
+/// Opens the exercises, and begins one if it is named.
+///
+/// # Errors
+/// What the store or the screens say.
+pub fn practise(
+    args: &BoardArgs,
+    common: &Common,
+    exercise: Option<Exercise>,
+) -> Result<Outcome, CliError> {
+    if !tui::has_terminal() {
+        eprintln!(
+            "ruleout: the exercises need a terminal, and there is none here. Without one:\n\
+             ruleout practise FLOW --by-line reads what is done from the standard input;\n\
+             --who, --debrief and --results tell of exercises."
+        );
+        return Ok(Outcome::Misused);
+    }
+    let store = common.store()?;
+    let place = folder(&common.folder()?).display().to_string();
+    let kept = store.file().parent().map(std::path::Path::to_path_buf);
+    let note = format!("exercises are kept in {place}");
+    screens(args, common, Box::new(store), (kept, note), Some(exercise))
 }
 
 /// Opens the board on a throw-away store that holds the demo jobs.
@@ -62,8 +89,8 @@ pub fn demo(args: &DemoArgs, common: &Common) -> Result<Outcome, CliError> {
         &args.board,
         common,
         Box::new(store),
+        (None, "the demo jobs are gone now".to_owned()),
         None,
-        "the demo jobs are gone now".to_owned(),
     )
 }
 
@@ -92,8 +119,8 @@ fn screens(
     args: &BoardArgs,
     common: &Common,
     store: Box<dyn Store>,
-    kept: Option<PathBuf>,
-    data_note: String,
+    (kept, data_note): (Option<PathBuf>, String),
+    exercise: Option<Option<Exercise>>,
 ) -> Result<Outcome, CliError> {
     let settings = common.settings();
     let first = settings.settings.people.first().cloned();
@@ -108,10 +135,24 @@ fn screens(
             .clone()
             .map(|folder| changed_flows(common, folder)),
         who,
+        practice: Some(exercises(common, kept.is_some())),
+        exercise,
         kept,
         data_note,
     })?;
     Ok(Outcome::Fine)
+}
+
+/// Opens the store of exercises when it is wanted; one that is thrown away beside demo jobs.
+fn exercises(common: &Common, kept: bool) -> OpensStore {
+    let data = common.folder().ok();
+    Box::new(move || {
+        let store = match data.as_deref().filter(|_| kept) {
+            Some(data) => SqliteStore::open(&folder(data))?,
+            None => SqliteStore::in_memory()?,
+        };
+        Ok(Box::new(store) as Box<dyn Store>)
+    })
 }
 
 /// Reads the flows anew whenever a file in the owner's folder has changed.
@@ -137,7 +178,7 @@ pub(super) fn user() -> String {
 fn no_terminal() -> Outcome {
     eprintln!(
         "ruleout: the board of jobs needs a terminal, and there is none here.\n\
-         These commands work without one: jobs, report, replay, read, rank, learned, calc,\n\
+         These commands work without one: jobs, report, replay, read, rank, learned, practise, calc,\n\
          check, draw, new-flow, export, import\n\
          (`ruleout --help` says what each does)."
     );

@@ -8,6 +8,7 @@ use serde::Serialize;
 
 use super::{CliError, Common, Outcome, clean, clean_json, print};
 use crate::engine::fold::fold;
+use crate::engine::practised::is_practice;
 use crate::job::store::Store;
 use crate::rules::evidence::learned::{Learned, Proved, learned, proved};
 
@@ -35,6 +36,9 @@ pub fn history(common: &Common) -> Result<Vec<Proved>, CliError> {
     let mut jobs = Vec::new();
     for line in store.search("")? {
         let events = store.read(line.id)?;
+        if is_practice(&events) {
+            continue;
+        }
         jobs.extend(proved(&fold(&events)));
     }
     Ok(jobs)

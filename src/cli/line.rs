@@ -4,7 +4,7 @@ use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use super::{
     CliError, Common, Outcome, board, calc, check, draw, export, import, jobs, learned, new_flow,
-    print, rank, read, replay, report, trial,
+    practise, print, rank, read, replay, report, trial,
 };
 
 /// Leak tests beside the car: the steps, the sums and the record.
@@ -31,6 +31,7 @@ enum Command {
     Import(import::ImportArgs),
     Learned(learned::LearnedArgs),
     NewFlow(new_flow::NewFlowArgs),
+    Practise(practise::PractiseArgs),
     Rank(rank::RankArgs),
     Read(read::ReadArgs),
     Replay(replay::ReplayArgs),
@@ -66,6 +67,7 @@ pub fn run() -> Result<Outcome, CliError> {
         Some(Command::Export(args)) => export::run(args, common),
         Some(Command::Import(args)) => import::run(args, common),
         Some(Command::Learned(args)) => learned::run(args, common),
+        Some(Command::Practise(args)) => practise::run(args, &line.board, common),
         Some(Command::Rank(args)) => rank::run(args, common),
         Some(Command::NewFlow(args)) => new_flow::run(args, common),
         Some(Command::Read(args)) => read::run(args, line.board.who.as_deref(), common),

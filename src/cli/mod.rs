@@ -37,6 +37,7 @@ mod layout;
 pub mod learned;
 pub mod line;
 pub mod new_flow;
+pub mod practise;
 pub mod rank;
 pub mod read;
 pub mod replay;
@@ -285,6 +286,9 @@ pub enum CliError {
         /// What to do first.
         why: String,
     },
+    /// An exercise cannot be begun, read or told of.
+    #[error(transparent)]
+    Practise(#[from] practise::PractiseError),
     /// The result could not be printed.
     #[error("the result cannot be printed: {0}")]
     Print(io::Error),

@@ -10,6 +10,7 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
+use super::practised::Practised;
 use crate::flow::answer::Answer;
 use crate::flow::target::Target;
 use crate::units::Quantity;
@@ -204,6 +205,8 @@ pub enum What {
         #[serde(default, skip_serializing_if = "String::is_empty")]
         why: String,
     },
+    /// Something was done on a car that is not there. No real job has such an event.
+    Practised(Practised),
 }
 
 /// How a job begins.

@@ -2,7 +2,7 @@
 //!
 //! [`event`] says what can happen, [`job`] what it adds up to, [`fold`] how, [`standing`] what is
 //! next, [`facts`] whether what is known of the vehicle serves a flow, [`judge`] what the readings come to, [`again`] which judgements a change touches, [`action`] which events a wish of the technician
-//! makes ([`partial`]: bit by bit; [`carry`]: what may be taken over), [`skip`] where a skipped step leads, [`words`] how an event reads, and [`replay`] whether a record agrees with what the engine computes. Pure: it reads no
+//! makes ([`partial`]: bit by bit; [`carry`]: what may be taken over), [`practised`] what only practice jobs record, [`skip`] where a skipped step leads, [`words`] how an event reads, and [`replay`] whether a record agrees with what the engine computes. Pure: it reads no
 //! clock, no file and no random source. Whoever drives it stamps the events.
 
 pub mod act;
@@ -15,6 +15,7 @@ pub mod fold;
 pub mod job;
 pub mod judge;
 pub mod partial;
+pub mod practised;
 pub mod prompt;
 pub mod refusal;
 pub mod replay;

@@ -123,6 +123,7 @@ fn happened(event: &Event, job: &Job) -> String {
         What::Handover { note } => format!("handed over: {note}"),
         What::Reopened { why } => format!("opened again: {why}"),
         What::Remark { text } => format!("remark: {text}"),
+        What::Practised(done) => done.words(),
     }
 }
 

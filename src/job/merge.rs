@@ -3,6 +3,7 @@
 use super::file::JobFile;
 use super::store::{Store, StoreError};
 use crate::engine::event::{Event, What};
+use crate::engine::practised::is_practice;
 
 /// What an import did.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -33,6 +34,12 @@ pub enum MergeError {
         /// What the file has.
         there: String,
     },
+    /// It is an exercise.
+    #[error(
+        "this is an exercise on a car that is not there, and not a job: it stays among the exercises, and nothing was \
+         added"
+    )]
+    Practice,
     /// The store would not.
     #[error(transparent)]
     Store(#[from] StoreError),
@@ -44,6 +51,9 @@ pub enum MergeError {
 /// # Errors
 /// [`MergeError::Conflict`] if an event that both have differs, and whatever the store says.
 pub fn merge(store: &mut dyn Store, file: &JobFile) -> Result<Merged, MergeError> {
+    if is_practice(&file.events) {
+        return Err(MergeError::Practice);
+    }
     let here = store.read(file.job)?;
     let known = here.len();
     if let Some((ours, theirs)) = here

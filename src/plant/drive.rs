@@ -10,6 +10,7 @@ use crate::flow::working::applies;
 use crate::physics::uncertainty::Estimate;
 
 use super::car::Car;
+use super::hands::Hands;
 use super::plan::Plan;
 use super::seen::Covered;
 
@@ -28,6 +29,8 @@ pub struct Drive<'p> {
     test: u32,
     pub(super) set_ups: u64,
     pub(super) visits: BTreeMap<String, u64>,
+    /// Somebody closes, covers and feeds by hand; without, everything is as the steps say.
+    pub(super) hands: Option<Hands>,
 }
 
 impl<'p> Drive<'p> {
@@ -44,6 +47,7 @@ impl<'p> Drive<'p> {
             test: 1,
             set_ups: 0,
             visits: BTreeMap::new(),
+            hands: None,
         }
     }
 
@@ -122,6 +126,9 @@ impl<'p> Drive<'p> {
             return;
         };
         self.set_ups += 1;
+        if self.hands.is_some() {
+            return;
+        }
         self.covered.clear();
         for name in &set_up.seal {
             if !self.forgotten.contains(name) {
@@ -140,14 +147,17 @@ impl<'p> Drive<'p> {
         let as_it_stands = |plain: Plain| {
             meanings().any(|m| m.what == What::Plain(plain) && m.state == State::AsItStands)
         };
-        if as_it_stands(Plain::SmokeFlow) || as_it_stands(Plain::HoldStart) {
-            self.covered.clear();
-        }
         let covers = meanings().any(|m| match m.what {
             What::Plain(Plain::CoveredPlace) => true,
             What::Plain(_) => m.state == State::PlaceCovered,
             _ => false,
         });
+        if self.hands.is_some() {
+            return;
+        }
+        if as_it_stands(Plain::SmokeFlow) || as_it_stands(Plain::HoldStart) {
+            self.covered.clear();
+        }
         if covers {
             self.cover(known);
         }

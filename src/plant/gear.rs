@@ -107,6 +107,9 @@ impl Drive<'_> {
 
     /// The gas in the space under test, and what it is in.
     pub(super) fn space(&self, known: &BTreeMap<String, Answer>) -> Space {
+        if let Some(hands) = &self.hands {
+            return self.car.space(hands.fed.map_or(Gas::Air, |fed| fed.gas));
+        }
         let word = self
             .plan
             .plain(Plain::SupplyGas)
@@ -140,13 +143,22 @@ impl Drive<'_> {
         };
         Unit {
             set: self.set_pressure(),
-            open_flow: self.plan.float_top() * own.between(0.75, 0.85),
+            open_flow: self.plan.float_top() * own.between(0.75, 0.85) * self.fed_share(),
             own_leak,
         }
     }
 
-    /// What the supply is set to: the trade's usual value for the system, never near its limit.
+    /// What the supply is set to.
     pub(super) fn set_pressure(&self) -> f64 {
+        match &self.hands {
+            // Off, it gives next to nothing.
+            Some(hands) => hands.fed.map_or(1.0, |fed| fed.pressure.max(1.0)),
+            None => self.usual_pressure(),
+        }
+    }
+
+    /// The trade's usual value for the system, Pa; never near its limit.
+    pub fn usual_pressure(&self) -> f64 {
         let limit = self.car.limit(self.plan);
         let usual = match (self.plan.kind.name, limit) {
             // 14 inH2O: EPA-AA-RSPD-IM-98-1 (from memory).

@@ -4,7 +4,7 @@
 //! supply of limited flow ([`supply`]), an engine at idle and at 2500 rpm ([`engine`]), a charger ([`charger`]),
 //! sensors and gauges ([`instrument`]), all by the formulas of [`crate::physics`] and no others. The second ties a
 //! flow to it: what is known of the flow beforehand ([`plan`]), a car with its causes ([`car`]), the readings that
-//! a step takes of it ([`drive`]), and a walk by the flow's own outcomes ([`walk`]).
+//! a step takes of it ([`drive`], by hand: [`hands`]), and a walk by the flow's own outcomes ([`walk`]).
 //!
 //! What physics does not give (a colour, a word, a voltage) is drawn from the flow's signatures ([`signature`]),
 //! and where neither says anything, it is what a careful technician would enter ([`usual`]).
@@ -19,6 +19,7 @@ pub mod drive;
 pub mod engine;
 pub mod fault;
 mod gear;
+pub mod hands;
 mod hold;
 pub mod instrument;
 mod invert;

@@ -136,6 +136,11 @@ impl<'f> Plan<'f> {
         }
     }
 
+    /// Everything that some step closes off, in the order of the flow.
+    pub fn openings(&self) -> &[&'f str] {
+        &self.seals
+    }
+
     /// What a reading or fact is on the car.
     pub fn meaning(&self, id: &str) -> Option<&Meaning> {
         self.meanings.get(id)

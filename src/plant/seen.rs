@@ -151,28 +151,29 @@ impl Drive<'_> {
 
     /// Covers the place that shows most and is not covered yet.
     pub(super) fn cover(&mut self, earlier: &BTreeMap<String, Answer>) {
+        let next = self.next_cover(earlier);
+        self.covered.extend(next);
+    }
+
+    /// The place that shows most and is not covered yet.
+    pub(super) fn next_cover(&self, earlier: &BTreeMap<String, Answer>) -> Option<Covered> {
         let next = self.visible(earlier).into_iter().next();
         if let Some((leak, _)) = next {
-            self.covered.push(Covered {
+            return Some(Covered {
                 place: leak.place.unwrap_or_default(),
                 cause: Some(leak.cause),
                 area: leak.area,
             });
-            return;
         }
         // Nothing of a size shows: then the wisp that was seen is covered, and nothing changes.
         let known: BTreeSet<&str> = self.covered.iter().map(|c| c.place.as_str()).collect();
-        if let Some(place) = self
-            .wisps(earlier)
-            .into_iter()
-            .find(|p| !known.contains(p.as_str()))
-        {
-            self.covered.push(Covered {
-                cause: None,
-                place,
-                area: 0.0,
-            });
-        }
+        let mut wisps = self.wisps(earlier).into_iter();
+        let place = wisps.find(|p| !known.contains(p.as_str()))?;
+        Some(Covered {
+            cause: None,
+            place,
+            area: 0.0,
+        })
     }
 
     /// Places that were noted or worked, whatever is behind them.

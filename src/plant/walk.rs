@@ -154,9 +154,19 @@ pub fn judge(
         answers.remove(id);
     }
     answers.extend(taken);
+    judge_by(plan, step, answers, drive.test())
+}
+
+/// What a flow makes of the answers at a step: where it leads, and by which outcome.
+pub fn judge_by(
+    plan: &Plan,
+    step: &Step,
+    answers: &BTreeMap<String, Answer>,
+    test_number: u32,
+) -> Judged {
     let known = Known {
         answers,
-        test_number: drive.test(),
+        test_number,
     };
     // Worked values that the step is not judged by cost time and change nothing.
     let judged = plan.judged.get(step.id.as_str()).unwrap_or(plan.flow);

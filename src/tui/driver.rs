@@ -22,6 +22,9 @@ use crate::check::shelf::Found;
 use crate::engine::event::{Event, What};
 use crate::flow::shelf::Shelf;
 use crate::job::store::{Claim, JobLine, Store, StoreError};
+use crate::practice::begin::begin;
+use crate::practice::exercise::Exercise;
+use crate::practice::kept::exercised;
 use crate::settings::edit::Change;
 use crate::settings::file;
 
@@ -62,7 +65,14 @@ pub struct Driver {
     /// What the last drawing found out.
     pub drawn: Drawn,
     claimed: Claimed,
+    /// The store that is not in use: of exercises, or of the workshop's jobs.
+    other: Option<Box<dyn Store>>,
+    /// Opens the store of exercises, the first time that it is wanted.
+    practice: Option<OpensStore>,
 }
+
+/// Opens a store.
+pub type OpensStore = Box<dyn FnMut() -> Result<Box<dyn Store>, StoreError>>;
 
 impl Driver {
     /// A driver for a model.
@@ -72,7 +82,27 @@ impl Driver {
             model,
             drawn: Drawn::default(),
             claimed: Claimed::default(),
+            other: None,
+            practice: None,
         }
+    }
+
+    /// Says where exercises are kept.
+    pub fn set_practice(&mut self, opens: OpensStore) {
+        self.practice = Some(opens);
+        self.model.can_practise = true;
+    }
+
+    /// Turns to the exercises and begins one.
+    pub fn practise(&mut self, exercise: Option<&Exercise>) -> Vec<Left> {
+        let mut effects = vec![Effect::Swap];
+        effects.extend(exercise.map(|exercise| Effect::Exercise {
+            flow: exercise.flow.clone(),
+            level: exercise.level,
+            seed: Some(exercise.seed),
+            name: exercise.exercise.clone(),
+        }));
+        self.carry_out(effects)
     }
 
     /// Lets the picker of files begin elsewhere.
@@ -197,6 +227,14 @@ impl Driver {
     /// What the store answers to an effect; nothing where it has no part in it.
     fn store(&mut self, effect: Effect) -> Option<Result<Message, StoreError>> {
         Some(match effect {
+            Effect::Swap => self.swap(),
+            Effect::Exercise {
+                flow,
+                level,
+                seed,
+                name,
+            } => self.exercise(&flow, level, seed, name),
+            Effect::History => self.history(),
             Effect::Find(query) => self.find(query),
             Effect::Load { job, how } => self.load(job, how),
             Effect::Open { who, what } => self.open(&who, what),
@@ -224,6 +262,65 @@ impl Driver {
             Ok(path) => Message::TextSaved(path),
             Err(why) => Message::Failed(why),
         }
+    }
+
+    /// Turns to the other store.
+    fn swap(&mut self) -> Result<Message, StoreError> {
+        self.claimed.release(&mut *self.outside.store);
+        let other = match (self.other.take(), &mut self.practice) {
+            (Some(other), _) => other,
+            (None, Some(opens)) => opens()?,
+            (None, None) => {
+                return Ok(Message::Failed(
+                    "there is no place to keep exercises".to_owned(),
+                ));
+            }
+        };
+        self.other = Some(std::mem::replace(&mut self.outside.store, other));
+        let practice = !self.model.practice;
+        Ok(Message::Swapped { practice })
+    }
+
+    /// Begins an exercise. An ordinary seed is short, so that it can be told to others.
+    fn exercise(
+        &mut self,
+        flow: &str,
+        level: u8,
+        seed: Option<u64>,
+        name: String,
+    ) -> Result<Message, StoreError> {
+        if !self.model.practice {
+            return Ok(Message::Failed(
+                "exercises are begun among the exercises".to_owned(),
+            ));
+        }
+        let seed = seed.unwrap_or_else(|| {
+            let name = (self.outside.names)().as_u128();
+            u64::try_from(name % 100_000).unwrap_or_default()
+        });
+        let exercise = Exercise {
+            exercise: name,
+            flow: flow.to_owned(),
+            seed,
+            level,
+            note: String::new(),
+        };
+        match begin(&self.model.shelf, &exercise) {
+            Ok(what) => {
+                let who = self.model.who.clone();
+                self.open(&who, what)
+            }
+            Err(why) => Ok(Message::Failed(why)),
+        }
+    }
+
+    /// What this person has practised.
+    fn history(&self) -> Result<Message, StoreError> {
+        let all = exercised(&*self.outside.store)?;
+        let who = &self.model.who;
+        let mut own: Vec<_> = all.into_iter().filter(|r| r.who == *who).collect();
+        own.sort_by_key(|r| (r.at, r.number));
+        Ok(Message::History(own))
     }
 
     fn folder(&self, asked: Option<PathBuf>) -> Message {

@@ -65,6 +65,21 @@ pub enum Effect {
     },
     /// Put the program to sleep until it is called up again.
     Suspend,
+    /// Turn from the workshop's jobs to exercises, or back: another store.
+    Swap,
+    /// Begin an exercise on this flow; without a seed, on any car.
+    Exercise {
+        /// The flow's id.
+        flow: String,
+        /// The level.
+        level: u8,
+        /// The seed.
+        seed: Option<u64>,
+        /// Its name, where the owner handed it on.
+        name: String,
+    },
+    /// Read what this person has practised so far.
+    History,
     /// Ring the bell.
     Bell,
     /// Take mouse events, or leave them to the terminal.

@@ -12,6 +12,7 @@ use crate::engine::event::Event;
 use crate::flow::shelf::Shelf;
 use crate::import::{Import, ImportError};
 use crate::job::store::JobLine;
+use crate::practice::people::Exercised;
 use crate::settings::file::Read;
 
 /// Something that changes the model.
@@ -85,6 +86,13 @@ pub enum Message {
     Settings(Box<Read>),
     /// A text was saved in this file.
     TextSaved(PathBuf),
+    /// The other store is in use: exercises, or the workshop's jobs.
+    Swapped {
+        /// Exercises.
+        practice: bool,
+    },
+    /// What this person has practised, the oldest first.
+    History(Vec<Exercised>),
     /// Something could not be stored or read, with what to do about it.
     Failed(String),
 }
@@ -198,4 +206,12 @@ pub enum Act {
     SaveText,
     /// Put the program to sleep.
     Suspend,
+    /// To the exercises, or back to the workshop's jobs.
+    Practice,
+    /// Take the reading of the car that is not there.
+    TakeReading,
+    /// What hands do on the car that is not there.
+    Hands,
+    /// End the exercise, or read its debrief.
+    Debrief,
 }

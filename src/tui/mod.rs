@@ -45,6 +45,7 @@ use model::Model;
 use terminal::Screen;
 use theme::{Able, Theme};
 
+pub use model::session_of;
 pub use terminal::has_terminal;
 
 /// How often a running timer is drawn.
@@ -70,6 +71,10 @@ pub struct Options {
     /// Where the jobs are kept and how to go on, for the line that is printed on leaving:
     /// "kept in FILE; `ruleout` goes on".
     pub data_note: String,
+    /// Opens the store of exercises.
+    pub practice: Option<driver::OpensStore>,
+    /// Begin among the exercises, and with this one if any.
+    pub exercise: Option<Option<crate::practice::exercise::Exercise>>,
 }
 
 /// Why the screens could not go on. Everything accepted before is kept.
@@ -108,10 +113,18 @@ pub fn run(options: Options) -> Result<(), TuiError> {
         places: files::Places::of_this_computer(options.kept.as_deref()),
     };
     let mut driver = Driver::new(outside, model);
+    if let Some(opens) = options.practice {
+        driver.set_practice(opens);
+    }
+    let exercise = options.exercise;
     let mut screen = Screen::take()?;
     let mut flows = options.flows;
-    let result = begin(&mut driver, &mut screen, options.shelf)
-        .and_then(|left| drive(&mut driver, &mut screen, &mut flows, left));
+    let result = begin(&mut driver, &mut screen, options.shelf).and_then(|mut left| {
+        if let Some(exercise) = &exercise {
+            left.extend(driver.practise(exercise.as_ref()));
+        }
+        drive(&mut driver, &mut screen, &mut flows, left)
+    });
     drop(screen);
     farewell(&driver.model, &options.data_note)?;
     result

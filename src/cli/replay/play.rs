@@ -217,6 +217,7 @@ fn plain(job: &Job, event: &Event) -> Option<String> {
         What::Handover { note } => format!("handed over: {note}"),
         What::Reopened { why } => format!("opened again: {why}"),
         What::Remark { text } => format!("remark: {text}"),
+        What::Practised(done) => done.words(),
         What::JobOpened(_)
         | What::FlowBegun { .. }
         | What::ReadingTaken { .. }

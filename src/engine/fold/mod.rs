@@ -138,6 +138,8 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
             job.remarks.push((event.seq, text.clone()));
             Ok(())
         }
+        // The car that is not there follows from these; where the job stands does not.
+        What::Practised(_) => Ok(()),
     }
 }
 

@@ -161,6 +161,11 @@ pub fn rows(context: Context) -> impl Iterator<Item = &'static Row> {
     all().filter(move |row| row.contexts.contains(&context))
 }
 
+/// Whether an act is for exercises only, so that nobody reads of it beside a real car.
+pub fn is_of_exercises(act: Act) -> bool {
+    matches!(act, Act::TakeReading | Act::Hands | Act::Debrief)
+}
+
 /// The rows that can be done now.
 pub fn available(model: &Model) -> impl Iterator<Item = &'static Row> {
     available_in(model, model.context())

@@ -61,6 +61,8 @@ pub enum FormKind {
     Opening,
     /// The settings of the workshop.
     Settings,
+    /// Practice: gas and pressure of the supply.
+    Supply,
 }
 
 /// A field.

@@ -2,6 +2,7 @@
 
 use super::{Model, Over, Preview};
 use crate::engine::job::{Job, Taken};
+use crate::engine::practised::Practised;
 use crate::engine::shown;
 use crate::engine::skip::{self, Ways};
 use crate::flow::choice::name;
@@ -30,6 +31,22 @@ pub enum ListKind {
     Units,
     /// Whether the engine was warm while a log was taken.
     Warm,
+    /// Practice: what hands do.
+    Hands,
+    /// Practice: openings to close or open.
+    Openings,
+    /// Practice: places to look at.
+    LookAt,
+    /// Practice: how long to look.
+    LookLong,
+    /// Practice: places to cover.
+    CoverAt,
+    /// Practice: gauges to set.
+    Gauges,
+    /// Practice: flows to practise.
+    Exercises,
+    /// Practice: levels.
+    Levels,
 }
 
 impl ListKind {
@@ -43,6 +60,14 @@ impl ListKind {
             Self::Answers => "Correct an answer",
             Self::Units => "In which unit is this column?",
             Self::Warm => "Was the engine warm while this was logged?",
+            Self::Hands => "Your hands",
+            Self::Openings => "Close or open by hand",
+            Self::LookAt => "Look with the lamp: where?",
+            Self::LookLong => "For how long?",
+            Self::CoverAt => "Cover a place",
+            Self::Gauges => "Set which gauge to the range that fits?",
+            Self::Exercises => "Practise which test?",
+            Self::Levels => "At which level?",
         }
     }
 
@@ -62,12 +87,20 @@ impl ListKind {
             }
             Self::Units => "The file does not say it, and a wrong one spoils everything.",
             Self::Warm => "The log has no coolant temperature. Trims count on a warm engine only.",
+            Self::Hands => "What is forgotten here shows in the readings, and nowhere else.",
+            Self::Openings => "Each that you pick changes sides. Esc when all is as the step says.",
+            Self::LookAt => "Smoke comes and goes: how long you look is up to you.",
+            Self::LookLong => "It adds up at one place. A draught makes a wisp hard to see.",
+            Self::CoverAt => "What is covered before stays covered.",
+            Self::Gauges => "",
+            Self::Exercises => "The car is not there; its readings are.",
+            Self::Levels => "",
         }
     }
 }
 
 /// An item of a numbered list.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Item {
     /// What it is.
     pub label: String,
@@ -78,7 +111,7 @@ pub struct Item {
 }
 
 /// What an item does.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Then {
     /// An act of the key table.
     Do(Act),
@@ -112,6 +145,20 @@ pub enum Then {
     Warm(bool),
     /// Goes on in the flow that this one leads to.
     Onward(String),
+    /// Practice: this is done on the car.
+    Hand(Practised),
+    /// Lays another list over the screen.
+    List(ListKind),
+    /// Practice: the lamp is held here.
+    LookAt(String),
+    /// Practice: gas and pressure are asked for.
+    Supply,
+    /// Practice: this flow, at a level that is asked for next.
+    Exercise(String),
+    /// Practice: at this level.
+    Level(u8),
+    /// Practice: the same exercise once more.
+    Again,
 }
 
 impl Item {
@@ -134,6 +181,14 @@ pub fn items(model: &Model, kind: ListKind) -> Vec<Item> {
         ListKind::Skip => skips(model),
         ListKind::Answers => answers(model),
         ListKind::Units => units(model),
+        ListKind::Hands
+        | ListKind::Openings
+        | ListKind::LookAt
+        | ListKind::LookLong
+        | ListKind::CoverAt
+        | ListKind::Gauges
+        | ListKind::Exercises
+        | ListKind::Levels => super::practice::items(model, kind),
         ListKind::Warm => vec![
             Item::new("It was warm", "", Then::Warm(true)),
             Item::new(

@@ -9,6 +9,7 @@ mod files;
 mod form;
 mod lists;
 mod open;
+mod practice;
 mod questions;
 mod settings;
 mod ways;
@@ -34,6 +35,7 @@ use uuid::Uuid;
 pub use form::{Field, FieldKind, Form, FormKind, codes, listed, one_of, units};
 pub use lists::{Item, ListKind, Then, items};
 pub use open::{OpenJob, Timer};
+pub use practice::{AtBay, session_of};
 pub use settings::SettingsFile;
 
 /// Everything that the screens show.
@@ -78,6 +80,14 @@ pub struct Model {
     pub drafts: Vec<Form>,
     /// The form whose events are being stored.
     pub saving: Option<FormKind>,
+    /// Exercises are shown, and not the workshop's jobs.
+    pub practice: bool,
+    /// There is a place to keep exercises.
+    pub can_practise: bool,
+    /// The flow that is to be practised, while its level is asked for.
+    pub to_practise: Option<String>,
+    /// What this person has practised so far, the oldest first.
+    pub history: Vec<crate::practice::people::Exercised>,
 }
 
 /// The screens.
@@ -111,6 +121,8 @@ pub enum Over {
     Why(u16),
     /// The screen below as plain text, scrolled this far.
     Plain(Arc<str>, u16),
+    /// The debrief of an exercise, scrolled this far.
+    Debrief(u16),
 }
 
 /// The board of jobs.
@@ -198,6 +210,10 @@ impl Model {
             notice: None,
             drafts: Vec::new(),
             saving: None,
+            practice: false,
+            can_practise: false,
+            to_practise: None,
+            history: Vec::new(),
         };
         model.say_what_is_broken();
         model
@@ -241,7 +257,7 @@ impl Model {
             },
             Some(Over::List { .. }) => Context::List,
             Some(Over::Files(_)) => Context::Files,
-            Some(Over::Help(..) | Over::Why(_)) => Context::Text,
+            Some(Over::Help(..) | Over::Why(_) | Over::Debrief(_)) => Context::Text,
             Some(Over::Plain(..)) => Context::Plain,
             None => self.context_below(),
         }
@@ -295,9 +311,12 @@ impl Model {
     /// How far the text on screen is scrolled, where it can be.
     pub fn scroll_mut(&mut self) -> Option<&mut u16> {
         match self.overs.last_mut() {
-            Some(Over::Help(_, scroll) | Over::Why(scroll) | Over::Plain(_, scroll)) => {
-                Some(scroll)
-            }
+            Some(
+                Over::Help(_, scroll)
+                | Over::Why(scroll)
+                | Over::Plain(_, scroll)
+                | Over::Debrief(scroll),
+            ) => Some(scroll),
             Some(_) => None,
             None => match &mut self.screen {
                 Screen::Board => None,

@@ -40,6 +40,8 @@ pub struct OpenJob {
     pub running: Option<u64>,
     /// The walk goes to this station (run and place on its path), one event at a time.
     pub heading: Option<(usize, usize)>,
+    /// The car that is not there, where this is an exercise.
+    pub bay: Option<Box<super::AtBay>>,
 }
 
 /// A step's timer.
@@ -71,6 +73,7 @@ impl OpenJob {
             timer_from: None,
             running: None,
             heading: None,
+            bay: super::AtBay::of(events).map(Box::new),
         }
     }
 
@@ -112,6 +115,10 @@ impl Model {
         let Standing::Step(step) = self.standing() else {
             return None;
         };
+        // In practice waiting costs minutes of the simulated clock, and none of anybody's.
+        if open.bay.is_some() {
+            return None;
+        }
         let whole = whole_seconds(step.timer?);
         let visit = open
             .job

@@ -16,6 +16,9 @@ impl Model {
         if self.is_held() {
             return held();
         }
+        if let Some(ways) = self.ways_of_exercise() {
+            return ways;
+        }
         match self.standing() {
             Standing::NoFlow => self.flows_with_codes_first(),
             Standing::Stopped(_) => vec![Item::new(

@@ -1,6 +1,6 @@
 //! What the acts of the key table do.
 
-use super::{accept, back, files, forms, list, moves, perform_or_say, settings, submit};
+use super::{accept, back, files, forms, list, moves, perform_or_say, practice, settings, submit};
 use crate::engine::action::Action;
 use crate::engine::job::Run;
 use crate::engine::skip::{self, Ways};
@@ -21,6 +21,8 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
         Act::Help => over(model, Over::Help(model.context(), 0)),
         Act::Why => over(model, Over::Why(0)),
         Act::More => list(model, ListKind::More),
+        Act::Flows | Act::ReadFile if model.is_exercise() => practice::stays(model),
+        Act::HandOver if model.is_exercise() => practice::debrief(model),
         Act::Flows => list(model, ListKind::Flows),
         Act::Other => list(model, ListKind::Outcomes),
         Act::Correct => list(model, ListKind::Answers),
@@ -37,6 +39,7 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
         Act::Next => moves::next_field(model, true),
         Act::Previous => moves::next_field(model, false),
         Act::Save => submit::submit(model),
+        Act::NewJob if model.practice => list(model, ListKind::Exercises),
         Act::NewJob => forms::open(model, FormKind::NewJob),
         Act::Search => {
             model.board.searching = true;
@@ -71,6 +74,10 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
         Act::Suspend => vec![Effect::Suspend],
         Act::ReadFile => files::open(model),
         Act::NextPlace => files::next_place(model),
+        Act::Practice => vec![Effect::Swap],
+        Act::TakeReading => practice::take(model),
+        Act::Hands => list(model, ListKind::Hands),
+        Act::Debrief => practice::debrief(model),
     }
 }
 

@@ -47,6 +47,8 @@ pub mod label {
     pub const DRAWING: &str = "Drawn with";
     pub const MOUSE: &str = "Mouse at start";
     pub const GEAR: &str = "Gear not at hand";
+    pub const GAS: &str = "Gas";
+    pub const PRESSURE: &str = "Pressure";
 }
 
 /// Lays a form over the screen: the draft that was left, or a fresh one.
@@ -103,6 +105,7 @@ fn fresh(model: &Model, kind: FormKind) -> Form {
         FormKind::Correct(seq) => correct(model, seq),
         FormKind::Fact(ref id) => fact(model, id),
         FormKind::Repaired => repaired(),
+        FormKind::Supply => super::practice::supply_form(kind),
         FormKind::Place => Form::new(kind, "Another place", "")
             .field_of(label::PLACE, FieldKind::Needed, "where it shows")
             .field_of(

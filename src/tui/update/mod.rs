@@ -11,6 +11,7 @@ pub mod flows;
 mod forms;
 mod moves;
 mod number;
+pub mod practice;
 mod settings;
 mod stored;
 mod submit;
@@ -74,6 +75,11 @@ fn take(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Effect> 
         Message::Settings(read) => settings::written(model, *read),
         Message::TextSaved(path) => {
             model.say(Role::Plain, format!("Saved as {}", path.display()));
+            Vec::new()
+        }
+        Message::Swapped { practice } => practice::swapped(model, practice),
+        Message::History(history) => {
+            model.history = history;
             Vec::new()
         }
         Message::Failed(why) => stored::failed(model, why),
@@ -197,6 +203,7 @@ fn then(model: &mut Model, then: Then) -> Vec<Effect> {
         Then::Unit(column, unit) => files::unit(model, column, &unit),
         Then::Warm(warm) => files::warm(model, warm),
         Then::Onward(flow) => onward(model, &flow),
+        other => practice::then(model, other),
     }
 }
 

@@ -100,13 +100,14 @@ pub fn stored(model: &mut Model, job: Uuid, events: &[Event]) -> Vec<Effect> {
     if answers_again(open, events) {
         model.go_to_next_question();
     }
-    model.overs.clear();
+    super::practice::was_done(model, events);
     saved(model);
     if let Some(text) = events.last().and_then(|event| done(&event.what)) {
         model.say(Role::Plain, text);
     }
     pick_likely(model);
     let mut effects = acts::go_on(model);
+    effects.extend(super::practice::is_over(model, events));
     // Somebody may be looking at the gauge and not at the screen.
     if events
         .iter()

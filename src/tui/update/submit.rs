@@ -58,6 +58,7 @@ fn send(model: &mut Model, form: &mut Form, before: &Form) -> Option<Vec<Effect>
             add_place(model, form);
             return None;
         }
+        FormKind::Supply => return super::practice::supply(model, form),
         _ => {}
     }
     let action = match action(model, form, before) {
@@ -99,9 +100,11 @@ fn action(model: &Model, form: &Form, before: &Form) -> Result<Action, String> {
             place: text(label::PLACE),
             note: text(label::NOTE),
         },
-        FormKind::Remark | FormKind::NewJob | FormKind::Place | FormKind::Settings => {
-            Action::Remark(text(label::TEXT))
-        }
+        FormKind::Remark
+        | FormKind::NewJob
+        | FormKind::Place
+        | FormKind::Settings
+        | FormKind::Supply => Action::Remark(text(label::TEXT)),
         FormKind::Skip(to) => Action::Skip {
             reason: why(),
             to: to.clone(),

@@ -51,8 +51,10 @@ fn head(model: &Model, canvas: &mut Canvas, area: Rect) {
                 .collect::<Vec<_>>()
                 .join(" · ")
         }
+        _ if model.practice => "ruleout · exercises".to_owned(),
         _ => "ruleout · jobs".to_owned(),
     };
+    let left = super::practice::marked(model, left);
     let flow = match (&model.open, model.screen) {
         (Some(open), Screen::Walk | Screen::Record(_)) => {
             open.job.run().map(|run| run.flow.title.clone())

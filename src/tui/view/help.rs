@@ -25,7 +25,11 @@ pub fn draw(model: &Model, context: Context, scroll: u16, canvas: &mut Canvas, a
             16,
         );
     }
+    let practice = model.open.as_ref().is_some_and(|open| open.bay.is_some());
     for row in keys::rows(context) {
+        if keys::is_of_exercises(row.act) && !practice {
+            continue;
+        }
         let own = model.keys.in_context(row, context);
         let names: Vec<String> = own.into_iter().map(keys::name).collect();
         let now = if (row.when)(model) { "" } else { " (not now)" };

@@ -11,6 +11,7 @@ mod frame;
 mod help;
 mod lists;
 mod plain;
+mod practice;
 mod record;
 mod sheet;
 mod side;
@@ -61,6 +62,7 @@ fn everything(model: &Model, buffer: &mut Buffer) -> Drawn {
         Some(Over::Files(picker)) => files::draw(model, picker, &mut canvas, body),
         Some(Over::Why(scroll)) => help::why(model, *scroll, &mut canvas, body),
         Some(Over::Plain(text, scroll)) => plain::draw(text, *scroll, &mut canvas, body),
+        Some(Over::Debrief(scroll)) => practice::debrief(model, *scroll, &mut canvas, body),
         None => match model.screen {
             Screen::Board => board::draw(model, &mut canvas, body),
             Screen::Record(scroll) => record::draw(model, scroll, &mut canvas, body),

@@ -1,0 +1,406 @@
+//! An exercise line by line: for pipes and tests, and whoever has no screen.
+
+use std::fmt::Write as _;
+use std::io::{self, BufRead};
+
+use chrono::Utc;
+use uuid::Uuid;
+
+use super::PractiseError;
+use crate::cli::{CliError, Common, Outcome, clean, print};
+use crate::engine::act::act;
+use crate::engine::action::Action;
+use crate::engine::event::{Event, PartWas, What};
+use crate::engine::practised::Practised;
+use crate::engine::prompt;
+use crate::engine::shown;
+use crate::engine::standing::{Desk, RepairStage, Standing};
+use crate::flow::answer::Answer;
+use crate::job::sqlite::SqliteStore;
+use crate::job::store::Store;
+use crate::plant::plan::Plan;
+use crate::practice::begin::begin;
+use crate::practice::exercise::Exercise;
+use crate::practice::session::{Session, exercise as begun};
+use crate::practice::wish::{end, wish};
+use crate::rules::suggest;
+
+const HELP: &str = "\
+accept                    accept the caution that stands before the step
+take READING              take a reading of the car and write it down
+say READING = ANSWER      write down what you saw, did or conclude
+look PLACE for SECONDS    look with the lamp; it adds up
+close X, open X           an opening, by hand
+round                     go round every plug, cap and clamp
+supply GAS PRESSURE       connect it: supply nitrogen 3.4 kPa; supply off
+cover PLACE, uncover      for readings with a place covered
+warm, cool, door          the engine, and the door of the bay
+gauges, range GAUGE       look at the ranges; set one
+follow                    go where the readings lead
+outcome ID because WHY    go elsewhere
+skip because WHY          leave the step
+agree, repaired, retest   the customer, the repair, the test again
+where                     say where it stands
+end                       end the exercise: the debrief
+";
+
+struct Line<'p> {
+    session: Session<'p>,
+    events: Vec<Event>,
+    store: SqliteStore,
+    job: Uuid,
+    who: String,
+}
+
+/// Practises line by line.
+pub(super) fn run(
+    exercise: &Exercise,
+    who: &str,
+    store: SqliteStore,
+    common: &Common,
+) -> Result<Outcome, CliError> {
+    let shelf = common.shelf()?;
+    let what = begin(&shelf, exercise).map_err(PractiseError::new)?;
+    let Some(shelved) = shelf.find(&exercise.flow) else {
+        return Err(CliError::NoFlow(exercise.flow.clone()));
+    };
+    let plan = Plan::of(&shelved.flow);
+    let mut line = Line::begin(&plan, what, store, who)?;
+    print(&clean(&format!(
+        "PRACTICE: there is no such car. `help` lists the words.\n{}",
+        line.stands()
+    )))?;
+    for text in io::stdin().lock().lines() {
+        let text = text.map_err(CliError::Print)?;
+        if text.trim().is_empty() || text.trim_start().starts_with('#') {
+            continue;
+        }
+        let said = match line.does(text.trim()) {
+            Ok(said) => said,
+            Err(Said::Refused(why)) => format!("! {why}\n"),
+            Err(Said::Store(error)) => return Err(error),
+        };
+        print(&clean(&said))?;
+        if line.session.job.handed_over.is_some() {
+            let text = super::told(&line.events, false).unwrap_or_default();
+            print(&text)?;
+            return Ok(Outcome::Fine);
+        }
+    }
+    Ok(Outcome::Fine)
+}
+
+enum Said {
+    Refused(String),
+    Store(CliError),
+}
+
+impl<T: Into<CliError>> From<T> for Said {
+    fn from(error: T) -> Self {
+        Self::Store(error.into())
+    }
+}
+
+fn refused<T>(why: impl ToString) -> Result<T, Said> {
+    Err(Said::Refused(why.to_string()))
+}
+
+impl<'p> Line<'p> {
+    fn begin(
+        plan: &'p Plan<'p>,
+        what: Vec<What>,
+        store: SqliteStore,
+        who: &str,
+    ) -> Result<Self, CliError> {
+        let events = stamped(0, who, what);
+        let none = || PractiseError::new("the exercise could not be begun");
+        let exercise = begun(&events).ok_or_else(none)?;
+        let drawn = crate::practice::drawn::Drawn::of(
+            plan,
+            exercise.seed,
+            exercise.level,
+            exercise.attempt,
+        );
+        let mut line = Self {
+            session: Session::new(plan, exercise.clone(), drawn),
+            events: Vec::new(),
+            store,
+            job: Uuid::now_v7(),
+            who: who.to_owned(),
+        };
+        line.keep(events)?;
+        Ok(line)
+    }
+
+    fn keep(&mut self, events: Vec<Event>) -> Result<(), CliError> {
+        self.store.append(self.job, self.session.job.seq, &events)?;
+        for event in events {
+            self.session.apply(&event);
+            self.events.push(event);
+        }
+        Ok(())
+    }
+
+    fn desk(&self) -> Desk<'_> {
+        Desk {
+            who: &self.who,
+            day: Utc::now().date_naive(),
+        }
+    }
+
+    fn happens(&mut self, what: Vec<What>) -> Result<(), Said> {
+        let events = stamped(self.session.job.seq, &self.who, what);
+        Ok(self.keep(events)?)
+    }
+
+    fn acts(&mut self, action: Action) -> Result<String, Said> {
+        match act(&self.session.job, self.desk(), action) {
+            Ok(what) => self.happens(what)?,
+            Err(refusal) => return refused(refusal),
+        }
+        Ok(self.stands())
+    }
+
+    fn hand(&mut self, done: Practised) -> Result<String, Said> {
+        match wish(&self.session, self.desk(), done) {
+            Ok(did) => {
+                self.happens(did.what)?;
+                Ok(format!("{}\n", did.sees))
+            }
+            Err(why) => refused(why),
+        }
+    }
+
+    fn does(&mut self, text: &str) -> Result<String, Said> {
+        let (word, rest) = text.split_once(' ').unwrap_or((text, ""));
+        let rest = rest.trim().to_owned();
+        match word {
+            "help" => Ok(HELP.to_owned()),
+            "where" => Ok(self.stands()),
+            "accept" => self.accept(),
+            "take" => self.take(&rest),
+            "say" => self.say(&rest),
+            "look" => self.look(&rest),
+            "close" => self.hand(Practised::Closed { opening: rest }),
+            "open" => self.hand(Practised::Opened { opening: rest }),
+            "round" => self.hand(Practised::WentRound),
+            "supply" => self.supply(&rest),
+            "cover" => self.hand(Practised::Covered { place: rest }),
+            "uncover" => self.hand(Practised::Uncovered),
+            "warm" => self.hand(Practised::Warmed),
+            "cool" => self.hand(Practised::Cooled),
+            "door" => self.hand(Practised::DoorShut),
+            "gauges" => self.hand(Practised::GaugesSeen),
+            "range" => self.hand(Practised::RangeSet { gauge: rest }),
+            "follow" => self.acts(Action::Follow),
+            "outcome" => {
+                let (id, why) = because(&rest);
+                let (outcome, reason) = (id.to_owned(), why.to_owned());
+                self.acts(Action::Take { outcome, reason })
+            }
+            "skip" => {
+                let (_, why) = because(&rest);
+                let reason = why.to_owned();
+                self.acts(Action::Skip { reason, to: None })
+            }
+            "agree" => self.acts(Action::Approve {
+                by: "the customer".to_owned(),
+            }),
+            "repaired" => self.repaired(),
+            "retest" => self.acts(Action::Retest),
+            "end" => {
+                let what = end(&self.session, self.desk(), "the exercise was ended");
+                self.happens(what)?;
+                Ok(String::new())
+            }
+            other => refused(format!(
+                "`{other}` is no word of practice; `help` lists them"
+            )),
+        }
+    }
+
+    fn accept(&mut self) -> Result<String, Said> {
+        let due = match self.session.job.standing(self.desk()) {
+            Standing::Cautions(due) => due.first().map(|caution| caution.id.to_owned()),
+            _ => None,
+        };
+        match due {
+            Some(id) => self.acts(Action::Accept(id)),
+            None => refused("no caution waits to be accepted"),
+        }
+    }
+
+    fn take(&mut self, reading: &str) -> Result<String, Said> {
+        let reading = reading.to_owned();
+        let did = match wish(
+            &self.session,
+            self.desk(),
+            Practised::Took {
+                reading: reading.clone(),
+            },
+        ) {
+            Ok(did) => did,
+            Err(why) => return refused(why),
+        };
+        let stopped = did.harm.is_some();
+        self.happens(did.what)?;
+        match did.reads {
+            Some(value) if !stopped => {
+                let said = format!("{reading}: {}\n", shown::answer(&value));
+                self.read(reading, value)?;
+                Ok(said + &self.stands())
+            }
+            _ => Ok(format!("{}\n", did.sees)),
+        }
+    }
+
+    fn read(&mut self, reading: String, value: Answer) -> Result<(), Said> {
+        let action = Action::Read {
+            reading,
+            value,
+            // What the car shows is looked at twice already; what is typed here was meant.
+            confirmed: true,
+            carried_from: None,
+        };
+        match act(&self.session.job, self.desk(), action) {
+            Ok(what) => self.happens(what),
+            Err(refusal) => refused(refusal),
+        }
+    }
+
+    fn say(&mut self, rest: &str) -> Result<String, Said> {
+        let Some((reading, answer)) = rest.split_once('=') else {
+            return refused("say READING = ANSWER");
+        };
+        let flow = self.session.bay.plan().flow;
+        let Some(prompt) = flow.reading(reading.trim()) else {
+            return refused(format!("there is no reading `{}`", reading.trim()));
+        };
+        let value = match prompt::parse(prompt, answer.trim()) {
+            Ok(value) => value,
+            Err(refusal) => return refused(refusal),
+        };
+        self.read(prompt.id.clone(), value)?;
+        Ok(self.stands())
+    }
+
+    fn look(&mut self, rest: &str) -> Result<String, Said> {
+        let (place, seconds) = rest.rsplit_once(" for ").unwrap_or((rest, "30"));
+        match seconds.trim().trim_end_matches('s').trim().parse() {
+            Ok(seconds) => self.hand(Practised::Looked {
+                place: place.trim().to_owned(),
+                seconds,
+            }),
+            Err(_) => refused("look PLACE for SECONDS, such as: look intake gasket for 40"),
+        }
+    }
+
+    fn supply(&mut self, rest: &str) -> Result<String, Said> {
+        if rest == "off" {
+            return self.hand(Practised::SupplyOff);
+        }
+        let gases = ["carbon dioxide", "carbon-dioxide", "nitrogen", "air"];
+        let found = gases
+            .iter()
+            .find_map(|gas| Some((gas, rest.strip_prefix(gas)?)));
+        let Some((gas, pressure)) = found else {
+            return refused(
+                "supply GAS PRESSURE, such as: supply nitrogen 3.4 kPa; or: supply off",
+            );
+        };
+        match pressure.trim().parse() {
+            Ok(pressure) => self.hand(Practised::Fed {
+                gas: gas.replace(' ', "-"),
+                pressure,
+            }),
+            Err(error) => refused(error),
+        }
+    }
+
+    fn repaired(&mut self) -> Result<String, Said> {
+        let cause = match self.session.job.standing(self.desk()) {
+            Standing::Repair { cause, .. } => cause.id.clone(),
+            _ => return refused("no repair waits to be done"),
+        };
+        let bad = self.session.bay.part_is_bad(&cause);
+        let looks = if bad {
+            "The part is plainly bad.\n"
+        } else {
+            "The part looks good.\n"
+        };
+        let stands = self.acts(Action::Repaired {
+            work: "as the flow says".to_owned(),
+            part_was: if bad { PartWas::Bad } else { PartWas::Good },
+        })?;
+        Ok(looks.to_owned() + &stands)
+    }
+
+    /// Where it stands, in a few lines.
+    fn stands(&self) -> String {
+        let mut out = format!(
+            "[PRACTICE {:.0} min; {}] ",
+            self.session.bay.log.minutes(),
+            self.session.bay.glance()
+        );
+        let job = &self.session.job;
+        let words = match job.standing(self.desk()) {
+            Standing::Cautions(due) => format!(
+                "caution: {}",
+                due.first().map_or("", |caution| caution.title)
+            ),
+            Standing::Step(step) => {
+                let open: Vec<String> = job
+                    .prompts_now()
+                    .into_iter()
+                    .filter(|(_, done)| !done)
+                    .map(|(prompt, _)| prompt.id.clone())
+                    .collect();
+                let mut words = format!("step {}", step.id);
+                if open.is_empty() {
+                    if let Some(suggestion) = suggest::suggest(job) {
+                        let _ = write!(words, "; {} {}", suggestion.because, suggestion.leads_to);
+                    }
+                } else {
+                    let _ = write!(words, "; to read: {}", open.join(", "));
+                }
+                words
+            }
+            Standing::Repair { cause, stage } => {
+                let stage = match stage {
+                    RepairStage::Ask => "agree?",
+                    RepairStage::Work(_) => "repaired?",
+                    RepairStage::Retest(_) => "retest?",
+                    RepairStage::Declined(_) => "declined",
+                };
+                format!("repair {}: {stage}", cause.id)
+            }
+            Standing::Facts(_) => "facts about the vehicle are missing".to_owned(),
+            Standing::Stopped(_) => "a limit was passed".to_owned(),
+            Standing::LedTo(flow) => format!("on to the flow {flow}; the exercise ends here: end"),
+            Standing::Ended => "the flow has ended: end".to_owned(),
+            Standing::NotOpened | Standing::NoFlow | Standing::HandedOver(_) => String::new(),
+        };
+        out.push_str(&words);
+        out.push('\n');
+        out
+    }
+}
+
+fn because(rest: &str) -> (&str, &str) {
+    rest.split_once("because ")
+        .map_or((rest, ""), |(id, why)| (id.trim(), why.trim()))
+}
+
+fn stamped(after: u64, who: &str, what: Vec<What>) -> Vec<Event> {
+    let at = Utc::now();
+    (after + 1..)
+        .zip(what)
+        .map(|(seq, what)| Event {
+            id: Uuid::now_v7(),
+            seq,
+            at,
+            who: who.to_owned(),
+            what,
+        })
+        .collect()
+}

@@ -1,0 +1,255 @@
+//! `ruleout practise`: exercises on a car that is not there, who has practised what, and exercise files.
+
+mod by_line;
+
+use std::io::IsTerminal;
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+use uuid::Uuid;
+
+use super::board::{self, BoardArgs};
+use super::{CliError, Common, Outcome, clean, clean_json, files, print};
+use crate::job::find::find;
+use crate::job::sqlite::{FILE, SqliteStore};
+use crate::job::store::Store;
+use crate::practice::begin::begin;
+use crate::practice::debrief::Debrief;
+use crate::practice::exercise::{Exercise, check_level};
+use crate::practice::kept::{exercised, folder};
+use crate::practice::people::{csv, table};
+use crate::practice::session::Session;
+
+/// Practise a test on a car that is not there, with a debrief
+///
+/// Without a flow it shows the exercises done so far. Exercises are kept apart from the workshop's jobs, in the
+/// folder `practice` beside them, and teach its odds nothing.
+#[derive(Args, Clone, Debug)]
+pub struct PractiseArgs {
+    /// A flow's id, or an exercise file (YAML)
+    exercise: Option<String>,
+    /// Which car: the same seed gives the same car to everybody
+    #[arg(long, value_name = "NUMBER")]
+    seed: Option<u64>,
+    /// How hard, from 1 (one fault) to 4 (two faults, and much that misleads)
+    #[arg(long, value_name = "1..4")]
+    level: Option<u8>,
+    /// Save the exercise to this file instead, to hand it on
+    #[arg(long, value_name = "FILE")]
+    save: Option<PathBuf>,
+    /// Its name in the file
+    #[arg(long, value_name = "NAME", requires = "save")]
+    named: Option<String>,
+    /// Read what is done line by line from the standard input, without screens; `help` lists the words
+    #[arg(long)]
+    by_line: bool,
+    /// Show who has practised what
+    #[arg(long, conflicts_with_all = ["exercise", "save"])]
+    who: bool,
+    /// Print the debrief of an exercise, by its number
+    #[arg(long, value_name = "NUMBER", conflicts_with_all = ["exercise", "save", "who"])]
+    debrief: Option<String>,
+    /// Write all results as CSV to this file, or to the standard output with -
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["exercise", "save", "who", "debrief"])]
+    results: Option<PathBuf>,
+    /// Print JSON, with --who and --debrief
+    #[arg(long)]
+    json: bool,
+}
+
+/// Why an exercise cannot be begun, read or told of.
+#[derive(Debug, thiserror::Error)]
+#[error("{0}")]
+pub struct PractiseError(String);
+
+impl PractiseError {
+    fn new(why: impl Into<String>) -> CliError {
+        CliError::Practise(Self(why.into()))
+    }
+}
+
+/// Practises, or tells of it.
+///
+/// # Errors
+/// For a flow or file that is not there, and what the store or the screens say.
+pub fn run(args: &PractiseArgs, who: &BoardArgs, common: &Common) -> Result<Outcome, CliError> {
+    if args.who {
+        return people(args, common);
+    }
+    if let Some(number) = &args.debrief {
+        return debrief(args, common, number);
+    }
+    if let Some(path) = &args.results {
+        return results(path, common);
+    }
+    let exercise = exercise(args)?;
+    if let Some(path) = &args.save {
+        return save(path, args, exercise, common);
+    }
+    if args.by_line {
+        let Some(exercise) = exercise else {
+            return Err(PractiseError::new(
+                "say which flow: ruleout practise intake-leak --by-line",
+            ));
+        };
+        let who = who.who.clone().unwrap_or_else(board::user);
+        return by_line::run(&exercise, &who, store(common)?, common);
+    }
+    board::practise(who, common, exercise)
+}
+
+/// The store of exercises, made if it is not there.
+pub(super) fn store(common: &Common) -> Result<SqliteStore, CliError> {
+    Ok(SqliteStore::open(&folder(&common.folder()?))?)
+}
+
+/// The store of exercises if it is there.
+fn store_if_there(common: &Common) -> Result<Option<SqliteStore>, CliError> {
+    let folder = folder(&common.folder()?);
+    Ok(if folder.join(FILE).exists() {
+        Some(SqliteStore::open(&folder)?)
+    } else {
+        None
+    })
+}
+
+/// The exercise that is meant: a file's, or a flow's with seed and level.
+fn exercise(args: &PractiseArgs) -> Result<Option<Exercise>, CliError> {
+    let Some(named) = &args.exercise else {
+        return Ok(None);
+    };
+    let path = Path::new(named);
+    let is_file = path.extension().is_some_and(|e| e == "yaml" || e == "yml") || path.is_file();
+    let mut exercise = if is_file {
+        let text = files::flow_text(path).map_err(|error| CliError::Flow {
+            path: path.to_owned(),
+            error,
+        })?;
+        Exercise::parse(&text)
+            .map_err(|error| PractiseError::new(format!("{}: {error}", path.display())))?
+    } else {
+        Exercise {
+            exercise: String::new(),
+            flow: named.clone(),
+            seed: args.seed.unwrap_or_else(any_seed),
+            level: 1,
+            note: String::new(),
+        }
+    };
+    if let Some(seed) = args.seed {
+        exercise.seed = seed;
+    }
+    if let Some(level) = args.level {
+        exercise.level = level;
+    }
+    check_level(exercise.level).map_err(|error| PractiseError::new(error.to_string()))?;
+    Ok(Some(exercise))
+}
+
+/// A seed that is short enough to be told to others.
+fn any_seed() -> u64 {
+    let name = Uuid::now_v7().as_u128();
+    u64::try_from(name % 100_000).unwrap_or_default()
+}
+
+fn save(
+    path: &Path,
+    args: &PractiseArgs,
+    exercise: Option<Exercise>,
+    common: &Common,
+) -> Result<Outcome, CliError> {
+    let Some(mut exercise) = exercise else {
+        return Err(PractiseError::new(
+            "say which flow: ruleout practise intake-leak --save tuesday.yaml",
+        ));
+    };
+    let stem = path
+        .file_stem()
+        .map(|stem| stem.to_string_lossy().into_owned());
+    exercise.exercise = args
+        .named
+        .clone()
+        .or((!exercise.exercise.is_empty()).then(|| exercise.exercise.clone()))
+        .or(stem)
+        .unwrap_or_else(|| "exercise".to_owned());
+    // A file that nobody can practise is not worth handing on.
+    begin(&common.shelf()?, &exercise).map_err(PractiseError::new)?;
+    let file = std::fs::OpenOptions::new()
+        .write(true)
+        .create_new(true)
+        .open(path);
+    let written =
+        file.and_then(|mut file| std::io::Write::write_all(&mut file, exercise.text().as_bytes()));
+    written.map_err(|error| CliError::NewFile {
+        path: path.to_owned(),
+        error,
+    })?;
+    eprintln!(
+        "ruleout: saved; everybody practises it with: ruleout practise {}",
+        clean(&path.display().to_string())
+    );
+    Ok(Outcome::Fine)
+}
+
+fn people(args: &PractiseArgs, common: &Common) -> Result<Outcome, CliError> {
+    let results = match store_if_there(common)? {
+        Some(store) => exercised(&store)?,
+        None => Vec::new(),
+    };
+    let text = if args.json {
+        let text = serde_json::to_string_pretty(&results).unwrap_or_else(|_| "[]".to_owned());
+        clean_json(&text) + "\n"
+    } else {
+        clean(&table(&results))
+    };
+    print(&text)?;
+    Ok(Outcome::Fine)
+}
+
+fn debrief(args: &PractiseArgs, common: &Common, number: &str) -> Result<Outcome, CliError> {
+    let Some(store) = store_if_there(common)? else {
+        return Err(PractiseError::new(
+            "there are no exercises yet; begin one with: ruleout practise",
+        ));
+    };
+    let line = find(&store, number)?;
+    let events = store.read(line.id)?;
+    let text = told(&events, args.json)
+        .ok_or_else(|| PractiseError::new(format!("job {} is no exercise", line.number)))?;
+    print(&text)?;
+    Ok(Outcome::Fine)
+}
+
+/// The debrief of an exercise, as text or JSON.
+pub(super) fn told(events: &[crate::engine::event::Event], json: bool) -> Option<String> {
+    crate::tui::session_of(events, |session: &Session| {
+        let debrief = Debrief::of(session);
+        if json {
+            let text = serde_json::to_string_pretty(&debrief).unwrap_or_else(|_| "{}".to_owned());
+            clean_json(&text) + "\n"
+        } else {
+            clean(&(debrief.lines().join("\n") + "\n"))
+        }
+    })
+}
+
+fn results(path: &Path, common: &Common) -> Result<Outcome, CliError> {
+    let results = match store_if_there(common)? {
+        Some(store) => exercised(&store)?,
+        None => Vec::new(),
+    };
+    let text = csv(&results);
+    if path == Path::new("-") {
+        // Control characters are taken out of every cell already.
+        print(&text)?;
+        return Ok(Outcome::Fine);
+    }
+    std::fs::write(path, &text).map_err(|error| CliError::NewFile {
+        path: path.to_owned(),
+        error,
+    })?;
+    if std::io::stderr().is_terminal() {
+        eprintln!("ruleout: {} results written", results.len());
+    }
+    Ok(Outcome::Fine)
+}

@@ -1,0 +1,135 @@
+//! A car on which somebody closes, covers and feeds by hand. What they forget stays as it is, and shows in the
+//! readings.
+
+use std::collections::BTreeMap;
+
+use crate::flow::answer::Answer;
+use crate::flow::model::Prompt;
+use crate::physics::gas::Gas;
+
+use super::drive::Drive;
+use super::seen::Covered;
+
+/// What a supply is set to.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Fed {
+    /// The gas.
+    pub gas: Gas,
+    /// Pressure against the barometer, Pa.
+    pub pressure: f64,
+}
+
+impl Fed {
+    /// The gas in a word.
+    pub fn gas_word(&self) -> &'static str {
+        match self.gas {
+            Gas::Air => "air",
+            Gas::Nitrogen => "nitrogen",
+            Gas::CarbonDioxide => "carbon dioxide",
+        }
+    }
+}
+
+/// What is in somebody's hands instead of the steps'.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct Hands {
+    /// What the supply feeds; `None` while it is off.
+    pub(super) fed: Option<Fed>,
+}
+
+impl Drive<'_> {
+    /// From now on nothing is closed, opened, covered or fed but by hand.
+    #[must_use]
+    pub fn by_hand(mut self) -> Self {
+        self.hands = Some(Hands::default());
+        self
+    }
+
+    /// Closes an opening.
+    pub fn close(&mut self, opening: &str) {
+        self.sealed.insert(opening.to_owned());
+    }
+
+    /// Opens an opening again.
+    pub fn open(&mut self, opening: &str) {
+        self.sealed.remove(opening);
+    }
+
+    /// Whether an opening is closed.
+    pub fn is_closed(&self, opening: &str) -> bool {
+        self.sealed.contains(opening)
+    }
+
+    /// Sets the supply, or switches it off.
+    pub fn feed(&mut self, fed: Option<Fed>) {
+        if let Some(hands) = &mut self.hands {
+            hands.fed = fed;
+        }
+    }
+
+    /// How much of its usual flow the supply gives with the tip open: by Bernoulli as the root of its pressure.
+    pub(super) fn fed_share(&self) -> f64 {
+        if self.hands.is_none() {
+            return 1.0;
+        }
+        let usual = self.usual_pressure();
+        (self.set_pressure() / usual).sqrt().min(1.0)
+    }
+
+    /// Covers a place, by its own name or by the word that a reading has for it.
+    pub fn cover_place(&mut self, place: &str, earlier: &BTreeMap<String, Answer>) {
+        if self.covered.iter().any(|covered| covered.place == place) {
+            return;
+        }
+        let visible = self.visible(earlier).into_iter().map(|(leak, _)| leak);
+        let mut there = visible.filter(|leak| leak.place.as_deref() == Some(place));
+        let found = there.next();
+        self.covered.push(Covered {
+            area: found.as_ref().map_or(0.0, |leak| leak.area),
+            cause: found.map(|leak| leak.cause),
+            place: place.to_owned(),
+        });
+    }
+
+    /// Takes all covers off.
+    pub fn uncover(&mut self) {
+        self.covered.clear();
+    }
+
+    /// The places that are covered, in their order.
+    pub fn covered(&self) -> impl Iterator<Item = &str> {
+        self.covered.iter().map(|covered| covered.place.as_str())
+    }
+
+    /// The place that a technician would cover next: the one that shows most and is not covered yet.
+    pub fn shows_most(&self, earlier: &BTreeMap<String, Answer>) -> Option<String> {
+        self.next_cover(earlier).map(|covered| covered.place)
+    }
+
+    /// What leaves at each place at which it can be seen, m3/s at 20 C and 101.325 kPa. Places that a sound car or
+    /// a cause in words shows are not among them: nothing is known of their flow.
+    pub fn flows_out(&self, earlier: &BTreeMap<String, Answer>) -> BTreeMap<String, f64> {
+        let mut flows: BTreeMap<String, f64> = BTreeMap::new();
+        for (leak, flow) in self.visible(earlier) {
+            if let Some(place) = leak.place {
+                *flows.entry(place).or_default() += flow;
+            }
+        }
+        flows
+    }
+
+    /// The word of a choice that stands for a place, as a technician would say it who sees what is behind it.
+    pub fn word_of_place(
+        &self,
+        prompt: &Prompt,
+        place: &str,
+        earlier: &BTreeMap<String, Answer>,
+    ) -> Option<String> {
+        let visible = self.visible(earlier).into_iter().map(|(leak, _)| leak);
+        let mut there = visible.filter(|leak| leak.place.as_deref() == Some(place));
+        let cause = there.next().map(|leak| leak.cause);
+        let covered = self.covered.iter().find(|covered| covered.place == place);
+        let cause = cause.or_else(|| covered.and_then(|covered| covered.cause.clone()));
+        self.word_for(prompt, place, cause.as_deref())
+    }
+}

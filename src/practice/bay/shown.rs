@@ -1,0 +1,198 @@
+//! What the car shows at a step, as it is set up; and what only the apprentice can say.
+
+use super::{Answers, Bay};
+use crate::flow::answer::Answer;
+use crate::flow::log_key::{LogKey, LogValue};
+use crate::flow::meaning::{Plain, State, What};
+use crate::flow::model::{Prompt, PromptKind, Step};
+use crate::physics::gas::Gas;
+use crate::plant::plan::Plan;
+use crate::practice::harm::Harm;
+use crate::practice::traps::{Heat, needs_supply, reads_running};
+use crate::units::Quantity;
+
+/// What taking a reading gives.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Taken {
+    /// The car shows this.
+    Reads(Answer),
+    /// The car does not say it: it is what the apprentice did, covered or concludes.
+    Yours,
+    /// Nothing shows.
+    Nothing,
+}
+
+/// Whether a reading is what the apprentice did or concludes, and not what the car shows.
+///
+/// These are the judgements (which place was covered, which is the largest, which part it is), and choices that
+/// neither physics nor a signature knows: whether everything is off, whether something was saved.
+pub fn is_yours(plan: &Plan, prompt: &Prompt) -> bool {
+    if !matches!(prompt.kind, PromptKind::Choice(_) | PromptKind::Text) {
+        return false;
+    }
+    match plan.meaning(&prompt.id).map(|meaning| &meaning.what) {
+        Some(What::Plain(Plain::CoveredPlace | Plain::LargestPlace | Plain::Part)) => true,
+        Some(_) => false,
+        None => {
+            let flow = plan.flow;
+            let causes = flow.causes.iter().flat_map(|cause| &cause.shows);
+            !flow
+                .healthy
+                .iter()
+                .chain(causes)
+                .any(|shows| shows.id == prompt.id)
+        }
+    }
+}
+
+/// Whether a reading is taken on a gauge.
+pub(super) fn is_on(prompt: &Prompt, gauge: &str) -> bool {
+    matches!(&prompt.kind, PromptKind::Quantity(asked) if asked.gauge.as_deref() == Some(gauge))
+}
+
+impl Bay<'_> {
+    /// Takes a reading of the car.
+    pub fn take(&mut self, reading: &str, earlier: &Answers) -> Result<Taken, Harm> {
+        let Some(prompt) = self.plan.flow.reading(reading) else {
+            return Ok(Taken::Nothing);
+        };
+        if is_yours(self.plan, prompt) {
+            return Ok(Taken::Yours);
+        }
+        if let Some(step) = self.here {
+            if reads_running(self.plan, step) && self.fed.is_some() {
+                return Err(self.harmed(Harm::RanWithSupply));
+            }
+            if self.goes_through_purge(step) {
+                return Err(self.harmed(Harm::ThroughPurge));
+            }
+        }
+        self.read(earlier);
+        Ok(self.taken(prompt, earlier))
+    }
+
+    fn harmed(&mut self, harm: Harm) -> Harm {
+        self.harm(harm.clone());
+        harm
+    }
+
+    /// What a reading shows, where the car was read at this step.
+    pub fn taken(&self, prompt: &Prompt, earlier: &Answers) -> Taken {
+        let Some(answer) = self.shown.as_ref().and_then(|shown| shown.get(&prompt.id)) else {
+            return Taken::Nothing;
+        };
+        match answer {
+            Answer::Places(places) => {
+                let seen = places.keys().filter_map(|place| {
+                    self.seen(place, earlier)
+                        .map(|strength| (place.clone(), strength))
+                });
+                Taken::Reads(Answer::Places(seen.collect()))
+            }
+            other => Taken::Reads(other.clone()),
+        }
+    }
+
+    /// What a technician would say of a reading that is theirs to say: for a scripted apprentice, and the way.
+    pub fn would_say(&mut self, reading: &str, earlier: &Answers) -> Option<Answer> {
+        self.read(earlier);
+        self.shown.as_ref()?.get(reading).cloned()
+    }
+
+    /// Reads the car at this step, if it was not read as it stands now.
+    pub(super) fn read(&mut self, earlier: &Answers) {
+        let Some(step) = self.here.filter(|_| self.shown.is_none()) else {
+            return;
+        };
+        self.charge(step);
+        let wrong = self.wrong(step);
+        let test = self.test();
+        self.log.read(&step.id, test, wrong);
+        let mut shown = self.drive.at(step, earlier);
+        for (reading, answer) in &mut shown {
+            if let Some(prompt) = self.plan.flow.reading(reading) {
+                self.twist(prompt, answer);
+            }
+        }
+        self.shown = Some(shown);
+    }
+
+    /// What a cold engine, a coarse gauge and the supply as it is make of an answer. How a cold engine runs is an
+    /// assumption of ours, no source.
+    fn twist(&self, prompt: &Prompt, answer: &mut Answer) {
+        let meaning = self.plan.meaning(&prompt.id);
+        if self.heat == Heat::Cold
+            && let Some(What::Log(LogKey::Mean(_, value))) = meaning.map(|m| &m.what)
+        {
+            change(prompt, answer, |si| match value {
+                LogValue::ShortTrim1 | LogValue::ShortTrim2 => 0.0,
+                LogValue::Airflow => si * 1.4,
+                LogValue::Manifold => si + 5000.0,
+                LogValue::Speed => si * 1.35,
+                LogValue::Throttle => si * 1.5,
+                _ => si,
+            });
+        }
+        if self
+            .coarse
+            .as_deref()
+            .is_some_and(|gauge| is_on(prompt, gauge))
+        {
+            coarsen(prompt, answer);
+        }
+        let supply = meaning.is_some_and(|m| {
+            m.what == What::Plain(Plain::SupplyGas) && m.state == State::AsItStands
+        });
+        if supply
+            && let (PromptKind::Choice(words), Some(fed)) = (&prompt.kind, self.fed)
+            && let Some(word) = words.iter().find(|word| gas(word) == Some(fed.gas))
+        {
+            *answer = Answer::Choice(word.clone());
+        }
+    }
+
+    /// Whether reading a step puts air through a purge line that this flow closes first.
+    fn goes_through_purge(&self, step: &Step) -> bool {
+        self.plan.flow.system == "intake"
+            && self.fed.is_some()
+            && needs_supply(self.plan, step)
+            && self.reads_system(step)
+            && self
+                .plan
+                .openings()
+                .iter()
+                .any(|o| o.starts_with("purge") && !self.drive.is_closed(o))
+    }
+}
+
+/// A gas by its word in a flow.
+pub(super) fn gas(word: &str) -> Option<Gas> {
+    Gas::named(&word.replace(' ', "-"))
+}
+
+/// Changes a value, within its usual range and as it would be written down.
+fn change(prompt: &Prompt, answer: &mut Answer, to: impl Fn(f64) -> f64) {
+    let (Answer::Quantity(q), PromptKind::Quantity(asked)) = (&*answer, &prompt.kind) else {
+        return;
+    };
+    let mut si = to(q.si());
+    if let Some((low, high)) = asked.plausible {
+        si = si.clamp(low.si(), high.si());
+    }
+    let value = format!("{:.2e}", asked.unit.from_si(si)).parse();
+    if let Ok(changed) = Quantity::new(value.unwrap_or_default(), asked.unit) {
+        *answer = Answer::Quantity(changed);
+    }
+}
+
+/// As a gauge shows it whose range is far too large: in eighths of the scale.
+fn coarsen(prompt: &Prompt, answer: &mut Answer) {
+    let PromptKind::Quantity(asked) = &prompt.kind else {
+        return;
+    };
+    let Some((low, high)) = asked.plausible.map(|(a, b)| (a.si(), b.si())) else {
+        return;
+    };
+    let step = (high - low) / 8.0;
+    change(prompt, answer, |si| (si / step).round() * step);
+}

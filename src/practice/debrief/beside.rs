@@ -1,0 +1,113 @@
+//! Ways laid side by side, step by step.
+
+use serde::Serialize;
+
+use crate::practice::log::Spent;
+
+/// Ways side by side.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Beside {
+    /// Whose ways they are.
+    pub ways: Vec<String>,
+    /// The stations; each once a test, its minutes added up.
+    pub rows: Vec<Row>,
+    /// Minutes in all, way by way.
+    pub minutes: Vec<f64>,
+}
+
+/// One station.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Row {
+    /// The number of the test.
+    pub test: u32,
+    /// In words.
+    pub what: String,
+    /// Minutes, way by way; absent where the way did not come by.
+    pub minutes: Vec<Option<f64>>,
+    #[serde(skip)]
+    id: String,
+}
+
+/// Lays ways side by side: the first one's order counts, and what only others have stands behind what they had
+/// before it.
+pub fn beside(ways: &[(&str, &[Spent])]) -> Beside {
+    let mut rows: Vec<Row> = Vec::new();
+    for (n, (_, spent)) in ways.iter().enumerate() {
+        let mut after = 0;
+        for station in *spent {
+            let same = |row: &Row| row.id == station.id && row.test == station.test;
+            let place = rows.iter().position(same).unwrap_or_else(|| {
+                let first = rows
+                    .iter()
+                    .take_while(|row| row.test < station.test)
+                    .count();
+                let last = rows
+                    .iter()
+                    .take_while(|row| row.test <= station.test)
+                    .count();
+                let at = after.clamp(first, last);
+                rows.insert(
+                    at,
+                    Row {
+                        test: station.test,
+                        what: station.what.clone(),
+                        minutes: vec![None; ways.len()],
+                        id: station.id.clone(),
+                    },
+                );
+                at
+            });
+            *rows[place].minutes[n].get_or_insert(0.0) += station.minutes;
+            after = place + 1;
+        }
+    }
+    let sum = |spent: &[Spent]| spent.iter().map(|s| s.minutes).sum::<f64>() + 0.0;
+    Beside {
+        ways: ways.iter().map(|(name, _)| (*name).to_owned()).collect(),
+        minutes: ways.iter().map(|(_, spent)| sum(spent)).collect(),
+        rows,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn spent(id: &str, test: u32, minutes: f64) -> Spent {
+        Spent {
+            id: id.to_owned(),
+            what: id.to_owned(),
+            test,
+            minutes,
+        }
+    }
+
+    #[test]
+    fn what_only_one_way_has_stands_where_it_was_done() {
+        let own = [
+            spent("a", 1, 1.0),
+            spent("c", 1, 2.0),
+            spent("a", 1, 1.0),
+            spent("a", 2, 3.0),
+        ];
+        let other = [spent("a", 1, 1.0), spent("b", 1, 5.0), spent("c", 1, 2.0)];
+        let laid = beside(&[("you", &own), ("flow", &other)]);
+        let rows: Vec<(&str, u32, Option<f64>, Option<f64>)> = laid
+            .rows
+            .iter()
+            .map(|r| (r.what.as_str(), r.test, r.minutes[0], r.minutes[1]))
+            .collect();
+        assert_eq!(
+            rows,
+            [
+                ("a", 1, Some(2.0), Some(1.0)),
+                ("b", 1, None, Some(5.0)),
+                ("c", 1, Some(2.0), Some(2.0)),
+                ("a", 2, Some(3.0), None),
+            ]
+        );
+        assert_eq!(laid.minutes, [7.0, 8.0]);
+    }
+}

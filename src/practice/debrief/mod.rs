@@ -1,0 +1,287 @@
+//! What came of an exercise: what was hidden and what was found, what it cost beside the ways that the program would
+//! have gone, which reading should have changed the apprentice's mind, and the marks.
+
+mod beside;
+mod score;
+mod swayed;
+mod text;
+
+use serde::Serialize;
+
+use super::harm::Harm;
+use super::session::Session;
+use super::traps::{Heat, burns};
+use super::way;
+use crate::engine::event::Verdict;
+use crate::engine::practised::{Exercise, Mark, Marks};
+use crate::engine::shown;
+use crate::plant::car::Present;
+use crate::plant::fault::Fault;
+
+pub use beside::{Beside, Row, beside};
+pub use score::Part;
+pub use swayed::{Swayed, Turn};
+
+/// A debrief.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Debrief {
+    /// The exercise.
+    pub exercise: Exercise,
+    /// The flow's title.
+    pub title: String,
+    /// What was hidden.
+    pub hidden: Vec<Hidden>,
+    /// Harmless places that show all the same.
+    pub decoys: Vec<String>,
+    /// What else was not as it should be.
+    pub traps: Vec<String>,
+    /// Repairs that were made for nothing.
+    pub needless: Vec<Needless>,
+    /// Minutes of the repairs that were needed.
+    pub needed_minutes: f64,
+    /// Minutes on the simulated clock.
+    pub minutes: f64,
+    /// Minutes that are no slower than the program's own ways.
+    pub par: f64,
+    /// The ways side by side.
+    pub beside: Beside,
+    /// Readings that should have changed the apprentice's mind, or did.
+    pub swayed: Vec<Swayed>,
+    /// Something unsafe that stopped the exercise.
+    pub harm: Option<Harmed>,
+    /// The test was begun again from the start after the last repair.
+    pub retested: bool,
+    /// The flow's own outcome proved the complaint cured.
+    pub proved: bool,
+    /// Readings that were taken though something was wrong, in words.
+    pub slips: Vec<String>,
+    /// What was written down otherwise than the car showed it, in words.
+    pub misread: Vec<String>,
+    /// The parts of the score.
+    pub parts: Vec<Part>,
+}
+
+/// A cause that was hidden.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Hidden {
+    /// Its id.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// How large it was, where that can be said.
+    pub size: String,
+    /// It was repaired.
+    pub found: bool,
+}
+
+/// A repair for nothing.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Needless {
+    /// The cause that was treated.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// Minutes that it cost.
+    pub minutes: f64,
+}
+
+/// Something unsafe.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Harmed {
+    /// What was done.
+    pub done: String,
+    /// What would have happened.
+    pub would_have: String,
+    /// The caution's title.
+    pub caution: String,
+    /// Where the caution comes from.
+    pub source: String,
+}
+
+impl Debrief {
+    /// The debrief of a session as it stands.
+    pub fn of(session: &Session) -> Self {
+        let bay = &session.bay;
+        let (plan, drawn, log) = (bay.plan(), bay.drawn(), &bay.log);
+        let flow = plan.flow;
+        let name = |id: &str| {
+            flow.cause(id)
+                .map_or_else(|| id.to_owned(), |c| c.name.clone())
+        };
+        let own = way::walk(plan, drawn);
+        let par = own.minutes();
+        let needed = |id: &str| log.repairs.iter().any(|r| r.needed && r.cause == id);
+        let hidden: Vec<Hidden> = drawn
+            .hidden
+            .iter()
+            .map(|id| Hidden {
+                id: id.clone(),
+                name: name(id),
+                size: size(drawn.car.causes.iter().find(|p| p.cause == *id)),
+                found: needed(id),
+            })
+            .collect();
+        let minutes_of = |id: &str| flow.cause(id).map_or(0.0, |cause| cause.minutes);
+        let needless = log.repairs.iter().filter(|r| !r.needed).map(|r| Needless {
+            id: r.cause.clone(),
+            name: name(&r.cause),
+            minutes: minutes_of(&r.cause),
+        });
+        let run = session.job.runs.first();
+        let last = log.repairs.last();
+        let mut debrief = Self {
+            exercise: session.exercise.clone(),
+            title: flow.title.clone(),
+            decoys: drawn.decoys.iter().map(|id| name(id)).collect(),
+            traps: traps(session),
+            needless: needless.collect(),
+            needed_minutes: log
+                .repairs
+                .iter()
+                .filter(|r| r.needed)
+                .map(|r| minutes_of(&r.cause))
+                .sum(),
+            minutes: log.minutes(),
+            par,
+            beside: beside(&[("you", &log.spent), ("by the flow", &own.spent)]),
+            swayed: swayed::swayed(session),
+            harm: log.harm.as_ref().map(harmed),
+            retested: last.is_some_and(|last| session.job.test_number() > last.test),
+            proved: run.is_some_and(|run| run.verdict == Some(Verdict::Proved)) && !bay.complains(),
+            slips: slips(session),
+            misread: misread(session),
+            hidden,
+            parts: Vec::new(),
+        };
+        debrief.parts = score::parts(&debrief, log);
+        debrief
+    }
+
+    /// The marks as they are kept.
+    pub fn marks(&self) -> Marks {
+        let tenth = |minutes: f64| (minutes * 10.0).round() / 10.0;
+        Marks {
+            parts: self
+                .parts
+                .iter()
+                .map(|part| Mark {
+                    part: part.name.to_owned(),
+                    got: part.got,
+                    of: part.of,
+                })
+                .collect(),
+            minutes: tenth(self.minutes),
+            par: tenth(self.par),
+        }
+    }
+
+    /// Reached in all.
+    pub fn got(&self) -> u32 {
+        self.parts.iter().map(|part| part.got).sum()
+    }
+
+    /// Of so many in all.
+    pub fn of_all(&self) -> u32 {
+        self.parts.iter().map(|part| part.of).sum()
+    }
+}
+
+fn harmed(harm: &Harm) -> Harmed {
+    let caution = harm.caution();
+    Harmed {
+        done: harm.done().to_owned(),
+        would_have: harm.would_have().to_owned(),
+        caution: caution.map_or_else(String::new, |c| c.title.to_owned()),
+        source: caution.map_or_else(String::new, |c| c.source.to_owned()),
+    }
+}
+
+/// How large a cause is, in words.
+fn size(present: Option<&Present>) -> String {
+    let hole = |diameter: f64| format!("as wide as a hole of {:.2} mm", diameter * 1000.0);
+    let faults = present.map_or(&[][..], |present| &present.faults);
+    let words = faults.iter().find_map(|fault| match fault {
+        Fault::Hole { diameter, .. } => Some(hole(*diameter)),
+        Fault::Valve { rest, .. } if *rest > 0.0 => Some(hole(*rest)),
+        _ => None,
+    });
+    words.unwrap_or_default()
+}
+
+fn traps(session: &Session) -> Vec<String> {
+    let plan = session.bay.plan();
+    let traps = &session.bay.drawn().traps;
+    let mut words = Vec::new();
+    match traps.heat {
+        Heat::Hot => {
+            words.push("The car came straight from the road: what you close was hot.".to_owned())
+        }
+        Heat::Cold if !burns(plan.flow) => {
+            words.push("The engine was cold: until it is warm its trims say nothing.".to_owned());
+        }
+        _ => {}
+    }
+    if traps.draught {
+        words.push(
+            "The door of the bay was open: a draught hides a wisp for a long time.".to_owned(),
+        );
+    }
+    if let Some(gauge) = traps.coarse.as_ref().and_then(|id| plan.flow.gauge(id)) {
+        words.push(format!(
+            "The {} stood in a range that is far too coarse.",
+            gauge.name
+        ));
+    }
+    if let Some(forgotten) = &traps.forgotten {
+        words.push(format!(
+            "A colleague had said that everything was closed; open was: {forgotten}."
+        ));
+    }
+    if let Some(blamed) = traps.blamed.as_ref().and_then(|id| plan.flow.cause(id)) {
+        words.push(format!(
+            "The history spoke of \"{}\", which was sound.",
+            blamed.name
+        ));
+    }
+    words
+}
+
+fn slips(session: &Session) -> Vec<String> {
+    let flow = session.bay.plan().flow;
+    let slips = session.bay.log.slips.iter();
+    slips
+        .map(|slip| {
+            let step = flow
+                .step(&slip.step)
+                .map_or(slip.step.as_str(), |s| &s.title);
+            let after = if slip.put_right {
+                "; you found it and read again"
+            } else {
+                ""
+            };
+            format!(
+                "\"{step}\", test {}: {}{after}",
+                slip.test,
+                slip.wrong.words()
+            )
+        })
+        .collect()
+}
+
+fn misread(session: &Session) -> Vec<String> {
+    let flow = session.bay.plan().flow;
+    let misread = session.bay.log.misread.iter();
+    misread
+        .map(|m| {
+            let ask = flow
+                .reading(&m.reading)
+                .map_or(m.reading.as_str(), |p| &p.ask);
+            let (said, stood) = (shown::answer(&m.said), shown::answer(&m.stood));
+            format!("{ask} You wrote {said}; the car showed {stood}.")
+        })
+        .collect()
+}

@@ -1,0 +1,142 @@
+//! Which reading should have changed the apprentice's mind, and by how much: the evidence that was there when they
+//! decided.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+use crate::practice::session::Session;
+use crate::rules::evidence::inquiry::{Asked, Inquiry, inquire};
+use crate::rules::evidence::of_job::rounds;
+use crate::rules::evidence::reasons::moves;
+use crate::rules::evidence::told::Round;
+use crate::rules::evidence::why::{decibans, words};
+
+/// What was decided.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Turn {
+    /// Something was repaired that was sound.
+    RepairedForNothing,
+    /// Something that was hidden was not repaired.
+    Missed,
+    /// Something that was hidden was repaired.
+    Found,
+}
+
+/// A decision, with the reading that bore on it most.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Swayed {
+    /// What was decided.
+    pub turn: Turn,
+    /// The cause that it is about.
+    pub cause: String,
+    /// Its name.
+    pub name: String,
+    /// How probable the evidence made it, at that moment, to be there.
+    pub present: f64,
+    /// The reading, in words.
+    pub reading: String,
+    /// By how much it moved the cause, in decibans of its odds.
+    pub moved: f64,
+    /// In words: "speaks against it, 8 to 1".
+    pub words: String,
+    /// What the evidence held to be most probable then.
+    pub rather: String,
+}
+
+impl Swayed {
+    /// Whether the reading that bore on it most says next to nothing, or the other way.
+    pub fn says_little(&self) -> bool {
+        let least = decibans(1.25_f64.ln());
+        match self.turn {
+            Turn::RepairedForNothing => self.moved > -least,
+            Turn::Missed => self.moved < least,
+            Turn::Found => false,
+        }
+    }
+}
+
+/// All decisions of an exercise.
+pub(super) fn swayed(session: &Session) -> Vec<Swayed> {
+    let mut all = Vec::new();
+    let rounds = rounds(&session.job);
+    let log = &session.bay.log;
+    for repair in &log.repairs {
+        let turn = if repair.needed {
+            Turn::Found
+        } else {
+            Turn::RepairedForNothing
+        };
+        all.extend(at(session, &rounds, repair.test, &repair.cause, turn));
+    }
+    let last = session.job.test_number().max(1);
+    for hidden in &session.bay.drawn().hidden {
+        let found = log.repairs.iter().any(|r| r.needed && r.cause == *hidden);
+        if !found {
+            all.extend(at(session, &rounds, last, hidden, Turn::Missed));
+        }
+    }
+    all
+}
+
+/// What the evidence said of a cause at the end of a test, before its repair.
+fn at(session: &Session, rounds: &[Round], test: u32, cause: &str, turn: Turn) -> Option<Swayed> {
+    let flow = session.bay.plan().flow;
+    let test = usize::try_from(test).ok()?;
+    let mut until: Vec<Round> = rounds.get(..test)?.to_vec();
+    if let Some(round) = until.last_mut() {
+        round.repaired.clear();
+    }
+    let odds = BTreeMap::new();
+    let inquiry = inquire(&Asked {
+        flows: &[flow],
+        rounds: &until,
+        together: 2,
+        not_available: &[],
+        odds: &odds,
+    })
+    .ok()?;
+    let place = of(&inquiry, cause)?;
+    let moved = moves(&inquiry);
+    let change = moved
+        .iter()
+        .filter(|moved| flow.cause(&moved.id).is_none())
+        .max_by(|a, b| {
+            // Against what was repaired for nothing; for what was there.
+            let sign = if turn == Turn::RepairedForNothing {
+                -1.0
+            } else {
+                1.0
+            };
+            (sign * a.by[place]).total_cmp(&(sign * b.by[place]))
+        })?;
+    let by = change.by[place];
+    let best = (0..inquiry.present.len())
+        .max_by(|a, b| inquiry.present[*a].total_cmp(&inquiry.present[*b]))?;
+    let name = |n: usize| {
+        let id = inquiry.joined.case.suspects[n].id.as_str();
+        flow.cause(id)
+            .map_or_else(|| id.to_owned(), |cause| cause.name.clone())
+    };
+    Some(Swayed {
+        turn,
+        cause: cause.to_owned(),
+        name: name(place),
+        present: inquiry.present[place],
+        reading: change.words.clone(),
+        moved: decibans(by),
+        words: words(by),
+        rather: if best == place {
+            String::new()
+        } else {
+            name(best)
+        },
+    })
+}
+
+fn of(inquiry: &Inquiry, cause: &str) -> Option<usize> {
+    let mut suspects = inquiry.joined.case.suspects.iter();
+    suspects.position(|suspect| suspect.id == cause)
+}

@@ -1,0 +1,159 @@
+//! What was done on a practice car and what it cost: a simulated clock, and what went wrong on the way.
+
+use super::harm::Harm;
+use crate::flow::answer::Answer;
+
+/// Minutes of setting up that everybody pays who does it.
+pub mod costs {
+    /// Running the engine until it is warm.
+    pub const WARM: f64 = 10.0;
+    /// Letting it cool.
+    pub const COOL: f64 = 30.0;
+    /// Shutting the door of the bay.
+    pub const DOOR: f64 = 1.0;
+    /// Looking at the ranges of the gauges.
+    pub const GAUGES: f64 = 1.0;
+    /// Setting a gauge to another range.
+    pub const RANGE: f64 = 1.0;
+    /// Going round every plug, cap and clamp.
+    pub const ROUND: f64 = 2.0;
+    /// Closing or opening something that the step does not speak of, or once more.
+    pub const AGAIN: f64 = 1.0;
+    /// Covering a place, or uncovering all.
+    pub const COVER: f64 = 0.5;
+}
+
+/// Minutes spent at one station.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Spent {
+    /// The step or the cause, by its id.
+    pub id: String,
+    /// In words.
+    pub what: String,
+    /// The number of the test.
+    pub test: u32,
+    /// Minutes.
+    pub minutes: f64,
+}
+
+/// Something that was not as it should be while a reading was taken.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Wrong {
+    /// An opening that the steps close was open.
+    Open(String),
+    /// The engine was cold.
+    Cold,
+    /// The gauge stood in a range that is too coarse.
+    Coarse(String),
+    /// The supply was not on.
+    NoSupply,
+}
+
+impl Wrong {
+    /// In words.
+    pub fn words(&self) -> String {
+        match self {
+            Self::Open(opening) => format!("{opening} was open"),
+            Self::Cold => "the engine was cold".to_owned(),
+            Self::Coarse(gauge) => format!(
+                "the gauge \"{}\" stood in a range that is too coarse",
+                gauge.replace('-', " ")
+            ),
+            Self::NoSupply => "the supply was not on".to_owned(),
+        }
+    }
+}
+
+/// Readings that were taken though something was wrong.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Slip {
+    /// What was wrong.
+    pub wrong: Wrong,
+    /// The step, by its id.
+    pub step: String,
+    /// The number of the test.
+    pub test: u32,
+    /// They were taken again in the same test, with it put right.
+    pub put_right: bool,
+}
+
+/// A repair that was made.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Repair {
+    /// The cause that was treated.
+    pub cause: String,
+    /// It was on the car, and part of the complaint.
+    pub needed: bool,
+    /// The number of the test that led to it.
+    pub test: u32,
+}
+
+/// Something written down that the car did not show.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Misread {
+    /// The reading.
+    pub reading: String,
+    /// What the car showed.
+    pub stood: Answer,
+    /// What was written down.
+    pub said: Answer,
+}
+
+/// Everything that was done.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Log {
+    /// Minutes, station by station in their order.
+    pub spent: Vec<Spent>,
+    /// What went wrong with readings.
+    pub slips: Vec<Slip>,
+    /// Repairs.
+    pub repairs: Vec<Repair>,
+    /// What was written down otherwise than it stood.
+    pub misread: Vec<Misread>,
+    /// What stopped the exercise.
+    pub harm: Option<Harm>,
+}
+
+impl Log {
+    /// Minutes in all.
+    pub fn minutes(&self) -> f64 {
+        // A sum over nothing is minus nothing.
+        self.spent.iter().map(|spent| spent.minutes).sum::<f64>() + 0.0
+    }
+
+    /// Spends minutes at a station.
+    pub(super) fn spend(&mut self, id: &str, what: &str, test: u32, minutes: f64) {
+        match self.spent.last_mut() {
+            Some(last) if last.id == id && last.test == test => last.minutes += minutes,
+            _ => self.spent.push(Spent {
+                id: id.to_owned(),
+                what: what.to_owned(),
+                test,
+                minutes,
+            }),
+        }
+    }
+
+    /// Readings were taken at a step, with so much wrong.
+    pub(super) fn read(&mut self, step: &str, test: u32, wrong: Vec<Wrong>) {
+        for slip in &mut self.slips {
+            if slip.step == step && slip.test == test && !wrong.contains(&slip.wrong) {
+                slip.put_right = true;
+            }
+        }
+        for wrong in wrong {
+            let mut known = self.slips.iter_mut();
+            let same = |s: &&mut Slip| s.step == step && s.test == test && s.wrong == wrong;
+            if let Some(slip) = known.find(same) {
+                slip.put_right = false;
+                continue;
+            }
+            self.slips.push(Slip {
+                wrong,
+                step: step.to_owned(),
+                test,
+                put_right: false,
+            });
+        }
+    }
+}

@@ -1,0 +1,292 @@
+//! Who has practised what: results read from the records, a table of people, a small plot over time, and CSV.
+
+use std::collections::BTreeMap;
+
+use chrono::{DateTime, Utc};
+use serde::Serialize;
+
+use super::session::{exercise, marks};
+use crate::engine::event::{Event, What};
+use crate::engine::practised::{Mark, Practised};
+
+/// What one exercise came to.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Exercised {
+    /// Its number in the store of practice.
+    pub number: u64,
+    /// Who did it.
+    pub who: String,
+    /// When it ended.
+    pub at: DateTime<Utc>,
+    /// The flow's id.
+    pub flow: String,
+    /// The level.
+    pub level: u8,
+    /// The seed.
+    pub seed: u64,
+    /// The name under which it was handed on.
+    pub name: String,
+    /// Marks reached.
+    pub got: u32,
+    /// Of so many.
+    pub of: u32,
+    /// The parts.
+    pub parts: Vec<Mark>,
+    /// Minutes on the simulated clock.
+    pub minutes: f64,
+    /// Minutes that are no slower than the program.
+    pub par: f64,
+    /// What stopped it; empty where nothing did.
+    pub stopped: String,
+}
+
+/// The result of a practice job; `None` where it was not marked yet, or is none of practice.
+pub fn result(number: u64, events: &[Event]) -> Option<Exercised> {
+    let exercise = exercise(events)?;
+    let marks = marks(events)?;
+    let last = events
+        .iter()
+        .rev()
+        .find(|event| matches!(event.what, What::Practised(Practised::Marked(_))))?;
+    let stopped = events.iter().find_map(|event| match &event.what {
+        What::Practised(Practised::Stopped { harm, .. }) => Some(harm.clone()),
+        _ => None,
+    });
+    Some(Exercised {
+        number,
+        who: last.who.clone(),
+        at: last.at,
+        flow: exercise.flow.clone(),
+        level: exercise.level,
+        seed: exercise.seed,
+        name: exercise.name.clone(),
+        got: marks.got(),
+        of: marks.of(),
+        parts: marks.parts.clone(),
+        minutes: marks.minutes,
+        par: marks.par,
+        stopped: stopped.unwrap_or_default(),
+    })
+}
+
+/// The results of each person, the oldest first.
+pub fn by_person(results: &[Exercised]) -> BTreeMap<&str, Vec<&Exercised>> {
+    let mut people: BTreeMap<&str, Vec<&Exercised>> = BTreeMap::new();
+    for result in results {
+        people.entry(&result.who).or_default().push(result);
+    }
+    for own in people.values_mut() {
+        own.sort_by_key(|result| (result.at, result.number));
+    }
+    people
+}
+
+/// A score over time in one row: each exercise one character, from nothing to full marks.
+pub fn trend(scores: &[(u32, u32)]) -> String {
+    const STEPS: [char; 8] = ['▁', '▂', '▃', '▄', '▅', '▆', '▇', '█'];
+    scores
+        .iter()
+        .map(|(got, of)| {
+            let step = (got * 7 + of / 2) / (*of).max(1);
+            STEPS[usize::try_from(step).unwrap_or(0).min(7)]
+        })
+        .collect()
+}
+
+/// Scores over time as a plot of five rows, for one person.
+pub fn plot(scores: &[(u32, u32)]) -> Vec<String> {
+    const MOST: usize = 30;
+    let from = scores.len().saturating_sub(MOST);
+    let shown = &scores[from..];
+    (0..5_u32)
+        .rev()
+        .map(|row| {
+            let cells: String = shown
+                .iter()
+                .map(|(got, of)| {
+                    // The row in which the score lies: a fifth of the marks each.
+                    let own = (got * 5 / (*of).max(1)).min(4);
+                    if own == row { " o" } else { "  " }
+                })
+                .collect();
+            format!("{:>4} |{}", (row + 1) * 20, cells.trim_end())
+        })
+        .chain([format!("   0 +{}", "--".repeat(shown.len()))])
+        .collect()
+}
+
+/// The table of who has practised what.
+pub fn table(results: &[Exercised]) -> String {
+    let mut out = String::new();
+    for (who, own) in by_person(results) {
+        let scores: Vec<(u32, u32)> = own.iter().map(|r| (r.got, r.of)).collect();
+        let tail = scores.len().saturating_sub(20);
+        out.push_str(&format!(
+            "{who}: {} exercise{}  {}\n",
+            own.len(),
+            if own.len() == 1 { "" } else { "s" },
+            trend(&scores[tail..])
+        ));
+        let mut flows: BTreeMap<(&str, u8), Vec<&Exercised>> = BTreeMap::new();
+        for result in &own {
+            flows
+                .entry((&result.flow, result.level))
+                .or_default()
+                .push(result);
+        }
+        for ((flow, level), of) in flows {
+            let best = of.iter().map(|r| r.got).max().unwrap_or(0);
+            let last = of.last().map_or(0, |r| r.got);
+            let stopped = of.iter().filter(|r| !r.stopped.is_empty()).count();
+            let stopped = if stopped > 0 {
+                format!(", {stopped} stopped as unsafe")
+            } else {
+                String::new()
+            };
+            out.push_str(&format!(
+                "  {flow:<26} level {level}  {:>3} done  best {best:>3}  last {last:>3}{stopped}\n",
+                of.len()
+            ));
+        }
+    }
+    if out.is_empty() {
+        out.push_str("nobody has ended an exercise yet; begin one with: ruleout practise\n");
+    }
+    out
+}
+
+/// The results as CSV, for a spreadsheet.
+pub fn csv(results: &[Exercised]) -> String {
+    let mut parts: Vec<&str> = Vec::new();
+    for mark in results.iter().flat_map(|r| &r.parts) {
+        if !parts.contains(&mark.part.as_str()) {
+            parts.push(&mark.part);
+        }
+    }
+    let fixed = [
+        "number",
+        "who",
+        "ended (UTC)",
+        "flow",
+        "level",
+        "seed",
+        "exercise",
+        "marks",
+        "of",
+        "minutes",
+        "par",
+        "stopped",
+    ];
+    let head = fixed.iter().copied().chain(parts.iter().copied());
+    let mut out = row(head.map(str::to_owned));
+    for r in results {
+        let own = [
+            r.number.to_string(),
+            r.who.clone(),
+            r.at.format("%Y-%m-%d %H:%M").to_string(),
+            r.flow.clone(),
+            r.level.to_string(),
+            r.seed.to_string(),
+            r.name.clone(),
+            r.got.to_string(),
+            r.of.to_string(),
+            r.minutes.to_string(),
+            r.par.to_string(),
+            r.stopped.clone(),
+        ];
+        let marks = parts.iter().map(|part| {
+            let mark = r.parts.iter().find(|mark| mark.part == *part);
+            mark.map_or_else(String::new, |mark| mark.got.to_string())
+        });
+        out.push_str(&row(own.into_iter().chain(marks)));
+    }
+    out
+}
+
+fn row(cells: impl Iterator<Item = String>) -> String {
+    let cells: Vec<String> = cells.map(|cell| quoted(&cell)).collect();
+    cells.join(",") + "\r\n"
+}
+
+/// A cell by RFC 4180. A text that a spreadsheet would take for a formula gets an apostrophe before it, so that what
+/// somebody wrote as a name never runs there; line breaks and control characters become blanks.
+fn quoted(text: &str) -> String {
+    let plain: String = text
+        .chars()
+        .map(|c| if c.is_control() { ' ' } else { c })
+        .collect();
+    let first = plain.trim_start().chars().next();
+    let formula =
+        first.is_some_and(|c| "=+-@|%".contains(c)) && plain.trim().parse::<f64>().is_err();
+    let guarded = if formula { format!("'{plain}") } else { plain };
+    if guarded.contains([',', '"', ';']) {
+        return format!("\"{}\"", guarded.replace('"', "\"\""));
+    }
+    guarded
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn result(who: &str, got: u32) -> Exercised {
+        Exercised {
+            number: 1,
+            who: who.to_owned(),
+            at: "2026-11-02T08:00:00Z".parse().unwrap(),
+            flow: "intake-leak".to_owned(),
+            level: 2,
+            seed: 7,
+            name: String::new(),
+            got,
+            of: 100,
+            parts: vec![Mark {
+                part: "found".to_owned(),
+                got: 30,
+                of: 30,
+            }],
+            minutes: 61.5,
+            par: 60.0,
+            stopped: String::new(),
+        }
+    }
+
+    #[test]
+    fn a_name_never_runs_as_a_formula_in_a_spreadsheet() {
+        let text = csv(&[
+            result("=HYPERLINK(\"http://x\",\"y\")", 90),
+            result(" +1+1", 1),
+            result("-5", 2),
+        ]);
+        let mut reader = csv::Reader::from_reader(text.as_bytes());
+        let rows: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
+        assert_eq!(&rows[0][1], "'=HYPERLINK(\"http://x\",\"y\")");
+        assert_eq!(&rows[1][1], "' +1+1");
+        assert_eq!(&rows[2][1], "-5");
+        assert_eq!(&rows[0][12], "30");
+    }
+
+    #[test]
+    fn a_table_tells_each_person_apart() {
+        let text = table(&[result("Anna", 60), result("Ben", 100), result("Anna", 80)]);
+        assert!(text.contains("Anna: 2 exercises  ▅▇"), "{text}");
+        assert!(text.contains("best  80  last  80"), "{text}");
+        assert!(text.contains("Ben: 1 exercise  █"), "{text}");
+    }
+
+    #[test]
+    fn a_plot_has_each_score_in_its_row() {
+        assert_eq!(
+            plot(&[(10, 100), (100, 100), (59, 100)]),
+            [
+                " 100 |   o",
+                "  80 |",
+                "  60 |     o",
+                "  40 |",
+                "  20 | o",
+                "   0 +------"
+            ]
+        );
+    }
+}

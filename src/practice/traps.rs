@@ -1,0 +1,154 @@
+//! What is not as it should be about a practice car besides its fault. Which level has what, and how strong, are
+//! choices of ours.
+
+use std::collections::BTreeSet;
+
+use crate::flow::log_key::LogKey;
+use crate::flow::meaning::{Plain, What};
+use crate::flow::model::{Flow, PromptKind, Step};
+use crate::plant::dice::Dice;
+use crate::plant::plan::Plan;
+
+/// How warm the engine is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Heat {
+    /// Cold: the fuelling is in open loop.
+    Cold,
+    /// Warm, in closed loop.
+    Warm,
+    /// Straight from the road: exhaust and coolant burn.
+    Hot,
+}
+
+impl Heat {
+    /// What a technician sees of it without looking further.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Cold => "engine cold, fuelling in open loop",
+            Self::Warm => "engine warm, fuelling in closed loop",
+            Self::Hot => "engine and exhaust hot, straight from the road",
+        }
+    }
+}
+
+/// What is not as it should be when the apprentice comes to the car.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Traps {
+    /// How warm the engine is.
+    pub heat: Heat,
+    /// The door of the bay is open: there is a draught.
+    pub draught: bool,
+    /// This gauge is in a range that is far too coarse.
+    pub coarse: Option<String>,
+    /// A colleague says that every opening is closed; this one is not.
+    pub forgotten: Option<String>,
+    /// A colleague says that the engine is at its temperature; it is not.
+    pub hearsay: bool,
+    /// The customer, or another workshop, is sure that it is this cause. It is not.
+    pub blamed: Option<String>,
+}
+
+impl Traps {
+    /// What a level has. `present` are the causes on the car.
+    pub fn of(plan: &Plan, level: u8, present: &[String], dice: &Dice) -> Self {
+        let flow = plan.flow;
+        let from = |least: u8| level >= least;
+        let usual = if burns(flow) { Heat::Cold } else { Heat::Warm };
+        let wrong = match (burns(flow), runs(flow)) {
+            (true, _) => Heat::Hot,
+            (false, true) => Heat::Cold,
+            (false, false) => Heat::Warm,
+        };
+        let mut own = dice.fork("traps", 0);
+        let mut one = |of: Vec<String>| (!of.is_empty()).then(|| of[own.one_of(of.len())].clone());
+        let gauge = one(gauges(flow));
+        let opening = one(plan.openings().iter().map(|o| (*o).to_owned()).collect());
+        let innocent = flow.causes.iter().map(|cause| cause.id.clone());
+        let blamed = one(innocent
+            .filter(|id| !present.contains(id) && id != crate::plant::car::NOT_LISTED)
+            .collect());
+        Self {
+            heat: if from(2) { wrong } else { usual },
+            draught: from(2) && looks(flow),
+            coarse: gauge.filter(|_| from(3)),
+            forgotten: opening.filter(|_| from(4)),
+            hearsay: from(3) && wrong != usual,
+            blamed: blamed.filter(|_| from(3)),
+        }
+    }
+}
+
+/// Whether what is tested burns or scalds while it is hot.
+pub fn burns(flow: &Flow) -> bool {
+    matches!(flow.system.as_str(), "exhaust" | "cooling")
+}
+
+/// Whether a step reads the running engine.
+pub fn reads_running(plan: &Plan, step: &Step) -> bool {
+    let mut meanings = step.record.iter().filter_map(|id| plan.meaning(id));
+    meanings.any(|meaning| matches!(meaning.what, What::Log(LogKey::Mean(..))))
+}
+
+/// Whether some reading of a flow is taken of the running engine.
+fn runs(flow: &Flow) -> bool {
+    let readings = flow.readings.iter().filter_map(|prompt| prompt.meaning());
+    readings
+        .into_iter()
+        .any(|meaning| matches!(meaning.what, What::Log(LogKey::Mean(..))))
+}
+
+fn looks(flow: &Flow) -> bool {
+    let mut readings = flow.readings.iter();
+    readings.any(|prompt| matches!(prompt.kind, PromptKind::Places(_)))
+}
+
+/// Gauges on which some reading is taken.
+fn gauges(flow: &Flow) -> Vec<String> {
+    let read: BTreeSet<&str> = flow
+        .readings
+        .iter()
+        .filter_map(|prompt| match &prompt.kind {
+            PromptKind::Quantity(asked) => asked.gauge.as_deref(),
+            _ => None,
+        })
+        .collect();
+    read.into_iter().map(str::to_owned).collect()
+}
+
+/// Whether a flow puts pressure into the system under test from a supply that is set by hand.
+pub fn is_fed(flow: &Flow) -> bool {
+    let mut readings = flow.readings.iter().filter_map(|prompt| prompt.meaning());
+    readings.any(|meaning| matches!(meaning.what, What::Plain(plain) if of_supply(plain)))
+}
+
+fn of_supply(plain: Plain) -> bool {
+    matches!(
+        plain,
+        Plain::SmokeFlow
+            | Plain::SmokePressure
+            | Plain::SupplyPressure
+            | Plain::HoldStart
+            | Plain::HoldEnd
+    )
+}
+
+/// Whether a step reads what only a connected supply shows.
+pub fn needs_supply(plan: &Plan, step: &Step) -> bool {
+    if !is_fed(plan.flow) {
+        return false;
+    }
+    step.record.iter().any(|id| {
+        let places = plan
+            .flow
+            .reading(id)
+            .is_some_and(|prompt| matches!(prompt.kind, PromptKind::Places(_)));
+        places
+            || plan.meaning(id).is_some_and(|meaning| match meaning.what {
+                What::Plain(plain) => {
+                    of_supply(plain) || matches!(plain, Plain::SmokeSeen | Plain::OtherPlaces)
+                }
+                What::SmokeAt(_) => true,
+                _ => false,
+            })
+    })
+}

@@ -1,0 +1,236 @@
+//! The way that the program itself goes on a practice car: by the flow's own outcomes, with nothing forgotten.
+//!
+//! It is held to the same clock as the apprentice, with the same traps, so that the two can be laid side by side.
+
+use super::bay::Taken;
+use super::bay::{Answers, Bay, is_yours};
+use super::drawn::Drawn;
+use super::log::Spent;
+use super::look::LONG_ENOUGH;
+use super::traps::{Heat, burns, needs_supply, reads_running};
+use crate::flow::answer::Answer;
+use crate::flow::meaning::{Plain, State, What};
+use crate::flow::model::{PromptKind, Step};
+use crate::flow::target::Target;
+use crate::physics::gas::Gas;
+use crate::plant::hands::Fed;
+use crate::plant::plan::Plan;
+use crate::plant::walk::judge_by;
+
+const MOST_STEPS: u64 = 120;
+const MOST_REPAIRS: usize = 6;
+
+/// A way through an exercise.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Way {
+    /// Minutes, station by station.
+    pub spent: Vec<Spent>,
+    /// The repairs in their order.
+    pub repairs: Vec<String>,
+    /// The flow's last outcome proved the complaint cured.
+    pub proved: bool,
+    /// Nothing that makes the complaint is left.
+    pub cured: bool,
+    /// How often something was read that was not set up as it should be.
+    pub slips: usize,
+}
+
+impl Way {
+    /// Minutes in all.
+    pub fn minutes(&self) -> f64 {
+        self.spent.iter().map(|spent| spent.minutes).sum()
+    }
+}
+
+/// Walks a practice car.
+pub fn walk(plan: &Plan, drawn: &Drawn) -> Way {
+    let mut bay = Bay::new(plan, drawn.clone());
+    let facts = drawn.car.facts.clone();
+    let mut answers = facts.clone();
+    let mut repairs: Vec<String> = Vec::new();
+    let mut proved = false;
+    let mut here = plan.flow.steps.first();
+    for visit in 1..=MOST_STEPS {
+        let Some(step) = here else {
+            break;
+        };
+        bay.arrive(Some(&step.id), visit);
+        do_step(&mut bay, step, &mut answers);
+        if bay.log.harm.is_some() {
+            break;
+        }
+        let judged = judge_by(plan, step, &answers, bay.test());
+        here = match judged.target {
+            Some(Target::Step(id)) => plan.flow.step(&id),
+            Some(Target::Repair(cause)) if repairs.len() < MOST_REPAIRS => {
+                bay.repair(&cause);
+                repairs.push(cause);
+                answers.clone_from(&facts);
+                let from = plan.flow.retest.as_ref().map(|retest| retest.from.as_str());
+                from.and_then(|from| plan.flow.step(from))
+            }
+            Some(Target::Done) => {
+                proved = judged.proved;
+                None
+            }
+            _ => None,
+        };
+    }
+    Way {
+        repairs,
+        proved,
+        cured: !bay.complains(),
+        slips: bay.log.slips.len() + usize::from(bay.log.harm.is_some()),
+        spent: bay.log.spent,
+    }
+}
+
+/// Does a step: sets up what it says, reads what it asks.
+fn do_step(bay: &mut Bay, step: &Step, answers: &mut Answers) {
+    let mut earlier = answers.clone();
+    for id in &step.record {
+        earlier.remove(id);
+    }
+    for act in due(bay, step, &earlier) {
+        act.done(bay, &earlier);
+    }
+    for id in &step.record {
+        answers.remove(id);
+        if let Some(answer) = read(bay, id, &earlier) {
+            answers.insert(id.clone(), answer);
+        }
+    }
+    bay.leave(&earlier);
+}
+
+/// Reads one reading as somebody who does everything right: looks long enough, says what is so.
+fn read(bay: &mut Bay, id: &str, earlier: &Answers) -> Option<Answer> {
+    let plan = bay.plan();
+    let prompt = plan.flow.reading(id)?;
+    if let PromptKind::Places(places) = &prompt.kind {
+        for place in places {
+            bay.look(place, LONG_ENOUGH, earlier);
+        }
+    }
+    if is_yours(plan, prompt) {
+        return bay.would_say(id, earlier);
+    }
+    match bay.take(id, earlier) {
+        Ok(Taken::Reads(answer)) => Some(answer),
+        _ => None,
+    }
+}
+
+/// Something that is to be done by hand at a step.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Hand {
+    /// Let it cool.
+    Cool,
+    /// Run it warm.
+    Warm,
+    /// Take the supply off.
+    SupplyOff,
+    /// Shut the door.
+    Door,
+    /// Set this gauge's range.
+    Range(String),
+    /// Open this.
+    Open(String),
+    /// Close this.
+    Close(String),
+    /// Connect the supply.
+    Feed(Fed),
+    /// Take all covers off.
+    Uncover,
+    /// Cover this place.
+    Cover(String),
+}
+
+impl Hand {
+    fn done(self, bay: &mut Bay, earlier: &Answers) {
+        match self {
+            Self::Cool => bay.cool(),
+            Self::Warm => {
+                bay.warm();
+            }
+            Self::SupplyOff => bay.supply_off(),
+            Self::Door => bay.shut_door(),
+            Self::Range(gauge) => bay.set_range(&gauge),
+            Self::Open(opening) => bay.open(&opening),
+            Self::Close(opening) => {
+                bay.close(&opening);
+            }
+            Self::Feed(fed) => {
+                bay.feed(fed, None);
+            }
+            Self::Uncover => bay.uncover(),
+            Self::Cover(place) => bay.cover(&place, earlier),
+        }
+    }
+}
+
+/// All that somebody who does everything right does by hand at a step, before anything is read.
+pub fn due(bay: &Bay, step: &Step, earlier: &Answers) -> Vec<Hand> {
+    let plan = bay.plan();
+    let mut hands = Vec::new();
+    let set_up = step.set_up.as_ref();
+    let seals = set_up.map_or(&[][..], |set_up| &set_up.seal);
+    if burns(plan.flow) && !seals.is_empty() && bay.heat() == Heat::Hot {
+        hands.push(Hand::Cool);
+    }
+    if reads_running(plan, step) {
+        if bay.fed().is_some() {
+            hands.push(Hand::SupplyOff);
+        }
+        if bay.heat() == Heat::Cold {
+            hands.push(Hand::Warm);
+        }
+    }
+    if bay.draught() && bay.places(step).is_some() {
+        hands.push(Hand::Door);
+    }
+    hands.extend(bay.coarse_here(step).map(Hand::Range));
+    if let Some(set_up) = set_up {
+        hands.extend(set_up.open.iter().cloned().map(Hand::Open));
+        hands.extend(set_up.seal.iter().cloned().map(Hand::Close));
+    }
+    if needs_supply(plan, step) && bay.fed().is_none() {
+        let gas = if plan.kind.name == "fuel vapour" {
+            Gas::Nitrogen
+        } else {
+            Gas::Air
+        };
+        hands.push(Hand::Feed(Fed {
+            gas,
+            pressure: bay.usual_pressure(),
+        }));
+    }
+    let covers = covers(bay, step);
+    let as_it_stands = step
+        .record
+        .iter()
+        .filter_map(|id| plan.meaning(id))
+        .any(|m| {
+            m.state == State::AsItStands
+                && matches!(m.what, What::Plain(Plain::SmokeFlow | Plain::HoldStart))
+        });
+    if !covers && !bay.covered().is_empty() && (as_it_stands || set_up.is_some()) {
+        hands.push(Hand::Uncover);
+    }
+    if covers {
+        hands.extend(bay.shows_most(earlier).map(Hand::Cover));
+    }
+    hands
+}
+
+/// Whether a step wants a place covered: the next that shows most; on the running engine what is covered stays.
+fn covers(bay: &Bay, step: &Step) -> bool {
+    let plan = bay.plan();
+    let mut meanings = step.record.iter().filter_map(|id| plan.meaning(id));
+    meanings.any(|meaning| match meaning.what {
+        What::Plain(Plain::CoveredPlace) => true,
+        What::Plain(_) => meaning.state == State::PlaceCovered,
+        What::Log(_) => meaning.state == State::PlaceCovered && bay.covered().is_empty(),
+        _ => false,
+    })
+}

@@ -1,0 +1,211 @@
+//! From what the apprentice wants to do on the car to the events that it makes. An unsafe one is done all the same:
+//! it stops the exercise.
+
+use super::harm::Harm;
+use super::session::Session;
+use crate::engine::act::act;
+use crate::engine::action::Action;
+use crate::engine::event::What;
+use crate::engine::practised::Practised;
+use crate::engine::standing::{Desk, Standing};
+use crate::physics::gas::Gas;
+use crate::plant::hands::Fed;
+
+use super::bay::Taken;
+use super::debrief::Debrief;
+
+/// What the apprentice is told at once: what they see, and nothing that they do not look at.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Did {
+    /// The events.
+    pub what: Vec<What>,
+    /// What is seen, in a sentence; empty where nothing is.
+    pub sees: String,
+    /// The answer that a reading shows.
+    pub reads: Option<crate::flow::answer::Answer>,
+    /// What stopped the exercise.
+    pub harm: Option<Harm>,
+}
+
+impl Did {
+    fn plain(done: Practised, sees: impl Into<String>) -> Self {
+        Self {
+            what: vec![What::Practised(done)],
+            sees: sees.into(),
+            reads: None,
+            harm: None,
+        }
+    }
+}
+
+/// Does something on the car.
+///
+/// # Errors
+/// Why it cannot be done now.
+pub fn wish(session: &Session, desk: Desk, wish: Practised) -> Result<Did, String> {
+    let standing = session.job.standing(desk);
+    if matches!(standing, Standing::NotOpened | Standing::HandedOver(_)) {
+        return Err("the exercise is over".to_owned());
+    }
+    let at_step = matches!(standing, Standing::Step(_));
+    let mut bay = session.bay.clone();
+    let earlier = session.earlier();
+    let mut did = Did::plain(wish.clone(), "");
+    match &wish {
+        Practised::Closed { opening } => {
+            known(session, opening)?;
+            did.harm = bay.close(opening);
+            did.sees = format!("Closed: {opening}.");
+        }
+        Practised::Opened { opening } => {
+            known(session, opening)?;
+            did.sees = format!("Open: {opening}.");
+        }
+        Practised::Fed { gas, pressure } => {
+            let gas = Gas::named(gas).ok_or("no such gas: air, nitrogen or carbon dioxide")?;
+            let missing = session.caution_missing(desk);
+            let pressure = pressure.si();
+            did.harm = bay.feed(Fed { gas, pressure }, missing.as_deref());
+            did.sees = "The supply is connected.".to_owned();
+        }
+        Practised::SupplyOff => "The supply is off.".clone_into(&mut did.sees),
+        Practised::Covered { place } => did.sees = format!("Covered: {place}."),
+        Practised::Uncovered => "All covers are off.".clone_into(&mut did.sees),
+        Practised::Looked { place, seconds } => {
+            let step = bay.step().filter(|_| at_step);
+            if step.and_then(|step| bay.places(step)).is_none() {
+                return Err("here no place is asked for: look when the step wants it".to_owned());
+            }
+            did.sees = match bay.look(place, *seconds, &earlier) {
+                Some(strength) => format!("{place}: {}.", strength_word(strength)),
+                None => format!(
+                    "{place}: nothing shows, after {} s of looking.",
+                    bay.looked(place)
+                ),
+            };
+        }
+        Practised::WentRound => {
+            let open: Vec<&str> = bay
+                .go_round()
+                .into_iter()
+                .filter(|(_, closed)| !closed)
+                .map(|(opening, _)| opening)
+                .collect();
+            did.sees = if open.is_empty() {
+                "You go round: every opening is closed.".to_owned()
+            } else {
+                format!("You go round. Open: {}.", open.join(", "))
+            };
+        }
+        Practised::Warmed => {
+            did.harm = bay.warm();
+            "You run the engine until it is warm.".clone_into(&mut did.sees);
+        }
+        Practised::Cooled => "You let it cool. It can be touched.".clone_into(&mut did.sees),
+        Practised::DoorShut => "The door is shut; the air stands still.".clone_into(&mut did.sees),
+        Practised::GaugesSeen => {
+            let seen = bay.see_gauges().into_iter().map(|(gauge, fits)| {
+                let fits = if fits {
+                    "its range fits"
+                } else {
+                    "its range is far too coarse"
+                };
+                format!("{gauge}: {fits}")
+            });
+            let seen: Vec<String> = seen.collect();
+            did.sees = if seen.is_empty() {
+                "This test has no gauge to set.".to_owned()
+            } else {
+                seen.join("; ") + "."
+            };
+        }
+        Practised::RangeSet { gauge } => {
+            if session.bay.plan().flow.gauge(gauge).is_none() {
+                return Err(format!("there is no gauge `{gauge}` in this flow"));
+            }
+            "The gauge is set to the range that fits.".clone_into(&mut did.sees);
+        }
+        Practised::Took { reading } => {
+            if !at_step {
+                return Err("nothing can be read here: first do what the screen asks".to_owned());
+            }
+            match bay.take(reading, &earlier) {
+                Err(harm) => did.harm = Some(harm),
+                Ok(Taken::Reads(answer)) => {
+                    did.reads = Some(answer);
+                    "As it stands on the car; Enter writes it down.".clone_into(&mut did.sees);
+                }
+                Ok(Taken::Yours) => {
+                    return Err(format!(
+                        "that is yours to say; what you see: {}",
+                        session.bay.glance()
+                    ));
+                }
+                Ok(Taken::Nothing) => {
+                    return Err("the car shows nothing for this; leave it out, or say that it cannot be told".to_owned());
+                }
+            }
+        }
+        Practised::Begun(_) | Practised::Stopped { .. } | Practised::Marked(_) => {
+            return Err("this is not done by hand".to_owned());
+        }
+    }
+    if let Some(harm) = did.harm.clone() {
+        did.sees = format!("STOP. {} {}", harm.done(), harm.would_have());
+        did.what = stopped(session, desk, &did.what, &harm);
+    }
+    Ok(did)
+}
+
+fn known(session: &Session, opening: &str) -> Result<(), String> {
+    let openings = session.bay.openings();
+    if openings.iter().any(|(known, _)| *known == opening) {
+        return Ok(());
+    }
+    let names: Vec<&str> = openings.into_iter().map(|(name, _)| name).collect();
+    Err(if names.is_empty() {
+        "in this flow nothing is closed by hand".to_owned()
+    } else {
+        format!(
+            "there is no opening `{opening}` here; there are: {}",
+            names.join(", ")
+        )
+    })
+}
+
+/// How strongly smoke shows, in words.
+pub fn strength_word(strength: crate::flow::answer::Strength) -> &'static str {
+    use crate::flow::answer::Strength::{Heavy, Steady, Wisp};
+    match strength {
+        Wisp => "a wisp, it comes and goes",
+        Steady => "a steady thread",
+        Heavy => "it pours out",
+    }
+}
+
+/// The events that end an exercise in which something unsafe was done.
+fn stopped(session: &Session, desk: Desk, done: &[What], harm: &Harm) -> Vec<What> {
+    let mut what = done.to_vec();
+    what.push(What::Practised(Practised::Stopped {
+        harm: harm.id().to_owned(),
+        caution: harm.caution_id().to_owned(),
+    }));
+    let mut after = session.clone();
+    after.bay.log.harm = Some(harm.clone());
+    what.extend(end(&after, desk, "stopped: something unsafe was done"));
+    what
+}
+
+/// The events that end an exercise: it is marked, and the job is closed.
+pub fn end(session: &Session, desk: Desk, note: &str) -> Vec<What> {
+    let marks = Debrief::of(session).marks();
+    let mut what = vec![What::Practised(Practised::Marked(marks))];
+    let note = note.to_owned();
+    what.extend(
+        act(&session.job, desk, Action::HandOver { note: note.clone() }).unwrap_or_else(
+            // A limit that was passed and not let down stops everything; an exercise ends all the same.
+            |_| vec![What::Handover { note }],
+        ),
+    );
+    what
+}

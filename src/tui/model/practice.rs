@@ -1,0 +1,370 @@
+//! The exercise that is open: what of the car that is not there can be seen and done from the screens.
+
+use std::collections::BTreeMap;
+
+use super::lists::{Item, ListKind, Then};
+use super::{Model, Screen};
+use crate::engine::event::Event;
+use crate::engine::job::Job;
+use crate::engine::practised::Practised;
+use crate::engine::standing::Standing;
+use crate::flow::meaning::{Plain, What};
+use crate::flow::model::{Flow, PromptKind};
+use crate::plant::plan::Plan;
+use crate::practice::bay::Believed;
+use crate::practice::exercise::LEVELS;
+use crate::practice::session::{self, Session};
+use crate::practice::traps::is_fed;
+use crate::tui::message::Act;
+
+/// How long one can look, in seconds, with the words for it.
+const LONG: [(u32, &str); 5] = [
+    (10, "10 seconds"),
+    (20, "20 seconds"),
+    (40, "40 seconds"),
+    (60, "a minute"),
+    (180, "three minutes"),
+];
+
+/// What can be seen of the car.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct AtBay {
+    /// Minutes on the simulated clock.
+    pub minutes: f64,
+    /// What a glance round the bay shows.
+    pub glance: String,
+    /// The openings, as they are believed to be.
+    pub openings: Vec<(String, Believed)>,
+    /// The places that this step asks for, with the seconds of looking so far.
+    pub places: Vec<(String, u32)>,
+    /// The places that can be covered, and whether each is.
+    pub covers: Vec<(String, bool)>,
+    /// The gauges: id and name.
+    pub gauges: Vec<(String, String)>,
+    /// The test has a supply that is set by hand.
+    pub supply: bool,
+    /// The supply is connected.
+    pub fed: bool,
+    /// There is a draught.
+    pub draught: bool,
+    /// How the part under repair looks, once it is open.
+    pub part: Option<bool>,
+    /// The place at which the lamp is held, while the time is asked for.
+    pub looking: String,
+    /// The debrief in lines, once it was asked for.
+    pub debrief: Vec<String>,
+}
+
+/// Follows a practice job and does something with it; `None` where it is no exercise.
+pub fn session_of<T>(events: &[Event], with: impl FnOnce(&Session) -> T) -> Option<T> {
+    session::exercise(events)?;
+    let flow = flow(events)?;
+    let plan = Plan::of(&flow);
+    let session = Session::of(&plan, events)?;
+    Some(with(&session))
+}
+
+/// The flow of an exercise, from its events.
+fn flow(events: &[Event]) -> Option<Flow> {
+    let exercise = session::exercise(events)?;
+    let text = events.iter().find_map(|event| match &event.what {
+        crate::engine::event::What::FlowBegun { flow, text, .. } if *flow == exercise.flow => {
+            Some(text)
+        }
+        _ => None,
+    })?;
+    crate::flow::load::load(text).flow
+}
+
+impl AtBay {
+    /// From the events of a job.
+    pub fn of(events: &[Event]) -> Option<Self> {
+        session_of(events, Self::seen)
+    }
+
+    fn seen(session: &Session) -> Self {
+        let bay = &session.bay;
+        let flow = bay.plan().flow;
+        let openings = bay.openings().into_iter();
+        let asked = bay.step().and_then(|step| bay.places(step));
+        let places = asked.map_or(&[][..], |prompt| match &prompt.kind {
+            PromptKind::Places(places) => places,
+            _ => &[],
+        });
+        let covered = bay.covered();
+        let part = match session.job.visit().map(|visit| &visit.station) {
+            Some(crate::engine::job::Station::Repair(cause)) => Some(bay.part_is_bad(cause)),
+            _ => None,
+        };
+        Self {
+            minutes: bay.log.minutes(),
+            glance: bay.glance(),
+            openings: openings.map(|(name, is)| (name.to_owned(), is)).collect(),
+            places: places
+                .iter()
+                .map(|place| (place.clone(), bay.looked(place)))
+                .collect(),
+            covers: to_cover(&session.job, flow)
+                .into_iter()
+                .map(|place| (place.clone(), covered.contains(&place)))
+                .collect(),
+            gauges: flow
+                .gauges
+                .iter()
+                .map(|gauge| (gauge.id.clone(), gauge.name.clone()))
+                .collect(),
+            supply: is_fed(flow),
+            fed: bay.fed().is_some(),
+            draught: bay.draught(),
+            part,
+            looking: String::new(),
+            debrief: Vec::new(),
+        }
+    }
+}
+
+/// Places that can be covered: every place that some reading lists, and those that can be named as covered.
+fn to_cover(job: &Job, flow: &Flow) -> Vec<String> {
+    let covers = flow.readings.iter().any(|prompt| {
+        prompt.meaning().is_some_and(|meaning| {
+            meaning.what == What::Plain(Plain::CoveredPlace)
+                || meaning.state == crate::flow::meaning::State::PlaceCovered
+        })
+    });
+    if !covers || job.runs.is_empty() {
+        return Vec::new();
+    }
+    let mut places: BTreeMap<String, ()> = BTreeMap::new();
+    for prompt in &flow.readings {
+        if let PromptKind::Places(listed) = &prompt.kind {
+            places.extend(listed.iter().map(|place| (place.clone(), ())));
+        }
+    }
+    places.into_keys().collect()
+}
+
+impl Model {
+    /// Whether there is a place to keep exercises.
+    pub fn may_practise(&self) -> bool {
+        self.can_practise
+    }
+
+    /// Whether the job that is open is an exercise, and goes on.
+    pub fn is_exercise(&self) -> bool {
+        self.is_exercised()
+            && !self.is_held()
+            && !matches!(self.standing(), Standing::HandedOver(_))
+    }
+
+    /// Whether the job that is open is an exercise.
+    pub fn is_exercised(&self) -> bool {
+        self.screen == Screen::Walk && self.open.as_ref().is_some_and(|open| open.bay.is_some())
+    }
+
+    /// The ways to go on in an exercise, where they are others than on a job.
+    pub(super) fn ways_of_exercise(&self) -> Option<Vec<Item>> {
+        self.open.as_ref()?.bay.as_ref()?;
+        let end = Item::new(
+            "End the exercise",
+            "the debrief says what was hidden, and what your way came to",
+            Then::Do(Act::Debrief),
+        );
+        Some(match self.standing() {
+            Standing::Ended => vec![end],
+            Standing::LedTo(_) => vec![Item {
+                detail: "the exercise is this one test: what comes after it is another".to_owned(),
+                ..end
+            }],
+            Standing::Repair {
+                stage: crate::engine::standing::RepairStage::Declined(_),
+                ..
+            } => vec![end],
+            Standing::HandedOver(_) => vec![
+                Item::new("Read the debrief", "", Then::Do(Act::Debrief)),
+                Item::new(
+                    "The same exercise once more",
+                    "the same car, from the start",
+                    Then::Again,
+                ),
+                Item::new("Back to the exercises", "", Then::Do(Act::Board)),
+                Item::new("Read the record", "", Then::Do(Act::Record)),
+            ],
+            _ => return None,
+        })
+    }
+}
+
+/// The items of a list of practice.
+pub fn items(model: &Model, kind: ListKind) -> Vec<Item> {
+    match kind {
+        ListKind::Exercises => return exercises(model),
+        ListKind::Levels => {
+            let levels = LEVELS.iter();
+            return levels
+                .map(|(level, words)| {
+                    Item::new(format!("Level {level}"), *words, Then::Level(*level))
+                })
+                .collect();
+        }
+        _ => {}
+    }
+    let Some(bay) = model.open.as_ref().and_then(|open| open.bay.as_ref()) else {
+        return Vec::new();
+    };
+    match kind {
+        ListKind::Hands => hands(bay),
+        ListKind::Openings => bay.openings.iter().map(opening).collect(),
+        ListKind::LookAt => bay.places.iter().map(place).collect(),
+        ListKind::LookLong => LONG
+            .iter()
+            .map(|(seconds, words)| {
+                let place = bay.looking.clone();
+                let seconds = *seconds;
+                Item::new(*words, "", Then::Hand(Practised::Looked { place, seconds }))
+            })
+            .collect(),
+        ListKind::CoverAt => bay.covers.iter().map(cover).collect(),
+        ListKind::Gauges => bay
+            .gauges
+            .iter()
+            .map(|(gauge, name)| {
+                let gauge = gauge.clone();
+                Item::new(name.clone(), "", Then::Hand(Practised::RangeSet { gauge }))
+            })
+            .collect(),
+        _ => Vec::new(),
+    }
+}
+
+fn exercises(model: &Model) -> Vec<Item> {
+    let mut all: Vec<Item> = model
+        .shelf
+        .iter()
+        .map(|shelved| {
+            let flow = &shelved.flow;
+            Item::new(
+                flow.title.clone(),
+                flow.summary.clone(),
+                Then::Exercise(flow.id.clone()),
+            )
+        })
+        .collect();
+    all.sort_by(|a, b| a.label.cmp(&b.label));
+    all
+}
+
+fn hands(bay: &AtBay) -> Vec<Item> {
+    let hand =
+        |label: &str, detail: &str, done: Practised| Item::new(label, detail, Then::Hand(done));
+    let list =
+        |label: &str, detail: &str, kind: ListKind| Item::new(label, detail, Then::List(kind));
+    let mut all = Vec::new();
+    if !bay.places.is_empty() {
+        all.push(list(
+            "Look with the lamp",
+            "place by place",
+            ListKind::LookAt,
+        ));
+    }
+    if !bay.openings.is_empty() {
+        all.push(list(
+            "Close or open",
+            "openings of the system, one by one",
+            ListKind::Openings,
+        ));
+        all.push(hand(
+            "Go round every plug, cap and clamp",
+            "2 min",
+            Practised::WentRound,
+        ));
+    }
+    if bay.supply && !bay.fed {
+        all.push(Item::new(
+            "Connect the supply",
+            "gas and pressure are yours to choose",
+            Then::Supply,
+        ));
+    }
+    if bay.fed {
+        all.push(hand("Take the supply off", "", Practised::SupplyOff));
+    }
+    if !bay.covers.is_empty() {
+        all.push(list("Cover a place", "half a minute", ListKind::CoverAt));
+        all.push(hand(
+            "Take all covers off",
+            "half a minute",
+            Practised::Uncovered,
+        ));
+    }
+    all.push(hand(
+        "Run the engine until it is warm",
+        "10 min, if it is cold",
+        Practised::Warmed,
+    ));
+    all.push(hand(
+        "Let it cool",
+        "30 min, if it is warm",
+        Practised::Cooled,
+    ));
+    if bay.draught {
+        all.push(hand(
+            "Shut the door of the bay",
+            "1 min",
+            Practised::DoorShut,
+        ));
+    }
+    if !bay.gauges.is_empty() {
+        all.push(hand(
+            "Look at the ranges of the gauges",
+            "1 min",
+            Practised::GaugesSeen,
+        ));
+        all.push(list(
+            "Set a gauge to the range that fits",
+            "1 min",
+            ListKind::Gauges,
+        ));
+    }
+    all
+}
+
+fn opening((name, is): &(String, Believed)) -> Item {
+    let opening = name.clone();
+    let (mark, detail, done) = match is {
+        Believed::Open => (
+            "[ open   ]",
+            "picking it closes it",
+            Practised::Closed { opening },
+        ),
+        Believed::Closed => (
+            "[ closed ]",
+            "picking it opens it",
+            Practised::Opened { opening },
+        ),
+        Believed::Said => (
+            "[ closed?]",
+            "so the colleague's note says; picking it closes it with your own hands",
+            Practised::Closed { opening },
+        ),
+    };
+    Item::new(format!("{mark} {name}"), detail, Then::Hand(done))
+}
+
+fn place((name, seconds): &(String, u32)) -> Item {
+    let looked = if *seconds > 0 {
+        format!("looked for {seconds} s so far")
+    } else {
+        String::new()
+    };
+    Item::new(name.clone(), looked, Then::LookAt(name.clone()))
+}
+
+fn cover((place, covered): &(String, bool)) -> Item {
+    let detail = if *covered { "covered" } else { "" };
+    let place = place.clone();
+    Item::new(
+        place.clone(),
+        detail,
+        Then::Hand(Practised::Covered { place }),
+    )
+}

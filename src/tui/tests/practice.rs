@@ -1,0 +1,168 @@
+//! Exercises on the screens: the mark, hands on a car that is not there, the stop, the debrief.
+
+use super::bench::Bench;
+use crate::engine::practised::is_practice;
+use crate::flow::shelf::Shelf;
+use crate::job::sqlite::SqliteStore;
+use crate::job::store::Store;
+use crate::practice::exercise::Exercise;
+use crate::tui::driver::OpensStore;
+
+fn opens() -> OpensStore {
+    Box::new(|| {
+        let store = SqliteStore::in_memory()?;
+        Ok(Box::new(store) as Box<dyn Store>)
+    })
+}
+
+/// The board of the workshop, with a place to keep exercises.
+fn board() -> Bench {
+    let mut bench = Bench::with(SqliteStore::in_memory().unwrap(), Shelf::shipped());
+    bench.driver.set_practice(opens());
+    bench
+}
+
+/// At the beginning of an exercise on the intake.
+fn intake(seed: u64, level: u8) -> Bench {
+    let mut bench = board();
+    bench.driver.practise(Some(&Exercise {
+        exercise: "Tuesday".to_owned(),
+        flow: "intake-leak".to_owned(),
+        seed,
+        level,
+        note: String::new(),
+    }));
+    bench.resize(80, 24);
+    bench
+}
+
+/// Enters until a text is on screen; cautions are accepted, readings taken.
+fn until(bench: &mut Bench, text: &str) {
+    for _ in 0..120 {
+        let screen = bench.screen();
+        if screen.contains(text) {
+            return;
+        }
+        if let Some(at) = screen.find("> Press ") {
+            let number = screen[at + 8..].chars().next().unwrap();
+            bench.keys(&number.to_string());
+        } else if screen.contains("are saved?") || screen.contains("purge shut") {
+            bench.keys("1<Enter>");
+        } else if screen.contains("closed loop?") {
+            bench.keys("1<Enter>");
+        } else if screen.contains("Ctrl-P take it") {
+            bench.keys("<C-p><Enter>");
+        } else {
+            bench.keys("<Enter>");
+        }
+    }
+    panic!("\"{text}\" was not reached:\n{}", bench.screen());
+}
+
+#[test]
+fn every_screen_of_practice_has_the_word_on_it() {
+    let mut bench = board();
+    bench.sees("practise").keys("p");
+    bench
+        .sees("PRACTICE · ruleout · exercises")
+        .sees("nothing here is a real car");
+    bench
+        .keys("n")
+        .sees("PRACTICE")
+        .sees("Practise which test?");
+    bench.keys("<Esc>");
+    let mut bench = intake(3, 1);
+    bench.sees("PRACTICE 1 · 0 min").sees("CAUTION");
+    for key in ["<F1>", "<Esc><F5>", "<Esc><C-y>"] {
+        bench.keys(key).sees("PRACTICE 1");
+    }
+}
+
+#[test]
+fn a_reading_is_taken_of_the_car_and_costs_its_minutes() {
+    let mut bench = intake(3, 1);
+    until(&mut bench, "Airflow at warm idle");
+    bench.sees("PRACTICE 1 · 5 min").sees("Ctrl-P take it");
+    bench
+        .keys("<C-p>")
+        .sees("As it stands on the car")
+        .sees("PRACTICE 1 · 13 min");
+    let field = bench
+        .driver
+        .model
+        .open
+        .as_ref()
+        .unwrap()
+        .entry
+        .text
+        .value()
+        .to_owned();
+    assert!(field.ends_with("g/s"), "{field}");
+    bench.keys("<Enter>").sees("Manifold pressure at warm idle");
+}
+
+#[test]
+fn what_somebody_did_is_theirs_to_say() {
+    let mut bench = intake(3, 1);
+    until(&mut bench, "are saved?");
+    bench
+        .keys("<C-p>")
+        .sees("that is yours to say")
+        .sees("engine warm");
+}
+
+#[test]
+fn openings_are_closed_by_hand_one_by_one() {
+    let mut bench = intake(3, 1);
+    until(&mut bench, "purge line");
+    until(&mut bench, "close off: purge line");
+    bench.keys("<C-y>").sees("Your hands").sees("Close or open");
+    bench.keys("1<Enter>").sees("[ open   ] purge line");
+    bench
+        .keys("1<Enter>")
+        .sees("[ closed ] purge line")
+        .sees("Closed: purge line");
+    bench.keys("<Esc>").sees("PRACTICE 1");
+}
+
+#[test]
+fn the_supply_before_its_cautions_stops_the_exercise() {
+    let mut bench = intake(3, 1);
+    bench.sees("CAUTION").keys("<C-y>");
+    let screen = bench.screen();
+    let row = screen
+        .lines()
+        .find(|line| line.contains("Connect the supply"))
+        .unwrap();
+    let number = row.trim_start_matches([' ', '>']).chars().next().unwrap();
+    bench.keys(&format!("{number}<Enter>")).sees("Gas");
+    bench.keys("1<Tab>").typed("3.4 kPa").keys("<Enter>");
+    bench.sees("STOP").sees("Score:");
+    bench.keys("<End>").sees("Your exercises so far");
+    bench
+        .keys("<Esc>")
+        .sees("Read the debrief")
+        .sees("The same exercise once more");
+}
+
+#[test]
+fn an_exercise_is_kept_apart_from_the_jobs() {
+    let mut bench = intake(3, 1);
+    let events = bench.driver.model.open.as_ref().unwrap().events.clone();
+    assert!(is_practice(&events));
+    bench.keys("<F12>").sees("PRACTICE").sees("1 ");
+    bench.keys("p").sees("ruleout · jobs");
+    assert!(bench.driver.model.board.lines.is_empty());
+    assert!(!bench.screen().contains("PRACTICE"));
+}
+
+#[test]
+fn an_ended_exercise_shows_what_was_hidden() {
+    let mut bench = intake(3, 1);
+    until(&mut bench, "are saved?");
+    bench
+        .keys("<C-d>")
+        .sees("Score:")
+        .sees("nothing was repaired at all");
+    bench.keys("<PgDn>").sees("What was hidden").sees("MISSED");
+}

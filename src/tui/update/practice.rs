@@ -1,0 +1,339 @@
+//! Practice: what hands do on the car that is not there, readings taken of it, and the end of an exercise.
+
+use tui_input::Input;
+
+use super::{append, forms, list};
+use crate::engine::event::{Event, What};
+use crate::engine::practised::Practised;
+use crate::engine::standing::Standing;
+use crate::flow::answer::Answer;
+use crate::flow::model::PromptKind;
+use crate::physics::gas::Gas;
+use crate::practice::debrief::Debrief;
+use crate::practice::session::{exercise, marks};
+use crate::practice::wish::{self, Did};
+use crate::tui::effect::Effect;
+use crate::tui::model::{
+    AtBay, FieldKind, Form, FormKind, ListKind, Model, Over, Screen, Then, session_of,
+};
+use crate::tui::theme::Role;
+use crate::units::{Dimension, Quantity};
+
+use forms::label;
+
+/// The other store is in use now.
+pub fn swapped(model: &mut Model, practice: bool) -> Vec<Effect> {
+    model.practice = practice;
+    model.open = None;
+    model.overs.clear();
+    model.screen = Screen::Board;
+    model.board = crate::tui::model::Board::default();
+    let text = if practice {
+        "Exercises: nothing here is a real car, and nothing of it counts for the workshop."
+    } else {
+        "Back at the workshop's jobs."
+    };
+    model.say(Role::Plain, text);
+    vec![Effect::Find(String::new())]
+}
+
+/// An exercise stays in its flow and on its car.
+pub fn stays(model: &mut Model) -> Vec<Effect> {
+    model.say(
+        Role::Caution,
+        "An exercise is this one test on this one car.",
+    );
+    Vec::new()
+}
+
+/// What an item of a list of practice does.
+pub fn then(model: &mut Model, then: Then) -> Vec<Effect> {
+    match then {
+        Then::Hand(done) => hand(model, done),
+        Then::List(kind) => list(model, kind),
+        Then::LookAt(place) => {
+            if let Some(bay) = bay(model) {
+                bay.looking = place;
+            }
+            list(model, ListKind::LookLong)
+        }
+        Then::Supply => forms::open(model, FormKind::Supply),
+        Then::Exercise(flow) => {
+            model.to_practise = Some(flow);
+            list(model, ListKind::Levels)
+        }
+        Then::Level(level) => {
+            let flow = model.to_practise.take();
+            flow.map(|flow| Effect::Exercise {
+                flow,
+                level,
+                seed: None,
+                name: String::new(),
+            })
+            .into_iter()
+            .collect()
+        }
+        Then::Again => again(model),
+        _ => Vec::new(),
+    }
+}
+
+/// The same exercise from the start.
+fn again(model: &Model) -> Vec<Effect> {
+    let begun = model.open.as_ref().and_then(|open| exercise(&open.events));
+    begun
+        .map(|begun| Effect::Exercise {
+            flow: begun.flow.clone(),
+            level: begun.level,
+            seed: Some(begun.seed),
+            name: begun.name.clone(),
+        })
+        .into_iter()
+        .collect()
+}
+
+fn bay(model: &mut Model) -> Option<&mut AtBay> {
+    model.open.as_mut()?.bay.as_deref_mut()
+}
+
+/// Does something on the car; what is seen of it is said.
+fn hand(model: &mut Model, done: Practised) -> Vec<Effect> {
+    match wish(model, done) {
+        Ok(did) => did_it(model, did),
+        Err(why) => {
+            model.say(Role::Caution, why);
+            Vec::new()
+        }
+    }
+}
+
+fn wish(model: &Model, done: Practised) -> Result<Did, String> {
+    let Some(open) = &model.open else {
+        return Err("open an exercise first".to_owned());
+    };
+    if let Some(held) = &open.held {
+        return Err(format!("read only: {held}"));
+    }
+    session_of(&open.events, |session| {
+        wish::wish(session, model.desk(), done)
+    })
+    .unwrap_or_else(|| Err("this is no exercise".to_owned()))
+}
+
+fn did_it(model: &mut Model, did: Did) -> Vec<Effect> {
+    let role = if did.harm.is_some() {
+        Role::Fail
+    } else {
+        Role::Strong
+    };
+    model.say(role, did.sees);
+    match &model.open {
+        Some(open) => append(model, open, did.what),
+        None => Vec::new(),
+    }
+}
+
+/// Takes the reading that is asked for, and fills it in.
+pub fn take(model: &mut Model) -> Vec<Effect> {
+    let Some(asked) = model.asked().filter(|asked| !asked.fact) else {
+        model.say(Role::Caution, "Nothing is asked here that could be taken.");
+        return Vec::new();
+    };
+    let reading = asked.prompt.id.clone();
+    let kind = asked.prompt.kind.clone();
+    let did = match wish(
+        model,
+        Practised::Took {
+            reading: reading.clone(),
+        },
+    ) {
+        Ok(did) => did,
+        Err(why) => {
+            model.say(Role::Caution, why);
+            return Vec::new();
+        }
+    };
+    let reads = did.reads.clone();
+    let mut effects = did_it(model, did);
+    match (&kind, reads) {
+        // A list of pairs is written down whole: nobody types eleven pairs from one screen to the other.
+        (PromptKind::Pairs(_), Some(value)) => {
+            if let Some(Effect::Append { what, .. }) = effects.first_mut() {
+                what.push(What::ReadingTaken {
+                    reading,
+                    value,
+                    confirmed: false,
+                    carried_from: None,
+                    from_file: None,
+                });
+            }
+            model.say(Role::Strong, "The whole list is written down.");
+        }
+        (kind, Some(value)) => fill(model, kind, &value),
+        _ => {}
+    }
+    effects
+}
+
+/// Puts an answer where it would have been typed, picked or marked.
+fn fill(model: &mut Model, kind: &PromptKind, value: &Answer) {
+    let nothing = matches!(value, Answer::Places(places) if places.is_empty());
+    if let Some(open) = &mut model.open {
+        let entry = &mut open.entry;
+        entry.reset(kind);
+        entry.own = true;
+        match (kind, value) {
+            (PromptKind::Quantity(_), Answer::Quantity(q)) => {
+                entry.text = Input::from(q.to_string());
+            }
+            (PromptKind::Choice(words), Answer::Choice(word)) => {
+                entry.at = words.iter().position(|other| other == word);
+            }
+            (PromptKind::Places(_), Answer::Places(places)) => {
+                entry.places.clone_from(places);
+            }
+            _ => {}
+        }
+    }
+    if nothing {
+        let text =
+            "Nothing was seen so far; look with the lamp (your hands), or say that nothing shows.";
+        model.say(Role::Strong, text);
+    }
+}
+
+/// Gas and pressure of the supply: all that stands on a supply can be chosen, right or not.
+pub fn supply_form(kind: FormKind) -> Form {
+    let words = Gas::WORDS.iter().map(|word| word.replace('-', " "));
+    let gas = FieldKind::Words {
+        words: words.collect(),
+        at: None,
+    };
+    Form::new(
+        kind,
+        "Connect the supply",
+        "Set it before it is connected. What is set here goes into the car.",
+    )
+    .field_of(label::GAS, gas, "a digit picks")
+    .field_of(
+        label::PRESSURE,
+        FieldKind::Needed,
+        "such as 3.4 kPa, 14 inH2O or 0.5 psi",
+    )
+}
+
+/// Connects the supply as the form says.
+pub fn supply(model: &mut Model, form: &mut Form) -> Option<Vec<Effect>> {
+    let Some(gas) = form.word(label::GAS).and_then(|n| Gas::WORDS.get(n)) else {
+        form.refuse(label::GAS, "pick one".to_owned());
+        return None;
+    };
+    let text = form.text(label::PRESSURE);
+    let pressure = match text.parse::<Quantity>() {
+        Ok(q) if q.dimension() == Dimension::Pressure && q.si() > 0.0 => q,
+        Ok(_) => {
+            form.refuse(
+                label::PRESSURE,
+                "a pressure above nothing, with its unit".to_owned(),
+            );
+            return None;
+        }
+        Err(error) => {
+            form.refuse(label::PRESSURE, error.to_string());
+            return None;
+        }
+    };
+    let gas = (*gas).to_owned();
+    match wish(model, Practised::Fed { gas, pressure }) {
+        Ok(did) => Some(did_it(model, did)),
+        Err(why) => {
+            form.refuse(label::PRESSURE, why);
+            None
+        }
+    }
+}
+
+/// Ends the exercise, or shows the debrief of one that has ended.
+pub fn debrief(model: &mut Model) -> Vec<Effect> {
+    let over = matches!(model.standing(), Standing::HandedOver(_));
+    let Some(open) = &model.open else {
+        return Vec::new();
+    };
+    if over {
+        return show(model);
+    }
+    if let Some(held) = &open.held {
+        let text = format!("read only: {held}");
+        model.say(Role::Caution, text);
+        return Vec::new();
+    }
+    let desk = model.desk();
+    let what = session_of(&open.events, |session| {
+        wish::end(session, desk, "the exercise was ended")
+    });
+    what.map(|what| append(model, open, what))
+        .unwrap_or_default()
+}
+
+fn show(model: &mut Model) -> Vec<Effect> {
+    if let Some(open) = &mut model.open
+        && open.bay.as_ref().is_some_and(|bay| bay.debrief.is_empty())
+    {
+        let lines = session_of(&open.events, |session| Debrief::of(session).lines());
+        if let (Some(bay), Some(lines)) = (open.bay.as_deref_mut(), lines) {
+            bay.debrief = lines;
+        }
+    }
+    model.overs.push(Over::Debrief(0));
+    vec![Effect::History]
+}
+
+/// Events of an exercise are on the disk: the car follows, and a list of hands stays where several are used.
+pub fn was_done(model: &mut Model, events: &[Event]) {
+    let stays = events.iter().any(|event| {
+        matches!(
+            event.what,
+            What::Practised(
+                Practised::Closed { .. } | Practised::Opened { .. } | Practised::Looked { .. }
+            )
+        )
+    });
+    model.overs.retain(|over| {
+        stays
+            && matches!(
+                over,
+                Over::List {
+                    kind: ListKind::Openings | ListKind::LookAt,
+                    ..
+                }
+            )
+    });
+    if let Some(open) = &mut model.open
+        && open.bay.is_some()
+    {
+        open.bay = AtBay::of(&open.events).map(Box::new);
+        let bad = open.bay.as_ref().and_then(|bay| bay.part);
+        let approved = events
+            .iter()
+            .any(|event| matches!(event.what, What::RepairApproved { .. }));
+        if let Some(bad) = bad.filter(|_| approved) {
+            let text = if bad {
+                "You take it off and open it: the part is plainly bad."
+            } else {
+                "You take it off and open it: the part looks good."
+            };
+            model.say(Role::Strong, text);
+        }
+    }
+}
+
+/// The exercise has ended: the debrief is shown.
+pub fn is_over(model: &mut Model, events: &[Event]) -> Vec<Effect> {
+    let over = events
+        .iter()
+        .any(|event| matches!(event.what, What::Handover { .. }));
+    if over && marks(events).is_some() {
+        return show(model);
+    }
+    Vec::new()
+}

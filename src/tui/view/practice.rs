@@ -1,0 +1,57 @@
+//! Practice on the screens: the mark on every one of them, and the debrief.
+
+use ratatui::layout::Rect;
+
+use super::canvas::Canvas;
+use super::sheet::Sheet;
+use crate::practice::people::plot;
+use crate::practice::start::MARK;
+use crate::tui::clean::clean;
+use crate::tui::model::{Model, Screen};
+use crate::tui::theme::Role;
+
+/// The head's words with the mark of practice before them, and the simulated clock behind.
+pub fn marked(model: &Model, head: String) -> String {
+    let bay = model.open.as_ref().and_then(|open| open.bay.as_ref());
+    match (bay, model.screen) {
+        (Some(bay), Screen::Walk | Screen::Record(_)) => {
+            let number = model.open.as_ref().map_or(0, |open| open.number);
+            format!("{MARK} {number} · {:.0} min", bay.minutes)
+        }
+        _ if model.practice => format!("{MARK} · {head}"),
+        _ => head,
+    }
+}
+
+/// Draws the debrief, and what this person has practised so far.
+pub fn debrief(model: &Model, scroll: u16, canvas: &mut Canvas, area: Rect) {
+    let mut sheet = Sheet::new(area.width);
+    let bay = model.open.as_ref().and_then(|open| open.bay.as_ref());
+    for line in bay.iter().flat_map(|bay| &bay.debrief) {
+        let line = clean(line);
+        let indent = line.len() - line.trim_start().len();
+        let role = if indent == 0 {
+            Role::Strong
+        } else {
+            Role::Plain
+        };
+        if line.trim().is_empty() {
+            sheet.blank();
+        } else {
+            let before = " ".repeat(indent);
+            sheet.hanging(&before, &format!("{before}  "), role, line.trim_start());
+        }
+    }
+    if !model.history.is_empty() {
+        sheet.blank();
+        sheet.text(
+            Role::Strong,
+            &format!("Your exercises so far, {}", clean(&model.who)),
+        );
+        let scores: Vec<(u32, u32)> = model.history.iter().map(|r| (r.got, r.of)).collect();
+        for row in plot(&scores) {
+            sheet.text(Role::Plain, &row);
+        }
+    }
+    sheet.draw_scrolled(canvas, area, scroll);
+}

@@ -1,0 +1,368 @@
+//! A scripted apprentice: walks a practice job through the engine, event by event, as the screens do.
+#![allow(
+    missing_docs,
+    dead_code,
+    clippy::unwrap_used,
+    reason = "a test stops where something is not as expected"
+)]
+
+use chrono::{DateTime, Utc};
+use ruleout::engine::act::act;
+use ruleout::engine::action::{Action, FlowText};
+use ruleout::engine::event::{Event, PartWas, What};
+use ruleout::engine::job::Job;
+use ruleout::engine::practised::Practised;
+use ruleout::engine::standing::{Desk, RepairStage, Standing};
+use ruleout::flow::answer::Answer;
+use ruleout::flow::model::{Prompt, PromptKind, Step};
+use ruleout::flow::shelf::Shelved;
+use ruleout::plant::plan::Plan;
+use ruleout::practice::bay::{Taken, is_yours};
+use ruleout::practice::debrief::Debrief;
+use ruleout::practice::drawn::find;
+use ruleout::practice::exercise::Exercise;
+use ruleout::practice::look::LONG_ENOUGH;
+use ruleout::practice::session::Session;
+use ruleout::practice::start::start;
+use ruleout::practice::way::{Hand, due};
+use ruleout::practice::wish::{end, wish};
+use ruleout::units::{Quantity, Unit};
+use uuid::Uuid;
+
+/// What an apprentice is in the habit of.
+#[derive(Clone, Debug, Default)]
+pub struct Habits {
+    /// Leaves this open, whatever the step says.
+    pub leaves_open: Option<String>,
+    /// Ends the job as soon as something is repaired.
+    pub never_retests: bool,
+    /// Renews these parts, one after the other, before anything is tested.
+    pub swaps: Vec<String>,
+    /// Leaves the engine as cold as it is.
+    pub never_warms: bool,
+}
+
+pub struct Apprentice<'p> {
+    pub session: Session<'p>,
+    pub events: Vec<Event>,
+    pub habits: Habits,
+    at: DateTime<Utc>,
+    /// The visit, and what is still to be read in it: to ask the engine anew after every reading takes long.
+    to_read: Option<(u64, Vec<String>)>,
+    /// How often each step was come to in this test.
+    visits: std::collections::BTreeMap<(u32, String), u32>,
+}
+
+/// Where the job stands, without a hold on it.
+enum At {
+    Over,
+    Caution(String),
+    Step(String),
+    Ask,
+    Work(String),
+    Retest,
+    End,
+}
+
+fn at(job: &Job, desk: Desk) -> At {
+    match job.standing(desk) {
+        Standing::HandedOver(_) => At::Over,
+        Standing::Cautions(due) => At::Caution(due[0].id.to_owned()),
+        Standing::Step(step) => At::Step(step.id.clone()),
+        Standing::Repair { cause, stage } => match stage {
+            RepairStage::Ask => At::Ask,
+            RepairStage::Work(_) => At::Work(cause.id.clone()),
+            RepairStage::Retest(_) => At::Retest,
+            RepairStage::Declined(_) => panic!("nobody declined"),
+        },
+        Standing::Ended | Standing::LedTo(_) => At::End,
+        other => panic!("{other:?}"),
+    }
+}
+
+const WHO: &str = "Apprentice";
+
+impl<'p> Apprentice<'p> {
+    pub fn begins(plan: &'p Plan<'p>, shelved: &Shelved, seed: u64, level: u8) -> Self {
+        let exercise = Exercise {
+            exercise: "test".to_owned(),
+            flow: plan.flow.id.clone(),
+            seed,
+            level,
+            note: String::new(),
+        };
+        let (drawn, _) = find(plan, seed, level).unwrap();
+        let text = FlowText {
+            id: shelved.flow.id.clone(),
+            revision: shelved.flow.revision,
+            hash: shelved.hash.clone(),
+            text: shelved.text.clone(),
+        };
+        let first = start(plan, &exercise, &drawn, text);
+        let recorded = exercise.recorded(drawn.attempt);
+        let mut new = Self {
+            session: Session::new(plan, recorded, drawn),
+            events: Vec::new(),
+            habits: Habits::default(),
+            at: "2026-11-02T08:00:00Z".parse().unwrap(),
+            to_read: None,
+            visits: std::collections::BTreeMap::new(),
+        };
+        new.happens(first);
+        new
+    }
+
+    pub fn with(mut self, habits: Habits) -> Self {
+        self.habits = habits;
+        self
+    }
+
+    pub fn desk(&self) -> Desk<'static> {
+        Desk {
+            who: WHO,
+            day: self.at.date_naive(),
+        }
+    }
+
+    pub fn happens(&mut self, what: Vec<What>) {
+        for what in what {
+            let seq = self.session.job.seq + 1;
+            let event = Event {
+                id: Uuid::from_u128(u128::from(seq)),
+                seq,
+                at: self.at,
+                who: WHO.to_owned(),
+                what,
+            };
+            self.session.apply(&event);
+            self.events.push(event);
+        }
+        let misfits = &self.session.job.misfits;
+        assert!(misfits.is_empty(), "{misfits:?}");
+    }
+
+    pub fn does(&mut self, action: Action) {
+        let what = act(&self.session.job, self.desk(), action.clone())
+            .unwrap_or_else(|why| panic!("{action:?}: {why}"));
+        self.happens(what);
+    }
+
+    /// Something on the car; what is seen.
+    pub fn hand(&mut self, done: Practised) -> String {
+        let did = wish(&self.session, self.desk(), done.clone())
+            .unwrap_or_else(|why| panic!("{done:?}: {why}"));
+        self.happens(did.what);
+        did.sees
+    }
+
+    /// Walks until the exercise is over.
+    pub fn walks(mut self) -> Self {
+        for _ in 0..600 {
+            if !self.goes_on() {
+                return self;
+            }
+        }
+        panic!(
+            "it goes round at {:?}",
+            self.session.bay.step().map(|s| &s.id)
+        );
+    }
+
+    fn goes_on(&mut self) -> bool {
+        let desk = self.desk();
+        let job = std::mem::take(&mut self.session.job);
+        let standing = at(&job, desk);
+        self.session.job = job;
+        let repaired = !self.session.bay.log.repairs.is_empty();
+        match standing {
+            At::Over => return false,
+            _ if repaired && self.habits.never_retests => self.ends(),
+            At::Caution(id) => self.does(Action::Accept(id)),
+            At::Step(id) => {
+                let step = self.session.bay.plan().flow.step(&id).unwrap();
+                self.step(step);
+            }
+            At::Ask => self.does(Action::Approve {
+                by: "owner".to_owned(),
+            }),
+            At::Work(cause) => {
+                let bad = self.session.bay.part_is_bad(&cause);
+                self.does(Action::Repaired {
+                    work: "renewed".to_owned(),
+                    part_was: if bad { PartWas::Bad } else { PartWas::Good },
+                });
+            }
+            At::Retest => self.does(Action::Retest),
+            At::End => self.ends(),
+        }
+        true
+    }
+
+    /// Walks until this step stands before the apprentice, its cautions accepted, and nothing is done there.
+    pub fn until(&mut self, step: &str) {
+        for _ in 0..200 {
+            if matches!(at(&self.session.job, self.desk()), At::Step(id) if id == step) {
+                return;
+            }
+            assert!(self.goes_on(), "the exercise ended before {step}");
+        }
+        panic!("{step} was not reached");
+    }
+
+    pub fn ends(&mut self) {
+        let what = end(&self.session, self.desk(), "practised");
+        self.happens(what);
+    }
+
+    fn step(&mut self, step: &'p Step) {
+        let visit = self.session.job.visit().map_or(0, |v| v.since_seq);
+        let comes = self
+            .to_read
+            .as_ref()
+            .is_none_or(|(known, _)| *known != visit);
+        if comes {
+            let test = self.session.bay.test();
+            let visits = self.visits.entry((test, step.id.clone())).or_default();
+            *visits += 1;
+            if *visits > 5 {
+                return self.ends();
+            }
+            // Done by hand before anything is read; what is left undone is left so.
+            let earlier = self.session.earlier();
+            for hand in due(&self.session.bay, step, &earlier) {
+                self.by_hand(hand);
+                if self.session.bay.log.harm.is_some() {
+                    return;
+                }
+            }
+            self.to_read = Some((visit, self.open_prompts()));
+        }
+        let next = self
+            .to_read
+            .as_ref()
+            .and_then(|(_, left)| left.first().cloned());
+        let Some(id) = next else {
+            if !self.swaps(step) {
+                self.does(Action::Follow);
+            }
+            return;
+        };
+        self.reads(self.session.bay.plan().flow.reading(&id).unwrap());
+        let flow = self.session.bay.plan().flow;
+        let decides = step
+            .record
+            .iter()
+            .filter_map(|other| flow.reading(other))
+            .any(|other| {
+                other
+                    .only_if
+                    .as_ref()
+                    .is_some_and(|c| c.subjects().contains(&id.as_str()))
+            });
+        let left = if decides {
+            self.open_prompts()
+        } else {
+            let (_, left) = self.to_read.take().unwrap();
+            left.into_iter().filter(|other| *other != id).collect()
+        };
+        self.to_read = Some((visit, left));
+    }
+
+    fn open_prompts(&self) -> Vec<String> {
+        let prompts = self.session.job.prompts_now().into_iter();
+        prompts
+            .filter(|(_, done)| !done)
+            .map(|(prompt, _)| prompt.id.clone())
+            .collect()
+    }
+
+    /// Takes the step's outcome that repairs the part that it always is, whatever was read.
+    fn swaps(&mut self, step: &Step) -> bool {
+        let Some(part) = self.habits.swaps.first() else {
+            return false;
+        };
+        let to = ruleout::flow::target::Target::Repair(part.clone());
+        let Some(outcome) = step.outcomes.iter().find(|o| o.go == to) else {
+            return false;
+        };
+        self.habits.swaps.remove(0);
+        self.does(Action::Take {
+            outcome: outcome.id.clone(),
+            reason: "it is always that".to_owned(),
+        });
+        true
+    }
+
+    pub fn by_hand(&mut self, hand: Hand) {
+        let done = match hand {
+            Hand::Close(opening) if self.habits.leaves_open.as_ref() == Some(&opening) => return,
+            Hand::Warm if self.habits.never_warms => return,
+            Hand::Cool => Practised::Cooled,
+            Hand::Warm => Practised::Warmed,
+            Hand::SupplyOff => Practised::SupplyOff,
+            Hand::Door => Practised::DoorShut,
+            Hand::Range(gauge) => Practised::RangeSet { gauge },
+            Hand::Open(opening) => Practised::Opened { opening },
+            Hand::Close(opening) => Practised::Closed { opening },
+            Hand::Feed(fed) => Practised::Fed {
+                gas: fed.gas_word().replace(' ', "-"),
+                pressure: Quantity::new(fed.pressure, Unit::parse("Pa").unwrap()).unwrap(),
+            },
+            Hand::Uncover => Practised::Uncovered,
+            Hand::Cover(place) => Practised::Covered { place },
+        };
+        self.hand(done);
+    }
+
+    fn reads(&mut self, prompt: &Prompt) {
+        let reading = prompt.id.clone();
+        if is_yours(self.session.bay.plan(), prompt) {
+            let earlier = self.session.earlier();
+            let answer = self
+                .session
+                .bay
+                .clone()
+                .would_say(&reading, &earlier)
+                .unwrap();
+            return self.writes(reading, answer);
+        }
+        if let PromptKind::Places(places) = &prompt.kind {
+            for place in places {
+                self.hand(Practised::Looked {
+                    place: place.clone(),
+                    seconds: LONG_ENOUGH,
+                });
+            }
+        }
+        let earlier = self.session.earlier();
+        let mut bay = self.session.bay.clone();
+        let taken = bay.take(&reading, &earlier);
+        if matches!(taken, Ok(Taken::Nothing)) {
+            let action = if prompt.optional {
+                Action::LeaveOut { reading }
+            } else {
+                return self.writes(reading, Answer::CouldNotTell("no way".to_owned()));
+            };
+            return self.does(action);
+        }
+        self.hand(Practised::Took {
+            reading: reading.clone(),
+        });
+        if let Ok(Taken::Reads(answer)) = taken {
+            self.writes(reading, answer);
+        }
+    }
+
+    fn writes(&mut self, reading: String, value: Answer) {
+        self.does(Action::Read {
+            reading,
+            value,
+            confirmed: true,
+            carried_from: None,
+        });
+    }
+
+    pub fn debrief(&self) -> Debrief {
+        Debrief::of(&self.session)
+    }
+}

@@ -1,0 +1,140 @@
+//! Practice cars: what levels hide, what must not be done, and flows that cannot be practised.
+#![allow(
+    missing_docs,
+    clippy::unwrap_used,
+    reason = "a test stops where something is not as expected"
+)]
+
+mod apprentice;
+
+use apprentice::Apprentice;
+use ruleout::engine::practised::Practised;
+use ruleout::flow::load::load;
+use ruleout::flow::shelf::Shelf;
+use ruleout::plant::plan::Plan;
+use ruleout::practice::drawn::{NoCar, find};
+use ruleout::practice::traps::Heat;
+
+#[test]
+fn levels_hide_more_and_more() {
+    let shelf = Shelf::shipped();
+    let plan = Plan::of(&shelf.find("intake-leak").unwrap().flow);
+    for seed in 0..8 {
+        let [one, two, three, four] = [1, 2, 3, 4].map(|level| find(&plan, seed, level).unwrap().0);
+        assert_eq!((one.hidden.len(), one.decoys.len()), (1, 0));
+        assert_eq!(one.traps.heat, Heat::Warm);
+        assert_eq!(two.decoys.len(), 1);
+        assert!(two.traps.draught && two.traps.heat == Heat::Cold && two.traps.coarse.is_none());
+        assert!(three.traps.coarse.is_some() && three.traps.blamed.is_some());
+        assert!(!three.hidden.contains(three.traps.blamed.as_ref().unwrap()));
+        assert_eq!(four.hidden.len(), 2);
+        assert!(four.traps.forgotten.is_some());
+        // What is harmless makes no complaint by itself.
+        assert!(two.decoys.iter().all(|decoy| !two.car.explains(decoy)));
+    }
+}
+
+#[test]
+fn a_flow_without_signatures_says_what_it_lacks() {
+    let text = std::fs::read_to_string("tests/fixtures/flows/bench-hold.yaml").unwrap();
+    let mut flow = load(&text).flow.unwrap();
+    for cause in &mut flow.causes {
+        cause.shows.clear();
+        cause.effects.clear();
+    }
+    let plan = Plan::of(&flow);
+    let why = find(&plan, 1, 1).unwrap_err();
+    assert!(matches!(why, NoCar::NoSignatures { .. }), "{why}");
+    assert!(why.to_string().contains("`shows`"), "{why}");
+}
+
+fn at(flow: &str, level: u8, with: impl FnOnce(&mut Apprentice)) {
+    let shelf = Shelf::shipped();
+    let shelved = shelf.find(flow).unwrap();
+    let plan = Plan::of(&shelved.flow);
+    let mut apprentice = Apprentice::begins(&plan, shelved, 5, level);
+    with(&mut apprentice);
+}
+
+fn fed(gas: &str, pressure: &str) -> Practised {
+    Practised::Fed {
+        gas: gas.to_owned(),
+        pressure: pressure.parse().unwrap(),
+    }
+}
+
+fn stops_with(apprentice: &Apprentice, harm: &str, source: &str) {
+    let debrief = apprentice.debrief();
+    let harmed = debrief.harm.clone().unwrap();
+    assert_eq!(apprentice.session.bay.log.harm.as_ref().unwrap().id(), harm);
+    assert!(harmed.source.contains(source), "{harmed:?}");
+    assert!(apprentice.session.job.handed_over.is_some());
+    let safe = debrief
+        .parts
+        .iter()
+        .find(|part| part.name == "safe")
+        .unwrap();
+    assert_eq!((safe.got, safe.of), (0, 10));
+}
+
+#[test]
+fn pressure_before_its_cautions_stops_the_exercise() {
+    at("vapour-large-leak", 1, |apprentice| {
+        let seen = apprentice.hand(fed("nitrogen", "3.4 kPa"));
+        assert!(seen.starts_with("STOP."), "{seen}");
+        stops_with(apprentice, "caution-not-accepted", "NFPA 325");
+    });
+}
+
+#[test]
+fn air_into_fuel_vapour_stops_the_exercise() {
+    at("vapour-large-leak", 1, |apprentice| {
+        apprentice.until("blocked-tip");
+        apprentice.hand(fed("air", "3.4 kPa"));
+        stops_with(apprentice, "air-into-fuel-vapour", "NFPA 325");
+    });
+}
+
+#[test]
+fn a_supply_above_the_limit_stops_the_exercise() {
+    at("intake-leak", 1, |apprentice| {
+        apprentice.until("blocked-tip");
+        apprentice.hand(fed("air", "20 kPa"));
+        stops_with(apprentice, "above-the-limit", "1 psi");
+    });
+}
+
+#[test]
+fn a_hot_exhaust_is_not_touched() {
+    at("exhaust-leak", 2, |apprentice| {
+        apprentice.until("cone");
+        let opening = apprentice.session.bay.openings()[0].0.to_owned();
+        apprentice.hand(Practised::Closed { opening });
+        stops_with(apprentice, "too-hot", "");
+    });
+}
+
+#[test]
+fn smoke_through_an_open_purge_line_stops_the_exercise() {
+    at("intake-leak", 1, |apprentice| {
+        apprentice.until("pressurise");
+        apprentice.hand(fed("air", "3.4 kPa"));
+        apprentice.hand(Practised::Opened {
+            opening: "purge line".to_owned(),
+        });
+        apprentice.hand(Practised::Took {
+            reading: "smoke-flow".to_owned(),
+        });
+        stops_with(apprentice, "purge-line-open", "0.5 psi");
+    });
+}
+
+#[test]
+fn the_engine_is_not_run_with_the_supply_connected() {
+    at("intake-leak", 1, |apprentice| {
+        apprentice.until("blocked-tip");
+        apprentice.hand(fed("air", "3.4 kPa"));
+        apprentice.hand(Practised::Warmed);
+        stops_with(apprentice, "engine-run-with-supply", "");
+    });
+}

@@ -1,0 +1,192 @@
+//! What scripted apprentices are marked with: whoever does everything right, and whoever does not.
+#![allow(
+    missing_docs,
+    clippy::unwrap_used,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a test stops where something is not as expected"
+)]
+
+mod apprentice;
+
+use apprentice::{Apprentice, Habits};
+use ruleout::flow::shelf::Shelf;
+use ruleout::plant::plan::Plan;
+use ruleout::practice::debrief::Debrief;
+
+fn lost(debrief: &Debrief) -> Vec<(&'static str, u32)> {
+    let parts = debrief.parts.iter();
+    parts
+        .map(|part| (part.name, part.of - part.got))
+        .filter(|(_, lost)| *lost > 0)
+        .collect()
+}
+
+/// Seeds for each flow.
+const SEEDS: u64 = 50;
+
+/// The levels take turns.
+fn full_marks(flow: &str) {
+    let shelf = Shelf::shipped();
+    let shelved = shelf.find(flow).unwrap();
+    let plan = Plan::of(&shelved.flow);
+    for seed in 0..SEEDS {
+        let level = u8::try_from(seed % 4).unwrap() + 1;
+        let debrief = Apprentice::begins(&plan, shelved, seed, level)
+            .walks()
+            .debrief();
+        assert_eq!(
+            (debrief.got(), debrief.of_all()),
+            (100, 100),
+            "{flow}, seed {seed}, level {level}:\n{}",
+            debrief.lines().join("\n")
+        );
+        assert!(debrief.retested && debrief.proved && debrief.needless.is_empty());
+    }
+}
+
+macro_rules! full_marks {
+    ($($name:ident: $flow:literal;)*) => {
+        /// Who does everything right has full marks.
+        mod everything_right {
+            $(#[test] fn $name() { super::full_marks($flow); })*
+
+            #[test]
+            fn on_every_flow() {
+                let tested = [$($flow),*];
+                for shelved in super::Shelf::shipped().iter() {
+                    assert!(tested.contains(&shelved.flow.id.as_str()), "{}", shelved.flow.id);
+                }
+            }
+        }
+    };
+}
+
+full_marks! {
+    cabin: "cabin-water-and-wind";
+    charge_air: "charge-air-leak";
+    cooling: "cooling-pressure-hold";
+    crankcase: "crankcase-leak";
+    exhaust: "exhaust-leak";
+    misfire: "idle-misfire";
+    intake: "intake-leak";
+    manifold_signal: "manifold-pressure-signal";
+    valves: "purge-and-vent-valves";
+    recirculation: "recirculation-valve";
+    smoke_unit: "smoke-unit-check";
+    large_leak: "vapour-large-leak";
+    self_vacuum: "vapour-self-vacuum";
+    small_leak: "vapour-small-leak";
+}
+
+fn intake(seed: u64, level: u8, habits: Habits) -> Debrief {
+    let shelf = Shelf::shipped();
+    let shelved = shelf.find("intake-leak").unwrap();
+    let plan = Plan::of(&shelved.flow);
+    Apprentice::begins(&plan, shelved, seed, level)
+        .with(habits)
+        .walks()
+        .debrief()
+}
+
+#[test]
+fn who_leaves_the_inlet_open_floods_the_float_and_finds_nothing() {
+    for seed in [3, 4, 5] {
+        let debrief = intake(
+            seed,
+            1,
+            Habits {
+                leaves_open: Some("air inlet".to_owned()),
+                ..Habits::default()
+            },
+        );
+        assert_eq!(
+            lost(&debrief),
+            [
+                ("found", 30),
+                ("nothing for nothing", 15),
+                ("proved", 20),
+                ("set-up", 8),
+                ("time", 10)
+            ]
+        );
+        assert_eq!(debrief.parts[3].because, ["air inlet was open"]);
+        assert_eq!(debrief.got(), 17);
+    }
+}
+
+#[test]
+fn who_never_retests_loses_the_proof_and_nothing_else() {
+    for seed in [3, 4, 5] {
+        let debrief = intake(
+            seed,
+            1,
+            Habits {
+                never_retests: true,
+                ..Habits::default()
+            },
+        );
+        assert_eq!(lost(&debrief), [("proved", 20)]);
+        assert!(!debrief.retested);
+    }
+}
+
+#[test]
+fn who_swaps_a_part_first_loses_for_the_part_and_for_the_time() {
+    for seed in [3, 4, 5] {
+        let shelf = Shelf::shipped();
+        let shelved = shelf.find("intake-leak").unwrap();
+        let plan = Plan::of(&shelved.flow);
+        let begun = Apprentice::begins(&plan, shelved, seed, 1);
+        let hidden = begun.session.bay.drawn().hidden[0].clone();
+        let part = ["recirculation-valve", "brake-booster"]
+            .into_iter()
+            .find(|part| *part != hidden)
+            .unwrap();
+        let debrief = begun
+            .with(Habits {
+                swaps: vec![part.to_owned()],
+                ..Habits::default()
+            })
+            .walks()
+            .debrief();
+        // A whole test more and a part for nothing: twice the time and beyond leaves nothing of it.
+        let share = debrief.minutes / debrief.par;
+        let time = if share >= 2.0 {
+            10
+        } else {
+            10 - ((2.0 - share) / 0.85 * 10.0).floor() as u32
+        };
+        assert_eq!(lost(&debrief), [("nothing for nothing", 8), ("time", time)]);
+        assert_eq!(debrief.needless.len(), 1);
+        assert_eq!(debrief.needless[0].id, part);
+        assert!(debrief.swayed.iter().any(|s| s.cause == part));
+    }
+}
+
+#[test]
+fn who_never_warms_the_engine_up_reads_trims_that_say_nothing() {
+    let debrief = intake(
+        3,
+        2,
+        Habits {
+            never_warms: true,
+            ..Habits::default()
+        },
+    );
+    assert!(debrief.got() < 100);
+    assert!(
+        debrief.parts[3]
+            .because
+            .iter()
+            .any(|b| b.starts_with("the engine was cold"))
+    );
+}
+
+#[test]
+fn the_same_exercise_is_the_same_car_for_everybody() {
+    let a = intake(11, 4, Habits::default());
+    let b = intake(11, 4, Habits::default());
+    assert_eq!(a, b);
+    assert_ne!(a.hidden, intake(12, 4, Habits::default()).hidden);
+}
