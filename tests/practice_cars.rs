@@ -138,3 +138,34 @@ fn the_engine_is_not_run_with_the_supply_connected() {
         stops_with(apprentice, "engine-run-with-supply", "");
     });
 }
+
+#[test]
+fn an_exercise_comes_back_the_same_from_a_file_and_is_refused_among_the_jobs() {
+    use ruleout::job::file::JobFile;
+    use ruleout::job::merge::{MergeError, merge};
+    use ruleout::job::sqlite::SqliteStore;
+    at("intake-leak", 4, |apprentice| {
+        apprentice.until("search");
+        apprentice.ends();
+        let file = JobFile {
+            job: uuid::Uuid::from_u128(7),
+            events: apprentice.events.clone(),
+        };
+        let back = JobFile::parse(&file.to_text().unwrap()).unwrap();
+        assert_eq!(back.events, file.events);
+        let mut jobs = SqliteStore::in_memory().unwrap();
+        let refused = merge(&mut jobs, &back).unwrap_err();
+        assert!(matches!(refused, MergeError::Practice), "{refused}");
+    });
+}
+
+#[test]
+fn a_record_gives_back_the_same_car_and_clock() {
+    use ruleout::practice::session::Session;
+    let shelf = Shelf::shipped();
+    let shelved = shelf.find("exhaust-leak").unwrap();
+    let plan = Plan::of(&shelved.flow);
+    let apprentice = Apprentice::begins(&plan, shelved, 6, 3).walks();
+    let again = Session::of(&plan, &apprentice.events).unwrap();
+    assert_eq!(again.bay.log, apprentice.session.bay.log);
+}

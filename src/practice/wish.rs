@@ -137,7 +137,7 @@ pub fn wish(session: &Session, desk: Desk, wish: Practised) -> Result<Did, Strin
                 }
                 Ok(Taken::Yours) => {
                     return Err(format!(
-                        "that is yours to say; what you see: {}",
+                        "only you can say this. What you see: {}",
                         session.bay.glance()
                     ));
                 }

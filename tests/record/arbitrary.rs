@@ -10,7 +10,6 @@ use ruleout::engine::event::{
     Codes, Event, FromFile, Opening, OutcomeTaken, PartWas, Recorded, RecordedValue, Suggested,
     Vehicle, Verdict, What,
 };
-use ruleout::engine::practised::{Exercise, Practised};
 use ruleout::flow::answer::{Answer, Strength};
 use ruleout::flow::target::Target;
 use ruleout::units::Quantity;
@@ -244,17 +243,6 @@ fn rest() -> impl Strategy<Value = What> {
         (nasty(), verdict).prop_map(|(flow, result)| What::FlowClosed { flow, result }),
         nasty().prop_map(|note| What::Handover { note }),
         nasty().prop_map(|text| What::Remark { text }),
-        (nasty(), any::<u32>())
-            .prop_map(|(place, seconds)| What::Practised(Practised::Looked { place, seconds })),
-        (any::<u64>(), nasty()).prop_map(|(seed, name)| What::Practised(Practised::Begun(
-            Exercise {
-                flow: name.clone(),
-                seed,
-                level: 3,
-                attempt: 2,
-                name,
-            }
-        ))),
     ]
 }
 

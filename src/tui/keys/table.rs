@@ -346,8 +346,9 @@ pub static TABLE: &[Row] = &[
     },
     Row {
         act: Act::Debrief,
-        keys: &[Press::ctrl('d'), letter('d')],
-        words: "end",
+        // No single letter ends an exercise either.
+        keys: &[Press::ctrl('d')],
+        words: "debrief",
         help: "practice: end the exercise and read what came of it",
         contexts: WALK,
         when: Model::is_exercised,

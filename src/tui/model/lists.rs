@@ -47,6 +47,8 @@ pub enum ListKind {
     Exercises,
     /// Practice: levels.
     Levels,
+    /// Practice: whether it is to end.
+    EndOrNot,
 }
 
 impl ListKind {
@@ -68,6 +70,7 @@ impl ListKind {
             Self::Gauges => "Set which gauge to the range that fits?",
             Self::Exercises => "Practise which test?",
             Self::Levels => "At which level?",
+            Self::EndOrNot => "End the exercise?",
         }
     }
 
@@ -95,6 +98,7 @@ impl ListKind {
             Self::Gauges => "",
             Self::Exercises => "The car is not there; its readings are.",
             Self::Levels => "",
+            Self::EndOrNot => "What was not done counts as not done. Esc goes on.",
         }
     }
 }
@@ -159,6 +163,8 @@ pub enum Then {
     Level(u8),
     /// Practice: the same exercise once more.
     Again,
+    /// Practice: it ends.
+    EndExercise,
 }
 
 impl Item {
@@ -188,7 +194,8 @@ pub fn items(model: &Model, kind: ListKind) -> Vec<Item> {
         | ListKind::CoverAt
         | ListKind::Gauges
         | ListKind::Exercises
-        | ListKind::Levels => super::practice::items(model, kind),
+        | ListKind::Levels
+        | ListKind::EndOrNot => super::practice::items(model, kind),
         ListKind::Warm => vec![
             Item::new("It was warm", "", Then::Warm(true)),
             Item::new(

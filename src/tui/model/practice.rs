@@ -8,13 +8,15 @@ use crate::engine::event::Event;
 use crate::engine::job::Job;
 use crate::engine::practised::Practised;
 use crate::engine::standing::Standing;
+use crate::flow::answer::{Answer, Strength};
 use crate::flow::meaning::{Plain, What};
 use crate::flow::model::{Flow, PromptKind};
 use crate::plant::plan::Plan;
-use crate::practice::bay::Believed;
+use crate::practice::bay::{Believed, Taken};
 use crate::practice::exercise::LEVELS;
 use crate::practice::session::{self, Session};
 use crate::practice::traps::is_fed;
+use crate::practice::wish::strength_word;
 use crate::tui::message::Act;
 
 /// How long one can look, in seconds, with the words for it.
@@ -35,8 +37,8 @@ pub struct AtBay {
     pub glance: String,
     /// The openings, as they are believed to be.
     pub openings: Vec<(String, Believed)>,
-    /// The places that this step asks for, with the seconds of looking so far.
-    pub places: Vec<(String, u32)>,
+    /// The places that this step asks for, with the seconds of looking so far and what was seen.
+    pub places: Vec<(String, u32, Option<Strength>)>,
     /// The places that can be covered, and whether each is.
     pub covers: Vec<(String, bool)>,
     /// The gauges: id and name.
@@ -91,6 +93,10 @@ impl AtBay {
             PromptKind::Places(places) => places,
             _ => &[],
         });
+        let seen = match asked.map(|prompt| bay.taken(prompt, &session.earlier())) {
+            Some(Taken::Reads(Answer::Places(seen))) => seen,
+            _ => BTreeMap::new(),
+        };
         let covered = bay.covered();
         let part = match session.job.visit().map(|visit| &visit.station) {
             Some(crate::engine::job::Station::Repair(cause)) => Some(bay.part_is_bad(cause)),
@@ -102,7 +108,7 @@ impl AtBay {
             openings: openings.map(|(name, is)| (name.to_owned(), is)).collect(),
             places: places
                 .iter()
-                .map(|place| (place.clone(), bay.looked(place)))
+                .map(|place| (place.clone(), bay.looked(place), seen.get(place).copied()))
                 .collect(),
             covers: to_cover(&session.job, flow)
                 .into_iter()
@@ -167,7 +173,7 @@ impl Model {
         let end = Item::new(
             "End the exercise",
             "the debrief says what was hidden, and what your way came to",
-            Then::Do(Act::Debrief),
+            Then::EndExercise,
         );
         Some(match self.standing() {
             Standing::Ended => vec![end],
@@ -205,6 +211,10 @@ pub fn items(model: &Model, kind: ListKind) -> Vec<Item> {
                     Item::new(format!("Level {level}"), *words, Then::Level(*level))
                 })
                 .collect();
+        }
+        ListKind::EndOrNot => {
+            let detail = "the debrief says what was hidden, and what your way came to";
+            return vec![Item::new("End it", detail, Then::EndExercise)];
         }
         _ => {}
     }
@@ -350,11 +360,11 @@ fn opening((name, is): &(String, Believed)) -> Item {
     Item::new(format!("{mark} {name}"), detail, Then::Hand(done))
 }
 
-fn place((name, seconds): &(String, u32)) -> Item {
-    let looked = if *seconds > 0 {
-        format!("looked for {seconds} s so far")
-    } else {
-        String::new()
+fn place((name, seconds, seen): &(String, u32, Option<Strength>)) -> Item {
+    let looked = match (seen, seconds) {
+        (_, 0) => String::new(),
+        (Some(strength), _) => strength_word(*strength).to_owned(),
+        (None, _) => format!("nothing seen in {seconds} s"),
     };
     Item::new(name.clone(), looked, Then::LookAt(name.clone()))
 }

@@ -72,7 +72,10 @@ fn every_screen_of_practice_has_the_word_on_it() {
         .sees("Practise which test?");
     bench.keys("<Esc>");
     let mut bench = intake(3, 1);
-    bench.sees("PRACTICE 1 · 0 min").sees("CAUTION");
+    bench
+        .sees("PRACTICE 1 · 0 min")
+        .sees("The car comes with: rough idle")
+        .sees("Ctrl-P takes a");
     for key in ["<F1>", "<Esc><F5>", "<Esc><C-y>"] {
         bench.keys(key).sees("PRACTICE 1");
     }
@@ -107,7 +110,7 @@ fn what_somebody_did_is_theirs_to_say() {
     until(&mut bench, "are saved?");
     bench
         .keys("<C-p>")
-        .sees("that is yours to say")
+        .sees("only you can say this")
         .sees("engine warm");
 }
 
@@ -162,6 +165,8 @@ fn an_ended_exercise_shows_what_was_hidden() {
     until(&mut bench, "are saved?");
     bench
         .keys("<C-d>")
+        .sees("End the exercise?")
+        .keys("1<Enter>")
         .sees("Score:")
         .sees("nothing was repaired at all");
     bench.keys("<PgDn>").sees("What was hidden").sees("MISSED");

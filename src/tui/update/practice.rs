@@ -46,6 +46,27 @@ pub fn stays(model: &mut Model) -> Vec<Effect> {
     Vec::new()
 }
 
+/// What is said as an exercise is begun: the complaint, and the two keys that only practice has.
+pub fn welcome(model: &mut Model) {
+    let Some(open) = model.open.as_ref().filter(|open| open.bay.is_some()) else {
+        return;
+    };
+    // Opened, begun, the flow begun: nothing was done yet.
+    if open.events.len() > 3 {
+        return;
+    }
+    let complaint = open
+        .job
+        .opening
+        .as_ref()
+        .map(|opening| opening.complaint.clone());
+    let text = format!(
+        "The car comes with: {}. Ctrl-P takes a reading, Ctrl-Y is for your hands.",
+        complaint.unwrap_or_default().trim_end_matches('.')
+    );
+    model.say(Role::Strong, text);
+}
+
 /// What an item of a list of practice does.
 pub fn then(model: &mut Model, then: Then) -> Vec<Effect> {
     match then {
@@ -74,6 +95,7 @@ pub fn then(model: &mut Model, then: Then) -> Vec<Effect> {
             .collect()
         }
         Then::Again => again(model),
+        Then::EndExercise => end(model),
         _ => Vec::new(),
     }
 }
@@ -255,13 +277,17 @@ pub fn supply(model: &mut Model, form: &mut Form) -> Option<Vec<Effect>> {
 
 /// Ends the exercise, or shows the debrief of one that has ended.
 pub fn debrief(model: &mut Model) -> Vec<Effect> {
-    let over = matches!(model.standing(), Standing::HandedOver(_));
+    if matches!(model.standing(), Standing::HandedOver(_)) {
+        return show(model);
+    }
+    list(model, ListKind::EndOrNot)
+}
+
+/// Ends the exercise: it is marked, and the debrief follows.
+fn end(model: &mut Model) -> Vec<Effect> {
     let Some(open) = &model.open else {
         return Vec::new();
     };
-    if over {
-        return show(model);
-    }
     if let Some(held) = &open.held {
         let text = format!("read only: {held}");
         model.say(Role::Caution, text);

@@ -56,6 +56,7 @@ pub fn loaded(
         );
         model.say(Role::Caution, text);
     }
+    super::practice::welcome(model);
     pick_likely(model);
     Vec::new()
 }

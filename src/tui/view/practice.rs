@@ -23,6 +23,15 @@ pub fn marked(model: &Model, head: String) -> String {
     }
 }
 
+/// What stands on the walk of an exercise that is over.
+pub fn ended(sheet: &mut Sheet) {
+    sheet.text(Role::Strong, "The exercise is over.");
+    sheet.text(
+        Role::Plain,
+        "There is no car, no customer and no page for one; the debrief says what it came to.",
+    );
+}
+
 /// Draws the debrief, and what this person has practised so far.
 pub fn debrief(model: &Model, scroll: u16, canvas: &mut Canvas, area: Rect) {
     let mut sheet = Sheet::new(area.width);

@@ -26,6 +26,7 @@ pub fn add_question(sheet: &mut Sheet, model: &Model) {
         Standing::Repair { cause, stage } => repair(sheet, &open.job, cause, &stage),
         Standing::LedTo(flow) => led_to(sheet, model, flow),
         Standing::Ended => ended(sheet, &open.job),
+        Standing::HandedOver(_) if open.bay.is_some() => super::practice::ended(sheet),
         Standing::HandedOver(note) => handed_over(sheet, &open.job, note, open.number),
         _ => {}
     }
