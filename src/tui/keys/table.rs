@@ -328,7 +328,7 @@ pub static TABLE: &[Row] = &[
     },
     Row {
         act: Act::TakeReading,
-        keys: &[Press::ctrl('p'), letter('p')],
+        keys: &[Press::ctrl('n'), letter('p')],
         words: "take it",
         help: "practice: take the reading of the car as it stands",
         contexts: ANSWERS,

@@ -1,6 +1,7 @@
 //! The key table against the screens: what is shown can be done, what can be done is shown.
 
 use super::bench::Bench;
+use super::practice;
 use crate::tui::keys;
 use crate::tui::message::{Act, Message};
 use crate::tui::update::update;
@@ -9,7 +10,7 @@ use crate::tui::update::update;
 type Way = (&'static str, fn() -> Bench, &'static str);
 
 /// Every kind of screen.
-pub const SCREENS: [Way; 35] = [
+pub const SCREENS: [Way; 37] = [
     ("empty board", Bench::new, ""),
     ("board", Bench::at_hold, "<F12>"),
     ("search", Bench::at_hold, "<F12>/xk"),
@@ -57,6 +58,8 @@ pub const SCREENS: [Way; 35] = [
     ("handed over", opened, "<C-e>fine<Enter>"),
     ("settings", Bench::new, "s"),
     ("plain text", judged, "<C-p>"),
+    ("exercises", practice::board, "p"),
+    ("exercise", practice::reading, ""),
 ];
 
 fn opened() -> Bench {

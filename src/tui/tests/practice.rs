@@ -16,7 +16,7 @@ fn opens() -> OpensStore {
 }
 
 /// The board of the workshop, with a place to keep exercises.
-fn board() -> Bench {
+pub fn board() -> Bench {
     let mut bench = Bench::with(SqliteStore::in_memory().unwrap(), Shelf::shipped());
     bench.driver.set_practice(opens());
     bench
@@ -36,6 +36,13 @@ fn intake(seed: u64, level: u8) -> Bench {
     bench
 }
 
+/// Before the first reading of an exercise on the intake.
+pub fn reading() -> Bench {
+    let mut bench = intake(3, 1);
+    until(&mut bench, "Airflow at warm idle");
+    bench
+}
+
 /// Enters until a text is on screen; cautions are accepted, readings taken.
 fn until(bench: &mut Bench, text: &str) {
     for _ in 0..120 {
@@ -50,8 +57,8 @@ fn until(bench: &mut Bench, text: &str) {
             bench.keys("1<Enter>");
         } else if screen.contains("closed loop?") {
             bench.keys("1<Enter>");
-        } else if screen.contains("Ctrl-P take it") {
-            bench.keys("<C-p><Enter>");
+        } else if screen.contains("Ctrl-N take it") {
+            bench.keys("<C-n><Enter>");
         } else {
             bench.keys("<Enter>");
         }
@@ -75,7 +82,7 @@ fn every_screen_of_practice_has_the_word_on_it() {
     bench
         .sees("PRACTICE 1 · 0 min")
         .sees("The car comes with: rough idle")
-        .sees("Ctrl-P takes a");
+        .sees("Ctrl-N takes a");
     for key in ["<F1>", "<Esc><F5>", "<Esc><C-y>"] {
         bench.keys(key).sees("PRACTICE 1");
     }
@@ -85,9 +92,9 @@ fn every_screen_of_practice_has_the_word_on_it() {
 fn a_reading_is_taken_of_the_car_and_costs_its_minutes() {
     let mut bench = intake(3, 1);
     until(&mut bench, "Airflow at warm idle");
-    bench.sees("PRACTICE 1 · 5 min").sees("Ctrl-P take it");
+    bench.sees("PRACTICE 1 · 5 min").sees("Ctrl-N take it");
     bench
-        .keys("<C-p>")
+        .keys("<C-n>")
         .sees("As it stands on the car")
         .sees("PRACTICE 1 · 13 min");
     let field = bench
@@ -109,7 +116,7 @@ fn what_somebody_did_is_theirs_to_say() {
     let mut bench = intake(3, 1);
     until(&mut bench, "are saved?");
     bench
-        .keys("<C-p>")
+        .keys("<C-n>")
         .sees("only you can say this")
         .sees("engine warm");
 }

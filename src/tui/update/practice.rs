@@ -13,6 +13,8 @@ use crate::practice::debrief::Debrief;
 use crate::practice::session::{exercise, marks};
 use crate::practice::wish::{self, Did};
 use crate::tui::effect::Effect;
+use crate::tui::keys::{self, Context};
+use crate::tui::message::Act;
 use crate::tui::model::{
     AtBay, FieldKind, Form, FormKind, ListKind, Model, Over, Screen, Then, session_of,
 };
@@ -60,9 +62,12 @@ pub fn welcome(model: &mut Model) {
         .opening
         .as_ref()
         .map(|opening| opening.complaint.clone());
+    let key = |act| keys::shown(model, act, Context::Value);
     let text = format!(
-        "The car comes with: {}. Ctrl-P takes a reading, Ctrl-Y is for your hands.",
-        complaint.unwrap_or_default().trim_end_matches('.')
+        "The car comes with: {}. {} takes a reading, {} is for your hands.",
+        complaint.unwrap_or_default().trim_end_matches('.'),
+        key(Act::TakeReading),
+        key(Act::Hands)
     );
     model.say(Role::Strong, text);
 }
