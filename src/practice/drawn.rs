@@ -43,6 +43,8 @@ pub struct Drawn {
     pub attempt: u32,
     /// Chance for what only practice has.
     pub dice: Dice,
+    /// The way that solves it, where it was walked already.
+    pub way: Option<Box<Way>>,
 }
 
 /// Why there is no car.
@@ -89,7 +91,7 @@ pub fn find(plan: &Plan, seed: u64, level: u8) -> Result<(Drawn, Way), NoCar> {
         });
     }
     for attempt in 0..TRIES {
-        let drawn = Drawn::of(plan, seed, level, attempt);
+        let mut drawn = Drawn::of(plan, seed, level, attempt);
         // Quickly, with everything as the steps say; then with the traps and by hand.
         let quick = walk(plan, drawn.car.clone());
         let enough = |repairs: &[String]| {
@@ -100,7 +102,8 @@ pub fn find(plan: &Plan, seed: u64, level: u8) -> Result<(Drawn, Way), NoCar> {
             continue;
         }
         let way = way::walk(plan, &drawn);
-        if way.proved && way.cured && enough(&way.repairs) && way.slips == 0 {
+        if way.proved && way.cured && enough(&way.repairs) && way.slips == 0 && !way.goes_round {
+            drawn.way = Some(Box::new(way.clone()));
             return Ok((drawn, way));
         }
     }
@@ -140,6 +143,15 @@ impl Drawn {
             traps,
             attempt,
             dice,
+            way: None,
+        }
+    }
+
+    /// The way that solves it.
+    pub fn way(&self, plan: &Plan) -> Way {
+        match &self.way {
+            Some(way) => (**way).clone(),
+            None => way::walk(plan, self),
         }
     }
 }

@@ -2,6 +2,8 @@
 //!
 //! It is held to the same clock as the apprentice, with the same traps, so that the two can be laid side by side.
 
+use std::collections::BTreeMap;
+
 use super::bay::Taken;
 use super::bay::{Answers, Bay, is_yours};
 use super::drawn::Drawn;
@@ -19,6 +21,8 @@ use crate::plant::walk::judge_by;
 
 const MOST_STEPS: u64 = 120;
 const MOST_REPAIRS: usize = 6;
+/// Nobody does a step more often than this in one test, in the hope that chance decides it.
+const MOST_VISITS: u32 = 4;
 
 /// A way through an exercise.
 #[derive(Clone, Debug, PartialEq)]
@@ -33,6 +37,8 @@ pub struct Way {
     pub cured: bool,
     /// How often something was read that was not set up as it should be.
     pub slips: usize,
+    /// A step was done again and again until chance decided it.
+    pub goes_round: bool,
 }
 
 impl Way {
@@ -49,12 +55,14 @@ pub fn walk(plan: &Plan, drawn: &Drawn) -> Way {
     let mut answers = facts.clone();
     let mut repairs: Vec<String> = Vec::new();
     let mut proved = false;
+    let mut visits: BTreeMap<(u32, &str), u32> = BTreeMap::new();
     let mut here = plan.flow.steps.first();
     for visit in 1..=MOST_STEPS {
         let Some(step) = here else {
             break;
         };
         bay.arrive(Some(&step.id), visit);
+        *visits.entry((bay.test(), &step.id)).or_default() += 1;
         do_step(&mut bay, step, &mut answers);
         if bay.log.harm.is_some() {
             break;
@@ -78,6 +86,7 @@ pub fn walk(plan: &Plan, drawn: &Drawn) -> Way {
     }
     Way {
         repairs,
+        goes_round: visits.values().any(|n| *n > MOST_VISITS),
         proved,
         cured: !bay.complains(),
         slips: bay.log.slips.len() + usize::from(bay.log.harm.is_some()),

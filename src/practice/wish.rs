@@ -198,7 +198,7 @@ fn stopped(session: &Session, desk: Desk, done: &[What], harm: &Harm) -> Vec<Wha
 
 /// The events that end an exercise: it is marked, and the job is closed.
 pub fn end(session: &Session, desk: Desk, note: &str) -> Vec<What> {
-    let marks = Debrief::of(session).marks();
+    let marks = Debrief::without_evidence(session).marks();
     let mut what = vec![What::Practised(Practised::Marked(marks))];
     let note = note.to_owned();
     what.extend(

@@ -223,7 +223,7 @@ fn debrief(args: &PractiseArgs, common: &Common, number: &str) -> Result<Outcome
 /// The debrief of an exercise, as text or JSON.
 pub(super) fn told(events: &[crate::engine::event::Event], json: bool) -> Option<String> {
     crate::tui::session_of(events, |session: &Session| {
-        let debrief = Debrief::of(session);
+        let debrief = Debrief::with_evidence(session);
         if json {
             let text = serde_json::to_string_pretty(&debrief).unwrap_or_else(|_| "{}".to_owned());
             clean_json(&text) + "\n"

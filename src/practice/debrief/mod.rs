@@ -2,6 +2,7 @@
 //! have gone, which reading should have changed the apprentice's mind, and the marks.
 
 mod beside;
+mod led;
 mod score;
 mod swayed;
 mod text;
@@ -11,7 +12,6 @@ use serde::Serialize;
 use super::harm::Harm;
 use super::session::Session;
 use super::traps::{Heat, burns};
-use super::way;
 use crate::engine::event::Verdict;
 use crate::engine::practised::{Exercise, Mark, Marks};
 use crate::engine::shown;
@@ -46,6 +46,8 @@ pub struct Debrief {
     pub par: f64,
     /// The ways side by side.
     pub beside: Beside,
+    /// How the evidence-led way ends; empty where it was not asked for.
+    pub led: String,
     /// Readings that should have changed the apprentice's mind, or did.
     pub swayed: Vec<Swayed>,
     /// Something unsafe that stopped the exercise.
@@ -105,6 +107,13 @@ pub struct Harmed {
 impl Debrief {
     /// The debrief of a session as it stands.
     pub fn of(session: &Session) -> Self {
+        let mut debrief = Self::without_evidence(session);
+        debrief.swayed = swayed::swayed(session);
+        debrief
+    }
+
+    /// The debrief without what the readings said: all that the marks need.
+    pub fn without_evidence(session: &Session) -> Self {
         let bay = &session.bay;
         let (plan, drawn, log) = (bay.plan(), bay.drawn(), &bay.log);
         let flow = plan.flow;
@@ -112,7 +121,7 @@ impl Debrief {
             flow.cause(id)
                 .map_or_else(|| id.to_owned(), |c| c.name.clone())
         };
-        let own = way::walk(plan, drawn);
+        let own = drawn.way(plan);
         let par = own.minutes();
         let needed = |id: &str| log.repairs.iter().any(|r| r.needed && r.cause == id);
         let hidden: Vec<Hidden> = drawn
@@ -147,8 +156,9 @@ impl Debrief {
                 .sum(),
             minutes: log.minutes(),
             par,
-            beside: beside(&[("you", &log.spent), ("by the flow", &own.spent)]),
-            swayed: swayed::swayed(session),
+            beside: beside(&[("you", &log.spent), ("by flow", &own.spent)]),
+            led: String::new(),
+            swayed: Vec::new(),
             harm: log.harm.as_ref().map(harmed),
             retested: last.is_some_and(|last| session.job.test_number() > last.test),
             proved: run.is_some_and(|run| run.verdict == Some(Verdict::Proved)) && !bay.complains(),

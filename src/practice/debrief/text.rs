@@ -97,7 +97,7 @@ impl Debrief {
             .iter()
             .map(|way| format!("{way:>12}"))
             .collect();
-        out.push(format!("  {:<50}{head}", ""));
+        out.push(format!("  {:<42}{head}", ""));
         let mut test = 0;
         for row in &self.beside.rows {
             if row.test != test {
@@ -112,7 +112,7 @@ impl Debrief {
                     None => format!("{:>12}", "-"),
                 })
                 .collect();
-            out.push(format!("    {:<48}{minutes}", short(&row.what, 47)));
+            out.push(format!("    {:<40}{minutes}", short(&row.what, 39)));
         }
         let all: String = self
             .beside
@@ -120,7 +120,10 @@ impl Debrief {
             .iter()
             .map(|m| format!("{m:>12.1}"))
             .collect();
-        out.push(format!("  {:<50}{all}", "in all"));
+        out.push(format!("  {:<42}{all}", "in all"));
+        if !self.led.is_empty() {
+            out.push(format!("  {}", self.led));
+        }
         // A sum over nothing is minus nothing.
         let nothing: f64 = self.needless.iter().map(|n| n.minutes).sum::<f64>() + 0.0;
         out.push(format!(

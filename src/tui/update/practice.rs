@@ -310,7 +310,9 @@ fn show(model: &mut Model) -> Vec<Effect> {
     if let Some(open) = &mut model.open
         && open.bay.as_ref().is_some_and(|bay| bay.debrief.is_empty())
     {
-        let lines = session_of(&open.events, |session| Debrief::of(session).lines());
+        let lines = session_of(&open.events, |session| {
+            Debrief::with_evidence(session).lines()
+        });
         if let (Some(bay), Some(lines)) = (open.bay.as_deref_mut(), lines) {
             bay.debrief = lines;
         }

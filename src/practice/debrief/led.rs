@@ -1,0 +1,92 @@
+//! The same car led by the evidence: what the reasoning over causes would have done, and how long it takes.
+//!
+//! It has the car without what only practice adds (a cold engine, a draught, a colleague's word), so its minutes
+//! are those of somebody whom none of that held up.
+
+use std::collections::BTreeMap;
+
+use super::{Debrief, beside};
+use crate::practice::log::Spent;
+use crate::practice::session::Session;
+use crate::rules::evidence::joined::join;
+use crate::trial::led::{Act, End, Led, Move, Policy, Way, walk};
+
+/// Whether a repair takes is left to chance there; so often another chance is tried for one that does.
+const TRIES: u64 = 6;
+
+impl Debrief {
+    /// The debrief with the evidence-led way beside the others. It takes longer to work out.
+    pub fn with_evidence(session: &Session) -> Self {
+        let mut debrief = Self::of(session);
+        let Some(led) = lead(session) else {
+            return debrief;
+        };
+        let bay = &session.bay;
+        let own = bay.drawn().way(bay.plan());
+        let spent: Vec<Spent> = led.moves.iter().map(|m| spent(session, m)).collect();
+        debrief.beside = beside(&[
+            ("you", &bay.log.spent),
+            ("by flow", &own.spent),
+            ("by evidence", &spent),
+        ]);
+        debrief.led = ended(&led);
+        debrief
+    }
+}
+
+/// The car led by the evidence.
+fn lead(session: &Session) -> Option<Led> {
+    let (plan, drawn) = (session.bay.plan(), session.bay.drawn());
+    let joined = join(&[plan.flow], &BTreeMap::new(), 2).ok()?;
+    let policy = Policy {
+        way: Way::Evidence,
+        joined: &joined,
+        cars: None,
+    };
+    let mut last = None;
+    for n in 0..TRIES {
+        let led = walk(plan, drawn.car.clone(), &policy, &drawn.dice.fork("led", n));
+        if led.end == End::Proved && led.cured {
+            return Some(led);
+        }
+        last.get_or_insert(led);
+    }
+    last
+}
+
+fn spent(session: &Session, done: &Move) -> Spent {
+    let flow = session.bay.plan().flow;
+    let step = |id: &str| {
+        flow.step(id)
+            .map_or_else(|| id.to_owned(), |s| s.title.clone())
+    };
+    let (id, what) = match &done.act {
+        Act::Step { step: id, .. } | Act::SetUp { step: id } => (id.clone(), step(id)),
+        Act::Repair { cause, .. } => {
+            let name = flow.cause(cause).map_or(cause.as_str(), |c| &c.name);
+            (cause.clone(), format!("repair: {name}"))
+        }
+        Act::HandOn => ("hand-on".to_owned(), "handed on".to_owned()),
+    };
+    Spent {
+        id,
+        what,
+        test: done.test,
+        minutes: done.minutes,
+    }
+}
+
+fn ended(led: &Led) -> String {
+    match (&led.end, led.cured) {
+        (End::Proved, true) => format!("The evidence proves it in {:.0} min.", led.minutes),
+        (End::Proved, false) => {
+            "The evidence calls it proved too early: one fault stays, as a second look would show."
+                .to_owned()
+        }
+        (End::HandedOn, _) => {
+            "The evidence hands this car on: by its odds that costs less than to go on here."
+                .to_owned()
+        }
+        _ => "The evidence does not get to the end on this car.".to_owned(),
+    }
+}
