@@ -6,8 +6,9 @@ use clap::Args;
 use include_dir::{Dir, include_dir};
 
 use super::stamps::Watch;
-use super::{CliError, Common, Outcome};
+use super::{CliError, Common, Outcome, plain};
 use crate::job::file::JobFile;
+use crate::job::find::find;
 use crate::job::merge::merge;
 use crate::job::sqlite::SqliteStore;
 use crate::job::store::Store;
@@ -24,6 +25,12 @@ pub struct BoardArgs {
     /// Who is at the keyboard; what is done is recorded under this name
     #[arg(long, value_name = "NAME")]
     pub who: Option<String>,
+    /// Walk line by line with numbered choices, nothing drawn again: for screen readers, pipes and slow links
+    #[arg(long)]
+    pub plain: bool,
+    /// Go on with this job at once: its number, its plate, or the beginning of its UUID
+    #[arg(long = "job", id = "open_job", value_name = "JOB")]
+    pub job: Option<String>,
 }
 
 /// Try the screens on invented jobs that are gone afterwards
@@ -38,15 +45,18 @@ pub struct DemoArgs {
 /// # Errors
 /// What the store or the screens say.
 pub fn run(args: &BoardArgs, common: &Common) -> Result<Outcome, CliError> {
-    if !tui::has_terminal() {
+    if !args.plain && !tui::has_terminal() {
         return Ok(no_terminal());
     }
     let store = common.store()?;
     let place = store.file().display().to_string();
-    let again = match &common.data {
+    let mut again = match &common.data {
         Some(folder) => format!("ruleout --data {}", folder.display()),
         None => "ruleout".to_owned(),
     };
+    if args.plain {
+        again.push_str(" --plain");
+    }
     let note = format!("kept in {place}; `{again}` goes on");
     let kept = store.file().parent().map(std::path::Path::to_path_buf);
     screens(args, common, Box::new(store), (kept, note), None)
@@ -81,7 +91,7 @@ pub fn practise(
 /// # Errors
 /// What the screens say.
 pub fn demo(args: &DemoArgs, common: &Common) -> Result<Outcome, CliError> {
-    if !tui::has_terminal() {
+    if !args.board.plain && !tui::has_terminal() {
         return Ok(no_terminal());
     }
     let store = demo_store()?;
@@ -126,7 +136,11 @@ fn screens(
     let first = settings.settings.people.first().cloned();
     let who = args.who.clone().or(first).unwrap_or_else(user);
     let flows = common.clone();
-    tui::run(tui::Options {
+    let job = match &args.job {
+        Some(asked) => Some(find(&*store, asked)?.id),
+        None => None,
+    };
+    let options = tui::Options {
         store,
         shelf: Box::new(move || flows.shelf().map_err(|error| error.to_string())),
         settings,
@@ -139,7 +153,11 @@ fn screens(
         exercise,
         kept,
         data_note,
-    })?;
+    };
+    if args.plain {
+        return plain::run(options, job);
+    }
+    tui::run(options, job)?;
     Ok(Outcome::Fine)
 }
 
@@ -178,8 +196,9 @@ pub(super) fn user() -> String {
 fn no_terminal() -> Outcome {
     eprintln!(
         "ruleout: the board of jobs needs a terminal, and there is none here.\n\
-         These commands work without one: jobs, report, replay, read, rank, learned, practise, calc,\n\
-         check, draw, new-flow, export, import\n\
+         `ruleout --plain` walks jobs line by line without one. These commands need none\n\
+         either: jobs, report, replay, read, rank, trial, learned, practise, calc, check, draw, new-flow, export, import,\n\
+         completions, man\n\
          (`ruleout --help` says what each does)."
     );
     Outcome::Misused

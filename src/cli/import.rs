@@ -8,7 +8,7 @@ use clap::Args;
 use serde::Serialize;
 use uuid::Uuid;
 
-use super::{CliError, Common, Outcome, clean, clean_json, print};
+use super::{CliError, Common, Outcome, clean, clean_json, print, progress};
 use crate::job::file::JobFile;
 use crate::job::merge::merge;
 use crate::job::sqlite::SqliteStore;
@@ -42,15 +42,18 @@ pub fn run(args: &ImportArgs, common: &Common) -> Result<Outcome, CliError> {
     let mut store = common.store()?;
     let mut outcome = Outcome::Fine;
     let mut taken = Vec::new();
+    let bar = progress::over_files(args.files.len(), "taking jobs in");
     for path in &args.files {
         match take(path, &mut store) {
             Ok(one) => taken.push(one),
             Err(error) => {
-                error.report();
+                bar.suspend(|| error.report());
                 outcome = Outcome::Misused;
             }
         }
+        bar.inc(1);
     }
+    bar.finish_and_clear();
     print(&if args.json {
         json(&taken)
     } else {

@@ -3,8 +3,8 @@
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use super::{
-    CliError, Common, Outcome, board, calc, check, draw, export, import, jobs, learned, new_flow,
-    practise, print, rank, read, replay, report, trial,
+    CliError, Common, Outcome, board, calc, check, completions, draw, examples, export, import,
+    jobs, learned, man, new_flow, practise, print, rank, read, replay, report, trial,
 };
 
 /// Leak tests beside the car: the steps, the sums and the record.
@@ -37,12 +37,14 @@ enum Command {
     Replay(replay::ReplayArgs),
     Report(report::ReportArgs),
     Trial(trial::TrialArgs),
+    Completions(completions::CompletionsArgs),
+    Man(man::ManArgs),
 }
 
 /// The whole command line, for parsing, completions and tests.
 pub fn command() -> clap::Command {
     // The calculations bring their own options, made from their table.
-    Line::command().subcommand(calc::command())
+    examples::add(Line::command().subcommand(calc::command()))
 }
 
 /// Does what the command line asks for.
@@ -74,5 +76,7 @@ pub fn run() -> Result<Outcome, CliError> {
         Some(Command::Replay(args)) => replay::run(args, common),
         Some(Command::Report(args)) => report::run(args, common),
         Some(Command::Trial(args)) => trial::run(args, common),
+        Some(Command::Completions(args)) => completions::run(args),
+        Some(Command::Man(args)) => man::run(args),
     }
 }

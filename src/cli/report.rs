@@ -20,7 +20,6 @@ use crate::units::preferred::showing;
 ///
 /// Without options it is the customer edition, as Markdown, on the screen.
 #[derive(Args, Clone, Debug)]
-#[command(after_help = EXAMPLES)]
 pub struct ReportArgs {
     /// Its number, its plate, or its UUID or the beginning of it
     #[arg(required_unless_present = "file")]
@@ -44,16 +43,6 @@ pub struct ReportArgs {
     #[arg(long, value_name = "NAME")]
     pub workshop: Option<String>,
 }
-
-const EXAMPLES: &str = "\
-Examples:
-  ruleout report 4                                     read it on the screen
-  ruleout report 4 -o report.html                      a page or two to print, for the customer
-  ruleout report 4 --for workshop -o file.html         every reading, event and reason
-  ruleout report 4 --for parts -o order.html           the work order for parts
-  ruleout report 4 --for label -o label.html           a label of 62 by 100 mm
-  ruleout report 4 --for workshop --as json            for other programs
-  ruleout report --file job.yaml --paper letter -o r.html";
 
 /// Whom a report is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]

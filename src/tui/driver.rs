@@ -124,6 +124,22 @@ impl Driver {
 
     /// Takes an input in; returns what is left for the terminal to do.
     pub fn take(&mut self, input: Input) -> Vec<Left> {
+        self.renewed(|driver| driver.message(input))
+    }
+
+    /// Takes a message in that no key stands for, as [`Self::take`] takes an input.
+    pub fn send(&mut self, message: Message) -> Vec<Left> {
+        self.renewed(|_| Some(message))
+    }
+
+    /// Opens a job, as picking it on the board does.
+    pub fn open_job(&mut self, job: Uuid) -> Vec<Left> {
+        let how = Claim::Politely;
+        self.carry_out(vec![Effect::Load { job, how }])
+    }
+
+    /// Renews the claim where it is time, then takes in what came.
+    fn renewed(&mut self, message: impl FnOnce(&Self) -> Option<Message>) -> Vec<Left> {
         let now = (self.outside.clock)();
         let mut effects = Vec::new();
         if let Some((job, held)) =
@@ -132,7 +148,7 @@ impl Driver {
         {
             effects = update(&mut self.model, now, Message::Lost { job, held });
         }
-        if let Some(message) = self.message(input) {
+        if let Some(message) = message(self) {
             effects.extend(update(&mut self.model, now, message));
         }
         self.carry_out(effects)

@@ -3,9 +3,9 @@
 //! One way through: a terminal event becomes an [`input::Input`], the key table ([`keys`]) makes a
 //! [`message::Message`] of it, a pure [`update::update`] changes the [`model::Model`] and says what
 //! is to be done outside ([`effect::Effect`]), the [`driver`] does that and feeds the result back,
-//! and [`view`] draws from the model alone. Only [`terminal`], [`signals`], [`input`] and this file know the
-//! terminal; only the driver knows the store; update and view read no clock. Nothing depends on
-//! this module but the program's entry.
+//! and [`view`] draws from the model alone; [`plain`] walks by the same update in lines. Only
+//! [`terminal`], [`signals`], [`input`] and this file know the terminal; only the driver knows the
+//! store; update and view read no clock. Nothing depends on this module but the program's entry.
 
 pub mod checker;
 pub mod claimed;
@@ -17,6 +17,7 @@ pub mod input;
 pub mod keys;
 pub mod message;
 pub mod model;
+pub mod plain;
 pub mod signals;
 pub mod terminal;
 pub mod theme;
@@ -88,11 +89,35 @@ pub enum TuiError {
     Flows(String),
 }
 
-/// Shows the screens until the user leaves.
+/// Shows the screens until the user leaves; with a job, that one is opened first.
 ///
 /// # Errors
 /// If the terminal refuses; it is given back first.
-pub fn run(options: Options) -> Result<(), TuiError> {
+pub fn run(options: Options, job: Option<Uuid>) -> Result<(), TuiError> {
+    let exercise = options.exercise.clone();
+    let (mut begun, data_note) = begun(options);
+    let mut screen = Screen::take()?;
+    let driver = &mut begun.driver;
+    let result = begin(driver, &mut screen, begun.shelf, job).and_then(|mut left| {
+        if let Some(exercise) = &exercise {
+            left.extend(driver.practise(exercise.as_ref()));
+        }
+        drive(driver, &mut screen, &mut begun.flows, left)
+    });
+    drop(screen);
+    farewell(&begun.driver.model, &data_note)?;
+    result
+}
+
+/// What the screens and the walk in lines begin with: the flows are not read yet.
+struct Begun {
+    driver: Driver,
+    shelf: Box<dyn FnOnce() -> Result<Shelf, String>>,
+    flows: Option<Flows>,
+}
+
+/// A driver on this computer, and the line that is printed on leaving.
+fn begun(options: Options) -> (Begun, String) {
     let zone = *Local::now().offset();
     let able = Able::by(|name| std::env::var(name).ok());
     let mut model = Model::new(
@@ -116,18 +141,12 @@ pub fn run(options: Options) -> Result<(), TuiError> {
     if let Some(opens) = options.practice {
         driver.set_practice(opens);
     }
-    let exercise = options.exercise;
-    let mut screen = Screen::take()?;
-    let mut flows = options.flows;
-    let result = begin(&mut driver, &mut screen, options.shelf).and_then(|mut left| {
-        if let Some(exercise) = &exercise {
-            left.extend(driver.practise(exercise.as_ref()));
-        }
-        drive(&mut driver, &mut screen, &mut flows, left)
-    });
-    drop(screen);
-    farewell(&driver.model, &options.data_note)?;
-    result
+    let begun = Begun {
+        driver,
+        shelf: options.shelf,
+        flows: options.flows,
+    };
+    (begun, options.data_note)
 }
 
 /// Draws the first screen before anything is read, then reads the flows and the jobs.
@@ -135,13 +154,18 @@ fn begin(
     driver: &mut Driver,
     screen: &mut Screen,
     shelf: Box<dyn FnOnce() -> Result<Shelf, String>>,
+    job: Option<Uuid>,
 ) -> Result<Vec<Left>, TuiError> {
     let (columns, rows) = crossterm::terminal::size()?;
     driver.take(Input::Resize(columns, rows));
     screen.mouse(driver.model.mouse)?;
     driver.drew(screen.draw(&driver.model)?);
     driver.model.put_shelf(shelf().map_err(TuiError::Flows)?);
-    Ok(driver.start())
+    let mut left = driver.start();
+    if let Some(job) = job {
+        left.extend(driver.open_job(job));
+    }
+    Ok(left)
 }
 
 fn drive(

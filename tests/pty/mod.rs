@@ -81,6 +81,10 @@ impl Terminal {
         self.screen.lock().unwrap().screen().contents()
     }
 
+    pub fn screen(&self) -> vt100::Screen {
+        self.screen.lock().unwrap().screen().clone()
+    }
+
     pub fn wait_for(&self, wanted: &str) {
         let until = Instant::now() + PATIENCE;
         while !self.text().contains(wanted) {

@@ -146,7 +146,8 @@ fn because(walked: &Walked) -> Option<String> {
     (!words.is_empty()).then_some(words)
 }
 
-/// "Hole found: about 1.7 mm (1.5 to 1.8 mm)", for what was not said yet.
+/// "Hole found: about 1.7 mm (1.5 to 1.8 mm)", for what was not said yet; only the first begins a
+/// sentence.
 fn numbers(walked: &Walked, picture: &Picture, said: &[String]) -> Vec<String> {
     let flow = &walked.run.flow;
     walked
@@ -156,9 +157,14 @@ fn numbers(walked: &Walked, picture: &Picture, said: &[String]) -> Vec<String> {
         .filter(|id| !said.contains(id))
         .filter_map(|id| {
             let shown = plain::value(flow, id, picture)?;
-            Some(format!("{}: {shown}", sentence(&name(flow, id))))
+            Some((name(flow, id), shown))
         })
         .take(MOST)
+        .enumerate()
+        .map(|(n, (name, shown))| match n {
+            0 => format!("{}: {shown}", sentence(&name)),
+            _ => format!("{name}: {shown}"),
+        })
         .collect()
 }
 

@@ -14,6 +14,7 @@ mod flows;
 mod keys;
 mod mouse;
 mod pictures;
+mod plain;
 mod practice;
 mod questions;
 mod repair;

@@ -193,10 +193,7 @@ fn take_over_or_leave_out(model: &mut Model, prompt: &Prompt) -> Vec<Effect> {
         PromptKind::Pairs(_) => "type a pair first",
         _ => "type an answer first",
     };
-    refuse(
-        model,
-        format!("{what}; if it cannot be told, say so with the key below"),
-    )
+    refuse(model, format!("{what}, or say that it could not be told"))
 }
 
 fn refuse(model: &mut Model, why: String) -> Vec<Effect> {

@@ -131,7 +131,7 @@ fn one_line(kind: FormKind) -> Form {
             "It could not be told",
             "",
             label::WHY,
-            "why; Esc goes back to the question",
+            "why it cannot be told",
         ],
         FormKind::Approve => [
             "The customer agrees",
@@ -201,7 +201,7 @@ fn opening(model: &Model) -> Form {
     let form = Form::new(
         FormKind::Opening,
         "Correct what the job was opened with",
-        "What stands here now stays in the record. Codes read from the car are corrected with F8.",
+        "What stands here now stays in the record. Codes read from the car are corrected under \"save codes\".",
     );
     opening_fields(model, form, &now).field_of(
         label::WHY,

@@ -112,7 +112,9 @@ pub fn next_field(model: &mut Model, forward: bool) -> Vec<Effect> {
             if empty { None } else { field.mistake() }
         });
         if let Some(field) = form.field_mut() {
-            field.error = mistake;
+            // What was said about it when it was sent stays until something is typed: the same
+            // once more keeps an unusual value.
+            field.error = mistake.or(field.error.take());
             spell_out(field);
         }
         form.at = (form.at + if forward { 1 } else { count - 1 }) % count;

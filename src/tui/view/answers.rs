@@ -15,15 +15,26 @@ use crate::tui::message::{Act, Message};
 use crate::tui::model::{Asked, Entry, Model, OpenJob};
 use crate::tui::theme::Role;
 
-/// The question on screen.
+/// The question on screen, with what is wrong with what was entered.
 pub fn question(model: &Model, area: Rect) -> Sheet {
-    let mut sheet = Sheet::new(area.width);
+    let mut sheet = unmarked(model, area);
+    let error = model
+        .open
+        .as_ref()
+        .and_then(|open| open.entry.error.as_ref());
+    if let Some(error) = error {
+        sheet.hanging("! ", "  ", Role::Fail, error);
+        sheet.focus_here();
+    }
+    sheet
+}
+
+/// The question on screen, without what is wrong.
+pub fn unmarked(model: &Model, area: Rect) -> Sheet {
+    let mut sheet = asked(model, area.width);
     let (Some(open), Some(asked)) = (&model.open, model.asked()) else {
         return sheet;
     };
-    read_so_far(&mut sheet, open);
-    ask(&mut sheet, &asked);
-    beside(&mut sheet, open, &asked);
     match &asked.prompt.kind {
         PromptKind::Quantity(q) => value(&mut sheet, open, q),
         PromptKind::Text => typed(&mut sheet, &open.entry, 60, ""),
@@ -31,9 +42,16 @@ pub fn question(model: &Model, area: Rect) -> Sheet {
         PromptKind::Places(listed) => places(&mut sheet, &open.entry, listed),
         PromptKind::Pairs(pairs) => list_of_pairs(&mut sheet, open, &asked, pairs),
     }
-    if let Some(error) = &open.entry.error {
-        sheet.hanging("! ", "  ", Role::Fail, error);
-        sheet.focus_here();
+    sheet
+}
+
+/// What is asked, without the ways to answer it.
+pub fn asked(model: &Model, columns: u16) -> Sheet {
+    let mut sheet = Sheet::new(columns);
+    if let (Some(open), Some(asked)) = (&model.open, model.asked()) {
+        read_so_far(&mut sheet, open);
+        ask(&mut sheet, &asked);
+        beside(&mut sheet, open, &asked);
     }
     sheet
 }
@@ -244,7 +262,7 @@ fn list_of_pairs(sheet: &mut Sheet, open: &OpenJob, asked: &Asked, columns: &Pai
 }
 
 /// The plausible ranges of the columns that have one.
-fn ranges(columns: &PairsPrompt) -> Option<String> {
+pub fn ranges(columns: &PairsPrompt) -> Option<String> {
     let ranges: Vec<String> = [
         (&columns.first, columns.plausible.0),
         (&columns.second, columns.plausible.1),

@@ -106,7 +106,8 @@ fn detail(model: &Model, line: &JobLine, columns: u16) -> String {
     format!("\"{complaint}\"\n{}", words.join(" · "))
 }
 
-fn stands_at(model: &Model, line: &JobLine) -> String {
+/// Where a job stands, in words.
+pub fn stands_at(model: &Model, line: &JobLine) -> String {
     let Some(id) = &line.flow else {
         return "no flow is being walked".to_owned();
     };

@@ -114,7 +114,8 @@ fn date(model: &Model, entry: &FileEntry) -> String {
     changed.map_or_else(String::new, |at| times::at(at, model.now, model.zone))
 }
 
-fn preview(model: &Model, files: &Files, columns: u16) -> Sheet {
+/// What the file under the cursor holds, and what it would fill.
+pub fn preview(model: &Model, files: &Files, columns: u16) -> Sheet {
     let mut sheet = Sheet::new(columns);
     match &files.preview {
         Preview::None => match files.picked() {

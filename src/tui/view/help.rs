@@ -53,7 +53,8 @@ fn picks(context: Context) -> &'static str {
     }
 }
 
-fn explain(context: Context) -> &'static str {
+/// What a screen is for.
+pub fn explain(context: Context) -> &'static str {
     match context {
         Context::Board => {
             "Every car that is being worked on. Pick one to go on exactly where it stopped."

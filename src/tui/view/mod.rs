@@ -1,25 +1,25 @@
 //! Drawing: from the model to cells, and to the areas that can be clicked. Changes nothing; what
 //! it finds out (areas, how far a text can be scrolled) it returns.
 
-mod answers;
-mod board;
+pub(super) mod answers;
+pub(super) mod board;
 pub mod canvas;
 mod clock;
-mod files;
+pub(super) mod files;
 mod form;
 mod frame;
-mod help;
+pub(super) mod help;
 mod lists;
 mod plain;
 mod practice;
 mod record;
-mod sheet;
+pub(super) mod sheet;
 mod side;
-mod step;
-mod times;
-mod values;
+pub(super) mod step;
+pub(super) mod times;
+pub(super) mod values;
 mod walk;
-mod ways;
+pub(super) mod ways;
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;

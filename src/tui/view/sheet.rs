@@ -5,6 +5,7 @@ use ratatui::layout::{Position, Rect};
 use tui_input::Input;
 
 use super::canvas::{Canvas, width, wrap};
+use crate::tui::clean::clean;
 use crate::tui::message::Message;
 use crate::tui::theme::Role;
 
@@ -27,6 +28,21 @@ struct Row {
     cursor: Option<usize>,
     /// The row is filled with the first part's style.
     tinted: bool,
+    kind: Kind,
+}
+
+/// What a row is, where that makes a difference to whoever has it read out.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+enum Kind {
+    /// Text, whatever its pieces.
+    #[default]
+    Text,
+    /// A name and its value.
+    Pair,
+    /// The first row of a numbered item.
+    Item(usize),
+    /// A field that is typed in.
+    Field,
 }
 
 /// A piece of a row.
@@ -136,6 +152,7 @@ impl Sheet {
                 Part::new(Role::Muted, format!("{name}{}", " ".repeat(pad))),
                 Part::new(Role::Strong, value),
             ]);
+            self.is(Kind::Pair);
         }
     }
 
@@ -165,6 +182,9 @@ impl Sheet {
             });
             if let Some(row) = self.rows.last_mut() {
                 row.tinted = picked;
+            }
+            if n == 0 {
+                self.is(Kind::Item(number));
             }
         }
         if !detail.is_empty() {
@@ -205,6 +225,7 @@ impl Sheet {
         self.rows.push(Row {
             parts,
             cursor,
+            kind: Kind::Field,
             ..Row::default()
         });
         if focused {
@@ -222,6 +243,19 @@ impl Sheet {
     /// Keeps the last row in sight.
     pub fn focus_here(&mut self) {
         self.focus = self.rows.len().checked_sub(1);
+    }
+
+    /// Says what the last row is.
+    fn is(&mut self, kind: Kind) {
+        if let Some(row) = self.rows.last_mut() {
+            row.kind = kind;
+        }
+    }
+
+    /// The sheet as lines to be read out or piped: nothing that only draws, no fields. Made of a
+    /// sheet that is wide enough to break nothing.
+    pub fn lines(&self) -> Vec<String> {
+        self.rows.iter().filter_map(Row::line).collect()
     }
 
     /// Draws the sheet, scrolled so that its focus is seen.
@@ -266,6 +300,24 @@ fn marks(canvas: &mut Canvas, area: Rect, above: bool, below: bool) {
 }
 
 impl Row {
+    /// The row as a line of text; nothing where it only draws.
+    fn line(&self) -> Option<String> {
+        let text = |parts: &[Part]| -> String {
+            let parts = parts.iter().map(|part| part.text.as_str());
+            clean(parts.collect::<String>().trim_end())
+        };
+        let line = match (self.kind, self.parts.as_slice()) {
+            (Kind::Field, _) => return None,
+            (Kind::Pair, [name, rest @ ..]) if !name.text.trim().is_empty() => {
+                format!("{}: {}", text(std::slice::from_ref(name)), text(rest))
+            }
+            (Kind::Item(number), [_, rest @ ..]) => format!("{number}. {}", text(rest)),
+            (_, parts) => text(parts),
+        };
+        let bar_only = !line.is_empty() && line.chars().all(|c| c == '█');
+        (!bar_only).then(|| line.trim_start_matches("┃ ").to_owned())
+    }
+
     fn draw(&self, canvas: &mut Canvas, area: Rect, y: u16) {
         if let (true, Some(part)) = (self.tinted, self.parts.first()) {
             canvas.tint(area, y, part.role);

@@ -258,7 +258,8 @@ pub fn stopped(model: &Model, stop: &Stop, canvas: &mut Canvas, area: Rect) {
     ways.draw(canvas, below);
 }
 
-fn stop_text(sheet: &mut Sheet, job: &Job, stop: &Stop) {
+/// What was passed, and what is to be done first.
+pub fn stop_text(sheet: &mut Sheet, job: &Job, stop: &Stop) {
     let run = job.run();
     let prompt = run.and_then(|run| run.flow.reading(&stop.reading));
     let ask = prompt.map_or(stop.reading.as_str(), |prompt| prompt.ask.as_str());

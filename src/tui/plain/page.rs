@@ -1,0 +1,427 @@
+//! What is said in lines: where the walk stands, what is asked, and how the answer is typed. Made
+//! from the model and the sheets of the screens; knows nothing of what was said before.
+
+use ratatui::layout::Rect;
+
+use crate::engine::standing::Standing;
+use crate::flow::answer::Strength;
+use crate::flow::cautions::Caution;
+use crate::flow::model::{Phase, PromptKind};
+use crate::job::store::JobState;
+use crate::tui::clean::clean;
+use crate::tui::keys::{self, Context};
+use crate::tui::message::Act;
+use crate::tui::model::{Field, FieldKind, Files, Form, Model, Over, Preview, items};
+use crate::tui::view::sheet::Sheet;
+use crate::tui::view::{answers, board, files, step, times, values, ways};
+use crate::units::preferred;
+
+/// Wide enough to break no text: whoever reads the lines breaks them as it suits.
+const WIDE: u16 = u16::MAX;
+/// So many jobs or files are listed; what is older is found by searching or naming it.
+const MOST: usize = 20;
+
+/// What is said.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Page {
+    /// Which job, which flow.
+    pub head: String,
+    /// Where the walk stands: the step, the caution, the form.
+    pub place: Vec<String>,
+    /// What is asked.
+    pub asks: Vec<String>,
+    /// What stands before what is typed.
+    pub prompt: String,
+}
+
+/// What is said now, values in the units that people want to read.
+pub fn page(model: &Model) -> Page {
+    preferred::showing(&model.settings.units, || said_now(model))
+}
+
+fn said_now(model: &Model) -> Page {
+    let context = model.context();
+    let mut page = Page {
+        prompt: "> ".to_owned(),
+        ..Page::default()
+    };
+    if !matches!(context, Context::Board | Context::Search) {
+        page.head = head(model);
+    }
+    match model.overs.last() {
+        Some(Over::Form(form)) => form_page(&mut page, form),
+        Some(Over::List { kind, .. }) => {
+            page.place = said(&[kind.title(), kind.lead()]);
+            page.asks = numbered(
+                items(model, *kind)
+                    .iter()
+                    .map(|item| (item.label.as_str(), item.detail.as_str())),
+            );
+        }
+        Some(Over::Files(picker)) => files_page(&mut page, model, picker),
+        Some(_) => {}
+        None => match context {
+            Context::Board | Context::Search => board_page(&mut page, model),
+            _ => walk_page(&mut page, model, context),
+        },
+    }
+    page
+}
+
+/// Texts without the empty ones.
+fn said(texts: &[&str]) -> Vec<String> {
+    let texts = texts.iter().filter(|text| !text.is_empty());
+    texts.map(|text| clean(text)).collect()
+}
+
+fn numbered<'i>(items: impl Iterator<Item = (&'i str, &'i str)>) -> Vec<String> {
+    let mut lines = Vec::new();
+    for (n, (label, detail)) in items.enumerate() {
+        lines.push(clean(&format!("{}. {label}", n + 1)));
+        let detail = detail.lines().filter(|line| !line.is_empty());
+        lines.extend(detail.map(|line| clean(&format!("   {line}"))));
+    }
+    if lines.is_empty() {
+        lines.push("There is nothing to pick here; `back` leaves the list.".to_owned());
+    }
+    lines
+}
+
+/// Which job and which flow.
+fn head(model: &Model) -> String {
+    let Some(open) = &model.open else {
+        return String::new();
+    };
+    let opening = open.job.opening.clone().unwrap_or_default();
+    let bay = match opening.bay.as_str() {
+        "" => String::new(),
+        bay => format!("bay {bay}"),
+    };
+    let flow = open.job.run().map(|run| run.flow.title.clone());
+    let words = [
+        format!("Job {}", open.number),
+        opening.vehicle.plate,
+        opening.vehicle.model,
+        bay,
+        flow.unwrap_or_default(),
+    ];
+    let words: Vec<String> = words.into_iter().filter(|word| !word.is_empty()).collect();
+    clean(&format!("--- {} ---", words.join(", ")))
+}
+
+fn board_page(page: &mut Page, model: &Model) {
+    let board = &model.board;
+    let shown = board.shown();
+    let query = board.query.value().trim();
+    let what = if board.searching && query.is_empty() {
+        page.prompt = "search for> ".into();
+        page.asks = said(&["Search all jobs: every word must occur somewhere in the job."]);
+        return;
+    } else if !query.is_empty() {
+        format!("Jobs with `{query}`: {}", shown.len())
+    } else if board.shows_all() && !shown.is_empty() {
+        format!("All jobs: {}", shown.len())
+    } else {
+        format!("Open jobs: {}", shown.len())
+    };
+    page.place = vec![clean(&what)];
+    let lines: Vec<(String, String)> = shown
+        .iter()
+        .take(MOST)
+        .map(|line| {
+            let mut label = vec![format!("Job {}", line.number), line.plate.clone()];
+            label.extend((!line.model.is_empty()).then(|| line.model.clone()));
+            label.extend((!line.bay.is_empty()).then(|| format!("bay {}", line.bay)));
+            let stands = match line.state {
+                JobState::HandedOver => "handed over".to_owned(),
+                JobState::Open => board::stands_at(model, line),
+            };
+            let mut detail = vec![stands, times::ago(line.last, model.now)];
+            detail.extend((!line.codes.is_empty()).then(|| line.codes.join(" ")));
+            let complaint = line.complaint.replace(char::is_control, " ");
+            let detail = format!("\"{complaint}\"\n{}", detail.join("; "));
+            (label.join(", "), detail)
+        })
+        .collect();
+    if lines.is_empty() {
+        page.asks = said(if query.is_empty() {
+            &[
+                "new job: a car has come in; open a job for it.",
+                "leave, then `ruleout demo --plain`: the same on invented jobs.",
+                "help: what can be typed here.",
+            ]
+        } else {
+            &["No job has all of these words. `/back` lists the open jobs again."]
+        });
+        return;
+    }
+    page.asks = numbered(
+        lines
+            .iter()
+            .map(|(label, detail)| (label.as_str(), detail.as_str())),
+    );
+    let more = shown.len().saturating_sub(MOST);
+    if more > 0 {
+        page.asks
+            .push(format!("And {more} more: `search` finds them."));
+    }
+}
+
+fn form_page(page: &mut Page, form: &Form) {
+    page.place = said(&[&form.title, &form.lead]);
+    let Some(field) = form.field() else {
+        return;
+    };
+    page.prompt = format!("{}> ", field.label);
+    let mut ask = field.label.to_owned();
+    if !field.hint.is_empty() {
+        ask.push_str(": ");
+        ask.push_str(match field.kind {
+            FieldKind::Listed(_) => "numbers of this list, or your own words, with commas",
+            _ => &field.hint,
+        });
+    }
+    page.asks = said(&[&ask]);
+    match &field.kind {
+        FieldKind::Words { words, at } => {
+            page.asks
+                .extend(numbered(words.iter().map(|word| (word.as_str(), ""))));
+            let picked = at.and_then(|at| words.get(at));
+            page.asks
+                .extend(picked.map(|word| clean(&format!("picked: {word}"))));
+        }
+        FieldKind::Listed(words) => page.asks.push(listed(words)),
+        _ => {}
+    }
+    page.asks.extend(stands_there(field));
+}
+
+/// A list in one line, since it is long and seldom read to its end.
+fn listed(words: &[String]) -> String {
+    let words = words.iter().enumerate();
+    let words: Vec<String> = words.map(|(n, word)| format!("{} {word}", n + 1)).collect();
+    clean(&words.join(", "))
+}
+
+fn stands_there(field: &Field) -> Option<String> {
+    let text = field.text.value().trim();
+    (!text.is_empty()).then(|| {
+        clean(&format!(
+            "there now: {text}  (Enter alone keeps it; `/empty` empties it)"
+        ))
+    })
+}
+
+fn files_page(page: &mut Page, model: &Model, picker: &Files) {
+    let folder = picker.folder.path.display().to_string();
+    page.place = said(&["Fill readings from a log or a capture", &folder]);
+    page.prompt = "file> ".into();
+    if let Some(error) = &picker.folder.error {
+        page.asks.push(clean(error));
+    }
+    let names: Vec<String> = picker
+        .listed()
+        .iter()
+        .take(MOST)
+        .map(|entry| {
+            let slash = if entry.folder { "/" } else { "" };
+            format!("{}{slash}", entry.name)
+        })
+        .collect();
+    page.asks
+        .extend(numbered(names.iter().map(|name| (name.as_str(), ""))));
+    page.asks
+        .push("Type a number, or the path of a file or a folder.".to_owned());
+    let file = picker.picked().filter(|entry| !entry.folder);
+    if let (Some(entry), false) = (file, matches!(picker.preview, Preview::None)) {
+        page.asks.push(clean(&format!("{}:", entry.name)));
+        let held = files::preview(model, picker, WIDE).lines();
+        page.asks.extend(
+            held.iter()
+                .map(|line| as_typed(line))
+                .filter(|l| !l.is_empty()),
+        );
+    }
+}
+
+fn walk_page(page: &mut Page, model: &Model, context: Context) {
+    let wide = Rect::new(0, 0, WIDE, 24);
+    if let (Standing::Stopped(stop), Some(open)) = (model.standing(), &model.open) {
+        let mut sheet = Sheet::new(WIDE);
+        ways::stop_text(&mut sheet, &open.job, stop);
+        page.place = sheet.lines();
+    } else {
+        page.place.extend(phase(model));
+        let there = keys::shown(model, Act::Rejudged, model.context_below());
+        let there = format!("{there} goes there.");
+        let lines = step::text(model, wide).sheet.lines();
+        page.place.extend(
+            lines
+                .iter()
+                .map(|line| line.replace(&there, "`go there` leads back to it.")),
+        );
+        page.place.extend(timer(model));
+    }
+    match context {
+        Context::Caution => caution(page, model),
+        Context::Ways => {
+            page.asks = ways::sheet(model, WIDE).lines();
+            let picked = model.open.as_ref().and_then(|open| open.at);
+            page.asks
+                .extend(picked.map(|at| format!("Enter alone: {}", at + 1)));
+        }
+        Context::Judged => {
+            let lines = answers::judged(model, wide).lines();
+            page.asks = lines.iter().map(|line| as_typed(line)).collect();
+        }
+        _ => question(page, model),
+    }
+    for lines in [&mut page.place, &mut page.asks] {
+        lines.retain(|line| !line.is_empty());
+        for line in lines {
+            *line = spoken(line);
+        }
+    }
+}
+
+/// A line of a screen whose pieces are set apart by blanks, with stops that are read out instead.
+fn spoken(line: &str) -> String {
+    let indent = line.len() - line.trim_start().len();
+    let (indent, text) = line.split_at(indent);
+    let mut out = indent.to_owned();
+    let mut rest = text.strip_prefix("=   ").unwrap_or(text);
+    while let Some(at) = rest.find("  ") {
+        let (piece, after) = rest.split_at(at);
+        let next = after.trim_start();
+        let stop = match after.len() - next.len() {
+            _ if next.starts_with('(') || piece.ends_with([':', '.', '?']) => " ",
+            2 => ": ",
+            _ => ", ",
+        };
+        out.push_str(piece);
+        out.push_str(stop);
+        rest = next;
+    }
+    out + rest
+}
+
+/// A line of the screens that names the key which goes on.
+fn as_typed(line: &str) -> String {
+    match line.strip_prefix("> Enter  ") {
+        Some(rest) => format!("Enter alone: {rest}"),
+        None => line.to_owned(),
+    }
+}
+
+fn phase(model: &Model) -> Option<String> {
+    let now = match model.standing() {
+        Standing::Step(step) => step.phase,
+        Standing::Repair { .. } => Phase::Repair,
+        _ => return None,
+    };
+    let at = Phase::ALL.iter().position(|phase| *phase == now)? + 1;
+    Some(format!(
+        "Phase {at} of {}: {}",
+        Phase::ALL.len(),
+        now.word()
+    ))
+}
+
+fn timer(model: &Model) -> Option<String> {
+    let timer = model.timer()?;
+    Some(format!(
+        "A timer of {} s runs from here; when it is up, that is said.",
+        timer.whole
+    ))
+}
+
+/// The words that accept a caution: its title, so that each has its own.
+pub fn own_words(caution: &Caution) -> String {
+    caution.title.to_lowercase()
+}
+
+fn caution(page: &mut Page, model: &Model) {
+    if let Standing::Cautions(due) = model.standing()
+        && let Some(caution) = due.first()
+    {
+        page.asks = vec![format!(
+            "If you have read it and will do so ({}), type its name: {}",
+            clean(&model.who),
+            own_words(caution)
+        )];
+    }
+}
+
+fn question(page: &mut Page, model: &Model) {
+    let (Some(open), Some(asked)) = (&model.open, model.asked()) else {
+        return;
+    };
+    let wide = Rect::new(0, 0, WIDE, 24);
+    match &asked.prompt.kind {
+        PromptKind::Places(listed) => {
+            page.asks = answers::asked(model, WIDE).lines();
+            let places = open.entry.places_in_order(listed);
+            page.asks
+                .extend(numbered(places.iter().map(|place| (place.as_str(), ""))));
+            page.asks.push(
+                "Type each place's number and how strongly it shows there (wisp, steady, heavy), \
+                 such as: 2 heavy, 3 wisp. Enter alone when all are marked."
+                    .to_owned(),
+            );
+        }
+        // The pairs that are taken are not said again with each that follows.
+        PromptKind::Pairs(pairs) => {
+            page.asks = answers::asked(model, WIDE).lines();
+            let ranges = answers::ranges(pairs);
+            page.asks
+                .extend(ranges.map(|ranges| format!("asked again outside {ranges}")));
+            page.asks.push(format!(
+                "One pair a line, {} at least; each is saved at once. Enter alone ends the list.",
+                pairs.at_least
+            ));
+            let ((first, a), (second, b)) = (&pairs.first, &pairs.second);
+            page.prompt = clean(&format!(
+                "{first} in {} = {second} in {}> ",
+                a.name(),
+                b.name()
+            ));
+        }
+        kind => {
+            page.asks = answers::unmarked(model, wide).lines();
+            page.prompt = match kind {
+                PromptKind::Quantity(q) => match values::unit_name(q.unit) {
+                    "" => "> ".to_owned(),
+                    unit => format!("{unit}> "),
+                },
+                _ => "> ".to_owned(),
+            };
+        }
+    }
+}
+
+/// The places that are marked, in words.
+pub fn marked(model: &Model) -> Option<String> {
+    let open = model.open.as_ref()?;
+    let asked = model.asked()?;
+    let PromptKind::Places(listed) = &asked.prompt.kind else {
+        return None;
+    };
+    let words: Vec<String> = open
+        .entry
+        .places_in_order(listed)
+        .into_iter()
+        .filter_map(|place| {
+            let word = match open.entry.places.get(place)? {
+                Strength::Wisp => "wisp",
+                Strength::Steady => "steady",
+                Strength::Heavy => "heavy",
+            };
+            Some(format!("{place} {word}"))
+        })
+        .collect();
+    Some(if words.is_empty() {
+        "Nothing is marked.".to_owned()
+    } else {
+        clean(&format!("Marked: {}.", words.join(", ")))
+    })
+}

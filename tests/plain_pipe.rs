@@ -1,0 +1,165 @@
+//! The real program with its input from a pipe: a whole job, ended half-way by the end of the
+//! input, gone on with, and handed over; and a line that is not taken.
+
+#![allow(
+    clippy::unwrap_used,
+    missing_docs,
+    reason = "a test stops where something is not as expected"
+)]
+
+mod jobs;
+mod support;
+mod typist;
+
+use std::collections::{BTreeMap, VecDeque};
+use std::io::Write;
+use std::path::Path;
+use std::process::{Command, Output, Stdio};
+
+use ruleout::engine::event::Event;
+use ruleout::engine::fold::fold;
+use ruleout::flow::answer::Answer;
+use ruleout::flow::shelf::Shelf;
+use ruleout::job::sqlite::SqliteStore;
+use ruleout::job::store::Store;
+use typist::{Next, Typist, WHO, facts_of};
+
+fn piped(data: &Path, more: &[&str], lines: &[String]) -> Output {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_ruleout"))
+        .args(["--plain", "--data", &data.display().to_string()])
+        .args(["--who", WHO])
+        .env("XDG_CONFIG_HOME", "/nowhere")
+        .args(more)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut input = child.stdin.take().unwrap();
+    // A program that has stopped reading is no failure of the test.
+    let _ = input.write_all((lines.join("\n") + "\n").as_bytes());
+    drop(input);
+    child.wait_with_output().unwrap()
+}
+
+fn record(data: &Path) -> Vec<Event> {
+    let store = SqliteStore::open(data).unwrap();
+    let jobs = store.search("").unwrap();
+    store.read(jobs.first().unwrap().id).unwrap()
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).unwrap()
+}
+
+/// A whole demo job, typed: the lines, and what they recorded.
+fn typed() -> Typist {
+    let story = jobs::split_hose_then_gasket();
+    let facts = story.job.facts.clone();
+    let mut answers: BTreeMap<(u32, String), VecDeque<Answer>> = BTreeMap::new();
+    for taken in &fold(&story.events).readings {
+        let key = (taken.test, taken.reading.clone());
+        answers
+            .entry(key)
+            .or_default()
+            .push_back(taken.value.clone());
+    }
+    let mut typist = Typist::new(Shelf::shipped());
+    typist.new_job("BRK 214", "Rough idle and a hissing noise", "p0171");
+    // The codes that came with the car are read from it.
+    for line in ["", "", "", "820 rpm", "catalyst not ready"] {
+        typist.types(line);
+    }
+    typist.begins("intake-leak");
+    loop {
+        let test = typist.model().open.as_ref().unwrap().job.test_number();
+        let next = typist.next(&mut |prompt| {
+            let fact = facts.get(&prompt.id).cloned();
+            let reading = answers.get_mut(&(test, prompt.id.clone()));
+            fact.or_else(|| reading.and_then(VecDeque::pop_front))
+        });
+        if next == Next::End {
+            break;
+        }
+    }
+    for line in ["1", "Hose and gasket renewed"] {
+        typist.types(line);
+    }
+    let job = fold(typist.events());
+    assert_eq!(job.test_number(), 3, "two repairs, and a retest after each");
+    assert_eq!(job.handed_over.as_deref(), Some("Hose and gasket renewed"));
+    let values = |events: &[Event]| -> Vec<(String, Answer)> {
+        let readings = fold(events).readings.into_iter();
+        readings.map(|taken| (taken.reading, taken.value)).collect()
+    };
+    assert_eq!(values(typist.events()), values(&story.events));
+    typist
+}
+
+#[test]
+fn a_whole_job_from_a_pipe_that_ends_half_way_and_is_gone_on_with() {
+    let typist = typed();
+    let folder = tempfile::tempdir().unwrap();
+    let data = folder.path();
+    // In the middle of the walk, where a line is an answer.
+    let half = typist.lines.len() / 2;
+    let (first, rest) = typist.lines.split_at(half);
+    let out = piped(data, &[], first);
+    assert_eq!(out.status.code(), Some(0), "{}", text(&out.stderr));
+    let said = text(&out.stdout);
+    assert!(said.contains("job 1 (BRK 214): kept in"), "{said}");
+    assert!(said.contains("--plain` goes on"), "{said}");
+    let kept = facts_of(&record(data));
+    assert_eq!(kept, facts_of(typist.events())[..kept.len()]);
+    assert!(!kept.is_empty() && kept.len() < typist.events().len());
+    let out = piped(data, &["--job", "brk214"], rest);
+    assert_eq!(out.status.code(), Some(0), "{}", text(&out.stdout));
+    assert_eq!(facts_of(&record(data)), facts_of(typist.events()));
+    assert!(text(&out.stdout).contains("Handed over."));
+    // Nothing but text and line ends, so that a screen reader and a file can take it.
+    let controls = said.chars().find(|c| c.is_control() && *c != '\n');
+    assert_eq!(controls, None, "{said}");
+}
+
+#[test]
+fn a_piped_line_that_is_not_taken_ends_it_and_nothing_after_it_is_read() {
+    let folder = tempfile::tempdir().unwrap();
+    let data = folder.path();
+    let lines = [
+        "new job", "BRK 214", "", "", "", "whistles", "", "p0171", "", "", "99", "1",
+    ];
+    let out = piped(data, &[], &lines.map(str::to_owned));
+    assert_eq!(out.status.code(), Some(2), "{}", text(&out.stdout));
+    let why = text(&out.stderr);
+    assert!(why.contains("line 11 of the input was not taken"), "{why}");
+    assert!(why.contains("the list goes from 1 to"), "{why}");
+    assert_eq!(record(data).len(), 1, "the job was opened, and no more");
+    let out = piped(data, &["--job", "BRK 999"], &[]);
+    assert_eq!(out.status.code(), Some(2));
+    assert!(text(&out.stderr).contains("no job is called"));
+}
+
+#[test]
+fn the_demo_jobs_can_be_walked_in_lines() {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_ruleout"))
+        .args(["demo", "--plain", "--job", "1"])
+        .env("XDG_CONFIG_HOME", "/nowhere")
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .unwrap();
+    child
+        .stdin
+        .take()
+        .unwrap()
+        .write_all(b"record\nrunning engine\nleave\n")
+        .unwrap();
+    let out = child.wait_with_output().unwrap();
+    let said = text(&out.stdout);
+    assert!(out.status.success(), "{said}");
+    assert!(said.contains("smoke flow: 9.8 L/min"), "{said}");
+    assert!(
+        said.contains("CAUTION: The engine must not start, 2 more to read"),
+        "{said}"
+    );
+}
