@@ -25,10 +25,16 @@ fn run(data: &Path, args: &[&str]) -> (i32, String, String) {
     )
 }
 
+/// Few cars, since an unoptimised program is slow at drawing them.
 fn rank(args: &[&str]) -> (i32, String, String) {
     let nowhere = tempfile::tempdir().unwrap();
+    let few: &[&str] = match args.contains(&"--by-words") {
+        true => &[],
+        false => &["--cars", "20"],
+    };
     let args: Vec<&str> = std::iter::once("rank")
         .chain(args.iter().copied())
+        .chain(few.iter().copied())
         .collect();
     run(&nowhere.path().join("none"), &args)
 }
@@ -264,7 +270,7 @@ fn the_workshops_own_jobs_move_the_odds_and_can_be_left_out() {
         assert!((of("learned") - wanted).abs() < 1e-12, "{cause}");
     }
     let odds = |args: &[&str]| -> Value {
-        let args: Vec<&str> = ["rank", "intake-leak", "--json"]
+        let args: Vec<&str> = ["rank", "intake-leak", "--json", "--cars", "20"]
             .into_iter()
             .chain(args.iter().copied())
             .collect();
@@ -274,9 +280,30 @@ fn the_workshops_own_jobs_move_the_odds_and_can_be_left_out() {
     assert!(
         counted["causes"][0]["learned"].is_object() && author["causes"][0]["learned"].is_null()
     );
+    for row in learned[0]["rows"].as_array().unwrap() {
+        let jobs = row["jobs"].as_f64().unwrap();
+        let outcomes = row["outcomes"].as_array().unwrap();
+        let of = |outcome: &Value, key: &str| outcome[key].as_f64().unwrap();
+        for outcome in outcomes {
+            let wanted = (20.0 * of(outcome, "author") + of(outcome, "found")) / (20.0 + jobs);
+            assert!((of(outcome, "learned") - wanted).abs() < 1e-12, "{row}");
+        }
+        for key in ["author", "learned"] {
+            let total: f64 = outcomes.iter().map(|outcome| of(outcome, key)).sum();
+            assert!(
+                (total - 1.0).abs() < 1e-9,
+                "{key} of {row} adds up to {total}"
+            );
+        }
+    }
+    assert!(!learned[0]["rows"].as_array().unwrap().is_empty(), "{out}");
+    let several = &learned[0]["several"];
+    let of = |key: &str| several[key].as_f64().unwrap();
+    let wanted = (1.0 + of("found")) / (12.0 + of("jobs"));
+    assert!((of("learned") - wanted).abs() < 1e-12, "{several}");
     let booster = |object: &Value| figure(object, "brake-booster", "present");
     assert!((booster(&counted) - booster(&author)).abs() > 0.01);
-    let (_, text, _) = run(&data, &["rank", "intake-leak"]);
+    let (_, text, _) = run(&data, &["rank", "intake-leak", "--cars", "20"]);
     assert!(
         text.contains("--ignore-history") && text.contains("by its author"),
         "{text}"
@@ -294,6 +321,49 @@ fn nothing_learned_yet_is_said_and_no_store_is_made() {
     let data = home.path().join("data");
     let (code, out, _) = run(&data, &["learned"]);
     assert!(code == 0 && out.contains("no job was closed yet"), "{out}");
-    assert_eq!(run(&data, &["rank", "intake-leak"]).0, 0);
+    assert_eq!(run(&data, &["rank", "intake-leak", "--cars", "20"]).0, 0);
     assert!(!data.exists());
+}
+
+#[test]
+fn what_it_rests_on_is_said_and_cars_that_were_kept_give_the_same_answer() {
+    let args: Vec<&str> = ["intake-leak"]
+        .into_iter()
+        .chain(CAR)
+        .chain(FOUND)
+        .collect();
+    let words: Vec<&str> = args.iter().copied().chain(["--by-words"]).collect();
+    let (cars, by_words) = (object(&args), object(&words));
+    assert_eq!(cars["rests_on"]["cars"], 20);
+    assert_eq!(by_words["rests_on"]["cars"], 0);
+    assert_ne!(cars["causes"], by_words["causes"]);
+    let (_, text, _) = rank(&args);
+    assert!(text.contains("simulated cars"), "{text}");
+    let (_, text, _) = rank(&words);
+    assert!(text.contains("author's words alone"), "{text}");
+
+    let home = tempfile::tempdir().unwrap();
+    let again = |wanted: &str| {
+        let args: Vec<&str> = ["rank", "--json", "--cars", "20"]
+            .into_iter()
+            .chain(args.iter().copied())
+            .collect();
+        let (code, out, err) = run(home.path(), &args);
+        assert_eq!((code, err.as_str()), (0, ""), "{wanted}");
+        let object: Value = serde_json::from_str(&out).unwrap();
+        assert_eq!(object, cars, "{wanted}");
+    };
+    again("drawn");
+    let kept: Vec<_> = std::fs::read_dir(home.path().join("cars"))
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .collect();
+    assert_eq!(kept.len(), 1, "{kept:?}");
+    again("kept");
+    let whole = std::fs::read(&kept[0]).unwrap();
+    for broken in [&b"{}"[..], &whole[..whole.len() / 2], b"\xff\xfe"] {
+        std::fs::write(&kept[0], broken).unwrap();
+        again("broken");
+        assert_eq!(std::fs::read(&kept[0]).unwrap(), whole, "written anew");
+    }
 }

@@ -6,11 +6,15 @@ use std::fmt::Write;
 use clap::Args;
 use serde::Serialize;
 
+use super::layout::beside;
 use super::{CliError, Common, Outcome, clean, clean_json, print};
 use crate::engine::fold::fold;
 use crate::engine::practised::is_practice;
 use crate::job::store::Store;
 use crate::rules::evidence::learned::{Learned, Proved, learned, proved};
+use crate::rules::evidence::rows::{LearnedRow, Several, Share, Witness, rows, several, witness};
+
+const WIDTH: usize = 80;
 
 /// Show what closed jobs with a proved cause have taught about the odds
 #[derive(Args, Clone, Debug)]
@@ -25,29 +29,42 @@ pub struct LearnedArgs {
     json: bool,
 }
 
+/// What the workshop's closed jobs with a proved cause say.
+#[derive(Clone, Debug, Default)]
+pub struct History {
+    /// Their causes.
+    pub proved: Vec<Proved>,
+    /// What the first test showed, of those with one cause.
+    pub witnesses: Vec<Witness>,
+}
+
 /// The workshop's closed jobs with a proved cause; none where there is no store.
 ///
 /// # Errors
 /// What the store says.
-pub fn history(common: &Common) -> Result<Vec<Proved>, CliError> {
+pub fn history(common: &Common) -> Result<History, CliError> {
     let Some(store) = common.store_if_there()? else {
-        return Ok(Vec::new());
+        return Ok(History::default());
     };
-    let mut jobs = Vec::new();
+    let mut history = History::default();
     for line in store.search("")? {
         let events = store.read(line.id)?;
         if is_practice(&events) {
             continue;
         }
-        jobs.extend(proved(&fold(&events)));
+        let job = fold(&events);
+        history.proved.extend(proved(&job));
+        history.witnesses.extend(witness(&job));
     }
-    Ok(jobs)
+    Ok(history)
 }
 
 #[derive(Serialize)]
 struct OfFlow {
     flow: String,
     causes: Vec<Learned>,
+    several: Several,
+    rows: Vec<LearnedRow>,
 }
 
 /// Shows what was learned.
@@ -55,9 +72,9 @@ struct OfFlow {
 /// # Errors
 /// What the store says, and for a flow that is not there.
 pub fn run(args: &LearnedArgs, common: &Common) -> Result<Outcome, CliError> {
-    let jobs = history(common)?;
+    let History { proved, witnesses } = history(common)?;
     let shelf = common.shelf()?;
-    let walked: BTreeSet<&String> = jobs.iter().flat_map(|job| &job.flows).collect();
+    let walked: BTreeSet<&String> = proved.iter().flat_map(|job| &job.flows).collect();
     let words = args
         .complaint
         .iter()
@@ -76,7 +93,10 @@ pub fn run(args: &LearnedArgs, common: &Common) -> Result<Outcome, CliError> {
         })
         .map(|s| OfFlow {
             flow: s.flow.id.clone(),
-            causes: learned(&s.flow, &complaint, &jobs),
+            causes: learned(&s.flow, &complaint, &proved),
+            several: several(&s.flow.id, &proved),
+            // A flow without causes has no rows.
+            rows: rows(&s.flow, &witnesses).unwrap_or_default(),
         })
         .collect();
     let text = if args.json {
@@ -110,6 +130,39 @@ fn text(found: &[OfFlow]) -> String {
                 l.found, l.id
             );
         }
+        let several = &of.several;
+        let _ = writeln!(
+            out,
+            "  two causes or more: {:.0} % by the program, {:.0} % now; {} of {} jobs",
+            100.0 * several.before,
+            100.0 * several.learned,
+            several.found,
+            several.jobs
+        );
+        if !of.rows.is_empty() {
+            out.push_str("  shown before any repair, where one cause was proved:\n");
+        }
+        for row in &of.rows {
+            out.push_str(&shown(row));
+        }
     }
     out
+}
+
+fn shown(row: &LearnedRow) -> String {
+    let outcome = |share: &Share| {
+        format!(
+            "{} {:.0} % by its author, {:.0} % now ({} of {})",
+            share.outcome,
+            100.0 * share.author,
+            100.0 * share.learned,
+            // A value near a limit counts on both sides, in parts.
+            (10.0 * share.found).round() / 10.0,
+            row.jobs
+        )
+    };
+    let seen = row.outcomes.iter().filter(|share| share.found >= 0.05);
+    let seen: Vec<String> = seen.map(outcome).collect();
+    let text = format!("{}, {}: {}", row.cause, row.reading, seen.join("; "));
+    beside("    ", &text, 6, WIDTH)
 }

@@ -51,6 +51,15 @@ pub struct Answered {
     pub air: f64,
 }
 
+impl Answered {
+    /// By what factor speed and pressure rise where an engine lies midway between "pressure holds" and "speed holds":
+    /// both by the same, so that their product is the rise of the air. That it is midway is an assumption of ours, no
+    /// source.
+    pub fn midway(&self) -> f64 {
+        self.air.sqrt()
+    }
+}
+
 impl Idle {
     /// What the control does about the leak.
     pub fn answer(&self) -> Answered {

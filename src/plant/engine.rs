@@ -5,15 +5,15 @@
 //! `1 + trim = (1 + a)(1 + leak / metered)`, bank by bank. An engine metered by manifold pressure counts the extra
 //! air, so that its trims show the error of its pressure sensor instead: `1 + trim = (1 + a) p / p read`.
 //!
-//! At the stop of idle control an engine lies between "pressure holds" and "speed holds": here speed and pressure
-//! rise by the same factor (an assumption of ours, no source). Left out: load, spark, a bank that breathes
-//! otherwise than the other.
+//! At the stop of idle control an engine lies between "pressure holds" and "speed holds", here midway
+//! ([`crate::physics::raised_idle::Answered::midway`]). Left out: load, spark, a bank that breathes otherwise than
+//! the other.
 
 use crate::flow::log_key::LogWindow;
 use crate::physics::engine_air::speed_density;
 use crate::physics::gas::Gas;
 use crate::physics::orifice::{Coefficient, Drop};
-use crate::physics::raised_idle::Idle;
+use crate::physics::raised_idle::{Answered, Idle};
 use crate::physics::trims::Split;
 
 /// How an engine meters its air.
@@ -106,12 +106,15 @@ impl Engine {
             LogWindow::Fast => self.fast,
         };
         let need = self.draws(point);
-        let (command, air) = match window {
+        let Answered { command, air } = match window {
             LogWindow::Idle => self.answers(need, area, deviations),
             // The throttle is held by hand: more air past it is no business of the idle control.
-            LogWindow::Fast => (self.baseline, 1.0),
+            LogWindow::Fast => Answered {
+                command: self.baseline,
+                air: 1.0,
+            },
         };
-        let rise = air.sqrt();
+        let rise = Answered { command, air }.midway();
         let pressure = (point.pressure * rise).min(0.95 * self.barometer);
         let flux = self.flux(pressure, deviations);
         let total = need * air;
@@ -171,12 +174,14 @@ impl Engine {
     }
 
     /// Where the idle control ends up, and all the air over what the idle needs.
-    fn answers(&self, need: f64, area: f64, deviations: f64) -> (f64, f64) {
-        let mut air: f64 = 1.0;
-        let mut command = self.baseline;
+    fn answers(&self, need: f64, area: f64, deviations: f64) -> Answered {
+        let mut settled = Answered {
+            command: self.baseline,
+            air: 1.0,
+        };
         // Past its stop the pressure rises, and with it falls what the leak brings: a few rounds settle it.
         for _ in 0..40 {
-            let pressure = (self.idle.pressure * air.sqrt()).min(0.95 * self.barometer);
+            let pressure = (self.idle.pressure * settled.midway()).min(0.95 * self.barometer);
             let answered = Idle {
                 need,
                 leak: area * self.flux(pressure, deviations),
@@ -185,10 +190,14 @@ impl Engine {
                 rest: self.rest,
             }
             .answer();
-            command = answered.command;
-            air = f64::midpoint(air, answered.air);
+            let air = f64::midpoint(settled.air, answered.air);
+            let still = (air - settled.air).abs() <= 0.0;
+            settled = Answered { air, ..answered };
+            if still {
+                break;
+            }
         }
-        (command, air)
+        settled
     }
 }
 

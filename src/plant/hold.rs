@@ -91,6 +91,10 @@ impl Drive<'_> {
 
     /// The space under test, m3: as told, by tank and fuel level, or of this kind.
     pub(super) fn volume(&self) -> f64 {
+        *self.volume.get_or_init(|| self.true_volume())
+    }
+
+    fn true_volume(&self) -> f64 {
         let fact = |plain: Plain| self.plan.plain(plain).and_then(|p| self.car.fact(&p.id));
         let told = match (fact(Plain::TestSpace), fact(Plain::TankSize)) {
             (Some(space), _) => Some(space),

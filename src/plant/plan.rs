@@ -29,6 +29,18 @@ pub struct Plan<'f> {
     pub(super) judged: BTreeMap<&'f str, Flow>,
     /// The least and the largest hole of the causes in the system under test, m.
     pub(super) holes: (f64, f64),
+    /// What is asked for again and again for every car.
+    often: Often<'f>,
+}
+
+/// What thousands of cars ask for, worked out once.
+#[derive(Debug, Default)]
+struct Often<'f> {
+    /// The first fact or reading that is this as the steps have left it.
+    plain: BTreeMap<Plain, &'f Prompt>,
+    seen: Vec<&'f Prompt>,
+    float_top: f64,
+    limit: Option<&'f Limit>,
 }
 
 /// A worked value that a signature describes.
@@ -123,7 +135,7 @@ impl<'f> Plan<'f> {
                 }
             }
         }
-        Self {
+        let mut plan = Self {
             flow,
             kind: Kind::named(&flow.system),
             meanings,
@@ -133,6 +145,32 @@ impl<'f> Plan<'f> {
             valves: valves(flow),
             judged: judged(flow),
             holes: holes(flow),
+            often: Often::default(),
+        };
+        plan.often = plan.often();
+        plan
+    }
+
+    fn often(&self) -> Often<'f> {
+        let mut plain = BTreeMap::new();
+        let mut seen = Vec::new();
+        for prompt in self.flow.facts.iter().chain(&self.flow.readings) {
+            if let Some(Meaning {
+                what: What::Plain(what),
+                state: State::AsItStands,
+            }) = self.meaning(&prompt.id)
+            {
+                plain.entry(*what).or_insert(prompt);
+                if *what == Plain::SmokeSeen {
+                    seen.push(prompt);
+                }
+            }
+        }
+        Often {
+            plain,
+            seen,
+            float_top: self.top_of_the_float(),
+            limit: self.limit_of_the_supply(),
         }
     }
 
@@ -144,11 +182,6 @@ impl<'f> Plan<'f> {
     /// What a reading or fact is on the car.
     pub fn meaning(&self, id: &str) -> Option<&Meaning> {
         self.meanings.get(id)
-    }
-
-    /// The flow's prompts and gauges, with no worked values but these and those that they rest on: quickly worked.
-    pub fn worked_for(&self, ids: &BTreeSet<&'f str>) -> Flow {
-        without_other_values(self.flow, ids.clone())
     }
 
     /// The readings and facts that are this in this state.
@@ -165,7 +198,7 @@ impl<'f> Plan<'f> {
 
     /// The fact or reading that is this, as the steps have left it.
     pub(super) fn plain(&self, plain: Plain) -> Option<&'f Prompt> {
-        self.with(plain, &State::AsItStands).first().copied()
+        self.often.plain.get(&plain).copied()
     }
 
     /// The fact that says how a sound valve stands without power.
@@ -181,7 +214,7 @@ impl<'f> Plan<'f> {
 
     /// The readings that show where smoke, bubbles or drops come out.
     pub(super) fn seen(&self) -> impl Iterator<Item = &'f Prompt> {
-        self.with(Plain::SmokeSeen, &State::AsItStands).into_iter()
+        self.often.seen.iter().copied()
     }
 
     /// Whether an effect's place lies in the system under test.
@@ -195,6 +228,10 @@ impl<'f> Plan<'f> {
 
     /// The top of the float's scale: the largest that any reading of it takes, m3/s.
     pub(super) fn float_top(&self) -> f64 {
+        self.often.float_top
+    }
+
+    fn top_of_the_float(&self) -> f64 {
         let flows = self.flow.readings.iter().filter(|prompt| {
             matches!(
                 self.meaning(&prompt.id),
@@ -219,6 +256,10 @@ impl<'f> Plan<'f> {
 
     /// What the pressure of the supply may never exceed.
     pub(super) fn limit(&self) -> Option<&'f Limit> {
+        self.often.limit
+    }
+
+    fn limit_of_the_supply(&self) -> Option<&'f Limit> {
         let of_the_supply = |prompt: &&Prompt| {
             matches!(
                 self.meaning(&prompt.id).map(|m| &m.what),
@@ -299,8 +340,8 @@ fn alone(flow: &Flow, work: &Work, readings: &[&str]) -> Flow {
     alone
 }
 
-/// The flow's prompts and gauges, with no worked values but these and those that they rest on.
-fn without_other_values<'f>(flow: &'f Flow, mut needed: BTreeSet<&'f str>) -> Flow {
+/// The flow's prompts and gauges, with no worked values but these and those that they rest on: quickly worked.
+pub fn without_other_values<'f>(flow: &'f Flow, mut needed: BTreeSet<&'f str>) -> Flow {
     // Worked values stand in an order in which each needs only those before it.
     for other in flow.worked.iter().rev() {
         if needed.contains(other.id.as_str()) {

@@ -5,6 +5,9 @@
 //! cargo bench --bench suggestion
 //! ```
 //!
+//! Then the same on shipped flows with simulated cars: how long making them takes on one core and on all, and a whole
+//! suggestion that rests on them (evidence, posterior and next step) against one that rests on words.
+//!
 //! The case is random (with a seed): odds as flows give them or more spread out, repairs 10 to 180 min, tests of two or three
 //! outcomes for about four causes each, some readings in, on one core.
 
@@ -13,16 +16,29 @@
 use std::hint::black_box;
 use std::time::{Duration, Instant};
 
+use std::collections::BTreeMap;
+
+use ruleout::flow::shelf::Shelf;
+use ruleout::plant::car::Car;
+use ruleout::plant::dice::Dice as Chance;
+use ruleout::plant::drive::Drive;
+use ruleout::plant::plan::Plan as CarPlan;
+use ruleout::plant::spread::Spread;
 use ruleout::rules::evidence::belief::Belief;
 use ruleout::rules::evidence::case::{Case, Suspect};
+use ruleout::rules::evidence::inquiry::{Asked, inquire, inquire_with};
 use ruleout::rules::evidence::next::{Plan, SetUp};
+use ruleout::rules::evidence::simulated::{CARS, Simulated, facts};
 use ruleout::rules::evidence::table::{Bits, Test, noisy_max};
+use ruleout::rules::evidence::told::Round;
 
 const CAUSES: usize = 30;
 const TESTS: usize = 40;
 /// Readings that are in before the suggestion is asked for.
 const READ: [usize; 4] = [0, 1, 4, 10];
 const TURNS: u32 = 15;
+/// Shipped flows: the one with most readings, one that holds a pressure, one with valves.
+const FLOWS: [&str; 3] = ["intake-leak", "vapour-small-leak", "purge-and-vent-valves"];
 /// One update is too short for the clock; so many are short enough not to be interrupted.
 const UPDATES: u32 = 20;
 /// Odds of the causes: adding up to about one, as flows give them, and far more spread out.
@@ -40,6 +56,78 @@ fn main() {
         for odds in ODDS {
             measure(causes, tests, together, odds);
         }
+    }
+    for flow in FLOWS {
+        with_cars(flow, if quick { 5 } else { CARS });
+    }
+}
+
+/// A car comes in, and the steps of the flow are done one after the other.
+fn with_cars(id: &str, count: usize) {
+    let shelf = Shelf::shipped();
+    let flow = &*shelf.find(id).unwrap().flow;
+    let plan = CarPlan::of(flow);
+    let cause = flow.causes[0].id.as_str();
+    let mut dice = Chance::new(5);
+    let car = Car::draw(
+        &plan,
+        &BTreeMap::new(),
+        &[cause],
+        &Spread::EXPECTED,
+        &mut dice,
+    );
+    let mut round = Round {
+        answers: car.facts.clone(),
+        ..Round::default()
+    };
+    let flows = [flow];
+    let facts = facts(&flows, std::slice::from_ref(&round));
+    let made = |threads: usize| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads);
+        let since = Instant::now();
+        let pool = pool.build().unwrap();
+        let cars = pool.install(|| Simulated::of(&flows, &facts, 2, 1, count).unwrap());
+        (since.elapsed(), cars)
+    };
+    let (one, cars) = made(1);
+    let (all, _) = made(0);
+    println!(
+        "{id}: {} cars made in {:.2} s on one core, {:.2} s on all; {:.0} us a car",
+        cars.total(),
+        one.as_secs_f64(),
+        all.as_secs_f64(),
+        1e6 * one.as_secs_f64() / cars.total() as f64
+    );
+    let mut drive = Drive::new(&plan, car);
+    let steps = flow.steps.len();
+    for (n, step) in flow.steps.iter().enumerate() {
+        let taken = drive.at(step, &round.answers);
+        round.order.extend(taken.keys().cloned());
+        round.answers.extend(taken);
+        if ![0, steps / 3, 2 * steps / 3].contains(&n) {
+            continue;
+        }
+        let rounds = [round.clone()];
+        let asked = Asked {
+            flows: &flows,
+            rounds: &rounds,
+            together: 2,
+            not_available: &[],
+            odds: &BTreeMap::new(),
+        };
+        let words = middle(|| {
+            black_box(inquire(&asked).unwrap());
+        });
+        let with = middle(|| {
+            black_box(inquire_with(&asked, |joined| Some(Box::new(cars.source(joined)))).unwrap());
+        });
+        println!(
+            "  {:>2} of {steps} steps: suggestion {:>7.2} ms with cars, {:>7.2} ms by words, ratio {:>4.1}",
+            n + 1,
+            1e3 * with.as_secs_f64(),
+            1e3 * words.as_secs_f64(),
+            with.as_secs_f64() / words.as_secs_f64()
+        );
     }
 }
 

@@ -13,12 +13,24 @@ pub(super) fn print(inquiry: &Inquiry, context: &Context) -> String {
         "flow": context.flow.id,
         "causes": causes(inquiry, context),
         "next": next(inquiry, context),
+        "rests_on": rests_on(context),
         "why": why(inquiry),
         "warnings": warnings(inquiry),
         "notes": context.notes,
     });
     let text = serde_json::to_string_pretty(&object).unwrap_or_else(|_| "{}".to_owned());
     clean_json(&text) + "\n"
+}
+
+fn rests_on(context: &Context) -> Value {
+    match context.cars {
+        None => json!({"cars": 0, "cars_in_all": 0, "by_cars": []}),
+        Some(cars) => json!({
+            "cars": cars.count(),
+            "cars_in_all": cars.total(),
+            "by_cars": cars.knows(),
+        }),
+    }
 }
 
 fn causes(inquiry: &Inquiry, context: &Context) -> Vec<Value> {

@@ -5,13 +5,18 @@ use std::path::Path;
 
 use clap::Args;
 
-use super::learned::history;
+use super::learned::{History, history};
 use super::{CliError, Common, Outcome, draw, print};
 use crate::flow::model::Flow;
-use crate::rules::evidence::inquiry::{Asked, NoAnswer, inquire};
+use crate::rules::evidence::inquiry::{Asked, NoAnswer, inquire_with};
+use crate::rules::evidence::joined::Joined;
 use crate::rules::evidence::learned::{Learned, learned, odds};
+use crate::rules::evidence::likelihood::{Both, Source};
+use crate::rules::evidence::rows::Taught;
+use crate::rules::evidence::simulated::Simulated;
 use crate::rules::evidence::told::Round;
 
+mod cars;
 mod given;
 mod json;
 mod text;
@@ -46,6 +51,12 @@ pub struct RankArgs {
     /// Leave the workshop's own jobs out: the author's odds alone
     #[arg(long)]
     ignore_history: bool,
+    /// Reckon by what the flow says in words alone, without simulated cars
+    #[arg(long)]
+    by_words: bool,
+    /// How many cars are simulated for every set of causes
+    #[arg(long, value_name = "N", default_value = "500", conflicts_with = "by_words", value_parser = clap::value_parser!(u16).range(20..=5000))]
+    cars: u16,
     /// Suggest a dear repair though it is not sure enough
     #[arg(long)]
     dear_too: bool,
@@ -91,6 +102,8 @@ pub enum RankError {
 /// Everything that the printers need beside the answer.
 struct Context<'a> {
     flow: &'a Flow,
+    /// The cars that it rests on; without any, on the author's words.
+    cars: Option<&'a Simulated>,
     history: Vec<Learned>,
     /// Remarks about what was given.
     notes: Vec<String>,
@@ -126,33 +139,56 @@ pub fn run(args: &RankArgs, common: &Common) -> Result<Outcome, CliError> {
             missing.push(gear);
         }
     }
-    let history = if args.ignore_history {
-        Vec::new()
+    let closed = if args.ignore_history {
+        History::default()
     } else {
+        history(common)?
+    };
+    let history = {
         let words = args
             .complaint
             .iter()
             .flat_map(|w| [w.to_uppercase(), w.to_lowercase()]);
         let complaint: BTreeSet<String> = words.collect();
-        learned(flow, &complaint, &history(common)?)
+        learned(flow, &complaint, &closed.proved)
     };
     // Jobs that nobody had yet change nothing.
     let history: Vec<Learned> = history.into_iter().filter(|l| l.jobs > 0).collect();
     let odds: BTreeMap<String, f64> = odds(&history);
     let rounds = given::rounds(round);
     let flows = [flow];
-    let inquiry = inquire(&Asked {
+    let asked = Asked {
         flows: &flows,
         rounds: &rounds,
         together: usize::from(args.most),
         not_available: &missing,
         odds: &odds,
-    })
-    .map_err(RankError::from)?;
+    };
+    let cars = if args.by_words {
+        None
+    } else {
+        let made = cars::made(&asked, usize::from(args.cars), common);
+        let made = made.map_err(NoAnswer::from).map_err(RankError::from)?;
+        Some(made).filter(Simulated::knows_any)
+    };
+    let source = |joined: &Joined| -> Option<Box<dyn Source>> {
+        let taught = Taught::of(joined, &closed.witnesses);
+        match (&cars, taught) {
+            (None, None) => None,
+            (Some(cars), None) => Some(Box::new(cars.source(joined))),
+            (None, Some(taught)) => Some(Box::new(taught)),
+            (Some(cars), Some(taught)) => Some(Box::new(Both(
+                Box::new(cars.source(joined)),
+                Box::new(taught),
+            ))),
+        }
+    };
+    let inquiry = inquire_with(&asked, source).map_err(RankError::from)?;
     let why = given::causes(flow, &inquiry, &args.why)?;
     notes.extend(given::unused(&inquiry, flow, &rounds));
     let context = Context {
         flow,
+        cars: cars.as_ref(),
         history,
         notes,
         dear_too: args.dear_too,

@@ -24,8 +24,10 @@ pub(super) fn print(inquiry: &Inquiry, context: &Context) -> String {
         None => out.push_str("\nNext: nothing is left to do\n"),
     }
     for cause in &context.why {
-        why(inquiry, *cause, &mut out);
+        why(inquiry, context, *cause, &mut out);
     }
+    out.push('\n');
+    out.push_str(&beside("", &rests_on(context), 0, WIDTH));
     let remarks: Vec<String> = warnings(inquiry)
         .into_iter()
         .chain(context.notes.clone())
@@ -37,6 +39,30 @@ pub(super) fn print(inquiry: &Inquiry, context: &Context) -> String {
         out.push_str(&beside(" !", &remark, 3, WIDTH));
     }
     clean(&out)
+}
+
+fn rests_on(context: &Context) -> String {
+    match context.cars {
+        Some(cars) => format!(
+            "Rests on {} simulated cars, {} with each cause alone; what physics does not tell, on the author's words.",
+            grouped(cars.total()),
+            cars.count()
+        ),
+        None => "Rests on the author's words alone, no simulated cars.".to_owned(),
+    }
+}
+
+/// `27500` as `27,500`.
+fn grouped(number: usize) -> String {
+    let digits = number.to_string();
+    let mut out = String::new();
+    for (n, digit) in digits.chars().enumerate() {
+        if n > 0 && (digits.len() - n).is_multiple_of(3) {
+            out.push(',');
+        }
+        out.push(digit);
+    }
+    out
 }
 
 fn percent(p: f64) -> String {
@@ -160,7 +186,7 @@ fn say_branch(branch: &Branch, out: &mut String) {
     out.push_str(&beside(&head, &text, 9, WIDTH));
 }
 
-fn why(inquiry: &Inquiry, cause: usize, out: &mut String) {
+fn why(inquiry: &Inquiry, context: &Context, cause: usize, out: &mut String) {
     let case = &inquiry.joined.case;
     let prior = inquiry.told.prior.marginals(case)[cause];
     let name = &inquiry.joined.causes[cause].name;
@@ -196,8 +222,12 @@ fn why(inquiry: &Inquiry, cause: usize, out: &mut String) {
     );
     let explains = inquiry.explains[cause];
     if (explains - present).abs() > 0.005 {
+        let by = match context.cars {
+            Some(_) => "by the simulated cars",
+            None => "by the share of the complaint",
+        };
         let text = format!(
-            "and big enough for the complaint {}, by the share of the complaint",
+            "and big enough for the complaint {}, {by}",
             percent(explains)
         );
         line(true, None, &text);

@@ -2,20 +2,24 @@
 
 use std::collections::HashMap;
 
+use serde::{Deserialize, Serialize};
+
 use super::outcomes::{Raw, Shape, UNKNOWN};
 use super::sets::Set;
 
 /// Cars that what all of them show before any reading is worth (an assumption of ours).
-const FEW: f64 = 20.0;
+const FEW: f64 = 4.0;
 
 /// What all cars show. Cars of one set stand side by side.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub(super) struct Columns {
+    #[serde(with = "in_a_list")]
     places: HashMap<Set, usize>,
-    count: usize,
+    /// Where the cars of each set begin; the last one is the end.
+    starts: Vec<usize>,
     /// One a finding; nothing for those that the cars do not know.
     shapes: Vec<Option<Shape>>,
-    /// `codes[finding][set * count + car]`.
+    /// `codes[finding][car]`.
     codes: Vec<Vec<u8>>,
     /// 1 for a car that has the complaint, else 0.
     weights: Vec<f64>,
@@ -28,15 +32,25 @@ pub(super) struct Columns {
 }
 
 impl Columns {
-    pub(super) fn new(sets: &[Set], count: usize, shapes: Vec<Option<Shape>>) -> Self {
-        let cars = sets.len() * count;
+    /// For so many cars of each of the sets.
+    pub(super) fn new(sets: &[(Set, usize)], shapes: Vec<Option<Shape>>) -> Self {
+        let mut cars = 0;
+        let mut starts = vec![0];
+        for (_, count) in sets {
+            cars += count;
+            starts.push(cars);
+        }
         let codes = shapes
             .iter()
             .map(|shape| vec![UNKNOWN; if shape.is_some() { cars } else { 0 }])
             .collect();
         Self {
-            places: sets.iter().enumerate().map(|(n, set)| (*set, n)).collect(),
-            count,
+            places: sets
+                .iter()
+                .enumerate()
+                .map(|(n, (set, _))| (*set, n))
+                .collect(),
+            starts,
             codes,
             weights: vec![0.0; cars],
             enough: vec![Set::EMPTY; cars],
@@ -46,23 +60,57 @@ impl Columns {
         }
     }
 
+    /// Whether everything fits together: what comes from a file may be cut off, or another program's.
+    pub(super) fn sound(&self) -> bool {
+        let (sets, findings) = (self.places.len(), self.shapes.len());
+        let cars = self.weights.len();
+        let rows = self.codes.len() == findings
+            && self.even.len() == findings
+            && self.pooled.len() == findings;
+        let starts = self.starts.len() == sets + 1
+            && self.starts.first() == Some(&0)
+            && self.starts.last() == Some(&cars)
+            && self.starts.is_sorted();
+        let one = |finding: usize| match &self.shapes[finding] {
+            None => true,
+            Some(shape) => {
+                let outcomes = shape.codes();
+                let told = |code: &u8| *code == UNKNOWN || usize::from(*code) < outcomes;
+                self.codes[finding].len() == cars
+                    && self.pooled[finding].len() == outcomes
+                    && self.even[finding].len() == sets * outcomes
+                    && self.codes[finding].iter().all(told)
+            }
+        };
+        rows && starts
+            && self.enough.len() == cars
+            && self.places.values().all(|place| *place < sets)
+            && self
+                .weights
+                .iter()
+                .all(|weight| (0.0..=1.0).contains(weight))
+            && (0..findings).all(one)
+    }
+
     /// What a car shows at a finding.
     pub(super) fn note(&mut self, finding: usize, set: usize, car: usize, raw: &Raw) {
         if let Some(shape) = &mut self.shapes[finding] {
-            self.codes[finding][set * self.count + car] = shape.code(raw);
+            self.codes[finding][self.starts[set] + car] = shape.code(raw);
         }
     }
 
     /// Which of a car's causes make the complaint by themselves, and whether it has one at all.
     pub(super) fn weigh(&mut self, set: usize, car: usize, enough: Set, complains: bool) {
-        let at = set * self.count + car;
+        let at = self.starts[set] + car;
         self.enough[at] = enough;
         self.weights[at] = f64::from(u8::from(complains));
     }
 
     /// Counts, once all cars are noted.
     pub(super) fn finish(&mut self) {
-        for cars in self.weights.chunks_mut(self.count) {
+        for set in 0..self.places.len() {
+            let range = self.of(set);
+            let cars = &mut self.weights[range];
             // A set that never makes the complaint by the limits of the model is taken as it is.
             if cars.iter().all(|weight| *weight <= 0.0) {
                 cars.fill(1.0);
@@ -107,7 +155,7 @@ impl Columns {
     }
 
     fn of(&self, set: usize) -> std::ops::Range<usize> {
-        set * self.count..(set + 1) * self.count
+        self.starts[set]..self.starts[set + 1]
     }
 
     pub(super) fn place(&self, set: Set) -> Option<usize> {
@@ -116,10 +164,6 @@ impl Columns {
 
     pub(super) fn shape(&self, finding: usize) -> Option<&Shape> {
         self.shapes.get(finding)?.as_ref()
-    }
-
-    pub(super) fn count(&self) -> usize {
-        self.count
     }
 
     pub(super) fn total(&self) -> usize {
@@ -193,7 +237,8 @@ impl Columns {
         weights: &mut [f64],
     ) {
         // One car among them is what a reading that none of them made is worth.
-        let slip = 1.0 / (self.count as f64 + 1.0);
+        let count = weights.len() as f64;
+        let slip = 1.0 / (count + 1.0);
         let mut total = 0.0;
         for (code, weight) in self.codes[finding][self.of(set)]
             .iter()
@@ -208,7 +253,7 @@ impl Columns {
             total += *weight;
         }
         // Kept near 1, so that a long job does not run out of numbers.
-        let back = self.count as f64 / total;
+        let back = count / total;
         weights.iter_mut().for_each(|weight| *weight *= back);
     }
 
@@ -223,6 +268,32 @@ impl Columns {
             }
         }
         parts
+    }
+}
+
+/// Sets are no keys of an object.
+mod in_a_list {
+    use std::collections::HashMap;
+
+    use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+    use crate::rules::evidence::sets::Set;
+
+    pub(super) fn serialize<S: Serializer>(
+        places: &HashMap<Set, usize>,
+        to: S,
+    ) -> Result<S::Ok, S::Error> {
+        let mut list: Vec<(&Set, &usize)> = places.iter().collect();
+        list.sort_unstable_by_key(|(_, place)| **place);
+        list.serialize(to)
+    }
+
+    pub(super) fn deserialize<'d, D: Deserializer<'d>>(
+        from: D,
+    ) -> Result<HashMap<Set, usize>, D::Error> {
+        Ok(Vec::<(Set, usize)>::deserialize(from)?
+            .into_iter()
+            .collect())
     }
 }
 

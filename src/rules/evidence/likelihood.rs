@@ -69,3 +69,25 @@ impl Source for Beside<'_> {
         self.0.enough(before).or_else(|| self.1.enough(before))
     }
 }
+
+/// Two sources that are kept together; the first that knows a reading is asked.
+pub struct Both(pub Box<dyn Source>, pub Box<dyn Source>);
+
+impl Source for Both {
+    fn likelihood(
+        &self,
+        finding: usize,
+        seen: &Seen,
+        before: &[(usize, Seen)],
+    ) -> Option<Vec<f64>> {
+        Beside(self.0.as_ref(), self.1.as_ref()).likelihood(finding, seen, before)
+    }
+
+    fn chance(&self, finding: usize, before: &[(usize, Seen)]) -> Option<Vec<Vec<f64>>> {
+        Beside(self.0.as_ref(), self.1.as_ref()).chance(finding, before)
+    }
+
+    fn enough(&self, before: &[(usize, Seen)]) -> Option<Vec<Vec<(Set, f64)>>> {
+        Beside(self.0.as_ref(), self.1.as_ref()).enough(before)
+    }
+}

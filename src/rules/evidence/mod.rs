@@ -9,7 +9,7 @@
 //! shows under each is a table ([`table`]); what was read turns prior into posterior ([`belief`]);
 //! the next step is the one with the least expected minutes to a proven repair ([`next`], [`cost`]);
 //! and every reading's share in the result can be told ([`why`]). [`learned`] counts what closed
-//! jobs proved.
+//! jobs proved, [`rows`] what their first readings showed.
 
 pub mod belief;
 pub mod cars;
@@ -26,6 +26,7 @@ pub mod next;
 pub mod of_job;
 mod outcomes;
 pub mod reasons;
+pub mod rows;
 pub mod sets;
 pub mod simulated;
 pub mod steps;

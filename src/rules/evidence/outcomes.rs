@@ -3,7 +3,7 @@
 //! With many narrow bins hardly a car would show the same as the one in the bay at every reading. So a number has
 //! few: those between the author's limits, and a few more where the cars lie densest.
 
-use std::collections::BTreeMap;
+use serde::{Deserialize, Serialize};
 
 use super::finding::{Kind, Seen};
 use super::inquiry::kept_edges;
@@ -12,7 +12,7 @@ use crate::flow::model::Flow;
 use crate::flow::values::Value;
 
 /// Most edges of a number.
-const EDGES: usize = 5;
+const EDGES: usize = 4;
 /// The code of a car that does not show this finding at all.
 pub(super) const UNKNOWN: u8 = u8::MAX;
 /// The code of places that are too seldom to have one of their own.
@@ -51,7 +51,7 @@ impl Raw {
 }
 
 /// The outcomes of a finding, and how they stand to those of the joint list.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub(super) enum Shape {
     /// A number: the joint list's bins that each of ours begins with, and the edges between ours.
     Number {
@@ -61,8 +61,8 @@ pub(super) enum Shape {
     },
     /// Words, as in the joint list.
     Words(usize),
-    /// Places: so many, and the codes of those that show together.
-    Places(usize, BTreeMap<Vec<usize>, u8>),
+    /// Places: so many, and those that show together, by their codes from there on.
+    Places(usize, Vec<Vec<usize>>),
 }
 
 impl Shape {
@@ -121,7 +121,7 @@ impl Shape {
     }
 
     fn places(count: usize) -> Self {
-        Self::Places(count, BTreeMap::new())
+        Self::Places(count, Vec::new())
     }
 
     /// How many outcomes there are now.
@@ -129,6 +129,7 @@ impl Shape {
         match self {
             Self::Number { first, .. } => first.len(),
             Self::Words(words) => *words,
+            // One for those that were too many.
             Self::Places(places, together) => places + 1 + together.len() + 1,
         }
     }
@@ -144,15 +145,13 @@ impl Shape {
                 [] => 0,
                 [one] => small(1 + one),
                 _ => {
-                    let next = *places + 1 + together.len();
-                    if let Some(code) = together.get(shown) {
-                        *code
-                    } else if next < usize::from(OTHERS) {
-                        together.insert(shown.clone(), small(next));
-                        small(next)
-                    } else {
-                        OTHERS
+                    let known = together.iter().position(|other| other == shown);
+                    let place = known.unwrap_or(together.len());
+                    let code = small(*places + 1 + place);
+                    if known.is_none() && code < OTHERS {
+                        together.push(shown.clone());
                     }
+                    code
                 }
             },
             _ => UNKNOWN,
@@ -165,6 +164,7 @@ impl Shape {
         match (self, seen) {
             (Self::Number { first, .. }, Seen::Weights(weights)) => {
                 let ends = first.iter().skip(1).copied().chain([weights.len()]);
+                let total: f64 = weights.iter().sum::<f64>().max(f64::MIN_POSITIVE);
                 let mut below = 0.0;
                 let mut sum = 0.0;
                 for (code, end) in ends.enumerate() {
@@ -172,7 +172,7 @@ impl Shape {
                     sum += weights[from..end.clamp(from, weights.len())]
                         .iter()
                         .sum::<f64>();
-                    let up_to = sharper(sum);
+                    let up_to = total * sharper(sum / total);
                     fits[code] = (up_to - below).max(0.0);
                     below = up_to;
                 }
@@ -182,12 +182,12 @@ impl Shape {
                     *fit = *weight;
                 }
             }
-            (Self::Places(_, together), Seen::Places(places, 0)) => match places[..] {
+            (Self::Places(count, together), Seen::Places(places, 0)) => match places[..] {
                 [] => fits[0] = 1.0,
                 [one] => fits[usize::from(small(1 + one))] = 1.0,
                 _ => {
-                    if let Some(code) = together.get(places) {
-                        fits[usize::from(*code)] = 1.0;
+                    if let Some(place) = together.iter().position(|other| other == places) {
+                        fits[usize::from(small(count + 1 + place))] = 1.0;
                     }
                 }
             },

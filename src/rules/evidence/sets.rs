@@ -4,7 +4,9 @@
 pub const MOST_CAUSES: usize = 64;
 
 /// A set of causes: bit `i` stands for cause `i`.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize,
+)]
 pub struct Set(u64);
 
 impl Set {

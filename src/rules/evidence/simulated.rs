@@ -14,30 +14,40 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::Arc;
 
 use rayon::prelude::*;
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 use super::cars::Cars;
 use super::case::BadCase;
 use super::columns::Columns;
-use super::joined::{Joined, Named, join};
+use super::finding::Kind as Outcomes;
+use super::joined::{Joined, Named, join, leaves};
 use super::outcomes::{Raw, Shape};
 use super::sets::Set;
+use super::told::Round;
 use crate::flow::answer::Answer;
 use crate::flow::meaning::{Plain, What};
-use crate::flow::model::{Flow, Phase};
+use crate::flow::model::{Flow, Phase, Prompt, PromptKind, Step};
+use crate::flow::shelf::hash;
+use crate::flow::signature::Shows;
 use crate::flow::working::{Known, plain_values};
 use crate::plant::car::Car;
 use crate::plant::dice::Dice;
 use crate::plant::drive::Drive;
-use crate::plant::plan::Plan;
+use crate::plant::plan::{Plan, without_other_values};
 use crate::plant::spread::Spread;
 
-/// Cars of each set, unless somebody asks for more or fewer.
+/// Cars with each cause alone, unless somebody asks for more or fewer.
 pub const CARS: usize = 500;
 
+/// Raised whenever the same question may get other cars.
+const CARS_VERSION: u32 = 1;
+
 /// Simulated cars for every set of causes of some flows. Cheap to clone.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Simulated {
+    #[serde(serialize_with = "inside", deserialize_with = "shared")]
     columns: Arc<Columns>,
+    count: usize,
     /// Ids of the causes, as the sets count them.
     causes: Vec<String>,
     /// Ids of the findings.
@@ -45,8 +55,8 @@ pub struct Simulated {
 }
 
 impl Simulated {
-    /// Draws `count` cars for every set of up to `together` causes of the flows, on vehicles with these facts; facts
-    /// that are not given are drawn. Everything follows from the seed, on any number of cores.
+    /// Draws `count` cars with each cause alone, half as many for two and an eighth for three, up to `together` causes
+    /// of the flows, on vehicles with these facts; facts that are not given are drawn. Everything follows from the seed, on any number of cores.
     ///
     /// # Errors
     /// [`BadCase`] for flows without causes, or with too many.
@@ -61,30 +71,62 @@ impl Simulated {
         let mut sets = joined.case.sets.clone();
         // What is left when everything is repaired.
         sets.push(Set::EMPTY);
-        let halves: Vec<Half> = (0..flows.len())
-            .map(|flow| Half::of(&joined, flow, &sets))
-            .collect();
         let drawn = Drawn {
             facts,
             seed,
             count: count.max(1),
         };
+        let pruned: Vec<Pruned> = (0..flows.len()).map(|n| Pruned::of(&joined, n)).collect();
+        let halves: Vec<Half> = (0..flows.len())
+            .map(|n| Half::of(&joined, n, &pruned[n], &sets))
+            .collect();
         let made: Vec<Made> = halves.iter().map(|half| half.make(&drawn)).collect();
         let shapes: Vec<Option<Shape>> = (0..joined.findings.len())
             .map(|finding| shape(&joined, finding, &halves, &made))
             .collect();
-        let mut columns = Columns::new(&sets, drawn.count, shapes);
-        for (n, set) in sets.iter().enumerate() {
-            for car in 0..drawn.count {
-                fill(&mut columns, n, *set, car, &halves, &made);
+        let sized: Vec<(Set, usize)> = sets.iter().map(|set| (*set, drawn.of(*set))).collect();
+        let mut columns = Columns::new(&sized, shapes);
+        for (n, (set, count)) in sized.into_iter().enumerate() {
+            for car in 0..count {
+                fill(&mut columns, n, set, car, &halves, &made);
             }
         }
         columns.finish();
         Ok(Self {
+            count: drawn.count,
             columns: Arc::new(columns),
             causes: joined.causes.into_iter().map(|cause| cause.id).collect(),
             findings: joined.findings.into_iter().map(|named| named.id).collect(),
         })
+    }
+
+    /// What the cars rest on, in one word: flows with all that they say, facts, seed, numbers and the program.
+    pub fn key(
+        flows: &[&Flow],
+        facts: &BTreeMap<String, Answer>,
+        together: usize,
+        seed: u64,
+        count: usize,
+    ) -> String {
+        let program = env!("CARGO_PKG_VERSION");
+        // A worked value shows its name alone; here what it is worked from counts.
+        let works = flows.iter().flat_map(|flow| &flow.worked);
+        let works: Vec<_> = works.map(|work| (work.take, &work.inputs)).collect();
+        hash(&format!(
+            "{program} {CARS_VERSION} {together} {seed} {count} {facts:?} {flows:?} {works:?}"
+        ))
+    }
+
+    /// The cars as a text to keep; [`Self::of_text`] takes it in again.
+    pub fn text(&self) -> String {
+        // Nothing in it can fail to be written.
+        serde_json::to_string(self).unwrap_or_default()
+    }
+
+    /// Cars from a text that was kept; nothing where it is broken.
+    pub fn of_text(text: &str) -> Option<Self> {
+        let cars: Self = serde_json::from_str(text).ok()?;
+        cars.columns.sound().then_some(cars)
     }
 
     /// A source of likelihoods for a joint list of the same flows. Nothing is known of a list of others.
@@ -98,9 +140,18 @@ impl Simulated {
         }
     }
 
-    /// How many cars there are of each set.
+    /// The findings that the cars know, by their ids.
+    pub fn knows(&self) -> Vec<&str> {
+        let findings = self.findings.iter().enumerate();
+        findings
+            .filter(|(n, _)| self.columns.shape(*n).is_some())
+            .map(|(_, id)| id.as_str())
+            .collect()
+    }
+
+    /// How many cars there are with each cause alone.
     pub fn count(&self) -> usize {
-        self.columns.count()
+        self.count
     }
 
     /// How many cars there are in all.
@@ -114,11 +165,39 @@ impl Simulated {
     }
 }
 
+fn inside<S: Serializer>(columns: &Arc<Columns>, to: S) -> Result<S::Ok, S::Error> {
+    columns.as_ref().serialize(to)
+}
+
+fn shared<'d, D: Deserializer<'d>>(from: D) -> Result<Arc<Columns>, D::Error> {
+    Columns::deserialize(from).map(Arc::new)
+}
+
+/// The facts about the vehicle that the last round knows.
+pub fn facts(flows: &[&Flow], rounds: &[Round]) -> BTreeMap<String, Answer> {
+    let answers = rounds.last().into_iter().flat_map(|round| &round.answers);
+    answers
+        .filter(|(id, _)| flows.iter().any(|flow| flow.fact(id).is_some()))
+        .map(|(id, answer)| (id.clone(), answer.clone()))
+        .collect()
+}
+
 /// What all cars have in common.
 struct Drawn<'a> {
     facts: &'a BTreeMap<String, Answer>,
     seed: u64,
     count: usize,
+}
+
+impl Drawn<'_> {
+    /// Cars of a set: sets of several causes are seldom, and there are many of them.
+    fn of(&self, set: Set) -> usize {
+        match set.len() {
+            0 | 1 => self.count,
+            2 => self.count.div_ceil(2),
+            _ => self.count.div_ceil(8),
+        }
+    }
 }
 
 /// Which causes of a flow a car has, and whether they must make the complaint by themselves.
@@ -128,11 +207,97 @@ struct Kind {
     complains: bool,
 }
 
+/// A flow with nothing but what the findings need that cars know.
+struct Pruned {
+    flow: Flow,
+    /// The findings, by their place in the joint list.
+    findings: Vec<usize>,
+}
+
+impl Pruned {
+    fn of(joined: &Joined, n: usize) -> Self {
+        let flow = joined.flows[n];
+        let known: Vec<usize> = (0..joined.findings.len())
+            .filter(|f| joined.findings[*f].flow == n && physical(flow, &joined.findings[*f]))
+            .collect();
+        let ids: BTreeSet<&str> = known
+            .iter()
+            .map(|f| joined.findings[*f].id.as_str())
+            .collect();
+        let mut needed: BTreeSet<String> = BTreeSet::new();
+        let mut open: Vec<String> = known
+            .iter()
+            .flat_map(|f| joined.findings[*f].leaves.iter().cloned())
+            .collect();
+        // What is covered, filled and held stays as it is on the way.
+        open.extend(
+            flow.readings
+                .iter()
+                .filter(|reading| moves_the_test(reading))
+                .map(|reading| reading.id.clone()),
+        );
+        while let Some(id) = open.pop() {
+            if needed.insert(id.clone())
+                && let Some(condition) = flow.prompt(&id).and_then(|p| p.only_if.as_ref())
+            {
+                for subject in condition.subjects() {
+                    open.extend(leaves(flow, subject));
+                }
+            }
+        }
+        let said =
+            |shows: &Shows| flow.work(&shows.id).is_none() || ids.contains(shows.id.as_str());
+        let mut pruned = Flow {
+            worked: without_other_values(flow, ids.clone()).worked,
+            ..flow.clone()
+        };
+        pruned.healthy.retain(said);
+        for cause in &mut pruned.causes {
+            cause.shows.retain(said);
+        }
+        pruned.steps.retain(measures);
+        for step in &mut pruned.steps {
+            step.record.retain(|id| needed.contains(id));
+        }
+        Self {
+            flow: pruned,
+            findings: known,
+        }
+    }
+}
+
+fn measures(step: &Step) -> bool {
+    !matches!(step.phase, Phase::Repair | Phase::Retest)
+}
+
+fn moves_the_test(reading: &Prompt) -> bool {
+    let meaning = reading.meaning().map(|meaning| meaning.what);
+    matches!(
+        meaning,
+        Some(What::Plain(
+            Plain::SupplyGas | Plain::SmokeFlow | Plain::HoldStart | Plain::CoveredPlace
+        ))
+    )
+}
+
+/// Whether physics gives a finding: all numbers that it rests on, and at least one of its readings. The
+/// complaint itself is no measurement: all cars have it until they are repaired.
+fn physical(flow: &Flow, named: &Named) -> bool {
+    let effects = flow.causes.iter().any(|cause| !cause.effects.is_empty());
+    let readings = || named.leaves.iter().filter_map(|id| flow.reading(id));
+    let given = |reading: &Prompt| {
+        let what = reading.meaning().map(|meaning| meaning.what);
+        what.is_some_and(|what| what != What::Plain(Plain::Complaint))
+    };
+    let verdict =
+        flow.work(&named.id).is_some() && !matches!(named.finding.kind, Outcomes::Number(_));
+    let must = |reading: &Prompt| verdict || matches!(reading.kind, PromptKind::Quantity(_));
+    effects && readings().any(given) && readings().all(|r| given(r) || !must(r) || r.optional)
+}
+
 /// One flow's half of the cars.
 struct Half<'f> {
     plan: Plan<'f>,
-    /// The flow with no other worked values than the findings need.
-    worked: Flow,
     /// Its findings that the cars know, by their place in the joint list.
     findings: Vec<(usize, Named)>,
     /// The joint causes that it lists, each with its id.
@@ -152,33 +317,21 @@ struct Shown {
 type Made = HashMap<Kind, Vec<Shown>>;
 
 impl<'f> Half<'f> {
-    fn of(joined: &Joined<'f>, flow: usize, sets: &[Set]) -> Self {
-        let own = joined.flows[flow];
-        let plan = Plan::of(own);
-        let causes: Vec<(usize, &str)> = joined
-            .causes
-            .iter()
-            .enumerate()
-            .filter_map(|(n, listed)| Some((n, own.cause(&listed.id)?.id.as_str())))
-            .collect();
-        let findings: Vec<(usize, Named)> = joined
-            .findings
-            .iter()
-            .enumerate()
-            .filter(|(_, named)| named.flow == flow && known(own, &plan, named))
-            .map(|(n, named)| (n, named.clone()))
-            .collect();
-        let ids: BTreeSet<&str> = findings
-            .iter()
-            .map(|(_, named)| named.id.as_str())
-            .collect();
+    fn of(joined: &Joined, n: usize, pruned: &'f Pruned, sets: &[Set]) -> Self {
+        let own = &pruned.flow;
+        let causes = joined.causes.iter().enumerate();
+        let findings = pruned.findings.iter();
         let mut half = Self {
-            worked: plan.worked_for(&ids),
-            plan,
-            findings,
-            causes,
+            plan: Plan::of(own),
+            findings: findings
+                .map(|f| (*f, joined.findings[*f].clone()))
+                .collect(),
+            causes: causes
+                .filter_map(|(n, listed)| Some((n, own.cause(&listed.id)?.id.as_str())))
+                .collect(),
             kinds: Vec::new(),
         };
+        debug_assert_eq!(joined.flows[n].id, own.id);
         if !half.findings.is_empty() {
             let kinds: BTreeSet<Kind> = sets.iter().map(|set| half.kind(*set)).collect();
             half.kinds = kinds.into_iter().collect();
@@ -204,7 +357,7 @@ impl<'f> Half<'f> {
         let cars: Vec<(Kind, usize)> = self
             .kinds
             .iter()
-            .flat_map(|kind| (0..drawn.count).map(|car| (*kind, car)))
+            .flat_map(|kind| (0..self.most(*kind, drawn)).map(|car| (*kind, car)))
             .collect();
         let shown: Vec<Shown> = cars
             .par_iter()
@@ -215,6 +368,12 @@ impl<'f> Half<'f> {
             made.entry(kind).or_default().push(shown);
         }
         made
+    }
+
+    /// Cars of a kind: as many as the set with most of them asks for. Where other flows have a part in the sets, no
+    /// set asks for more than this part alone would.
+    fn most(&self, kind: Kind, drawn: &Drawn) -> usize {
+        drawn.of(kind.causes)
     }
 
     /// One car, taken through all steps.
@@ -237,20 +396,12 @@ impl<'f> Half<'f> {
         let enough = self.causes.iter().filter(|(_, id)| car.explains(id));
         let enough = Set::of(&enough.map(|(n, _)| *n).collect::<Vec<_>>());
         let complains = car.complains(|_| true);
-        let mut answers = car.facts.clone();
-        let mut drive = Drive::new(&self.plan, car);
-        for step in &self.plan.flow.steps {
-            if matches!(step.phase, Phase::Repair | Phase::Retest) {
-                continue;
-            }
-            let taken = drive.at(step, &answers);
-            answers.extend(taken);
-        }
+        let answers = Drive::new(&self.plan, car).through(self.plan.flow.steps.iter());
         let known = Known {
             answers: &answers,
             test_number: 1,
         };
-        let values = plain_values(&self.worked, known);
+        let values = plain_values(self.plan.flow, known);
         let raw = |(_, named): &(usize, Named)| Raw::of(named, values.get(&named.id));
         Shown {
             raws: self.findings.iter().map(raw).collect(),
@@ -258,19 +409,6 @@ impl<'f> Half<'f> {
             complains,
         }
     }
-}
-
-/// Whether physics says anything of a finding: of one of its readings at least. The complaint itself is no
-/// measurement: all cars have it until they are repaired.
-fn known(flow: &Flow, plan: &Plan, named: &Named) -> bool {
-    let physical = |id: &String| {
-        let meaning = flow
-            .reading(id)
-            .and_then(|reading| plan.meaning(&reading.id));
-        meaning.is_some_and(|meaning| meaning.what != What::Plain(Plain::Complaint))
-    };
-    let effects = flow.causes.iter().any(|cause| !cause.effects.is_empty());
-    effects && named.leaves.iter().any(physical)
 }
 
 fn shape(joined: &Joined, finding: usize, halves: &[Half], made: &[Made]) -> Option<Shape> {

@@ -109,8 +109,19 @@ fn of_flow(
             Bits::of(needs),
             Bits::of(after.map(|(place, _)| first_reading + place)),
         );
-        let all = dominators.iter().chain([step]).map(|s| &flow.steps[*s]);
-        let lacks = lacks(flow, all, missing);
+        // A measurement on the way that this one does not rest on may be left out, with its gear.
+        let must = |other: &&usize| {
+            gives[**other].is_empty()
+                || comes_first(
+                    joined,
+                    flow,
+                    &flow.steps[**other],
+                    &flow.steps[*step],
+                    &gives[*step],
+                )
+        };
+        let all = dominators.iter().filter(must).chain([step]);
+        let lacks = lacks(flow, all.map(|s| &flow.steps[*s]), missing);
         steps.readings.push(Reading {
             flow: n,
             step: *step,

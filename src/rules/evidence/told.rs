@@ -228,7 +228,7 @@ fn not_valid(flow: &Flow, picture: &Picture) -> BTreeSet<String> {
 }
 
 /// What was seen; an error with a reason where it says nothing, without one where it was not asked.
-fn read(named: &Named, value: &Value) -> Result<Seen, Option<String>> {
+pub(super) fn read(named: &Named, value: &Value) -> Result<Seen, Option<String>> {
     match (value, &named.finding.kind) {
         (Value::Number(e), Kind::Number(edges)) => weights(edges, e.value, e.low, e.high)
             .map(Seen::Weights)

@@ -1,0 +1,335 @@
+//! Simulated cars as the source of likelihoods: what they tell apart that words do not, and whether what they say is
+//! true of cars drawn the same way.
+
+#![allow(
+    clippy::unwrap_used,
+    missing_docs,
+    reason = "a test stops where something is not as expected"
+)]
+
+use std::collections::BTreeMap;
+
+use ruleout::engine::prompt::parse;
+use ruleout::flow::answer::Answer;
+use ruleout::flow::model::Flow;
+use ruleout::flow::shelf::Shelf;
+use ruleout::plant::car::Car;
+use ruleout::plant::dice::Dice;
+use ruleout::plant::drive::Drive;
+use ruleout::plant::plan::Plan;
+use ruleout::plant::spread::Spread;
+use ruleout::rules::evidence::belief::Belief;
+use ruleout::rules::evidence::finding::Seen;
+use ruleout::rules::evidence::inquiry::{Asked, Inquiry, inquire, inquire_with};
+use ruleout::rules::evidence::joined::{Joined, join};
+use ruleout::rules::evidence::likelihood::Source;
+use ruleout::rules::evidence::sets::Set;
+use ruleout::rules::evidence::simulated::{Simulated, facts};
+use ruleout::rules::evidence::told::Round;
+
+fn shipped(id: &str) -> Flow {
+    (*Shelf::shipped().find(id).unwrap().flow).clone()
+}
+
+fn round(flow: &Flow, answers: &[(&str, &str)]) -> Round {
+    let mut round = Round::default();
+    for (id, text) in answers {
+        let prompt = flow.prompt(id).unwrap_or_else(|| panic!("{id}"));
+        let answer = parse(prompt, text).unwrap();
+        round.answers.insert((*id).to_owned(), answer);
+        if flow.reading(id).is_some() {
+            round.order.push((*id).to_owned());
+        }
+    }
+    round
+}
+
+fn asked<'a, 'f>(
+    flows: &'a [&'f Flow],
+    rounds: &'a [Round],
+    odds: &'a BTreeMap<String, f64>,
+    together: usize,
+) -> Asked<'a, 'f> {
+    Asked {
+        flows,
+        rounds,
+        together,
+        not_available: &[],
+        odds,
+    }
+}
+
+fn by_cars<'f>(cars: &Simulated, asked: &Asked<'_, 'f>) -> Inquiry<'f> {
+    inquire_with(asked, |joined| Some(Box::new(cars.source(joined)))).unwrap()
+}
+
+fn place(joined: &Joined, cause: &str) -> usize {
+    joined.causes.iter().position(|c| c.id == cause).unwrap()
+}
+
+const LEAN: [(&str, &str); 18] = [
+    ("metering", "air mass"),
+    ("banks", "1"),
+    ("altitude", "200 m"),
+    ("fuelling-loop", "closed"),
+    ("purge-line", "shut"),
+    ("idle-airflow", "3.2 g/s"),
+    ("idle-manifold", "34 kPa"),
+    ("idle-short-1", "6 %"),
+    ("idle-long-1", "12 %"),
+    ("cruise-airflow", "11 g/s"),
+    ("cruise-manifold", "30 kPa"),
+    ("cruise-short-1", "2 %"),
+    ("cruise-long-1", "5 %"),
+    ("blocked-flow", "0 L/min"),
+    ("blocked-pressure", "3.4 kPa"),
+    ("float-steady", "steady"),
+    ("smoke-flow", "15 L/min"),
+    ("smoke-pressure", "3.2 kPa"),
+];
+
+/// A place shows; with it covered, so much still flows.
+fn covered(flow: &Flow, place: &str, shows: &str, still: &str) -> Round {
+    let seen = format!("{place} = {shows}");
+    let worked = if place == "throttle shaft" {
+        shows
+    } else {
+        "none"
+    };
+    let mut all = LEAN.to_vec();
+    all.extend([
+        ("seen-at", seen.as_str()),
+        ("shaft-smoke", worked),
+        ("covered-place", place),
+        ("covered-flow", still),
+        ("covered-pressure", "3.2 kPa"),
+        ("places-left", "no"),
+    ]);
+    round(flow, &all)
+}
+
+#[test]
+fn a_wisp_is_there_but_explains_nothing_and_a_large_leak_does_both() {
+    let flow = shipped("intake-leak");
+    let (flows, none) = ([&flow], BTreeMap::new());
+    let facts = facts(&flows, &[round(&flow, &LEAN)]);
+    let cars = Simulated::of(&flows, &facts, 2, 3, 150).unwrap();
+    let figures = |cause: &str, rounds: [Round; 1]| {
+        let inquiry = by_cars(&cars, &asked(&flows, &rounds, &none, 2));
+        let n = place(&inquiry.joined, cause);
+        (inquiry.present[n], inquiry.explains[n])
+    };
+    let wisp = covered(&flow, "throttle shaft", "wisp", "14.4 L/min");
+    let wisp = figures("throttle-shaft", [wisp]);
+    let large = covered(&flow, "vacuum hose", "heavy", "4 L/min");
+    let large = figures("vacuum-hose", [large]);
+    assert!(wisp.0 > 0.8 && large.0 > 0.9, "{wisp:?} {large:?}");
+    assert!(wisp.1 < 0.2 && large.1 > 0.9, "{wisp:?} {large:?}");
+}
+
+#[test]
+fn the_readings_of_one_car_hang_together() {
+    let flow = shipped("intake-leak");
+    let flows = [&flow];
+    let rounds = [round(&flow, &LEAN[..3])];
+    let cars = Simulated::of(&flows, &facts(&flows, &rounds), 1, 3, 400).unwrap();
+    let joined = join(&flows, &BTreeMap::new(), 1).unwrap();
+    let source = cars.source(&joined);
+    let finding = |id: &str| joined.findings.iter().position(|f| f.id == id).unwrap();
+    let (smoke, trim) = (finding("total-opening"), finding("idle-total-1"));
+    let hose = joined
+        .case
+        .place(Set::of(&[place(&joined, "vacuum-hose")]))
+        .unwrap();
+    let bins = |id: usize| joined.findings[id].finding.outcomes();
+    let ends = |id: usize, low: bool| {
+        let chance = source.chance(id, &[]).unwrap();
+        // The lowest and the highest that this cause shows more than now and then.
+        let mut often = (0..bins(id)).filter(|bin| chance[*bin][hose] > 0.05);
+        let bin = if low { often.next() } else { often.next_back() };
+        let weights = (0..bins(id)).map(|other| f64::from(u8::from(Some(other) == bin)));
+        Seen::Weights(weights.collect())
+    };
+    let high = ends(trim, false);
+    let after = |low: bool| {
+        let before = [(smoke, ends(smoke, low))];
+        source.likelihood(trim, &high, &before).unwrap()[hose]
+    };
+    let (little, much) = (after(true), after(false));
+    assert!(
+        much > 1.5 * little,
+        "a high trim where smoke finds a small opening {little}, a large one {much}"
+    );
+    // One after the other comes to the same in either order.
+    let flows = ends(smoke, false);
+    let one = source.likelihood(smoke, &flows, &[]).unwrap()[hose] * much;
+    let other = source.likelihood(trim, &high, &[]).unwrap()[hose]
+        * source
+            .likelihood(smoke, &flows, &[(trim, high.clone())])
+            .unwrap()[hose];
+    assert!((one / other - 1.0).abs() < 0.1, "{one} {other}");
+}
+
+#[test]
+fn what_can_come_of_a_reading_adds_up_to_one() {
+    let flow = shipped("charge-air-leak");
+    let flows = [&flow];
+    let cars = Simulated::of(&flows, &BTreeMap::new(), 2, 5, 40).unwrap();
+    let joined = join(&flows, &BTreeMap::new(), 2).unwrap();
+    let source = cars.source(&joined);
+    let mut known = 0;
+    let mut before: Vec<(usize, Seen)> = Vec::new();
+    for (n, named) in joined.findings.iter().enumerate() {
+        let Some(chance) = source.chance(n, &before) else {
+            continue;
+        };
+        known += 1;
+        assert_eq!(chance.len(), named.finding.outcomes(), "{}", named.id);
+        for set in 0..joined.case.sets.len() {
+            let total: f64 = chance.iter().map(|row| row[set]).sum();
+            assert!((total - 1.0).abs() < 1e-9, "{} {total}", named.id);
+        }
+        let most = |row: &Vec<f64>| row.iter().sum::<f64>();
+        let likeliest = (0..chance.len())
+            .max_by(|a, b| most(&chance[*a]).total_cmp(&most(&chance[*b])))
+            .unwrap();
+        if !matches!(
+            named.finding.kind,
+            ruleout::rules::evidence::finding::Kind::Places(_)
+        ) {
+            let weights = (0..chance.len()).map(|o| f64::from(u8::from(o == likeliest)));
+            before.push((n, Seen::Weights(weights.collect())));
+        }
+    }
+    assert!(known >= 3, "{known}");
+    assert_eq!(known, cars.knows().len());
+}
+
+#[test]
+fn the_same_seed_gives_the_same_cars_on_any_number_of_threads() {
+    let flow = shipped("exhaust-leak");
+    let flows = [&flow];
+    let made = |threads: usize, seed: u64| {
+        let pool = rayon::ThreadPoolBuilder::new()
+            .num_threads(threads)
+            .build()
+            .unwrap();
+        pool.install(|| Simulated::of(&flows, &BTreeMap::new(), 2, seed, 30).unwrap())
+    };
+    let joined = join(&flows, &BTreeMap::new(), 2).unwrap();
+    let all = |cars: &Simulated| -> Vec<Option<Vec<Vec<f64>>>> {
+        let source = cars.source(&joined);
+        (0..joined.findings.len())
+            .map(|finding| source.chance(finding, &[]))
+            .collect()
+    };
+    let one = all(&made(1, 9));
+    assert!(one.iter().any(Option::is_some));
+    assert_eq!(one, all(&made(2, 9)));
+    assert_ne!(one, all(&made(2, 10)));
+}
+
+#[test]
+fn cars_of_other_flows_know_nothing_and_words_stand_in() {
+    let (intake, exhaust) = (shipped("intake-leak"), shipped("exhaust-leak"));
+    let cars = Simulated::of(&[&exhaust], &BTreeMap::new(), 1, 1, 5).unwrap();
+    let (flows, none) = ([&intake], BTreeMap::new());
+    let rounds = [round(&intake, &LEAN)];
+    let asked = asked(&flows, &rounds, &none, 1);
+    let (with, without) = (by_cars(&cars, &asked), inquire(&asked).unwrap());
+    assert_eq!(with.present, without.present);
+}
+
+#[test]
+fn what_no_cause_can_have_made_is_no_end_of_the_reckoning() {
+    let flow = shipped("intake-leak");
+    let (flows, none) = ([&flow], BTreeMap::new());
+    let mut all = LEAN.to_vec();
+    for (id, text) in &mut all {
+        match *id {
+            "smoke-flow" => *text = "0 L/min",
+            "idle-long-1" => *text = "-30 %",
+            _ => {}
+        }
+    }
+    all.push((
+        "seen-at",
+        "vacuum hose = heavy, injector seal = heavy, brake booster = heavy, intake gasket = heavy",
+    ));
+    let rounds = [round(&flow, &all)];
+    let cars = Simulated::of(&flows, &facts(&flows, &rounds), 2, 3, 40).unwrap();
+    let inquiry = by_cars(&cars, &asked(&flows, &rounds, &none, 2));
+    for p in inquiry.present.iter().chain(&inquiry.explains) {
+        assert!((0.0..=1.0).contains(p), "{:?}", inquiry.present);
+    }
+}
+
+/// Draws a car of some set of causes and takes the readings of the first steps.
+fn drawn(flow: &Flow, plan: &Plan, causes: &[&str], dice: &mut Dice) -> Round {
+    let car = Car::draw(plan, &BTreeMap::new(), causes, &Spread::EXPECTED, dice);
+    let mut answers: BTreeMap<String, Answer> = car.facts.clone();
+    let mut drive = Drive::new(plan, car);
+    let mut order = Vec::new();
+    for step in flow.steps.iter().filter(|step| step.id != "search") {
+        let taken = drive.at(step, &answers);
+        order.extend(taken.keys().cloned());
+        answers.extend(taken);
+    }
+    Round {
+        answers,
+        order,
+        ..Round::default()
+    }
+}
+
+#[test]
+fn what_is_believed_is_true_as_often_as_it_is_believed() {
+    const CARS: u32 = 300;
+    let flow = shipped("exhaust-leak");
+    let (flows, none) = ([&flow], BTreeMap::new());
+    let plan = Plan::of(&flow);
+    // No facts: then one making of the cars serves them all.
+    let cars = Simulated::of(&flows, &BTreeMap::new(), 2, 11, 150).unwrap();
+    let joined = join(&flows, &none, 2).unwrap();
+    let prior = Belief::prior(&joined.case).probabilities();
+    let mut dice = Dice::new(77);
+    let (mut said, mut was) = (vec![0.0; 5], vec![0.0; 5]);
+    let mut spread = [0.0; 5];
+    let (mut brier, mut before) = (0.0, 0.0);
+    for _ in 0..CARS {
+        let set = dice.weighed(prior.iter().copied()).unwrap_or(0);
+        let members: Vec<&str> = joined.case.sets[set]
+            .members()
+            .map(|cause| joined.causes[cause].id.as_str())
+            .collect();
+        let rounds = [drawn(&flow, &plan, &members, &mut dice)];
+        let inquiry = by_cars(&cars, &asked(&flows, &rounds, &none, 2));
+        for (cause, listed) in joined.causes.iter().enumerate() {
+            let p = inquiry.present[cause];
+            let truth = f64::from(u8::from(members.contains(&listed.id.as_str())));
+            let bin = [0.1, 0.3, 0.6, 0.85]
+                .iter()
+                .filter(|edge| p >= **edge)
+                .count();
+            said[bin] += p;
+            was[bin] += truth;
+            spread[bin] += p * (1.0 - p);
+            brier += (p - truth).powi(2);
+            let start = inquiry.told.prior.marginals(&joined.case)[cause];
+            before += (start - truth).powi(2);
+        }
+    }
+    println!("said {said:?}, was {was:?}, brier {brier} against {before} before");
+    for bin in 0..said.len() {
+        let off: f64 = (was[bin] - said[bin]).abs();
+        // Three standard deviations of the draw, and a little for the cars' own.
+        let most = 3.0 * spread[bin].sqrt() + 0.03 * said[bin] + 1.0;
+        assert!(
+            off <= most,
+            "bin {bin}: {} where {} was said",
+            was[bin],
+            said[bin]
+        );
+    }
+    assert!(brier < 0.9 * before, "{brier} {before}");
+}
