@@ -16,10 +16,9 @@ use proc_macro2::{TokenStream, TokenTree};
 use syn::visit::Visit;
 
 /// The modules in the order in which data flows through them.
-const LAYERS: [&str; 14] = [
-    "units", "physics", "flow", "engine", "plant", "rules", "check", "job", "settings", "import",
-    "units", "physics", "flow", "engine", "plant", "rules", "trial", "check", "job", "import",
-    "report", "practice", "tui", "cli",
+const LAYERS: [&str; 15] = [
+    "units", "physics", "flow", "engine", "plant", "rules", "trial", "check", "job", "settings",
+    "import", "report", "practice", "tui", "cli",
 ];
 
 /// The layers that must stay pure.
