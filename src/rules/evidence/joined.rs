@@ -140,8 +140,7 @@ pub fn join<'f>(
 
 /// Whoever is handed a car with one of the listed causes is as badly off as with no test at all, and has its repair
 /// to do; and the car comes back, so that the handing on costs as much again: assumptions of ours, so that handing on
-/// is no cheap way out. For each set, the repairs that are walked until the last of its members is done; where one of
-/// them does not take, all of them once more.
+/// is no cheap way out. For each set, the repairs that are walked until the last of its members is done.
 fn without_a_test(case: &Case) -> Vec<f64> {
     let prior = Belief::prior(case).probabilities();
     let listed: Vec<f64> = case

@@ -13,6 +13,9 @@ use crate::flow::load::causes::NOT_LISTED;
 pub const SURE: f64 = 0.90;
 /// A repair of so many minutes is dear, and asks for this probability (an assumption of ours).
 pub const DEAR: (f64, f64) = (120.0, 0.80);
+/// From this probability of one listed cause a car is not handed on (an assumption of ours: the minutes alone come out
+/// about even where a second cause is feared behind a first that is certain).
+const KNOWN: f64 = 0.5;
 /// Warned of from here on: the unlisted cause, a reading that was not expected, sets in question.
 const WARN: (f64, f64, f64) = (0.30, 0.02, 8.0);
 
@@ -106,10 +109,20 @@ fn too_dear(inquiry: &Inquiry, candidate: &Candidate) -> bool {
     }
 }
 
+/// Whether one of the listed causes explains the complaint more likely than not.
+fn cause_is_known(inquiry: &Inquiry) -> bool {
+    let mut causes = inquiry.joined.causes.iter().zip(&inquiry.explains);
+    causes.any(|(cause, p)| cause.id != NOT_LISTED && *p > KNOWN)
+}
+
 /// The candidate to suggest: the best, unless it is a dear repair that is not sure enough and a
-/// test still tells something.
+/// test still tells something, or handing on a car whose cause is more likely known than not.
 pub fn choice<'i>(inquiry: &'i Inquiry, dear_too: bool) -> Option<&'i Candidate> {
-    let best = inquiry.candidates.first()?;
+    let mut best = inquiry.candidates.first()?;
+    if best.step == Step::HandOn && cause_is_known(inquiry) {
+        let mut others = inquiry.candidates.iter();
+        best = others.find(|c| c.step != Step::HandOn).unwrap_or(best);
+    }
     if dear_too || !too_dear(inquiry, best) {
         return Some(best);
     }
