@@ -197,8 +197,8 @@ fn no_terminal() -> Outcome {
     eprintln!(
         "ruleout: the board of jobs needs a terminal, and there is none here.\n\
          `ruleout --plain` walks jobs line by line without one. These commands need none\n\
-         either: jobs, report, replay, read, rank, trial, learned, practise, calc, check, draw, new-flow, export, import,\n\
-         completions, man\n\
+         either: jobs, report, replay, read, rank, trial, learned, practise, calc, check,\n\
+         draw, new-flow, export, import, completions, man\n\
          (`ruleout --help` says what each does)."
     );
     Outcome::Misused
