@@ -8,7 +8,7 @@ use crate::flow::answer::Answer;
 use crate::flow::model::Flow;
 use crate::plant::car::Car;
 use crate::plant::dice::Dice;
-use crate::plant::plan::Plan;
+use crate::plant::plan::{Plan, without_other_values};
 use crate::plant::spread::Spread;
 use crate::plant::walk::walk_with;
 use crate::rules::evidence::belief::Belief;
@@ -224,7 +224,7 @@ pub fn lean(flow: &Flow) -> Flow {
         .chain(shown.map(|shows| shows.id.as_str()))
         .collect();
     Flow {
-        worked: Plan::of(flow).worked_for(&ids).worked,
+        worked: without_other_values(flow, ids).worked,
         ..flow.clone()
     }
 }
