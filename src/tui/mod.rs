@@ -37,6 +37,7 @@ use uuid::Uuid;
 use crate::check::shelf::Found;
 use crate::flow::shelf::Shelf;
 use crate::job::store::Store;
+use crate::practice::exercise::Exercise;
 use crate::settings::file::{self as file, Read};
 use checker::Checker;
 use driver::{Driver, Left, Outside};
@@ -73,8 +74,19 @@ pub struct Options {
     pub data_note: String,
     /// Opens the store of exercises.
     pub practice: Option<driver::OpensStore>,
-    /// Begin among the exercises, and with this one if any.
-    pub exercise: Option<Option<crate::practice::exercise::Exercise>>,
+    /// Where to begin.
+    pub begin: Begin,
+}
+
+/// Where to begin.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Begin {
+    /// At the workshop's jobs.
+    Jobs,
+    /// Among the exercises.
+    Exercises,
+    /// In this exercise.
+    Exercise(Exercise),
 }
 
 /// Why the screens could not go on. Everything accepted before is kept.
@@ -116,12 +128,14 @@ pub fn run(options: Options) -> Result<(), TuiError> {
     if let Some(opens) = options.practice {
         driver.set_practice(opens);
     }
-    let exercise = options.exercise;
+    let begins = options.begin;
     let mut screen = Screen::take()?;
     let mut flows = options.flows;
     let result = begin(&mut driver, &mut screen, options.shelf).and_then(|mut left| {
-        if let Some(exercise) = &exercise {
-            left.extend(driver.practise(exercise.as_ref()));
+        match &begins {
+            Begin::Jobs => {}
+            Begin::Exercises => left.extend(driver.practise(None)),
+            Begin::Exercise(exercise) => left.extend(driver.practise(Some(exercise))),
         }
         drive(&mut driver, &mut screen, &mut flows, left)
     });
