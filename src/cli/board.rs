@@ -15,6 +15,7 @@ use crate::job::store::Store;
 use crate::practice::exercise::Exercise;
 use crate::practice::kept::folder;
 use crate::tui;
+use crate::tui::Begin;
 use crate::tui::driver::OpensStore;
 
 static DEMO: Dir<'static> = include_dir!("$CARGO_MANIFEST_DIR/demo-jobs");
@@ -59,7 +60,7 @@ pub fn run(args: &BoardArgs, common: &Common) -> Result<Outcome, CliError> {
     }
     let note = format!("kept in {place}; `{again}` goes on");
     let kept = store.file().parent().map(std::path::Path::to_path_buf);
-    screens(args, common, Box::new(store), (kept, note), None)
+    screens(args, common, Box::new(store), (kept, note), Begin::Jobs)
 }
 
 /// Opens the exercises, and begins one if it is named.
@@ -83,7 +84,8 @@ pub fn practise(
     let place = folder(&common.folder()?).display().to_string();
     let kept = store.file().parent().map(std::path::Path::to_path_buf);
     let note = format!("exercises are kept in {place}");
-    screens(args, common, Box::new(store), (kept, note), Some(exercise))
+    let begin = exercise.map_or(Begin::Exercises, Begin::Exercise);
+    screens(args, common, Box::new(store), (kept, note), begin)
 }
 
 /// Opens the board on a throw-away store that holds the demo jobs.
@@ -100,7 +102,7 @@ pub fn demo(args: &DemoArgs, common: &Common) -> Result<Outcome, CliError> {
         common,
         Box::new(store),
         (None, "the demo jobs are gone now".to_owned()),
-        None,
+        Begin::Jobs,
     )
 }
 
@@ -130,7 +132,7 @@ fn screens(
     common: &Common,
     store: Box<dyn Store>,
     (kept, data_note): (Option<PathBuf>, String),
-    exercise: Option<Option<Exercise>>,
+    begin: Begin,
 ) -> Result<Outcome, CliError> {
     let settings = common.settings();
     let first = settings.settings.people.first().cloned();
@@ -150,7 +152,7 @@ fn screens(
             .map(|folder| changed_flows(common, folder)),
         who,
         practice: Some(exercises(common, kept.is_some())),
-        exercise,
+        begin,
         kept,
         data_note,
     };

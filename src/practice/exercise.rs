@@ -1,5 +1,7 @@
 //! An exercise that the owner hands on: a flow, a seed and a level under a name, in a small YAML file.
 
+use std::fmt::Write as _;
+
 use serde::{Deserialize, Serialize};
 
 use crate::engine::practised;
@@ -70,11 +72,11 @@ impl Exercise {
     pub fn text(&self) -> String {
         let quoted = |text: &str| serde_json::to_string(text).unwrap_or_default();
         let mut out = String::from("# An exercise: ruleout practise FILE\n");
-        out.push_str(&format!("exercise: {}\n", quoted(&self.exercise)));
-        out.push_str(&format!("flow: {}\n", quoted(&self.flow)));
-        out.push_str(&format!("seed: {}\nlevel: {}\n", self.seed, self.level));
+        let _ = writeln!(out, "exercise: {}", quoted(&self.exercise));
+        let _ = writeln!(out, "flow: {}", quoted(&self.flow));
+        let _ = writeln!(out, "seed: {}\nlevel: {}", self.seed, self.level);
         if !self.note.is_empty() {
-            out.push_str(&format!("note: {}\n", quoted(&self.note)));
+            let _ = writeln!(out, "note: {}", quoted(&self.note));
         }
         out
     }

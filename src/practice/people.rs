@@ -1,6 +1,7 @@
 //! Who has practised what: results read from the records, a table of people, a small plot over time, and CSV.
 
 use std::collections::BTreeMap;
+use std::fmt::Write as _;
 
 use chrono::{DateTime, Utc};
 use serde::Serialize;
@@ -122,12 +123,13 @@ pub fn table(results: &[Exercised]) -> String {
     for (who, own) in by_person(results) {
         let scores: Vec<(u32, u32)> = own.iter().map(|r| (r.got, r.of)).collect();
         let tail = scores.len().saturating_sub(20);
-        out.push_str(&format!(
-            "{who}: {} exercise{}  {}\n",
+        let _ = writeln!(
+            out,
+            "{who}: {} exercise{}  {}",
             own.len(),
             if own.len() == 1 { "" } else { "s" },
             trend(&scores[tail..])
-        ));
+        );
         let mut flows: BTreeMap<(&str, u8), Vec<&Exercised>> = BTreeMap::new();
         for result in &own {
             flows
@@ -144,10 +146,11 @@ pub fn table(results: &[Exercised]) -> String {
             } else {
                 String::new()
             };
-            out.push_str(&format!(
-                "  {flow:<26} level {level}  {:>3} done  best {best:>3}  last {last:>3}{stopped}\n",
+            let _ = writeln!(
+                out,
+                "  {flow:<26} level {level}  {:>3} done  best {best:>3}  last {last:>3}{stopped}",
                 of.len()
-            ));
+            );
         }
     }
     if out.is_empty() {

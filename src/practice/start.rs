@@ -59,13 +59,14 @@ fn complaint(
     (symptoms, codes): (&[String], &[String]),
 ) -> String {
     let said = symptoms.first().or(codes.first());
-    let mut words = said.map_or_else(|| plan.flow.title.clone(), |said| said.to_owned());
+    let mut words = said.map_or_else(|| plan.flow.title.clone(), |said| (*said).clone());
     let traps = &drawn.traps;
     if let Some(blamed) = traps.blamed.as_ref().and_then(|id| plan.flow.cause(id)) {
-        words.push_str(&format!(
+        let _ = write!(
+            words,
             ". The customer has been told elsewhere that it is this: {}",
             blamed.name.to_lowercase()
-        ));
+        );
     }
     let mut note = Vec::new();
     if traps.hearsay {
@@ -79,10 +80,11 @@ fn complaint(
         note.push("everything that must be closed is closed already");
     }
     if !note.is_empty() {
-        words.push_str(&format!(
+        let _ = write!(
+            words,
             ". A note of a colleague on the seat: \"{}\"",
             note.join(", and ")
-        ));
+        );
     }
     if !exercise.note.is_empty() {
         let _ = write!(words, ". {}", exercise.note);

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use crate::flow::log_key::LogKey;
 use crate::flow::meaning::{Plain, What};
-use crate::flow::model::{Flow, PromptKind, Step};
+use crate::flow::model::{Flow, Prompt, PromptKind, Step};
 use crate::plant::dice::Dice;
 use crate::plant::plan::Plan;
 
@@ -91,7 +91,7 @@ pub fn reads_running(plan: &Plan, step: &Step) -> bool {
 
 /// Whether some reading of a flow is taken of the running engine.
 fn runs(flow: &Flow) -> bool {
-    let readings = flow.readings.iter().filter_map(|prompt| prompt.meaning());
+    let readings = flow.readings.iter().filter_map(Prompt::meaning);
     readings
         .into_iter()
         .any(|meaning| matches!(meaning.what, What::Log(LogKey::Mean(..))))
@@ -117,7 +117,7 @@ fn gauges(flow: &Flow) -> Vec<String> {
 
 /// Whether a flow puts pressure into the system under test from a supply that is set by hand.
 pub fn is_fed(flow: &Flow) -> bool {
-    let mut readings = flow.readings.iter().filter_map(|prompt| prompt.meaning());
+    let mut readings = flow.readings.iter().filter_map(Prompt::meaning);
     readings.any(|meaning| matches!(meaning.what, What::Plain(plain) if of_supply(plain)))
 }
 

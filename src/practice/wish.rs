@@ -11,7 +11,7 @@ use crate::engine::standing::{Desk, Standing};
 use crate::physics::gas::Gas;
 use crate::plant::hands::Fed;
 
-use super::bay::Taken;
+use super::bay::{Answers, Bay, Taken};
 use super::debrief::Debrief;
 
 /// What the apprentice is told at once: what they see, and nothing that they do not look at.
@@ -42,7 +42,7 @@ impl Did {
 ///
 /// # Errors
 /// Why it cannot be done now.
-pub fn wish(session: &Session, desk: Desk, wish: Practised) -> Result<Did, String> {
+pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, String> {
     let standing = session.job.standing(desk);
     if matches!(standing, Standing::NotOpened | Standing::HandedOver(_)) {
         return Err("the exercise is over".to_owned());
@@ -51,7 +51,7 @@ pub fn wish(session: &Session, desk: Desk, wish: Practised) -> Result<Did, Strin
     let mut bay = session.bay.clone();
     let earlier = session.earlier();
     let mut did = Did::plain(wish.clone(), "");
-    match &wish {
+    match wish {
         Practised::Closed { opening } => {
             known(session, opening)?;
             did.harm = bay.close(opening);
@@ -66,64 +66,28 @@ pub fn wish(session: &Session, desk: Desk, wish: Practised) -> Result<Did, Strin
             let missing = session.caution_missing(desk);
             let pressure = pressure.si();
             did.harm = bay.feed(Fed { gas, pressure }, missing.as_deref());
-            did.sees = "The supply is connected.".to_owned();
+            did.sees = String::from("The supply is connected.");
         }
-        Practised::SupplyOff => "The supply is off.".clone_into(&mut did.sees),
+        Practised::SupplyOff => did.sees = String::from("The supply is off."),
         Practised::Covered { place } => did.sees = format!("Covered: {place}."),
-        Practised::Uncovered => "All covers are off.".clone_into(&mut did.sees),
-        Practised::Looked { place, seconds } => {
-            let step = bay.step().filter(|_| at_step);
-            if step.and_then(|step| bay.places(step)).is_none() {
-                return Err("here no place is asked for: look when the step wants it".to_owned());
-            }
-            did.sees = match bay.look(place, *seconds, &earlier) {
-                Some(strength) => format!("{place}: {}.", strength_word(strength)),
-                None => format!(
-                    "{place}: nothing shows, after {} s of looking.",
-                    bay.looked(place)
-                ),
-            };
+        Practised::Uncovered => did.sees = String::from("All covers are off."),
+        Practised::Looked { place, seconds } if at_step => {
+            did.sees = looks(&mut bay, (place, *seconds), &earlier)?;
         }
-        Practised::WentRound => {
-            let open: Vec<&str> = bay
-                .go_round()
-                .into_iter()
-                .filter(|(_, closed)| !closed)
-                .map(|(opening, _)| opening)
-                .collect();
-            did.sees = if open.is_empty() {
-                "You go round: every opening is closed.".to_owned()
-            } else {
-                format!("You go round. Open: {}.", open.join(", "))
-            };
-        }
+        Practised::Looked { .. } => return Err(NO_PLACE.to_owned()),
+        Practised::WentRound => did.sees = round(&mut bay),
         Practised::Warmed => {
             did.harm = bay.warm();
-            "You run the engine until it is warm.".clone_into(&mut did.sees);
+            did.sees = String::from("You run the engine until it is warm.");
         }
-        Practised::Cooled => "You let it cool. It can be touched.".clone_into(&mut did.sees),
-        Practised::DoorShut => "The door is shut; the air stands still.".clone_into(&mut did.sees),
-        Practised::GaugesSeen => {
-            let seen = bay.see_gauges().into_iter().map(|(gauge, fits)| {
-                let fits = if fits {
-                    "its range fits"
-                } else {
-                    "its range is far too coarse"
-                };
-                format!("{gauge}: {fits}")
-            });
-            let seen: Vec<String> = seen.collect();
-            did.sees = if seen.is_empty() {
-                "This test has no gauge to set.".to_owned()
-            } else {
-                seen.join("; ") + "."
-            };
-        }
+        Practised::Cooled => did.sees = String::from("You let it cool. It can be touched."),
+        Practised::DoorShut => did.sees = String::from("The door is shut; the air stands still."),
+        Practised::GaugesSeen => did.sees = gauges(&mut bay),
         Practised::RangeSet { gauge } => {
             if session.bay.plan().flow.gauge(gauge).is_none() {
                 return Err(format!("there is no gauge `{gauge}` in this flow"));
             }
-            "The gauge is set to the range that fits.".clone_into(&mut did.sees);
+            did.sees = String::from("The gauge is set to the range that fits.");
         }
         Practised::Took { reading } => {
             if !at_step {
@@ -133,7 +97,7 @@ pub fn wish(session: &Session, desk: Desk, wish: Practised) -> Result<Did, Strin
                 Err(harm) => did.harm = Some(harm),
                 Ok(Taken::Reads(answer)) => {
                     did.reads = Some(answer);
-                    "As it stands on the car; Enter writes it down.".clone_into(&mut did.sees);
+                    did.sees = String::from("As it stands on the car; Enter writes it down.");
                 }
                 Ok(Taken::Yours) => {
                     return Err(format!(
@@ -155,6 +119,54 @@ pub fn wish(session: &Session, desk: Desk, wish: Practised) -> Result<Did, Strin
         did.what = stopped(session, desk, &did.what, &harm);
     }
     Ok(did)
+}
+
+const NO_PLACE: &str = "here no place is asked for: look when the step wants it";
+
+/// Looks at a place for so many seconds.
+fn looks(
+    bay: &mut Bay,
+    (place, seconds): (&str, u32),
+    earlier: &Answers,
+) -> Result<String, String> {
+    if bay.step().and_then(|step| bay.places(step)).is_none() {
+        return Err(NO_PLACE.to_owned());
+    }
+    Ok(match bay.look(place, seconds, earlier) {
+        Some(strength) => format!("{place}: {}.", strength_word(strength)),
+        None => format!(
+            "{place}: nothing shows, after {} s of looking.",
+            bay.looked(place)
+        ),
+    })
+}
+
+fn round(bay: &mut Bay) -> String {
+    let openings = bay.go_round().into_iter();
+    let open: Vec<&str> = openings
+        .filter(|(_, closed)| !closed)
+        .map(|(opening, _)| opening)
+        .collect();
+    if open.is_empty() {
+        return "You go round: every opening is closed.".to_owned();
+    }
+    format!("You go round. Open: {}.", open.join(", "))
+}
+
+fn gauges(bay: &mut Bay) -> String {
+    let seen = bay.see_gauges().into_iter().map(|(gauge, fits)| {
+        let fits = if fits {
+            "its range fits"
+        } else {
+            "its range is far too coarse"
+        };
+        format!("{gauge}: {fits}")
+    });
+    let seen: Vec<String> = seen.collect();
+    if seen.is_empty() {
+        return "This test has no gauge to set.".to_owned();
+    }
+    seen.join("; ") + "."
 }
 
 fn known(session: &Session, opening: &str) -> Result<(), String> {

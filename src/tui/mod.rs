@@ -38,6 +38,7 @@ use uuid::Uuid;
 use crate::check::shelf::Found;
 use crate::flow::shelf::Shelf;
 use crate::job::store::Store;
+use crate::practice::exercise::Exercise;
 use crate::settings::file::{self as file, Read};
 use checker::Checker;
 use driver::{Driver, Left, Outside};
@@ -74,8 +75,19 @@ pub struct Options {
     pub data_note: String,
     /// Opens the store of exercises.
     pub practice: Option<driver::OpensStore>,
-    /// Begin among the exercises, and with this one if any.
-    pub exercise: Option<Option<crate::practice::exercise::Exercise>>,
+    /// Where to begin.
+    pub begin: Begin,
+}
+
+/// Where to begin.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Begin {
+    /// At the workshop's jobs.
+    Jobs,
+    /// Among the exercises.
+    Exercises,
+    /// In this exercise.
+    Exercise(Exercise),
 }
 
 /// Why the screens could not go on. Everything accepted before is kept.
@@ -94,13 +106,15 @@ pub enum TuiError {
 /// # Errors
 /// If the terminal refuses; it is given back first.
 pub fn run(options: Options, job: Option<Uuid>) -> Result<(), TuiError> {
-    let exercise = options.exercise.clone();
+    let begins = options.begin.clone();
     let (mut begun, data_note) = begun(options);
     let mut screen = Screen::take()?;
     let driver = &mut begun.driver;
     let result = begin(driver, &mut screen, begun.shelf, job).and_then(|mut left| {
-        if let Some(exercise) = &exercise {
-            left.extend(driver.practise(exercise.as_ref()));
+        match &begins {
+            Begin::Jobs => {}
+            Begin::Exercises => left.extend(driver.practise(None)),
+            Begin::Exercise(exercise) => left.extend(driver.practise(Some(exercise))),
         }
         drive(driver, &mut screen, &mut begun.flows, left)
     });

@@ -3,6 +3,7 @@
     missing_docs,
     dead_code,
     clippy::unwrap_used,
+    clippy::needless_pass_by_value,
     reason = "a test stops where something is not as expected"
 )]
 
@@ -149,8 +150,8 @@ impl<'p> Apprentice<'p> {
 
     /// Something on the car; what is seen.
     pub fn hand(&mut self, done: Practised) -> String {
-        let did = wish(&self.session, self.desk(), done.clone())
-            .unwrap_or_else(|why| panic!("{done:?}: {why}"));
+        let did =
+            wish(&self.session, self.desk(), &done).unwrap_or_else(|why| panic!("{done:?}: {why}"));
         self.happens(did.what);
         did.sees
     }

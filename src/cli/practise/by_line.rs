@@ -60,7 +60,7 @@ pub(super) fn run(
     common: &Common,
 ) -> Result<Outcome, CliError> {
     let shelf = common.shelf()?;
-    let what = begin(&shelf, exercise).map_err(PractiseError::new)?;
+    let what = begin(&shelf, exercise).map_err(PractiseError::because)?;
     let Some(shelved) = shelf.find(&exercise.flow) else {
         return Err(CliError::NoFlow(exercise.flow.clone()));
     };
@@ -101,8 +101,8 @@ impl<T: Into<CliError>> From<T> for Said {
     }
 }
 
-fn refused<T>(why: impl ToString) -> Result<T, Said> {
-    Err(Said::Refused(why.to_string()))
+fn refused<T>(why: impl std::fmt::Display) -> Result<T, Said> {
+    Err(Said::Refused(format!("{why}")))
 }
 
 impl<'p> Line<'p> {
@@ -113,7 +113,7 @@ impl<'p> Line<'p> {
         who: &str,
     ) -> Result<Self, CliError> {
         let events = stamped(0, who, what);
-        let none = || PractiseError::new("the exercise could not be begun");
+        let none = || PractiseError::because("the exercise could not be begun");
         let exercise = begun(&events).ok_or_else(none)?;
         let drawn = crate::practice::drawn::Drawn::of(
             plan,
@@ -161,7 +161,7 @@ impl<'p> Line<'p> {
         Ok(self.stands())
     }
 
-    fn hand(&mut self, done: Practised) -> Result<String, Said> {
+    fn hand(&mut self, done: &Practised) -> Result<String, Said> {
         match wish(&self.session, self.desk(), done) {
             Ok(did) => {
                 self.happens(did.what)?;
@@ -181,17 +181,17 @@ impl<'p> Line<'p> {
             "take" => self.take(&rest),
             "say" => self.say(&rest),
             "look" => self.look(&rest),
-            "close" => self.hand(Practised::Closed { opening: rest }),
-            "open" => self.hand(Practised::Opened { opening: rest }),
-            "round" => self.hand(Practised::WentRound),
+            "close" => self.hand(&Practised::Closed { opening: rest }),
+            "open" => self.hand(&Practised::Opened { opening: rest }),
+            "round" => self.hand(&Practised::WentRound),
             "supply" => self.supply(&rest),
-            "cover" => self.hand(Practised::Covered { place: rest }),
-            "uncover" => self.hand(Practised::Uncovered),
-            "warm" => self.hand(Practised::Warmed),
-            "cool" => self.hand(Practised::Cooled),
-            "door" => self.hand(Practised::DoorShut),
-            "gauges" => self.hand(Practised::GaugesSeen),
-            "range" => self.hand(Practised::RangeSet { gauge: rest }),
+            "cover" => self.hand(&Practised::Covered { place: rest }),
+            "uncover" => self.hand(&Practised::Uncovered),
+            "warm" => self.hand(&Practised::Warmed),
+            "cool" => self.hand(&Practised::Cooled),
+            "door" => self.hand(&Practised::DoorShut),
+            "gauges" => self.hand(&Practised::GaugesSeen),
+            "range" => self.hand(&Practised::RangeSet { gauge: rest }),
             "follow" => self.acts(Action::Follow),
             "outcome" => {
                 let (id, why) = because(&rest);
@@ -235,7 +235,7 @@ impl<'p> Line<'p> {
         let did = match wish(
             &self.session,
             self.desk(),
-            Practised::Took {
+            &Practised::Took {
                 reading: reading.clone(),
             },
         ) {
@@ -287,7 +287,7 @@ impl<'p> Line<'p> {
     fn look(&mut self, rest: &str) -> Result<String, Said> {
         let (place, seconds) = rest.rsplit_once(" for ").unwrap_or((rest, "30"));
         match seconds.trim().trim_end_matches('s').trim().parse() {
-            Ok(seconds) => self.hand(Practised::Looked {
+            Ok(seconds) => self.hand(&Practised::Looked {
                 place: place.trim().to_owned(),
                 seconds,
             }),
@@ -297,7 +297,7 @@ impl<'p> Line<'p> {
 
     fn supply(&mut self, rest: &str) -> Result<String, Said> {
         if rest == "off" {
-            return self.hand(Practised::SupplyOff);
+            return self.hand(&Practised::SupplyOff);
         }
         let gases = ["carbon dioxide", "carbon-dioxide", "nitrogen", "air"];
         let found = gases
@@ -309,7 +309,7 @@ impl<'p> Line<'p> {
             );
         };
         match pressure.trim().parse() {
-            Ok(pressure) => self.hand(Practised::Fed {
+            Ok(pressure) => self.hand(&Practised::Fed {
                 gas: gas.replace(' ', "-"),
                 pressure,
             }),

@@ -63,7 +63,7 @@ pub struct PractiseArgs {
 pub struct PractiseError(String);
 
 impl PractiseError {
-    fn new(why: impl Into<String>) -> CliError {
+    fn because(why: impl Into<String>) -> CliError {
         CliError::Practise(Self(why.into()))
     }
 }
@@ -88,7 +88,7 @@ pub fn run(args: &PractiseArgs, who: &BoardArgs, common: &Common) -> Result<Outc
     }
     if args.by_line {
         let Some(exercise) = exercise else {
-            return Err(PractiseError::new(
+            return Err(PractiseError::because(
                 "say which flow: ruleout practise intake-leak --by-line",
             ));
         };
@@ -126,7 +126,7 @@ fn exercise(args: &PractiseArgs) -> Result<Option<Exercise>, CliError> {
             error,
         })?;
         Exercise::parse(&text)
-            .map_err(|error| PractiseError::new(format!("{}: {error}", path.display())))?
+            .map_err(|error| PractiseError::because(format!("{}: {error}", path.display())))?
     } else {
         Exercise {
             exercise: String::new(),
@@ -142,7 +142,7 @@ fn exercise(args: &PractiseArgs) -> Result<Option<Exercise>, CliError> {
     if let Some(level) = args.level {
         exercise.level = level;
     }
-    check_level(exercise.level).map_err(|error| PractiseError::new(error.to_string()))?;
+    check_level(exercise.level).map_err(|error| PractiseError::because(error.to_string()))?;
     Ok(Some(exercise))
 }
 
@@ -159,7 +159,7 @@ fn save(
     common: &Common,
 ) -> Result<Outcome, CliError> {
     let Some(mut exercise) = exercise else {
-        return Err(PractiseError::new(
+        return Err(PractiseError::because(
             "say which flow: ruleout practise intake-leak --save tuesday.yaml",
         ));
     };
@@ -173,7 +173,7 @@ fn save(
         .or(stem)
         .unwrap_or_else(|| "exercise".to_owned());
     // A file that nobody can practise is not worth handing on.
-    begin(&common.shelf()?, &exercise).map_err(PractiseError::new)?;
+    begin(&common.shelf()?, &exercise).map_err(PractiseError::because)?;
     let file = std::fs::OpenOptions::new()
         .write(true)
         .create_new(true)
@@ -208,14 +208,14 @@ fn people(args: &PractiseArgs, common: &Common) -> Result<Outcome, CliError> {
 
 fn debrief(args: &PractiseArgs, common: &Common, number: &str) -> Result<Outcome, CliError> {
     let Some(store) = store_if_there(common)? else {
-        return Err(PractiseError::new(
+        return Err(PractiseError::because(
             "there are no exercises yet; begin one with: ruleout practise",
         ));
     };
     let line = find(&store, number)?;
     let events = store.read(line.id)?;
     let text = told(&events, args.json)
-        .ok_or_else(|| PractiseError::new(format!("job {} is no exercise", line.number)))?;
+        .ok_or_else(|| PractiseError::because(format!("job {} is no exercise", line.number)))?;
     print(&text)?;
     Ok(Outcome::Fine)
 }

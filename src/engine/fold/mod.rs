@@ -118,14 +118,7 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
             part_was,
         } => repaired(job, cause, work, *part_was),
         What::RetestBegun { from, .. } => retest(job, event, from),
-        What::FlowClosed { flow, result } => {
-            let run = current(job)?;
-            if run.flow.id != *flow {
-                return Err(format!("the flow walked is {}, not {flow}", run.flow.id));
-            }
-            run.verdict = Some(*result);
-            Ok(())
-        }
+        What::FlowClosed { flow, result } => closed(job, flow, *result),
         What::Handover { note } => {
             job.handed_over = Some(note.clone());
             Ok(())
@@ -141,6 +134,16 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
         // The car that is not there follows from these; where the job stands does not.
         What::Practised(_) => Ok(()),
     }
+}
+
+/// The flow that is walked has ended.
+fn closed(job: &mut Job, flow: &str, result: Verdict) -> Fit {
+    let run = current(job)?;
+    if run.flow.id != flow {
+        return Err(format!("the flow walked is {}, not {flow}", run.flow.id));
+    }
+    run.verdict = Some(result);
+    Ok(())
 }
 
 /// Takes a handover back: the flow that it left is walked again.

@@ -61,19 +61,14 @@ impl Bay<'_> {
         }
         if let Some(step) = self.here {
             if reads_running(self.plan, step) && self.fed.is_some() {
-                return Err(self.harmed(Harm::RanWithSupply));
+                return Err(self.harm(Harm::RanWithSupply));
             }
             if self.goes_through_purge(step) {
-                return Err(self.harmed(Harm::ThroughPurge));
+                return Err(self.harm(Harm::ThroughPurge));
             }
         }
         self.read(earlier);
         Ok(self.taken(prompt, earlier))
-    }
-
-    fn harmed(&mut self, harm: Harm) -> Harm {
-        self.harm(harm.clone());
-        harm
     }
 
     /// What a reading shows, where the car was read at this step.

@@ -228,7 +228,7 @@ fn traps(session: &Session) -> Vec<String> {
     let mut words = Vec::new();
     match traps.heat {
         Heat::Hot => {
-            words.push("The car came straight from the road: what you close was hot.".to_owned())
+            words.push("The car came straight from the road: what you close was hot.".to_owned());
         }
         Heat::Cold if !burns(plan.flow) => {
             words.push("The engine was cold: until it is warm its trims say nothing.".to_owned());

@@ -91,35 +91,21 @@ impl Debrief {
     fn ways(&self, out: &mut Vec<String>) {
         out.push(String::new());
         out.push("Step by step, in minutes".to_owned());
-        let head: String = self
-            .beside
-            .ways
-            .iter()
-            .map(|way| format!("{way:>12}"))
-            .collect();
-        out.push(format!("  {:<42}{head}", ""));
+        let ways = self.beside.ways.iter().map(String::as_str);
+        out.push(format!("  {:<42}{}", "", cells(ways)));
         let mut test = 0;
         for row in &self.beside.rows {
             if row.test != test {
                 test = row.test;
                 out.push(format!("  Test {test}"));
             }
-            let minutes: String = row
-                .minutes
-                .iter()
-                .map(|minutes| match minutes {
-                    Some(minutes) => format!("{minutes:>12.1}"),
-                    None => format!("{:>12}", "-"),
-                })
-                .collect();
+            let minutes: Vec<String> = row.minutes.iter().map(|minutes| tenths(*minutes)).collect();
+            let minutes = cells(minutes.iter().map(String::as_str));
             out.push(format!("    {:<40}{minutes}", short(&row.what, 39)));
         }
-        let all: String = self
-            .beside
-            .minutes
-            .iter()
-            .map(|m| format!("{m:>12.1}"))
-            .collect();
+        let all = self.beside.minutes.iter();
+        let all: Vec<String> = all.map(|minutes| tenths(Some(*minutes))).collect();
+        let all = cells(all.iter().map(String::as_str));
         out.push(format!("  {:<42}{all}", "in all"));
         if !self.led.is_empty() {
             out.push(format!("  {}", self.led));
@@ -132,6 +118,15 @@ impl Debrief {
             self.minutes - self.needed_minutes - nothing
         ));
     }
+}
+
+/// Columns of one way.
+fn cells<'t>(texts: impl Iterator<Item = &'t str>) -> String {
+    texts.fold(String::new(), |row, text| row + &format!("{text:>12}"))
+}
+
+fn tenths(minutes: Option<f64>) -> String {
+    minutes.map_or_else(|| "-".to_owned(), |minutes| format!("{minutes:.1}"))
 }
 
 fn yes(is: bool) -> &'static str {

@@ -77,7 +77,7 @@ impl ListKind {
     /// What to know before picking.
     pub fn lead(self) -> &'static str {
         match self {
-            Self::More => "",
+            Self::More | Self::Gauges | Self::Levels => "",
             Self::Flows => {
                 "The flow walked now is closed as left. Its readings stay and carry over."
             }
@@ -95,9 +95,7 @@ impl ListKind {
             Self::LookAt => "Smoke comes and goes: how long you look is up to you.",
             Self::LookLong => "It adds up at one place. A draught makes a wisp hard to see.",
             Self::CoverAt => "What is covered before stays covered.",
-            Self::Gauges => "",
             Self::Exercises => "The car is not there; its readings are.",
-            Self::Levels => "",
             Self::EndOrNot => "What was not done counts as not done. Esc goes on.",
         }
     }

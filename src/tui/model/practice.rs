@@ -1,6 +1,6 @@
 //! The exercise that is open: what of the car that is not there can be seen and done from the screens.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::lists::{Item, ListKind, Then};
 use super::{Model, Screen};
@@ -140,13 +140,13 @@ fn to_cover(job: &Job, flow: &Flow) -> Vec<String> {
     if !covers || job.runs.is_empty() {
         return Vec::new();
     }
-    let mut places: BTreeMap<String, ()> = BTreeMap::new();
+    let mut places: BTreeSet<String> = BTreeSet::new();
     for prompt in &flow.readings {
         if let PromptKind::Places(listed) = &prompt.kind {
-            places.extend(listed.iter().map(|place| (place.clone(), ())));
+            places.extend(listed.iter().cloned());
         }
     }
-    places.into_keys().collect()
+    places.into_iter().collect()
 }
 
 impl Model {
@@ -176,15 +176,15 @@ impl Model {
             Then::EndExercise,
         );
         Some(match self.standing() {
-            Standing::Ended => vec![end],
+            Standing::Ended
+            | Standing::Repair {
+                stage: crate::engine::standing::RepairStage::Declined(_),
+                ..
+            } => vec![end],
             Standing::LedTo(_) => vec![Item {
                 detail: "the exercise is this one test: what comes after it is another".to_owned(),
                 ..end
             }],
-            Standing::Repair {
-                stage: crate::engine::standing::RepairStage::Declined(_),
-                ..
-            } => vec![end],
             Standing::HandedOver(_) => vec![
                 Item::new("Read the debrief", "", Then::Do(Act::Debrief)),
                 Item::new(

@@ -53,9 +53,10 @@ fn until(bench: &mut Bench, text: &str) {
         if let Some(at) = screen.find("> Press ") {
             let number = screen[at + 8..].chars().next().unwrap();
             bench.keys(&number.to_string());
-        } else if screen.contains("are saved?") || screen.contains("purge shut") {
-            bench.keys("1<Enter>");
-        } else if screen.contains("closed loop?") {
+        } else if ["are saved?", "purge shut", "closed loop?"]
+            .iter()
+            .any(|asked| screen.contains(asked))
+        {
             bench.keys("1<Enter>");
         } else if screen.contains("Ctrl-N take it") {
             bench.keys("<C-n><Enter>");

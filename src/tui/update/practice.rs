@@ -75,7 +75,7 @@ pub fn welcome(model: &mut Model) {
 /// What an item of a list of practice does.
 pub fn then(model: &mut Model, then: Then) -> Vec<Effect> {
     match then {
-        Then::Hand(done) => hand(model, done),
+        Then::Hand(done) => hand(model, &done),
         Then::List(kind) => list(model, kind),
         Then::LookAt(place) => {
             if let Some(bay) = bay(model) {
@@ -124,7 +124,7 @@ fn bay(model: &mut Model) -> Option<&mut AtBay> {
 }
 
 /// Does something on the car; what is seen of it is said.
-fn hand(model: &mut Model, done: Practised) -> Vec<Effect> {
+fn hand(model: &mut Model, done: &Practised) -> Vec<Effect> {
     match wish(model, done) {
         Ok(did) => did_it(model, did),
         Err(why) => {
@@ -134,7 +134,7 @@ fn hand(model: &mut Model, done: Practised) -> Vec<Effect> {
     }
 }
 
-fn wish(model: &Model, done: Practised) -> Result<Did, String> {
+fn wish(model: &Model, done: &Practised) -> Result<Did, String> {
     let Some(open) = &model.open else {
         return Err("open an exercise first".to_owned());
     };
@@ -170,7 +170,7 @@ pub fn take(model: &mut Model) -> Vec<Effect> {
     let kind = asked.prompt.kind.clone();
     let did = match wish(
         model,
-        Practised::Took {
+        &Practised::Took {
             reading: reading.clone(),
         },
     ) {
@@ -271,7 +271,7 @@ pub fn supply(model: &mut Model, form: &mut Form) -> Option<Vec<Effect>> {
         }
     };
     let gas = (*gas).to_owned();
-    match wish(model, Practised::Fed { gas, pressure }) {
+    match wish(model, &Practised::Fed { gas, pressure }) {
         Ok(did) => Some(did_it(model, did)),
         Err(why) => {
             form.refuse(label::PRESSURE, why);

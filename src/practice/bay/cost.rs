@@ -1,0 +1,50 @@
+//! What everything costs on the simulated clock.
+
+use super::Bay;
+use crate::flow::model::Step;
+use crate::practice::log::costs;
+
+impl Bay<'_> {
+    pub(super) fn spend(&mut self, minutes: f64) {
+        let test = self.test();
+        let (id, what) = self
+            .here
+            .map_or(("", "between steps"), |step| (&step.id, &step.title));
+        self.log.spend(id, what, test, minutes);
+    }
+
+    /// The step's own minutes, once a visit. Where places are looked at, each look costs its own time instead.
+    pub(super) fn charge(&mut self, step: &Step) {
+        if self.charged {
+            return;
+        }
+        self.charged = true;
+        let minutes = if self.places(step).is_some() {
+            0.0
+        } else {
+            step.minutes
+        };
+        self.spend(minutes);
+    }
+
+    /// Minutes of the set-up, the first time in a test.
+    pub(super) fn pay_set_up(&mut self, step: &Step) {
+        if let Some(set_up) = &step.set_up
+            && self.in_place.insert(step.id.clone())
+        {
+            self.spend(set_up.minutes);
+        }
+    }
+
+    /// Hands on an opening: the set-up of the step, if that is not paid yet; else a minute.
+    pub(super) fn pay_for_hands(&mut self) {
+        match self.here {
+            Some(step) if step.set_up.is_some() && !self.in_place.contains(&step.id) => {
+                self.pay_set_up(step);
+            }
+            // In the course of one set-up each further opening is part of it.
+            Some(step) if step.set_up.is_some() && self.shown.is_none() => {}
+            _ => self.spend(costs::AGAIN),
+        }
+    }
+}

@@ -1,0 +1,185 @@
+//! What hands do on the car: openings, supply, covers, the lamp, the engine.
+
+use super::{Answers, Bay};
+use crate::flow::answer::{Answer, Strength};
+use crate::flow::cautions::about_limit_of;
+use crate::physics::gas::Gas;
+use crate::plant::hands::Fed;
+use crate::practice::harm::Harm;
+use crate::practice::log::costs;
+use crate::practice::look::{self, There};
+use crate::practice::traps::{Heat, burns, needs_supply};
+use crate::units::Dimension;
+
+impl<'p> Bay<'p> {
+    /// Closes an opening.
+    pub fn close(&mut self, opening: &str) -> Option<Harm> {
+        self.pay_for_hands();
+        if self.heat == Heat::Hot && burns(self.plan.flow) {
+            let caution = match self.plan.flow.system.as_str() {
+                "cooling" => "hot-cooling-system",
+                _ => "exhaust-gas",
+            };
+            return Some(self.harm(Harm::Hot(caution.to_owned())));
+        }
+        self.said.remove(opening);
+        self.drive.close(opening);
+        self.changed();
+        None
+    }
+
+    /// Opens an opening again.
+    pub fn open(&mut self, opening: &str) {
+        self.pay_for_hands();
+        self.said.remove(opening);
+        self.drive.open(opening);
+        self.changed();
+    }
+
+    /// Sets the supply and connects it. `missing` is a caution that nobody has accepted yet.
+    pub fn feed(&mut self, fed: Fed, missing: Option<&str>) -> Option<Harm> {
+        if let Some(caution) = missing {
+            return Some(self.harm(Harm::NotAccepted(caution.to_owned())));
+        }
+        let limit = self.drive.car().limit(self.plan);
+        if limit.is_some_and(|limit| fed.pressure > limit * (1.0 + 1e-9)) {
+            return Some(self.harm(Harm::AboveLimit(self.of_pressure())));
+        }
+        if self.plan.kind.name == "fuel vapour" && fed.gas == Gas::Air {
+            return Some(self.harm(Harm::AirIntoVapour));
+        }
+        self.fed = Some(fed);
+        self.drive.feed(Some(fed));
+        self.changed();
+        None
+    }
+
+    /// The caution of this flow that speaks of too high a pressure.
+    fn of_pressure(&self) -> String {
+        let flow = self.plan.flow;
+        let named = |id: &str| {
+            flow.cautions.iter().any(|c| c == id)
+                || flow
+                    .steps
+                    .iter()
+                    .any(|step| step.cautions.iter().any(|c| c == id))
+        };
+        let about = about_limit_of(Dimension::Pressure);
+        let caution = about.iter().find(|id| named(id));
+        (*caution.unwrap_or(&"eye-protection")).to_owned()
+    }
+
+    /// Takes the supply off.
+    pub fn supply_off(&mut self) {
+        self.fed = None;
+        self.drive.feed(None);
+        self.changed();
+    }
+
+    /// Covers a place.
+    pub fn cover(&mut self, place: &str, earlier: &Answers) {
+        if self.drive.covered().any(|covered| covered == place) {
+            return;
+        }
+        self.spend(costs::COVER);
+        self.drive.cover_place(place, earlier);
+        self.changed();
+    }
+
+    /// Takes all covers off.
+    pub fn uncover(&mut self) {
+        self.spend(costs::COVER);
+        self.drive.uncover();
+        self.changed();
+    }
+
+    /// Looks at a place with the lamp; what is seen there by now.
+    pub fn look(&mut self, place: &str, seconds: u32, earlier: &Answers) -> Option<Strength> {
+        self.read(earlier);
+        self.spend(f64::from(seconds) / 60.0);
+        *self.looked.entry(place.to_owned()).or_default() += seconds;
+        self.seen(place, earlier)
+    }
+
+    /// What is seen at a place after the looking so far.
+    pub(super) fn seen(&self, place: &str, earlier: &Answers) -> Option<Strength> {
+        let step = self.here?;
+        if needs_supply(self.plan, step) && self.fed.is_none() {
+            return None;
+        }
+        let shown = self.shown.as_ref()?;
+        let mut all = shown.values();
+        let strength = all.find_map(|answer| match answer {
+            Answer::Places(places) => places.get(place).copied(),
+            _ => None,
+        })?;
+        let flows = self.drive.flows_out(earlier);
+        let flow = flows
+            .get(place)
+            .map(|flow| (*flow, self.plan.kind.seen_from));
+        let own = self.drawn.dice.fork(place, 100 + u64::from(self.test()));
+        let takes = look::takes(There { strength, flow }, self.draught, &own);
+        (f64::from(self.looked(place)) >= takes).then_some(strength)
+    }
+
+    /// Goes round every plug, cap and clamp: each opening, and whether it is closed.
+    pub fn go_round(&mut self) -> Vec<(&'p str, bool)> {
+        self.spend(costs::ROUND);
+        self.said.clear();
+        let openings = self.plan.openings().iter();
+        openings
+            .map(|opening| (*opening, self.drive.is_closed(opening)))
+            .collect()
+    }
+
+    /// Runs the engine until it is warm.
+    pub fn warm(&mut self) -> Option<Harm> {
+        if self.fed.is_some() {
+            return Some(self.harm(Harm::RanWithSupply));
+        }
+        if self.heat == Heat::Cold {
+            self.spend(costs::WARM);
+            self.heat = Heat::Warm;
+            self.changed();
+        }
+        None
+    }
+
+    /// Lets the engine cool.
+    pub fn cool(&mut self) {
+        if self.heat != Heat::Cold {
+            self.spend(costs::COOL);
+            self.heat = Heat::Cold;
+            self.changed();
+        }
+    }
+
+    /// Shuts the door of the bay.
+    pub fn shut_door(&mut self) {
+        if self.draught {
+            self.spend(costs::DOOR);
+            self.draught = false;
+        }
+    }
+
+    /// Looks at the ranges of the gauges: each, and whether it fits.
+    pub fn see_gauges(&mut self) -> Vec<(String, bool)> {
+        self.spend(costs::GAUGES);
+        let gauges = self.plan.flow.gauges.iter();
+        gauges
+            .map(|gauge| {
+                let fits = self.coarse.as_deref() != Some(gauge.id.as_str());
+                (gauge.name.clone(), fits)
+            })
+            .collect()
+    }
+
+    /// Sets a gauge to the range that fits.
+    pub fn set_range(&mut self, gauge: &str) {
+        self.spend(costs::RANGE);
+        if self.coarse.as_deref() == Some(gauge) {
+            self.coarse = None;
+            self.changed();
+        }
+    }
+}

@@ -1,0 +1,79 @@
+//! What is wrong with a reading before it is taken: an opening left open, a supply that is not on, a cold engine, a
+//! gauge in the wrong range.
+
+use super::Bay;
+use super::shown::is_on;
+use crate::flow::meaning::{Plain, State, What};
+use crate::flow::model::{Phase, PromptKind, Step};
+use crate::practice::log::Wrong;
+use crate::practice::traps::{Heat, is_fed, needs_supply, reads_running};
+
+impl Bay<'_> {
+    /// The gauge that a step reads on though it stands in a range that is too coarse.
+    pub fn coarse_here(&self, step: &Step) -> Option<String> {
+        let coarse = self.coarse.as_deref()?;
+        self.reads_on(step, coarse).then(|| coarse.to_owned())
+    }
+
+    /// What is wrong with what is read at a step.
+    pub(super) fn wrong(&self, step: &Step) -> Vec<Wrong> {
+        let mut wrong = Vec::new();
+        let fed = is_fed(self.plan.flow);
+        if self.reads_system(step) && (!fed || needs_supply(self.plan, step)) {
+            let open = self.wanted.iter().filter(|o| !self.drive.is_closed(o));
+            wrong.extend(open.cloned().map(Wrong::Open));
+        }
+        if needs_supply(self.plan, step) && self.fed.is_none() {
+            wrong.push(Wrong::NoSupply);
+        }
+        if reads_running(self.plan, step) && self.heat == Heat::Cold {
+            wrong.push(Wrong::Cold);
+        }
+        if let Some(coarse) = &self.coarse
+            && self.reads_on(step, coarse)
+        {
+            wrong.push(Wrong::Coarse(coarse.clone()));
+        }
+        wrong
+    }
+
+    /// Whether a step reads the closed system, so that an opening left open shows.
+    pub(super) fn reads_system(&self, step: &Step) -> bool {
+        if !matches!(
+            step.phase,
+            Phase::Pressurise | Phase::Inspect | Phase::Judge
+        ) {
+            return false;
+        }
+        let fed = is_fed(self.plan.flow);
+        step.record.iter().any(|id| {
+            let places = self
+                .plan
+                .flow
+                .reading(id)
+                .is_some_and(|prompt| matches!(prompt.kind, PromptKind::Places(_)));
+            places
+                || !fed
+                || self.plan.meaning(id).is_some_and(|meaning| {
+                    matches!(meaning.state, State::AsItStands | State::PlaceCovered)
+                        && matches!(
+                            meaning.what,
+                            What::Plain(
+                                Plain::SmokeFlow
+                                    | Plain::SmokePressure
+                                    | Plain::HoldStart
+                                    | Plain::HoldEnd
+                            )
+                        )
+                })
+        })
+    }
+
+    pub(super) fn reads_on(&self, step: &Step, gauge: &str) -> bool {
+        let mut prompts = step
+            .record
+            .iter()
+            .filter_map(|id| self.plan.flow.reading(id));
+        prompts.any(|prompt| is_on(prompt, gauge))
+    }
+}
