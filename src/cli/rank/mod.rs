@@ -21,6 +21,10 @@ mod given;
 mod json;
 mod text;
 
+#[allow(
+    clippy::struct_excessive_bools,
+    reason = "switches of a command line are what they are"
+)]
 /// Rank a flow's causes by what was read, and say which step, repair or hand-over is next, and why
 #[derive(Args, Clone, Debug)]
 pub struct RankArgs {

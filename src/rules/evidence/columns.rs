@@ -131,7 +131,9 @@ impl Columns {
                 even.extend(counts);
             }
             let total: f64 = pooled.iter().sum();
-            pooled.iter_mut().for_each(|p| *p /= total);
+            for p in &mut pooled {
+                *p /= total;
+            }
             for row in even.chunks_mut(outcomes) {
                 // One pseudo-count, spread as all cars together are (Dirichlet).
                 let total: f64 = row.iter().sum::<f64>() + 1.0;
@@ -254,7 +256,9 @@ impl Columns {
         }
         // Kept near 1, so that a long job does not run out of numbers.
         let back = count / total;
-        weights.iter_mut().for_each(|weight| *weight *= back);
+        for weight in weights {
+            *weight *= back;
+        }
     }
 
     /// Which members of a set make the complaint by themselves, and how often, for cars weighed like this.

@@ -17,6 +17,7 @@ pub mod case;
 mod columns;
 pub mod cost;
 pub mod finding;
+mod half;
 pub mod inquiry;
 pub mod joined;
 pub mod learned;
