@@ -176,11 +176,10 @@ impl<'p> Hands<'p> {
         let judged = self.step(&step.id, reason, None);
         self.obey(step, &judged);
         match judged.target {
-            Some(Target::Step(_)) => None,
             None => Some(End::Stuck(step.id.clone())),
             Some(Target::Flow(_) | Target::Done) => Some(End::HandedOn),
             // What is found in passing is left to the evidence.
-            Some(Target::Repair(_)) => None,
+            Some(Target::Step(_) | Target::Repair(_)) => None,
         }
     }
 

@@ -257,7 +257,7 @@ impl Leading<'_, '_> {
             return self.retest(&step);
         }
         let Some(candidate) = self.chosen(inquiry) else {
-            return self.hand_on(None);
+            return Some(self.hand_on(None));
         };
         let expected = Some(candidate.expected);
         self.told_nothing = false;
@@ -265,7 +265,7 @@ impl Leading<'_, '_> {
             // While the retest can go on it tells more than handing on: it may prove the car cured yet.
             Next::HandOn => match self.cursor.take() {
                 Some(step) => self.retest(&step),
-                None => self.hand_on(expected),
+                None => Some(self.hand_on(expected)),
             },
             Next::Repair(cause) => {
                 let cause = inquiry.joined.causes[cause].id.clone();
@@ -320,10 +320,10 @@ impl Leading<'_, '_> {
         None
     }
 
-    fn hand_on(&mut self, expected: Option<f64>) -> Option<End> {
+    fn hand_on(&mut self, expected: Option<f64>) -> End {
         self.hands
             .note(Act::HandOn, Reason::Suggested, 0.0, expected);
-        Some(End::HandedOn)
+        End::HandedOn
     }
 
     fn repair(&mut self, cause: &str, expected: Option<f64>) -> Option<End> {

@@ -2,14 +2,14 @@
 //! comes of it.
 //!
 //! [`led`] is one car led by the evidence, move by move. [`ran`] is what any way made of one car, by one rule of
-//! accounting. [`trial`] draws the cars, and [`sums`] adds them up, with [`calibration`] for how far the
+//! accounting. [`fleet`] draws the cars, and [`sums`] adds them up, with [`calibration`] for how far the
 //! probabilities can be believed.
 //!
 //! Pure: a car follows from the seed, its causes and its number alone, so that it does not matter who runs it.
 
 pub mod calibration;
+pub mod fleet;
 mod hands;
 pub mod led;
 pub mod ran;
 pub mod sums;
-pub mod trial;

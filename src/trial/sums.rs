@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::calibration::Calibration;
+use super::fleet::{Job, Trial, Tried, World};
 use super::ran::Ran;
-use super::trial::{Job, Trial, Tried, World};
 
 /// Sums over the cars of one row, by one way.
 #[derive(Clone, Debug, Default, PartialEq)]

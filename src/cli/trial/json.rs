@@ -4,8 +4,8 @@ use serde_json::{Value, json};
 
 use crate::cli::clean_json;
 use crate::trial::calibration::Calibration;
+use crate::trial::fleet::{Trial, World};
 use crate::trial::sums::{Sums, Tally, Whole};
-use crate::trial::trial::{Trial, World};
 
 pub(super) fn print(trial: &Trial, sums: &[Sums]) -> String {
     let worlds: Vec<Value> = sums.iter().map(|sums| world(trial, sums)).collect();

@@ -11,8 +11,8 @@ use rayon::prelude::*;
 use super::{CliError, Common, Outcome, draw, print};
 use crate::flow::model::Flow;
 use crate::rules::evidence::case::BadCase;
+use crate::trial::fleet::{Settings, Trial, Tried, lean};
 use crate::trial::sums::sums;
-use crate::trial::trial::{Settings, Trial, Tried, lean};
 
 mod json;
 mod text;
@@ -26,7 +26,7 @@ pub struct TrialArgs {
     /// A flow's id, or a flow file
     flow: String,
     /// Cars for each cause and each likely pair, of each kind
-    #[arg(long, value_name = "N", default_value = "100", value_parser = clap::value_parser!(u32).range(1..=100_000))]
+    #[arg(long, value_name = "N", default_value = "20", value_parser = clap::value_parser!(u32).range(1..=100_000))]
     runs: u32,
     /// The same seed gives the same cars, on any machine
     #[arg(long, value_name = "S", default_value = "1")]

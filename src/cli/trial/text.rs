@@ -5,8 +5,8 @@ use std::fmt::Write;
 use crate::cli::clean;
 use crate::cli::layout::{beside, wrapped};
 use crate::trial::calibration::Calibration;
+use crate::trial::fleet::{Trial, World};
 use crate::trial::sums::{Sums, Tally, Whole};
-use crate::trial::trial::{Trial, World};
 
 const WIDTH: usize = 80;
 /// Letters of a cause's id before the figures.

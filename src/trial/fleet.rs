@@ -166,7 +166,7 @@ impl<'f> Trial<'f> {
             let led = walk(&self.plan, car.clone(), &policy, &dice);
             of_led(&car, &led, &self.joined.case)
         };
-        let sample = job.number % ONE_IN == 0;
+        let sample = job.number.is_multiple_of(ONE_IN);
         Tried {
             branches: of_walk(flow, &car, &branches, &self.joined.case, takes),
             evidence: led(Way::Evidence),
@@ -288,7 +288,7 @@ fn wrong_odds(joined: &Joined, turn: usize) -> BTreeMap<String, f64> {
         .enumerate()
         .map(|(n, cause)| {
             let ratio = cause.author / (1.0 - cause.author);
-            let off = if (n + turn) % 2 == 0 {
+            let off = if (n + turn).is_multiple_of(2) {
                 ODDS_OFF
             } else {
                 1.0 / ODDS_OFF
