@@ -125,6 +125,7 @@ fn any_event() -> impl Strategy<Value = Event> {
         What::WentBack,
         What::WentForward,
         What::LimitCleared,
+        What::LimitMistyped,
         What::ReadingLeftOut {
             reading: "idle-manifold".to_owned(),
         },

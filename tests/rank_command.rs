@@ -28,9 +28,10 @@ fn run(data: &Path, args: &[&str]) -> (i32, String, String) {
 /// Few cars, since an unoptimised program is slow at drawing them.
 fn rank(args: &[&str]) -> (i32, String, String) {
     let nowhere = tempfile::tempdir().unwrap();
-    let few: &[&str] = match args.contains(&"--by-words") {
-        true => &[],
-        false => &["--cars", "20"],
+    let few: &[&str] = if args.contains(&"--by-words") {
+        &[]
+    } else {
+        &["--cars", "20"]
     };
     let args: Vec<&str> = std::iter::once("rank")
         .chain(args.iter().copied())

@@ -5,6 +5,8 @@ use std::path::PathBuf;
 use clap::Args;
 use include_dir::{Dir, include_dir};
 
+use super::learned::Seen;
+use super::rank::cars::made;
 use super::stamps::Watch;
 use super::{CliError, Common, Outcome, plain};
 use crate::job::file::JobFile;
@@ -14,6 +16,7 @@ use crate::job::sqlite::SqliteStore;
 use crate::job::store::Store;
 use crate::practice::exercise::Exercise;
 use crate::practice::kept::folder;
+use crate::rules::evidence::simulated::CARS;
 use crate::tui;
 use crate::tui::Begin;
 use crate::tui::driver::OpensStore;
@@ -60,7 +63,15 @@ pub fn run(args: &BoardArgs, common: &Common) -> Result<Outcome, CliError> {
     }
     let note = format!("kept in {place}; `{again}` goes on");
     let kept = store.file().parent().map(std::path::Path::to_path_buf);
-    screens(args, common, Box::new(store), (kept, note), Begin::Jobs)
+    let own = own_jobs(common);
+    screens(
+        args,
+        common,
+        Box::new(store),
+        (kept, note),
+        Some(own),
+        Begin::Jobs,
+    )
 }
 
 /// Opens the exercises, and begins one if it is named.
@@ -85,7 +96,14 @@ pub fn practise(
     let kept = store.file().parent().map(std::path::Path::to_path_buf);
     let note = format!("exercises are kept in {place}");
     let begin = exercise.map_or(Begin::Exercises, Begin::Exercise);
-    screens(args, common, Box::new(store), (kept, note), begin)
+    screens(
+        args,
+        common,
+        Box::new(store),
+        (kept, note),
+        Some(own_jobs(common)),
+        begin,
+    )
 }
 
 /// Opens the board on a throw-away store that holds the demo jobs.
@@ -97,11 +115,14 @@ pub fn demo(args: &DemoArgs, common: &Common) -> Result<Outcome, CliError> {
         return Ok(no_terminal());
     }
     let store = demo_store()?;
+    let own = Seen::default().look(&store)?;
+    let own: tui::OwnJobs = Box::new(move || Ok(own.clone()));
     screens(
         &args.board,
         common,
         Box::new(store),
         (None, "the demo jobs are gone now".to_owned()),
+        Some(own),
         Begin::Jobs,
     )
 }
@@ -132,6 +153,7 @@ fn screens(
     common: &Common,
     store: Box<dyn Store>,
     (kept, data_note): (Option<PathBuf>, String),
+    own_jobs: Option<tui::OwnJobs>,
     begin: Begin,
 ) -> Result<Outcome, CliError> {
     let settings = common.settings();
@@ -154,6 +176,8 @@ fn screens(
         practice: Some(exercises(common, kept.is_some())),
         begin,
         kept,
+        own_jobs,
+        makes_cars: Some(makes_cars(common)),
         data_note,
     };
     if args.plain {
@@ -172,6 +196,29 @@ fn exercises(common: &Common, kept: bool) -> OpensStore {
             None => SqliteStore::in_memory()?,
         };
         Ok(Box::new(store) as Box<dyn Store>)
+    })
+}
+
+/// Makes simulated cars, or takes those that were kept beside the jobs.
+fn makes_cars(common: &Common) -> tui::MakesCars {
+    let common = common.clone();
+    Box::new(move |asked| {
+        let cars = made(asked, CARS, &common).ok()?;
+        cars.knows_any().then_some(cars)
+    })
+}
+
+/// Reads the workshop's closed jobs, with a store of its own: the evidence is worked out beside the
+/// screens.
+fn own_jobs(common: &Common) -> tui::OwnJobs {
+    let common = common.clone();
+    let mut seen = Seen::default();
+    Box::new(move || {
+        let store = common.store_if_there().map_err(|error| error.to_string())?;
+        match store {
+            Some(store) => seen.look(&store).map_err(|error| error.to_string()),
+            None => Ok(Vec::new()),
+        }
     })
 }
 

@@ -1,16 +1,19 @@
 //! `ruleout learned [FLOW]`: what the workshop's closed jobs have taught, beside the author's odds.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
 use std::fmt::Write;
 
 use clap::Args;
 use serde::Serialize;
+use uuid::Uuid;
 
 use super::layout::beside;
 use super::{CliError, Common, Outcome, clean, clean_json, print};
+use crate::engine::event::Event;
 use crate::engine::fold::fold;
 use crate::engine::practised::is_practice;
-use crate::job::store::Store;
+use crate::job::store::{JobState, Store, StoreError};
+use crate::rules::advice::Lesson;
 use crate::rules::evidence::learned::{Learned, Proved, learned, proved};
 use crate::rules::evidence::rows::{LearnedRow, Several, Share, Witness, rows, several, witness};
 
@@ -47,16 +50,53 @@ pub fn history(common: &Common) -> Result<History, CliError> {
         return Ok(History::default());
     };
     let mut history = History::default();
-    for line in store.search("")? {
-        let events = store.read(line.id)?;
-        if is_practice(&events) {
-            continue;
-        }
-        let job = fold(&events);
-        history.proved.extend(proved(&job));
-        history.witnesses.extend(witness(&job));
+    for lesson in Seen::default().look(&store)? {
+        history.proved.push(lesson.proved);
+        history.witnesses.extend(lesson.witness);
     }
     Ok(history)
+}
+
+/// Closed jobs that were looked at before; one that has not changed is not read again.
+#[derive(Default)]
+pub struct Seen(HashMap<Uuid, (u64, Option<Lesson>)>);
+
+impl Seen {
+    /// The closed jobs of a store with a proved cause.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn look(&mut self, store: &dyn Store) -> Result<Vec<Lesson>, StoreError> {
+        let mut lessons = Vec::new();
+        for line in store.search("")? {
+            if line.state == JobState::Open {
+                continue;
+            }
+            let known = self.0.get(&line.id).filter(|(n, _)| *n == line.events);
+            let found = if let Some((_, found)) = known {
+                found.clone()
+            } else {
+                let found = lesson(line.id, &store.read(line.id)?);
+                self.0.insert(line.id, (line.events, found.clone()));
+                found
+            };
+            lessons.extend(found);
+        }
+        Ok(lessons)
+    }
+}
+
+/// What a job of the workshop teaches; an exercise teaches nothing.
+fn lesson(id: Uuid, events: &[Event]) -> Option<Lesson> {
+    if is_practice(events) {
+        return None;
+    }
+    let job = fold(events);
+    Some(Lesson {
+        job: id,
+        proved: proved(&job)?,
+        witness: witness(&job),
+    })
 }
 
 #[derive(Serialize)]

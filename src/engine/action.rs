@@ -3,6 +3,7 @@
 //! Data only; [`super::act`] makes events of it.
 
 use super::event::{Codes, FromFile, Opening, PartWas};
+use super::weighed::Weighed;
 use crate::flow::answer::Answer;
 use crate::flow::target::Target;
 use crate::units::Quantity;
@@ -85,6 +86,8 @@ pub enum Action {
     },
     /// The pressure is let down.
     ClearLimit,
+    /// The value that passed its limit was mistyped.
+    Mistyped,
     /// Note something found.
     Note {
         /// Where.
@@ -100,6 +103,22 @@ pub enum Action {
         outcome: String,
         /// Why.
         reason: String,
+    },
+    /// The same, with what the evidence said beside it; only for what ends a step.
+    Weigh {
+        /// What the evidence said.
+        weighed: Box<Weighed>,
+        /// What is done.
+        action: Box<Action>,
+    },
+    /// Go on where the evidence says, to a step or a repair that no outcome need lead to.
+    GoBy {
+        /// Where to.
+        go: Target,
+        /// What the evidence said.
+        weighed: Box<Weighed>,
+        /// What stands in place and is not wanted there was taken down.
+        taken_down: bool,
     },
     /// Leave the step without an outcome.
     Skip {

@@ -74,7 +74,7 @@ fn again(job: &Job, run: &Run, visit: &Visit, change: &Change) -> Option<Rejudge
 
 /// Whether a step's judgement stands on a reading or fact: directly, through worked values, or
 /// because that decides which of its readings are asked at all.
-fn stands_on(flow: &Flow, step: &Step, id: &str) -> bool {
+pub(super) fn stands_on(flow: &Flow, step: &Step, id: &str) -> bool {
     let valid = step.valid_when.iter().flat_map(|c| c.subjects());
     let judged = step
         .outcomes

@@ -11,6 +11,7 @@ use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
 use super::practised::Practised;
+use super::weighed::Weighed;
 use crate::flow::answer::Answer;
 use crate::flow::target::Target;
 use crate::units::Quantity;
@@ -122,6 +123,9 @@ pub enum What {
     },
     /// The pressure was let down (or whatever passed its limit was put right).
     LimitCleared,
+    /// The value that passed its limit was mistyped: the gauge never showed it. What was typed stays
+    /// in the record; the reading is asked for again.
+    LimitMistyped,
     /// Something worth noting was found that no reading asks for.
     FindingNoted {
         /// Where on the car.
@@ -305,6 +309,9 @@ pub struct OutcomeTaken {
     /// The worked values that the step showed.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub worked: BTreeMap<String, Recorded>,
+    /// What the evidence said beside it, where it said something else.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub weighed: Option<Box<Weighed>>,
 }
 
 /// What the rules said, as it was recorded.

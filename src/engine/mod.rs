@@ -2,13 +2,14 @@
 //!
 //! [`event`] says what can happen, [`job`] what it adds up to, [`fold`] how, [`standing`] what is
 //! next, [`facts`] whether what is known of the vehicle serves a flow, [`judge`] what the readings come to, [`again`] which judgements a change touches, [`action`] which events a wish of the technician
-//! makes ([`partial`]: bit by bit; [`carry`]: what may be taken over), [`practised`] what only practice jobs record, [`skip`] where a skipped step leads, [`words`] how an event reads, and [`replay`] whether a record agrees with what the engine computes. Pure: it reads no
+//! makes ([`partial`]: bit by bit; [`carry`]: what may be taken over), [`practised`] what only practice jobs record, [`skip`] where a skipped step leads, [`elsewhere`] what going to another step asks for, [`weighed`] what the evidence said beside it, [`words`] how an event reads, and [`replay`] whether a record agrees with what the engine computes. Pure: it reads no
 //! clock, no file and no random source. Whoever drives it stamps the events.
 
 pub mod act;
 pub mod action;
 pub mod again;
 pub mod carry;
+pub mod elsewhere;
 pub mod event;
 pub mod facts;
 pub mod fold;
@@ -22,4 +23,5 @@ pub mod replay;
 pub mod shown;
 pub mod skip;
 pub mod standing;
+pub mod weighed;
 pub mod words;

@@ -9,6 +9,7 @@ use super::again::Because;
 use super::event::{Codes, Event, Opening, OutcomeTaken, PartWas, Suggested, Verdict, What};
 use super::job::{Job, Run, Station};
 use super::shown;
+use super::weighed::{Chosen, Way, Weighed};
 use crate::flow::answer::Answer;
 use crate::flow::facts;
 use crate::flow::target::Target;
@@ -86,6 +87,9 @@ fn happened(event: &Event, job: &Job) -> String {
             )
         }
         What::LimitCleared => "the pressure is let down; the step goes on".to_owned(),
+        What::LimitMistyped => {
+            "the value above the limit was mistyped; the gauge never showed it".to_owned()
+        }
         What::FindingNoted { place, note } => format!("found at {place}: {note}"),
         What::OutcomeTaken(taken) => outcome(event, job, taken),
         What::StepSkipped { step, go, reason } => {
@@ -287,10 +291,52 @@ fn outcome(event: &Event, job: &Job, taken: &OutcomeTaken) -> String {
     let title = step_title(run, &taken.step);
     let goes = target(run, &taken.go);
     let said = suggested(run, &taken.step, &taken.suggested);
+    if let Some(weighed) = &taken.weighed {
+        return weighing(&format!("{title}: "), &goes, &said, taken, weighed);
+    }
     match &taken.reason {
         Some(reason) => format!("{title}: {goes}, against \"{said}\", because {reason}"),
         None if said == goes => format!("{title}: {goes}"),
         None => format!("{title}: {said}; {goes}"),
+    }
+}
+
+/// A choice with what the evidence said beside it.
+fn weighing(
+    title: &str,
+    goes: &str,
+    said: &str,
+    taken: &OutcomeTaken,
+    weighed: &Weighed,
+) -> String {
+    let evidence = way(&weighed.evidence);
+    let mut out = match weighed.taken {
+        Chosen::Flow => match &taken.reason {
+            Some(reason) => format!("{title}{goes}, against \"{said}\", because {reason}"),
+            None => format!("{title}{said}; {goes}"),
+        },
+        Chosen::Evidence => format!("{title}{goes}, as the evidence says"),
+        Chosen::Another => format!("{title}{goes}, by own choice"),
+    };
+    // Writing to a String cannot fail.
+    let _ = match (weighed.taken, &weighed.flow) {
+        (Chosen::Flow, _) => write!(out, " (the evidence: {evidence})"),
+        (_, Some(flow)) => write!(out, " (the flow: {})", way(flow)),
+        (_, None) => write!(out, " (the flow: {said})"),
+    };
+    if !weighed.because.is_empty() && weighed.taken != Chosen::Flow {
+        let _ = write!(out, ", because {}", weighed.because);
+    }
+    if !weighed.taken_down.is_empty() {
+        let _ = write!(out, "; taken down: {}", weighed.taken_down.join(", "));
+    }
+    out
+}
+
+fn way(way: &Way) -> String {
+    match way.minutes {
+        Some(minutes) => format!("{}, about {minutes:.0} min", way.words),
+        None => way.words.clone(),
     }
 }
 
@@ -303,7 +349,7 @@ fn at_step<'j>(job: &'j Job, step: &str, seq: u64) -> Option<&'j Run> {
         .find(|run| began(run) && run.flow.step(step).is_some())
 }
 
-fn step_title(run: Option<&Run>, step: &str) -> String {
+pub(super) fn step_title(run: Option<&Run>, step: &str) -> String {
     run.and_then(|run| run.flow.step(step))
         .map_or_else(|| plain(step), |step| step.title.clone())
 }

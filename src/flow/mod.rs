@@ -18,6 +18,7 @@ pub mod log_key;
 pub mod meaning;
 pub mod model;
 pub mod node;
+pub mod order;
 pub mod place;
 pub mod shelf;
 pub mod signature;

@@ -57,6 +57,15 @@ fn passed(case: &Case) -> Vec<Item> {
                 ),
                 more: Vec::new(),
             }),
+            What::LimitMistyped => {
+                if let Some(item) = items.last_mut() {
+                    let when = case.when(event.at);
+                    "A value above a limit was typed".clone_into(&mut item.head);
+                    item.more.push(format!(
+                        "Mistyped: the gauge never showed it, as noted on {when}."
+                    ));
+                }
+            }
             What::LimitCleared => {
                 if let Some(item) = items.last_mut() {
                     let when = case.when(event.at);

@@ -19,6 +19,7 @@ pub mod chart;
 mod complaint;
 mod customer;
 pub mod edition;
+mod evidence;
 mod found;
 mod html;
 mod json;
@@ -110,6 +111,7 @@ fn workshop(case: &Case) -> Page {
         measured::section(case),
         walked::section(case),
         walked::against_section(case),
+        evidence::section(case),
         complaint::vehicle(case),
         open::corrections(case),
         open::ruled_out(case),

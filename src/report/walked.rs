@@ -5,6 +5,7 @@ use super::page::{Block, Item, Section, Table};
 use super::text::{joined, sentence, stopped};
 use crate::engine::event::Suggested;
 use crate::engine::job::{How, Run, Station};
+use crate::engine::weighed::Chosen;
 use crate::engine::words;
 use crate::flow::target::Target;
 use crate::rules::suggest;
@@ -159,6 +160,14 @@ fn item(walked: &Walked) -> Item {
                     item.text.push(' ');
                 }
                 item.text.push_str(&stopped(&sentence(&leads)));
+            }
+            if let Some(weighed) = taken.weighed.as_ref().filter(|w| w.taken != Chosen::Flow) {
+                let went = suggest::target(&walked.run.flow, &taken.go);
+                item.more.push(format!(
+                    "Left by the evidence: {} Because {}",
+                    stopped(&went),
+                    stopped(&weighed.because)
+                ));
             }
             if let Some(reason) = &taken.reason {
                 item.more.push(against(walked, &taken.suggested, reason));

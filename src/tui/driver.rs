@@ -12,12 +12,15 @@ use uuid::Uuid;
 use super::claimed::Claimed;
 use super::effect::Effect;
 use super::files::{self, Places};
+use super::habits::Kept;
 use super::input::Input;
 use super::keys;
 use super::message::Message;
-use super::model::Model;
+use super::model::{EvidenceKey, Model};
+use super::theme::Role;
 use super::update::update;
 use super::view::canvas::Drawn;
+use super::weigher::{self, Nobody, Weigher};
 use crate::check::shelf::Found;
 use crate::engine::event::{Event, What};
 use crate::flow::shelf::Shelf;
@@ -25,6 +28,7 @@ use crate::job::store::{Claim, JobLine, Store, StoreError};
 use crate::practice::begin::begin;
 use crate::practice::exercise::Exercise;
 use crate::practice::kept::exercised;
+use crate::rules::evidence::of_job;
 use crate::settings::edit::Change;
 use crate::settings::file;
 
@@ -69,6 +73,8 @@ pub struct Driver {
     other: Option<Box<dyn Store>>,
     /// Opens the store of exercises, the first time that it is wanted.
     practice: Option<OpensStore>,
+    weigher: Box<dyn Weigher>,
+    habits: Kept,
 }
 
 /// Opens a store.
@@ -84,6 +90,8 @@ impl Driver {
             claimed: Claimed::default(),
             other: None,
             practice: None,
+            weigher: Box::new(Nobody),
+            habits: Kept::default(),
         }
     }
 
@@ -103,6 +111,44 @@ impl Driver {
             name: exercise.exercise.clone(),
         }));
         self.carry_out(effects)
+    }
+
+    /// Lets somebody work the evidence out, and keeps what the workshop says about it.
+    pub fn weigh_with(&mut self, weigher: Box<dyn Weigher>, habits: Kept) {
+        match habits.read() {
+            Ok(said) => self.model.evidence.habits = said,
+            Err(why) => self.model.say(Role::Caution, why),
+        }
+        (self.weigher, self.habits) = (weigher, habits);
+        self.model.evidence.asked = None;
+    }
+
+    /// Whether the evidence is being worked out.
+    pub fn is_weighing(&self) -> bool {
+        self.weigher.is_busy()
+    }
+
+    /// Takes the evidence in, if it is worked out by now.
+    pub fn weighed(&mut self) -> Option<Vec<Left>> {
+        let answer = self.weigher.answer()?;
+        let now = (self.outside.clock)();
+        let effects = update(&mut self.model, now, Message::Weighed(Box::new(answer)));
+        Some(self.carry_out(effects))
+    }
+
+    fn ask_weigher(&mut self, key: EvidenceKey) {
+        let Some(open) = self.model.open.as_ref().filter(|open| open.id == key.job) else {
+            return;
+        };
+        let habits = &self.model.evidence.habits;
+        let flows = of_job::flows(&open.job);
+        let by_settings = flows.iter().flat_map(|f| self.model.settings.missing(f));
+        self.weigher.ask(weigher::Asked {
+            key,
+            job: open.job.clone(),
+            not_here: habits.not_here.iter().cloned().chain(by_settings).collect(),
+            ignore_own_jobs: habits.ignore_own_jobs,
+        });
     }
 
     /// Lets the picker of files begin elsewhere.
@@ -219,6 +265,16 @@ impl Driver {
                 }
                 Effect::KeepFolder(folder) => {
                     self.outside.places.keep(&folder);
+                    continue;
+                }
+                Effect::Weigh(key) => {
+                    self.ask_weigher(key);
+                    continue;
+                }
+                Effect::KeepHabits(habits) => {
+                    if let Err(why) = self.habits.write(&habits) {
+                        self.model.say(Role::Caution, why);
+                    }
                     continue;
                 }
                 Effect::Folder(folder) => Some(Ok(self.folder(folder))),

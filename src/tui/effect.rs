@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use uuid::Uuid;
 
+use super::habits::Habits;
+use super::model::EvidenceKey;
 use crate::engine::event::What;
 use crate::import::Options;
 use crate::job::store::Claim;
@@ -80,6 +82,10 @@ pub enum Effect {
     },
     /// Read what this person has practised so far.
     History,
+    /// Work the evidence out for this state of the open job.
+    Weigh(EvidenceKey),
+    /// Note what the workshop has said about the evidence.
+    KeepHabits(Habits),
     /// Ring the bell.
     Bell,
     /// Take mouse events, or leave them to the terminal.

@@ -7,6 +7,7 @@ use std::sync::Arc;
 use uuid::Uuid;
 
 use super::model::Folder;
+use super::weigher::Answer;
 use crate::check::shelf::Found;
 use crate::engine::event::Event;
 use crate::flow::shelf::Shelf;
@@ -93,6 +94,8 @@ pub enum Message {
     },
     /// What this person has practised, the oldest first.
     History(Vec<Exercised>),
+    /// The evidence was worked out.
+    Weighed(Box<Answer>),
     /// Something could not be stored or read, with what to do about it.
     Failed(String),
 }
@@ -214,4 +217,12 @@ pub enum Act {
     Hands,
     /// End the exercise, or read its debrief.
     Debrief,
+    /// The evidence: causes, next steps, the flow as a map.
+    Evidence,
+    /// Leave the step for where the evidence says.
+    ByEvidence,
+    /// Say which gear is not here.
+    Gear,
+    /// Count the workshop's own jobs, or leave them out.
+    OwnJobs,
 }

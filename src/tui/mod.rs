@@ -13,6 +13,7 @@ pub mod clean;
 pub mod driver;
 pub mod effect;
 pub mod files;
+pub mod habits;
 pub mod input;
 pub mod keys;
 pub mod message;
@@ -23,6 +24,7 @@ pub mod terminal;
 pub mod theme;
 pub mod update;
 pub mod view;
+pub mod weigher;
 
 #[cfg(test)]
 mod tests;
@@ -42,6 +44,7 @@ use crate::practice::exercise::Exercise;
 use crate::settings::file::{self as file, Read};
 use checker::Checker;
 use driver::{Driver, Left, Outside};
+use habits::Kept;
 use input::Input;
 use model::Model;
 use terminal::Screen;
@@ -49,7 +52,10 @@ use theme::{Able, Theme};
 
 pub use model::session_of;
 pub use terminal::has_terminal;
+pub use weigher::{MakesCars, OwnJobs};
 
+/// How often it is looked whether the evidence is worked out, while it is.
+const LOOK: Duration = Duration::from_millis(40);
 /// How often a running timer is drawn.
 const TICK: Duration = Duration::from_secs(1);
 
@@ -70,6 +76,10 @@ pub struct Options {
     pub who: String,
     /// The folder of jobs, where small things are noted too; none for a store that is thrown away.
     pub kept: Option<PathBuf>,
+    /// Reads the workshop's own closed jobs, where there are any.
+    pub own_jobs: Option<OwnJobs>,
+    /// Makes simulated cars, or takes those that were kept.
+    pub makes_cars: Option<MakesCars>,
     /// Where the jobs are kept and how to go on, for the line that is printed on leaving:
     /// "kept in FILE; `ruleout` goes on".
     pub data_note: String,
@@ -152,6 +162,10 @@ fn begun(options: Options) -> (Begun, String) {
         places: files::Places::of_this_computer(options.kept.as_deref()),
     };
     let mut driver = Driver::new(outside, model);
+    driver.weigh_with(
+        Box::new(weigher::Beside::new(options.own_jobs, options.makes_cars)),
+        Kept::in_folder(options.kept.as_deref()),
+    );
     if let Some(opens) = options.practice {
         driver.set_practice(opens);
     }
@@ -202,7 +216,8 @@ fn drive(
             }
         }
         driver.drew(screen.draw(&driver.model)?);
-        left = match next(wait(driver), flows, &mut checker)? {
+        left = match next(wait(driver), flows, &mut checker, driver)? {
+            Next::Weighed(left) => left,
             Next::Input(input) => {
                 if matches!(input, Input::Resize(..)) {
                     screen.clear()?;
@@ -224,6 +239,7 @@ enum Next {
     Input(Input),
     Flows(Result<Shelf, String>),
     Found(Vec<Found>),
+    Weighed(Vec<Left>),
 }
 
 /// How long to wait for an input at most: a running timer is drawn, a claim is renewed.
@@ -243,11 +259,20 @@ fn next(
     wait: Option<Duration>,
     flows: &mut Option<Flows>,
     checker: &mut Checker,
+    driver: &mut Driver,
 ) -> io::Result<Next> {
     let mut waited = Duration::ZERO;
     loop {
-        let looks = flows.is_some() || checker.is_looking();
-        let step = if looks { Some(TICK) } else { wait };
+        if let Some(left) = driver.weighed() {
+            return Ok(Next::Weighed(left));
+        }
+        let step = if driver.is_weighing() {
+            Some(LOOK)
+        } else if flows.is_some() || checker.is_looking() {
+            Some(TICK)
+        } else {
+            wait
+        };
         if let Some(step) = step
             && !event::poll(step)?
         {

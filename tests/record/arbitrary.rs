@@ -10,6 +10,7 @@ use ruleout::engine::event::{
     Codes, Event, FromFile, Opening, OutcomeTaken, PartWas, Recorded, RecordedValue, Suggested,
     Vehicle, Verdict, What,
 };
+use ruleout::engine::weighed::{Chosen, Odds, Way, Weighed};
 use ruleout::flow::answer::{Answer, Strength};
 use ruleout::flow::target::Target;
 use ruleout::units::Quantity;
@@ -125,9 +126,18 @@ fn outcomes() -> impl Strategy<Value = What> {
         suggested,
         option::of(nasty()),
         worked,
+        option::of(weighed()),
     )
         .prop_map(
-            |(step, outcome, go, suggested, reason, worked): (_, _, _, _, _, BTreeMap<_, _>)| {
+            |(step, outcome, go, suggested, reason, worked, weighed): (
+                _,
+                _,
+                _,
+                _,
+                _,
+                BTreeMap<_, _>,
+                Option<Weighed>,
+            )| {
                 What::OutcomeTaken(OutcomeTaken {
                     step,
                     outcome,
@@ -135,7 +145,45 @@ fn outcomes() -> impl Strategy<Value = What> {
                     suggested,
                     reason,
                     worked,
+                    weighed: weighed.map(Box::new),
                 })
+            },
+        )
+}
+
+fn weighed() -> impl Strategy<Value = Weighed> {
+    let way = || {
+        (nasty(), option::of(targets()), option::of(numbers()))
+            .prop_map(|(words, go, minutes)| Way { words, go, minutes })
+    };
+    let odds = (nasty(), numbers(), numbers()).prop_map(|(cause, present, explains)| Odds {
+        cause,
+        present,
+        explains,
+    });
+    let taken = prop_oneof![
+        Just(Chosen::Flow),
+        Just(Chosen::Evidence),
+        Just(Chosen::Another)
+    ];
+    (
+        (taken, way(), option::of(way())),
+        (nasty(), vec(odds, 0..3), nasty(), any::<u32>()),
+        (vec(nasty(), 0..2), vec(nasty(), 0..2)),
+    )
+        .prop_map(
+            |((taken, evidence, flow), (because, odds, by, own_jobs), (not_here, taken_down))| {
+                Weighed {
+                    taken,
+                    evidence,
+                    flow,
+                    because,
+                    odds,
+                    by,
+                    own_jobs,
+                    not_here,
+                    taken_down,
+                }
             },
         )
 }
@@ -193,6 +241,7 @@ fn readings() -> impl Strategy<Value = What> {
             confirmed
         }),
         Just(What::LimitCleared),
+        Just(What::LimitMistyped),
         Just(What::WentBack),
         Just(What::WentForward),
     ]

@@ -92,6 +92,7 @@ fn a_value_that_would_not_come_back_is_refused_rather_than_lost() {
             suggested: Suggested::NoMatch,
             reason: None,
             worked: [("hole".to_owned(), recorded)].into(),
+            weighed: None,
         };
         let story = job("KT-204", "rough idle").then(What::OutcomeTaken(taken));
         assert!(matches!(

@@ -16,7 +16,11 @@ const SEED: u64 = 1;
 const KEPT: usize = 40;
 
 /// Cars for what is asked, on vehicles with the facts that are known: those that were kept, or new ones.
-pub(super) fn made(asked: &Asked, count: usize, common: &Common) -> Result<Simulated, BadCase> {
+pub(in crate::cli) fn made(
+    asked: &Asked,
+    count: usize,
+    common: &Common,
+) -> Result<Simulated, BadCase> {
     let facts = facts(asked.flows, asked.rounds);
     let (flows, together) = (asked.flows, asked.together);
     let folder = folder(common);

@@ -8,15 +8,14 @@ use clap::Args;
 use super::learned::{History, history};
 use super::{CliError, Common, Outcome, draw, print};
 use crate::flow::model::Flow;
+use crate::rules::advice::source;
 use crate::rules::evidence::inquiry::{Asked, NoAnswer, inquire_with};
 use crate::rules::evidence::joined::Joined;
 use crate::rules::evidence::learned::{Learned, learned, odds};
-use crate::rules::evidence::likelihood::{Both, Source};
-use crate::rules::evidence::rows::Taught;
 use crate::rules::evidence::simulated::Simulated;
 use crate::rules::evidence::told::Round;
 
-mod cars;
+pub(super) mod cars;
 mod given;
 mod json;
 mod text;
@@ -175,18 +174,7 @@ pub fn run(args: &RankArgs, common: &Common) -> Result<Outcome, CliError> {
         let made = made.map_err(NoAnswer::from).map_err(RankError::from)?;
         Some(made).filter(Simulated::knows_any)
     };
-    let source = |joined: &Joined| -> Option<Box<dyn Source>> {
-        let taught = Taught::of(joined, &closed.witnesses);
-        match (&cars, taught) {
-            (None, None) => None,
-            (Some(cars), None) => Some(Box::new(cars.source(joined))),
-            (None, Some(taught)) => Some(Box::new(taught)),
-            (Some(cars), Some(taught)) => Some(Box::new(Both(
-                Box::new(cars.source(joined)),
-                Box::new(taught),
-            ))),
-        }
-    };
+    let source = |joined: &Joined| source(joined, cars.as_ref(), &closed.witnesses);
     let inquiry = inquire_with(&asked, source).map_err(RankError::from)?;
     let why = given::causes(flow, &inquiry, &args.why)?;
     notes.extend(given::unused(&inquiry, flow, &rounds));

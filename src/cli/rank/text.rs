@@ -7,14 +7,12 @@ use crate::cli::clean;
 use crate::cli::layout::{beside, wrapped};
 use crate::flow::cautions;
 use crate::flow::likelihood::word;
+use crate::rules::advice::figures::{balance, percent, share_bar};
 use crate::rules::evidence::inquiry::Inquiry;
 use crate::rules::evidence::reasons::{Branch, Suggestion, moves, suggestion, warnings};
 use crate::rules::evidence::why::{decibans, log_odds, words};
 
 const WIDTH: usize = 80;
-const BAR: usize = 10;
-/// Decibans that fill half a bar: 20 is a factor of 100.
-const FULL: f64 = 20.0;
 
 pub(super) fn print(inquiry: &Inquiry, context: &Context) -> String {
     let mut out = format!("{}\n\n", context.flow.title);
@@ -63,37 +61,6 @@ fn grouped(number: usize) -> String {
         out.push(digit);
     }
     out
-}
-
-fn percent(p: f64) -> String {
-    match 100.0 * p {
-        p if p < 0.95 => "<1 %".to_owned(),
-        p if p > 99.05 => ">99 %".to_owned(),
-        p => format!("{p:.0} %"),
-    }
-}
-
-fn share_bar(p: f64) -> String {
-    let full = (0..BAR)
-        .filter(|n| p > (*n as f64 + 0.5) / BAR as f64)
-        .count();
-    format!("{}{}", "\u{2588}".repeat(full), "\u{b7}".repeat(BAR - full))
-}
-
-/// Against to the left of the middle, for to the right.
-fn balance(change: f64) -> String {
-    let part = decibans(change).abs() / FULL;
-    let half = BAR / 2;
-    let full = (0..half)
-        .filter(|n| part > (*n as f64 + 0.5) / half as f64)
-        .count();
-    let (full, empty) = ("\u{2588}".repeat(full), "\u{b7}".repeat(half - full));
-    let rest = "\u{b7}".repeat(half);
-    if change < 0.0 {
-        format!("{empty}{full}|{rest}")
-    } else {
-        format!("{rest}|{full}{empty}")
-    }
 }
 
 fn causes(inquiry: &Inquiry, context: &Context, out: &mut String) {

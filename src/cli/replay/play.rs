@@ -199,6 +199,7 @@ fn plain(job: &Job, event: &Event) -> Option<String> {
             let reading = reading.replace('-', " ");
             format!("limit passed: {reading} is {value}, never above {limit}")
         }
+        What::LimitMistyped => "the value above the limit was mistyped".to_owned(),
         What::LimitCleared => "the pressure was let down".to_owned(),
         What::FindingNoted { place, note } => format!("found at {place}: {note}"),
         What::WentBack => "went back one station".to_owned(),

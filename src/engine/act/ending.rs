@@ -121,6 +121,7 @@ pub(super) fn end(
         suggested,
         reason,
         worked: judge::record_worked(&run.flow, step, &picture),
+        weighed: None,
     })];
     if *go == Target::Done {
         events.push(close(run, verdict_of_outcome(outcome)));

@@ -4,8 +4,10 @@
 //! only what the rules of a job allow.
 
 mod ending;
+mod weighing;
 
 pub(super) use ending::{refuse_unproved, verdict_of};
+pub(super) use weighing::refuse as refuse_elsewhere;
 
 use super::action::{Action, FlowText};
 use super::event::What;
@@ -71,9 +73,19 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
             Standing::Stopped(_) => Ok(vec![What::LimitCleared]),
             _ => not_now("no limit was passed"),
         },
+        Action::Mistyped => match standing {
+            Standing::Stopped(_) => Ok(vec![What::LimitMistyped]),
+            _ => not_now("no limit was passed"),
+        },
         Action::Note { place, note } => Ok(vec![What::FindingNoted { place, note }]),
         Action::Follow => follow(job, step_now(&standing)?),
         Action::Take { outcome, reason } => take(job, step_now(&standing)?, &outcome, &reason),
+        Action::Weigh { weighed, action } => weighing::weigh(job, desk, &weighed, *action),
+        Action::GoBy {
+            go,
+            weighed,
+            taken_down,
+        } => weighing::go_by(job, step_now(&standing)?, &go, weighed, taken_down),
         Action::Skip { reason, to } => skip(job, step_now(&standing)?, reason, to),
         Action::Back => back(job),
         Action::Forward => forward(job),
@@ -91,7 +103,8 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
 /// What nothing else can be done before, or after.
 fn refuse_out_of_place(standing: &Standing, action: &Action) -> Result<(), Refusal> {
     match (standing, action) {
-        (Standing::NotOpened, Action::Open(_)) | (Standing::Stopped(_), Action::ClearLimit) => {}
+        (Standing::NotOpened, Action::Open(_))
+        | (Standing::Stopped(_), Action::ClearLimit | Action::Mistyped) => {}
         (Standing::NotOpened, _) => return not_now("open the job first"),
         (_, Action::Open(_)) => return not_now("this job is open already"),
         (_, Action::Remark(_)) | (Standing::HandedOver(_), Action::Reopen { .. }) => {}
@@ -123,7 +136,7 @@ fn mend(standing: &Standing, action: Action) -> Result<Vec<What>, Refusal> {
         Action::Decline { by } => match standing {
             Standing::Repair {
                 cause,
-                stage: RepairStage::Ask,
+                stage: RepairStage::Ask | RepairStage::Work(_),
             } => Ok(vec![What::RepairDeclined {
                 cause: cause.id.clone(),
                 by,

@@ -13,7 +13,7 @@ use super::job::{AcceptedCaution, How, Job, Misfit, Noted, Run, Stop};
 use super::partial;
 use path::{back, begin, end_step, forward, leave, on_step, retest};
 use readings::{correct, note_fact, take};
-use repairs::{repair, repaired};
+use repairs::{agreed, declined, repaired};
 
 /// Folds a job's events.
 pub fn fold<'e>(events: impl IntoIterator<Item = &'e Event>) -> Job {
@@ -85,11 +85,7 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
             });
             Ok(())
         }
-        What::LimitCleared => job
-            .stop
-            .take()
-            .map(|_| ())
-            .ok_or_else(|| "nothing had passed a limit".to_owned()),
+        What::LimitCleared | What::LimitMistyped => go_on(job),
         What::FindingNoted { place, note } => {
             let (place, note) = (place.clone(), note.clone());
             job.findings.push(Noted {
@@ -110,8 +106,8 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
         }
         What::WentBack => back(job),
         What::WentForward => forward(job),
-        What::RepairApproved { cause, by } => repair(job, cause, |r| r.approved = Some(by.clone())),
-        What::RepairDeclined { cause, by } => repair(job, cause, |r| r.declined = Some(by.clone())),
+        What::RepairApproved { cause, by } => agreed(job, cause, by),
+        What::RepairDeclined { cause, by } => declined(job, cause, by),
         What::RepairDone {
             cause,
             work,
@@ -144,6 +140,14 @@ fn closed(job: &mut Job, flow: &str, result: Verdict) -> Fit {
     }
     run.verdict = Some(result);
     Ok(())
+}
+
+/// The stop after a passed limit is over.
+fn go_on(job: &mut Job) -> Fit {
+    match job.stop.take() {
+        Some(_) => Ok(()),
+        None => Err("nothing had passed a limit".to_owned()),
+    }
 }
 
 /// Takes a handover back: the flow that it left is walked again.

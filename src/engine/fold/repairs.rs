@@ -4,8 +4,24 @@ use super::Fit;
 use crate::engine::event::PartWas;
 use crate::engine::job::{Job, Repair, Station};
 
+/// The customer agrees, perhaps after all.
+pub(super) fn agreed(job: &mut Job, cause: &str, by: &str) -> Fit {
+    repair(job, cause, |r| {
+        r.approved = Some(by.to_owned());
+        r.declined = None;
+    })
+}
+
+/// The customer declines, or has changed their mind after agreeing.
+pub(super) fn declined(job: &mut Job, cause: &str, by: &str) -> Fit {
+    repair(job, cause, |r| {
+        r.approved = None;
+        r.declined = Some(by.to_owned());
+    })
+}
+
 /// Changes the repair that is decided at the current station.
-pub(super) fn repair(job: &mut Job, cause: &str, change: impl FnOnce(&mut Repair)) -> Fit {
+fn repair(job: &mut Job, cause: &str, change: impl FnOnce(&mut Repair)) -> Fit {
     let run = job
         .run()
         .ok_or_else(|| "no flow was begun yet".to_owned())?;

@@ -2,6 +2,7 @@
 
 use crate::engine::event::{OutcomeTaken, Recorded, RecordedValue, Suggested, What};
 use crate::engine::job::{Job, Station};
+use crate::engine::weighed::Chosen;
 use crate::engine::{act, judge, words};
 use crate::flow::choice::Choice;
 use crate::flow::model::{Flow, Outcome, Step};
@@ -60,8 +61,21 @@ fn outcome<'s>(step: &'s Step, taken: &OutcomeTaken) -> Option<&'s Outcome> {
     step.outcomes.iter().find(|outcome| outcome.id == id)
 }
 
+/// Whether the step was left for where the evidence said.
+fn by_evidence(taken: &OutcomeTaken) -> bool {
+    let weighed = taken.weighed.as_ref();
+    taken.outcome.is_none() && weighed.is_some_and(|w| w.taken != Chosen::Flow)
+}
+
 /// Where it led: the outcome's own way, or the detour where nothing could be drawn from the step.
 fn leads(job: &Job, step: &Step, taken: &OutcomeTaken, choice: &Choice) -> Option<String> {
+    if by_evidence(taken) {
+        let refused = act::refuse_elsewhere(job, step, &taken.go).err()?;
+        return Some(format!(
+            "{}: recorded as left by the evidence, but {refused}",
+            taken.step
+        ));
+    }
     let by_flow = match (&taken.outcome, outcome(step, taken), choice) {
         (Some(id), None, _) => {
             return Some(format!("{}: the step has no outcome `{id}`", taken.step));

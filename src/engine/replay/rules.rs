@@ -16,7 +16,12 @@ use crate::units::Quantity;
 /// What happened between a limit that was passed and the letting down of the pressure.
 pub(super) fn stopped(job: &Job, what: &What) -> Vec<String> {
     match (&job.stop, what) {
-        (Some(stop), what) if !matches!(what, What::LimitCleared | What::Remark { .. }) => {
+        (Some(stop), what)
+            if !matches!(
+                what,
+                What::LimitCleared | What::LimitMistyped | What::Remark { .. }
+            ) =>
+        {
             vec![format!(
                 "{} had passed its limit, and the record does not say that the pressure was let down first",
                 plain(&stop.reading)

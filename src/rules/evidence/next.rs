@@ -102,17 +102,7 @@ impl<'p> Plan<'p> {
         let root = look.root().to_vec();
         let total: f64 = root.iter().sum();
         let per_bit = look.per_bit(&now, &root);
-        let mut one_step: Vec<(f64, f64, usize)> = now
-            .iter()
-            .map(|test| {
-                let value = look.one_step(*test, &root, self.in_place, per_bit, f64::INFINITY);
-                (value, self.minutes(*test, self.in_place), *test)
-            })
-            .collect();
-        one_step.sort_by(|a, b| {
-            let minutes = a.1.total_cmp(&b.1);
-            a.0.total_cmp(&b.0).then(minutes).then(a.2.cmp(&b.2))
-        });
+        let one_step = self.one_by_one(&mut look, &now, &root, per_bit);
         let short: Vec<usize> = one_step.iter().take(TESTS).map(|one| one.2).collect();
         let mut found = Vec::new();
         for test in &short {
@@ -142,6 +132,45 @@ impl<'p> Plan<'p> {
         found.sort_by(|a, b| a.expected.total_cmp(&b.expected));
         lead(&mut found, total);
         found
+    }
+
+    /// Tests by what is expected after each alone, the best first: that, its minutes, the test.
+    fn one_by_one(
+        &self,
+        look: &mut Look,
+        tests: &[usize],
+        root: &[f64],
+        per_bit: Option<f64>,
+    ) -> Vec<(f64, f64, usize)> {
+        let mut one_step: Vec<(f64, f64, usize)> = tests
+            .iter()
+            .map(|test| {
+                let value = look.one_step(*test, root, self.in_place, per_bit, f64::INFINITY);
+                (value, self.minutes(*test, self.in_place), *test)
+            })
+            .collect();
+        one_step.sort_by(|a, b| {
+            let minutes = a.1.total_cmp(&b.1);
+            a.0.total_cmp(&b.0).then(minutes).then(a.2.cmp(&b.2))
+        });
+        one_step
+    }
+
+    /// Expected minutes if this is done first, looked ahead as for [`Plan::candidates`], also where
+    /// it is not on the short list of those.
+    pub fn expected(&self, step: Step, masses: &[f64]) -> Option<f64> {
+        let now = self.now();
+        let mut look = Look::new(self, masses);
+        let root = look.root().to_vec();
+        let per_bit = look.per_bit(&now, &root);
+        let likely = self.one_by_one(&mut look, &now, &root, per_bit);
+        let likely: Vec<usize> = likely.into_iter().map(|one| one.2).collect();
+        let short = &likely[..likely.len().min(TESTS)];
+        match step {
+            Step::Test(test) | Step::SetUp(test) => Some(look.test(test, short, &root, per_bit)),
+            Step::Repair(cause) => Some(look.repair(cause, &likely, &root, per_bit)),
+            Step::HandOn => look.hand_on(&root).map(|(_, expected)| expected),
+        }
     }
 
     /// The step to take.

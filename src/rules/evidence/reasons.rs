@@ -138,7 +138,11 @@ pub fn choice<'i>(inquiry: &'i Inquiry, dear_too: bool) -> Option<&'i Candidate>
 
 /// The suggestion, with its reasons; nothing where nothing can be done.
 pub fn suggestion(inquiry: &Inquiry, dear_too: bool) -> Option<Suggestion> {
-    let chosen = choice(inquiry, dear_too)?;
+    choice(inquiry, dear_too).map(|chosen| of(inquiry, chosen))
+}
+
+/// Any candidate with its reasons, as if it were the one suggested.
+pub fn of(inquiry: &Inquiry, chosen: &Candidate) -> Suggestion {
     let what = named(inquiry, chosen.step);
     let mut suggestion = Suggestion {
         minutes: chosen.minutes,
@@ -160,7 +164,7 @@ pub fn suggestion(inquiry: &Inquiry, dear_too: bool) -> Option<Suggestion> {
                 .clone_into(&mut suggestion.because);
         }
     }
-    Some(suggestion)
+    suggestion
 }
 
 fn of_test(inquiry: &Inquiry, chosen: &Candidate, test: usize, into: &mut Suggestion) {
@@ -197,7 +201,8 @@ fn of_test(inquiry: &Inquiry, chosen: &Candidate, test: usize, into: &mut Sugges
         None => format!("narrows what is in question from {now:.1} to {then:.1} bits"),
     };
     let best = inquiry.candidates.first();
-    if let Some(Step::Repair(cause)) = best.map(|best| best.step).filter(|s| *s != chosen.step) {
+    let dear = best.filter(|best| too_dear(inquiry, best) && best.step != chosen.step);
+    if let Some(Step::Repair(cause)) = dear.map(|best| best.step) {
         into.because = format!(
             "{}: {} would be the cheapest on average, but it is dear and only {:.0} % sure",
             into.because,
@@ -223,7 +228,7 @@ fn of_repair(inquiry: &Inquiry, cause: usize) -> String {
         None => format!("{how_sure}, and no test is left that can be done"),
         Some((candidate, test)) => format!(
             "{how_sure}, because no test pays: the best one, {}, would cost {:.0} min more than it saves",
-            inquiry.tests[test].id,
+            named(inquiry, Step::Test(test)).words,
             (candidate.expected - best).max(0.0)
         ),
     }

@@ -12,10 +12,8 @@ use super::next::SetUp;
 use super::table::Bits;
 use super::told::Round;
 use crate::flow::answer::Answer;
-use crate::flow::condition::Truth;
 use crate::flow::model::{Flow, Phase, Step};
-use crate::flow::target::Target;
-use crate::flow::values::{TEST_NUMBER, Value, Values};
+use crate::flow::order;
 use crate::flow::working::Picture;
 use crate::flow::working::applies;
 
@@ -75,7 +73,7 @@ fn of_flow(
     missing: &[String],
     steps: &mut Steps,
 ) {
-    let before = dominators(flow, &picture.values);
+    let before = order::before(flow, &picture.values);
     let gives = gives(joined, n, flow, &before, picture, round);
     let first_set_up = steps.set_ups.len();
     // Set-ups first, so that tests can point at them.
@@ -163,15 +161,7 @@ fn comes_first(joined: &Joined, flow: &Flow, before: &Step, step: &Step, gives: 
     if rests_on_it || before.phase == Phase::Pressurise {
         return true;
     }
-    let ways: BTreeSet<&String> = before
-        .outcomes
-        .iter()
-        .filter_map(|outcome| match &outcome.go {
-            Target::Step(id) if flow.step(id).is_some() => Some(id),
-            _ => None,
-        })
-        .collect();
-    before.phase != Phase::Symptom && ways.len() > 1
+    before.phase != Phase::Symptom && order::leads_to(flow, before).len() > 1
 }
 
 /// A step that only prepares is done where something behind it was read in this round.
@@ -274,81 +264,4 @@ fn gives(
         }
     }
     gives
-}
-
-/// For each step, the steps that all ways from the first one lead through; nothing for a step that
-/// no way leads to on this car.
-///
-/// Ways that the vehicle's facts close are left out; behind what was pressurised and searched,
-/// also those that the readings close: a place can be covered only where one shows.
-fn dominators(flow: &Flow, values: &Values) -> Vec<Option<BTreeSet<usize>>> {
-    let facts = facts_only(flow, values);
-    let n = flow.steps.len();
-    let ways: Vec<Vec<usize>> = flow
-        .steps
-        .iter()
-        .map(|step| ways(flow, step, &facts, values))
-        .collect();
-    let mut sets: Vec<Option<BTreeSet<usize>>> = vec![None; n];
-    if n == 0 {
-        return sets;
-    }
-    sets[0] = Some(BTreeSet::new());
-    let mut changed = true;
-    while changed {
-        changed = false;
-        for from in 0..n {
-            let Some(behind) = sets[from].clone() else {
-                continue;
-            };
-            let through: BTreeSet<usize> = behind.into_iter().chain([from]).collect();
-            for to in &ways[from] {
-                let new = match &sets[*to] {
-                    None => through.clone(),
-                    Some(known) => known.intersection(&through).copied().collect(),
-                };
-                if sets[*to].as_ref() != Some(&new) && *to != 0 {
-                    sets[*to] = Some(new);
-                    changed = true;
-                }
-            }
-        }
-    }
-    for (place, set) in sets.iter_mut().enumerate() {
-        if let Some(set) = set {
-            set.remove(&place);
-        }
-    }
-    sets
-}
-
-fn ways(flow: &Flow, step: &Step, facts: &Values, values: &Values) -> Vec<usize> {
-    let by = if step.phase >= Phase::Pressurise {
-        values
-    } else {
-        facts
-    };
-    let open = step
-        .outcomes
-        .iter()
-        .filter(|o| o.when.truth(by) != Truth::No);
-    let detours = step.invalid.iter().chain(&step.unsure).map(|d| &d.go);
-    let place = |go: &Target| match go {
-        Target::Step(id) => flow.steps.iter().position(|s| s.id == *id),
-        _ => None,
-    };
-    open.map(|o| &o.go)
-        .chain(detours)
-        .filter_map(place)
-        .collect()
-}
-
-fn facts_only(flow: &Flow, values: &Values) -> Values {
-    let mut facts = Values::default();
-    for (id, value) in values.iter() {
-        if id == TEST_NUMBER || flow.fact(id).is_some() || *value == Value::NotApplicable {
-            facts.set(id, value.clone());
-        }
-    }
-    facts
 }

@@ -47,11 +47,13 @@ pub enum Context {
     Judged,
     /// The screen as plain text.
     Plain,
+    /// The evidence.
+    Evidence,
 }
 
 impl Context {
     /// All contexts.
-    pub const ALL: [Self; 17] = [
+    pub const ALL: [Self; 18] = [
         Self::Board,
         Self::Search,
         Self::Field,
@@ -69,6 +71,7 @@ impl Context {
         Self::Pairs,
         Self::Judged,
         Self::Plain,
+        Self::Evidence,
     ];
 
     /// Whether characters are typed into a field, so that letters and digits are no commands.
@@ -81,10 +84,10 @@ impl Context {
 
     /// Whether digits pick from a numbered list.
     pub fn picks(self) -> bool {
-        use Context::{Board, Caution, Choice, List, Places, Ways, Words};
+        use Context::{Board, Caution, Choice, Evidence, List, Places, Ways, Words};
         matches!(
             self,
-            Board | Words | List | Ways | Choice | Places | Caution
+            Board | Words | List | Ways | Choice | Places | Caution | Evidence
         )
     }
 

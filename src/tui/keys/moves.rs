@@ -6,8 +6,8 @@ use super::super::model::Model;
 use super::table::{EVERYWHERE, always, letter, plain};
 use super::{Context, Row};
 use Context::{
-    Board, Brief, Caution, Choice, Field, Files, Judged, List, Pairs, Places, Plain, Record,
-    Search, Text, Value, Ways, Words,
+    Board, Brief, Caution, Choice, Evidence, Field, Files, Judged, List, Pairs, Places, Plain,
+    Record, Search, Text, Value, Ways, Words,
 };
 
 /// The keys.
@@ -15,18 +15,18 @@ pub static MOVES: &[Row] = &[
     Row {
         act: Act::Next,
         keys: &[plain(Key::Tab)],
-        words: "next field",
-        help: "to the next field",
-        contexts: &[Field, Words],
+        words: "next",
+        help: "to the next field, or the next page",
+        contexts: &[Field, Words, Evidence],
         when: always,
         foot: 3,
     },
     Row {
         act: Act::Previous,
         keys: &[plain(Key::BackTab)],
-        words: "field before",
-        help: "to the field before",
-        contexts: &[Field, Words],
+        words: "before",
+        help: "to the field before, or the page before",
+        contexts: &[Field, Words, Evidence],
         when: always,
         foot: 0,
     },
@@ -37,7 +37,7 @@ pub static MOVES: &[Row] = &[
         help: "one up in a list, a text or a form",
         contexts: &[
             Files, Board, Search, Field, Words, List, Text, Record, Ways, Choice, Places, Caution,
-            Brief, Value, Pairs, Judged, Plain,
+            Brief, Value, Pairs, Judged, Plain, Evidence,
         ],
         when: always,
         foot: 0,
@@ -49,7 +49,7 @@ pub static MOVES: &[Row] = &[
         help: "one down in a list, a text or a form",
         contexts: &[
             Files, Board, Search, Field, Words, List, Text, Record, Ways, Choice, Places, Caution,
-            Brief, Value, Pairs, Judged, Plain,
+            Brief, Value, Pairs, Judged, Plain, Evidence,
         ],
         when: always,
         foot: 0,
@@ -61,7 +61,7 @@ pub static MOVES: &[Row] = &[
         help: "scroll a page up",
         contexts: &[
             Files, Board, List, Text, Record, Ways, Caution, Brief, Value, Choice, Places, Pairs,
-            Judged, Plain,
+            Judged, Plain, Evidence,
         ],
         when: always,
         foot: 0,
@@ -73,7 +73,7 @@ pub static MOVES: &[Row] = &[
         help: "scroll a page down",
         contexts: &[
             Files, Board, List, Text, Record, Ways, Caution, Brief, Value, Choice, Places, Pairs,
-            Judged, Plain,
+            Judged, Plain, Evidence,
         ],
         when: always,
         foot: 0,
@@ -83,7 +83,7 @@ pub static MOVES: &[Row] = &[
         keys: &[plain(Key::Home)],
         words: "beginning",
         help: "to the beginning",
-        contexts: &[Board, List, Text, Record, Plain],
+        contexts: &[Board, List, Text, Record, Plain, Evidence],
         when: always,
         foot: 0,
     },
@@ -92,7 +92,7 @@ pub static MOVES: &[Row] = &[
         keys: &[plain(Key::End)],
         words: "end",
         help: "to the end",
-        contexts: &[Board, List, Text, Record, Plain],
+        contexts: &[Board, List, Text, Record, Plain, Evidence],
         when: always,
         foot: 0,
     },

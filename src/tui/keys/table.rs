@@ -6,8 +6,8 @@ use super::super::message::Act;
 use super::super::model::Model;
 use super::{Context, Row};
 use Context::{
-    Board, Brief, Caution, Choice, Field, Files, Judged, List, Pairs, Places, Plain, Record,
-    Search, Text, Value, Ways, Words,
+    Board, Brief, Caution, Choice, Evidence, Field, Files, Judged, List, Pairs, Places, Plain,
+    Record, Search, Text, Value, Ways, Words,
 };
 
 pub(super) const EVERYWHERE: &[Context] = &Context::ALL;
@@ -42,7 +42,7 @@ pub static TABLE: &[Row] = &[
         help: "accept what is shown, typed or picked",
         contexts: &[
             Files, Board, Search, Field, Words, List, Text, Ways, Brief, Value, Choice, Places,
-            Pairs, Judged,
+            Pairs, Judged, Evidence,
         ],
         when: Model::can_accept,
         foot: 1,
@@ -54,7 +54,7 @@ pub static TABLE: &[Row] = &[
         help: "back: empty the field, the question before, or one station back",
         contexts: &[
             Files, Search, Field, Words, List, Text, Record, Ways, Caution, Brief, Value, Choice,
-            Places, Pairs, Judged, Plain,
+            Places, Pairs, Judged, Plain, Evidence,
         ],
         when: not_stopped,
         foot: 2,
@@ -312,7 +312,7 @@ pub static TABLE: &[Row] = &[
         help: "explain this screen and its keys",
         contexts: &[
             Files, Board, Search, Field, Words, List, Record, Ways, Caution, Brief, Value, Choice,
-            Places, Pairs, Judged, Plain,
+            Places, Pairs, Judged, Plain, Evidence,
         ],
         when: always,
         foot: 11,
@@ -371,5 +371,41 @@ pub static TABLE: &[Row] = &[
         contexts: &[Ways],
         when: Model::is_held,
         foot: 4,
+    },
+    Row {
+        act: Act::Evidence,
+        keys: &[letter('x'), Press::ctrl('x')],
+        words: "evidence",
+        help: "which causes are likely, what moved them, what to do next, the map",
+        contexts: WALK,
+        when: Model::has_evidence,
+        foot: 6,
+    },
+    Row {
+        act: Act::ByEvidence,
+        keys: &[letter('g')],
+        words: "by evidence",
+        help: "leave the step for where the evidence says, not the flow",
+        contexts: &[Judged],
+        when: Model::can_go_by,
+        foot: 2,
+    },
+    Row {
+        act: Act::Gear,
+        keys: &[letter('n')],
+        words: "not here",
+        help: "say which gear is not here: steps that need it are not suggested",
+        contexts: &[Evidence],
+        when: always,
+        foot: 4,
+    },
+    Row {
+        act: Act::OwnJobs,
+        keys: &[letter('h')],
+        words: "own jobs",
+        help: "count the workshop's own closed jobs, or leave them out",
+        contexts: &[Evidence],
+        when: always,
+        foot: 5,
     },
 ];

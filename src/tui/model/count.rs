@@ -1,6 +1,6 @@
 //! How many numbered items are on screen, and which of them is picked: what digits are about.
 
-use super::{FieldKind, Model, Over, Screen, items};
+use super::{FieldKind, Model, Over, Page, Screen, items};
 use crate::flow::model::PromptKind;
 use crate::tui::keys::Context;
 
@@ -21,6 +21,14 @@ impl Model {
                 _ => 0,
             },
             Context::Ways => self.ways().len(),
+            Context::Evidence => match (self.looked(), self.last_advice()) {
+                (Some(looked), Some(advice)) => match looked.page {
+                    Page::Causes => advice.causes.len(),
+                    Page::Next => advice.ways.len(),
+                    Page::Map => 0,
+                },
+                _ => 0,
+            },
             Context::Choice | Context::Places => {
                 match (self.asked().map(|asked| &asked.prompt.kind), &self.open) {
                     (Some(PromptKind::Choice(words)), _) => words.len(),
@@ -38,6 +46,10 @@ impl Model {
     pub fn picked(&self) -> Option<usize> {
         match (self.overs.last(), self.screen, &self.open) {
             (Some(Over::List { at, .. }), ..) => *at,
+            (Some(Over::Evidence(looked)), ..) => Some(match looked.page {
+                Page::Next => looked.way,
+                _ => looked.cause,
+            }),
             (None, Screen::Board, _) => Some(self.board.at),
             (None, Screen::Walk, Some(open)) if open.entry.key.is_some() => open.entry.at,
             (None, Screen::Walk, Some(open)) => open.at,
@@ -49,6 +61,10 @@ impl Model {
     pub fn set_picked(&mut self, to: Option<usize>) {
         match (self.overs.last_mut(), self.screen, &mut self.open) {
             (Some(Over::List { at, .. }), ..) => *at = to,
+            (Some(Over::Evidence(looked)), ..) => match looked.page {
+                Page::Next => looked.way = to.unwrap_or(looked.way),
+                _ => looked.cause = to.unwrap_or(looked.cause),
+            },
             (None, Screen::Board, _) => self.board.at = to.unwrap_or(self.board.at),
             (None, Screen::Walk, Some(open)) if open.entry.key.is_some() => {
                 open.entry.at = to;

@@ -7,9 +7,11 @@ use crate::engine::shown;
 use crate::engine::skip::{self, Ways};
 use crate::flow::choice::name;
 use crate::flow::facts::about;
+use crate::flow::model::Flow;
 use crate::flow::shelf::Shelved;
 use crate::flow::target::Target;
-use crate::rules::{offer, suggest};
+use crate::rules::evidence::of_job;
+use crate::rules::{advice, offer, suggest};
 use crate::tui::keys;
 use crate::tui::message::Act;
 use crate::tui::update::flows::warning;
@@ -49,6 +51,12 @@ pub enum ListKind {
     Levels,
     /// Practice: whether it is to end.
     EndOrNot,
+    /// Gear that is here, or not.
+    Gear,
+    /// What is to be taken down before the walk goes elsewhere.
+    TakeDown,
+    /// Flows to hand the car on to.
+    HandOn,
 }
 
 impl ListKind {
@@ -71,6 +79,9 @@ impl ListKind {
             Self::Exercises => "Practise which test?",
             Self::Levels => "At which level?",
             Self::EndOrNot => "End the exercise?",
+            Self::Gear => "What gear is not here?",
+            Self::TakeDown => "Take down first",
+            Self::HandOn => "Hand the car on: which flow goes on?",
         }
     }
 
@@ -97,6 +108,13 @@ impl ListKind {
             Self::CoverAt => "What is covered before stays covered.",
             Self::Exercises => "The car is not there; its readings are.",
             Self::EndOrNot => "What was not done counts as not done. Esc goes on.",
+            Self::Gear => {
+                "Steps that need it are not suggested any more, on any job, until you mark it again."
+            }
+            Self::TakeDown => "What stands in place is not wanted where you are going.",
+            Self::HandOn => {
+                "The cause is likely none of those that the flows of this job list. Readings carry over."
+            }
         }
     }
 }
@@ -131,6 +149,8 @@ pub enum Then {
     Opening,
     /// The pressure is let down.
     ClearLimit,
+    /// The value above the limit was mistyped.
+    Mistyped,
     /// The customer agrees.
     Approve,
     /// The customer declines.
@@ -163,6 +183,14 @@ pub enum Then {
     Again,
     /// Practice: it ends.
     EndExercise,
+    /// Marks a piece of gear as not here, or as here again.
+    Gear(String),
+    /// It is taken down.
+    TakenDown,
+    /// Closes the list.
+    Close,
+    /// Hands the car on to this flow.
+    HandOn(String),
 }
 
 impl Item {
@@ -194,6 +222,9 @@ pub fn items(model: &Model, kind: ListKind) -> Vec<Item> {
         | ListKind::Exercises
         | ListKind::Levels
         | ListKind::EndOrNot => super::practice::items(model, kind),
+        ListKind::Gear => gear(model),
+        ListKind::TakeDown => take_down(model),
+        ListKind::HandOn => hand_on(model),
         ListKind::Warm => vec![
             Item::new("It was warm", "", Then::Warm(true)),
             Item::new(
@@ -203,6 +234,62 @@ pub fn items(model: &Model, kind: ListKind) -> Vec<Item> {
             ),
         ],
     }
+}
+
+/// Gear of the job's flows, each with whether it is here.
+fn gear(model: &Model) -> Vec<Item> {
+    let Some(open) = &model.open else {
+        return Vec::new();
+    };
+    let flows = of_job::flows(&open.job);
+    let flows: Vec<&Flow> = flows.iter().map(AsRef::as_ref).collect();
+    let marked = &model.evidence.habits.not_here;
+    let by_settings: Vec<String> = flows
+        .iter()
+        .flat_map(|f| model.settings.missing(f))
+        .collect();
+    let item = |gear: String| {
+        let settled = advice::is_in(&by_settings, &gear);
+        let mark = if settled || advice::is_in(marked, &gear) {
+            "[not here]"
+        } else {
+            "[        ]"
+        };
+        let detail = if settled {
+            "by the settings; change it there"
+        } else {
+            ""
+        };
+        Item::new(format!("{mark} {gear}"), detail, Then::Gear(gear))
+    };
+    advice::gear(&flows).into_iter().map(item).collect()
+}
+
+fn take_down(model: &Model) -> Vec<Item> {
+    let pending = model.evidence.pending.as_ref();
+    let Some((go, _, left_over)) = pending else {
+        return Vec::new();
+    };
+    let run = model.open.as_ref().and_then(|open| open.job.run());
+    let to = run.map_or_else(String::new, |run| suggest::target(&run.flow, go));
+    vec![
+        Item::new(
+            format!("It is done; {to}"),
+            left_over.join("; "),
+            Then::TakenDown,
+        ),
+        Item::new("Not yet: stay at this step", "", Then::Close),
+    ]
+}
+
+fn hand_on(model: &Model) -> Vec<Item> {
+    let mut items = flows(model);
+    for item in &mut items {
+        if let Then::Begin(flow) = &item.then {
+            item.then = Then::HandOn(flow.clone());
+        }
+    }
+    items
 }
 
 /// Units for the first column of the file in the picker whose unit is not known.

@@ -5,6 +5,7 @@
 mod ask;
 mod count;
 mod entry;
+mod evidence;
 mod files;
 mod form;
 mod lists;
@@ -29,6 +30,7 @@ use crate::settings::Settings;
 
 pub use ask::Asked;
 pub use entry::{Entry, Offered, parse_pairs};
+pub use evidence::{Evidence, Key as EvidenceKey, Looked, Page};
 pub use files::{AT_ONCE, Entry as FileEntry, Files, Folder, Preview};
 use uuid::Uuid;
 
@@ -88,6 +90,8 @@ pub struct Model {
     pub to_practise: Option<String>,
     /// What this person has practised so far, the oldest first.
     pub history: Vec<crate::practice::people::Exercised>,
+    /// The evidence.
+    pub evidence: Evidence,
 }
 
 /// The screens.
@@ -123,6 +127,8 @@ pub enum Over {
     Plain(Arc<str>, u16),
     /// The debrief of an exercise, scrolled this far.
     Debrief(u16),
+    /// The evidence.
+    Evidence(Box<Looked>),
 }
 
 /// The board of jobs.
@@ -214,6 +220,7 @@ impl Model {
             can_practise: false,
             to_practise: None,
             history: Vec::new(),
+            evidence: Evidence::default(),
         };
         model.say_what_is_broken();
         model
@@ -259,6 +266,7 @@ impl Model {
             Some(Over::Files(_)) => Context::Files,
             Some(Over::Help(..) | Over::Why(_) | Over::Debrief(_)) => Context::Text,
             Some(Over::Plain(..)) => Context::Plain,
+            Some(Over::Evidence(_)) => Context::Evidence,
             None => self.context_below(),
         }
     }
@@ -317,6 +325,7 @@ impl Model {
                 | Over::Plain(_, scroll)
                 | Over::Debrief(scroll),
             ) => Some(scroll),
+            Some(Over::Evidence(looked)) => Some(&mut looked.scroll),
             Some(_) => None,
             None => match &mut self.screen {
                 Screen::Board => None,

@@ -29,6 +29,7 @@ impl Model {
                 .as_ref()
                 .is_some_and(|open| open.entry.at.is_some() || open.entry.given.is_some()),
             Context::Judged => self.leads_on(),
+            Context::Evidence => self.can_take_way(),
             _ => true,
         }
     }

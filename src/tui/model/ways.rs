@@ -21,11 +21,18 @@ impl Model {
         }
         match self.standing() {
             Standing::NoFlow => self.flows_with_codes_first(),
-            Standing::Stopped(_) => vec![Item::new(
-                "It is let down, and the supply is set lower",
-                "only this goes on; what was typed is in the record",
-                Then::ClearLimit,
-            )],
+            Standing::Stopped(_) => vec![
+                Item::new(
+                    "It is let down, and the supply is set lower",
+                    "",
+                    Then::ClearLimit,
+                ),
+                Item::new(
+                    "I mistyped: the gauge never showed that",
+                    "look at the gauge first; both stay in the record",
+                    Then::Mistyped,
+                ),
+            ],
             Standing::Repair { cause, stage } => repair(cause, &stage),
             Standing::LedTo(flow) => self.onward(&open.job, flow),
             Standing::Ended => vec![hand_over(), other_flow()],
@@ -120,11 +127,18 @@ fn repair(cause: &Cause, stage: &RepairStage) -> Vec<Item> {
                 Then::Decline,
             ),
         ],
-        RepairStage::Work(_) => vec![Item::new(
-            format!("The work is done: {}", cause.repair),
-            "you note what was done and whether the part was bad",
-            Then::Repaired,
-        )],
+        RepairStage::Work(_) => vec![
+            Item::new(
+                format!("The work is done: {}", cause.repair),
+                "you note what was done and whether the part was bad",
+                Then::Repaired,
+            ),
+            Item::new(
+                "The customer has changed their mind: no repair",
+                "you note who, and why",
+                Then::Decline,
+            ),
+        ],
         RepairStage::Retest(_) => vec![Item::new(
             "Begin the test again from the start",
             "one leak can hide another",

@@ -16,11 +16,13 @@ use crate::job::sqlite::SqliteStore;
 use crate::job::store::{Claim, JobLine, Store, StoreError, Writer};
 use crate::tui::driver::{Driver, Left, Outside};
 use crate::tui::files::Places;
+use crate::tui::habits::Kept;
 use crate::tui::input::{Input, Key, Press};
 use crate::tui::keys::Context;
 use crate::tui::model::Model;
 use crate::tui::theme::Theme;
 use crate::tui::view;
+use crate::tui::weigher::AtOnce;
 
 /// The screens on a bench.
 pub struct Bench {
@@ -179,6 +181,13 @@ impl Bench {
         self.keys("40<Enter>38<Enter>1<Enter><Enter><Enter>")
     }
 
+    /// Lets the evidence be worked out from now on, at once.
+    pub fn weighing(mut self) -> Self {
+        let desk = Box::new(AtOnce::new(None));
+        self.driver.weigh_with(desk, Kept::default());
+        self
+    }
+
     /// Adds a remark.
     pub fn remark(&mut self, text: &str) -> &mut Self {
         self.keys("<C-k>").paste(text).keys("<Enter>")
@@ -211,6 +220,9 @@ impl Bench {
     pub fn input(&mut self, input: Input) -> &mut Self {
         let left = self.driver.take(input);
         self.left.extend(left);
+        while let Some(left) = self.driver.weighed() {
+            self.left.extend(left);
+        }
         // Drawing settles how far a text is scrolled; elsewhere it waits until somebody looks.
         if matches!(self.driver.model.context(), Context::Text | Context::Record) {
             self.draw();

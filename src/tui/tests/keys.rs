@@ -10,7 +10,7 @@ use crate::tui::update::update;
 type Way = (&'static str, fn() -> Bench, &'static str);
 
 /// Every kind of screen.
-pub const SCREENS: [Way; 37] = [
+pub const SCREENS: [Way; 42] = [
     ("empty board", Bench::new, ""),
     ("board", Bench::at_hold, "<F12>"),
     ("search", Bench::at_hold, "<F12>/xk"),
@@ -34,6 +34,11 @@ pub const SCREENS: [Way; 37] = [
     ("words", places, "1<Enter><Enter>"),
     ("judged", judged, ""),
     ("why", judged, "w"),
+    ("judged beside the evidence", weighed, ""),
+    ("evidence", weighed, "x"),
+    ("evidence next step", weighed, "x<Tab>"),
+    ("evidence map", weighed, "x<Tab><Tab>"),
+    ("evidence gear", weighed, "xn"),
     ("more", judged, "m"),
     ("outcomes", judged, "o"),
     ("answers", judged, "e"),
@@ -77,6 +82,13 @@ fn places() -> Bench {
 fn judged() -> Bench {
     let mut b = Bench::at_hold();
     b.joint();
+    b
+}
+
+/// As [`judged`], with the evidence worked out.
+fn weighed() -> Bench {
+    let mut b = judged().weighing();
+    b.keys("<C-l>");
     b
 }
 

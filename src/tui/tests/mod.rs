@@ -9,6 +9,7 @@
 mod answers;
 mod bench;
 mod board;
+mod evidence;
 mod files;
 mod flows;
 mod keys;

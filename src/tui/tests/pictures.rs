@@ -36,7 +36,17 @@ fn wide_screens_use_the_room() {
 
 #[test]
 fn the_smallest_screen_has_what_is_needed() {
-    for name in ["board", "hold", "judged", "caution", "stop"] {
+    for name in [
+        "board",
+        "hold",
+        "judged",
+        "caution",
+        "stop",
+        "judged beside the evidence",
+        "evidence",
+        "evidence next step",
+        "evidence map",
+    ] {
         picture(name, 60, 20);
     }
 }

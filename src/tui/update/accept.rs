@@ -1,6 +1,6 @@
 //! Enter: accepts what is shown, typed or picked.
 
-use super::{answer, files, moves, perform_or_say, submit, then};
+use super::{answer, evidence, files, moves, perform_or_say, submit, then};
 use crate::engine::action::Action;
 use crate::engine::standing::Standing;
 use crate::job::store::Claim;
@@ -37,7 +37,11 @@ pub fn accept(model: &mut Model) -> Vec<Effect> {
         Context::Choice => answer::choice(model),
         Context::Places => answer::places(model),
         Context::Pairs => answer::pairs(model),
-        Context::Judged => perform_or_say(model, Action::Follow),
+        Context::Judged => {
+            let action = evidence::weighed(model, Action::Follow);
+            perform_or_say(model, action)
+        }
+        Context::Evidence => evidence::take_picked(model),
     }
 }
 

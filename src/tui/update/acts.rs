@@ -1,6 +1,8 @@
 //! What the acts of the key table do.
 
-use super::{accept, back, files, forms, list, moves, perform_or_say, practice, settings, submit};
+use super::{
+    accept, back, evidence, files, forms, list, moves, perform_or_say, practice, settings, submit,
+};
 use crate::engine::action::Action;
 use crate::engine::job::Run;
 use crate::engine::skip::{self, Ways};
@@ -36,8 +38,13 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
         Act::Up | Act::Down | Act::PageUp | Act::PageDown | Act::First | Act::Last => {
             moves::go(model, act)
         }
-        Act::Next => moves::next_field(model, true),
-        Act::Previous => moves::next_field(model, false),
+        Act::Next | Act::Previous => {
+            let forward = act == Act::Next;
+            match model.context() {
+                Context::Evidence => evidence::turn(model, forward),
+                _ => moves::next_field(model, forward),
+            }
+        }
         Act::Save => submit::submit(model),
         Act::NewJob if model.practice => list(model, ListKind::Exercises),
         Act::NewJob => forms::open(model, FormKind::NewJob),
@@ -78,6 +85,10 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
         Act::TakeReading => practice::take(model),
         Act::Hands => list(model, ListKind::Hands),
         Act::Debrief => practice::debrief(model),
+        Act::Evidence => evidence::open(model),
+        Act::ByEvidence => evidence::take(model, 0),
+        Act::Gear => list(model, ListKind::Gear),
+        Act::OwnJobs => evidence::own_jobs(model),
     }
 }
 

@@ -6,6 +6,7 @@ mod acts;
 mod answer;
 mod back;
 mod edit;
+pub(super) mod evidence;
 mod files;
 pub mod flows;
 mod forms;
@@ -83,10 +84,12 @@ fn take(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Effect> 
             Vec::new()
         }
         Message::Failed(why) => stored::failed(model, why),
+        Message::Weighed(answer) => evidence::answered(model, *answer),
     };
     model.sync();
     brief(model);
     effects.extend(watch_timer(model));
+    effects.extend(evidence::ask(model));
     effects
 }
 
@@ -195,6 +198,7 @@ fn then(model: &mut Model, then: Then) -> Vec<Effect> {
         Then::Fact(id) => forms::open(model, FormKind::Fact(id)),
         Then::Opening => forms::open(model, FormKind::Opening),
         Then::ClearLimit => perform_or_say(model, Action::ClearLimit),
+        Then::Mistyped => perform_or_say(model, Action::Mistyped),
         Then::Reopen => forms::open(model, FormKind::Reopen),
         Then::Approve => forms::open(model, FormKind::Approve),
         Then::Decline => forms::open(model, FormKind::Decline),
@@ -203,6 +207,13 @@ fn then(model: &mut Model, then: Then) -> Vec<Effect> {
         Then::Unit(column, unit) => files::unit(model, column, &unit),
         Then::Warm(warm) => files::warm(model, warm),
         Then::Onward(flow) => onward(model, &flow),
+        Then::Gear(gear) => evidence::mark_gear(model, &gear),
+        Then::TakenDown => evidence::is_taken_down(model),
+        Then::HandOn(flow) => evidence::hand_on(model, &flow),
+        Then::Close => {
+            model.overs.pop();
+            Vec::new()
+        }
         other => practice::then(model, other),
     }
 }

@@ -2,7 +2,7 @@
 
 use tui_input::Input;
 
-use super::{accept, edit, files};
+use super::{accept, edit, evidence, files};
 use crate::flow::answer::Strength;
 use crate::flow::model::PromptKind;
 use crate::tui::effect::Effect;
@@ -35,6 +35,7 @@ pub fn go(model: &mut Model, act: Act) -> Vec<Effect> {
             }
             return files::looked_elsewhere(model);
         }
+        Context::Evidence => return evidence::go(model, act, page),
         Context::List => {
             let count = model.count();
             if let Some(Over::List { at, .. }) = model.overs.last_mut() {
@@ -74,7 +75,7 @@ pub fn wheel(model: &mut Model, down: bool) -> Vec<Effect> {
 }
 
 /// Where a list's cursor goes.
-fn moved(at: Option<usize>, count: usize, act: Act, page: usize) -> Option<usize> {
+pub(super) fn moved(at: Option<usize>, count: usize, act: Act, page: usize) -> Option<usize> {
     let last = count.checked_sub(1)?;
     let to = match (act, at) {
         (Act::First, _) | (Act::Down | Act::PageDown, None) => 0,
@@ -88,7 +89,7 @@ fn moved(at: Option<usize>, count: usize, act: Act, page: usize) -> Option<usize
     Some(to.min(last))
 }
 
-fn scroll(model: &mut Model, act: Act, page: usize) {
+pub(super) fn scroll(model: &mut Model, act: Act, page: usize) {
     let page = u16::try_from(page).unwrap_or(u16::MAX);
     if let Some(scroll) = model.scroll_mut() {
         *scroll = match act {
@@ -192,6 +193,7 @@ pub fn pick(model: &mut Model, n: usize) -> Vec<Effect> {
         }
         Context::Places => cycle_place(model, n),
         Context::Caution => return accept::caution(model, n + 1),
+        Context::Evidence => return evidence::pick(model, n),
         _ => {}
     }
     Vec::new()

@@ -2,7 +2,7 @@
 //! events are on the disk.
 
 use super::forms::{label, prompt_of};
-use super::perform;
+use super::{evidence, perform};
 use crate::engine::act::act;
 use crate::engine::action::Action;
 use crate::engine::event::{Codes, Opening, PartWas, Vehicle};
@@ -109,10 +109,13 @@ fn action(model: &Model, form: &Form, before: &Form) -> Result<Action, String> {
             reason: why(),
             to: to.clone(),
         },
-        FormKind::Take(id) => Action::Take {
-            outcome: id.clone(),
-            reason: why(),
-        },
+        FormKind::Take(id) => {
+            let take = Action::Take {
+                outcome: id.clone(),
+                reason: why(),
+            };
+            evidence::weighed(model, take)
+        }
         FormKind::CouldNotTell(_, id) => could_not_tell(model, id, why()),
         FormKind::Opening => Action::CorrectOpening {
             opening: Box::new(opening(model, form)),

@@ -4,7 +4,7 @@ use ratatui::layout::Rect;
 
 use super::canvas::width;
 use super::sheet::{Part, Sheet};
-use super::values;
+use super::{beside, values};
 use crate::engine::shown;
 use crate::flow::answer::{Answer, Strength};
 use crate::flow::facts::about;
@@ -300,13 +300,11 @@ pub fn judged(model: &Model, area: Rect) -> Sheet {
             "Correct a reading, or take an outcome yourself and say why.",
         );
     } else {
-        sheet.row(vec![
-            Part::new(Role::Key, "> Enter  "),
-            Part::new(Role::Strong, suggestion.leads_to.clone()),
-        ]);
+        beside::flows_way(&mut sheet, model, &suggestion.leads_to);
         sheet.hit_from(from, &Message::Do(Act::Accept));
     }
     sheet.focus_here();
+    beside::evidence(&mut sheet, model);
     sheet
 }
 

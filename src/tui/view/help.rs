@@ -91,6 +91,9 @@ pub fn explain(context: Context) -> &'static str {
         Context::Pairs => {
             "Type one pair a line, such as 50 = 2.05, and Enter: it is saved at once. Enter alone ends the list; Backspace takes the last pair back."
         }
+        Context::Evidence => {
+            "What the readings say about the causes, over all flows of this job. Explains: it is there and big enough for the complaint. Minutes are what is expected to a proven repair, with what stays uncertain priced in; they rank, they are no promise."
+        }
         Context::Judged => {
             "Everything is read. You see what the readings come to by the flow's own rules; you decide, and the record says who chose."
         }

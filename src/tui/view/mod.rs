@@ -2,14 +2,17 @@
 //! it finds out (areas, how far a text can be scrolled) it returns.
 
 pub(super) mod answers;
+mod beside;
 pub(super) mod board;
 pub mod canvas;
 mod clock;
+mod evidence;
 pub(super) mod files;
 mod form;
 mod frame;
 pub(super) mod help;
 mod lists;
+mod map;
 mod plain;
 mod practice;
 mod record;
@@ -63,6 +66,7 @@ fn everything(model: &Model, buffer: &mut Buffer) -> Drawn {
         Some(Over::Why(scroll)) => help::why(model, *scroll, &mut canvas, body),
         Some(Over::Plain(text, scroll)) => plain::draw(text, *scroll, &mut canvas, body),
         Some(Over::Debrief(scroll)) => practice::debrief(model, *scroll, &mut canvas, body),
+        Some(Over::Evidence(looked)) => evidence::draw(model, looked, &mut canvas, body),
         None => match model.screen {
             Screen::Board => board::draw(model, &mut canvas, body),
             Screen::Record(scroll) => record::draw(model, scroll, &mut canvas, body),
@@ -78,6 +82,13 @@ pub fn step_fits(model: &Model) -> bool {
     let (columns, rows) = model.size;
     let too_small = columns < SMALLEST.0 || rows < SMALLEST.1;
     too_small || walk::step_fits(model, frame::body(Rect::new(0, 0, columns, rows)))
+}
+
+/// The row from which on the map of the flow is shown first.
+pub fn here_on_map(model: &Model) -> u16 {
+    let run = model.open.as_ref().and_then(|open| open.job.run());
+    let columns = frame::body(Rect::new(0, 0, model.size.0, model.size.1)).width;
+    run.map_or(0, |run| map::here(run, columns.saturating_sub(2)))
 }
 
 fn too_small(canvas: &mut Canvas, area: Rect) {

@@ -198,6 +198,38 @@ impl Sheet {
         }
     }
 
+    /// A numbered item of one row or more, with figures before its name.
+    pub fn item_beside(
+        &mut self,
+        number: usize,
+        picked: bool,
+        figures: &str,
+        name: &str,
+        message: &Message,
+    ) {
+        let mark = if picked { '>' } else { ' ' };
+        let head = format!("{mark} {number:<2} {figures}");
+        let from = self.rows.len();
+        let (key, role) = if picked {
+            (Role::Focus, Role::Focus)
+        } else {
+            (Role::Plain, Role::Plain)
+        };
+        let indent = " ".repeat(width(&head));
+        let lines = wrap(name, self.room.saturating_sub(width(&head)));
+        for (n, line) in lines.into_iter().enumerate() {
+            let before = if n == 0 { &head } else { &indent };
+            self.row(vec![Part::new(key, before.clone()), Part::new(role, line)]);
+        }
+        for row in &mut self.rows[from..] {
+            row.hit = Some(message.clone());
+            row.tinted = picked;
+        }
+        if picked {
+            self.focus = Some(self.rows.len() - 1);
+        }
+    }
+
     /// A field that is typed in: pieces before it, the field itself, pieces after it.
     pub fn field(
         &mut self,

@@ -6,7 +6,7 @@ use ratatui::layout::Rect;
 use super::canvas::{Canvas, width};
 use super::clock;
 use super::sheet::Sheet;
-use super::{answers, side, step, ways};
+use super::{answers, beside, side, step, ways};
 use crate::engine::standing::Standing;
 use crate::flow::model::{Phase, PromptKind};
 use crate::tui::keys::Context;
@@ -147,6 +147,8 @@ fn stack(model: &Model, canvas: &mut Canvas, area: Rect, above: &step::Above, be
         ..area
     };
     below.draw(canvas, rest);
+    // One row stays free between what is asked and the line.
+    beside::draw_line(model, canvas, rest, below.height() + 1);
 }
 
 /// The phase in which the walk stands.

@@ -7,9 +7,10 @@ use super::canvas::{Canvas, split};
 use super::lists;
 use super::sheet::{Part, Sheet};
 use super::{times, values};
-use crate::engine::event::Verdict;
+use crate::engine::event::{OutcomeTaken, Verdict};
 use crate::engine::job::{How, Job, Left, Repair, Run, Stop, outcome_of};
 use crate::engine::standing::{RepairStage, Standing};
+use crate::engine::weighed::Chosen;
 use crate::engine::words;
 use crate::flow::cautions;
 use crate::flow::model::{Cause, PromptKind};
@@ -145,9 +146,21 @@ fn came_here(job: &Job) -> Option<String> {
             ..
         }) => match &taken.reason {
             Some(reason) => Some(format!("Your own choice: {reason}")),
+            None if by_evidence(taken).is_some() => by_evidence(taken),
             None => outcome_of(run, taken).map(|outcome| outcome.because.clone()),
         },
         _ => None,
+    }
+}
+
+/// That a way of the evidence was taken and not the flow's, and why.
+fn by_evidence(taken: &OutcomeTaken) -> Option<String> {
+    let weighed = taken.weighed.as_ref()?;
+    let because = &weighed.because;
+    match weighed.taken {
+        Chosen::Flow => None,
+        Chosen::Evidence => Some(format!("By the evidence: {because}")),
+        Chosen::Another => Some(format!("Your own choice; the evidence says: {because}")),
     }
 }
 

@@ -1,0 +1,147 @@
+//! The evidence beside the flow's own way: two rows where they differ, one quiet line where they
+//! agree.
+
+use ratatui::layout::Rect;
+
+use super::canvas::{Canvas, width, wrap};
+use super::sheet::{Part, Sheet};
+use crate::engine::standing::Standing;
+use crate::rules::advice::figures::percent;
+use crate::rules::advice::{Advice, Here, Way};
+use crate::tui::keys::{self, Context};
+use crate::tui::message::{Act, Message};
+use crate::tui::model::Model;
+use crate::tui::theme::Role;
+
+/// Causes that are named in a line.
+const NAMED: usize = 2;
+/// Columns for whose way it is, and its minutes.
+const ASIDE: usize = 19;
+
+/// The flow's way: what Enter does, with the minutes beside it where the evidence has another.
+pub fn flows_way(sheet: &mut Sheet, model: &Model, leads_to: &str) {
+    let other = model.other_way();
+    let expected = other.and_then(|(advice, _)| advice.beside.flow.as_ref()?.expected);
+    let aside = other.map(|_| aside("flow", expected));
+    row(sheet, "> Enter  ", Role::Strong, leads_to, aside.as_deref());
+}
+
+/// The evidence's way below it, or the line that it is the same.
+pub fn evidence(sheet: &mut Sheet, model: &Model) {
+    if let Some((_, way)) = model.other_way() {
+        let from = sheet.height();
+        let aside = aside("evidence", Some(way.expected));
+        let words = capital(&goes(way));
+        let key = keys::shown(model, Act::ByEvidence, Context::Judged);
+        let key = format!("  {key:<7}");
+        row(sheet, &key, Role::Strong, &words, Some(&aside));
+        sheet.hit_from(from, &Message::Do(Act::ByEvidence));
+        sheet.hanging(
+            "         ",
+            "         ",
+            Role::Plain,
+            &capital(&way.because),
+        );
+    } else if let Some(advice) = model.advice().filter(|a| !a.causes.is_empty()) {
+        let from = sheet.height();
+        sheet.text(Role::Muted, &same(advice, sheet.columns()));
+        sheet.hit_from(from, &Message::Do(Act::Evidence));
+    }
+}
+
+fn aside(whose: &str, minutes: Option<f64>) -> String {
+    match minutes {
+        Some(minutes) => format!("{whose} {minutes:>4.0} min"),
+        None => format!("{whose} no figure"),
+    }
+}
+
+/// A way with its key before it, and whose it is at the right edge.
+fn row(sheet: &mut Sheet, key: &str, role: Role, text: &str, aside: Option<&str>) {
+    let beside = if aside.is_some() { ASIDE } else { 0 };
+    let room = sheet.columns().saturating_sub(width(key) + beside).max(1);
+    for (n, line) in wrap(text, room).into_iter().enumerate() {
+        let gap = room.saturating_sub(width(&line));
+        let mut parts = vec![
+            Part::new(Role::Key, if n == 0 { key } else { "         " }),
+            Part::new(role, line),
+        ];
+        if let (0, Some(aside)) = (n, aside) {
+            let text = format!("{}{aside:>ASIDE$}", " ".repeat(gap));
+            parts.push(Part::new(Role::Muted, text));
+        }
+        sheet.row(parts);
+    }
+}
+
+/// What taking the evidence's way begins with.
+fn goes(way: &Way) -> String {
+    match &way.first {
+        Some((_, first)) => format!("{} (first: {first})", way.words),
+        None => way.words.clone(),
+    }
+}
+
+/// One line: that the evidence goes the same way, and as many of the likeliest causes as fit.
+fn same(advice: &Advice, room: usize) -> String {
+    let mut line = "Evidence: the same way.".to_owned();
+    for named in 1..=NAMED {
+        let causes = advice.causes.iter().take(named);
+        let causes: Vec<String> = causes
+            .map(|cause| format!("{}, {}", cause.name, percent(cause.explains)))
+            .collect();
+        let longer = format!("Evidence: the same way. Likeliest: {}.", causes.join("; "));
+        if width(&longer) <= room {
+            line = longer;
+        }
+    }
+    line
+}
+
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(chars).collect()
+    })
+}
+
+/// A line for the last row of the walk where the evidence would do something else than what is on
+/// screen: at a step of which nothing is read yet, or before a repair.
+pub fn line(model: &Model) -> Option<String> {
+    let advice = model.advice().filter(|advice| advice.differs())?;
+    let best = advice.best()?;
+    let here = matches!(
+        (advice.beside.here, model.standing()),
+        (Here::Arrived, Standing::Step(_))
+            | (
+                Here::Elsewhere,
+                Standing::Repair { .. } | Standing::LedTo(_)
+            )
+    );
+    here.then(|| format!("The evidence would rather: {}", goes(best)))
+}
+
+/// Draws the line where the rows above it left the last one free.
+pub fn draw_line(model: &Model, canvas: &mut Canvas, area: Rect, used: u16) {
+    if used >= area.height {
+        return;
+    }
+    let Some(text) = line(model) else {
+        return;
+    };
+    let key = keys::shown(model, Act::Evidence, model.context());
+    let room = usize::from(area.width).saturating_sub(width(&key) + 3);
+    let text = super::canvas::wrap(&text, room);
+    let Some(first) = text.first().filter(|_| text.len() == 1) else {
+        return;
+    };
+    let row = area.height - 1;
+    let end = canvas.put(area, 0, row, first, Role::Muted);
+    canvas.put(area, end + 2, row, &key, Role::Key);
+    let hit = Rect {
+        y: area.y + row,
+        height: 1,
+        ..area
+    };
+    canvas.hit(hit, Message::Do(Act::Evidence));
+}
