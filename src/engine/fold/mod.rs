@@ -71,25 +71,11 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
         What::ReadingLeftOut { .. }
         | What::PairTaken { .. }
         | What::PairTakenBack { .. }
+        | What::SampleTaken { .. }
+        | What::SampleTakenBack { .. }
         | What::OpeningCorrected { .. } => partial::apply(job, event),
         What::ReadingCorrected { taken, value, .. } => correct(job, event, *taken, value),
-        What::LimitPassed {
-            reading,
-            value,
-            limit,
-        } => {
-            job.stop = Some(Stop {
-                reading: reading.clone(),
-                value: *value,
-                limit: *limit,
-            });
-            Ok(())
-        }
-        What::LimitCleared => job
-            .stop
-            .take()
-            .map(|_| ())
-            .ok_or_else(|| "nothing had passed a limit".to_owned()),
+        What::LimitPassed { .. } | What::LimitCleared => limit(job, &event.what),
         What::FindingNoted { place, note } => {
             let (place, note) = (place.clone(), note.clone());
             job.findings.push(Noted {
@@ -141,6 +127,27 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
         // The car that is not there follows from these; where the job stands does not.
         What::Practised(_) => Ok(()),
     }
+}
+
+/// A limit was passed, or what passed it is put right.
+fn limit(job: &mut Job, what: &What) -> Fit {
+    if let What::LimitPassed {
+        reading,
+        value,
+        limit,
+    } = what
+    {
+        job.stop = Some(Stop {
+            reading: reading.clone(),
+            value: *value,
+            limit: *limit,
+        });
+        return Ok(());
+    }
+    job.stop
+        .take()
+        .map(|_| ())
+        .ok_or_else(|| "nothing had passed a limit".to_owned())
 }
 
 /// Takes a handover back: the flow that it left is walked again.
