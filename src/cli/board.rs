@@ -14,8 +14,8 @@ use crate::job::sqlite::SqliteStore;
 use crate::job::store::Store;
 use crate::practice::exercise::Exercise;
 use crate::practice::kept::folder;
-use crate::tui;
 use crate::tui::driver::OpensStore;
+use crate::tui::{self, Onward};
 
 static DEMO: Dir<'static> = include_dir!("$CARGO_MANIFEST_DIR/demo-jobs");
 
@@ -59,7 +59,15 @@ pub fn run(args: &BoardArgs, common: &Common) -> Result<Outcome, CliError> {
     }
     let note = format!("kept in {place}; `{again}` goes on");
     let kept = store.file().parent().map(std::path::Path::to_path_buf);
-    screens(args, common, Box::new(store), (kept, note), None)
+    match screens(args, common, Box::new(store), (kept, note), None)? {
+        Some(outcome) => Ok(outcome),
+        None => demo(
+            &DemoArgs {
+                board: args.clone(),
+            },
+            common,
+        ),
+    }
 }
 
 /// Opens the exercises, and begins one if it is named.
@@ -83,7 +91,8 @@ pub fn practise(
     let place = folder(&common.folder()?).display().to_string();
     let kept = store.file().parent().map(std::path::Path::to_path_buf);
     let note = format!("exercises are kept in {place}");
-    screens(args, common, Box::new(store), (kept, note), Some(exercise))
+    let ended = screens(args, common, Box::new(store), (kept, note), Some(exercise))?;
+    Ok(ended.unwrap_or(Outcome::Fine))
 }
 
 /// Opens the board on a throw-away store that holds the demo jobs.
@@ -95,13 +104,14 @@ pub fn demo(args: &DemoArgs, common: &Common) -> Result<Outcome, CliError> {
         return Ok(no_terminal());
     }
     let store = demo_store()?;
-    screens(
+    let ended = screens(
         &args.board,
         common,
         Box::new(store),
         (None, "the demo jobs are gone now".to_owned()),
         None,
-    )
+    )?;
+    Ok(ended.unwrap_or(Outcome::Fine))
 }
 
 /// A store in memory that holds the demo jobs.
@@ -125,13 +135,14 @@ pub fn demo_store() -> Result<SqliteStore, CliError> {
     Ok(store)
 }
 
+/// The screens, or the walk in lines; nothing where somebody goes on to the demo jobs.
 fn screens(
     args: &BoardArgs,
     common: &Common,
     store: Box<dyn Store>,
     (kept, data_note): (Option<PathBuf>, String),
     exercise: Option<Option<Exercise>>,
-) -> Result<Outcome, CliError> {
+) -> Result<Option<Outcome>, CliError> {
     let settings = common.settings();
     let first = settings.settings.people.first().cloned();
     let who = args.who.clone().or(first).unwrap_or_else(user);
@@ -141,6 +152,7 @@ fn screens(
         None => None,
     };
     let options = tui::Options {
+        offers_demo: kept.is_some() && !args.plain,
         store,
         shelf: Box::new(move || flows.shelf().map_err(|error| error.to_string())),
         settings,
@@ -155,10 +167,12 @@ fn screens(
         data_note,
     };
     if args.plain {
-        return plain::run(options, job);
+        return plain::run(options, job).map(Some);
     }
-    tui::run(options, job)?;
-    Ok(Outcome::Fine)
+    Ok(match tui::run(options, job)? {
+        Onward::Away => Some(Outcome::Fine),
+        Onward::Demo => None,
+    })
 }
 
 /// Opens the store of exercises when it is wanted; one that is thrown away beside demo jobs.

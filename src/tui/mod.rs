@@ -69,6 +69,8 @@ pub struct Options {
     pub who: String,
     /// The folder of jobs, where small things are noted too; none for a store that is thrown away.
     pub kept: Option<PathBuf>,
+    /// Whether demo jobs can be looked at from here.
+    pub offers_demo: bool,
     /// Where the jobs are kept and how to go on, for the line that is printed on leaving:
     /// "kept in FILE; `ruleout` goes on".
     pub data_note: String,
@@ -76,6 +78,15 @@ pub struct Options {
     pub practice: Option<driver::OpensStore>,
     /// Begin among the exercises, and with this one if any.
     pub exercise: Option<Option<crate::practice::exercise::Exercise>>,
+}
+
+/// Where somebody goes from the screens.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Onward {
+    /// Away.
+    Away,
+    /// To the demo jobs.
+    Demo,
 }
 
 /// Why the screens could not go on. Everything accepted before is kept.
@@ -93,7 +104,7 @@ pub enum TuiError {
 ///
 /// # Errors
 /// If the terminal refuses; it is given back first.
-pub fn run(options: Options, job: Option<Uuid>) -> Result<(), TuiError> {
+pub fn run(options: Options, job: Option<Uuid>) -> Result<Onward, TuiError> {
     let exercise = options.exercise.clone();
     let (mut begun, data_note) = begun(options);
     let mut screen = Screen::take()?;
@@ -105,7 +116,9 @@ pub fn run(options: Options, job: Option<Uuid>) -> Result<(), TuiError> {
         drive(driver, &mut screen, &mut begun.flows, left)
     });
     drop(screen);
-    farewell(&begun.driver.model, &data_note)?;
+    if !matches!(result, Ok(Onward::Demo)) {
+        farewell(&begun.driver.model, &data_note)?;
+    }
     result
 }
 
@@ -128,6 +141,7 @@ fn begun(options: Options) -> (Begun, String) {
         Theme::new(able.colour),
     );
     model.able = able;
+    model.offers_demo = options.offers_demo;
     model.mouse = options.settings.settings.mouse;
     let (_, wrong) = file::gauges(&options.settings);
     model.take_settings(options.settings, wrong);
@@ -173,13 +187,14 @@ fn drive(
     screen: &mut Screen,
     flows: &mut Option<Flows>,
     mut left: Vec<Left>,
-) -> Result<(), TuiError> {
+) -> Result<Onward, TuiError> {
     let mut checker = Checker::default();
     checker.look_at(&driver.model.shelf);
     loop {
         for what in left {
             match what {
-                Left::Quit => return Ok(()),
+                Left::Quit => return Ok(Onward::Away),
+                Left::Demo => return Ok(Onward::Demo),
                 Left::Bell => screen.bell()?,
                 Left::Mouse(on) => screen.mouse(on)?,
                 Left::Redraw => screen.clear()?,

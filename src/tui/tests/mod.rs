@@ -11,6 +11,7 @@ mod bench;
 mod board;
 mod files;
 mod flows;
+mod hold;
 mod keys;
 mod mouse;
 mod pictures;
