@@ -135,6 +135,12 @@ fn any_event() -> impl Strategy<Value = Event> {
             confirmed: false,
         },
         What::PairTakenBack { taken: 12 },
+        What::SampleTaken {
+            reading: "hold-end".to_owned(),
+            after: "20 s".parse().unwrap(),
+            value: "3 kPa".parse().unwrap(),
+        },
+        What::SampleTakenBack { taken: 12 },
         What::OpeningCorrected {
             opening: Opening::default(),
             why: String::new(),

@@ -17,9 +17,9 @@ use crate::job::store::Store;
 use crate::practice::exercise::Exercise;
 use crate::practice::kept::folder;
 use crate::rules::evidence::simulated::CARS;
-use crate::tui;
 use crate::tui::Begin;
 use crate::tui::driver::OpensStore;
+use crate::tui::{self, Onward};
 
 static DEMO: Dir<'static> = include_dir!("$CARGO_MANIFEST_DIR/demo-jobs");
 
@@ -64,14 +64,23 @@ pub fn run(args: &BoardArgs, common: &Common) -> Result<Outcome, CliError> {
     let note = format!("kept in {place}; `{again}` goes on");
     let kept = store.file().parent().map(std::path::Path::to_path_buf);
     let own = own_jobs(common);
-    screens(
+    let ended = screens(
         args,
         common,
         Box::new(store),
         (kept, note),
         Some(own),
         Begin::Jobs,
-    )
+    )?;
+    match ended {
+        Some(outcome) => Ok(outcome),
+        None => demo(
+            &DemoArgs {
+                board: args.clone(),
+            },
+            common,
+        ),
+    }
 }
 
 /// Opens the exercises, and begins one if it is named.
@@ -96,14 +105,15 @@ pub fn practise(
     let kept = store.file().parent().map(std::path::Path::to_path_buf);
     let note = format!("exercises are kept in {place}");
     let begin = exercise.map_or(Begin::Exercises, Begin::Exercise);
-    screens(
+    let ended = screens(
         args,
         common,
         Box::new(store),
         (kept, note),
         Some(own_jobs(common)),
         begin,
-    )
+    )?;
+    Ok(ended.unwrap_or(Outcome::Fine))
 }
 
 /// Opens the board on a throw-away store that holds the demo jobs.
@@ -117,14 +127,15 @@ pub fn demo(args: &DemoArgs, common: &Common) -> Result<Outcome, CliError> {
     let store = demo_store()?;
     let own = Seen::default().look(&store)?;
     let own: tui::OwnJobs = Box::new(move || Ok(own.clone()));
-    screens(
+    let ended = screens(
         &args.board,
         common,
         Box::new(store),
         (None, "the demo jobs are gone now".to_owned()),
         Some(own),
         Begin::Jobs,
-    )
+    )?;
+    Ok(ended.unwrap_or(Outcome::Fine))
 }
 
 /// A store in memory that holds the demo jobs.
@@ -148,6 +159,7 @@ pub fn demo_store() -> Result<SqliteStore, CliError> {
     Ok(store)
 }
 
+/// The screens, or the walk in lines; nothing where somebody goes on to the demo jobs.
 fn screens(
     args: &BoardArgs,
     common: &Common,
@@ -155,7 +167,7 @@ fn screens(
     (kept, data_note): (Option<PathBuf>, String),
     own_jobs: Option<tui::OwnJobs>,
     begin: Begin,
-) -> Result<Outcome, CliError> {
+) -> Result<Option<Outcome>, CliError> {
     let settings = common.settings();
     let first = settings.settings.people.first().cloned();
     let who = args.who.clone().or(first).unwrap_or_else(user);
@@ -165,6 +177,7 @@ fn screens(
         None => None,
     };
     let options = tui::Options {
+        offers_demo: kept.is_some() && !args.plain,
         store,
         shelf: Box::new(move || flows.shelf().map_err(|error| error.to_string())),
         settings,
@@ -181,10 +194,12 @@ fn screens(
         data_note,
     };
     if args.plain {
-        return plain::run(options, job);
+        return plain::run(options, job).map(Some);
     }
-    tui::run(options, job)?;
-    Ok(Outcome::Fine)
+    Ok(match tui::run(options, job)? {
+        Onward::Away => Some(Outcome::Fine),
+        Onward::Demo => None,
+    })
 }
 
 /// Opens the store of exercises when it is wanted; one that is thrown away beside demo jobs.

@@ -68,6 +68,20 @@ pub enum Action {
         /// The reading.
         reading: String,
     },
+    /// Take the gauge while a hold runs.
+    Sample {
+        /// The reading that ends the hold.
+        reading: String,
+        /// How long after its clock began, s.
+        after: f64,
+        /// What was read.
+        value: Answer,
+    },
+    /// Take the last sample of a hold back.
+    TakeSampleBack {
+        /// The reading that ends the hold.
+        reading: String,
+    },
     /// Correct what the job was opened with.
     CorrectOpening {
         /// What it should have been.

@@ -103,6 +103,20 @@ pub enum What {
         /// The number of the event that took the pair.
         taken: u64,
     },
+    /// The gauge while a hold ran, before its end. Nothing is judged by it; it shows how it went.
+    SampleTaken {
+        /// The reading that ends the hold.
+        reading: String,
+        /// How long after the hold's clock began.
+        after: Quantity,
+        /// What was read.
+        value: Quantity,
+    },
+    /// A sample was read or typed wrongly. It stays in the record and no longer counts.
+    SampleTakenBack {
+        /// The number of the event that took the sample.
+        taken: u64,
+    },
     /// An earlier reading was wrong. It stays in the record; this one counts from now on.
     ReadingCorrected {
         /// The number of the event that took the reading.

@@ -41,6 +41,8 @@ pub struct Job {
     pub left_out: Vec<LeftOut>,
     /// Pairs of lists, each by itself, in the order in which they were taken.
     pub pairs: Vec<TakenPair>,
+    /// The gauge while holds ran, in the order in which it was read.
+    pub samples: Vec<Sample>,
     /// What the job was opened with before it was corrected, with the event that corrected it.
     pub openings_before: Vec<(Opening, u64)>,
     /// Cautions that were accepted.
@@ -202,6 +204,25 @@ pub struct TakenPair {
     pub pair: (Quantity, Quantity),
     /// It lies outside the plausible range and was confirmed.
     pub confirmed: bool,
+    /// The event that opened the visit.
+    pub visit: u64,
+    /// The event that took it back, if one did.
+    pub back: Option<u64>,
+}
+
+/// The gauge while a hold ran.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sample {
+    /// The event that took it.
+    pub seq: u64,
+    /// When.
+    pub at: DateTime<Utc>,
+    /// The reading that ends the hold.
+    pub reading: String,
+    /// How long after the hold's clock began.
+    pub after: Quantity,
+    /// What was read.
+    pub value: Quantity,
     /// The event that opened the visit.
     pub visit: u64,
     /// The event that took it back, if one did.

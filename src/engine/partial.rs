@@ -3,13 +3,16 @@
 //!
 //! Owns both halves: the events that such an action makes, and what those events do to the job.
 
+use chrono::{DateTime, Utc};
+
 use super::action::Action;
 use super::event::{Event, Opening, What};
-use super::job::{Job, LeftOut, Run, TakenPair};
+use super::job::{Job, LeftOut, Run, Sample, TakenPair};
 use super::prompt;
 use super::refusal::Refusal;
+use crate::flow::answer::Answer;
 use crate::flow::model::{Prompt, PromptKind};
-use crate::units::Quantity;
+use crate::units::{Dimension, Quantity, Unit};
 
 type Made = Result<Vec<What>, Refusal>;
 
@@ -29,6 +32,23 @@ impl Job {
             .iter()
             .filter(|pair| pair.visit == visit && pair.reading == reading && pair.back.is_none())
             .collect()
+    }
+}
+
+impl Job {
+    /// The samples of a hold that count: of this visit, not taken back, since its clock began.
+    pub fn samples_in<'j>(
+        &'j self,
+        visit: u64,
+        reading: &'j str,
+        began: DateTime<Utc>,
+    ) -> impl DoubleEndedIterator<Item = &'j Sample> {
+        self.samples.iter().filter(move |sample| {
+            sample.visit == visit
+                && sample.reading == reading
+                && sample.back.is_none()
+                && sample.at >= began
+        })
     }
 }
 
@@ -52,6 +72,19 @@ pub(super) fn act(job: &Job, action: Action) -> Made {
             confirmed,
         } => take_pair(job, reading, pair, confirmed),
         Action::TakePairBack { reading } => take_back(job, &reading),
+        Action::Sample {
+            reading,
+            after,
+            value,
+        } => take_sample(job, reading, after, &value),
+        Action::TakeSampleBack { reading } => {
+            let visit = job.visit().map_or(0, |visit| visit.since_seq);
+            let mut all = job.samples_in(visit, &reading, DateTime::UNIX_EPOCH);
+            match all.next_back() {
+                Some(sample) => Ok(vec![What::SampleTakenBack { taken: sample.seq }]),
+                None => Err(Refusal::NotNow("no sample was taken here yet".to_owned())),
+            }
+        }
         _ => Err(Refusal::NotNow("this gives no reading".to_owned())),
     }
 }
@@ -82,6 +115,31 @@ fn take_pair(job: &Job, reading: String, pair: (Quantity, Quantity), confirmed: 
             confirmed: odd.is_some(),
         }]),
     }
+}
+
+fn take_sample(job: &Job, reading: String, after: f64, value: &Answer) -> Made {
+    let prompt = asked(job, &reading)?;
+    prompt::check_kind(prompt, value)?;
+    let (PromptKind::Quantity(asked), Answer::Quantity(value)) = (&prompt.kind, value) else {
+        return Err(Refusal::WrongAnswer(
+            "a sample is the value of a gauge".to_owned(),
+        ));
+    };
+    // What would stop the step as a reading stops it as a sample.
+    if let Some(limit) = prompt::passed(job, asked, *value)? {
+        return Ok(vec![What::LimitPassed {
+            reading,
+            value: *value,
+            limit,
+        }]);
+    }
+    let after = Quantity::new(after.max(0.0).round(), Unit::default_for(Dimension::Time))
+        .map_err(|error| Refusal::WrongAnswer(error.to_string()))?;
+    Ok(vec![What::SampleTaken {
+        reading,
+        after,
+        value: *value,
+    }])
 }
 
 fn take_back(job: &Job, reading: &str) -> Made {
@@ -140,6 +198,29 @@ pub(super) fn apply(job: &mut Job, event: &Event) -> Fit {
             });
         }
         What::PairTakenBack { taken } => taken_back(job, event.seq, *taken)?,
+        What::SampleTaken {
+            reading,
+            after,
+            value,
+        } => {
+            let visit = visit_now(job)?;
+            job.samples.push(Sample {
+                seq: event.seq,
+                at: event.at,
+                reading: reading.clone(),
+                after: *after,
+                value: *value,
+                visit,
+                back: None,
+            });
+        }
+        What::SampleTakenBack { taken } => {
+            let mut samples = job.samples.iter_mut();
+            let sample = samples
+                .find(|sample| sample.seq == *taken && sample.back.is_none())
+                .ok_or_else(|| format!("event {taken} took no sample that still counts"))?;
+            sample.back = Some(event.seq);
+        }
         What::OpeningCorrected { opening, .. } => {
             let old = job.opening.replace(opening.clone());
             job.openings_before.extend(old.map(|old| (old, event.seq)));

@@ -72,6 +72,8 @@ fn happened(event: &Event, job: &Job) -> String {
         What::ReadingLeftOut { .. }
         | What::PairTaken { .. }
         | What::PairTakenBack { .. }
+        | What::SampleTaken { .. }
+        | What::SampleTakenBack { .. }
         | What::OpeningCorrected { .. } => partly(event, job),
         What::ReadingCorrected { taken, value, why } => corrected(event, job, *taken, value, why),
         What::LimitPassed {
@@ -450,6 +452,16 @@ fn partly(event: &Event, job: &Job) -> String {
             confirmed,
         } => one_pair(reading, *pair, *confirmed),
         What::PairTakenBack { taken } => format!("the pair of event {taken} is taken back"),
+        What::SampleTaken {
+            reading,
+            after,
+            value,
+        } => format!(
+            "sample before {}: {} after {after}",
+            plain(reading),
+            shown::quantity(*value)
+        ),
+        What::SampleTakenBack { taken } => format!("the sample of event {taken} is taken back"),
         What::OpeningCorrected { opening, why } => opening_corrected(event, job, opening, why),
         _ => String::new(),
     }

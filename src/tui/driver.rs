@@ -23,14 +23,19 @@ use super::view::canvas::Drawn;
 use super::weigher::{self, Nobody, Weigher};
 use crate::check::shelf::Found;
 use crate::engine::event::{Event, What};
+use crate::engine::fold::fold;
+use crate::engine::waits;
 use crate::flow::shelf::Shelf;
-use crate::job::store::{Claim, JobLine, Store, StoreError};
+use crate::job::store::{Claim, JobLine, JobState, Store, StoreError};
 use crate::practice::begin::begin;
 use crate::practice::exercise::Exercise;
 use crate::practice::kept::exercised;
 use crate::rules::evidence::of_job;
 use crate::settings::edit::Change;
 use crate::settings::file;
+
+/// Open jobs whose waiting is looked up for the board: more than fit on any screen.
+const MOST_WAITS: usize = 60;
 
 /// What the driver takes from outside, so that tests can give it other things.
 pub struct Outside {
@@ -57,6 +62,8 @@ pub enum Left {
     Copy(String),
     /// Sleep until the program is called up again.
     Suspend,
+    /// Leave for the demo jobs.
+    Demo,
     /// Leave.
     Quit,
 }
@@ -251,6 +258,10 @@ impl Driver {
                     left.push(Left::Copy(text));
                     continue;
                 }
+                Effect::Demo => {
+                    left.push(Left::Demo);
+                    continue;
+                }
                 Effect::Suspend => {
                     left.push(Left::Suspend);
                     continue;
@@ -404,7 +415,30 @@ impl Driver {
 
     fn find(&self, query: String) -> Result<Message, StoreError> {
         let lines = self.outside.store.search(&query)?;
-        Ok(Message::Found { query, lines })
+        // In a search it does not show, and it must keep up with the typing.
+        let waits = if query.trim().is_empty() {
+            let open = lines.iter().filter(|line| line.state == JobState::Open);
+            let waits = |line: &JobLine| Ok((line.id, self.waits_for(line.id)?));
+            let waits: Result<_, StoreError> = open.take(MOST_WAITS).map(waits).collect();
+            Some(waits?)
+        } else {
+            None
+        };
+        Ok(Message::Found {
+            query,
+            lines,
+            waits,
+        })
+    }
+
+    /// What a job waits for; nothing where its events cannot be read, which opening it will say.
+    fn waits_for(&self, job: Uuid) -> Result<String, StoreError> {
+        let events = match self.outside.store.read(job) {
+            Ok(events) => events,
+            Err(StoreError::Unreadable { .. }) => return Ok(String::new()),
+            Err(error) => return Err(error),
+        };
+        Ok(waits::waits_for(&fold(&events), self.model.desk()))
     }
 
     fn load(&mut self, job: Uuid, how: Claim) -> Result<Message, StoreError> {

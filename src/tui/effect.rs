@@ -65,6 +65,8 @@ pub enum Effect {
         /// What is to stand in it.
         text: String,
     },
+    /// Leave for the demo jobs.
+    Demo,
     /// Put the program to sleep until it is called up again.
     Suspend,
     /// Turn from the workshop's jobs to exercises, or back: another store.

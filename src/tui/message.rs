@@ -50,6 +50,8 @@ pub enum Message {
         query: String,
         /// The jobs.
         lines: Vec<JobLine>,
+        /// What each open one waits for, where that was looked up.
+        waits: Option<Vec<(Uuid, String)>>,
     },
     /// What lies in a folder, and the folders to begin at.
     Folder(Box<Folder>, Vec<PathBuf>),
@@ -189,6 +191,8 @@ pub enum Act {
     Mark,
     /// Begin the step's timer again.
     Timer,
+    /// The time is up, by another clock.
+    TimeUp,
     /// Back to a step that was judged again.
     Rejudged,
     /// Read the job anew, to write in it if nobody else does any more.
@@ -199,6 +203,10 @@ pub enum Act {
     ReadFile,
     /// The next folder to begin at.
     NextPlace,
+    /// To the next open job.
+    NextJob,
+    /// Look at demo jobs.
+    Demo,
     /// Change the settings.
     Settings,
     /// The screen as plain text.

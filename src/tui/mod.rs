@@ -80,6 +80,8 @@ pub struct Options {
     pub own_jobs: Option<OwnJobs>,
     /// Makes simulated cars, or takes those that were kept.
     pub makes_cars: Option<MakesCars>,
+    /// Whether demo jobs can be looked at from here.
+    pub offers_demo: bool,
     /// Where the jobs are kept and how to go on, for the line that is printed on leaving:
     /// "kept in FILE; `ruleout` goes on".
     pub data_note: String,
@@ -100,6 +102,15 @@ pub enum Begin {
     Exercise(Exercise),
 }
 
+/// Where somebody goes from the screens.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Onward {
+    /// Away.
+    Away,
+    /// To the demo jobs.
+    Demo,
+}
+
 /// Why the screens could not go on. Everything accepted before is kept.
 #[derive(Debug, thiserror::Error)]
 pub enum TuiError {
@@ -115,7 +126,7 @@ pub enum TuiError {
 ///
 /// # Errors
 /// If the terminal refuses; it is given back first.
-pub fn run(options: Options, job: Option<Uuid>) -> Result<(), TuiError> {
+pub fn run(options: Options, job: Option<Uuid>) -> Result<Onward, TuiError> {
     let begins = options.begin.clone();
     let (mut begun, data_note) = begun(options);
     let mut screen = Screen::take()?;
@@ -129,7 +140,9 @@ pub fn run(options: Options, job: Option<Uuid>) -> Result<(), TuiError> {
         drive(driver, &mut screen, &mut begun.flows, left)
     });
     drop(screen);
-    farewell(&begun.driver.model, &data_note)?;
+    if !matches!(result, Ok(Onward::Demo)) {
+        farewell(&begun.driver.model, &data_note)?;
+    }
     result
 }
 
@@ -152,6 +165,7 @@ fn begun(options: Options) -> (Begun, String) {
         Theme::new(able.colour),
     );
     model.able = able;
+    model.offers_demo = options.offers_demo;
     model.mouse = options.settings.settings.mouse;
     let (_, wrong) = file::gauges(&options.settings);
     model.take_settings(options.settings, wrong);
@@ -201,13 +215,14 @@ fn drive(
     screen: &mut Screen,
     flows: &mut Option<Flows>,
     mut left: Vec<Left>,
-) -> Result<(), TuiError> {
+) -> Result<Onward, TuiError> {
     let mut checker = Checker::default();
     checker.look_at(&driver.model.shelf);
     loop {
         for what in left {
             match what {
-                Left::Quit => return Ok(()),
+                Left::Quit => return Ok(Onward::Away),
+                Left::Demo => return Ok(Onward::Demo),
                 Left::Bell => screen.bell()?,
                 Left::Mouse(on) => screen.mouse(on)?,
                 Left::Redraw => screen.clear()?,

@@ -228,6 +228,14 @@ fn readings() -> impl Strategy<Value = What> {
             }
         ),
         any::<u64>().prop_map(|taken| What::PairTakenBack { taken }),
+        (nasty(), quantities(), quantities()).prop_map(|(reading, after, value)| {
+            What::SampleTaken {
+                reading,
+                after,
+                value,
+            }
+        }),
+        any::<u64>().prop_map(|taken| What::SampleTakenBack { taken }),
         (nasty(), quantities(), quantities()).prop_map(|(reading, value, limit)| {
             What::LimitPassed {
                 reading,

@@ -175,6 +175,8 @@ fn plain(job: &Job, event: &Event) -> Option<String> {
         What::ReadingLeftOut { .. }
         | What::PairTaken { .. }
         | What::PairTakenBack { .. }
+        | What::SampleTaken { .. }
+        | What::SampleTakenBack { .. }
         | What::OpeningCorrected { .. } => {
             let mut after = job.clone();
             apply(&mut after, event);

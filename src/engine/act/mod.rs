@@ -63,7 +63,11 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
             step_now(&standing)?;
             prompt::read(job, &reading, value, false, Origin::file(from))
         }
-        Action::LeaveOut { .. } | Action::Pair { .. } | Action::TakePairBack { .. } => {
+        Action::LeaveOut { .. }
+        | Action::Pair { .. }
+        | Action::TakePairBack { .. }
+        | Action::Sample { .. }
+        | Action::TakeSampleBack { .. } => {
             step_now(&standing)?;
             partial::act(job, action)
         }

@@ -71,21 +71,13 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
         What::ReadingLeftOut { .. }
         | What::PairTaken { .. }
         | What::PairTakenBack { .. }
+        | What::SampleTaken { .. }
+        | What::SampleTakenBack { .. }
         | What::OpeningCorrected { .. } => partial::apply(job, event),
         What::ReadingCorrected { taken, value, .. } => correct(job, event, *taken, value),
-        What::LimitPassed {
-            reading,
-            value,
-            limit,
-        } => {
-            job.stop = Some(Stop {
-                reading: reading.clone(),
-                value: *value,
-                limit: *limit,
-            });
-            Ok(())
+        What::LimitPassed { .. } | What::LimitCleared | What::LimitMistyped => {
+            limit(job, &event.what)
         }
-        What::LimitCleared | What::LimitMistyped => go_on(job),
         What::FindingNoted { place, note } => {
             let (place, note) = (place.clone(), note.clone());
             job.findings.push(Noted {
@@ -142,12 +134,25 @@ fn closed(job: &mut Job, flow: &str, result: Verdict) -> Fit {
     Ok(())
 }
 
-/// The stop after a passed limit is over.
-fn go_on(job: &mut Job) -> Fit {
-    match job.stop.take() {
-        Some(_) => Ok(()),
-        None => Err("nothing had passed a limit".to_owned()),
+/// A limit was passed, or what passed it is put right.
+fn limit(job: &mut Job, what: &What) -> Fit {
+    if let What::LimitPassed {
+        reading,
+        value,
+        limit,
+    } = what
+    {
+        job.stop = Some(Stop {
+            reading: reading.clone(),
+            value: *value,
+            limit: *limit,
+        });
+        return Ok(());
     }
+    job.stop
+        .take()
+        .map(|_| ())
+        .ok_or_else(|| "nothing had passed a limit".to_owned())
 }
 
 /// Takes a handover back: the flow that it left is walked again.

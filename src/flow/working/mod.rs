@@ -105,6 +105,12 @@ pub fn plain_values(flow: &Flow, known: Known) -> Values {
     picture.values
 }
 
+/// Half the widths of the 95 % intervals of a value that was read: its own, and the one that all
+/// readings of its gauge share. SI.
+pub fn errors_of(flow: &Flow, prompt: &Prompt, si: f64) -> (f64, f64) {
+    (own_error(flow, prompt, si), gauge_error(flow, prompt, si))
+}
+
 /// Whether a prompt is asked on this car, as far as is known.
 pub fn applies(prompt: &Prompt, values: &Values) -> bool {
     use super::condition::Truth;

@@ -88,7 +88,7 @@ impl Own {
                             "`{}` needs a key that counts where something is typed as well",
                             entry.action
                         ),
-                        "add one that is no letter, such as F11 or Ctrl-N",
+                        "add one that is no letter, such as Ctrl-A",
                     ));
                 }
                 let others = all()
@@ -192,7 +192,7 @@ fn one(entry: &KeyEntry) -> Result<(Act, Vec<Press>), Finding> {
             return Err(wrong(
                 *place,
                 format!("`{text}`: digits pick from lists and are typed"),
-                "choose a letter, F11 or Ctrl with a letter",
+                "choose a letter, or Ctrl with a letter",
             ));
         }
         keys.push(press);
@@ -280,13 +280,13 @@ mod tests {
 
     #[test]
     fn an_action_has_its_own_keys_and_others_keep_theirs() {
-        let (own, found) = read("keys: {record: [F11, z]}\n");
+        let (own, found) = read("keys: {record: [Ctrl-A, z]}\n");
         assert_eq!(found, []);
         let names = |act| -> Vec<String> {
             let rows = all().filter(|row| row.act == act);
             rows.flat_map(|row| own.of(row)).map(name).collect()
         };
-        assert_eq!(names(Act::Record), ["F11", "z"]);
+        assert_eq!(names(Act::Record), ["Ctrl-A", "z"]);
         assert_eq!(names(Act::Note), ["F3", "n"]);
     }
 
@@ -307,7 +307,7 @@ mod tests {
             "{found:?}"
         );
         assert_eq!(own.0.keys().collect::<Vec<_>>(), [&Act::Note]);
-        let (_, found) = read("keys:\n  record: [F11, r]\n  note: [F11, n]\n");
+        let (_, found) = read("keys:\n  record: [Ctrl-A, r]\n  note: [Ctrl-A, n]\n");
         assert_eq!(found.len(), 1, "{found:?}");
         assert_eq!(found[0].0, 3);
     }
@@ -326,13 +326,13 @@ mod tests {
 
     #[test]
     fn leaving_is_never_taken_away() {
-        let (own, found) = read("keys: {quit: F11}\n");
+        let (own, found) = read("keys: {quit: Ctrl-A}\n");
         assert_eq!(found, []);
         let keys: Vec<String> = all()
             .filter(|row| row.act == Act::Quit)
             .flat_map(|row| own.of(row))
             .map(name)
             .collect();
-        assert_eq!(keys, ["Ctrl-C", "F11"]);
+        assert_eq!(keys, ["Ctrl-C", "Ctrl-A"]);
     }
 }

@@ -92,6 +92,10 @@ pub struct Model {
     pub history: Vec<crate::practice::people::Exercised>,
     /// The evidence.
     pub evidence: Evidence,
+    /// A clock is on screen while time counts; not so in the walk by lines.
+    pub has_clock: bool,
+    /// Demo jobs can be looked at from here.
+    pub offers_demo: bool,
 }
 
 /// The screens.
@@ -146,16 +150,46 @@ pub struct Board {
     pub closed: bool,
     /// Whether the store has answered yet.
     pub asked: bool,
+    /// What each open job waits for, in words.
+    pub waits: Vec<(Uuid, String)>,
+    /// The bays in the order of the settings.
+    pub bays: Vec<String>,
 }
 
 impl Board {
-    /// The jobs that are shown.
+    /// The jobs that are shown: by bay, those of the settings first, then the newest activity; in a
+    /// search, and where jobs that were handed over are shown too, by the newest activity alone.
     pub fn shown(&self) -> Vec<&JobLine> {
         let all = self.shows_all();
-        self.lines
-            .iter()
+        let lines = self.lines.iter();
+        let mut shown: Vec<&JobLine> = lines
             .filter(|line| all || line.state == JobState::Open)
-            .collect()
+            .collect();
+        if !all {
+            shown.sort_by_key(|line| self.bay_rank(&line.bay));
+        }
+        shown
+    }
+
+    fn bay_rank(&self, bay: &str) -> (usize, String) {
+        let set = self.bays.iter().position(|known| known == bay);
+        let none = if bay.is_empty() { 2 } else { 1 };
+        (set.unwrap_or(self.bays.len() + none), bay.to_owned())
+    }
+
+    /// The open job after another one, in the order of the board; round at the end.
+    pub fn after(&self, job: Uuid) -> Option<Uuid> {
+        let mut open: Vec<&JobLine> = self
+            .lines
+            .iter()
+            .filter(|line| line.state == JobState::Open)
+            .collect();
+        open.sort_by_key(|line| self.bay_rank(&line.bay));
+        let at = open.iter().position(|line| line.id == job);
+        let next = at.map_or(0, |at| (at + 1) % open.len().max(1));
+        open.get(next)
+            .map(|line| line.id)
+            .filter(|next| *next != job)
     }
 
     /// Whether jobs that were handed over are shown too: on request, in a search, which looks
@@ -221,6 +255,8 @@ impl Model {
             to_practise: None,
             history: Vec::new(),
             evidence: Evidence::default(),
+            has_clock: true,
+            offers_demo: false,
         };
         model.say_what_is_broken();
         model

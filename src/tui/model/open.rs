@@ -6,6 +6,7 @@ use uuid::Uuid;
 use super::{Entry, Model};
 use crate::engine::event::{Event, What};
 use crate::engine::fold;
+use crate::engine::hold::{self, Going, Hold};
 use crate::engine::job::{Job, Rejudged, Station, Visit};
 use crate::engine::standing::Standing;
 
@@ -36,6 +37,8 @@ pub struct OpenJob {
     pub brief: bool,
     /// The timer was begun again: in this visit, at this time.
     pub timer_from: Option<(u64, DateTime<Utc>)>,
+    /// Somebody timed it otherwise: it was over at this time.
+    pub time_up: Option<DateTime<Utc>>,
     /// The visit whose timer was seen running, so that its end rings the bell, once.
     pub running: Option<u64>,
     /// The walk goes to this station (run and place on its path), one event at a time.
@@ -53,6 +56,8 @@ pub struct Timer {
     pub left: i64,
     /// Seconds in all.
     pub whole: i64,
+    /// The clock waits: it begins as the start of the hold is read.
+    pub waits: bool,
 }
 
 impl OpenJob {
@@ -71,6 +76,7 @@ impl OpenJob {
             briefed: None,
             brief: false,
             timer_from: None,
+            time_up: None,
             running: None,
             heading: None,
             bay: super::AtBay::of(events).map(Box::new),
@@ -119,6 +125,9 @@ impl Model {
         if open.bay.is_some() {
             return None;
         }
+        if let Some(hold) = hold::hold(&open.job) {
+            return self.hold_timer(open, &hold);
+        }
         let whole = whole_seconds(step.timer?);
         let visit = open
             .job
@@ -132,9 +141,72 @@ impl Model {
         let gone = (self.now - began).num_seconds().max(0);
         Some(Timer {
             visit: visit.since_seq,
-            left: whole - gone,
+            left: if open.time_up.is_some_and(|at| at >= began) {
+                0
+            } else {
+                whole - gone
+            },
             whole,
+            waits: false,
         })
+    }
+
+    /// The clock of a hold begins as its start is read, and is done with as its end is.
+    fn hold_timer(&self, open: &OpenJob, hold: &Hold) -> Option<Timer> {
+        let visit = open.job.visit()?.since_seq;
+        let whole = whole_seconds(hold.seconds);
+        let read = |id: &str| open.job.taken_in(visit).any(|taken| taken.reading == id);
+        let Some(began) = self.hold_began() else {
+            return (!read(&hold.start.id)).then_some(Timer {
+                visit,
+                left: whole,
+                whole,
+                waits: true,
+            });
+        };
+        let gone = (self.now - began).num_seconds().max(0);
+        let over = open.time_up.is_some_and(|at| at >= began);
+        Some(Timer {
+            visit,
+            left: if over { 0 } else { whole - gone },
+            whole,
+            waits: false,
+        })
+    }
+
+    /// When the clock of the hold that runs began: as its start was read, or was begun again since.
+    pub fn hold_began(&self) -> Option<DateTime<Utc>> {
+        let open = self.open.as_ref()?;
+        let began = hold::hold(&open.job)?.began(&open.job)?;
+        let visit = open.job.visit()?.since_seq;
+        let again = open.timer_from.filter(|(since, _)| *since == visit);
+        Some(again.map_or(began, |(_, at)| at.max(began)))
+    }
+
+    /// The hold that runs, with how it goes.
+    pub fn going(&self) -> Option<(Hold<'_>, Going)> {
+        // In practice nobody waits, and in lines nothing is drawn.
+        let open = self.open.as_ref().filter(|open| open.bay.is_none())?;
+        if !matches!(self.standing(), Standing::Step(_)) {
+            return None;
+        }
+        let hold = hold::hold(&open.job)?;
+        let going = hold.going(&open.job, self.hold_began()?)?;
+        Some((hold, going))
+    }
+
+    /// Whether a value typed now is a sample of the hold that runs.
+    pub fn takes_samples(&self) -> bool {
+        // In lines there is no clock to look at: whoever types the end has waited for it.
+        let open = self.open.as_ref().filter(|_| self.has_clock);
+        let hold = open.and_then(|open| hold::hold(&open.job));
+        let end = hold.is_some_and(|hold| {
+            self.asked()
+                .is_some_and(|asked| !asked.fact && asked.prompt.id == hold.end.id)
+        });
+        end && self
+            .timer()
+            .is_some_and(|timer| !timer.waits && timer.left > 0)
     }
 }
 

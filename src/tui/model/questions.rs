@@ -1,6 +1,6 @@
 //! Questions about the model that the key table asks: when a key can be used.
 
-use super::{FieldKind, Model, Over, Screen};
+use super::{FieldKind, Model, Over, Screen, Timer};
 use crate::engine::event::What;
 use crate::engine::standing::Standing;
 use crate::rules::suggest::{self, Kind};
@@ -122,7 +122,24 @@ impl Model {
 
     /// Whether the step has a timer.
     pub fn has_timer(&self) -> bool {
-        matches!(self.standing(), Standing::Step(step) if step.timer.is_some())
+        self.timer().is_some_and(|timer| !timer.waits)
+    }
+
+    /// Whether there is another open job to go to.
+    pub fn has_other_job(&self) -> bool {
+        let open = self.open.as_ref();
+        open.is_some_and(|open| self.board.after(open.id).is_some())
+    }
+
+    /// Whether the board is empty, and demo jobs can be looked at instead.
+    pub fn may_show_demo(&self) -> bool {
+        self.offers_demo && self.board.asked && self.board.lines.is_empty()
+    }
+
+    /// Whether a timer runs that somebody may have timed otherwise.
+    pub fn timer_runs(&self) -> bool {
+        self.timer()
+            .is_some_and(|timer| !timer.waits && timer.left > 0)
     }
 
     /// Whether a step was judged otherwise after a correction.
@@ -136,6 +153,7 @@ impl Model {
 
     /// Whether a clock on screen moves.
     pub fn is_ticking(&self) -> bool {
-        self.screen == Screen::Walk && self.timer().is_some_and(|timer| timer.left > 0)
+        let runs = |timer: Timer| timer.left > 0 && !timer.waits;
+        self.screen == Screen::Walk && self.timer().is_some_and(runs)
     }
 }

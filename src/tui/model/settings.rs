@@ -27,6 +27,7 @@ impl Model {
         let mut wrong: Vec<String> = findings.map(in_words).collect();
         wrong.extend(gauges.iter().cloned());
         self.keys = keys;
+        self.board.bays.clone_from(&read.settings.bays);
         self.theme = Theme::of(read.settings.theme, read.settings.drawing, self.able);
         self.settings = read.settings;
         self.settings_file = SettingsFile {

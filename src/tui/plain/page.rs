@@ -329,6 +329,12 @@ fn phase(model: &Model) -> Option<String> {
 
 fn timer(model: &Model) -> Option<String> {
     let timer = model.timer()?;
+    if timer.waits {
+        return Some(format!(
+            "A clock of {} s begins as the gauge is read here; when it is up, that is said.",
+            timer.whole
+        ));
+    }
     Some(format!(
         "A timer of {} s runs from here; when it is up, that is said.",
         timer.whole

@@ -58,6 +58,7 @@ impl Session {
     pub fn begin(mut driver: Driver, job: Option<Uuid>) -> (Self, Said) {
         // Without a screen nothing has to fit on one.
         driver.take(Input::Resize(0, 0));
+        driver.model.has_clock = false;
         let mut session = Self {
             driver,
             last: Page::default(),
@@ -148,7 +149,7 @@ impl Session {
             match what {
                 Left::Quit => self.left = true,
                 Left::Bell => self.bell = true,
-                Left::Mouse(_) | Left::Redraw | Left::Copy(_) | Left::Suspend => {}
+                Left::Mouse(_) | Left::Redraw | Left::Copy(_) | Left::Suspend | Left::Demo => {}
             }
         }
     }
@@ -252,7 +253,8 @@ impl Session {
             Command::Again => {
                 self.last = Page::default();
                 self.stood.clear();
-                if let Some(timer) = self.driver.model.timer() {
+                let timer = self.driver.model.timer();
+                if let Some(timer) = timer.filter(|timer| !timer.waits) {
                     let left = timer.left.max(0);
                     self.say(&format!(
                         "The timer has {left} s left of {} s.",

@@ -31,6 +31,8 @@ pub struct Bench {
     clock: Rc<Cell<DateTime<Utc>>>,
     broken: Rc<Cell<bool>>,
     size: (u16, u16),
+    /// What is entered while a hold runs is a sample; else the bench waits until it is over.
+    pub samples: bool,
 }
 
 /// A store that can be made to fail.
@@ -119,6 +121,7 @@ impl Bench {
             clock,
             broken,
             size: (80, 24),
+            samples: false,
         };
         bench.resize(80, 24);
         bench.left = bench.driver.start();
@@ -218,6 +221,11 @@ impl Bench {
     }
 
     pub fn input(&mut self, input: Input) -> &mut Self {
+        let enter = input == Input::Key(Press::plain(Key::Enter));
+        let typed = !self.driver.model.field_is_empty();
+        if enter && typed && !self.samples && self.driver.model.takes_samples() {
+            self.wait(61);
+        }
         let left = self.driver.take(input);
         self.left.extend(left);
         while let Some(left) = self.driver.weighed() {

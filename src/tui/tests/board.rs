@@ -13,9 +13,7 @@ use crate::tui::model::Screen;
 #[test]
 fn an_empty_board_says_what_to_do() {
     let mut b = Bench::new();
-    b.sees("open a job for it")
-        .sees("`ruleout demo`")
-        .sees("What the keys do");
+    b.sees("open a job for it").sees("What the keys do");
 }
 
 #[test]
@@ -118,7 +116,7 @@ fn a_job_goes_on_where_it_stopped() {
     let mut b = Bench::at_hold();
     b.typed("40").keys("<Enter>").sees("Gauge after the hold");
     b.keys("<F12>")
-        .sees("Hose hold on the bench: Hold the pressure")
+        .sees("Hold the pressure · waits for: Gauge after the hold")
         .sees("just now");
     b.keys("1<Enter>")
         .sees("Gauge after the hold")
@@ -253,4 +251,53 @@ fn what_was_typed_for_one_car_does_not_show_at_another() {
         b.keys("<C-b>1<Enter>");
     }
     b.keys("<C-k>").sees("smells of fuel");
+}
+
+#[test]
+fn open_jobs_stand_by_bay_with_what_they_wait_for_and_one_key_goes_to_the_next() {
+    let mut b = Bench::at_hold();
+    b.keys("<F12>n")
+        .typed("T 9")
+        .keys("<Tab><Tab><Tab><Tab>")
+        .typed("whistles");
+    b.keys("<Tab><Tab><Tab>").typed("lift").keys("<F6><F12>");
+    b.sees("Bay 2")
+        .sees("Bay lift")
+        .sees("waits for: Gauge before the supply is shut");
+    b.sees("waits for: the choice of a test");
+    b.keys("1<Enter>")
+        .sees("Gauge before")
+        .keys("<F11>")
+        .sees("T 9")
+        .keys("<F11>")
+        .sees("Gauge before");
+    // The order of the settings goes before the alphabet.
+    let (mut b, _folder) = super::settings::with_settings(b, "bays: [lift, 2]\n");
+    b.keys("<F12>");
+    let screen = b.screen();
+    assert!(screen.find("Bay lift") < screen.find("Bay 2"), "{screen}");
+}
+
+#[test]
+fn an_empty_board_offers_a_new_job_and_the_demo() {
+    let mut b = Bench::new();
+    b.driver.model.offers_demo = true;
+    b.left.clear();
+    b.sees("n  A car has come in")
+        .sees("d  Only looking?")
+        .keys("d");
+    assert_eq!(b.left, [Left::Demo]);
+    b.new_job();
+    b.keys("<F12>").sees_not("Only looking?");
+}
+
+#[test]
+fn before_and_after_a_repair_stand_side_by_side() {
+    let mut b = super::keys::screen("second test");
+    b.keys("7<Enter><F5>")
+        .sees("Before the repair, and after")
+        .sees("trim")
+        .sees("18 %")
+        .sees("down");
+    b.resize(140, 40).sees("Before the repair, and after");
 }

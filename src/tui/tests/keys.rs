@@ -10,7 +10,7 @@ use crate::tui::update::update;
 type Way = (&'static str, fn() -> Bench, &'static str);
 
 /// Every kind of screen.
-pub const SCREENS: [Way; 42] = [
+pub const SCREENS: [Way; 44] = [
     ("empty board", Bench::new, ""),
     ("board", Bench::at_hold, "<F12>"),
     ("search", Bench::at_hold, "<F12>/xk"),
@@ -26,6 +26,8 @@ pub const SCREENS: [Way; 42] = [
         "18<Enter><Enter>",
     ),
     ("hold", Bench::at_hold, ""),
+    ("hold that runs", super::hold::running, ""),
+    ("hold that is over", super::hold::over, ""),
     ("implausible", Bench::at_hold, "130<Enter>"),
     ("stop", Bench::at_hold, "150<Enter>"),
     ("places", places, "13"),
@@ -250,9 +252,16 @@ fn no_action_is_without_a_screen_on_which_its_key_counts() {
         let now: Vec<Act> = keys::available(model).map(|row| row.act).collect();
         missing.retain(|act| !now.contains(act));
     }
-    // These need another window, a timer seen running, or a correction that changes a judgement;
-    // tests of their own bring them about.
-    let elsewhere = [Act::TryAgain, Act::TakeOver, Act::ReadFile, Act::NextPlace];
+    // These need another window, a flow that reads files, another job or the first start; tests of
+    // their own bring them about.
+    let elsewhere = [
+        Act::TryAgain,
+        Act::TakeOver,
+        Act::ReadFile,
+        Act::NextPlace,
+        Act::NextJob,
+        Act::Demo,
+    ];
     missing.retain(|act| !elsewhere.contains(act));
     assert_eq!(missing, []);
 }

@@ -12,6 +12,7 @@ mod board;
 mod evidence;
 mod files;
 mod flows;
+mod hold;
 mod keys;
 mod mouse;
 mod pictures;

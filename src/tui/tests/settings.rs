@@ -119,16 +119,16 @@ fn bays_and_people_are_picked_by_number_or_typed() {
 fn own_keys_count_and_are_shown_wherever_keys_are() {
     let (mut b, _folder) = with_settings(
         Bench::at_hold(),
-        "keys: {record: F11, more: [F8], codes: [F9, c]}\n",
+        "keys: {record: Ctrl-A, more: [F8], codes: [F9, c]}\n",
     );
-    b.resize(200, 40).sees("F11 record").sees("F8 more");
+    b.resize(200, 40).sees("Ctrl-A record").sees("F8 more");
     b.keys("<F5>")
         .sees("Gauge before")
         .keys("<F8>")
-        .sees("record (F11)")
+        .sees("record (Ctrl-A)")
         .keys("<Esc><F1>");
-    b.sees("F11").sees_not("F5");
-    b.keys("<Esc><F11>").sees("Record:");
+    b.sees("Ctrl-A").sees_not("F5");
+    b.keys("<Esc><C-a>").sees("Record:");
 }
 
 #[test]

@@ -228,6 +228,7 @@ fn findings_and_remarks_are_noted_without_leaving_the_step() {
 #[test]
 fn a_timer_counts_down_and_rings_once() {
     let mut b = Bench::at_hold();
+    b.keys("40<Enter>");
     b.sees("01:00 left of 01:00").wait(20).sees("00:40 left");
     assert!(b.driver.model.is_ticking());
     b.left.clear();
@@ -246,12 +247,13 @@ fn a_timer_counts_down_and_rings_once() {
 }
 
 #[test]
-fn the_wait_begins_once_the_cautions_are_read() {
+fn the_wait_begins_once_the_start_is_read_however_long_the_cautions_took() {
     let mut b = Bench::at_first_step();
     b.typed("18")
         .keys("<Enter><Enter><Enter>")
         .sees("CAUTION: Smoke into the intake");
-    b.wait(300).keys("1").sees("01:00 left of 01:00");
+    b.wait(300).keys("1").wait(300).keys("40<Enter>");
+    b.sees("01:00 left of 01:00");
 }
 
 #[test]

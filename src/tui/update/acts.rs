@@ -71,9 +71,24 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
             None => Vec::new(),
         },
         Act::Timer => restart_timer(model),
+        Act::TimeUp => {
+            let now = model.now;
+            if let Some(open) = &mut model.open {
+                open.time_up = Some(now);
+            }
+            Vec::new()
+        }
         Act::Rejudged => to_rejudged(model),
         Act::TryAgain => load_again(model, Claim::Politely),
         Act::TakeOver => load_again(model, Claim::TakeOver),
+        Act::NextJob => {
+            let here = model.open.as_ref().map(|open| open.id);
+            let next = here.and_then(|job| model.board.after(job));
+            let how = Claim::Politely;
+            let load = next.map(|job| Effect::Load { job, how });
+            load.into_iter().collect()
+        }
+        Act::Demo => vec![Effect::Demo],
         Act::Settings => settings::open(model),
         Act::Plain => plain(model),
         Act::Copy => copy(model),

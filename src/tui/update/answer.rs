@@ -22,10 +22,46 @@ pub fn value(model: &mut Model) -> Vec<Effect> {
     if text.trim().is_empty() {
         return take_over_or_leave_out(model, &prompt);
     }
+    if model.takes_samples() {
+        return sample(model, &prompt, &text);
+    }
     match prompt::parse(&prompt, &text) {
         Ok(Answer::CouldNotTell(_)) => forms::could_not_tell(model, ""),
         Ok(answer) => give(model, &prompt, answer),
         Err(refusal) => refuse(model, refusal.to_string()),
+    }
+}
+
+/// Enter on a value while a hold runs: a sample of it.
+fn sample(model: &mut Model, prompt: &Prompt, text: &str) -> Vec<Effect> {
+    let Some(began) = model.hold_began() else {
+        return Vec::new();
+    };
+    let value = match prompt::parse(prompt, text) {
+        Ok(Answer::CouldNotTell(_)) => return forms::could_not_tell(model, ""),
+        Ok(value) => value,
+        Err(refusal) => return refuse(model, refusal.to_string()),
+    };
+    let after = model.now - began;
+    let action = Action::Sample {
+        reading: prompt.id.clone(),
+        after: f64::from(i32::try_from(after.num_seconds()).unwrap_or(i32::MAX)),
+        value,
+    };
+    match perform(model, action) {
+        Ok(effects) => effects,
+        Err(refusal) => refuse(model, refusal.to_string()),
+    }
+}
+
+/// Backspace in an empty field while a hold runs takes its last sample back.
+pub fn take_sample_back(model: &mut Model) -> Vec<Effect> {
+    match prompt_now(model) {
+        Some(prompt) => {
+            let reading = prompt.id;
+            perform(model, Action::TakeSampleBack { reading }).unwrap_or_default()
+        }
+        None => Vec::new(),
     }
 }
 

@@ -69,7 +69,11 @@ fn take(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Effect> 
         }
         Message::Folder(folder, places) => files::folder(model, *folder, places),
         Message::FileRead { path, result } => files::was_read(model, &path, result),
-        Message::Found { query, lines } => stored::found(model, &query, lines),
+        Message::Found {
+            query,
+            lines,
+            waits,
+        } => stored::found(model, &query, lines, waits),
         Message::Loaded { line, events, held } => stored::loaded(model, &line, &events, held),
         Message::Lost { job, held } => stored::lost(model, job, held),
         Message::Stored { job, events } => stored::stored(model, job, &events),
@@ -120,12 +124,13 @@ fn watch_timer(model: &mut Model) -> Option<Effect> {
     let open = model.open.as_mut()?;
     match timer {
         Some(timer) if timer.left > 0 => {
-            open.running = Some(timer.visit);
+            open.running = (!timer.waits).then_some(timer.visit);
             None
         }
         Some(timer) if open.running == Some(timer.visit) => {
             open.running = None;
-            model.say(Role::Strong, "The time is up: read now.");
+            // The role fills the whole row: it is to be seen from across the bay.
+            model.say(Role::Focus, "THE TIME IS UP: READ NOW");
             Some(Effect::Bell)
         }
         _ => None,

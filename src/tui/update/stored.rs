@@ -12,7 +12,15 @@ use crate::tui::model::{Model, OpenJob, Over, Screen};
 use crate::tui::theme::Role;
 
 /// A search has found jobs. An answer to an older search is dropped.
-pub fn found(model: &mut Model, query: &str, lines: Vec<JobLine>) -> Vec<Effect> {
+pub fn found(
+    model: &mut Model,
+    query: &str,
+    lines: Vec<JobLine>,
+    waits: Option<Vec<(Uuid, String)>>,
+) -> Vec<Effect> {
+    if let Some(waits) = waits {
+        model.board.waits = waits;
+    }
     if query == model.board.query.value() {
         model.board.lines = lines;
         model.board.asked = true;
@@ -135,7 +143,7 @@ fn answers_again(open: &OpenJob, events: &[Event]) -> bool {
 fn pairs_stored(open: &mut OpenJob, events: &[Event]) {
     for event in events {
         match &event.what {
-            What::PairTaken { .. } => {
+            What::PairTaken { .. } | What::SampleTaken { .. } => {
                 open.entry.text.reset();
                 open.entry.error = None;
                 open.entry.again = None;
@@ -178,6 +186,8 @@ fn done(what: &What) -> Option<&'static str> {
         What::OpeningCorrected { .. } => "Corrected; what stood there stays in the record.",
         What::ReadingLeftOut { .. } => "Left out; the record says so.",
         What::PairTaken { .. } => "The pair is saved.",
+        What::SampleTaken { .. } => "The sample is saved; Backspace takes it back.",
+        What::SampleTakenBack { .. } => "The sample is taken back.",
         What::PairTakenBack { .. } => "Taken back: type it anew, or empty the field.",
         What::Reopened { .. } => "The job is open again.",
         What::RepairApproved { .. } => "The approval is noted.",

@@ -36,7 +36,15 @@ pub fn unmarked(model: &Model, area: Rect) -> Sheet {
         return sheet;
     };
     match &asked.prompt.kind {
-        PromptKind::Quantity(q) => value(&mut sheet, open, q),
+        PromptKind::Quantity(q) => {
+            if model.takes_samples() {
+                sheet.text(
+                    Role::Plain,
+                    "Until the time is up, what you type is a sample on the way.",
+                );
+            }
+            value(&mut sheet, open, q);
+        }
         PromptKind::Text => typed(&mut sheet, &open.entry, 60, ""),
         PromptKind::Choice(words) => choice(&mut sheet, &open.entry, words),
         PromptKind::Places(listed) => places(&mut sheet, &open.entry, listed),

@@ -7,6 +7,7 @@ use super::sheet::{Part, Sheet};
 use super::times;
 use crate::job::store::{JobLine, JobState};
 use crate::tui::clean::clean;
+use crate::tui::keys::{self, Context};
 use crate::tui::message::{Act, Message};
 use crate::tui::model::{Board, Model};
 use crate::tui::theme::Role;
@@ -27,14 +28,25 @@ pub fn draw(model: &Model, canvas: &mut Canvas, area: Rect) {
     if shown.is_empty() {
         empty(model, &mut sheet);
     }
+    let by_bay = !board.shows_all() && shown.iter().any(|line| !line.bay.is_empty());
+    let mut bay = None;
     for (n, line) in shown.iter().enumerate() {
+        if by_bay && bay != Some(&line.bay) {
+            bay = Some(&line.bay);
+            let words = if line.bay.is_empty() {
+                "No bay".to_owned()
+            } else {
+                format!("Bay {}", line.bay)
+            };
+            sheet.text(Role::Strong, &words);
+        }
         let picked = n == board.at;
         let message = if picked {
             Message::Do(Act::Accept)
         } else {
             Message::Pick(n)
         };
-        let (label, detail) = (label(line), detail(model, line, rest.width));
+        let (label, detail) = (label(line, by_bay), detail(model, line, rest.width));
         sheet.item(n + 1, picked, &label, &detail, &message);
     }
     sheet.draw(canvas, rest);
@@ -63,10 +75,10 @@ fn head(board: &Board, count: usize, columns: u16) -> Sheet {
     top
 }
 
-/// Number, plate and car.
-fn label(line: &JobLine) -> String {
+/// Number, plate and car; the bay where no heading says it.
+fn label(line: &JobLine, by_bay: bool) -> String {
     let number = format!("Job {}", line.number);
-    let bay = if line.bay.is_empty() {
+    let bay = if line.bay.is_empty() || by_bay {
         String::new()
     } else {
         format!("  bay {}", line.bay)
@@ -84,26 +96,48 @@ fn padded(text: &str, columns: usize) -> String {
     format!("{text}{}", " ".repeat(pad))
 }
 
-/// The complaint on one row; on the next where it stands, since when, and its codes.
+/// The complaint and the codes on one row; on the next where it stands, what it waits for and since
+/// when.
 fn detail(model: &Model, line: &JobLine, columns: u16) -> String {
     let room = usize::from(columns).saturating_sub(8);
-    let complaint = cut(&clean(&line.complaint), room);
-    let mut words = Vec::new();
-    if line.state == JobState::HandedOver {
-        words.push("handed over".to_owned());
+    let codes = if line.codes.is_empty() {
+        String::new()
     } else {
-        words.push(stands_at(model, line));
+        format!("  {}", line.codes.join(" "))
+    };
+    let left = room.saturating_sub(width(&codes));
+    let complaint = cut(&clean(&line.complaint), left.saturating_sub(2));
+    let since = times::ago(line.last, model.now);
+    let stands = if line.state == JobState::HandedOver {
+        let at = times::at(line.last, model.now, model.zone);
+        format!("handed over · {since} ({at})")
+    } else {
+        let waits = model.board.waits.iter().find(|(job, _)| *job == line.id);
+        match waits.filter(|(_, words)| !words.is_empty()) {
+            Some((_, words)) => {
+                let place = stands_at(model, line);
+                let tail = format!(", {since}");
+                let left = room.saturating_sub(width(&tail));
+                format!("{}{tail}", fitted(&place, &clean(words), left))
+            }
+            None => format!("{} · {since}", stands_at(model, line)),
+        }
+    };
+    format!("\"{complaint}\"{codes}\n{stands}")
+}
+
+/// Place and what is waited for: side by side where there is room, else the step alone beside it or
+/// above it. Nothing is cut.
+fn fitted(place: &str, waits: &str, room: usize) -> String {
+    let waits = format!("waits for: {waits}");
+    let step = place.rsplit(": ").next().unwrap_or(place);
+    for place in [place, step] {
+        let both = format!("{place} · {waits}");
+        if width(&both) <= room {
+            return both;
+        }
     }
-    let since = format!(
-        "{} ({})",
-        times::ago(line.last, model.now),
-        times::at(line.last, model.now, model.zone)
-    );
-    words.push(since);
-    if !line.codes.is_empty() {
-        words.push(line.codes.join(" "));
-    }
-    format!("\"{complaint}\"\n{}", words.join(" · "))
+    format!("{step}\n{waits}")
 }
 
 /// Where a job stands, in words.
@@ -140,28 +174,43 @@ fn empty(model: &Model, sheet: &mut Sheet) {
         );
         return;
     }
-    let keys = [
-        (
-            "n",
-            "A car has come in: open a job for it.",
-            Some(Act::NewJob),
-        ),
-        (
-            " ",
-            "Only looking? Leave, and start `ruleout demo`: jobs to try things on.",
-            None,
-        ),
-        (
-            "?",
+    let key = |act| keys::shown(model, act, Context::Board);
+    let new = if model.practice {
+        "An exercise: choose what to practise; the car is not there."
+    } else {
+        "A car has come in: open a job for it, and every step is kept as it is done."
+    };
+    let mut keys = vec![(key(Act::NewJob), new, Act::NewJob)];
+    if model.may_show_demo() {
+        keys.push((
+            key(Act::Demo),
+            "Only looking? Invented jobs, at every stage, in a store that is thrown away.",
+            Act::Demo,
+        ));
+    }
+    if model.practice {
+        keys.push((
+            key(Act::Practice),
+            "Back to the workshop's jobs.",
+            Act::Practice,
+        ));
+    } else if model.may_practise() {
+        keys.push((
+            key(Act::Practice),
+            "A practice car: find what is wrong with it by the same tests, and be told how.",
+            Act::Practice,
+        ));
+    }
+    if keys.len() < 3 {
+        keys.push((
+            key(Act::Help),
             "What the keys do, here and on every screen.",
-            Some(Act::Help),
-        ),
-    ];
+            Act::Help,
+        ));
+    }
     for (key, words, act) in keys {
         let from = sheet.height();
         sheet.hanging(&format!("{key}  "), "   ", Role::Plain, words);
-        if let Some(act) = act {
-            sheet.hit_from(from, &Message::Do(act));
-        }
+        sheet.hit_from(from, &Message::Do(act));
     }
 }

@@ -94,6 +94,8 @@ pub fn notice(model: &Model, canvas: &mut Canvas, area: Rect) {
     let mark = match notice.role {
         Role::Fail => "!! ",
         Role::Caution => "! ",
+        // What fills the row needs no mark.
+        Role::Focus => "",
         _ => "- ",
     };
     let room = usize::from(area.width).saturating_sub(2 + width(mark));
@@ -110,6 +112,9 @@ pub fn notice(model: &Model, canvas: &mut Canvas, area: Rect) {
             ..area
         };
         canvas.clear(row);
+        if notice.role == Role::Focus {
+            canvas.tint(row, 0, Role::Focus);
+        }
         let column = if n == 0 {
             canvas.put(row, 1, 0, mark, notice.role)
         } else {

@@ -2,6 +2,7 @@
 //! it finds out (areas, how far a text can be scrolled) it returns.
 
 pub(super) mod answers;
+mod before_after;
 mod beside;
 pub(super) mod board;
 pub mod canvas;
@@ -11,9 +12,11 @@ pub(super) mod files;
 mod form;
 mod frame;
 pub(super) mod help;
+mod hold;
 mod lists;
 mod map;
 mod plain;
+mod plot;
 mod practice;
 mod record;
 pub(super) mod sheet;

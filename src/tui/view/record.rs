@@ -4,13 +4,16 @@ use ratatui::layout::Rect;
 
 use super::canvas::{Canvas, split};
 use super::sheet::Sheet;
-use super::times;
+use super::{before_after, times};
 use crate::engine::event::{Event, What};
 use crate::engine::job::Job;
 use crate::engine::words;
 use crate::tui::model::Model;
 use crate::tui::theme::Role;
 use crate::units::preferred;
+
+/// From this many columns on, before and after stand beside the events.
+const WIDE: u16 = 110;
 
 /// Draws the record.
 pub fn draw(model: &Model, scroll: u16, canvas: &mut Canvas, area: Rect) {
@@ -26,7 +29,27 @@ pub fn draw(model: &Model, scroll: u16, canvas: &mut Canvas, area: Rect) {
     head.blank();
     let (top, rest) = split(area, head.height());
     head.draw(canvas, top);
-    let mut sheet = Sheet::new(area.width.saturating_sub(2));
+    let compared = before_after::rows(&open.job);
+    let beside = rest.width >= WIDE && !compared.is_empty();
+    let (rest, right) = if beside {
+        let columns = (rest.width / 3).min(60);
+        let left = Rect {
+            width: rest.width - columns - 2,
+            ..rest
+        };
+        let x = rest.x + rest.width - columns;
+        (
+            left,
+            Some(Rect {
+                x,
+                width: columns,
+                ..rest
+            }),
+        )
+    } else {
+        (rest, None)
+    };
+    let mut sheet = Sheet::new(rest.width.saturating_sub(2));
     let (mut day, mut who) = (None, None);
     for event in &open.events {
         let local = event.at.with_timezone(&model.zone);
@@ -37,6 +60,18 @@ pub fn draw(model: &Model, scroll: u16, canvas: &mut Canvas, area: Rect) {
         let new = who != Some(&event.who);
         who = Some(&event.who);
         entry(&mut sheet, model, &open.job, event, new);
+    }
+    match right {
+        Some(right) => {
+            let mut table = Sheet::new(right.width);
+            before_after::add(&mut table, &compared);
+            table.draw(canvas, right);
+        }
+        None if !compared.is_empty() => {
+            sheet.blank();
+            before_after::add(&mut sheet, &compared);
+        }
+        None => {}
     }
     sheet.draw_scrolled(canvas, rest, scroll);
 }

@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 
 use super::canvas::{Canvas, width};
 use super::sheet::{Part, Sheet};
-use super::{clock, times, ways};
+use super::{clock, hold, times, ways};
 use crate::engine::job::{Run, Station};
 use crate::engine::standing::Standing;
 use crate::engine::words;
@@ -54,23 +54,18 @@ impl Above {
 }
 
 fn draw_timer(canvas: &mut Canvas, area: Rect, timer: Timer) {
-    let over = timer.left <= 0;
-    let role = if over { Role::Pass } else { Role::Strong };
+    let role = if timer.left <= 0 {
+        Role::Pass
+    } else {
+        Role::Strong
+    };
     let rows = clock::rows(canvas.theme.ascii);
     let large = area.height > rows;
     if large {
         clock::draw(canvas, area, &clock::text(timer.left), role);
     }
     let row = if large { rows } else { 0 };
-    let words = if over {
-        "TIME IS UP: read now".to_owned()
-    } else {
-        format!(
-            "{} left of {}",
-            clock::text(timer.left),
-            clock::text(timer.whole)
-        )
-    };
+    let words = hold::words(timer);
     canvas.put(area, 0, row, &words, role);
 }
 

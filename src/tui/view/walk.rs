@@ -3,10 +3,9 @@
 
 use ratatui::layout::Rect;
 
-use super::canvas::{Canvas, width};
-use super::clock;
+use super::canvas::{self, Canvas, width};
 use super::sheet::Sheet;
-use super::{answers, beside, side, step, ways};
+use super::{answers, beside, clock, hold, side, step, ways};
 use crate::engine::standing::Standing;
 use crate::flow::model::{Phase, PromptKind};
 use crate::tui::keys::Context;
@@ -35,11 +34,34 @@ pub fn draw(model: &Model, canvas: &mut Canvas, area: Rect) {
         Context::Brief => step::go_on(main.width),
         _ => question(model, main),
     };
-    let above = step::text(model, main);
-    stack(model, canvas, main, &above, &below);
+    match model.going() {
+        // While a hold runs, how it goes takes the room of what was read before.
+        Some((hold, going)) if main.height > below.height() + 8 => {
+            let (top, rest) = split_off(main, below.height());
+            hold::draw(model, &hold, &going, canvas, top);
+            rule(canvas, rest);
+            below.draw(canvas, lower(rest));
+        }
+        _ => stack(model, canvas, main, &step::text(model, main), &below),
+    }
     if model.context() == Context::Value {
         typed_large(model, canvas, main);
     }
+}
+
+/// An area without its last rows, and those with the line above them.
+fn split_off(area: Rect, rows: u16) -> (Rect, Rect) {
+    canvas::split(area, area.height.saturating_sub(rows + 1))
+}
+
+fn rule(canvas: &mut Canvas, area: Rect) {
+    let rule = "─".repeat(usize::from(area.width));
+    canvas.put(area, 0, 0, &rule, Role::Muted);
+}
+
+/// What is below the line.
+fn lower(area: Rect) -> Rect {
+    canvas::split(area, 1).1
 }
 
 /// What is typed off a gauge in large digits, to the right of its field, where nothing else stands.

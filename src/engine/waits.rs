@@ -1,0 +1,48 @@
+//! What a job waits for, in a few words: for a list of jobs, where each is one line.
+
+use super::job::Job;
+use super::judge;
+use super::standing::{Desk, RepairStage, Standing};
+use crate::flow::model::Flow;
+
+/// What a job waits for.
+pub fn waits_for(job: &Job, desk: Desk) -> String {
+    match job.standing(desk) {
+        Standing::NotOpened => "its opening".to_owned(),
+        Standing::NoFlow => "the choice of a test".to_owned(),
+        Standing::Stopped(_) => "the pressure to be let down".to_owned(),
+        Standing::Facts(missing) => match missing.first() {
+            Some(prompt) => prompt.ask.clone(),
+            None => "facts about the car".to_owned(),
+        },
+        Standing::Cautions(due) => match due.first() {
+            Some(caution) => format!("the caution: {}", caution.title),
+            None => "its cautions".to_owned(),
+        },
+        Standing::Step(_) => next_question(job),
+        Standing::Repair { cause, stage } => match stage {
+            RepairStage::Ask => "the customer's answer".to_owned(),
+            RepairStage::Work(_) => format!("the repair: {}", cause.name),
+            RepairStage::Retest(_) => "the retest".to_owned(),
+            RepairStage::Declined(_) => "handing over; the repair was declined".to_owned(),
+        },
+        Standing::LedTo(flow) => format!("the next test: {}", title(job, flow)),
+        Standing::Ended => "handing over".to_owned(),
+        Standing::HandedOver(_) => "nothing; it was handed over".to_owned(),
+    }
+}
+
+fn next_question(job: &Job) -> String {
+    let asked = job.prompts_now();
+    let next = asked.iter().find(|(_, done)| !done);
+    match next {
+        Some((prompt, _)) if !judge::ends_early(job) => prompt.ask.clone(),
+        _ => "your decision".to_owned(),
+    }
+}
+
+fn title(job: &Job, flow: &str) -> String {
+    let mut flows = job.runs.iter().map(|run| &run.flow);
+    let known = flows.find(|known: &&std::sync::Arc<Flow>| known.id == flow);
+    known.map_or_else(|| flow.replace('-', " "), |flow| flow.title.clone())
+}

@@ -1,0 +1,148 @@
+//! A hold: its clock, samples on the way, what they come to, its end.
+
+use super::bench::Bench;
+use crate::engine::event::What;
+use crate::tui::driver::Left;
+
+/// A hold that runs, with two samples.
+pub fn running() -> Bench {
+    let mut b = Bench::at_hold();
+    b.samples = true;
+    b.keys("40<Enter>").wait(10).keys("39.4<Enter>").wait(15);
+    b.keys("38.8<Enter>").wait(5);
+    b
+}
+
+/// The same when its time is up.
+pub fn over() -> Bench {
+    let mut b = running();
+    b.wait(31);
+    b
+}
+
+#[test]
+fn the_clock_begins_as_the_start_is_read_and_not_before() {
+    let mut b = Bench::at_hold();
+    b.samples = true;
+    b.wait(300).sees("01:00 from the start");
+    assert!(!b.driver.model.is_ticking());
+    b.keys("40<Enter>").sees("01:00 left of 01:00").wait(20);
+    b.sees("00:40 left of 01:00").sees("Until the time is up");
+    assert!(b.driver.model.is_ticking());
+}
+
+#[test]
+fn what_is_typed_while_it_runs_is_a_sample_and_counts_as_no_reading() {
+    let mut b = running();
+    let samples: Vec<String> = b
+        .record()
+        .iter()
+        .filter_map(|what| match what {
+            What::SampleTaken { after, value, .. } => Some(format!("{after}: {value}")),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(samples, ["10 s: 39.4 kPa", "25 s: 38.8 kPa"]);
+    let open = b.driver.model.open.as_ref().unwrap();
+    assert!(
+        open.job
+            .readings
+            .iter()
+            .all(|t| t.reading != "end-pressure")
+    );
+    b.sees("Pressure kept")
+        .sees("if it goes on like this")
+        .sees("is at least 90 %");
+    b.keys("<F5>")
+        .sees("sample before end pressure: 38.8 kPa after 25 s");
+}
+
+#[test]
+fn the_last_sample_can_be_taken_back() {
+    let mut b = running();
+    b.keys("<Back>")
+        .sees("The sample is taken back")
+        .sees("kPa at 10 s");
+    b.keys("<Back>").sees("Type the gauge now and then");
+    b.keys("<Back>").sees("Type the gauge now and then");
+}
+
+#[test]
+fn a_sample_above_the_limit_stops_the_step_like_any_reading() {
+    let mut b = Bench::at_hold();
+    b.samples = true;
+    b.keys("40<Enter>").wait(5);
+    // The end has no limit of its own in this flow; the start has.
+    b.keys("<Esc>")
+        .keys("150<Enter>")
+        .sees("STOP: a limit was passed");
+}
+
+#[test]
+fn at_the_end_the_bell_rings_once_and_the_row_says_so() {
+    let mut b = running();
+    b.left.clear();
+    b.wait(31)
+        .sees("THE TIME IS UP: READ NOW")
+        .sees("TIME IS UP: read now");
+    assert_eq!(b.left, [Left::Bell]);
+    b.wait(5);
+    assert_eq!(b.left, [Left::Bell]);
+    b.keys("38<Enter>")
+        .sees("Where does smoke show?")
+        .sees("end pressure: 38 kPa");
+}
+
+#[test]
+fn somebody_with_a_clock_of_their_own_ends_it_by_a_key() {
+    let mut b = running();
+    b.keys("<C-x>")
+        .sees("TIME IS UP: read now")
+        .keys("38<Enter>");
+    assert!(
+        matches!(b.last(), What::ReadingTaken { .. }),
+        "{:?}",
+        b.last()
+    );
+}
+
+#[test]
+fn a_clock_that_is_begun_again_forgets_the_samples_before() {
+    let mut b = running();
+    b.wait(1)
+        .keys("<C-t>")
+        .sees("01:00 left of 01:00")
+        .sees("Type the gauge now and then");
+}
+
+#[test]
+fn the_verdict_comes_as_it_becomes_certain() {
+    let mut b = Bench::at_hold();
+    b.samples = true;
+    b.keys("40<Enter>")
+        .wait(2)
+        .keys("39<Enter>")
+        .sees("? Pressure kept is at least 90 %: cannot tell yet");
+    b.wait(20)
+        .keys("20<Enter>")
+        .sees("= Pressure kept is at least 90 %: no");
+    let mut b = Bench::at_hold();
+    b.samples = true;
+    b.keys("40<Enter>")
+        .wait(50)
+        .keys("40<Enter>")
+        .sees("= Pressure kept is at least 90 %: yes");
+}
+
+#[test]
+fn samples_are_there_when_the_job_is_opened_again() {
+    let mut b = running();
+    b.keys("<F12>1<Enter>").sees("kPa at 25 s");
+}
+
+#[test]
+fn a_step_without_a_hold_keeps_its_plain_timer() {
+    let mut b = Bench::at_first_step();
+    b.keys("18<Enter>");
+    assert!(b.driver.model.going().is_none());
+}
