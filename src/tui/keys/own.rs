@@ -315,7 +315,7 @@ mod tests {
     #[test]
     fn what_is_no_action_and_no_key_is_named() {
         let (own, found) = read(
-            "keys:\n  recrod: F5\n  note: F13\n  skip: Ctrl-M\n  codes: x\n  other: 3\n  quit: Ctrl-C\n",
+            "keys:\n  recrod: F5\n  note: F13\n  skip: Ctrl-M\n  codes: z\n  other: 3\n  quit: Ctrl-C\n",
         );
         assert_eq!(own, Own::default());
         let lines: Vec<usize> = found.iter().map(|f| f.0).collect();

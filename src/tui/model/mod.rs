@@ -41,6 +41,10 @@ pub use practice::{AtBay, session_of};
 pub use settings::SettingsFile;
 
 /// Everything that the screens show.
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each says one thing about the surroundings, and no two go together"
+)]
 #[derive(Clone, Debug)]
 pub struct Model {
     /// Now, as of the last message.

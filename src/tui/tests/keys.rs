@@ -10,7 +10,7 @@ use crate::tui::update::update;
 type Way = (&'static str, fn() -> Bench, &'static str);
 
 /// Every kind of screen.
-pub const SCREENS: [Way; 44] = [
+pub const SCREENS: [Way; 45] = [
     ("empty board", Bench::new, ""),
     ("board", Bench::at_hold, "<F12>"),
     ("search", Bench::at_hold, "<F12>/xk"),
@@ -37,6 +37,7 @@ pub const SCREENS: [Way; 44] = [
     ("judged", judged, ""),
     ("why", judged, "w"),
     ("judged beside the evidence", weighed, ""),
+    ("the evidence differs", differs, ""),
     ("evidence", weighed, "x"),
     ("evidence next step", weighed, "x<Tab>"),
     ("evidence map", weighed, "x<Tab><Tab>"),
@@ -84,6 +85,15 @@ fn places() -> Bench {
 fn judged() -> Bench {
     let mut b = Bench::at_hold();
     b.joint();
+    b
+}
+
+/// Nothing shows and the pressure holds: the flow is done, and the evidence would go on.
+fn differs() -> Bench {
+    let mut b = Bench::at_hold();
+    b.keys("40<Enter>40<Enter><Enter><Enter><Enter><Enter>");
+    let mut b = b.weighing();
+    b.keys("<C-l>");
     b
 }
 
