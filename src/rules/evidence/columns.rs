@@ -4,6 +4,7 @@ use std::collections::HashMap;
 
 use serde::{Deserialize, Serialize};
 
+use super::finding::{MISREAD, STRAY};
 use super::outcomes::{Raw, Shape, UNKNOWN};
 use super::sets::Set;
 
@@ -204,7 +205,19 @@ impl Columns {
         }
         let even = self.even_row(finding, set).iter().zip(fits);
         let alone = even.map(|(p, fit)| p * fit).sum();
-        mixed(fit, total, square, alone)
+        let astray = self.astray(finding);
+        let pooled = self.pooled[finding].iter().zip(fits);
+        let any: f64 = pooled.map(|(p, fit)| p * fit).sum();
+        (1.0 - astray) * mixed(fit, total, square, alone) + astray * any
+    }
+
+    /// How often something else is noted than what the car shows: what any car may show. So no single reading rules
+    /// out the truth; at places a draught or an old stain does it more often. As words have it.
+    fn astray(&self, finding: usize) -> f64 {
+        match self.shapes[finding] {
+            Some(Shape::Places(..)) => STRAY,
+            _ => MISREAD,
+        }
     }
 
     /// The probability of each code, for cars of one set that are weighed like this.
@@ -218,8 +231,12 @@ impl Columns {
                 square += weight * weight;
             }
         }
+        let astray = self.astray(finding);
         let even = self.even_row(finding, set).iter().zip(&sums);
-        even.map(|(alone, sum)| mixed(*sum, total, square, *alone))
+        even.zip(&self.pooled[finding])
+            .map(|((alone, sum), any)| {
+                (1.0 - astray) * mixed(*sum, total, square, *alone) + astray * any
+            })
             .collect()
     }
 

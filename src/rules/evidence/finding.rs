@@ -15,11 +15,11 @@ use crate::flow::signature::Shown;
 /// The ends of a range are this many standard deviations from its middle (5th and 95th percentile).
 const ENDS: f64 = 1.644_853_626_951_472_2;
 /// What goes to every outcome alike.
-const MISREAD: f64 = 0.001;
+pub(super) const MISREAD: f64 = 0.001;
 /// A likelihood in words is kept inside these.
 const LIKELY: (f64, f64) = (0.005, 0.995);
 /// What a sound car shows at all places together that nobody named (an assumption of ours).
-const STRAY: f64 = 0.02;
+pub(super) const STRAY: f64 = 0.02;
 /// Places that show at once, beyond which only the first are looked at one by one.
 const AT_ONCE: usize = 10;
 /// The word for nothing showing anywhere.
