@@ -202,7 +202,7 @@ fn holds(flow: &str, runs: u32, found: [f64; 2], ratio: [f64; 2]) {
 
 #[test]
 fn the_manifold_pressure_signal_by_the_evidence() {
-    holds("manifold-pressure-signal", 6, [0.95, 0.85], [0.95, 1.0]);
+    holds("manifold-pressure-signal", 20, [0.95, 0.95], [1.0, 1.0]);
 }
 
 #[test]
