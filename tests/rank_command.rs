@@ -397,7 +397,10 @@ fn in_every_shipped_flow_gear_that_is_not_there_is_known_to_some_step() {
     for shelved in ruleout::flow::shelf::Shelf::shipped().iter() {
         for gear in &shelved.flow.gear {
             let known = shelved.flow.steps.iter().any(|step| {
-                let supply = step.set_up.as_ref().and_then(|set_up| set_up.supply.as_ref());
+                let supply = step
+                    .set_up
+                    .as_ref()
+                    .and_then(|set_up| set_up.supply.as_ref());
                 step.gear.contains(gear) || supply.is_some_and(|supply| gear.contains(supply))
             });
             let spared = COMFORT.contains(&gear.as_str()) || SOMETIMES.contains(&gear.as_str());
