@@ -31,15 +31,7 @@ const UNUSUAL: &str = " (outside its usual range, confirmed)";
 
 fn happened(event: &Event, job: &Job) -> String {
     match &event.what {
-        What::JobOpened(opening) => {
-            let mut out = format!(
-                "job opened: {}, \"{}\"",
-                opening.vehicle.plate, opening.complaint
-            );
-            listed(&mut out, "symptoms", &opening.symptoms);
-            listed(&mut out, "codes", &opening.codes);
-            out
-        }
+        What::JobOpened(opening) => opened(opening),
         What::CodesNoted(noted) => codes(noted),
         What::FactNoted {
             fact,
@@ -131,6 +123,16 @@ fn happened(event: &Event, job: &Job) -> String {
         What::Remark { text } => format!("remark: {text}"),
         What::Practised(done) => done.words(),
     }
+}
+
+fn opened(opening: &Opening) -> String {
+    let mut out = format!(
+        "job opened: {}, \"{}\"",
+        opening.vehicle.plate, opening.complaint
+    );
+    listed(&mut out, "symptoms", &opening.symptoms);
+    listed(&mut out, "codes", &opening.codes);
+    out
 }
 
 fn the_part(was: PartWas) -> &'static str {
