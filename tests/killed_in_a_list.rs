@@ -96,6 +96,8 @@ fn open(data: &Path) -> Terminal {
     let mut terminal = Terminal::start(data, WHO);
     terminal.wait_for("BRK 214");
     terminal.press("\r");
+    // The board says as well what a job waits for.
+    terminal.wait_for("Step 3 of 7");
     terminal.read_step("Absolute pressure at the sensor");
     terminal
 }
