@@ -214,7 +214,7 @@ pub static TABLE: &[Row] = &[
     },
     Row {
         act: Act::TimeUp,
-        keys: &[Press::ctrl('u')],
+        keys: &[Press::ctrl('v')],
         words: "time is up",
         help: "it was timed by another clock, and the time is over now",
         contexts: STEP,
