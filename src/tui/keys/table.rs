@@ -214,7 +214,7 @@ pub static TABLE: &[Row] = &[
     },
     Row {
         act: Act::TimeUp,
-        keys: &[Press::ctrl('v')],
+        keys: &[Press::ctrl('q')],
         words: "time is up",
         help: "it was timed by another clock, and the time is over now",
         contexts: STEP,

@@ -96,7 +96,7 @@ fn at_the_end_the_bell_rings_once_and_the_row_says_so() {
 #[test]
 fn somebody_with_a_clock_of_their_own_ends_it_by_a_key() {
     let mut b = running();
-    b.keys("<C-v>")
+    b.keys("<C-q>")
         .sees("TIME IS UP: read now")
         .keys("38<Enter>");
     assert!(
