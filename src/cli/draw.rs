@@ -1,6 +1,7 @@
 //! `ruleout draw`: a flow as a drawing.
 
 use std::path::Path;
+use std::sync::Arc;
 
 use clap::{Args, ValueEnum};
 
@@ -8,6 +9,7 @@ use super::{CliError, Common, Outcome, files, print};
 use crate::check::draw::{dot, mermaid, svg, text};
 use crate::flow::load::load;
 use crate::flow::model::Flow;
+use crate::flow::shelf::Shelf;
 
 /// Draw a flow: its steps, and where each outcome leads
 #[derive(Args, Clone, Debug)]
@@ -37,29 +39,30 @@ enum Form {
 /// # Errors
 /// For a flow that is not there, cannot be read or has mistakes.
 pub fn run(args: &DrawArgs, common: &Common) -> Result<Outcome, CliError> {
-    let shelf = common.shelf()?;
-    let drawing = match shelf.find(&args.flow) {
-        Some(shelved) => draw(&shelved.flow, args.form),
-        None => draw(&from_file(Path::new(&args.flow))?, args.form),
-    };
-    print(&drawing)?;
+    let flow = named(&common.shelf()?, &args.flow)?;
+    print(&draw(&flow, args.form))?;
     Ok(Outcome::Fine)
 }
 
-/// The flow in a file.
+/// The flow of this id, or the one in the file of this name.
 ///
 /// # Errors
-/// For a file that is not there, cannot be read or has mistakes.
-pub(super) fn from_file(path: &Path) -> Result<Flow, CliError> {
+/// For a flow that is not there, cannot be read or has mistakes.
+pub(super) fn named(shelf: &Shelf, name: &str) -> Result<Arc<Flow>, CliError> {
+    if let Some(shelved) = shelf.find(name) {
+        return Ok(Arc::clone(&shelved.flow));
+    }
+    let path = Path::new(name);
     if !path.exists() {
-        return Err(CliError::NoFlow(path.display().to_string()));
+        return Err(CliError::no_flow(name, shelf));
     }
     let path = path.to_owned();
     let text = files::flow_text(&path).map_err(|error| CliError::Flow {
         path: path.clone(),
         error,
     })?;
-    load(&text).flow.ok_or(CliError::FlowMistakes(path))
+    let flow = load(&text).flow.map(Arc::new);
+    flow.ok_or(CliError::FlowMistakes(path))
 }
 
 fn draw(flow: &Flow, form: Form) -> String {

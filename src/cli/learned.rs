@@ -123,7 +123,7 @@ pub fn run(args: &LearnedArgs, common: &Common) -> Result<Outcome, CliError> {
     if let Some(flow) = &args.flow
         && shelf.find(flow).is_none()
     {
-        return Err(CliError::NoFlow(flow.clone()));
+        return Err(CliError::no_flow(flow, &shelf));
     }
     let found: Vec<OfFlow> = shelf
         .iter()

@@ -9,6 +9,7 @@ use std::process::ExitCode;
 
 use clap::Args;
 
+use crate::flow::load::nearest;
 use crate::flow::shelf::Shelf;
 use crate::import::ImportError;
 use crate::import::saved::SavedError;
@@ -220,11 +221,9 @@ pub enum CliError {
         /// Why.
         error: SaveError,
     },
-    /// No flow of this name.
-    #[error(
-        "there is no flow `{0}`, and no file of that name; give an id such as intake-leak, or a file"
-    )]
-    NoFlow(String),
+    /// No flow of this name, with what to write instead.
+    #[error("there is no flow `{0}`, and no file of that name; {1}")]
+    NoFlow(String, String),
     /// A flow that has mistakes.
     #[error("{} has mistakes; run: ruleout check {}", .0.display(), .0.display())]
     FlowMistakes(PathBuf),
@@ -300,6 +299,19 @@ pub enum CliError {
 }
 
 impl CliError {
+    /// That there is no flow of this name, with the nearest one there is.
+    pub(crate) fn no_flow(name: &str, shelf: &Shelf) -> Self {
+        let known: Vec<&str> = shelf
+            .iter()
+            .map(|shelved| shelved.flow.id.as_str())
+            .collect();
+        let remedy = match nearest(name, &known) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => "give an id such as intake-leak, or a file".to_owned(),
+        };
+        Self::NoFlow(name.to_owned(), remedy)
+    }
+
     /// Says on stderr what went wrong. With nobody left to listen, that is no further error.
     pub fn report(&self) {
         let _ = writeln!(io::stderr(), "ruleout: {}", clean(&self.to_string()));

@@ -5,7 +5,7 @@ use super::case::{Case, Walked};
 use super::page::{Block, Section, Table};
 use super::text::sentence;
 use crate::engine::weighed::{Chosen, Way, Weighed};
-use crate::rules::advice::causes_now;
+use crate::rules::advice::causes_at_first;
 use crate::rules::advice::figures::percent;
 use crate::rules::suggest;
 
@@ -23,7 +23,7 @@ fn causes(case: &Case) -> Option<Table> {
     if case.job.readings.is_empty() {
         return None;
     }
-    let causes = causes_now(case.job).ok()?;
+    let causes = causes_at_first(case.job).ok()?;
     let told = causes
         .iter()
         .filter(|cause| cause.explains >= LEAST || cause.present >= LEAST);
@@ -43,13 +43,9 @@ fn causes(case: &Case) -> Option<Table> {
         "Present",
         "Before any reading",
     ];
-    let mended = case.job.repairs.iter().any(|repair| repair.done.is_some());
-    let mut notes = vec![
-        "By all readings of the job, with the odds and words of the flows' authors, without simulated cars.".to_owned(),
+    let notes = vec![
+        "By the readings of the first test, with the odds and words of the flows' authors, without simulated cars.".to_owned(),
     ];
-    if mended {
-        notes.push("After the repairs that were made: what is still there now.".to_owned());
-    }
     (!rows.is_empty()).then(|| Table {
         title: "What the readings speak for".to_owned(),
         head: head.map(str::to_owned).to_vec(),

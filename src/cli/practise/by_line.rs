@@ -62,7 +62,7 @@ pub(super) fn run(
     let shelf = common.shelf()?;
     let what = begin(&shelf, exercise).map_err(PractiseError::because)?;
     let Some(shelved) = shelf.find(&exercise.flow) else {
-        return Err(CliError::NoFlow(exercise.flow.clone()));
+        return Err(CliError::no_flow(&exercise.flow, &shelf));
     };
     let plan = Plan::of(&shelved.flow);
     let mut line = Line::begin(&plan, what, store, who)?;

@@ -1,13 +1,11 @@
 //! What was given on the command line, checked against the flow.
 
 use super::RankError;
-use crate::cli::CliError;
 use crate::engine::event::PartWas;
 use crate::engine::prompt::{check_kind, parse};
 use crate::flow::answer::Answer;
 use crate::flow::load::causes::NOT_LISTED;
 use crate::flow::model::{Flow, Limit, Prompt, PromptKind};
-use crate::flow::shelf::Shelf;
 use crate::flow::working::applies;
 use crate::rules::evidence::inquiry::Inquiry;
 use crate::rules::evidence::told::{Repaired, Round};
@@ -42,17 +40,6 @@ fn unknown<'n>(
         name: name.to_owned(),
         remedy: remedy(name, known),
     }
-}
-
-/// No flow of this name: the nearest one.
-pub(super) fn no_flow(name: &str, shelf: &Shelf) -> CliError {
-    let near = remedy(name, shelf.iter().map(|s| s.flow.id.as_str()));
-    CliError::Rank(RankError::Unknown {
-        flow: "the shelf".to_owned(),
-        what: "flow",
-        name: name.to_owned(),
-        remedy: near,
-    })
 }
 
 /// Facts about the vehicle.

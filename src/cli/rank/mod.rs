@@ -1,7 +1,6 @@
 //! `ruleout rank FLOW --have READING=VALUE`: which causes the readings speak for, and what to do next.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::Path;
 
 use clap::Args;
 
@@ -121,15 +120,8 @@ struct Context<'a> {
 /// For a flow that is not there, and for readings that do not fit it.
 pub fn run(args: &RankArgs, common: &Common) -> Result<Outcome, CliError> {
     let shelf = common.shelf()?;
-    let file;
-    let flow: &Flow = match shelf.find(&args.flow) {
-        Some(shelved) => &shelved.flow,
-        None if Path::new(&args.flow).exists() => {
-            file = draw::from_file(Path::new(&args.flow))?;
-            &file
-        }
-        None => return Err(given::no_flow(&args.flow, &shelf)),
-    };
+    let flow = draw::named(&shelf, &args.flow)?;
+    let flow: &Flow = &flow;
     let mut notes = Vec::new();
     let mut round = Round::default();
     given::facts(flow, &args.facts, &mut round)?;

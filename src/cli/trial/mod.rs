@@ -1,7 +1,6 @@
 //! `ruleout trial FLOW`: simulated cars led through a flow by its branches and by the evidence.
 
 use std::io::{IsTerminal, stderr};
-use std::path::Path;
 use std::time::Instant;
 
 use clap::Args;
@@ -59,15 +58,8 @@ pub struct TrialError {
 /// For a flow that is not there, or has no causes.
 pub fn run(args: &TrialArgs, common: &Common) -> Result<Outcome, CliError> {
     let shelf = common.shelf()?;
-    let file;
-    let flow: &Flow = match shelf.find(&args.flow) {
-        Some(shelved) => &shelved.flow,
-        None if Path::new(&args.flow).exists() => {
-            file = draw::from_file(Path::new(&args.flow))?;
-            &file
-        }
-        None => return Err(CliError::NoFlow(args.flow.clone())),
-    };
+    let flow = draw::named(&shelf, &args.flow)?;
+    let flow: &Flow = &flow;
     let settings = Settings {
         runs: args.runs,
         seed: args.seed,

@@ -1,20 +1,13 @@
 //! Probabilities and what moved them, as short words and bars, the same wherever they are shown.
 
+pub use crate::rules::evidence::why::percent;
+
 use crate::rules::evidence::why::decibans;
 
 /// Letters of a bar.
 const BAR: usize = 10;
 /// Decibans that fill half a bar: 20 is a factor of 100.
 const FULL: f64 = 20.0;
-
-/// A probability in whole percent; what is all but impossible or certain says so.
-pub fn percent(p: f64) -> String {
-    match 100.0 * p {
-        p if p < 0.95 => "<1 %".to_owned(),
-        p if p > 99.05 => ">99 %".to_owned(),
-        p => format!("{p:.0} %"),
-    }
-}
 
 /// A probability as a bar of ten letters.
 pub fn share_bar(p: f64) -> String {

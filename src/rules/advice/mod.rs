@@ -20,6 +20,7 @@ use super::evidence::of_job;
 use super::evidence::reasons::{moves, warnings};
 use super::evidence::rows::{Taught, Witness};
 use super::evidence::simulated::Simulated;
+use super::evidence::told::Round;
 use super::evidence::why::log_odds;
 use crate::engine::job::Job;
 use crate::engine::weighed::{Chosen, Odds, Way as Recorded, Weighed};
@@ -82,6 +83,9 @@ pub struct Advice {
     pub not_here: Vec<String>,
     /// Where the flow leads from here, and whether that is the same.
     pub beside: Beside,
+    /// A repair was made. The whole test comes first then, whatever the evidence would do; and the
+    /// causes stand as they would if the complaint is still there, since cars are drawn as having it.
+    pub repaired: bool,
 }
 
 /// A cause as it stands.
@@ -136,11 +140,14 @@ pub fn advise(job: &Job, question: Question) -> Result<Advice, NoAnswer> {
     let witnesses = question.own_jobs.iter();
     let witnesses: Vec<Witness> = witnesses.filter_map(|l| l.witness.clone()).collect();
     let cars = question.cars.filter(|cars| cars.knows_any());
-    let inquiry = inquiry(job, &flows, &not_here, &own, |joined| {
+    let rounds = of_job::rounds(job);
+    let inquiry = inquiry(&rounds, &flows, &not_here, &own, |joined| {
         source(joined, cars, &witnesses)
     })?;
     let ways = ways::ways(job, &inquiry);
-    let beside = beside::beside(job, &inquiry, &ways);
+    let repaired = job.repairs.iter().any(|repair| repair.done.is_some());
+    let mut beside = beside::beside(job, &inquiry, &ways);
+    beside.differs &= !repaired;
     let order = inquiry.ranking();
     Ok(Advice {
         causes: causes(&inquiry, &order, &own),
@@ -160,6 +167,7 @@ pub fn advise(job: &Job, question: Question) -> Result<Advice, NoAnswer> {
         gear,
         not_here,
         beside,
+        repaired,
     })
 }
 
@@ -194,29 +202,33 @@ pub fn with_flows<R>(job: &Job, asked: impl FnOnce(&Asked) -> R) -> R {
     })
 }
 
-/// The causes alone, by the authors' odds: what the evidence comes to where a job stands.
+/// The causes alone, by the authors' odds: what the readings of the first test come to, before any repair.
 ///
 /// # Errors
 /// As [`advise`].
-pub fn causes_now(job: &Job) -> Result<Vec<CauseNow>, NoAnswer> {
+pub fn causes_at_first(job: &Job) -> Result<Vec<CauseNow>, NoAnswer> {
     let flows = of_job::flows(job);
     let flows: Vec<&Flow> = flows.iter().map(AsRef::as_ref).collect();
-    let inquiry = inquiry(job, &flows, &[], &[], |_| None)?;
+    let mut rounds = of_job::rounds(job);
+    rounds.truncate(1);
+    for round in &mut rounds {
+        round.repaired.clear();
+    }
+    let inquiry = inquiry(&rounds, &flows, &[], &[], |_| None)?;
     Ok(causes(&inquiry, &inquiry.ranking(), &[]))
 }
 
 fn inquiry<'f>(
-    job: &Job,
+    rounds: &[Round],
     flows: &[&'f Flow],
     not_here: &[String],
     own: &[Learned],
     cars: impl FnOnce(&Joined) -> Option<Box<dyn Source>>,
 ) -> Result<Inquiry<'f>, NoAnswer> {
-    let rounds = of_job::rounds(job);
     let odds: BTreeMap<String, f64> = odds(own);
     let asked = Asked {
         flows,
-        rounds: &rounds,
+        rounds,
         together: TOGETHER,
         not_available: not_here,
         odds: &odds,

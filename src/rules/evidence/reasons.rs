@@ -6,7 +6,7 @@ use super::belief::Belief;
 use super::cost::entropy;
 use super::inquiry::Inquiry;
 use super::next::{Candidate, Step};
-use super::why::log_odds;
+use super::why::{log_odds, percent};
 use crate::flow::load::causes::NOT_LISTED;
 
 /// A cause of this probability is called sure.
@@ -215,9 +215,9 @@ fn of_test(inquiry: &Inquiry, chosen: &Candidate, test: usize, into: &mut Sugges
 fn of_repair(inquiry: &Inquiry, cause: usize) -> String {
     let p = inquiry.explains[cause];
     let how_sure = if p >= SURE {
-        format!("sure: {:.0} %", 100.0 * p)
+        format!("sure: {}", percent(p))
     } else {
-        format!("worth trying: {:.0} %", 100.0 * p)
+        format!("worth trying: {}", percent(p))
     };
     let test = inquiry.candidates.iter().find_map(|c| match c.step {
         Step::Test(test) | Step::SetUp(test) => Some((c, test)),
@@ -227,7 +227,7 @@ fn of_repair(inquiry: &Inquiry, cause: usize) -> String {
     match test {
         None => format!("{how_sure}, and no test is left that can be done"),
         Some((candidate, test)) => format!(
-            "{how_sure}, because no test pays: the best one, {}, would cost {:.0} min more than it saves",
+            "{how_sure}, and no test pays: the best one, {}, would cost {:.0} min more than it saves",
             named(inquiry, Step::Test(test)).words,
             (candidate.expected - best).max(0.0)
         ),

@@ -52,6 +52,15 @@ pub fn moves(
     Ok((belief, moved))
 }
 
+/// A probability in whole percent; what is all but impossible or certain says so.
+pub fn percent(p: f64) -> String {
+    match 100.0 * p {
+        p if p < 0.95 => "<1 %".to_owned(),
+        p if p > 99.05 => ">99 %".to_owned(),
+        p => format!("{p:.0} %"),
+    }
+}
+
 /// A change of log odds in words: "speaks for it, 8 to 1".
 pub fn words(change: f64) -> String {
     let ratio = change.abs().exp();

@@ -124,7 +124,7 @@ impl Model {
             return None;
         }
         let advice = self.advice()?;
-        let stuck = advice.beside.flow.is_none();
+        let stuck = advice.beside.flow.is_none() && !advice.repaired;
         let judged = advice.beside.here == Here::Judged && (stuck || advice.differs());
         judged.then_some((advice, advice.best()?))
     }
@@ -151,6 +151,7 @@ impl Model {
     pub fn can_take_way(&self) -> bool {
         let picked = self.looked().filter(|looked| looked.page == Page::Next);
         let ways = self.last_advice().map_or(0, |advice| advice.ways.len());
-        !self.is_held() && picked.is_some_and(|looked| looked.way < ways)
+        let repaired = self.last_advice().is_some_and(|advice| advice.repaired);
+        !self.is_held() && !repaired && picked.is_some_and(|looked| looked.way < ways)
     }
 }

@@ -264,10 +264,20 @@ fn exercises(model: &Model) -> Vec<Item> {
 }
 
 fn hands(bay: &AtBay) -> Vec<Item> {
-    let hand =
-        |label: &str, detail: &str, done: Practised| Item::new(label, detail, Then::Hand(done));
-    let list =
-        |label: &str, detail: &str, kind: ListKind| Item::new(label, detail, Then::List(kind));
+    // One row each: with a second one the list would not fit on a small screen.
+    let row = |label: &str, detail: &str| {
+        if detail.is_empty() {
+            label.to_owned()
+        } else {
+            format!("{label} ({detail})")
+        }
+    };
+    let hand = |label: &str, detail: &str, done: Practised| {
+        Item::new(row(label, detail), "", Then::Hand(done))
+    };
+    let list = |label: &str, detail: &str, kind: ListKind| {
+        Item::new(row(label, detail), "", Then::List(kind))
+    };
     let mut all = Vec::new();
     if !bay.places.is_empty() {
         all.push(list(
@@ -290,8 +300,8 @@ fn hands(bay: &AtBay) -> Vec<Item> {
     }
     if bay.supply && !bay.fed {
         all.push(Item::new(
-            "Connect the supply",
-            "gas and pressure are yours to choose",
+            row("Connect the supply", "gas and pressure are yours to choose"),
+            "",
             Then::Supply,
         ));
     }
@@ -366,7 +376,9 @@ fn place((name, seconds, seen): &(String, u32, Option<Strength>)) -> Item {
         (Some(strength), _) => strength_word(*strength).to_owned(),
         (None, _) => format!("nothing seen in {seconds} s"),
     };
-    Item::new(name.clone(), looked, Then::LookAt(name.clone()))
+    // What was seen stands in the same row, so that all places stay on a small screen.
+    let label = format!("{name:<28}{looked}");
+    Item::new(label.trim_end(), "", Then::LookAt(name.clone()))
 }
 
 fn cover((place, covered): &(String, bool)) -> Item {

@@ -180,6 +180,27 @@ fn to_go_back_to_an_earlier_step_what_stands_in_place_is_taken_down_first() {
 }
 
 #[test]
+fn after_a_repair_the_whole_test_comes_first_whatever_the_evidence_would_do() {
+    let mut b = Bench::at_hold();
+    b.joint();
+    b.keys("<Enter>1<Enter>Ms Finch<Enter><Enter>clamp<Enter>1<Enter>");
+    let mut b = b.weighing();
+    b.keys("<C-l>");
+    let advice = b.driver.model.advice().unwrap();
+    assert!(advice.repaired && !advice.differs());
+    b.sees_not("would rather");
+    b.keys("<C-x>")
+        .sees("A repair was made: the whole test comes first.");
+    b.keys("<Tab>").sees_not("> Enter").keys("<Esc>");
+    // Nor at a step of the retest that is read in whole.
+    b.keys("<Enter><Enter>1<Enter>");
+    b.joint();
+    b.keys("<C-l>")
+        .sees_not("Evidence:")
+        .sees_not("by evidence");
+}
+
+#[test]
 fn whether_the_part_was_bad_moves_the_causes() {
     let told = |key: &str| {
         let mut b = Bench::at_hold();

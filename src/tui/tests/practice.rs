@@ -179,3 +179,13 @@ fn an_ended_exercise_shows_what_was_hidden() {
         .sees("nothing was repaired at all");
     bench.keys("<PgDn>").sees("What was hidden").sees("MISSED");
 }
+
+#[test]
+fn the_hands_fit_a_small_screen_in_one_row_each() {
+    let mut bench = intake(3, 1);
+    bench
+        .keys("<C-y>")
+        .sees("Connect the supply (gas and pressure are yours to choose)")
+        .sees("Run the engine until it is warm")
+        .sees("Set a gauge");
+}

@@ -345,18 +345,23 @@ pub fn was_done(model: &mut Model, events: &[Event]) {
         && open.bay.is_some()
     {
         open.bay = AtBay::of(&open.events).map(Box::new);
-        let bad = open.bay.as_ref().and_then(|bay| bay.part);
-        let approved = events
-            .iter()
-            .any(|event| matches!(event.what, What::RepairApproved { .. }));
-        if let Some(bad) = bad.filter(|_| approved) {
-            let text = if bad {
-                "You take it off and open it: the part is plainly bad."
-            } else {
-                "You take it off and open it: the part looks good."
-            };
-            model.say(Role::Strong, text);
-        }
+    }
+}
+
+/// How the part looks that is under repair, as soon as it may be opened.
+pub fn part_seen(model: &mut Model, events: &[Event]) {
+    let bay = model.open.as_ref().and_then(|open| open.bay.as_ref());
+    let bad = bay.and_then(|bay| bay.part);
+    let approved = events
+        .iter()
+        .any(|event| matches!(event.what, What::RepairApproved { .. }));
+    if let Some(bad) = bad.filter(|_| approved) {
+        let text = if bad {
+            "You take it off and open it: the part is plainly bad."
+        } else {
+            "You take it off and open it: the part looks good."
+        };
+        model.say(Role::Strong, text);
     }
 }
 

@@ -114,6 +114,7 @@ pub fn stored(model: &mut Model, job: Uuid, events: &[Event]) -> Vec<Effect> {
     if let Some(text) = events.last().and_then(|event| done(&event.what)) {
         model.say(Role::Plain, text);
     }
+    super::practice::part_seen(model, events);
     pick_likely(model);
     let mut effects = acts::go_on(model);
     effects.extend(super::practice::is_over(model, events));

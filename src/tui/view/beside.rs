@@ -42,7 +42,10 @@ pub fn evidence(sheet: &mut Sheet, model: &Model) {
             Role::Plain,
             &capital(&way.because),
         );
-    } else if let Some(advice) = model.advice().filter(|a| !a.causes.is_empty()) {
+    } else if let Some(advice) = model
+        .advice()
+        .filter(|a| !a.causes.is_empty() && !a.repaired)
+    {
         let from = sheet.height();
         sheet.text(Role::Muted, &same(advice, sheet.columns()));
         sheet.hit_from(from, &Message::Do(Act::Evidence));

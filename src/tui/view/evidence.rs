@@ -93,7 +93,11 @@ fn above(model: &Model, advice: &Advice, canvas: &mut Canvas, area: Rect) -> Rec
         rests.push("being worked out anew".to_owned());
     }
     sheet.text(Role::Muted, &rests.join(" · "));
-    if let Some((first, more)) = advice.warnings.split_first() {
+    if advice.repaired {
+        let text = "A repair was made: the whole test comes first. Here the causes stand as they would if the \
+                    complaint is still there.";
+        sheet.hanging("! ", "  ", Role::Caution, text);
+    } else if let Some((first, more)) = advice.warnings.split_first() {
         let more = match more.len() {
             0 => String::new(),
             1 => " (1 more warning below)".to_owned(),
