@@ -1,7 +1,5 @@
 //! The commands over the store, as the real program runs them.
 
-#![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
-
 use std::fs;
 use std::io::{BufRead, BufReader};
 use std::path::Path;

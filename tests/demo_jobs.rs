@@ -2,23 +2,15 @@
 //! what the story comes to. After a change of a flow or a story, write the files anew with
 //!
 //! ```text
-//! RULEOUT_WRITE_DEMO_JOBS=1 cargo test --test demo_jobs
+//! RULEOUT_WRITE_DEMO_JOBS=1 cargo test --test suite demo_jobs::
 //! ```
 
-#![allow(
-    clippy::unwrap_used,
-    missing_docs,
-    reason = "a test stops where something is not as expected"
-)]
-
-mod jobs;
-mod support;
-
+use crate::jobs;
 use std::path::{Path, PathBuf};
 
+use crate::support::Story;
 use ruleout::engine::replay::replay;
 use ruleout::job::file::JobFile;
-use support::Story;
 
 fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-jobs")

@@ -1,14 +1,7 @@
 //! What the engine promises for readings that are given bit by bit, left out, taken over, and for
 //! what a job was opened with.
 
-#![allow(
-    clippy::unwrap_used,
-    missing_docs,
-    reason = "a test stops where something is not as expected"
-)]
-
-mod support;
-
+use crate::support::Story;
 use ruleout::engine::act::act;
 use ruleout::engine::action::{Action, FlowText};
 use ruleout::engine::carry::{self, Earlier};
@@ -21,7 +14,6 @@ use ruleout::engine::standing::Desk;
 use ruleout::flow::answer::Answer;
 use ruleout::flow::shelf::hash;
 use ruleout::units::Quantity;
-use support::Story;
 
 /// Two flows that share ids: numbers of the complaint, a state, a proof.
 const FIRST: &str = "

@@ -1,15 +1,7 @@
 //! What holds for every job, whatever its events: checked on the demo jobs, on mutilated copies of
 //! them, and on events thrown together at random.
 
-#![allow(
-    clippy::unwrap_used,
-    missing_docs,
-    reason = "a test stops where something is not as expected"
-)]
-
-mod jobs;
-mod support;
-
+use crate::jobs;
 use std::sync::LazyLock;
 
 use chrono::TimeDelta;

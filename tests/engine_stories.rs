@@ -1,13 +1,6 @@
 //! What the engine promises a technician, each promise as a short story on a small flow.
 
-#![allow(
-    clippy::unwrap_used,
-    missing_docs,
-    reason = "a test stops where something is not as expected"
-)]
-
-mod support;
-
+use crate::support::Story;
 use ruleout::engine::act::act;
 use ruleout::engine::action::{Action, FlowText};
 use ruleout::engine::again::Because;
@@ -24,7 +17,6 @@ use ruleout::flow::shelf::hash;
 use ruleout::flow::target::Target;
 use ruleout::flow::values::Value;
 use ruleout::rules::suggest::{Kind, suggest};
-use support::Story;
 
 /// A charge hose that holds its pressure or does not: three steps, one repair.
 const HOSE: &str = r"

@@ -1,12 +1,6 @@
 //! Simulated cars as the source of likelihoods: what they tell apart that words do not, and whether what they say is
 //! true of cars drawn the same way.
 
-#![allow(
-    clippy::unwrap_used,
-    missing_docs,
-    reason = "a test stops where something is not as expected"
-)]
-
 use std::collections::BTreeMap;
 
 use ruleout::engine::prompt::parse;

@@ -1,14 +1,7 @@
 //! From a flow and what was read to the causes and the next step.
 
-#![allow(
-    clippy::unwrap_used,
-    missing_docs,
-    reason = "a test stops where something is not as expected"
-)]
-
-mod jobs;
-mod support;
-
+use crate::jobs;
+use crate::support;
 use std::collections::{BTreeMap, BTreeSet};
 
 use ruleout::engine::event::PartWas;

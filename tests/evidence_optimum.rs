@@ -9,12 +9,6 @@
 //! present, six tests, each done once. Odds 2 to 30 %, repairs 10 to 180 min, verification 10 min,
 //! tests 2 to 40 min, sensitivity 0.70 to 0.98 for two causes each, background 1 to 15 %.
 
-#![allow(
-    clippy::unwrap_used,
-    missing_docs,
-    reason = "a test stops where something is not as expected"
-)]
-
 use ruleout::rules::evidence::belief::Belief;
 use ruleout::rules::evidence::case::{Case, Suspect};
 use ruleout::rules::evidence::cost::repairs_only;

@@ -2,12 +2,6 @@
 //! and after a repair that did not cure. The table and the script that makes it with a pinned
 //! version lie in `tests/reference`.
 
-#![allow(
-    clippy::unwrap_used,
-    missing_docs,
-    reason = "a test stops where something is not as expected"
-)]
-
 use ruleout::rules::evidence::belief::Belief;
 use ruleout::rules::evidence::case::{Case, Suspect};
 use ruleout::rules::evidence::table::noisy_max;

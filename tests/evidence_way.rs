@@ -1,15 +1,7 @@
 //! Going where the evidence says: what the engine allows, from every station of every demo job to
 //! every step of its flow; and choices recorded with what the evidence said.
 
-#![allow(
-    clippy::unwrap_used,
-    missing_docs,
-    reason = "a test stops where something is not as expected"
-)]
-
-mod jobs;
-mod support;
-
+use crate::jobs;
 use std::collections::BTreeSet;
 use std::sync::LazyLock;
 

@@ -3,12 +3,6 @@
 //! Posteriors by enumeration, expected minutes without and with one test of look-ahead: computed
 //! by an independent program whose posteriors agree with exact inference by pgmpy to 4e-16.
 
-#![allow(
-    clippy::unwrap_used,
-    missing_docs,
-    reason = "a test stops where something is not as expected"
-)]
-
 use ruleout::rules::evidence::belief::Belief;
 use ruleout::rules::evidence::case::{Case, Suspect};
 use ruleout::rules::evidence::cost::repairs_only;

@@ -37,7 +37,7 @@ fn the_committed_schema_is_the_one_that_is_made_now() {
     let committed = std::fs::read_to_string(&path).expect("assets/flow.schema.json");
     assert!(
         committed == schema::text(),
-        "the keys have changed: RULEOUT_WRITE_SCHEMA=1 cargo test --test flow_schema"
+        "the keys have changed: RULEOUT_WRITE_SCHEMA=1 cargo test --test suite flow_schema::"
     );
 }
 

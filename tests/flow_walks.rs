@@ -6,17 +6,14 @@
 //! no readings reach is a mistake of the flow: a limit that cannot be met, a word that cannot be
 //! chosen there, or an earlier outcome that takes all.
 
-mod support;
-mod walks;
-
 use std::sync::Mutex;
 
+use crate::walks::plan::{Stop, target};
+use crate::walks::solver::Dice;
+use crate::walks::{Route, Walks, name, stops, walk};
 use ruleout::flow::model::Flow;
 use ruleout::flow::shelf::Shelf;
 use ruleout::flow::target::Target;
-use walks::plan::{Stop, target};
-use walks::solver::Dice;
-use walks::{Route, Walks, name, stops, walk};
 
 /// What no readings reach in a flow; its ends are walked.
 fn unreached(flow: &Flow) -> Vec<String> {

@@ -1,18 +1,10 @@
 //! A sweep is typed pair by pair; the program is killed in the middle of it, without warning, and
 //! goes on with every pair that was accepted. The real program in a pseudo-terminal.
 
-#![allow(
-    clippy::unwrap_used,
-    missing_docs,
-    reason = "a test stops where something is not as expected"
-)]
-
-mod pty;
-
 use std::path::Path;
 
+use crate::pty::Terminal;
 use chrono::Utc;
-use pty::Terminal;
 use ruleout::engine::event::{Event, Opening, Vehicle, What};
 use ruleout::flow::answer::Answer;
 use ruleout::flow::model::PromptKind;

@@ -4,12 +4,6 @@
 //! Both are asserted over every path in the syntax tree of every source file, those inside macro
 //! calls too, so that a path written out in full in the middle of a function counts like a `use`.
 
-#![allow(
-    clippy::unwrap_used,
-    missing_docs,
-    reason = "a test stops where something is not as expected"
-)]
-
 use std::path::{Path, PathBuf};
 
 use proc_macro2::{TokenStream, TokenTree};

@@ -1,14 +1,14 @@
 //! `decay` and `volume`: against tables, against a numerical integration written here, and what
 //! their verdicts say.
 
-mod worked;
-
+use crate::worked::{
+    cell, evaluated, in_unit, largest, number, of, refusal, said, table, text, work,
+};
 use proptest::prelude::*;
 use ruleout::physics::decay::{Reading, Space, fit};
 use ruleout::physics::evaluate::Evaluated;
 use ruleout::physics::gas::Gas;
 use ruleout::physics::orifice::{Coefficient, area};
-use worked::{cell, evaluated, in_unit, largest, number, of, refusal, said, table, text, work};
 
 const WATER: f64 = 249.088_91;
 

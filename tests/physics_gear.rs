@@ -1,10 +1,8 @@
 //! Floats, supplies and test holes: `gauge`, `equilibrium`, `fill`, and sizes relative to a test hole.
 
-mod worked;
-
+use crate::worked::{cell, evaluated, in_unit, largest, number, of, refusal, table, text, work};
 use proptest::prelude::*;
 use ruleout::physics::evaluate::Evaluated;
-use worked::{cell, evaluated, in_unit, largest, number, of, refusal, table, text, work};
 
 /// An instrument maker's technical note: a scale for air (2 bar gauge, 20 C) with carbon dioxide
 /// at 4 bar gauge and 50 C reads by 0.994, and 5 is 4.97 m3/h. The note takes 1 bar around.

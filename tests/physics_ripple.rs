@@ -1,10 +1,8 @@
 //! `ripple`, `sensor` up and down, and `sensor-line`.
 
-mod worked;
-
+use crate::worked::{answer, cell, in_unit, largest, number, refusal, table};
 use proptest::prelude::*;
 use ruleout::physics::{Answer, Given, Shifts, Value, Worked, find};
-use worked::{answer, cell, in_unit, largest, number, refusal, table};
 
 /// A made capture: lobes of a width (share of the cycle), each with its height, at a speed.
 struct Capture {

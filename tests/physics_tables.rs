@@ -1,7 +1,7 @@
 //! The calculations against published and independently computed tables.
 //!
 //! Each test works the *registered* calculation, as the command line and the flows do, and prints
-//! the largest deviation it saw (`cargo test --test physics_tables -- --nocapture`). The head of
+//! the largest deviation it saw (`cargo test --test suite physics_tables:: -- --nocapture`). The head of
 //! each table in `tests/reference/` says where its numbers come from.
 
 use ruleout::physics::orifice::Coefficient;

@@ -1,13 +1,13 @@
 //! Numbers, codes and parameters of the car, its coils and valves, its tank and its idle.
 
-mod worked;
-
+use crate::worked::{
+    answer, cell, evaluated, in_unit, largest, number, refusal, said, table, text, work,
+};
 use proptest::prelude::*;
 use ruleout::physics::Answer;
 use ruleout::physics::fuel_vapour::vapour_pressure;
 use ruleout::physics::trouble_code::Code;
 use ruleout::units::Unit;
-use worked::{answer, cell, evaluated, in_unit, largest, number, refusal, said, table, text, work};
 
 /// 49 CFR 565.15, table V, and its sample; the rest as the table's own head says.
 #[test]

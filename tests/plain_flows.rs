@@ -1,26 +1,17 @@
 //! Every shipped flow can be walked in lines to an end: to a repair and through the retest's
 //! beginning, and to where it is done or leads to another flow.
 
-#![allow(
-    clippy::unwrap_used,
-    reason = "a test stops where something is not as expected"
-)]
-
-mod support;
-mod typist;
-mod walks;
-
 use std::sync::Mutex;
 
+use crate::typist::{Next, Typist};
+use crate::walks::plan::{Want, target};
+use crate::walks::solver::Dice;
+use crate::walks::{Leg, Walks, name, stops};
 use ruleout::engine::standing::Standing;
 use ruleout::flow::answer::Answer;
 use ruleout::flow::model::Flow;
 use ruleout::flow::shelf::Shelf;
 use ruleout::flow::target::Target;
-use typist::{Next, Typist};
-use walks::plan::{Want, target};
-use walks::solver::Dice;
-use walks::{Leg, Walks, name, stops};
 
 /// Types a leg to its end, and into the retest where it ends in a repair.
 fn typed(flow: &Flow, leg: &Leg) {

@@ -1,28 +1,19 @@
 //! The real program with its input from a pipe: a whole job, ended half-way by the end of the
 //! input, gone on with, and handed over; and a line that is not taken.
 
-#![allow(
-    clippy::unwrap_used,
-    missing_docs,
-    reason = "a test stops where something is not as expected"
-)]
-
-mod jobs;
-mod support;
-mod typist;
-
+use crate::jobs;
 use std::collections::{BTreeMap, VecDeque};
 use std::io::Write;
 use std::path::Path;
 use std::process::{Command, Output, Stdio};
 
+use crate::typist::{Next, Typist, WHO, facts_of};
 use ruleout::engine::event::Event;
 use ruleout::engine::fold::fold;
 use ruleout::flow::answer::Answer;
 use ruleout::flow::shelf::Shelf;
 use ruleout::job::sqlite::SqliteStore;
 use ruleout::job::store::Store;
-use typist::{Next, Typist, WHO, facts_of};
 
 fn piped(data: &Path, more: &[&str], lines: &[String]) -> Output {
     let mut child = Command::new(env!("CARGO_BIN_EXE_ruleout"))

@@ -1,10 +1,4 @@
 //! The simulated car in a flow: what each step reads on it.
-#![allow(
-    missing_docs,
-    clippy::unwrap_used,
-    reason = "a test stops where something is not as expected"
-)]
-
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
 

@@ -4,12 +4,6 @@
 //! The floors stand just below what was measured. They say what the flows' branches reach today on cars as they are
 //! expected, no more; beside each flow stands what keeps its causes from being found. `not-listed` is mended by no
 //! repair.
-#![allow(
-    missing_docs,
-    clippy::unwrap_used,
-    reason = "a test stops where something is not as expected"
-)]
-
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 

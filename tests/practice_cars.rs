@@ -1,13 +1,5 @@
 //! Practice cars: what levels hide, what must not be done, and flows that cannot be practised.
-#![allow(
-    missing_docs,
-    clippy::unwrap_used,
-    reason = "a test stops where something is not as expected"
-)]
-
-mod apprentice;
-
-use apprentice::Apprentice;
+use crate::apprentice::Apprentice;
 use ruleout::engine::practised::Practised;
 use ruleout::flow::load::load;
 use ruleout::flow::shelf::Shelf;

@@ -7,9 +7,7 @@
     reason = "a test stops where something is not as expected"
 )]
 
-mod apprentice;
-
-use apprentice::{Apprentice, Habits};
+use crate::apprentice::{Apprentice, Habits};
 use ruleout::flow::shelf::Shelf;
 use ruleout::plant::plan::Plan;
 use ruleout::practice::debrief::Debrief;

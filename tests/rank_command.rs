@@ -1,11 +1,5 @@
 //! `ruleout rank` and `ruleout learned`, as the real program runs them.
 
-#![allow(
-    clippy::unwrap_used,
-    missing_docs,
-    reason = "a test stops where something is not as expected"
-)]
-
 use std::path::Path;
 use std::process::Command;
 

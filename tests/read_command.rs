@@ -7,8 +7,7 @@
     reason = "a test stops where something is not as expected"
 )]
 
-mod logs;
-
+use crate::logs;
 use std::fs;
 use std::path::Path;
 use std::process::Command;

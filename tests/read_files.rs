@@ -10,8 +10,7 @@
     reason = "tests build small texts, and stop where something is not as expected"
 )]
 
-mod logs;
-
+use crate::logs;
 use std::collections::BTreeMap;
 
 use proptest::prelude::*;

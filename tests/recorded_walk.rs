@@ -2,25 +2,16 @@
 //! at by hand as it were, and written as an SVG that plays. The committed file must be what the
 //! program shows now:
 //!
-//!     RULEOUT_WRITE_WALK=1 cargo test --test recorded_walk      to record it anew
+//!     RULEOUT_WRITE_WALK=1 cargo test --test suite recorded_walk::      to record it anew
 
 #![cfg(unix)]
-#![allow(
-    clippy::unwrap_used,
-    missing_docs,
-    reason = "a test stops where something is not as expected"
-)]
-
-mod cast;
-mod pty;
-
 use std::path::Path;
 use std::thread;
 use std::time::Duration;
 
-use cast::{Frame, svg};
+use crate::cast::{Frame, svg};
+use crate::pty::Terminal;
 use portable_pty::CommandBuilder;
-use pty::Terminal;
 
 /// What is typed, what comes up then, and for how many seconds it stands.
 const WALK: &[(&str, &str, f64)] = &[

@@ -1,11 +1,6 @@
 //! The committed reference tables are what their scripts make with the pinned libraries. Without
 //! python3 or the package registry this says so and passes; in continuous integration it fails.
 
-#![allow(
-    missing_docs,
-    reason = "a test stops where something is not as expected"
-)]
-
 use std::process::Command;
 
 #[test]

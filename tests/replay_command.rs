@@ -1,24 +1,16 @@
 //! `ruleout replay`, as the real program runs it, on the demo jobs and on records that were
 //! tampered with.
 
-#![allow(
-    clippy::unwrap_used,
-    missing_docs,
-    reason = "a test stops where something is not as expected"
-)]
-
-mod support;
-
 use std::path::Path;
 use std::process::Command;
 
+use crate::support::Story;
 use ruleout::engine::action::{Action, FlowText};
 use ruleout::engine::event::{Event, Verdict, What};
 use ruleout::flow::answer::Answer;
 use ruleout::flow::shelf::hash;
 use ruleout::flow::target::Target;
 use ruleout::job::file::JobFile;
-use support::Story;
 
 fn replay(args: &[&str]) -> (i32, String, String) {
     let output = Command::new(env!("CARGO_BIN_EXE_ruleout"))

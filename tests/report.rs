@@ -1,20 +1,11 @@
 //! The handover page of scripted jobs: what it says, and that it is sound HTML whatever stands in
 //! the record.
 
-#![allow(
-    clippy::unwrap_used,
-    missing_docs,
-    reason = "a test stops where something is not as expected"
-)]
-
-mod jobs;
-mod page;
-mod support;
-
+use crate::jobs;
 use std::path::Path;
 use std::process::Command;
 
-use page::{
+use crate::page::{
     EDITIONS, NASTY, car, job_full_of, page_for, page_of, sound, wisp_then_sensor,
     with_flows_full_of,
 };

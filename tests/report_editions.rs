@@ -1,16 +1,8 @@
 //! The editions of the report: what each says and what it leaves out, its charts and its JSON form.
 
-#![allow(
-    clippy::unwrap_used,
-    missing_docs,
-    reason = "a test stops where something is not as expected"
-)]
-
-mod jobs;
-mod page;
-mod support;
-
-use page::{NASTY, car, job_full_of, made, page_for, wisp_then_sensor};
+use crate::jobs;
+use crate::page;
+use crate::page::{NASTY, car, job_full_of, made, page_for, wisp_then_sensor};
 use ruleout::engine::action::Action;
 use ruleout::engine::event::{Event, What};
 use ruleout::engine::fold::fold;

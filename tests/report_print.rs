@@ -3,23 +3,14 @@
 //! customer's pages are two at most, and a label is one label.
 //!
 //! Needs `chromium` and `pdftotext` (Debian: chromium, poppler-utils), so it does not run with the
-//! others: `cargo test --test report_print -- --ignored`. With `RULEOUT_PAPER_DIR` set, the pages
+//! others: `cargo test --test suite report_print:: -- --ignored`. With `RULEOUT_PAPER_DIR` set, the pages
 //! stay there to be looked at. Without the two programs it fails.
 
-#![allow(
-    clippy::unwrap_used,
-    missing_docs,
-    reason = "a test stops where something is not as expected"
-)]
-
-mod jobs;
-mod page;
-mod support;
-
+use crate::jobs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
-use page::{EDITIONS, job_full_of, page_for, stories, with_flows_full_of};
+use crate::page::{EDITIONS, job_full_of, page_for, stories, with_flows_full_of};
 use ruleout::engine::event::Event;
 use ruleout::report::edition::Edition;
 use ruleout::report::{Sheet, html};

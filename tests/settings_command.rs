@@ -1,20 +1,12 @@
 //! The settings as a whole: the file in its place, on the screens, in reports and calculations.
 
-#![allow(
-    clippy::unwrap_used,
-    missing_docs,
-    reason = "a test stops where something is not as expected"
-)]
-
-mod pty;
-
 use std::fs;
 use std::path::Path;
 use std::process::Output;
 
+use crate::pty::Terminal;
 use assert_cmd::Command;
 use portable_pty::CommandBuilder;
-use pty::Terminal;
 
 fn ruleout(arguments: &[&str], settings: &Path) -> Output {
     let mut command = Command::cargo_bin("ruleout").unwrap();

@@ -1,11 +1,5 @@
 //! What a shell and `man` get from the program.
 
-#![allow(
-    clippy::unwrap_used,
-    missing_docs,
-    reason = "a test stops where something is not as expected"
-)]
-
 use std::process::{Command, Output};
 
 fn run(args: &[&str]) -> Output {

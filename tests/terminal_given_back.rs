@@ -2,16 +2,8 @@
 //! pseudo-terminal.
 
 #![cfg(unix)]
-#![allow(
-    clippy::unwrap_used,
-    missing_docs,
-    reason = "a test stops where something is not as expected"
-)]
-
-mod pty;
-
+use crate::pty::Terminal;
 use portable_pty::CommandBuilder;
-use pty::Terminal;
 use ruleout::tui::terminal::Screen;
 
 /// What ends the second screen, and what begins it.

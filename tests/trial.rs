@@ -1,12 +1,6 @@
 //! The trial: its accounting against sums worked by hand, the same result on any number of threads, and what the
 //! evidence reaches on two shipped flows.
 
-#![allow(
-    clippy::unwrap_used,
-    missing_docs,
-    reason = "a test stops where something is not as expected"
-)]
-
 use std::process::Command;
 
 use ruleout::cli::trial::all;

@@ -1,17 +1,9 @@
 //! Two windows on one job: one writes, the other reads and says who has it. Two real processes.
 
-#![allow(
-    clippy::unwrap_used,
-    missing_docs,
-    reason = "a test stops where something is not as expected"
-)]
-
-mod pty;
-
 use std::path::Path;
 
+use crate::pty::Terminal;
 use chrono::Utc;
-use pty::Terminal;
 use ruleout::engine::event::{Event, Opening, Vehicle, What};
 use ruleout::job::sqlite::SqliteStore;
 use ruleout::job::store::Store;

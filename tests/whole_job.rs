@@ -5,23 +5,14 @@
 //! second program could), asks the engine what is next, and types the answer of the demo story.
 //! So the test holds as long as the screens ask for what the engine asks for.
 
-#![allow(
-    clippy::unwrap_used,
-    missing_docs,
-    reason = "a test stops where something is not as expected"
-)]
-
-mod jobs;
-mod pty;
-mod support;
-
+use crate::jobs;
 use std::collections::{BTreeMap, VecDeque};
 use std::path::Path;
 use std::process::Command;
 use std::thread;
 use std::time::{Duration, Instant};
 
-use pty::{BY_ITSELF, PATIENCE, Terminal, beginning};
+use crate::pty::{BY_ITSELF, PATIENCE, Terminal, beginning};
 use ruleout::engine::event::{Event, What};
 use ruleout::engine::fold::fold;
 use ruleout::engine::job::Job;

@@ -1,8 +1,5 @@
 //! A scripted apprentice: walks a practice job through the engine, event by event, as the screens do.
 #![allow(
-    missing_docs,
-    dead_code,
-    clippy::unwrap_used,
     clippy::needless_pass_by_value,
     reason = "a test stops where something is not as expected"
 )]

@@ -1,12 +1,6 @@
 //! Screens of a terminal, one after the other, as an SVG that plays by itself: no script, nothing
 //! fetched, every row that comes up again written once.
 
-#![allow(
-    missing_docs,
-    clippy::unwrap_used,
-    reason = "a test stops where something is not as expected"
-)]
-
 use std::collections::HashMap;
 use std::fmt::Write;
 

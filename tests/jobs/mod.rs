@@ -1,11 +1,5 @@
 //! The demo jobs: invented cars in an invented workshop.
 
-#![allow(
-    dead_code,
-    missing_docs,
-    reason = "each test crate uses its own part of this"
-)]
-
 use crate::support::Story;
 
 /// All demo jobs, with the name of each one's file.

@@ -3,8 +3,6 @@
 //! parted.
 
 #![allow(
-    dead_code,
-    missing_docs,
     clippy::cast_possible_truncation,
     reason = "each test uses some of them; the numbers are small"
 )]

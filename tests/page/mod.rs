@@ -1,11 +1,5 @@
 //! Pages of scripted jobs, and whether what was written is sound HTML.
 
-#![allow(
-    dead_code,
-    missing_docs,
-    reason = "each test crate uses its own part of this"
-)]
-
 pub mod stories;
 
 use std::path::Path;

@@ -1,12 +1,5 @@
 //! The real program in a pseudo-terminal, as a person at the keyboard has it.
 
-#![allow(
-    dead_code,
-    missing_docs,
-    clippy::unwrap_used,
-    reason = "each test crate uses its own part of this, and stops where something is not as expected"
-)]
-
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};

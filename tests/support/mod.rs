@@ -2,9 +2,6 @@
 //! walk it, with a clock and ids that the script makes itself.
 
 #![allow(
-    dead_code,
-    missing_docs,
-    clippy::unwrap_used,
     clippy::needless_pass_by_value,
     reason = "each test crate uses its own part of this, and stops where something is not as expected"
 )]

@@ -1,12 +1,5 @@
 //! Somebody who walks in lines: types what is asked for, and keeps what was typed.
 
-#![allow(
-    dead_code,
-    missing_docs,
-    clippy::unwrap_used,
-    reason = "each test crate uses its own part of this, and stops where something is not as expected"
-)]
-
 use chrono::{FixedOffset, Utc};
 use ruleout::engine::event::{Event, What};
 use ruleout::engine::standing::{RepairStage, Standing};

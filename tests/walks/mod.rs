@@ -1,12 +1,5 @@
 //! Finds readings for every end of every step of a flow, and walks them through the engine.
 
-#![allow(
-    dead_code,
-    missing_docs,
-    clippy::unwrap_used,
-    reason = "each test crate uses its own part of this; a test stops where something is not as expected"
-)]
-
 mod distance;
 pub mod plan;
 pub mod solver;

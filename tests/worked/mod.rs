@@ -1,11 +1,5 @@
 //! Working registered calculations from texts, as a technician writes them, and reading tables.
 
-#![allow(
-    dead_code,
-    missing_docs,
-    reason = "each test crate uses its own part of this"
-)]
-
 use ruleout::physics::evaluate::{Evaluated, Evaluation, InputError, Size, evaluate};
 use ruleout::physics::given::read_values;
 use ruleout::physics::{Answer, CalcError, Given, Shifts, Worked, find};

@@ -1,4 +1,5 @@
-//! Jobs told as short stories, and the tests of the record that they are for.
+//! The record must outlive everything: a closed window, a killed program, a second window, a trip
+//! through a file. Jobs told as short stories, and the tests of the record that they are for.
 
 mod arbitrary;
 mod files;
