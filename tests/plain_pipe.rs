@@ -19,7 +19,7 @@ fn piped(data: &Path, more: &[&str], lines: &[String]) -> Output {
     let mut child = Command::new(env!("CARGO_BIN_EXE_ruleout"))
         .args(["--plain", "--data", &data.display().to_string()])
         .args(["--who", WHO])
-        .env("XDG_CONFIG_HOME", "/nowhere")
+        .env("XDG_CONFIG_HOME", crate::support::settings())
         .args(more)
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())
@@ -134,7 +134,7 @@ fn a_piped_line_that_is_not_taken_ends_it_and_nothing_after_it_is_read() {
 fn the_demo_jobs_can_be_walked_in_lines() {
     let mut child = Command::new(env!("CARGO_BIN_EXE_ruleout"))
         .args(["demo", "--plain", "--job", "1"])
-        .env("XDG_CONFIG_HOME", "/nowhere")
+        .env("XDG_CONFIG_HOME", crate::support::settings())
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())
         .spawn()

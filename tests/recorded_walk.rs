@@ -40,11 +40,12 @@ const WALK: &[(&str, &str, f64)] = &[
     ("\r", "running proof", 4.0),
 ];
 
-/// The terminal's screen once it stands still.
+/// The terminal's screen once it stands still, and nothing is being worked out.
 fn settled(terminal: &Terminal, wanted: &str) -> vt100::Screen {
     terminal.wait_for(wanted);
     let mut before = terminal.screen();
     loop {
+        terminal.wait_for_end_of("being worked out");
         thread::sleep(Duration::from_millis(60));
         let now = terminal.screen();
         if now.contents_formatted() == before.contents_formatted() {

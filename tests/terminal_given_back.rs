@@ -70,7 +70,7 @@ fn by_a_panic_and_its_message_can_be_read() {
     let mut command = CommandBuilder::new(std::env::current_exe().unwrap());
     command.args([
         "--exact",
-        "panics_with_the_terminal_taken",
+        "terminal_given_back::panics_with_the_terminal_taken",
         "--ignored",
         "--nocapture",
     ]);

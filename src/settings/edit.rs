@@ -126,6 +126,7 @@ fn others(settings: &Settings, key: &str) -> Settings {
         "theme" => rest.theme = usual.theme,
         "drawing" => rest.drawing = usual.drawing,
         "mouse" => rest.mouse = usual.mouse,
+        "simulated-cars" => rest.simulated_cars = usual.simulated_cars,
         "missing-gear" => rest.missing_gear = usual.missing_gear,
         _ => {}
     }

@@ -9,7 +9,7 @@ use crate::units::Unit;
 use crate::units::preferred::{Measure, System};
 
 /// The keys of the file, in the order of the standard one.
-pub const KEYS: [&str; 11] = [
+pub const KEYS: [&str; 12] = [
     "workshop",
     "units",
     "unit-of",
@@ -18,6 +18,7 @@ pub const KEYS: [&str; 11] = [
     "theme",
     "drawing",
     "mouse",
+    "simulated-cars",
     "missing-gear",
     "gauges",
     "keys",
@@ -74,6 +75,9 @@ fn read(tree: &Node, settings: &mut Settings, out: &mut Findings) {
     let on_off = |on: bool| if on { "on" } else { "off" };
     if let Some(mouse) = word(&fields, "mouse", &[true, false], on_off, out) {
         settings.mouse = mouse;
+    }
+    if let Some(cars) = word(&fields, "simulated-cars", &[true, false], on_off, out) {
+        settings.simulated_cars = cars;
     }
     if let Some(node) = fields.get("keys") {
         settings.keys = keys(node, out);
@@ -213,7 +217,7 @@ mod tests {
         let (settings, findings) = load(
             "workshop: Alder Lane\nunits: US\nunit-of: {pressure: inHg, length: mm}\n\
              bays: [1, 2, lift]\npeople:\n  - Kim Archer\n  - Ines Harrow\ntheme: light\n\
-             drawing: ascii\nmouse: off\nmissing-gear: [lamp]\ngauges: [float.yaml]\n\
+             drawing: ascii\nmouse: off\nsimulated-cars: off\nmissing-gear: [lamp]\ngauges: [float.yaml]\n\
              keys:\n  record: [F5, r]\n  hand-over: Ctrl-E\n",
         );
         assert_eq!(findings, []);

@@ -36,6 +36,8 @@ pub struct Settings {
     pub mouse: bool,
     /// Files with the profiles of floats without numbers, as written.
     pub gauges: Vec<(String, Place)>,
+    /// Whether the evidence rests on simulated cars; else on the words of the flows.
+    pub simulated_cars: bool,
     /// Gear that is not at hand in this workshop.
     pub missing_gear: Vec<String>,
     /// Keys of actions that are not to have their usual ones.
@@ -52,6 +54,7 @@ impl Default for Settings {
             theme: Look::default(),
             drawing: Drawing::default(),
             mouse: true,
+            simulated_cars: true,
             gauges: Vec::new(),
             missing_gear: Vec::new(),
             keys: Vec::new(),

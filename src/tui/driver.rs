@@ -155,7 +155,12 @@ impl Driver {
             job: open.job.clone(),
             not_here: habits.not_here.iter().cloned().chain(by_settings).collect(),
             ignore_own_jobs: habits.ignore_own_jobs,
+            by_words: !self.model.settings.simulated_cars,
         });
+        if !self.weigher.is_busy() {
+            // Nobody is there to answer.
+            self.model.evidence.asked = None;
+        }
     }
 
     /// Lets the picker of files begin elsewhere.

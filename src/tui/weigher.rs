@@ -2,10 +2,11 @@
 //!
 //! A question is a copy of the job; the answer comes back as a message, with the key by which an
 //! answer to an older state is known and dropped. Of questions that pile up only the last is
-//! answered.
+//! answered. Simulated cars take seconds to make: they are made by a thread of their own, and until
+//! they are there the words of the flows answer.
 
-use std::sync::Arc;
 use std::sync::mpsc::{Receiver, Sender, TryRecvError, channel};
+use std::sync::{Arc, Mutex, PoisonError};
 use std::thread;
 
 use uuid::Uuid;
@@ -35,6 +36,8 @@ pub struct Asked {
     pub not_here: Vec<String>,
     /// Whether the workshop's own jobs are left out.
     pub ignore_own_jobs: bool,
+    /// Whether the words of the flows count alone, without simulated cars.
+    pub by_words: bool,
 }
 
 /// What came of it.
@@ -72,40 +75,48 @@ impl Weigher for Nobody {
     }
 }
 
-/// Works it out: the own jobs are read once for each job that is asked about, cars are made once for
-/// each set of flows and facts.
+/// Works it out: the own jobs are read once for each job that is asked about, the cars of the last
+/// flows and facts are kept.
 pub struct Desk {
     own_jobs: Option<OwnJobs>,
-    makes_cars: Option<MakesCars>,
     read: Option<(Uuid, Closed)>,
     cars: Option<(String, Option<Simulated>)>,
 }
 
 impl Desk {
-    /// A desk; without `own_jobs` it knows the authors' odds alone, without `makes_cars` their words.
-    pub fn new(own_jobs: Option<OwnJobs>, makes_cars: Option<MakesCars>) -> Self {
+    /// A desk; without `own_jobs` it knows the authors' odds alone.
+    pub fn new(own_jobs: Option<OwnJobs>) -> Self {
         Self {
             own_jobs,
-            makes_cars,
             read: None,
             cars: None,
         }
     }
 
-    /// Answers a question, by words first where cars are still to be made.
-    pub fn answer(&mut self, asked: &Asked, mut say: impl FnMut(Answer)) {
-        let key = with_flows(&asked.job, |inquired| {
+    /// What cars for a question are known by; nothing where no cars are wanted.
+    fn cars_of(asked: &Asked) -> Option<String> {
+        let key = |inquired: &Inquired| {
             let facts = facts(inquired.flows, inquired.rounds);
             Simulated::key(inquired.flows, &facts, inquired.together, 0, 0)
-        });
-        let known = self.cars.as_ref().is_some_and(|(made, _)| *made == key);
-        if !known && self.makes_cars.is_some() {
-            say(self.advice(asked, None, true));
-            let made = with_flows(&asked.job, |inquired| self.makes_cars.as_mut()?(inquired));
-            self.cars = Some((key, made));
-        }
-        let cars = self.cars.as_ref().and_then(|(_, cars)| cars.clone());
-        say(self.advice(asked, cars.as_ref(), false));
+        };
+        (!asked.by_words).then(|| with_flows(&asked.job, key))
+    }
+
+    /// The cars that are still to be made for a question.
+    fn lacks(&self, asked: &Asked) -> Option<String> {
+        let wanted = Self::cars_of(asked)?;
+        let known = self.cars.as_ref().is_some_and(|(made, _)| *made == wanted);
+        (!known).then_some(wanted)
+    }
+
+    /// Answers a question, by words where cars are wanted and are not made; `more` where they will
+    /// be.
+    fn answer(&mut self, asked: &Asked, more: bool) -> Answer {
+        let cars = match &self.cars {
+            Some((made, cars)) if Self::cars_of(asked).as_ref() == Some(made) => cars.clone(),
+            _ => None,
+        };
+        self.advice(asked, cars.as_ref(), more)
     }
 
     fn advice(&mut self, asked: &Asked, cars: Option<&Simulated>, more: bool) -> Answer {
@@ -143,26 +154,54 @@ impl Desk {
     }
 }
 
-/// A desk in a thread of its own.
+/// What the desk hears.
+enum Heard {
+    Asked(Box<Asked>),
+    /// Cars, by what they are known by.
+    Made(String, Option<Simulated>),
+    /// The screens are gone.
+    Over,
+}
+
+/// A desk in a thread of its own, with another that makes the cars.
 pub struct Beside {
-    to: Sender<Asked>,
+    to: Sender<Heard>,
     from: Receiver<Answer>,
     waiting: Option<Key>,
 }
 
 impl Beside {
-    /// Begins the thread; it ends with this.
+    /// Begins the thread; it ends with this. Without `makes_cars` the flows' words count alone.
     pub fn new(own_jobs: Option<OwnJobs>, makes_cars: Option<MakesCars>) -> Self {
-        let (to, questions) = channel::<Asked>();
+        let (to, heard) = channel::<Heard>();
         let (answers, from) = channel();
+        let mut maker = makes_cars.map(|makes| Maker {
+            makes: Arc::new(Mutex::new(makes)),
+            making: None,
+            done: to.clone(),
+        });
         thread::spawn(move || {
-            let mut desk = Desk::new(own_jobs, makes_cars);
-            while let Ok(mut asked) = questions.recv() {
-                while let Ok(newer) = questions.try_recv() {
-                    asked = newer;
+            let mut desk = Desk::new(own_jobs);
+            let mut last: Option<Box<Asked>> = None;
+            while let Ok(first) = heard.recv() {
+                for heard in std::iter::once(first).chain(heard.try_iter()) {
+                    match heard {
+                        Heard::Asked(asked) => last = Some(asked),
+                        Heard::Made(key, cars) => {
+                            desk.cars = Some((key, cars));
+                            if let Some(maker) = &mut maker {
+                                maker.making = None;
+                            }
+                        }
+                        Heard::Over => return,
+                    }
                 }
-                // Once the screens are gone, so is the other end of `questions`.
-                desk.answer(&asked, |answer| drop(answers.send(answer)));
+                let Some(asked) = &last else { continue };
+                let lacks = desk.lacks(asked).filter(|_| maker.is_some());
+                drop(answers.send(desk.answer(asked, lacks.is_some())));
+                if let (Some(lacks), Some(maker)) = (lacks, &mut maker) {
+                    maker.make(lacks, asked);
+                }
             }
         });
         Self {
@@ -173,11 +212,46 @@ impl Beside {
     }
 }
 
+/// Makes cars, one kind at a time.
+struct Maker {
+    makes: Arc<Mutex<MakesCars>>,
+    making: Option<String>,
+    done: Sender<Heard>,
+}
+
+impl Maker {
+    /// Begins to make the cars of a question, unless others are being made: then it is asked again
+    /// when those are done.
+    fn make(&mut self, key: String, asked: &Asked) {
+        if self.making.is_some() {
+            return;
+        }
+        self.making = Some(key.clone());
+        let (makes, done, job) = (
+            Arc::clone(&self.makes),
+            self.done.clone(),
+            asked.job.clone(),
+        );
+        thread::spawn(move || {
+            let mut makes = makes.lock().unwrap_or_else(PoisonError::into_inner);
+            let cars = with_flows(&job, |inquired| makes(inquired));
+            drop(done.send(Heard::Made(key, cars)));
+        });
+    }
+}
+
+impl Drop for Beside {
+    fn drop(&mut self) {
+        // A thread that is gone needs no word.
+        drop(self.to.send(Heard::Over));
+    }
+}
+
 impl Weigher for Beside {
     fn ask(&mut self, asked: Asked) {
         self.waiting = Some(asked.key);
         // If the thread is gone, `answer` says so.
-        let _ = self.to.send(asked);
+        let _ = self.to.send(Heard::Asked(Box::new(asked)));
     }
 
     fn answer(&mut self) -> Option<Answer> {
@@ -214,7 +288,7 @@ impl AtOnce {
     /// With these own jobs.
     pub fn new(own_jobs: Option<OwnJobs>) -> Self {
         Self {
-            desk: Desk::new(own_jobs, None),
+            desk: Desk::new(own_jobs),
             answer: None,
         }
     }
@@ -223,14 +297,61 @@ impl AtOnce {
 #[cfg(test)]
 impl Weigher for AtOnce {
     fn ask(&mut self, asked: Asked) {
-        let mut last = None;
-        self.desk.answer(&asked, |answer| last = Some(answer));
-        self.answer = last;
+        self.answer = Some(self.desk.answer(&asked, false));
     }
     fn answer(&mut self) -> Option<Answer> {
         self.answer.take()
     }
     fn is_busy(&self) -> bool {
         self.answer.is_some()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tui::tests::bench::Bench;
+
+    /// The next answer.
+    fn answer(desk: &mut Beside) -> Answer {
+        for _ in 0..3000 {
+            if let Some(answer) = desk.answer() {
+                return answer;
+            }
+            thread::sleep(std::time::Duration::from_millis(10));
+        }
+        panic!("no answer comes");
+    }
+
+    #[test]
+    fn words_answer_every_question_until_the_cars_are_made() {
+        let (made, wait) = channel::<()>();
+        let makes: MakesCars = Box::new(move |_| {
+            wait.recv().ok();
+            None
+        });
+        let mut desk = Beside::new(None, Some(makes));
+        let mut asked = Bench::at_first_step().asked();
+        for seq in [7, 8] {
+            asked.key.seq = seq;
+            desk.ask(asked.clone());
+            let answer = answer(&mut desk);
+            assert_eq!((answer.key.seq, answer.more), (seq, true));
+            assert!(desk.is_busy());
+        }
+        made.send(()).unwrap();
+        let last = answer(&mut desk);
+        assert_eq!((last.key.seq, last.more), (8, false));
+        assert!(!desk.is_busy());
+    }
+
+    #[test]
+    fn no_cars_are_made_where_the_words_count_alone() {
+        let makes: MakesCars = Box::new(|_| panic!("cars are made"));
+        let mut desk = Beside::new(None, Some(makes));
+        let mut asked = Bench::at_first_step().asked();
+        asked.by_words = true;
+        desk.ask(asked);
+        assert!(!answer(&mut desk).more);
     }
 }

@@ -46,8 +46,9 @@ impl Terminal {
         };
         let pair = native_pty_system().openpty(size).unwrap();
         command.env("TERM", "xterm-256color");
-        // Whoever runs the tests may have settings of their own.
-        command.env("XDG_CONFIG_HOME", "/nowhere");
+        // Whoever runs the tests may have settings of their own. These spare the tests the making
+        // of simulated cars, which has tests of its own.
+        command.env("XDG_CONFIG_HOME", crate::support::settings());
         let child = pair.slave.spawn_command(command).unwrap();
         let screen = Arc::new(Mutex::new(vt100::Parser::new(24, 80, 0)));
         let written = Arc::new(Mutex::new(Vec::new()));
@@ -86,6 +87,15 @@ impl Terminal {
                 "{wanted:?} does not come up on\n{}",
                 self.text()
             );
+            thread::sleep(Duration::from_millis(10));
+        }
+    }
+
+    /// Waits until a text is gone.
+    pub fn wait_for_end_of(&self, unwanted: &str) {
+        let until = Instant::now() + PATIENCE;
+        while self.text().contains(unwanted) {
+            assert!(Instant::now() < until, "{unwanted:?} stays");
             thread::sleep(Duration::from_millis(10));
         }
     }

@@ -43,7 +43,7 @@ fn what_was_acknowledged_survives_a_kill_and_the_job_is_free_at_once() {
         let mut child = Command::new(std::env::current_exe().unwrap())
             .args([
                 "--exact",
-                "record::killed::child_that_appends_until_it_is_killed",
+                "store::killed::child_that_appends_until_it_is_killed",
                 "--ignored",
                 "--nocapture",
             ])

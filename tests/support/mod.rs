@@ -3,10 +3,11 @@
 
 #![allow(
     clippy::needless_pass_by_value,
-    reason = "each test crate uses its own part of this, and stops where something is not as expected"
+    reason = "a story is written once and given away"
 )]
 
 use std::collections::{BTreeMap, VecDeque};
+use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
 
 use chrono::{DateTime, TimeDelta, TimeZone, Utc};
@@ -21,6 +22,11 @@ use ruleout::engine::standing::{Desk, RepairStage, Standing};
 use ruleout::flow::answer::Answer;
 use ruleout::flow::shelf::Shelf;
 use uuid::Uuid;
+
+/// The folder of the settings that the tests run the program with, as `XDG_CONFIG_HOME`.
+pub fn settings() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/settings")
+}
 
 /// The shipped flows, loaded once.
 static SHIPPED: LazyLock<Shelf> = LazyLock::new(Shelf::shipped);

@@ -101,6 +101,13 @@ impl Model {
         }
     }
 
+    /// Whether the evidence for where the job stands is still being worked out.
+    pub fn is_weighing(&self) -> bool {
+        let now = self.evidence_key();
+        let known = self.evidence.known.as_ref().map(|(key, _)| *key);
+        now.is_some() && self.evidence.asked == now && known != now
+    }
+
     /// The last evidence that was worked out for the job on screen, be it for an earlier state.
     pub fn last_advice(&self) -> Option<&Advice> {
         let now = self.evidence_key()?;

@@ -2,6 +2,8 @@
 //! drive, and what has changed is said. Nothing here decides anything about a job.
 
 use std::collections::BTreeSet;
+use std::thread;
+use std::time::{Duration, Instant};
 
 use uuid::Uuid;
 
@@ -22,6 +24,10 @@ use crate::tui::view::help;
 
 /// Commands that are hinted at when a kind of question comes for the first time.
 const HINTS: usize = 6;
+
+/// How long the evidence is waited for, and how often it is looked for meanwhile.
+const PATIENCE: Duration = Duration::from_secs(5);
+const LOOK: Duration = Duration::from_millis(10);
 
 /// A session.
 pub struct Session {
@@ -164,8 +170,25 @@ impl Session {
         }
     }
 
+    /// Takes in what the evidence says of where the walk stands. Nothing is said twice here, so the
+    /// first answer is waited for, which rests on words and comes at once; a better one is taken in
+    /// when the next line comes.
+    fn weigh(&mut self) {
+        let until = Instant::now() + PATIENCE;
+        while let Some(left) = self.driver.weighed() {
+            self.note(left);
+        }
+        while self.driver.model.is_weighing() && Instant::now() < until {
+            match self.driver.weighed() {
+                Some(left) => self.note(left),
+                None => thread::sleep(LOOK),
+            }
+        }
+    }
+
     /// What is to be said by now.
     fn said(&mut self) -> Said {
+        self.weigh();
         let page = page::page(&self.driver.model);
         if !self.left {
             self.changed(&page);

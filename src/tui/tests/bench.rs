@@ -22,7 +22,7 @@ use crate::tui::keys::Context;
 use crate::tui::model::Model;
 use crate::tui::theme::Theme;
 use crate::tui::view;
-use crate::tui::weigher::AtOnce;
+use crate::tui::weigher::{Asked, AtOnce};
 
 /// The screens on a bench.
 pub struct Bench {
@@ -189,6 +189,18 @@ impl Bench {
         let desk = Box::new(AtOnce::new(None));
         self.driver.weigh_with(desk, Kept::default());
         self
+    }
+
+    /// The question about the evidence of the job on screen.
+    pub fn asked(&self) -> Asked {
+        let model = &self.driver.model;
+        Asked {
+            key: model.evidence_key().unwrap(),
+            job: model.open.as_ref().unwrap().job.clone(),
+            not_here: Vec::new(),
+            ignore_own_jobs: true,
+            by_words: false,
+        }
     }
 
     /// Adds a remark.

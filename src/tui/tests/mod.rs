@@ -7,7 +7,7 @@
 )]
 
 mod answers;
-mod bench;
+pub mod bench;
 mod board;
 mod evidence;
 mod files;

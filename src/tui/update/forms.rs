@@ -46,6 +46,7 @@ pub mod label {
     pub const LOOK: &str = "Look";
     pub const DRAWING: &str = "Drawn with";
     pub const MOUSE: &str = "Mouse at start";
+    pub const CARS: &str = "Simulated cars";
     pub const GEAR: &str = "Gear not at hand";
     pub const GAS: &str = "Gas";
     pub const PRESSURE: &str = "Pressure";

@@ -93,6 +93,11 @@ pub fn form(model: &Model) -> Form {
             label::MOUSE,
             words(&["on", "off"], |w| (w == "on") == now.mouse),
             "off: dragging marks text to copy",
+        )
+        .field_of(
+            label::CARS,
+            words(&["on", "off"], |w| (w == "on") == now.simulated_cars),
+            "off: evidence by the flows' words",
         );
     form.filled(
         label::GEAR,
@@ -172,6 +177,12 @@ fn changes(now: &Settings, form: &Form) -> Vec<Change> {
         "mouse",
         (mouse == "on") != now.mouse,
         Some(mouse.to_owned()),
+    );
+    let cars = picked(label::CARS, &["on", "off"]);
+    put(
+        "simulated-cars",
+        (cars == "on") != now.simulated_cars,
+        Some(cars.to_owned()),
     );
     out
 }

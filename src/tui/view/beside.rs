@@ -36,19 +36,19 @@ pub fn evidence(sheet: &mut Sheet, model: &Model) {
         let key = format!("  {key:<7}");
         row(sheet, &key, Role::Strong, &words, Some(&aside));
         sheet.hit_from(from, &Message::Do(Act::ByEvidence));
-        sheet.hanging(
-            "         ",
-            "         ",
-            Role::Plain,
-            &capital(&way.because),
-        );
+        let so_far = if model.evidence.more { "so far: " } else { "" };
+        let because = capital(&format!("{so_far}{}", way.because));
+        sheet.hanging("         ", "         ", Role::Plain, &because);
     } else if let Some(advice) = model
         .advice()
         .filter(|a| !a.causes.is_empty() && !a.repaired)
     {
         let from = sheet.height();
-        sheet.text(Role::Muted, &same(advice, sheet.columns()));
+        let so_far = if model.evidence.more { " so far" } else { "" };
+        sheet.text(Role::Muted, &same(advice, so_far, sheet.columns()));
         sheet.hit_from(from, &Message::Do(Act::Evidence));
+    } else if model.is_weighing() {
+        sheet.text(Role::Muted, "Evidence: being worked out.");
     }
 }
 
@@ -86,8 +86,8 @@ fn goes(way: &Way) -> String {
 }
 
 /// One line: that the evidence goes the same way, and as many of the likeliest causes as fit.
-fn same(advice: &Advice, room: usize) -> String {
-    let mut line = "Evidence: the same way.".to_owned();
+fn same(advice: &Advice, so_far: &str, room: usize) -> String {
+    let mut line = format!("Evidence{so_far}: the same way.");
     for named in 1..=NAMED {
         let causes = advice.causes.iter().take(named);
         let causes: Vec<String> = causes
