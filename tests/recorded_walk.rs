@@ -7,10 +7,10 @@
 #![cfg(unix)]
 use std::path::Path;
 use std::thread;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use crate::cast::{Frame, svg};
-use crate::pty::Terminal;
+use crate::pty::{PATIENCE, Terminal};
 use portable_pty::CommandBuilder;
 
 /// What is typed, what comes up then, and for how many seconds it stands.
@@ -40,19 +40,32 @@ const WALK: &[(&str, &str, f64)] = &[
     ("\r", "running proof", 4.0),
 ];
 
-/// The terminal's screen once it stands still, and nothing is being worked out.
-fn settled(terminal: &Terminal, wanted: &str) -> vt100::Screen {
+/// How long a screen must stay as it is to be a frame.
+const STANDS: Duration = Duration::from_millis(500);
+
+/// The terminal's screen once it is another than the last one, stands still, and nothing is being
+/// worked out.
+fn settled(terminal: &Terminal, wanted: &str, last: Option<&vt100::Screen>) -> vt100::Screen {
     terminal.wait_for(wanted);
     let mut before = terminal.screen();
-    loop {
-        terminal.wait_for_end_of("being worked out");
-        thread::sleep(Duration::from_millis(60));
+    let patience = Instant::now() + PATIENCE;
+    while last.is_some_and(|last| last.contents_formatted() == before.contents_formatted()) {
+        assert!(Instant::now() < patience, "nothing changes for {wanted:?}");
+        thread::sleep(Duration::from_millis(10));
+        before = terminal.screen();
+    }
+    // The evidence is worked out beside the screens, and comes to them a moment later.
+    let mut stood = Instant::now();
+    while stood.elapsed() < STANDS {
+        thread::sleep(Duration::from_millis(20));
         let now = terminal.screen();
-        if now.contents_formatted() == before.contents_formatted() {
-            return now;
+        let moved = now.contents_formatted() != before.contents_formatted();
+        if moved || terminal.text().contains("being worked out") {
+            stood = Instant::now();
         }
         before = now;
     }
+    before
 }
 
 fn recorded() -> String {
@@ -65,7 +78,8 @@ fn recorded() -> String {
         if !keys.is_empty() {
             terminal.press(keys);
         }
-        let screen = settled(&terminal, wanted);
+        let last = frames.last().map(|frame: &Frame| &frame.screen);
+        let screen = settled(&terminal, wanted, last);
         let seconds = *seconds;
         frames.push(Frame { screen, seconds });
     }

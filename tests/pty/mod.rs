@@ -91,15 +91,6 @@ impl Terminal {
         }
     }
 
-    /// Waits until a text is gone.
-    pub fn wait_for_end_of(&self, unwanted: &str) {
-        let until = Instant::now() + PATIENCE;
-        while self.text().contains(unwanted) {
-            assert!(Instant::now() < until, "{unwanted:?} stays");
-            thread::sleep(Duration::from_millis(10));
-        }
-    }
-
     pub fn press(&mut self, keys: &str) {
         self.keys.write_all(keys.as_bytes()).unwrap();
         self.keys.flush().unwrap();

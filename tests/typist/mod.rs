@@ -181,10 +181,18 @@ impl Typist {
     }
 }
 
-/// What was recorded, without ids and times.
+/// What was recorded, without the times, the ids, and what the evidence said of it: a session
+/// without the desk that works the evidence out records none.
 pub fn facts_of(events: &[Event]) -> Vec<(u64, String, What)> {
+    let what = |event: &Event| match event.what.clone() {
+        What::OutcomeTaken(mut taken) => {
+            taken.weighed = None;
+            What::OutcomeTaken(taken)
+        }
+        other => other,
+    };
     events
         .iter()
-        .map(|event| (event.seq, event.who.clone(), event.what.clone()))
+        .map(|event| (event.seq, event.who.clone(), what(event)))
         .collect()
 }
