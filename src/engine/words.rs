@@ -300,8 +300,16 @@ fn outcome(event: &Event, job: &Job, taken: &OutcomeTaken) -> String {
     }
     match &taken.reason {
         Some(reason) => format!("{title}: {goes}, against \"{said}\", because {reason}"),
-        None if said == goes => format!("{title}: {goes}"),
-        None => format!("{title}: {said}; {goes}"),
+        None => format!("{title}: {}", own(&said, &goes)),
+    }
+}
+
+/// An outcome's words and where it leads, which is once where its words are no others.
+fn own(said: &str, goes: &str) -> String {
+    if said == goes {
+        goes.to_owned()
+    } else {
+        format!("{said}; {goes}")
     }
 }
 
@@ -317,7 +325,7 @@ fn weighing(
     let mut out = match weighed.taken {
         Chosen::Flow => match &taken.reason {
             Some(reason) => format!("{title}{goes}, against \"{said}\", because {reason}"),
-            None => format!("{title}{said}; {goes}"),
+            None => format!("{title}{}", own(said, goes)),
         },
         Chosen::Evidence => format!("{title}{goes}, as the evidence says"),
         Chosen::Another => format!("{title}{goes}, by own choice"),
