@@ -83,6 +83,45 @@ fn a_table_reads_the_same_in_three_dialects() {
 }
 
 #[test]
+fn a_table_reads_the_same_in_every_encoding() {
+    let text = logs::idle_and_fast(logs::COMMA);
+    let wanted = log(&text);
+    let means_of = |bytes: &[u8]| {
+        let log = read_log(bytes, &Options::default()).unwrap_or_else(|error| panic!("{error}"));
+        assert_eq!(log.rows, wanted.rows);
+        // The hash is that of the file as it lies on the disk.
+        assert_eq!(log.hash, blake3::hash(bytes).to_hex().to_string());
+        (means(&log), log.look.names(), log.look.dialect.to_string())
+    };
+    let with_mark = format!("\u{feff}{text}");
+    let low: Vec<u8> = with_mark
+        .encode_utf16()
+        .flat_map(u16::to_le_bytes)
+        .collect();
+    let high: Vec<u8> = with_mark
+        .encode_utf16()
+        .flat_map(u16::to_be_bytes)
+        .collect();
+    for bytes in [&low, &high, &low[2..].to_vec(), &high[2..].to_vec()] {
+        let (means_here, names, dialect) = means_of(bytes);
+        assert_eq!((means_here, names), (means(&wanted), wanted.look.names()));
+        assert!(dialect.contains("decimal comma, UTF-16"), "{dialect}");
+    }
+    // The degree sign is one byte in Windows-1252. The header comes again further down.
+    let (names_line, values) = text.split_once('\n').unwrap();
+    let again = format!("{text}{names_line}\n{values}");
+    let single: Vec<u8> = again
+        .chars()
+        .map(|c| u8::try_from(u32::from(c)).unwrap())
+        .collect();
+    let log = read_log(&single[..], &Options::default()).unwrap();
+    assert_eq!(log.look.names(), wanted.look.names());
+    assert_eq!((means(&log), log.rows), (means(&wanted), 2 * wanted.rows));
+    // Cut in the middle of a character it is read as far as it goes.
+    assert!(read_log(&low[..low.len() - 1], &Options::default()).is_ok());
+}
+
+#[test]
 fn the_stretches_of_the_example_are_where_the_generator_put_them() {
     let log = log(&logs::idle_and_fast(logs::POINT));
     let idle = log.best(LogWindow::Idle).unwrap();
@@ -123,11 +162,6 @@ fn what_is_wrong_is_named_with_its_line_and_what_to_do() {
     );
     let open = with("21,\"800,90");
     assert!(open.contains("line 22"), "{open}");
-    let utf16: Vec<u8> = "\u{feff}Time,RPM\n"
-        .encode_utf16()
-        .flat_map(u16::to_le_bytes)
-        .collect();
-    assert!(refused(&utf16).contains("save it as CSV in UTF-8"));
     assert!(refused(b"").contains("empty"));
     assert!(refused(b"PK\x03\x04\0\0\0").contains("zero byte"));
     let endless = format!("{head}{rows}21,{}", "8".repeat(3 << 20));

@@ -102,10 +102,10 @@ pub(super) fn capture_from<R: Read>(source: Source<R>, look: Look) -> Result<Cap
         points.push(point);
     }
     Ok(Capture {
-        hash: rows.hash(),
         rows: lines.unwrap_or((0, 0)),
         short: rows.short,
         cut: rows.cut,
+        hash: rows.hash(),
         points,
         look,
     })

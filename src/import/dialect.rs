@@ -4,6 +4,8 @@
 
 use std::fmt;
 
+use super::encoding::Encoding;
+
 /// What stands between two cells.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Separator {
@@ -75,6 +77,8 @@ pub struct Dialect {
     pub separator: Separator,
     /// Before decimals.
     pub decimal: Decimal,
+    /// How its characters are written.
+    pub encoding: Encoding,
     /// It begins with a byte order mark.
     pub byte_order_mark: bool,
     /// Lines end with carriage return and line feed.
@@ -97,6 +101,9 @@ impl fmt::Display for Dialect {
             self.separator.word(),
             self.decimal.word()
         )?;
+        if self.encoding != Encoding::Utf8 {
+            write!(f, ", {}", self.encoding)?;
+        }
         if self.byte_order_mark {
             f.write_str(", byte order mark")?;
         }

@@ -1,6 +1,7 @@
 //! Why a file cannot be read: each with its place and what to do.
 
 use super::channel::Channel;
+use super::dialect::Decimal;
 use crate::units::{Dimension, Unit};
 
 /// Why a file cannot be read. Lines count from 1, as an editor numbers them.
@@ -12,11 +13,10 @@ pub enum ImportError {
     /// There is nothing in it.
     #[error("the file is empty; export the log again")]
     Empty,
-    /// It is written in sixteen-bit characters.
-    #[error("the file is written as UTF-16; save it as CSV in UTF-8 and read that")]
-    Utf16,
     /// It is no text.
-    #[error("this is not a text file (line {line} holds a zero byte); export the log as CSV")]
+    #[error(
+        "this is not a text file (line {line} holds a zero byte); export the log as CSV, as text"
+    )]
     NotText {
         /// The line.
         line: u64,
@@ -67,7 +67,10 @@ pub enum ImportError {
         limit: usize,
     },
     /// A cell holds something else than its column.
-    #[error("line {line}, column {column} ({name}): \"{text}\" is not {wanted}; {remedy}")]
+    #[error(
+        "line {line}, column {column} ({name}): \"{text}\" is not {wanted}; {}",
+        .remedy.by_option(.name)
+    )]
     Cell {
         /// The line.
         line: u64,
@@ -80,7 +83,7 @@ pub enum ImportError {
         /// What was expected.
         wanted: &'static str,
         /// What to do.
-        remedy: String,
+        remedy: Remedy,
     },
     /// Units are not known. Ask, and read again with the answers among the options.
     #[error("{}", unasked(.0))]
@@ -138,6 +141,72 @@ pub enum ImportError {
         /// The most that are kept.
         limit: usize,
     },
+}
+
+/// What to do about a cell.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Remedy {
+    /// Its decimals are written otherwise than those before it: with the first of these marks.
+    Decimal(Decimal, Decimal),
+    /// It or its column is to be left out.
+    LeaveOut,
+}
+
+impl Remedy {
+    fn by_option(self, name: &str) -> String {
+        match self {
+            Self::Decimal(here, before) => format!(
+                "the rows before it have a decimal {}; if this is a decimal {}, say --decimal {}",
+                before.word(),
+                here.word(),
+                here.word()
+            ),
+            Self::LeaveOut => {
+                format!("empty the cell, or leave the column out with --column \"{name}=nothing\"")
+            }
+        }
+    }
+
+    fn on_screen(self) -> String {
+        match self {
+            Self::Decimal(here, before) => format!(
+                "the rows before it have a decimal {}; if this is a decimal {}, say so under \"columns\"",
+                before.word(),
+                here.word()
+            ),
+            Self::LeaveOut => {
+                "empty the cell, or say under \"columns\" that this column holds nothing".to_owned()
+            }
+        }
+    }
+}
+
+impl ImportError {
+    /// What is wrong, for whoever sees the columns on the screens and has no options to give.
+    pub fn on_screen(&self) -> String {
+        match self {
+            Self::Missing { channel, .. } => format!(
+                "No column is known to hold {}. If one does, say which under \"columns\".",
+                channel.word()
+            ),
+            Self::NotATable { lines } => format!(
+                "No rows of numbers are found in the first {lines} lines. Export it as CSV, one row \
+                 a moment, or say under \"columns\" how it is written."
+            ),
+            Self::Cell {
+                line,
+                column,
+                name,
+                text,
+                wanted,
+                remedy,
+            } => format!(
+                "line {line}, column {column} ({name}): \"{text}\" is not {wanted}; {}",
+                remedy.on_screen()
+            ),
+            other => other.to_string(),
+        }
+    }
 }
 
 /// A column whose unit neither the file nor anybody has said.

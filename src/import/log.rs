@@ -62,10 +62,10 @@ pub(super) fn log_from<R: Read>(source: Source<R>, look: Look) -> Result<Log, Im
     }
     let (windows, tally) = finder.finish();
     Ok(Log {
-        hash: rows.hash(),
         rows: rows.count,
         short: rows.short,
         cut: rows.cut,
+        hash: rows.hash(),
         windows,
         tally,
         look,

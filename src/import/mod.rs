@@ -9,6 +9,7 @@
 pub mod capture;
 pub mod channel;
 pub mod dialect;
+pub mod encoding;
 pub mod fill;
 pub mod header;
 pub mod log;
@@ -25,6 +26,7 @@ mod eight;
 mod ends;
 mod error;
 mod guess;
+mod hashing;
 mod loop_words;
 mod number;
 mod plain;
@@ -83,7 +85,8 @@ fn open<R: Read>(reader: R, options: &Options) -> Result<(Source<R>, Look), Impo
     let head = &there[..there.len().min(HEAD)];
     let sniffed = sniff::sniff(head, whole, options.separator, options.decimal)?;
     source.take(sniffed.start);
-    let look = look::map(&sniffed, options)?;
+    let mut look = look::map(&sniffed, options)?;
+    look.dialect.encoding = source.encoding();
     Ok((source, look))
 }
 

@@ -10,8 +10,9 @@ use super::channel::Channel;
 use super::clock::{Days, clock};
 use super::dialect::Decimal;
 use super::eight::Shape;
+use super::encoding::words_of;
 use super::ends::Ends;
-use super::error::ImportError;
+use super::error::{ImportError, Remedy};
 use super::look::{Look, Purpose};
 use super::loop_words::LoopWords;
 use super::number::{self, Cell};
@@ -155,7 +156,7 @@ impl<R: Read> Rows<R> {
     }
 
     /// Hash of the file, once all rows were read.
-    pub(super) fn hash(&self) -> String {
+    pub(super) fn hash(self) -> String {
         self.source.hash()
     }
 
@@ -325,12 +326,12 @@ impl<R: Read> Rows<R> {
     /// Whether the record repeats the names: some tools write them again whenever a log goes on.
     fn is_header(&self) -> bool {
         let mut cells = self.splitter.cells();
-        let first = self.names.first().map(String::as_bytes);
-        first.is_some() && cells.next().map(<[u8]>::trim_ascii) == first && {
-            cells
+        let is = |cell: &[u8], name: &String| words_of(cell).trim() == name;
+        let first = cells.next().zip(self.names.first());
+        first.is_some_and(|(cell, name)| is(cell, name))
+            && cells
                 .zip(self.names.iter().skip(1))
-                .all(|(cell, name)| cell.trim_ascii() == name.as_bytes())
-        }
+                .all(|(cell, name)| is(cell, name))
     }
 
     fn read_cells(&mut self, row: &mut Row) -> Result<(), ImportError> {
@@ -377,7 +378,7 @@ impl<R: Read> Rows<R> {
     fn refused(&self, line: u64, column: usize, cell: &[u8], wanted: &'static str) -> ImportError {
         /// As much of a cell as helps to find it.
         const SHOWN: usize = 40;
-        let words = super::sniff::words_of(cell);
+        let words = words_of(cell);
         let mut text: String = words.trim().chars().take(SHOWN).collect();
         if words.trim().chars().nth(SHOWN).is_some() {
             text.push_str("...");
@@ -388,14 +389,9 @@ impl<R: Read> Rows<R> {
             Decimal::Comma => Decimal::Point,
         };
         let remedy = if matches!(number::read(cell, other), Cell::Number(_)) {
-            format!(
-                "the rows before it have a decimal {}; if this is a decimal {}, say --decimal {}",
-                self.decimal.word(),
-                other.word(),
-                other.word()
-            )
+            Remedy::Decimal(other, self.decimal)
         } else {
-            format!("empty the cell, or leave the column out with --column \"{name}=nothing\"")
+            Remedy::LeaveOut
         };
         ImportError::Cell {
             line,

@@ -4,11 +4,11 @@
 //! nothing but numbers, in rows of one length, is how the file is written. A file that is written
 //! in a way that no pair explains is refused with its line rather than read wrongly.
 
-use std::borrow::Cow;
 use std::rc::Rc;
 
 use super::clock::clock;
 use super::dialect::{Decimal, Dialect, Separator};
+use super::encoding::{Encoding, words_of};
 use super::error::ImportError;
 use super::header::{inside_brackets, unit};
 use super::number::{self, Cell};
@@ -89,9 +89,6 @@ pub(super) fn sniff(
 
 /// The text after its byte order mark.
 fn text_of(head: &[u8]) -> Result<(&[u8], bool), ImportError> {
-    if head.starts_with(&[0xff, 0xfe]) || head.starts_with(&[0xfe, 0xff]) {
-        return Err(ImportError::Utf16);
-    }
     let (text, marked) = match head.strip_prefix(b"\xef\xbb\xbf") {
         Some(text) => (text, true),
         None => (head, false),
@@ -130,14 +127,6 @@ fn records(text: &[u8], whole: bool, separator: Separator) -> Rc<[Record]> {
         at += taken;
     }
     records.into()
-}
-
-/// A cell's text: UTF-8, else Latin-1, which the degree sign of older files is written in.
-pub(super) fn words_of(cell: &[u8]) -> Cow<'_, str> {
-    match std::str::from_utf8(cell) {
-        Ok(text) => Cow::Borrowed(text),
-        Err(_) => Cow::Owned(cell.iter().copied().map(char::from).collect()),
-    }
 }
 
 fn trial(records: &Rc<[Record]>, separator: Separator, decimal: Decimal) -> Option<Trial> {
@@ -268,6 +257,8 @@ fn finish(
         dialect: Dialect {
             separator: best.separator,
             decimal: best.decimal,
+            // The source knows better.
+            encoding: Encoding::Utf8,
             byte_order_mark,
             carriage_return,
             names_line: names.map(|record| record.line),

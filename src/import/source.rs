@@ -1,8 +1,10 @@
-//! The bytes of a file through a buffer of bounded size, hashed as they pass.
+//! The text of a file through a buffer of bounded size; its bytes are hashed as they pass.
 
 use std::io::{ErrorKind, Read};
 
+use super::encoding::{Encoding, Utf16};
 use super::error::ImportError;
+use super::hashing::Hashing;
 
 /// The buffer's usual size, in bytes (256 KiB): large enough that reading costs little, small
 /// enough to stay in a processor's cache.
@@ -10,10 +12,16 @@ const USUAL: usize = 1 << 18;
 /// The longest line, and the longest quoted cell, in bytes (1 MiB).
 pub(super) const LONGEST_LINE: usize = 1 << 20;
 
+/// So many bytes of UTF-16 are turned at a time.
+const TURNED: usize = 1 << 14;
+
 /// A file being read.
 pub(super) struct Source<R> {
     reader: R,
-    hasher: blake3::Hasher,
+    hashing: Hashing,
+    /// How the file's characters are written; the buffer has them in UTF-8.
+    encoding: Encoding,
+    utf16: Option<Utf16>,
     buffer: Vec<u8>,
     /// The first byte that is not used yet.
     at: usize,
@@ -29,13 +37,16 @@ impl<R: Read> Source<R> {
     pub(super) fn open(reader: R) -> Result<Self, ImportError> {
         let mut source = Self {
             reader,
-            hasher: blake3::Hasher::new(),
+            hashing: Hashing::new(),
+            encoding: Encoding::Utf8,
+            utf16: None,
             buffer: vec![0; USUAL],
             at: 0,
             filled: 0,
             safe: 0,
             ended: false,
         };
+        source.find_encoding()?;
         while !source.ended && source.filled < source.buffer.len() {
             source.read_on()?;
         }
@@ -77,28 +88,81 @@ impl<R: Read> Source<R> {
             }
             self.buffer.resize(self.buffer.len() * 2, 0);
         }
+        // What is longer than the buffer is worth a thread.
+        self.hashing.go_beside();
         self.read_on()
     }
 
-    fn read_on(&mut self) -> Result<(), ImportError> {
-        let read = loop {
-            match self.reader.read(&mut self.buffer[self.filled..]) {
-                Err(error) if error.kind() == ErrorKind::Interrupted => {}
-                other => break other?,
-            }
-        };
-        self.ended = read == 0;
-        let new = &self.buffer[self.filled..self.filled + read];
-        self.hasher.update(new);
-        if let Some(last) = new.iter().rposition(|byte| *byte == b'\n') {
-            self.safe = self.filled + last + 1;
+    /// Reads so far that the encoding shows.
+    fn find_encoding(&mut self) -> Result<(), ImportError> {
+        while !self.ended && self.filled < 4 {
+            self.read_on()?;
         }
-        self.filled += read;
+        self.encoding = Encoding::of(&self.buffer[..self.filled]);
+        self.utf16 = Utf16::of(self.encoding);
+        if self.utf16.is_some() {
+            let read = self.buffer[..self.filled].to_vec();
+            (self.filled, self.safe) = (0, 0);
+            self.turn(&read);
+        }
         Ok(())
     }
 
+    fn read_on(&mut self) -> Result<(), ImportError> {
+        if self.utf16.is_some() {
+            let mut bytes = [0; TURNED];
+            let read = read_some(&mut self.reader, &mut bytes)?;
+            self.ended = read == 0;
+            self.hashing.update(&bytes[..read]);
+            self.turn(&bytes[..read]);
+            return Ok(());
+        }
+        let read = read_some(&mut self.reader, &mut self.buffer[self.filled..])?;
+        self.ended = read == 0;
+        self.hashing
+            .update(&self.buffer[self.filled..self.filled + read]);
+        self.has_new(read);
+        Ok(())
+    }
+
+    /// Puts what bytes of UTF-16 say into the buffer, which grows if need be.
+    fn turn(&mut self, bytes: &[u8]) {
+        let Some(utf16) = &mut self.utf16 else { return };
+        let mut text = Vec::with_capacity(2 * bytes.len());
+        utf16.turn(bytes, &mut text);
+        let filled = self.filled + text.len();
+        if filled > self.buffer.len() {
+            self.buffer.resize(filled, 0);
+        }
+        self.buffer[self.filled..filled].copy_from_slice(&text);
+        self.has_new(text.len());
+    }
+
+    /// So many bytes behind what was there are new.
+    fn has_new(&mut self, bytes: usize) {
+        let new = &self.buffer[self.filled..self.filled + bytes];
+        if let Some(last) = new.iter().rposition(|byte| *byte == b'\n') {
+            self.safe = self.filled + last + 1;
+        }
+        self.filled += bytes;
+    }
+
+    /// How the file's characters are written.
+    pub(super) fn encoding(&self) -> Encoding {
+        self.encoding
+    }
+
     /// Hash of all bytes read so far (BLAKE3, hexadecimal).
-    pub(super) fn hash(&self) -> String {
-        self.hasher.finalize().to_hex().to_string()
+    pub(super) fn hash(self) -> String {
+        self.hashing.finish()
+    }
+}
+
+fn read_some(reader: &mut impl Read, into: &mut [u8]) -> Result<usize, ImportError> {
+    loop {
+        match reader.read(into) {
+            Err(error) if error.kind() == ErrorKind::Interrupted => {}
+            other => return Ok(other?),
+        }
     }
 }

@@ -62,6 +62,7 @@ fn look(look: &Look) -> Value {
     json!({
         "separator": dialect.separator.word(),
         "decimal": dialect.decimal.word(),
+        "encoding": dialect.encoding.to_string(),
         "byte-order-mark": dialect.byte_order_mark,
         "names-line": dialect.names_line,
         "units-line": dialect.units_line,
