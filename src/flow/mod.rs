@@ -12,6 +12,7 @@ pub mod condition;
 pub mod facts;
 pub mod finding;
 pub mod hidden;
+pub mod kept;
 pub mod likelihood;
 pub mod load;
 pub mod log_key;

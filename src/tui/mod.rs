@@ -50,7 +50,6 @@ use model::Model;
 use terminal::Screen;
 use theme::{Able, Theme};
 
-pub use model::session_of;
 pub use terminal::has_terminal;
 pub use weigher::{MakesCars, OwnJobs};
 

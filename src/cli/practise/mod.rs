@@ -18,6 +18,7 @@ use crate::practice::debrief::Debrief;
 use crate::practice::exercise::{Exercise, check_level};
 use crate::practice::kept::{exercised, folder};
 use crate::practice::people::{csv, table};
+use crate::practice::plans::plan;
 use crate::practice::session::Session;
 
 /// Practise a test on a car that is not there, with a debrief
@@ -222,14 +223,13 @@ fn debrief(args: &PractiseArgs, common: &Common, number: &str) -> Result<Outcome
 
 /// The debrief of an exercise, as text or JSON.
 pub(super) fn told(events: &[crate::engine::event::Event], json: bool) -> Option<String> {
-    crate::tui::session_of(events, |session: &Session| {
-        let debrief = Debrief::with_evidence(session);
-        if json {
-            let text = serde_json::to_string_pretty(&debrief).unwrap_or_else(|_| "{}".to_owned());
-            clean_json(&text) + "\n"
-        } else {
-            clean(&(debrief.lines().join("\n") + "\n"))
-        }
+    let session = Session::of(plan(events)?, events)?;
+    let debrief = Debrief::with_evidence(&session);
+    Some(if json {
+        let text = serde_json::to_string_pretty(&debrief).unwrap_or_else(|_| "{}".to_owned());
+        clean_json(&text) + "\n"
+    } else {
+        clean(&(debrief.lines().join("\n") + "\n"))
     })
 }
 

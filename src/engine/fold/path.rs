@@ -1,11 +1,9 @@
 //! Where the walk goes: flows begun, stations left and reached, back, forward, the retest.
 
-use std::sync::Arc;
-
 use super::{Fit, current};
 use crate::engine::event::{Event, OutcomeTaken};
 use crate::engine::job::{How, Job, Left, Run, Station, Visit};
-use crate::flow::load::load;
+use crate::flow::kept::kept;
 use crate::flow::target::Target;
 
 pub(super) fn visit(event: &Event, station: Station, test: u32) -> Visit {
@@ -20,15 +18,11 @@ pub(super) fn visit(event: &Event, station: Station, test: u32) -> Visit {
 }
 
 pub(super) fn begin(job: &mut Job, event: &Event, hash: &str, text: &str) -> Fit {
-    let loaded = load(text);
-    let Some(flow) = loaded.flow else {
-        let first = loaded
-            .findings
-            .first()
-            .map(|f| f.message.clone())
-            .unwrap_or_default();
-        return Err(format!("the flow's text does not load: {first}"));
-    };
+    let flow = kept(text).map_err(|findings| {
+        let first = findings.first().map(|f| f.message.clone());
+        let first = first.unwrap_or_default();
+        format!("the flow's text does not load: {first}")
+    })?;
     let Some(first) = flow.steps.first() else {
         return Err("the flow has no steps".to_owned());
     };
@@ -41,7 +35,7 @@ pub(super) fn begin(job: &mut Job, event: &Event, hash: &str, text: &str) -> Fit
         run.path.truncate(run.at + 1);
     }
     job.runs.push(Run {
-        flow: Arc::new(flow),
+        flow,
         hash: hash.to_owned(),
         path,
         at: 0,

@@ -37,7 +37,7 @@ use uuid::Uuid;
 pub use form::{Field, FieldKind, Form, FormKind, codes, listed, one_of, units};
 pub use lists::{Item, ListKind, Then, items};
 pub use open::{OpenJob, Timer};
-pub use practice::{AtBay, session_of};
+pub use practice::AtBay;
 pub use settings::SettingsFile;
 
 /// Everything that the screens show.

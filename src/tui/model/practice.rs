@@ -11,10 +11,10 @@ use crate::engine::standing::Standing;
 use crate::flow::answer::{Answer, Strength};
 use crate::flow::meaning::{Plain, What};
 use crate::flow::model::{Flow, PromptKind};
-use crate::plant::plan::Plan;
 use crate::practice::bay::{Believed, Taken};
 use crate::practice::exercise::LEVELS;
-use crate::practice::session::{self, Session};
+use crate::practice::plans::plan;
+use crate::practice::session::Session;
 use crate::practice::traps::is_fed;
 use crate::practice::wish::strength_word;
 use crate::tui::message::Act;
@@ -29,8 +29,10 @@ const LONG: [(u32, &str); 5] = [
 ];
 
 /// What can be seen of the car.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct AtBay {
+    /// The car as the events have left it. It is kept, since to follow them all anew at every act takes ever longer.
+    pub session: Session<'static>,
     /// Minutes on the simulated clock.
     pub minutes: f64,
     /// What a glance round the bay shows.
@@ -57,34 +59,28 @@ pub struct AtBay {
     pub debrief: Vec<String>,
 }
 
-/// Follows a practice job and does something with it; `None` where it is no exercise.
-pub fn session_of<T>(events: &[Event], with: impl FnOnce(&Session) -> T) -> Option<T> {
-    session::exercise(events)?;
-    let flow = flow(events)?;
-    let plan = Plan::of(&flow);
-    let session = Session::of(&plan, events)?;
-    Some(with(&session))
-}
-
-/// The flow of an exercise, from its events.
-fn flow(events: &[Event]) -> Option<Flow> {
-    let exercise = session::exercise(events)?;
-    let text = events.iter().find_map(|event| match &event.what {
-        crate::engine::event::What::FlowBegun { flow, text, .. } if *flow == exercise.flow => {
-            Some(text)
-        }
-        _ => None,
-    })?;
-    crate::flow::load::load(text).flow
+/// A practice job from its events, with its car; `None` where it is no exercise.
+fn session_of(events: &[Event]) -> Option<Session<'static>> {
+    Session::of(plan(events)?, events)
 }
 
 impl AtBay {
     /// From the events of a job.
     pub fn of(events: &[Event]) -> Option<Self> {
-        session_of(events, Self::seen)
+        session_of(events).map(Self::seen)
     }
 
-    fn seen(session: &Session) -> Self {
+    /// After more events.
+    #[must_use]
+    pub fn after(self, events: &[Event]) -> Self {
+        let mut session = self.session;
+        for event in events {
+            session.apply(event);
+        }
+        Self::seen(session)
+    }
+
+    fn seen(session: Session<'static>) -> Self {
         let bay = &session.bay;
         let flow = bay.plan().flow;
         let openings = bay.openings().into_iter();
@@ -125,6 +121,7 @@ impl AtBay {
             part,
             looking: String::new(),
             debrief: Vec::new(),
+            session,
         }
     }
 }

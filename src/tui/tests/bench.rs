@@ -3,6 +3,7 @@
 
 use std::cell::Cell;
 use std::rc::Rc;
+use std::sync::LazyLock;
 
 use chrono::{DateTime, FixedOffset, TimeDelta, Utc};
 use ratatui::Terminal;
@@ -66,7 +67,16 @@ impl Store for Breakable {
     }
 }
 
-pub fn shelf() -> Shelf {
+/// The flows that come with the program, read once.
+static SHIPPED: LazyLock<Shelf> = LazyLock::new(Shelf::shipped);
+
+/// The flows that come with the program.
+pub fn shipped() -> &'static Shelf {
+    &SHIPPED
+}
+
+/// The flows of the bench, read once.
+static BENCH: LazyLock<Shelf> = LazyLock::new(|| {
     let mut shelf = Shelf::default();
     shelf.put(
         "bench-hold.yaml",
@@ -78,6 +88,10 @@ pub fn shelf() -> Shelf {
     );
     assert!(shelf.rejected.is_empty(), "{:#?}", shelf.rejected);
     shelf
+});
+
+pub fn shelf() -> Shelf {
+    BENCH.clone()
 }
 
 impl Bench {
@@ -88,8 +102,23 @@ impl Bench {
 
     /// The board on a store, with these flows at hand.
     pub fn with(store: SqliteStore, shelf: Shelf) -> Self {
-        let start: DateTime<Utc> = "2026-03-02T09:00:00Z".parse().unwrap();
-        let clock = Rc::new(Cell::new(start));
+        let zone = FixedOffset::east_opt(3_600).unwrap();
+        let who = "Kim Archer".to_owned();
+        let model = Model::new(start(), zone, who, shelf, Theme::new(false));
+        let mut bench = Self::on(store, model);
+        bench.resize(80, 24);
+        bench.left = bench.driver.start();
+        bench.draw();
+        bench
+    }
+
+    /// What a model shows; there are no jobs in the store.
+    pub fn showing(model: Model) -> Self {
+        Self::on(SqliteStore::in_memory().unwrap(), model)
+    }
+
+    fn on(store: SqliteStore, model: Model) -> Self {
+        let clock = Rc::new(Cell::new(model.now));
         let broken = Rc::new(Cell::new(false));
         let mut next = 0_u128;
         let outside = Outside {
@@ -107,26 +136,14 @@ impl Bench {
                 Uuid::from_u128(0x0190_0000_0000_7000_8000_0000_0000_0000 + next)
             }),
         };
-        let zone = FixedOffset::east_opt(3_600).unwrap();
-        let model = Model::new(
-            start,
-            zone,
-            "Kim Archer".to_owned(),
-            shelf,
-            Theme::new(false),
-        );
-        let mut bench = Self {
+        Self {
             driver: Driver::new(outside, model),
             left: Vec::new(),
             clock,
             broken,
             size: (80, 24),
             samples: false,
-        };
-        bench.resize(80, 24);
-        bench.left = bench.driver.start();
-        bench.draw();
-        bench
+        }
     }
 
     /// A job whose codes are saved and whose flow was begun, standing at its first question.
@@ -148,7 +165,7 @@ impl Bench {
     /// On the shipped intake flow, at the step that asks for the readings at warm idle.
     pub fn at_warm_idle() -> Self {
         let mut bench = Self::new();
-        bench.driver.model.shelf = Shelf::shipped();
+        bench.driver.model.shelf = shipped().clone();
         bench
             .keys("n")
             .typed("XK 42 TRY")
@@ -350,16 +367,14 @@ impl Bench {
         self.draw()
     }
 
+    /// The words on screen, whatever rows they are broken over.
+    pub fn words(&mut self) -> String {
+        words(&self.screen())
+    }
+
     /// Stops the test unless a text is on screen.
     pub fn sees(&mut self, text: &str) -> &mut Self {
         let screen = self.screen();
-        // A text may be broken over rows.
-        let words = |text: &str| {
-            text.split_whitespace()
-                .filter(|w| *w != "┃")
-                .collect::<Vec<_>>()
-                .join(" ")
-        };
         assert!(
             words(&screen).contains(&words(text)),
             "`{text}` is not on screen:\n{screen}"
@@ -383,6 +398,17 @@ impl Bench {
     pub fn last(&self) -> What {
         self.record().pop().unwrap()
     }
+}
+
+/// The words of a text that may be broken over rows.
+pub fn words(text: &str) -> String {
+    let words = text.split_whitespace().filter(|word| *word != "┃");
+    words.collect::<Vec<_>>().join(" ")
+}
+
+/// When every test begins.
+fn start() -> DateTime<Utc> {
+    "2026-03-02T09:00:00Z".parse().unwrap()
 }
 
 fn named(name: &str) -> Press {

@@ -1,9 +1,8 @@
 //! The evidence on the screens: beside the flow's way, its own pages, and what is recorded.
 
-use super::bench::Bench;
+use super::bench::{Bench, shipped};
 use crate::engine::event::What;
 use crate::engine::weighed::{Chosen, Weighed};
-use crate::flow::shelf::Shelf;
 use crate::flow::target::Target;
 use crate::job::file::JobFile;
 use crate::job::merge::merge;
@@ -19,7 +18,7 @@ fn judged(others: &str) -> Bench {
     let mut store = SqliteStore::in_memory().unwrap();
     let text = include_str!("../../../demo-jobs/half-way.yaml");
     merge(&mut store, &JobFile::parse(text).unwrap()).unwrap();
-    let mut b = Bench::with(store, Shelf::shipped());
+    let mut b = Bench::with(store, shipped().clone());
     b.keys("<Enter>1234<Enter>4<Enter>")
         .typed("9.4")
         .keys("<Enter>");

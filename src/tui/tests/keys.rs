@@ -1,9 +1,12 @@
 //! The key table against the screens: what is shown can be done, what can be done is shown.
 
-use super::bench::Bench;
+use std::sync::{Mutex, OnceLock};
+
+use super::bench::{Bench, words};
 use super::practice;
 use crate::tui::keys;
 use crate::tui::message::{Act, Message};
+use crate::tui::model::Model;
 use crate::tui::update::update;
 
 /// A kind of screen: its name, a bench to begin from, and the keys that lead to it.
@@ -111,6 +114,16 @@ pub fn screen(name: &str) -> Bench {
     bench
 }
 
+/// A bench that shows one kind of screen, for tests that only look at it: its jobs are in no store. It is walked to
+/// once for all tests.
+pub fn shown(name: &str) -> Bench {
+    static WALKED: [OnceLock<Mutex<Model>>; SCREENS.len()] =
+        [const { OnceLock::new() }; SCREENS.len()];
+    let at = names().position(|known| known == name).unwrap();
+    let model = WALKED[at].get_or_init(|| Mutex::new(screen(name).driver.model));
+    Bench::showing(model.lock().unwrap().clone())
+}
+
 /// The names of all kinds of screen.
 pub fn names() -> impl Iterator<Item = &'static str> {
     SCREENS.into_iter().map(|(name, ..)| name)
@@ -133,21 +146,21 @@ fn the_list_of_screens_is_what_it_says() {
         ("handed over", "Handed over."),
     ];
     for (name, text) in marks {
-        screen(name).sees(text);
+        shown(name).sees(text);
     }
 }
 
 #[test]
 fn no_footer_shows_a_key_that_does_nothing() {
     for name in names() {
-        let bench = screen(name);
+        let bench = shown(name);
         let model = &bench.driver.model;
         let before = format!("{:?} {:?}", model.overs, model.screen);
         for row in keys::available(model).filter(|row| row.foot > 0) {
             let mut after = model.clone();
             after.notice = None;
             let effects = update(&mut after, model.now, Message::Do(row.act));
-            let entry = |m: &crate::tui::model::Model| {
+            let entry = |m: &Model| {
                 let open = m
                     .open
                     .as_ref()
@@ -166,26 +179,28 @@ fn no_footer_shows_a_key_that_does_nothing() {
 #[test]
 fn help_names_every_key_of_the_screen_below_it() {
     for name in names() {
-        let mut bench = screen(name);
+        let mut bench = shown(name);
         let context = bench.driver.model.context();
         if !keys::rows(context).any(|row| row.act == Act::Help) {
             continue;
         }
         bench.resize(120, 60).keys("<F1>");
+        let help = bench.words();
+        let has = |text: &str| assert!(help.contains(&words(text)), "`{text}`, {name}:\n{help}");
         // No exercise is open: its keys are not spoken of.
         for row in keys::rows(context).filter(|row| !keys::is_of_exercises(row.act)) {
             for key in row.keys_in(context) {
-                bench.sees(&keys::name(key));
+                has(&keys::name(key));
             }
-            bench.sees(row.help);
+            has(row.help);
         }
-        assert!(bench.screen().contains("Help"), "{name}");
+        has("Help");
     }
 }
 
 #[test]
 fn every_act_of_the_list_of_more_closes_the_list() {
-    let bench = screen("judged");
+    let bench = shown("judged");
     let items = crate::tui::model::items(&bench.driver.model, crate::tui::model::ListKind::More);
     assert!(items.len() > 8, "{items:?}");
     for n in 0..items.len() {
@@ -247,7 +262,7 @@ fn the_readme_has_the_table_of_keys() {
 fn no_action_is_without_a_screen_on_which_its_key_counts() {
     let mut missing: Vec<Act> = keys::all().map(|row| row.act).collect();
     for name in names() {
-        let bench = screen(name);
+        let bench = shown(name);
         let model = &bench.driver.model;
         let now: Vec<Act> = keys::available(model).map(|row| row.act).collect();
         missing.retain(|act| !now.contains(act));

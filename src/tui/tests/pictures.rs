@@ -7,14 +7,14 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::bench::Bench;
-use super::keys::{names, screen};
+use super::keys::{names, shown};
 use crate::settings::{Drawing, Look};
 use crate::tui::theme::Able;
 use crate::tui::theme::Theme;
 use crate::tui::view;
 
 fn picture(name: &str, columns: u16, rows: u16) {
-    let mut bench = screen(name);
+    let mut bench = shown(name);
     bench.resize(columns, rows);
     let file = format!("{}-{columns}x{rows}", name.replace(' ', "-"));
     insta::assert_snapshot!(file, bench.screen());
@@ -105,7 +105,7 @@ const ABLE: Able = Able {
 fn every_screen_in_every_look() {
     let mut all = BTreeMap::new();
     for name in names() {
-        let mut bench = screen(name);
+        let mut bench = shown(name);
         for (columns, rows) in [(80, 24), (140, 40)] {
             bench.resize(columns, rows);
             for look in Look::ALL {
@@ -131,15 +131,15 @@ fn every_screen_at_140_by_40() {
 #[test]
 fn where_only_ascii_is_to_be_had_nothing_else_is_drawn() {
     for name in names() {
+        let mut bench = shown(name);
+        bench.driver.model.theme = Theme::of(Look::Terminal, Drawing::Ascii, ABLE);
         for (columns, rows) in [(60, 20), (140, 40)] {
-            let mut bench = screen(name);
-            bench.driver.model.theme = Theme::of(Look::Terminal, Drawing::Ascii, ABLE);
             bench.resize(columns, rows);
             let screen = bench.screen();
             assert!(screen.is_ascii(), "{name}:\n{screen}");
         }
     }
-    let mut bench = screen("hold");
+    let mut bench = shown("hold");
     bench.driver.model.theme = Theme::of(Look::Terminal, Drawing::Ascii, ABLE);
     insta::assert_snapshot!("hold-ascii-80x24", bench.screen());
 }
@@ -155,8 +155,8 @@ pub fn cut_rows(screen: &str) -> Vec<String> {
 #[test]
 fn nothing_is_cut_off_at_the_smallest_size_nor_at_the_usual_one() {
     for name in names() {
+        let mut bench = shown(name);
         for (columns, rows) in [(60, 20), (80, 24)] {
-            let mut bench = screen(name);
             bench.resize(columns, rows);
             let screen = bench.screen();
             assert_eq!(cut_rows(&screen), [""; 0], "{name} at {columns}:\n{screen}");
@@ -187,7 +187,7 @@ fn no_size_makes_any_screen_fail() {
         (60, 100),
     ];
     for name in names() {
-        let mut bench = screen(name);
+        let mut bench = shown(name);
         for (columns, rows) in sizes {
             bench.resize(columns, rows);
             let screen = bench.screen();

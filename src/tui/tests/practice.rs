@@ -1,8 +1,7 @@
 //! Exercises on the screens: the mark, hands on a car that is not there, the stop, the debrief.
 
-use super::bench::Bench;
+use super::bench::{Bench, shipped};
 use crate::engine::practised::is_practice;
-use crate::flow::shelf::Shelf;
 use crate::job::sqlite::SqliteStore;
 use crate::job::store::Store;
 use crate::practice::exercise::Exercise;
@@ -17,7 +16,7 @@ fn opens() -> OpensStore {
 
 /// The board of the workshop, with a place to keep exercises.
 pub fn board() -> Bench {
-    let mut bench = Bench::with(SqliteStore::in_memory().unwrap(), Shelf::shipped());
+    let mut bench = Bench::with(SqliteStore::in_memory().unwrap(), shipped().clone());
     bench.driver.set_practice(opens());
     bench
 }

@@ -1,7 +1,7 @@
 //! The questions of a step: back to the one before, what may be taken over, lists of pairs, long
 //! lists, and what is asked before anything is recorded.
 
-use super::bench::{Bench, shelf};
+use super::bench::{Bench, shelf, shipped};
 use super::steps;
 use crate::engine::event::What;
 use crate::flow::answer::Answer;
@@ -225,8 +225,7 @@ fn enter_held_down_accepts_no_caution() {
 }
 
 fn steps_at_blocked_tip() -> Bench {
-    let shelf = Shelf::shipped();
-    let shelved = shelf.find("intake-leak").unwrap();
+    let shelved = shipped().find("intake-leak").unwrap();
     let mut events = steps::standing_at(shelved, shelved.flow.step("blocked-tip").unwrap());
     let last = events
         .iter()

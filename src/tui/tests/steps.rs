@@ -1,24 +1,19 @@
 //! Every step of every flow that comes with the program, as it stands on a small screen.
 
-use std::sync::LazyLock;
-
 use chrono::{DateTime, Utc};
 use uuid::Uuid;
 
-use super::bench::Bench;
+use super::bench::{Bench, shipped};
 use super::pictures::cut_rows;
 use crate::engine::event::{Event, Opening, Vehicle, What};
 use crate::flow::answer::Answer;
 use crate::flow::model::{PromptKind, Step};
-use crate::flow::shelf::{Shelf, Shelved};
+use crate::flow::shelf::Shelved;
 use crate::flow::target::Target;
 use crate::job::sqlite::SqliteStore;
 use crate::job::store::Store;
 use crate::tui::keys::Context;
 use crate::units::{Dimension, Quantity};
-
-/// The shipped flows, loaded once.
-static SHELF: LazyLock<Shelf> = LazyLock::new(Shelf::shipped);
 
 /// A job that stands at a step: facts given, cautions accepted.
 pub fn standing_at(shelved: &Shelved, step: &Step) -> Vec<What> {
@@ -89,55 +84,55 @@ pub fn on(what: Vec<What>) -> Bench {
         })
         .collect();
     store.append(Uuid::now_v7(), 0, &events).unwrap();
-    let mut bench = Bench::with(store, SHELF.clone());
+    let mut bench = Bench::with(store, shipped().clone());
     bench.keys("<Enter>");
     assert_eq!(bench.driver.model.open.as_ref().unwrap().job.misfits, []);
     bench
 }
 
 fn at(flow: &str, step: &str) -> Bench {
-    let shelved = SHELF.find(flow).unwrap();
+    let shelved = shipped().find(flow).unwrap();
     on(standing_at(shelved, shelved.flow.step(step).unwrap()))
 }
 
-/// Stops the test unless all words of a text are on screen, in order; others may stand between
-/// them, such as those of a clock beside the text.
-fn has(bench: &mut Bench, text: &str) {
-    let screen = bench.screen();
-    let mut words = screen.split_whitespace();
-    for word in text.split_whitespace() {
-        assert!(
-            words.any(|seen| seen == word),
-            "`{word}` of `{text}` is not on\n{screen}"
-        );
+/// Stops the test unless all words of each text are on screen, in order; others may stand between them, such as
+/// those of a clock beside the text.
+fn has(screen: &str, texts: &[&str]) {
+    for text in texts {
+        let mut words = screen.split_whitespace();
+        for word in text.split_whitespace() {
+            assert!(
+                words.any(|seen| seen == word),
+                "`{word}` of `{text}` is not on\n{screen}"
+            );
+        }
     }
 }
 
 #[test]
 fn at_80_by_24_instruction_and_warning_are_on_screen_before_the_first_answer_of_every_step() {
     let mut by_itself = 0;
-    for shelved in SHELF.iter() {
+    for shelved in shipped().iter() {
         for step in &shelved.flow.steps {
             let mut bench = on(standing_at(shelved, step));
             bench.resize(60, 20);
             let small = bench.screen();
             assert_eq!(cut_rows(&small), [""; 0], "{}:\n{small}", step.id);
-            has(&mut bench, &step.title);
+            has(&small, &[&step.title]);
             bench.resize(80, 24);
-            has(&mut bench, &step.text);
-            has(&mut bench, &step.beware);
+            let mut screen = bench.screen();
+            has(&screen, &[&step.text, &step.beware]);
             if bench.driver.model.context() == Context::Brief {
                 by_itself += 1;
                 bench
                     .sees("It is read: go on to what is asked")
                     .keys("<Enter>");
                 assert_ne!(bench.driver.model.context(), Context::Brief, "{}", step.id);
+                screen = bench.screen();
             }
             // The question itself is seen in whole as well.
-            let asked = bench.driver.model.asked().map(|asked| asked.prompt.clone());
-            if let Some(prompt) = asked {
-                has(&mut bench, &prompt.ask);
-                has(&mut bench, &prompt.help);
+            if let Some(asked) = bench.driver.model.asked() {
+                has(&screen, &[&asked.prompt.ask, &asked.prompt.help]);
             }
         }
     }
@@ -166,7 +161,7 @@ fn a_step_that_does_not_fit_beside_its_question_is_read_first_and_can_be_read_ag
 
 #[test]
 fn a_fact_about_the_workshop_is_headed_as_one() {
-    let shelved = SHELF.find("intake-leak").unwrap();
+    let shelved = shipped().find("intake-leak").unwrap();
     let mut events = standing_at(shelved, &shelved.flow.steps[0]);
     events.truncate(2);
     let mut b = on(events);

@@ -15,9 +15,7 @@ use crate::practice::wish::{self, Did};
 use crate::tui::effect::Effect;
 use crate::tui::keys::{self, Context};
 use crate::tui::message::Act;
-use crate::tui::model::{
-    AtBay, FieldKind, Form, FormKind, ListKind, Model, Over, Screen, Then, session_of,
-};
+use crate::tui::model::{AtBay, FieldKind, Form, FormKind, ListKind, Model, Over, Screen, Then};
 use crate::tui::theme::Role;
 use crate::units::{Dimension, Quantity};
 
@@ -141,10 +139,10 @@ fn wish(model: &Model, done: &Practised) -> Result<Did, String> {
     if let Some(held) = &open.held {
         return Err(format!("read only: {held}"));
     }
-    session_of(&open.events, |session| {
-        wish::wish(session, model.desk(), done)
-    })
-    .unwrap_or_else(|| Err("this is no exercise".to_owned()))
+    let Some(bay) = &open.bay else {
+        return Err("this is no exercise".to_owned());
+    };
+    wish::wish(&bay.session, model.desk(), done)
 }
 
 fn did_it(model: &mut Model, did: Did) -> Vec<Effect> {
@@ -298,24 +296,16 @@ fn end(model: &mut Model) -> Vec<Effect> {
         model.say(Role::Caution, text);
         return Vec::new();
     }
-    let desk = model.desk();
-    let what = session_of(&open.events, |session| {
-        wish::end(session, desk, "the exercise was ended")
-    });
-    what.map(|what| append(model, open, what))
-        .unwrap_or_default()
+    let Some(bay) = &open.bay else {
+        return Vec::new();
+    };
+    let what = wish::end(&bay.session, model.desk(), "the exercise was ended");
+    append(model, open, what)
 }
 
 fn show(model: &mut Model) -> Vec<Effect> {
-    if let Some(open) = &mut model.open
-        && open.bay.as_ref().is_some_and(|bay| bay.debrief.is_empty())
-    {
-        let lines = session_of(&open.events, |session| {
-            Debrief::with_evidence(session).lines()
-        });
-        if let (Some(bay), Some(lines)) = (open.bay.as_deref_mut(), lines) {
-            bay.debrief = lines;
-        }
+    if let Some(bay) = bay(model).filter(|bay| bay.debrief.is_empty()) {
+        bay.debrief = Debrief::with_evidence(&bay.session).lines();
     }
     model.overs.push(Over::Debrief(0));
     vec![Effect::History]
@@ -342,9 +332,9 @@ pub fn was_done(model: &mut Model, events: &[Event]) {
             )
     });
     if let Some(open) = &mut model.open
-        && open.bay.is_some()
+        && let Some(bay) = open.bay.take()
     {
-        open.bay = AtBay::of(&open.events).map(Box::new);
+        open.bay = Some(Box::new(bay.after(events)));
     }
 }
 
