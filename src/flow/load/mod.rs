@@ -76,8 +76,19 @@ fn without_followers(findings: Vec<Finding>) -> Vec<Finding> {
     let is_second_step =
         |f: &Finding| f.code == code::SAME_ID && f.message.starts_with(steps::SECOND_STEP);
     let second_step = findings.iter().any(is_second_step);
+    // Words of a list without its brackets are named by the finding about it.
+    let listed: Vec<&str> = findings
+        .iter()
+        .filter(|f| f.code == code::WRONG_SHAPE && f.message.ends_with(unknown::NO_BRACKETS))
+        .map(|f| f.help.as_str())
+        .collect();
+    let is_listed = |f: &Finding| {
+        let word = f.message.split('`').nth(1).unwrap_or_default();
+        listed.iter().any(|help| help.contains(word))
+    };
     let follows = |f: &Finding| {
         (commas.contains(&f.place.start) && !is_comma(f))
+            || (f.code == code::UNKNOWN_WORD && is_listed(f))
             || (second_step && f.code == code::UNKNOWN_STEP && f.help.starts_with("known here"))
     };
     findings.into_iter().filter(|f| !follows(f)).collect()

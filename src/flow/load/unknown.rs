@@ -34,6 +34,9 @@ const LISTS: [&str; 12] = [
     "none of",
 ];
 
+/// How the message about a list without its brackets ends.
+pub(super) const NO_BRACKETS: &str = "its square brackets are missing";
+
 /// The key that is meant by another word for it.
 pub(super) fn meant<'k>(word: &str, keys: &[&'k str]) -> Option<&'k str> {
     let word = word.to_lowercase();
@@ -63,7 +66,7 @@ pub(super) fn list_without_brackets(pairs: &[(Node, Node)], out: &mut Findings) 
     out.error(
         code::WRONG_SHAPE,
         first.place,
-        format!("`{name}` is a list, and its square brackets are missing"),
+        format!("`{name}` is a list, and {NO_BRACKETS}"),
         format!("write {name}: [{word}, {}]", words.join(", ")),
     );
     words.len()
@@ -82,7 +85,7 @@ pub(super) fn words_without_brackets(
     out.error(
         code::WRONG_SHAPE,
         node.place,
-        format!("`{key}` is a list, and its square brackets are missing"),
+        format!("`{key}` is a list, and {NO_BRACKETS}"),
         format!("write {key}: [{}]", text.trim()),
     );
     Some(text.split(',').map(|word| word.trim().to_owned()).collect())
