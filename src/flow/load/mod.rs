@@ -77,10 +77,10 @@ fn without_followers(findings: Vec<Finding>) -> Vec<Finding> {
         |f: &Finding| f.code == code::SAME_ID && f.message.starts_with(steps::SECOND_STEP);
     let second_step = findings.iter().any(is_second_step);
     // Words of a list without its brackets are named by the finding about it.
-    let listed: Vec<&str> = findings
+    let listed: Vec<String> = findings
         .iter()
         .filter(|f| f.code == code::WRONG_SHAPE && f.message.ends_with(unknown::NO_BRACKETS))
-        .map(|f| f.help.as_str())
+        .map(|f| f.help.clone())
         .collect();
     let is_listed = |f: &Finding| {
         let word = f.message.split('`').nth(1).unwrap_or_default();

@@ -90,7 +90,7 @@ pub fn section(case: &Case) -> Option<Section> {
     items.extend(last_seen(case).iter().map(Seen::item));
     items.extend(open::not_tested_items(case));
     if items.is_empty() {
-        let none = "Every step of the tests was walked, and no repair was declined.".to_owned();
+        let none = "Every step of the tests was done, and no repair was declined.".to_owned();
         return Section::of(
             "Not tested, not proved, or declined",
             vec![Block::Text(none)],
