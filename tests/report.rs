@@ -43,7 +43,10 @@ fn an_open_job_says_so_and_a_skipped_step_is_named_as_not_tested() {
         text.contains("**OPEN: The test is not finished**"),
         "{text}"
     );
-    assert!(text.contains("- **Stored codes:** not saved"), "{text}");
+    assert!(
+        text.contains("- **Trouble codes in the car:** nobody noted them before the test began"),
+        "{text}"
+    );
     assert!(
         text.contains("- **Step skipped:** Smoke: no plugs that fit."),
         "{text}"

@@ -2,7 +2,7 @@
 
 use crate::jobs;
 use crate::page;
-use crate::page::{NASTY, car, job_full_of, made, page_for, wisp_then_sensor};
+use crate::page::{EDITIONS, NASTY, car, job_full_of, made, page_for, wisp_then_sensor};
 use ruleout::engine::action::Action;
 use ruleout::engine::event::{Event, What};
 use ruleout::engine::fold::fold;
@@ -79,7 +79,7 @@ fn a_brake_repair_that_was_declined_comes_before_everything_else() {
     assert!(at("## Before you drive on") < at("## What you told us"));
     assert!(
         at("**IMPORTANT** **Brake booster or its hose leaking:** Declined, so it is not repaired.")
-            < at("Have the brakes checked before the car is driven on.")
+            < at("The car is not to be driven before the brakes have been checked.")
     );
     assert!(
         at(
@@ -99,6 +99,28 @@ fn what_was_repaired_without_a_retest_is_called_not_proved() {
     assert!(
         text.contains("- **Repaired, not proved: Sensor reads off:**"),
         "{text}"
+    );
+}
+
+#[test]
+fn a_job_that_was_taken_up_again_is_no_longer_proved() {
+    let mut story = wisp_then_sensor();
+    assert!(text(&story.events, Edition::Label).contains("PROVED"));
+    story.does(Action::Reopen {
+        why: "it came back after two days".to_owned(),
+    });
+    for edition in EDITIONS {
+        let text = text(&story.events, edition);
+        assert!(!text.contains("**PROVED"), "{edition:?}\n{text}");
+    }
+    let workshop = text(&story.events, Edition::Workshop);
+    assert!(
+        workshop.contains("**OPEN: Taken up again: what was shown before is open**"),
+        "{workshop}"
+    );
+    assert!(
+        workshop.contains("Taken up because: it came back after two days."),
+        "{workshop}"
     );
 }
 

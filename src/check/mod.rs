@@ -46,6 +46,11 @@ impl Checked<'_> {
 
 /// Checks files, each by itself and all together with the flows on a shelf.
 pub fn check<'s>(sources: &'s [Source], shelf: &Shelf) -> Vec<Checked<'s>> {
+    check_each(sources, shelf, &|| ())
+}
+
+/// The same; `done` is called after each file.
+pub fn check_each<'s>(sources: &'s [Source], shelf: &Shelf, done: &dyn Fn()) -> Vec<Checked<'s>> {
     let trees: Vec<Option<Node>> = sources
         .iter()
         .map(|source| node::parse(&source.text).ok())
@@ -73,6 +78,7 @@ pub fn check<'s>(sources: &'s [Source], shelf: &Shelf) -> Vec<Checked<'s>> {
                 findings.extend(same_flow(tree, n, &first_with, sources));
             }
             findings.sort_by_key(|f| (f.place.line, f.place.column, f.code));
+            done();
             Checked { source, findings }
         })
         .collect()

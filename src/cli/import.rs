@@ -8,7 +8,8 @@ use clap::Args;
 use serde::Serialize;
 use uuid::Uuid;
 
-use super::{CliError, Common, Outcome, clean, clean_json, print, progress};
+use super::progress::Progress;
+use super::{CliError, Common, Outcome, clean, clean_json, print};
 use crate::job::file::JobFile;
 use crate::job::merge::merge;
 use crate::job::sqlite::SqliteStore;
@@ -42,18 +43,18 @@ pub fn run(args: &ImportArgs, common: &Common) -> Result<Outcome, CliError> {
     let mut store = common.store()?;
     let mut outcome = Outcome::Fine;
     let mut taken = Vec::new();
-    let bar = progress::over_files(args.files.len(), "taking jobs in");
+    let progress = Progress::over(args.files.len(), "taking jobs in");
     for path in &args.files {
         match take(path, &mut store) {
             Ok(one) => taken.push(one),
             Err(error) => {
-                bar.suspend(|| error.report());
+                progress.suspend(|| error.report());
                 outcome = Outcome::Misused;
             }
         }
-        bar.inc(1);
+        progress.inc();
     }
-    bar.finish_and_clear();
+    drop(progress);
     print(&if args.json {
         json(&taken)
     } else {

@@ -55,6 +55,8 @@ pub struct Job {
     pub stop: Option<Stop>,
     /// Handed over, with this note.
     pub handed_over: Option<String>,
+    /// A handover was last taken back by this event, for this reason.
+    pub reopened: Option<(u64, String)>,
     /// Remarks.
     pub remarks: Vec<(u64, String)>,
     /// Events that did not fit where they stood. They stay in the record and changed nothing.

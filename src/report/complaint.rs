@@ -117,7 +117,13 @@ fn saved(case: &Case, add: &mut impl FnMut(&str, String)) {
         add("Monitors", codes.readiness.clone());
     }
     if first {
-        add("Stored codes", "not saved".to_owned());
+        let begun = !case.job.runs.is_empty();
+        let words = if begun {
+            "nobody noted them before the test began"
+        } else {
+            "not noted yet"
+        };
+        add("Trouble codes in the car", words.to_owned());
     }
 }
 

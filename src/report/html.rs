@@ -95,7 +95,7 @@ fn block(out: &mut String, block: &Block, drawn: &mut usize) {
         Block::Result { tone, words, more } => {
             let (class, mark) = match tone {
                 Tone::Proved => ("proved", "Proved"),
-                Tone::Plain => ("plain", "Done"),
+                Tone::Plain => ("plain", "Tested"),
                 Tone::Open => ("open", "Open"),
             };
             put!(out, "<div class=\"result {class}\">\n");

@@ -41,7 +41,7 @@ fn block(out: &mut String, block: &Block) {
         Block::Result { tone, words, more } => {
             let mark = match tone {
                 Tone::Proved => "PROVED",
-                Tone::Plain => "DONE",
+                Tone::Plain => "TESTED",
                 Tone::Open => "OPEN",
             };
             put!(out, "**{mark}: {}**\n", text(words));

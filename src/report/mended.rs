@@ -59,9 +59,9 @@ fn item(case: &Case, repair: &Repair) -> Item {
 
 fn part(was: PartWas) -> &'static str {
     match was {
-        PartWas::Bad => "The part was bad when it was opened.",
-        PartWas::Good => "The part looked good when it was opened.",
-        PartWas::CouldNotTell => "Whether the part was bad could not be told.",
+        PartWas::Bad => "The old part was found to be bad.",
+        PartWas::Good => "The old part looked good.",
+        PartWas::CouldNotTell => "Whether the old part was bad could not be told.",
     }
 }
 

@@ -25,6 +25,8 @@ pub enum Standing {
     NotFound(Vec<String>),
     /// Repaired; the test after it found nothing more, and proved nothing.
     NothingMore(Vec<String>),
+    /// It had come to an end, was taken up again for this reason, and no test has ended since.
+    TakenUp(String),
     /// Another test is due.
     LedOn(Option<String>),
     /// The test was left before its end.
@@ -36,6 +38,15 @@ pub enum Standing {
 impl Standing {
     /// How a job stands.
     pub fn of(job: &Job) -> Self {
+        let standing = Self::by_tests(job);
+        match (taken_up(job), standing.tone()) {
+            (Some(why), Tone::Proved | Tone::Plain) => Self::TakenUp(why.to_owned()),
+            _ => standing,
+        }
+    }
+
+    /// How it stands by its tests, whatever was said after them.
+    fn by_tests(job: &Job) -> Self {
         let named = |which: fn(&Repair) -> bool| -> Vec<String> {
             let which = job.repairs.iter().filter(|r| which(r));
             which.map(|r| r.name.clone()).collect()
@@ -80,6 +91,7 @@ impl Standing {
             Self::Gone => "complaint-gone",
             Self::NotFound(_) => "not-found",
             Self::NothingMore(_) => "repaired-nothing-more-found",
+            Self::TakenUp(_) => "taken-up-again",
             Self::LedOn(_) => "next-test-due",
             Self::Left => "left",
             Self::UnderWay => "under-way",
@@ -124,6 +136,10 @@ impl Standing {
                 "The test that followed found nothing more; that the complaint is cured was not \
                  shown by it."
                     .to_owned(),
+            ),
+            Self::TakenUp(why) => (
+                "Taken up again: what was shown before is open".to_owned(),
+                format!("Taken up because: {}", stopped(why)),
             ),
             Self::LedOn(next) => (
                 "The next test is due".to_owned(),
@@ -186,6 +202,11 @@ impl Standing {
                     "Repaired: {}. That the trouble itself is cured was not shown by that test.",
                     all.join("; ")
                 ),
+            ),
+            Self::TakenUp(_) => (
+                "We have taken this up again",
+                "What an earlier test showed counts no longer until we have tested again."
+                    .to_owned(),
             ),
             Self::LedOn(next) => (
                 "Not finished: another test is needed",
@@ -253,6 +274,13 @@ fn block(
     let tone = standing.tone();
     let more = more.into_iter().filter(|m| !m.is_empty()).collect();
     Section::of(title, vec![Block::Result { tone, words, more }])
+}
+
+/// Why a job was taken up again, where no test has ended since.
+fn taken_up(job: &Job) -> Option<&str> {
+    let (seq, why) = job.reopened.as_ref()?;
+    let ended = job.runs.last()?.visit()?.since_seq;
+    (ended < *seq).then_some(why)
 }
 
 fn titles(job: &Job) -> Vec<String> {

@@ -1,87 +1,63 @@
 //! What stands open on a car that somebody will drive, and what its driver must know.
 //!
-//! Found by words in the names of causes, places and systems, since flows are written by many
-//! hands. A word too many only warns once too often. All advice is common practice, no source.
+//! Flows declare it: `until repaired` of a cause, `until settled` of a flow. Nothing is guessed from
+//! names, so a flow of the workshop's own is heard as well, whatever words it uses.
 
-/// Advice for a part or a system.
-struct Hazard {
-    /// Words in the name of a cause, a place or a complaint.
-    words: &'static [&'static str],
-    /// Systems, as flows name them.
-    systems: &'static [&'static str],
-    /// What the driver must know.
-    advice: &'static str,
+use super::case::Case;
+use super::text::stopped;
+use super::walked::{Begun, begun};
+use crate::engine::job::Repair;
+use crate::flow::model::{Cause, Flow};
+use crate::flow::signature::Shown;
+
+/// A cause that shows at a place less often than this does not speak for it.
+const LIKELY: f64 = 0.5;
+
+/// What the driver must know while this is not repaired.
+pub fn until_repaired(case: &Case, repair: &Repair) -> Option<String> {
+    let runs = case.job.runs.iter().rev();
+    let flow = runs
+        .map(|run| &run.flow)
+        .find(|flow| flow.id == repair.flow)?;
+    let cause = flow.causes.iter().find(|cause| cause.id == repair.cause)?;
+    advice(&cause.until_repaired)
 }
 
-static HAZARDS: &[Hazard] = &[
-    Hazard {
-        words: &["brake"],
-        systems: &["brakes"],
-        advice: "This touches the brakes: the help of the brake booster can be lost and the pedal \
-                 become hard. Have the brakes checked before the car is driven on.",
-    },
-    Hazard {
-        words: &["steering"],
-        systems: &["steering"],
-        advice: "This touches the steering. Have it checked before the car is driven on.",
-    },
-    Hazard {
-        words: &[
-            "fuel cap",
-            "fuel line",
-            "fuel leak",
-            "filler",
-            "tank top",
-            "smell of fuel",
-            "smells of fuel",
-        ],
-        systems: &["fuel vapour", "fuel"],
-        advice: "Fuel vapour can escape, and it burns: no flame or cigarette near the car, do not \
-                 leave it in a closed room, and do not drive it where it smells of fuel.",
-    },
-    Hazard {
-        words: &["exhaust"],
-        systems: &["exhaust"],
-        advice: "Exhaust gas can reach the cabin and cannot be noticed: keep a window open, do not \
-                 let the engine run where the car stands, and have it mended soon.",
-    },
-    Hazard {
-        words: &["coolant", "head gasket", "radiator", "water pump"],
-        systems: &["cooling"],
-        advice: "Coolant can be lost: watch the temperature, stop at once if it rises, and never \
-                 open the system while it is hot.",
-    },
-    Hazard {
-        words: &["stall", "cuts out"],
-        systems: &[],
-        advice: "The engine can stop by itself; brakes and steering then need more force. Do not \
-                 drive on fast roads until this is settled.",
-    },
-    Hazard {
-        words: &["misfire"],
-        systems: &[],
-        advice: "An engine that misfires can overheat its catalyst: drive gently and no further than \
-                 needed.",
-    },
-];
-
-/// What the driver must know about something of this name in this system, if anything.
-pub fn advice(name: &str, system: &str) -> Option<&'static str> {
-    let (name, system) = (name.to_lowercase(), system.to_lowercase());
-    let hazard = HAZARDS.iter().find(|hazard| {
-        hazard.words.iter().any(|word| name.contains(word))
-            || hazard.systems.iter().any(|own| *own == system)
-    });
-    hazard.map(|hazard| hazard.advice)
+/// What the driver must know where something shows at a place: by the cause that shows there most.
+pub fn at_place(flow: &Flow, reading: &str, place: &str) -> Option<String> {
+    let odds = |cause: &Cause| {
+        let shows = cause.shows.iter().find(|shows| shows.id == reading)?;
+        match &shows.what {
+            Shown::Words(words) => words
+                .iter()
+                .find(|(word, _)| word == place)
+                .map(|(_, odds)| *odds),
+            Shown::Range(..) => None,
+        }
+    };
+    let most = flow
+        .causes
+        .iter()
+        .filter_map(|cause| Some((cause, odds(cause)?)))
+        .filter(|(_, odds)| *odds >= LIKELY)
+        .max_by(|(_, one), (_, other)| one.total_cmp(other));
+    most.and_then(|(cause, _)| advice(&cause.until_repaired))
 }
 
-#[cfg(test)]
-mod tests {
-    #[test]
-    fn brakes_come_before_the_system_that_they_hang_on() {
-        let advice = |name, system| super::advice(name, system).unwrap_or_default();
-        assert!(advice("Brake booster or its hose leaking", "intake").contains("brakes"));
-        assert!(advice("Cap loose, wrong, or its seal cracked", "fuel vapour").contains("burns"));
-        assert_eq!(advice("Vacuum hose split or off", "intake"), "");
+/// What the driver must know while the complaint is not settled: by the flows that answer it, and by
+/// the last one.
+pub fn until_settled(case: &Case) -> Vec<String> {
+    let mut all: Vec<String> = Vec::new();
+    let last = case.job.runs.len().saturating_sub(1);
+    for (n, run) in case.job.runs.iter().enumerate() {
+        let answers = matches!(begun(case, n, run), Begun::Answers(_)) || n == last;
+        let advice =
+            advice(&run.flow.until_settled).filter(|words| answers && !all.contains(words));
+        all.extend(advice);
     }
+    all
+}
+
+fn advice(declared: &str) -> Option<String> {
+    (!declared.trim().is_empty()).then(|| stopped(declared))
 }

@@ -14,8 +14,9 @@ use clap::Args;
 use serde_json::json;
 
 use super::files::{flow_files, flow_text};
+use super::progress::Progress;
 use super::{CliError, Common, Outcome, clean, clean_json, print};
-use crate::check::{Checked, Source, check};
+use crate::check::{Checked, Source, check_each};
 use crate::flow::finding::Severity;
 
 /// Check flow files: every mistake with its place and what to write instead
@@ -54,7 +55,9 @@ pub fn run(args: &CheckArgs, common: &Common) -> Result<Outcome, CliError> {
 fn once(args: &CheckArgs, common: &Common) -> Result<Outcome, CliError> {
     let (sources, unread) = read(&args.paths);
     let shelf = common.shelf()?;
-    let checked = check(&sources, &shelf);
+    let progress = Progress::over(sources.len(), "checking flows");
+    let checked = check_each(&sources, &shelf, &|| progress.inc());
+    drop(progress);
     if args.json {
         print(&json(&checked))?;
     } else if !sources.is_empty() {

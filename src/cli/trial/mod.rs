@@ -1,12 +1,11 @@
 //! `ruleout trial FLOW`: simulated cars led through a flow by its branches and by the evidence.
 
-use std::io::{IsTerminal, stderr};
 use std::time::Instant;
 
 use clap::Args;
-use indicatif::{ProgressBar, ProgressStyle};
 use rayon::prelude::*;
 
+use super::progress::Progress;
 use super::{CliError, Common, Outcome, draw, print};
 use crate::flow::model::Flow;
 use crate::rules::evidence::case::BadCase;
@@ -96,24 +95,12 @@ pub fn run(args: &TrialArgs, common: &Common) -> Result<Outcome, CliError> {
 /// follows from its job alone, and they come back in the jobs' order.
 pub fn all(trial: &Trial) -> Vec<Tried> {
     let jobs = trial.jobs();
-    let bar = bar(jobs.len());
+    let progress = Progress::over(jobs.len(), "simulated cars");
     jobs.par_iter()
         .map(|job| {
             let tried = trial.run(*job);
-            bar.inc(1);
+            progress.inc();
             tried
         })
         .collect()
-}
-
-/// A bar on stderr where somebody looks at it; nothing otherwise.
-fn bar(cars: usize) -> ProgressBar {
-    if !stderr().is_terminal() {
-        return ProgressBar::hidden();
-    }
-    let bar = ProgressBar::new(u64::try_from(cars).unwrap_or(u64::MAX));
-    if let Ok(style) = ProgressStyle::with_template("{bar:40} {pos} of {len} cars, {eta} left") {
-        bar.set_style(style);
-    }
-    bar
 }

@@ -111,7 +111,8 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
             job.handed_over = Some(note.clone());
             Ok(())
         }
-        What::Reopened { .. } => {
+        What::Reopened { why } => {
+            job.reopened = Some((event.seq, why.clone()));
             reopen(job);
             Ok(())
         }

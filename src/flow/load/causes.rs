@@ -39,6 +39,7 @@ pub fn causes(node: &Node, out: &mut Findings) -> Vec<Cause> {
                 odds: odds?,
                 repair: repair?,
                 minutes,
+                until_repaired: fields.text("until repaired", out).unwrap_or_default(),
                 shows: Vec::new(),
                 effects: Vec::new(),
                 place: key.place,

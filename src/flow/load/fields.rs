@@ -3,7 +3,9 @@
 use super::super::finding::{Finding, code};
 use super::super::node::{Node, Place, Tree};
 use super::keys::{Need, Table};
+use super::near::{is_a_slip, listed, nearest};
 use super::quantities::{cut_by_comma, is_cut_off};
+use super::unknown;
 
 /// The findings of one run, in the order in which they were met.
 #[derive(Debug, Default)]
@@ -57,52 +59,6 @@ impl Findings {
     }
 }
 
-/// Words in a row, and how many more there are where they would fill the screen.
-pub fn listed(words: &[&str]) -> String {
-    const MOST: usize = 12;
-    let row = words.iter().take(MOST).copied().collect::<Vec<_>>();
-    let more = words.len().saturating_sub(MOST);
-    match more {
-        0 => row.join(", "),
-        _ => format!("{} and {more} more", row.join(", ")),
-    }
-}
-
-/// The known word that is closest to a mistyped one, if any is close at all.
-pub fn nearest<'k>(word: &str, known: &[&'k str]) -> Option<&'k str> {
-    let lower = word.to_lowercase().replace(['_', ' '], "-");
-    known
-        .iter()
-        .map(|k| {
-            (
-                strsim::damerau_levenshtein(&lower, &k.to_lowercase().replace(['_', ' '], "-")),
-                *k,
-            )
-        })
-        .filter(|(distance, k)| *distance <= 1 + k.chars().count() / 4)
-        .min_by_key(|(distance, _)| *distance)
-        .map(|(_, k)| k)
-        .or_else(|| the_one_within(&lower, known))
-}
-
-/// A letter or two in a long word, which is a slip of the finger.
-fn is_a_slip(word: &str, near: &str) -> bool {
-    let distance = strsim::damerau_levenshtein(&word.to_lowercase(), &near.to_lowercase());
-    distance * 4 <= near.chars().count()
-}
-
-/// The only known word that stands as a whole within the one that was written, as `bearing` does in
-/// `Fan bearing worn`.
-fn the_one_within<'k>(lower: &str, known: &[&'k str]) -> Option<&'k str> {
-    let padded = format!("-{lower}-");
-    let mut within = known.iter().filter(|k| {
-        let k = k.to_lowercase().replace(['_', ' '], "-");
-        k.chars().count() > 2 && padded.contains(&format!("-{k}-"))
-    });
-    let only = within.next()?;
-    within.next().is_none().then_some(*only)
-}
-
 /// A mapping whose keys are being read.
 pub struct Fields<'n> {
     /// What it is, for messages ("a step").
@@ -144,8 +100,14 @@ impl<'n> Fields<'n> {
             return None;
         };
         let mut before: Option<&(Node, Node)> = None;
-        for pair in pairs {
+        let mut parted = 0;
+        for (n, pair) in pairs.iter().enumerate() {
             let (key, value) = pair;
+            if parted > 0 {
+                parted -= 1;
+                continue;
+            }
+            parted = unknown::list_without_brackets(&pairs[n..], out);
             let word = key.text().unwrap_or_default();
             if let Some((of, first)) = before.replace(pair)
                 && is_cut_off(key, value)
@@ -163,7 +125,7 @@ impl<'n> Fields<'n> {
                     format!("`{word}` has no value"),
                     "write it after the colon and a blank, or delete the key",
                 ),
-                (false, _) => unknown_key(key, empty, what, keys, out),
+                (false, _) => unknown::unknown_key(key, empty, what, keys, out),
             }
         }
         Some(Self {
@@ -202,11 +164,11 @@ impl<'n> Fields<'n> {
         let is_free = |table: &Table| table.key(key).is_some_and(|key| key.need == Need::Free);
         debug_assert!(!self.table.is_some_and(is_free), "{key}");
         let found = self.get(key);
-        // A key without a value, or without its colon, was reported as such.
+        // A key without a value, or without its colon, or by another word was reported as such.
         let meant = |(k, value): &(Node, Node)| {
-            value.tree == Tree::Empty
-                && k.text()
-                    .is_some_and(|word| word.split([' ', ':']).next() == Some(key))
+            let word = k.text().unwrap_or_default();
+            let cut = value.tree == Tree::Empty && word.split([' ', ':']).next() == Some(key);
+            cut || unknown::meant(word, &[key]).is_some()
         };
         if found.is_none() && !self.pairs.iter().any(meant) {
             out.error(
@@ -234,6 +196,26 @@ impl<'n> Fields<'n> {
         self.get(key)
             .map(|node| words_of(node, key, out))
             .unwrap_or_default()
+    }
+
+    /// A whole number that must lie in a range.
+    pub fn whole(
+        &self,
+        key: &str,
+        range: std::ops::RangeInclusive<f64>,
+        out: &mut Findings,
+    ) -> Option<f64> {
+        let number = self.number(key, range, out)?;
+        if number.fract() == 0.0 {
+            return Some(number);
+        }
+        out.error(
+            code::BAD_QUANTITY,
+            self.get(key)?.place,
+            format!("`{key}` is a whole number, not {number}"),
+            format!("write {}", number.floor() + 1.0),
+        );
+        None
     }
 
     /// A plain number that must lie in a range.
@@ -292,45 +274,6 @@ fn ends_with_digit(text: &str) -> bool {
     text.ends_with(|c: char| c.is_ascii_digit())
 }
 
-/// Reports a key that is not among those known; what has no value is most often not meant as one.
-fn unknown_key(key: &Node, empty: bool, what: &str, keys: &[&str], out: &mut Findings) {
-    let word = key.text().unwrap_or_default();
-    let head = word.split([' ', ':']).next().unwrap_or_default();
-    let (message, help) = if word.contains(['\u{201c}', '\u{201d}', '\u{201e}']) {
-        (
-            format!("`{word}` has curly quotes, which hold no text together"),
-            "write straight ones, as in because: \"It leaks, but little\"".to_owned(),
-        )
-    } else if empty && word.starts_with(|c: char| c.is_ascii_digit()) {
-        (
-            format!("a comma parts `{word}` from what stands before it"),
-            "write a decimal point, not a comma, such as 2.5 kPa".to_owned(),
-        )
-    } else if empty && head.len() < word.len() && keys.contains(&head) {
-        let rest = word[head.len()..].trim_start_matches([' ', ':']);
-        (
-            format!("the key `{head}` wants a colon and a blank after it"),
-            format!("write {head}: {rest}"),
-        )
-    } else if let Some(near) = nearest(word, keys) {
-        (
-            format!("{what} has no key `{word}`"),
-            format!("did you mean `{near}`?"),
-        )
-    } else if empty && word.contains(' ') {
-        (
-            format!("a comma parts `{word}` from the text before it"),
-            "put the whole text in quotes, as in because: \"It leaks, but little\"".to_owned(),
-        )
-    } else {
-        (
-            format!("{what} has no key `{word}`"),
-            format!("its keys are: {}", listed(keys)),
-        )
-    };
-    out.error(code::UNKNOWN_KEY, key.place, message, help);
-}
-
 /// A node's text, or a finding.
 pub fn text_of(node: &Node, key: &str, out: &mut Findings) -> Option<String> {
     if let Some(text) = node.text() {
@@ -353,10 +296,13 @@ pub fn words_of(node: &Node, key: &str, out: &mut Findings) -> Vec<(String, Plac
             .filter_map(|item| Some((text_of(item, key, out)?, item.place)))
             .collect(),
         Tree::Empty => Vec::new(),
-        _ => text_of(node, key, out)
-            .map(|text| (text, node.place))
-            .into_iter()
-            .collect(),
+        _ => match unknown::words_without_brackets(node, key, out) {
+            Some(words) => words.into_iter().map(|word| (word, node.place)).collect(),
+            None => text_of(node, key, out)
+                .map(|text| (text, node.place))
+                .into_iter()
+                .collect(),
+        },
     }
 }
 

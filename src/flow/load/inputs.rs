@@ -4,7 +4,8 @@
 use super::super::finding::code;
 use super::super::model::Arg;
 use super::super::node::{Node, Place, Tree};
-use super::fields::{Findings, listed, nearest, text_of};
+use super::fields::{Findings, text_of};
+use super::near::{listed, nearest};
 use super::quantities::{a, parse_quantity};
 use super::scope::{Meaning, Scope};
 use crate::physics::calculation::{Calculation, Field, Input, Kind};

@@ -153,6 +153,11 @@ pub static FLOW: Table = Table {
             "What the flow finds out, in a sentence or two.",
         ),
         free(
+            "until settled",
+            Holds::Text,
+            "What the driver must know while the complaint is not settled. It stands first on the customer's page.",
+        ),
+        free(
             "for",
             Holds::Keys(&FOR),
             "When the flow is offered: trouble codes and symptoms.",
@@ -364,6 +369,11 @@ pub static CAUSE: Table = Table {
             "minutes",
             Holds::Number(0.0, 10_000.0),
             "Minutes of the repair.",
+        ),
+        free(
+            "until repaired",
+            Holds::Text,
+            "What the driver must know while it is not repaired, or declined. It stands first on the customer's page.",
         ),
         free(
             "shows",

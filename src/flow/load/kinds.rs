@@ -1,5 +1,6 @@
 //! Loading what kind of answer a reading or fact takes, with its unit, range and limit.
 
+use super::super::condition::NOWHERE;
 use super::super::finding::code;
 use super::super::model::{
     Gauge, Limit, PairsPrompt, PromptKind, QuantityPrompt, Range, Tolerance,
@@ -39,7 +40,18 @@ pub(super) fn kind(
         }
         return Some(PromptKind::Choice(words));
     }
-    if let Some(places) = choice("places", out) {
+    if let Some(mut places) = choice("places", out) {
+        if places.iter().any(|place| place == NOWHERE) {
+            out.warning(
+                code::SAME_ID,
+                fields
+                    .get("places")
+                    .map_or(fields.place(), |node| node.place),
+                format!("`{NOWHERE}` can be answered to every question for places"),
+                "take it out of the list",
+            );
+            places.retain(|place| place != NOWHERE);
+        }
         return Some(PromptKind::Places(places));
     }
     if let Some(node) = fields.get("pairs") {

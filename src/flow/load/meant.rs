@@ -4,7 +4,7 @@
 //! Only help lines are made here: nothing is ever guessed into a flow.
 
 use super::conditions::CHECKS;
-use super::fields::nearest;
+use super::near::nearest;
 use crate::units::Dimension;
 
 use super::scope::Meaning;

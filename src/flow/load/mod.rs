@@ -12,12 +12,14 @@ mod inputs;
 pub mod keys;
 mod kinds;
 mod meant;
+mod near;
 pub mod profile;
 mod prompts;
 mod quantities;
 mod scope;
 mod signatures;
 mod steps;
+mod unknown;
 mod worked;
 
 use super::cautions;
@@ -26,8 +28,8 @@ use super::model::{Answers, Flow, Limit, Prompt, PromptKind, Retest};
 use super::node::{self, Node, Place};
 use super::system;
 use crate::physics::trouble_code::Code as TroubleCode;
-pub use fields::nearest;
 use fields::{Fields, Findings, check_id};
+pub use near::nearest;
 use scope::{Meaning, Scope};
 
 /// What came of loading a flow.
@@ -74,8 +76,19 @@ fn without_followers(findings: Vec<Finding>) -> Vec<Finding> {
     let is_second_step =
         |f: &Finding| f.code == code::SAME_ID && f.message.starts_with(steps::SECOND_STEP);
     let second_step = findings.iter().any(is_second_step);
+    // Words of a list without its brackets are named by the finding about it.
+    let listed: Vec<String> = findings
+        .iter()
+        .filter(|f| f.code == code::WRONG_SHAPE && f.message.ends_with(unknown::NO_BRACKETS))
+        .map(|f| f.help.clone())
+        .collect();
+    let is_listed = |f: &Finding| {
+        let word = f.message.split('`').nth(1).unwrap_or_default();
+        listed.iter().any(|help| help.contains(word))
+    };
     let follows = |f: &Finding| {
         (commas.contains(&f.place.start) && !is_comma(f))
+            || (f.code == code::UNKNOWN_WORD && is_listed(f))
             || (second_step && f.code == code::UNKNOWN_STEP && f.help.starts_with("known here"))
     };
     findings.into_iter().filter(|f| !follows(f)).collect()
@@ -153,7 +166,7 @@ fn head(fields: &Fields, out: &mut Findings) -> Flow {
         check_id(&id, node.place, out);
     }
     let revision = fields
-        .number("revision", 1.0..=1_000_000.0, out)
+        .whole("revision", 1.0..=1_000_000.0, out)
         .unwrap_or(1.0);
     #[expect(
         clippy::cast_possible_truncation,
@@ -169,6 +182,7 @@ fn head(fields: &Fields, out: &mut Findings) -> Flow {
         title: fields.need_text("title", out).unwrap_or_default(),
         revision,
         summary: fields.text("summary", out).unwrap_or_default(),
+        until_settled: fields.text("until settled", out).unwrap_or_default(),
         answers,
         system: system_of(fields, out),
         cautions: cautions_of(fields, out),
@@ -299,6 +313,24 @@ fn retest(fields: &Fields, flow: &Flow, step_ids: &[String], out: &mut Findings)
     })
 }
 
+/// A limit that is no quantity and no fact of this flow.
+fn unknown_fact(fields: &Fields, fact: &str, place: Place, out: &mut Findings) {
+    let facts: Vec<&str> = match fields.get("vehicle").map(|node| &node.tree) {
+        Some(node::Tree::Map(pairs)) => pairs.iter().filter_map(|(key, _)| key.text()).collect(),
+        _ => Vec::new(),
+    };
+    if facts.is_empty() {
+        out.error(
+            code::UNKNOWN_ID,
+            place,
+            format!("there is no vehicle fact `{fact}`"),
+            "write the limit as a number with its unit, or declare the fact under `vehicle:`",
+        );
+    } else {
+        out.unknown(code::UNKNOWN_ID, place, "vehicle fact", fact, facts);
+    }
+}
+
 /// A limit that names a fact must name one of the reading's own dimension.
 fn check_limits(fields: &Fields, readings: &[Prompt], scope: &Scope, out: &mut Findings) {
     for reading in readings {
@@ -325,7 +357,7 @@ fn check_limits(fields: &Fields, readings: &[Prompt], scope: &Scope, out: &mut F
                 ),
                 "name a vehicle fact of the same kind, or write a quantity",
             ),
-            None => out.unknown(code::UNKNOWN_ID, place, "vehicle fact", fact, scope.ids()),
+            None => unknown_fact(fields, fact, place, out),
         }
     }
 }

@@ -7,7 +7,8 @@ use super::super::model::Cause;
 use super::super::node::{Node, Place, Tree};
 use super::super::signature::{Effect, SensorFault, Shown, Shows, ValveFault};
 use super::super::system;
-use super::fields::{Findings, nearest, text_of};
+use super::fields::{Findings, text_of};
+use super::near::nearest;
 use super::quantities::{fits, parse_quantity, range};
 use super::scope::{Meaning, Scope};
 use crate::units::{Dimension, Quantity};
@@ -123,6 +124,12 @@ pub fn bad_likelihood(text: &str, place: Place, out: &mut Findings) {
     let words = likelihood::WORDS.map(|(word, ..)| word);
     let help = match nearest(text, &words) {
         Some(near) => format!("did you mean `{near}`?"),
+        None if text
+            .parse::<f64>()
+            .is_ok_and(|share| (1.0..100.0).contains(&share)) =>
+        {
+            format!("write {text} %")
+        }
         None => format!(
             "write one of: {}; or a share such as 15 %",
             words.join(", ")

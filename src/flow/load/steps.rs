@@ -5,8 +5,9 @@ use super::super::model::{Detour, Outcome, Phase, SetUp, Step};
 use super::super::node::{Node, Place, Tree};
 use super::super::target::Target;
 use super::conditions::condition;
-use super::fields::{Fields, Findings, check_id, nearest, text_of, with_those_meant, words_of};
+use super::fields::{Fields, Findings, check_id, text_of, with_those_meant, words_of};
 use super::keys;
+use super::near::nearest;
 use super::prompts::yes;
 use super::quantities::{fits, quantity_of};
 use super::scope::Scope;
@@ -96,8 +97,28 @@ fn step(node: &Node, known: &Known, out: &mut Findings) -> Option<Step> {
         minutes: fields.number("minutes", 0.0..=10_000.0, out).unwrap_or(0.0),
         timer: timer(&fields, out),
         set_up: fields.get("set-up").and_then(|n| set_up(n, out)),
-        record: ids_of(&fields, "record", "reading", &known.readings, out),
-        show: ids_of(&fields, "show", "worked value", &known.worked, out),
+        record: ids_of(
+            &fields,
+            "record",
+            "reading",
+            &known.readings,
+            &[(
+                "it is worked out, not read: put it under `show`",
+                &known.worked,
+            )],
+            out,
+        ),
+        show: ids_of(
+            &fields,
+            "show",
+            "worked value",
+            &known.worked,
+            &[(
+                "it is read, not worked out: put it under `record`",
+                &known.readings,
+            )],
+            out,
+        ),
         valid_when: fields
             .get("valid when")
             .and_then(|n| condition(n, known.scope, out)),
@@ -182,6 +203,7 @@ fn ids_of(
     key: &str,
     what: &str,
     declared: &[String],
+    elsewhere: &[(&'static str, &[String])],
     out: &mut Findings,
 ) -> Vec<String> {
     fields
@@ -191,8 +213,18 @@ fn ids_of(
             if declared.contains(&id) {
                 return Some(id);
             }
-            let known = declared.iter().map(String::as_str);
-            out.unknown(code::UNKNOWN_ID, place, what, &id, known);
+            match elsewhere.iter().find(|(_, ids)| ids.contains(&id)) {
+                Some((words, _)) => out.error(
+                    code::UNKNOWN_ID,
+                    place,
+                    format!("`{id}` is no {what}"),
+                    *words,
+                ),
+                None => {
+                    let known = declared.iter().map(String::as_str);
+                    out.unknown(code::UNKNOWN_ID, place, what, &id, known);
+                }
+            }
             None
         })
         .collect()
@@ -307,6 +339,15 @@ fn target(node: &Node, known: &Known, out: &mut Findings) -> Option<Target> {
                     check_id(&id, value.place, out);
                     Some(Target::Flow(id))
                 }
+                "step" => {
+                    out.error(
+                        code::UNKNOWN_KEY,
+                        key.place,
+                        "a step stands without braces",
+                        format!("write go: {}", value.text().unwrap_or("its-id")),
+                    );
+                    None
+                }
                 other => {
                     out.unknown(
                         code::UNKNOWN_KEY,
@@ -352,6 +393,11 @@ fn skip_to(node: &Node, step: &str, known: &Known, out: &mut Findings) -> Option
     None
 }
 
+/// Words that people write for the end of a flow.
+const ENDS: [&str; 8] = [
+    "end", "finish", "finished", "stop", "exit", "ready", "ok", "complete",
+];
+
 /// A `go` that names no step: most often a repair or a flow without its braces.
 fn unknown_step(place: Place, word: &str, known: &Known, out: &mut Findings) {
     let parts = word.split_once([' ', ':']);
@@ -369,6 +415,13 @@ fn unknown_step(place: Place, word: &str, known: &Known, out: &mut Findings) {
             place,
             format!("`{word}` is a cause, not a step"),
             format!("write {{repair: {word}}}"),
+        );
+    } else if ENDS.contains(&word.to_lowercase().as_str()) {
+        out.error(
+            code::UNKNOWN_STEP,
+            place,
+            format!("there is no step `{word}`"),
+            "for the end of the flow write `done`",
         );
     } else {
         let all = known.step_ids.iter().map(String::as_str).chain(["done"]);

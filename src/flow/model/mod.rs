@@ -25,6 +25,8 @@ pub struct Flow {
     pub revision: u32,
     /// What it finds out, in a sentence or two.
     pub summary: String,
+    /// What the driver must know while the complaint is not settled; empty where it is nothing.
+    pub until_settled: String,
     /// Trouble codes and symptoms that it answers.
     pub answers: Answers,
     /// The system that it tests, in the trade's words.
@@ -73,6 +75,8 @@ pub struct Cause {
     pub repair: String,
     /// Minutes of the repair; of handing the car on, for the cause that is not listed.
     pub minutes: f64,
+    /// What the driver must know while it is not repaired; empty where it is nothing.
+    pub until_repaired: String,
     /// What readings show if it is the cause.
     pub shows: Vec<Shows>,
     /// What is wrong physically.

@@ -44,6 +44,37 @@ pub(super) fn no_colon_before_brace(spot: &Spot) -> Option<Slip> {
     })
 }
 
+/// Conditions joined by a word: `{a: {below: 3 s}} or {b: {is: loud}}`.
+pub(super) fn joined_by_a_word(spot: &Spot) -> Option<Slip> {
+    const JOINS: [(&str, &str); 2] = [
+        (
+            "or",
+            "for either of the two, write any: [{first}, {second}]",
+        ),
+        (
+            "and",
+            "for both, write them into one set of braces with a comma between: {first, second}",
+        ),
+    ];
+    if !spot.says(&[
+        "mapping values are not allowed",
+        "did not find expected ',' or '}'",
+        "did not find expected ',' or ']'",
+        "did not find expected key",
+    ]) {
+        return None;
+    }
+    JOINS.iter().find_map(|(word, help)| {
+        let at = spot.line.find(&format!("}} {word} {{"))? + 2;
+        Some(Slip {
+            start: spot.line_start + at,
+            end: spot.line_start + at + word.len(),
+            message: format!("conditions are not joined by `{word}`"),
+            help: (*help).to_owned(),
+        })
+    })
+}
+
 /// Keys whose value is a set of keys in braces, so that a colon after them is no text's.
 const IN_BRACES: [&str; 8] = [
     "go",

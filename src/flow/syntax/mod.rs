@@ -11,7 +11,7 @@ mod slips;
 
 use super::finding::{Finding, code};
 use super::place::Place;
-use keys::{left_over, no_braces, no_colon_before_brace};
+use keys::{joined_by_a_word, left_over, no_braces, no_colon_before_brace};
 use slips::{
     bracket, character, indentation, no_blank, no_colon, quote, second_colon, second_document, tab,
     twice,
@@ -42,10 +42,11 @@ struct Spot<'t> {
 /// Words a syntax error. `line` and `column` (from 1, in characters) are where the library stood.
 pub(super) fn finding(text: &str, line: usize, column: usize, said: &str) -> Finding {
     let spot = spot(text, line, column, said);
-    let rules: [fn(&Spot) -> Option<Slip>; 13] = [
+    let rules: [fn(&Spot) -> Option<Slip>; 14] = [
         tab,
         twice,
         quote,
+        joined_by_a_word,
         no_colon_before_brace,
         no_braces,
         bracket,

@@ -321,6 +321,16 @@ pub(super) fn character(spot: &Spot) -> Option<Slip> {
         .next()
         .unwrap_or(rest)
         .trim_end();
+    if let Some(name) = value.strip_prefix('*').filter(|name| !name.is_empty()) {
+        return Some(Slip {
+            start: spot.at,
+            end: spot.at + value.len(),
+            message: format!("`*{name}` repeats what is marked &{name}, and nothing above is"),
+            help:
+                "write it out here; where it was copied from another flow, copy what it stands for"
+                    .to_owned(),
+        });
+    }
     Some(Slip {
         start: spot.at,
         end: spot.at + value.len(),

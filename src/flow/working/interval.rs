@@ -98,6 +98,7 @@ pub(super) fn effect(centre: f64, up: f64, down: f64) -> (f64, f64) {
     )
 }
 
+/// The least value that a worked value has: a diameter is never below zero, whatever comes out.
 pub(super) fn floor(work: &Work) -> f64 {
     match work.calculation.outputs[work.take].kind {
         OutputKind::SameAsInput | OutputKind::StepOfInput

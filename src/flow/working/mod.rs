@@ -21,7 +21,7 @@ use self::errors::{gauge_error, own_error, shift, sources};
 use self::graph::{Base, Graph, evaluate};
 use self::interval::note;
 use super::answer::Answer;
-use super::model::{Flow, Prompt, PromptKind};
+use super::model::{Flow, Prompt, PromptKind, Work};
 use super::values::{TEST_NUMBER, Value, Values};
 use crate::physics::calculation::Shifts;
 use crate::physics::uncertainty::Estimate;
@@ -119,6 +119,11 @@ pub fn applies(prompt: &Prompt, values: &Values) -> bool {
         .only_if
         .as_ref()
         .is_none_or(|condition| condition.truth(values) != Truth::No)
+}
+
+/// The least value that a worked value takes: a diameter is never below zero, whatever comes out.
+pub fn least(work: &Work) -> f64 {
+    interval::floor(work)
 }
 
 fn read_value(flow: &Flow, prompt: &Prompt, known: Known, values: &Values) -> Option<Value> {

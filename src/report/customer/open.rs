@@ -1,34 +1,53 @@
 //! What was not tested, is not proved, or was declined: what the driver must know comes first.
 
-use crate::engine::job::{Job, Repair};
-use crate::flow::answer::Answer;
-use crate::report::case::Case;
+use crate::engine::job::Repair;
+use crate::flow::answer::{Answer, Strength};
+use crate::flow::condition::Truth;
+use crate::flow::model::Flow;
+use crate::flow::values::Value;
+use crate::report::case::{Case, Walked};
 use crate::report::open;
 use crate::report::page::{Block, Item, Section, Tone};
 use crate::report::result::Standing;
-use crate::report::safety::advice;
+use crate::report::safety;
 use crate::report::text::{sentence, stopped};
 
 /// What must be known before the car is driven on.
 pub fn warning(case: &Case) -> Option<Section> {
     let mut items: Vec<Item> = Vec::new();
+    let mut add = |head: String, text: String, advice: &str| {
+        // What two faults have in common is said once.
+        if !items.iter().any(|item: &Item| item.text.ends_with(advice)) {
+            items.push(Item {
+                head,
+                text: [text, advice.to_owned()].join(" ").trim().to_owned(),
+                more: Vec::new(),
+            });
+        }
+    };
     for repair in case.job.repairs.iter().filter(|r| !proved(case, r)) {
-        let Some(advice) = advice(&repair.name, system(case.job, &repair.flow)) else {
+        let Some(advice) = safety::until_repaired(case, repair) else {
             continue;
         };
         let state = match (&repair.done, &repair.declined) {
-            (Some(_), _) => "repaired, but not proved by a test",
-            (None, Some(_)) => "declined, so it is not repaired",
-            (None, None) => "not repaired yet",
+            (Some(_), _) => "Repaired, but not proved by a test.",
+            (None, Some(_)) => "Declined, so it is not repaired.",
+            (None, None) => "Not repaired yet.",
         };
-        items.push(Item {
-            head: repair.name.clone(),
-            text: format!("{}. {advice}", sentence(state)),
-            more: Vec::new(),
-        });
+        add(repair.name.clone(), state.to_owned(), &advice);
     }
-    if let Some(item) = complaint(case) {
-        items.push(item);
+    for seen in last_seen(case) {
+        for place in &seen.places {
+            if let Some(advice) = safety::at_place(seen.flow, seen.reading, place) {
+                add(sentence(place), "It showed here.".to_owned(), &advice);
+            }
+        }
+    }
+    if Standing::of(case.job).tone() != Tone::Proved {
+        for advice in safety::until_settled(case) {
+            let head = "The trouble that you told us of may still be there";
+            add(head.to_owned(), String::new(), &advice);
+        }
     }
     let blocks = if items.is_empty() {
         Vec::new()
@@ -36,25 +55,6 @@ pub fn warning(case: &Case) -> Option<Section> {
         vec![Block::Warning(items)]
     };
     Section::of("Before you drive on", blocks)
-}
-
-/// The complaint itself, while it is not proved cured.
-fn complaint(case: &Case) -> Option<Item> {
-    if Standing::of(case.job).tone() == Tone::Proved {
-        return None;
-    }
-    let opening = case.job.opening.as_ref()?;
-    let words = format!("{}; {}", opening.complaint, opening.symptoms.join("; "));
-    Some(Item {
-        head: "The trouble that you told us of may still be there".to_owned(),
-        text: advice(&words, "")?.to_owned(),
-        more: Vec::new(),
-    })
-}
-
-fn system<'j>(job: &'j Job, flow: &str) -> &'j str {
-    let run = job.runs.iter().find(|run| run.flow.id == flow);
-    run.map_or("", |run| run.flow.system.as_str())
 }
 
 /// Whether a later test that passed speaks for a repair.
@@ -87,12 +87,10 @@ pub fn section(case: &Case) -> Option<Section> {
         });
     }
     items.extend(not_driven(case));
-    items.extend(last_seen(case));
+    items.extend(last_seen(case).iter().map(Seen::item));
     items.extend(open::not_tested_items(case));
-    // Safety first; within that the order stays.
-    items.sort_by_key(|item| advice(&format!("{} {}", item.head, item.text), "").is_none());
     if items.is_empty() {
-        let none = "Every step of the tests was walked, and no repair was declined.".to_owned();
+        let none = "Every step of the tests was done, and no repair was declined.".to_owned();
         return Section::of(
             "Not tested, not proved, or declined",
             vec![Block::Text(none)],
@@ -104,40 +102,84 @@ pub fn section(case: &Case) -> Option<Section> {
     )
 }
 
-/// Places where something showed when they were last looked at: seldom all of them are mended.
-fn last_seen(case: &Case) -> Vec<Item> {
+/// Places where something showed when they were last looked at.
+struct Seen<'j> {
+    flow: &'j Flow,
+    reading: &'j str,
+    ask: &'j str,
+    places: Vec<&'j str>,
+    /// None of them showed more than a wisp.
+    wisp: bool,
+}
+
+impl Seen<'_> {
+    fn item(&self) -> Item {
+        let places = self.places.join(", ");
+        let (head, text) = if self.wisp {
+            (
+                "Seen faintly, and left as it is",
+                format!("{places}: a wisp when it was last looked at."),
+            )
+        } else {
+            (
+                "Seen, and not looked at again since",
+                format!("{places} ({}).", self.ask.trim_end_matches(['?', '.'])),
+            )
+        };
+        Item {
+            head: head.to_owned(),
+            text: sentence(&text),
+            more: Vec::new(),
+        }
+    }
+}
+
+/// Places where something showed when they were last looked at, and that no repair with a test after
+/// it speaks for: seldom all of them are mended.
+fn last_seen<'j>(case: &Case<'j>) -> Vec<Seen<'j>> {
     if matches!(Standing::of(case.job), Standing::UnderWay) {
         return Vec::new();
     }
-    // A repair with a test after it speaks for the places that its flow had found.
     let mended = |flow: &str, test: u32| {
         let mut repairs = case.job.repairs.iter();
         repairs.any(|r| r.done.is_some() && r.flow == flow && r.test >= test)
     };
-    let mut last: Vec<(String, &Answer, bool)> = Vec::new();
+    let mut last: Vec<(Seen, bool)> = Vec::new();
     for walked in case.walked() {
         for taken in case.job.taken_in(walked.visit.since_seq) {
-            if let (Answer::Places(_), Some(prompt)) =
-                (&taken.value, walked.run.flow.reading(&taken.reading))
-            {
-                let mended = mended(&walked.run.flow.id, walked.visit.test);
-                last.retain(|(ask, ..)| *ask != prompt.ask);
-                last.push((prompt.ask.clone(), &taken.value, mended));
+            let prompt = walked.run.flow.reading(&taken.reading);
+            if let (Answer::Places(places), Some(prompt)) = (&taken.value, prompt) {
+                let clear = mended(&walked.run.flow.id, walked.visit.test)
+                    || places.is_empty()
+                    || counts_as_nothing(case, &walked, &prompt.id);
+                last.retain(|(seen, _)| seen.ask != prompt.ask);
+                let seen = Seen {
+                    flow: &walked.run.flow,
+                    reading: &prompt.id,
+                    ask: &prompt.ask,
+                    places: places.keys().map(String::as_str).collect(),
+                    wisp: places.values().all(|strength| *strength == Strength::Wisp),
+                };
+                last.push((seen, clear));
             }
         }
     }
-    let shows = |value: &Answer| matches!(value, Answer::Places(places) if !places.is_empty());
-    last.into_iter()
-        .filter(|(_, value, mended)| shows(value) && !mended)
-        .map(|(ask, value, _)| Item {
-            head: ask,
-            text: format!(
-                "When last looked at: {}. No later look has shown it gone.",
-                crate::engine::shown::answer(value)
-            ),
-            more: Vec::new(),
-        })
-        .collect()
+    let open = last.into_iter().filter(|(_, clear)| !clear);
+    open.map(|(seen, _)| seen).collect()
+}
+
+/// Whether the flow went on as it would have with nothing seen: then what showed is no leak to its
+/// author, as smoke at the tailpipe is none of the intake.
+fn counts_as_nothing(case: &Case, walked: &Walked, reading: &str) -> bool {
+    let Some(outcome) = walked.outcome() else {
+        return false;
+    };
+    if !outcome.when.subjects().contains(&reading) {
+        return false;
+    }
+    let mut values = case.picture(walked.run, walked.visit).values.clone();
+    values.set(reading, Value::Places(std::collections::BTreeSet::new()));
+    outcome.when.truth(&values) == Truth::Yes
 }
 
 /// Whether an answer says itself that something is still to be shown on the road.

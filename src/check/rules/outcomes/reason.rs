@@ -4,9 +4,9 @@
 //! narrowed by the checks that must all hold. The check that leaves nothing is the reason. Checks
 //! within `any` and `none` are not looked at, so that no reason is found for those.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
-use super::bounds::{Span, add_worked};
+use super::bounds::{Span, Told, add_worked};
 use super::example::{number, round};
 use crate::flow::choice::name;
 use crate::flow::condition::{Check, Condition};
@@ -126,7 +126,7 @@ fn plausible(flow: &Flow) -> BTreeMap<&str, Span> {
             _ => None,
         })
         .collect();
-    add_worked(flow, &BTreeSet::new(), &mut spans);
+    add_worked(flow, &Told::default(), &mut spans);
     let prompts = flow.facts.iter().chain(&flow.readings);
     let ids = prompts
         .map(|prompt| prompt.id.as_str())

@@ -5,16 +5,20 @@
 //! come to the cell. Nobody hits a limit by trying: between a point on either side of it the limit
 //! is closed in by halving, down to the last digit of a number, and worked values are continuous.
 
-use std::collections::{BTreeMap, BTreeSet};
+mod boxes;
+mod setup;
 
-use super::bounds;
+use std::collections::BTreeMap;
+
+use boxes::{Box, halves, number, side, test_number};
+
+use super::bounds::{self, Told};
 use super::cells::{Cell, Space};
 use super::realise::{Draw, answers, is_valid, truths};
-use crate::engine::judge::rests_on;
 use crate::flow::condition::Truth;
 use crate::flow::model::{Prompt, PromptKind, Step};
-use crate::flow::values::{TEST_NUMBER, Value, Values};
-use crate::flow::working::{Known, applies, plain_values};
+use crate::flow::values::{Value, Values};
+use crate::flow::working::{Known, plain_values};
 use crate::physics::uncertainty::Estimate;
 use crate::units::Dimension;
 
@@ -22,6 +26,8 @@ use crate::units::Dimension;
 const MOST_BOXES: usize = 160;
 /// Boxes that are looked at before corners are: what is found in a box is easier to read.
 const BOXES_FIRST: usize = 40;
+/// The boxes are shared out among words up to so many times.
+const FEWEST: usize = 4;
 /// Readings at the ends of whose ranges is looked, all combinations of them.
 const MOST_CORNERS_OF: usize = 4;
 /// Pairs of points between which a limit is closed in.
@@ -45,71 +51,44 @@ pub enum Search {
 }
 
 /// Searches readings under which every outcome comes to the same as in the cell.
+///
+/// Words that worked values rest on are gone through one by one where they are not too many.
 pub fn search(
     step: &Step,
     space: &Space,
     cell: &Cell,
     can_come: &dyn Fn(&Values) -> bool,
 ) -> Search {
-    Searcher {
-        step,
-        space,
-        cell,
-        can_come,
-        wanted: truths(step, &cell.values),
-        targets: targets(space, cell),
-        prompts: free(space, cell),
-        absent: absent(space, cell),
-        draw: Draw::new(),
+    let (cells, drawn) = setup::with_words(space, cell);
+    let most_boxes = MOST_BOXES / cells.len().clamp(1, FEWEST);
+    let mut gave_up = false;
+    for cell in cells.iter().filter(|cell| can_come(&cell.values)) {
+        let searcher = Searcher {
+            step,
+            space,
+            cell,
+            can_come,
+            wanted: truths(step, &cell.values),
+            targets: setup::targets(space, cell),
+            words: setup::words(space, cell),
+            doubts: setup::doubts(space, cell),
+            prompts: setup::free(space, cell),
+            told: setup::told(space, cell),
+            drawn,
+            most_boxes,
+            draw: Draw::new(),
+        };
+        match searcher.run() {
+            Search::Impossible => {}
+            Search::GaveUp => gave_up = true,
+            found @ Search::Found(_) => return found,
+        }
     }
-    .run()
-}
-
-/// The worked values that the cell fixes, with their stretches.
-fn targets(space: &Space, cell: &Cell) -> Vec<(String, (f64, f64))> {
-    let worked = space.flow.worked.iter();
-    worked
-        .filter_map(|work| Some((work.id.clone(), *cell.spans.get(&work.id)?)))
-        .collect()
-}
-
-/// The numbers that can be read freely and that some worked value rests on.
-fn free<'s>(space: &'s Space, cell: &Cell) -> Vec<&'s Prompt> {
-    let flow = &space.flow;
-    let prompts = flow.facts.iter().chain(&flow.readings);
-    prompts
-        .filter(|prompt| matches!(prompt.kind, PromptKind::Quantity(_)))
-        .filter(|prompt| applies(prompt, &cell.values))
-        .filter(|prompt| cell.values.get(&prompt.id) != Some(&Value::NotApplicable))
-        .filter(|prompt| {
-            flow.worked
-                .iter()
-                .any(|w| rests_on(flow, &w.id, &prompt.id))
-        })
-        .collect()
-}
-
-/// What is not asked on such a car, or left out, and the worked values that there are not.
-fn absent<'s>(space: &'s Space, cell: &Cell) -> BTreeSet<&'s str> {
-    let flow = &space.flow;
-    let is_absent = |id: &str| cell.values.get(id) == Some(&Value::NotApplicable);
-    let prompts = flow.facts.iter().chain(&flow.readings);
-    prompts
-        .filter(|prompt| is_absent(&prompt.id) || !applies(prompt, &cell.values))
-        .map(|prompt| prompt.id.as_str())
-        .chain(
-            flow.worked
-                .iter()
-                .map(|w| w.id.as_str())
-                .filter(|id| is_absent(id)),
-        )
-        .collect()
-}
-
-/// A box of readings, with the point in it that was looked at.
-struct Box {
-    ranges: Vec<(f64, f64)>,
-    misses_by: f64,
+    if gave_up {
+        Search::GaveUp
+    } else {
+        Search::Impossible
+    }
 }
 
 /// A point, and what it comes to.
@@ -126,8 +105,15 @@ struct Searcher<'s> {
     can_come: &'s dyn Fn(&Values) -> bool,
     wanted: Vec<Truth>,
     targets: Vec<(String, (f64, f64))>,
+    /// What worked values that are words have to say.
+    words: Vec<(String, String)>,
+    /// Those of them that a value near its limit says, whatever it is by itself.
+    doubts: Vec<(String, String)>,
     prompts: Vec<&'s Prompt>,
-    absent: BTreeSet<&'s str>,
+    told: Told<'s>,
+    /// Something is drawn for each point: a sweep, or one of too many words.
+    drawn: bool,
+    most_boxes: usize,
     draw: Draw,
 }
 
@@ -144,7 +130,7 @@ impl Searcher<'_> {
         let mut boxes: Vec<Box> = Vec::new();
         let mut news = vec![whole.clone()];
         let mut gave_up = false;
-        for n in 0..MOST_BOXES {
+        for n in 0..self.most_boxes {
             if n == BOXES_FIRST
                 && let Some(found) = self.in_a_corner(&whole)
             {
@@ -190,7 +176,7 @@ impl Searcher<'_> {
             };
             if let Some(both) = halves(&next.ranges, &whole) {
                 news.extend(both);
-            } else {
+            } else if self.drawn || next.ranges.iter().any(|(low, high)| low < high) {
                 gave_up = true;
                 if whole.is_empty() {
                     // Pairs and words are drawn anew.
@@ -240,7 +226,11 @@ impl Searcher<'_> {
             .zip(ranges)
             .map(|(prompt, range)| (prompt.id.clone(), *range))
             .collect();
-        bounds::add_worked(&self.space.flow, &self.absent, &mut spans);
+        let said = bounds::add_worked(&self.space.flow, &self.told, &mut spans);
+        let other = |(id, word): &(String, String)| said.get(id).is_some_and(|said| said != word);
+        if self.words.iter().any(other) {
+            return true;
+        }
         // A stretch has its limits beside it, a limit is a single value.
         self.targets.iter().any(|(id, (from, to))| {
             spans.get(id).is_some_and(|(low, high)| {
@@ -291,13 +281,19 @@ impl Searcher<'_> {
             fixed.set(&prompt.id, Value::Number(Estimate::exact(si)));
         }
         let answers = answers(&self.space.flow, &fixed, &mut self.draw);
-        plain_values(
+        let mut values = plain_values(
             &self.space.flow,
             Known {
                 answers: &answers,
                 test_number: test_number(&self.cell.values),
             },
-        )
+        );
+        for (id, word) in &self.doubts {
+            if matches!(values.get(id), Some(Value::Word(_))) {
+                values.set(id, Value::Word(word.clone()));
+            }
+        }
+        values
     }
 
     fn fits(&self, values: &Values) -> bool {
@@ -373,50 +369,4 @@ impl Searcher<'_> {
         values.set(id, Value::Number(Estimate::exact(limit)));
         self.fits(&values).then_some(values)
     }
-}
-
-/// The two halves of a box, across where it is widest; nothing where it is a point.
-fn halves(ranges: &[(f64, f64)], whole: &[(f64, f64)]) -> Option<[Vec<(f64, f64)>; 2]> {
-    let share = |((low, high), (from, to)): (&(f64, f64), &(f64, f64))| {
-        if to > from {
-            (high - low) / (to - from)
-        } else {
-            0.0
-        }
-    };
-    let shares = ranges.iter().zip(whole).map(share).enumerate();
-    let (at, widest) = shares.max_by(|(_, a), (_, b)| a.total_cmp(b))?;
-    if widest < 1e-9 {
-        return None;
-    }
-    let (low, high) = ranges[at];
-    let middle = f64::midpoint(low, high);
-    let (mut one, mut other) = (ranges.to_vec(), ranges.to_vec());
-    one[at] = (low, middle);
-    other[at] = (middle, high);
-    Some([one, other])
-}
-
-fn number(values: &Values, id: &str) -> Option<f64> {
-    match values.get(id) {
-        Some(Value::Number(e)) => Some(e.value),
-        _ => None,
-    }
-}
-
-/// Below the limit, at it, or above.
-fn side(values: &Values, id: &str, limit: f64) -> Option<f64> {
-    let off = number(values, id)? - limit;
-    Some(if off == 0.0 { 0.0 } else { off.signum() })
-}
-
-fn test_number(values: &Values) -> u32 {
-    let number = number(values, TEST_NUMBER).unwrap_or(1.0);
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "1 to 12"
-    )]
-    let number = number as u32;
-    number
 }
