@@ -9,6 +9,7 @@ use crate::tui::effect::Effect;
 use crate::tui::keys::Context;
 use crate::tui::message::Act;
 use crate::tui::model::{Field, FieldKind, Model, Over, listed, one_of};
+use crate::tui::theme::Role;
 
 /// Up, down, pages, beginning, end.
 pub fn go(model: &mut Model, act: Act) -> Vec<Effect> {
@@ -152,8 +153,19 @@ pub fn focus(model: &mut Model, n: usize) -> Vec<Effect> {
 
 /// Picks the item with this number, from 0.
 pub fn pick(model: &mut Model, n: usize) -> Vec<Effect> {
+    let count = model.count();
     match model.context() {
-        Context::Board | Context::Search if n < model.board.shown().len() => model.board.at = n,
+        Context::Board | Context::Search | Context::List | Context::Ways | Context::Choice
+            if n >= count =>
+        {
+            let text = match count {
+                0 => "There is nothing to pick here.".to_owned(),
+                1 => "There is 1 to pick here.".to_owned(),
+                _ => format!("There is no {} here: pick 1 to {count}.", n + 1),
+            };
+            model.say(Role::Plain, text);
+        }
+        Context::Board | Context::Search => model.board.at = n,
         Context::Field => edit::add_listed(model, n),
         Context::Words => {
             if let Some(Over::Form(form)) = model.overs.last_mut()
@@ -166,14 +178,11 @@ pub fn pick(model: &mut Model, n: usize) -> Vec<Effect> {
             }
         }
         Context::List => {
-            let count = model.count();
-            if let Some(Over::List { at, .. }) = model.overs.last_mut()
-                && n < count
-            {
+            if let Some(Over::List { at, .. }) = model.overs.last_mut() {
                 *at = Some(n);
             }
         }
-        Context::Ways | Context::Choice if n < model.count() => {
+        Context::Ways | Context::Choice => {
             let choice = model.context() == Context::Choice;
             if let Some(open) = &mut model.open {
                 if choice {
