@@ -21,6 +21,7 @@ pub mod saved;
 pub mod steady;
 pub mod trace;
 
+mod beside;
 mod clock;
 mod eight;
 mod ends;

@@ -27,6 +27,8 @@ const TIME: usize = Channel::Time.index();
 struct Scales {
     factors: [f64; Channel::COUNT],
     offsets: [f64; Channel::COUNT],
+    /// Channels that are used are among so many first pairs.
+    pairs: usize,
 }
 
 impl Scales {
@@ -39,6 +41,28 @@ impl Scales {
         Self {
             factors: Channel::ALL.map(|c| unit(c).map_or(1.0, |unit| unit.step_to_si(1.0))),
             offsets: Channel::ALL.map(|c| unit(c).map_or(0.0, |unit| unit.to_si(0.0))),
+            pairs: look
+                .columns
+                .iter()
+                .filter_map(|mapped| mapped.holds)
+                .map(|channel| channel.index() / 2 + 1)
+                .max()
+                .unwrap_or(0),
+        }
+    }
+
+    /// As [`Self::to_si`] for all channels that are used, each value divided first. Two at a time,
+    /// as the processor divides.
+    fn all_to_si(&self, values: &mut [f64; Channel::COUNT], over: &[f64; Channel::COUNT]) {
+        let (values, _) = values.as_chunks_mut::<2>();
+        let (over, _) = over.as_chunks::<2>();
+        let (factors, _) = self.factors.as_chunks::<2>();
+        let (offsets, _) = self.offsets.as_chunks::<2>();
+        let all = values.iter_mut().zip(over).zip(factors.iter().zip(offsets));
+        for ((value, over), (factor, offset)) in all.take(self.pairs) {
+            for n in 0..2 {
+                value[n] = value[n] / over[n] * factor[n] + offset[n];
+            }
         }
     }
 
@@ -263,9 +287,7 @@ impl<R: Read> Rows<R> {
             }
             ends.moved(at);
             self.ends = ends;
-            for (channel, over) in over.iter().enumerate() {
-                row.values[channel] = self.scales.to_si(channel, row.values[channel] / over);
-            }
+            self.scales.all_to_si(&mut row.values, &over);
             if missing > 0 {
                 self.is_short(self.line);
             }
@@ -401,5 +423,53 @@ impl<R: Read> Rows<R> {
             wanted,
             remedy,
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::io::{self, Cursor};
+
+    use super::*;
+    use crate::import::{Options, open};
+
+    /// A log that is made as it is read, some of its rows not plain.
+    struct Made {
+        rows: u64,
+        line: Cursor<String>,
+    }
+
+    impl Read for Made {
+        fn read(&mut self, out: &mut [u8]) -> io::Result<usize> {
+            let read = self.line.read(out)?;
+            if read > 0 || self.rows == 0 {
+                return Ok(read);
+            }
+            self.rows -= 1;
+            let note = if self.rows % 7 == 0 {
+                "\"a, \"\"b\"\"\""
+            } else {
+                ""
+            };
+            self.line = Cursor::new(format!("{}.5,800,3.1,{note}\n", self.rows));
+            self.line.read(out)
+        }
+    }
+
+    #[test]
+    fn what_is_held_does_not_grow_with_the_rows() {
+        let held = |rows: u64| {
+            let line = Cursor::new("Time (s),RPM,MAF (g/s),Note\n".to_owned());
+            let (source, look) = open(Made { rows, line }, &Options::default()).expect("a table");
+            let mut read = Rows::new(source, &look, Purpose::Log);
+            let mut row = Row::default();
+            while read.next(&mut row).expect("sound rows") {}
+            assert_eq!(read.count, rows);
+            // A record is never longer than what there is to read it from.
+            assert!(read.splitter.held() <= read.source.held());
+            read.source.held()
+        };
+        // The shorter one is longer than the buffer already.
+        assert_eq!(held(20_000), held(100_000));
     }
 }
