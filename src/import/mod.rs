@@ -32,6 +32,7 @@ mod loop_words;
 mod number;
 mod plain;
 mod rows;
+mod slot;
 mod sniff;
 mod source;
 mod split;

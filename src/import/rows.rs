@@ -9,7 +9,6 @@ use std::io::Read;
 use super::channel::Channel;
 use super::clock::{Days, clock};
 use super::dialect::Decimal;
-use super::eight::Shape;
 use super::encoding::words_of;
 use super::ends::Ends;
 use super::error::{ImportError, Remedy};
@@ -17,103 +16,9 @@ use super::look::{Look, Purpose};
 use super::loop_words::LoopWords;
 use super::number::{self, Cell};
 use super::plain::{bare, number};
+use super::slot::{Row, Scales, Slot, TIME};
 use super::source::{LONGEST_LINE, Source};
 use super::split::{Part, Splitter, blank_lines, lines_in};
-
-const TIME: usize = Channel::Time.index();
-
-/// What makes SI values of numbers, by channel; a level in whatever unit stays as it is.
-#[derive(Clone, Debug)]
-struct Scales {
-    factors: [f64; Channel::COUNT],
-    offsets: [f64; Channel::COUNT],
-    /// Channels that are used are among so many first pairs.
-    pairs: usize,
-}
-
-impl Scales {
-    fn of(look: &Look) -> Self {
-        let unit = |channel| {
-            let bare = matches!(channel, Channel::RoadSpeed | Channel::Trigger);
-            let mapped = look.column(channel).filter(|_| !bare);
-            mapped.and_then(|mapped| mapped.unit)
-        };
-        Self {
-            factors: Channel::ALL.map(|c| unit(c).map_or(1.0, |unit| unit.step_to_si(1.0))),
-            offsets: Channel::ALL.map(|c| unit(c).map_or(0.0, |unit| unit.to_si(0.0))),
-            pairs: look
-                .columns
-                .iter()
-                .filter_map(|mapped| mapped.holds)
-                .map(|channel| channel.index() / 2 + 1)
-                .max()
-                .unwrap_or(0),
-        }
-    }
-
-    /// As [`Self::to_si`] for all channels that are used, each value divided first. Two at a time,
-    /// as the processor divides.
-    fn all_to_si(&self, values: &mut [f64; Channel::COUNT], over: &[f64; Channel::COUNT]) {
-        let (values, _) = values.as_chunks_mut::<2>();
-        let (over, _) = over.as_chunks::<2>();
-        let (factors, _) = self.factors.as_chunks::<2>();
-        let (offsets, _) = self.offsets.as_chunks::<2>();
-        let all = values.iter_mut().zip(over).zip(factors.iter().zip(offsets));
-        for ((value, over), (factor, offset)) in all.take(self.pairs) {
-            for n in 0..2 {
-                value[n] = value[n] / over[n] * factor[n] + offset[n];
-            }
-        }
-    }
-
-    /// As [`crate::units::Unit::to_si`].
-    fn to_si(&self, channel: usize, value: f64) -> f64 {
-        value * self.factors[channel] + self.offsets[channel]
-    }
-}
-
-/// What is done with a column's cells.
-#[derive(Clone, Copy, Debug, PartialEq)]
-enum Slot {
-    Skip,
-    /// A number, and the shape that its cells have had so far.
-    Number(usize, Shape),
-    Clock,
-    /// Words for open and closed loop; whether the header says what a yes means.
-    Loop {
-        yes_is_closed: bool,
-    },
-}
-
-/// One row.
-#[derive(Clone, Debug)]
-pub(super) struct Row {
-    /// The line where it begins.
-    pub(super) line: u64,
-    /// Values by channel, in SI units; NaN where missing.
-    pub(super) values: [f64; Channel::COUNT],
-    /// Whether fuelling is in closed loop, where the row says it.
-    pub(super) closed: Option<bool>,
-    /// Something else stood before it: the log was begun anew here.
-    pub(super) anew: bool,
-}
-
-impl Default for Row {
-    fn default() -> Self {
-        Self {
-            line: 0,
-            values: [f64::NAN; Channel::COUNT],
-            closed: None,
-            anew: false,
-        }
-    }
-}
-
-impl Row {
-    pub(super) fn value(&self, channel: Channel) -> f64 {
-        self.values[channel.index()]
-    }
-}
 
 /// The rows of a file.
 pub(super) struct Rows<R> {
@@ -148,23 +53,11 @@ enum Fast {
 impl<R: Read> Rows<R> {
     /// The rows of a source that stands at the first row of values.
     pub(super) fn new(source: Source<R>, look: &Look, purpose: Purpose) -> Self {
-        let slots = look.columns.iter().map(|mapped| {
-            let Some(channel) = mapped.holds.filter(|channel| purpose.uses(*channel)) else {
-                return Slot::Skip;
-            };
-            match channel {
-                Channel::Time if mapped.clock => Slot::Clock,
-                Channel::Loop => Slot::Loop {
-                    yes_is_closed: mapped.column.bare.to_lowercase().contains("closed"),
-                },
-                _ => Slot::Number(channel.index(), Shape::new(0, look.dialect.decimal.byte())),
-            }
-        });
         Self {
             source,
             splitter: Splitter::new(look.dialect.separator),
             ends: Ends::default(),
-            slots: slots.collect(),
+            slots: Slot::of(look, purpose),
             scales: Scales::of(look),
             names: look.names(),
             separator: look.dialect.separator.byte(),
