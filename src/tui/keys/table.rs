@@ -198,7 +198,7 @@ pub static TABLE: &[Row] = &[
         act: Act::Columns,
         keys: &[plain(Key::F(2)), Press::ctrl('k')],
         words: "columns",
-        help: "what the columns of the file hold, their units, how it is written; keep it by name",
+        help: "what the columns of the file hold, in which units; kept by a name",
         contexts: &[Files],
         when: always,
         foot: 4,

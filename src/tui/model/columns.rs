@@ -148,6 +148,19 @@ fn holds(files: &Files) -> Vec<Item> {
     std::iter::once(nothing).chain(all).collect()
 }
 
+/// What a list about the file is about, where that is one column.
+pub fn subject(model: &Model, kind: ListKind) -> Option<String> {
+    let files = picker(model)?;
+    match kind {
+        ListKind::Holds => Some(format!("\"{}\"", files.column.as_ref()?)),
+        ListKind::Units => {
+            let one = asked_unit(files)?;
+            Some(format!("\"{}\" ({})", one.column, one.channel.word()))
+        }
+        _ => None,
+    }
+}
+
 /// The column whose unit is asked for.
 pub fn asked_unit(files: &Files) -> Option<&Unasked> {
     files.asking.as_ref().or(match &files.preview {

@@ -332,10 +332,9 @@ fn units(model: &Model) -> Vec<Item> {
     let Some(one) = columns::picker(model).and_then(columns::asked_unit) else {
         return Vec::new();
     };
-    let column = format!("\"{}\" ({})", one.column, one.channel.word());
     let item = |unit: &crate::units::Unit| {
         let then = Then::Unit(one.column.clone(), unit.name().to_owned());
-        Item::new(unit.name(), column.clone(), then)
+        Item::new(unit.name(), "", then)
     };
     one.choices.iter().map(item).collect()
 }

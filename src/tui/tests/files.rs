@@ -259,7 +259,7 @@ fn how_a_file_is_written_can_be_told() {
     bench
         .keys("<Esc>")
         .sees("A log of 301 rows")
-        .sees("idle airflow 3.0");
+        .sees("3 g/s +-");
     // A separator that makes no table of it can be taken back.
     bench
         .keys("<F2>")

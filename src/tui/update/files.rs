@@ -94,9 +94,15 @@ pub fn was_read(
             }
         },
     };
-    let missing = files.asking.is_some() || matches!(files.preview, Preview::Unasked(_));
-    if std::mem::take(&mut files.ask_units) && missing {
-        return list(model, ListKind::Units);
+    if std::mem::take(&mut files.ask_units) {
+        // At once, even where something else is missing too.
+        let look = files.look.as_ref();
+        let unasked = look.map(|look| look.unasked(look.purpose()));
+        let first = unasked.and_then(|unasked| unasked.into_iter().next());
+        files.asking = files.asking.take().or(first);
+        if files.asking.is_some() {
+            return list(model, ListKind::Units);
+        }
     }
     Vec::new()
 }
