@@ -339,7 +339,7 @@ mod tests {
                 return Ok(read);
             }
             self.rows -= 1;
-            let note = if self.rows % 7 == 0 {
+            let note = if self.rows.is_multiple_of(7) {
                 "\"a, \"\"b\"\"\""
             } else {
                 ""

@@ -239,10 +239,12 @@ fn what_the_columns_hold_is_told_and_kept_by_name() {
 fn how_a_file_is_written_can_be_told() {
     let folder = tempfile::tempdir().unwrap();
     let mut bench = bench(folder.path());
-    let mut text = String::from("Time (s);RPM;MAF (g/s);Coolant (C)\n");
-    (0..300).for_each(|n| text.push_str(&format!("{};800;3;90\n", n / 2)));
-    // Every number is whole until here: nothing tells the decimal mark.
-    text.push_str("150,5;800;3,1;90\n");
+    let rows: Vec<String> = (0..300).map(|n| format!("{};800;3;90\n", n / 2)).collect();
+    // Every number is whole until the last row: nothing tells the decimal mark.
+    let text = format!(
+        "Time (s);RPM;MAF (g/s);Coolant (C)\n{}150,5;800;3,1;90\n",
+        rows.concat()
+    );
     fs::write(folder.path().join("late.csv"), text).unwrap();
     bench
         .keys("<C-r>")

@@ -120,7 +120,7 @@ pub fn keep(model: &mut Model, form: &mut Form) -> Option<Vec<Effect>> {
 }
 
 /// A mapping was kept, or was not.
-pub fn kept(model: &mut Model, name: String, result: Result<Mapping, String>) -> Vec<Effect> {
+pub fn kept(model: &mut Model, name: &str, result: Result<Mapping, String>) -> Vec<Effect> {
     model.saving = None;
     let mapping = match result {
         Ok(mapping) => mapping,
@@ -135,11 +135,11 @@ pub fn kept(model: &mut Model, name: String, result: Result<Mapping, String>) ->
         model.overs.pop();
     }
     if let Some(files) = picker(model) {
-        if !files.mappings.contains(&name) {
-            files.mappings.push(name.clone());
+        if !files.mappings.iter().any(|kept| kept == name) {
+            files.mappings.push(name.to_owned());
             files.mappings.sort();
         }
-        files.mapping = Some((name.clone(), mapping));
+        files.mapping = Some((name.to_owned(), mapping));
     }
     model.say(Role::Pass, format!("Kept as \"{name}\"."));
     Vec::new()

@@ -72,7 +72,7 @@ fn take(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Effect> 
         Message::FileRead { path, look, result } => files::was_read(model, &path, look, result),
         Message::Mappings(names) => files::mappings(model, names),
         Message::Mapping { name, result } => columns::mapping(model, name, result),
-        Message::MappingKept { name, result } => columns::kept(model, name, result),
+        Message::MappingKept { name, result } => columns::kept(model, &name, result),
         Message::Found {
             query,
             lines,
