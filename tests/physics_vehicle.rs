@@ -1,7 +1,7 @@
 //! Numbers, codes and parameters of the car, its coils and valves, its tank and its idle.
 
 use crate::worked::{
-    answer, cell, evaluated, in_unit, largest, number, refusal, said, table, text, work,
+    answer, cell, evaluated, in_unit, largest_as_stated, number, refusal, said, table, text, work,
 };
 use proptest::prelude::*;
 use ruleout::physics::Answer;
@@ -86,8 +86,8 @@ fn parameters_are_scaled_as_the_standard_does() {
         assert_eq!(unit, Unit::parse(name).expect("a unit"), "{row:?}");
         deviations.push(unit.from_si(si) - cell(&row, "value"));
     }
-    largest("parameter_scaling", &deviations, 1e-6);
-    assert!(deviations.len() > 50);
+    largest_as_stated("71 examples", 0, &deviations);
+    assert_eq!(deviations.len(), 71);
     assert!(refusal("pid", &[("pid", "0C"), ("bytes", "1A")]).contains("2 bytes"));
     assert!(refusal("pid", &[("pid", "zz"), ("bytes", "1A")]).contains("parameter's number"));
     assert!(refusal("pid", &[("pid", "FF"), ("bytes", "1A")]).contains("not known"));
@@ -105,11 +105,7 @@ fn a_winding_is_judged_at_its_nominal_temperature() {
             ("temperature", "21 C"),
         ],
     );
-    largest(
-        "copper at 20 C (share a kelvin)",
-        &[100.0 / warm - 1.0 - 0.003_93],
-        1e-5,
-    );
+    largest_as_stated("0.393 % a kelvin", 0, &[100.0 / warm - 1.0 - 0.003_93]);
     let judge = |read: &str| {
         text(
             "coil",
@@ -223,7 +219,7 @@ fn the_vapour_pressure_gives_its_own_table_back() {
             deviations.push(vapour_pressure(reid * psi, kelvin) / psi / expected - 1.0);
         }
     }
-    largest("AP-42 7.1 gasoline", &deviations, 0.025);
+    largest_as_stated("1 K at 14 inH2O; AP-42", 1, &deviations);
 }
 
 #[test]
@@ -235,7 +231,7 @@ fn a_tank_that_warms_or_cools_is_told_from_one_that_leaks() {
         "inH2O",
         &[("from", "20 C"), ("to", "21 C")],
     );
-    largest("1 K at 14 inH2O (inH2O)", &[kelvin - 1.435], 0.002);
+    largest_as_stated("1 K at 14 inH2O; AP-42", 0, &[kelvin - 1.435]);
     let verdict = |to: &str, fuel: &str| {
         text(
             "vapour",

@@ -103,7 +103,10 @@ fn unknown_units_are_asked_for_and_a_mapping_keeps_the_answer() {
     assert!(again.contains("airflow              0.750 g/s"), "{again}");
     let (code, _, err) = run(dir.path(), &["read", "bare.csv", "--mapping", "bay 3"]);
     assert_eq!(code, 2);
-    assert!(err.contains("bay 3.yaml"), "{err}");
+    assert!(
+        err.contains("no mapping is kept as \"bay 3\"; there are: bay 2"),
+        "{err}"
+    );
 }
 
 #[test]

@@ -9,7 +9,8 @@ use super::channel::Channel;
 use super::error::ImportError;
 use super::look::{Look, Options, Purpose};
 use super::moments::Moments;
-use super::rows::{Row, Rows};
+use super::rows::Rows;
+use super::slot::Row;
 use super::source::Source;
 use super::{open, require};
 

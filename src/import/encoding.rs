@@ -84,7 +84,9 @@ impl Utf16 {
         if (0xd800..0xdc00).contains(&unit) {
             self.half = Some(unit);
             // The one before it has no other half.
-            waiting.iter().for_each(|half| put(&[*half], text));
+            if let Some(half) = waiting {
+                put(&[half], text);
+            }
             return;
         }
         match waiting {

@@ -23,8 +23,9 @@ pub enum ImportError {
     },
     /// No separator makes rows of it.
     #[error(
-        "no rows of numbers are found in the first {lines} lines; export the log as CSV, one row a \
-         moment, or say how it is written with --separator and --decimal"
+        "no rows of numbers are found {}; export the log as CSV, one row a moment, or say how it is \
+         written with --separator and --decimal",
+        first(*.lines)
     )]
     NotATable {
         /// How many lines were looked at.
@@ -143,6 +144,14 @@ pub enum ImportError {
     },
 }
 
+fn first(lines: u64) -> String {
+    if lines == 1 {
+        "in its only line".to_owned()
+    } else {
+        format!("in the first {lines} lines")
+    }
+}
+
 /// What to do about a cell.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Remedy {
@@ -190,8 +199,9 @@ impl ImportError {
                 channel.word()
             ),
             Self::NotATable { lines } => format!(
-                "No rows of numbers are found in the first {lines} lines. Export it as CSV, one row \
-                 a moment, or say under \"columns\" how it is written."
+                "No rows of numbers are found {}. Export it as CSV, one row a moment, or say under \
+                 \"columns\" how it is written.",
+                first(*lines)
             ),
             Self::Cell {
                 line,

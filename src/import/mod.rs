@@ -21,6 +21,7 @@ pub mod saved;
 pub mod steady;
 pub mod trace;
 
+mod beside;
 mod clock;
 mod eight;
 mod ends;
@@ -31,6 +32,7 @@ mod loop_words;
 mod number;
 mod plain;
 mod rows;
+mod slot;
 mod sniff;
 mod source;
 mod split;

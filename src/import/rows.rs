@@ -9,7 +9,6 @@ use std::io::Read;
 use super::channel::Channel;
 use super::clock::{Days, clock};
 use super::dialect::Decimal;
-use super::eight::Shape;
 use super::encoding::words_of;
 use super::ends::Ends;
 use super::error::{ImportError, Remedy};
@@ -17,79 +16,9 @@ use super::look::{Look, Purpose};
 use super::loop_words::LoopWords;
 use super::number::{self, Cell};
 use super::plain::{bare, number};
+use super::slot::{Row, Scales, Slot, TIME};
 use super::source::{LONGEST_LINE, Source};
 use super::split::{Part, Splitter, blank_lines, lines_in};
-
-const TIME: usize = Channel::Time.index();
-
-/// What makes SI values of numbers, by channel; a level in whatever unit stays as it is.
-#[derive(Clone, Debug)]
-struct Scales {
-    factors: [f64; Channel::COUNT],
-    offsets: [f64; Channel::COUNT],
-}
-
-impl Scales {
-    fn of(look: &Look) -> Self {
-        let unit = |channel| {
-            let bare = matches!(channel, Channel::RoadSpeed | Channel::Trigger);
-            let mapped = look.column(channel).filter(|_| !bare);
-            mapped.and_then(|mapped| mapped.unit)
-        };
-        Self {
-            factors: Channel::ALL.map(|c| unit(c).map_or(1.0, |unit| unit.step_to_si(1.0))),
-            offsets: Channel::ALL.map(|c| unit(c).map_or(0.0, |unit| unit.to_si(0.0))),
-        }
-    }
-
-    /// As [`crate::units::Unit::to_si`].
-    fn to_si(&self, channel: usize, value: f64) -> f64 {
-        value * self.factors[channel] + self.offsets[channel]
-    }
-}
-
-/// What is done with a column's cells.
-#[derive(Clone, Copy, Debug, PartialEq)]
-enum Slot {
-    Skip,
-    /// A number, and the shape that its cells have had so far.
-    Number(usize, Shape),
-    Clock,
-    /// Words for open and closed loop; whether the header says what a yes means.
-    Loop {
-        yes_is_closed: bool,
-    },
-}
-
-/// One row.
-#[derive(Clone, Debug)]
-pub(super) struct Row {
-    /// The line where it begins.
-    pub(super) line: u64,
-    /// Values by channel, in SI units; NaN where missing.
-    pub(super) values: [f64; Channel::COUNT],
-    /// Whether fuelling is in closed loop, where the row says it.
-    pub(super) closed: Option<bool>,
-    /// Something else stood before it: the log was begun anew here.
-    pub(super) anew: bool,
-}
-
-impl Default for Row {
-    fn default() -> Self {
-        Self {
-            line: 0,
-            values: [f64::NAN; Channel::COUNT],
-            closed: None,
-            anew: false,
-        }
-    }
-}
-
-impl Row {
-    pub(super) fn value(&self, channel: Channel) -> f64 {
-        self.values[channel.index()]
-    }
-}
 
 /// The rows of a file.
 pub(super) struct Rows<R> {
@@ -124,23 +53,11 @@ enum Fast {
 impl<R: Read> Rows<R> {
     /// The rows of a source that stands at the first row of values.
     pub(super) fn new(source: Source<R>, look: &Look, purpose: Purpose) -> Self {
-        let slots = look.columns.iter().map(|mapped| {
-            let Some(channel) = mapped.holds.filter(|channel| purpose.uses(*channel)) else {
-                return Slot::Skip;
-            };
-            match channel {
-                Channel::Time if mapped.clock => Slot::Clock,
-                Channel::Loop => Slot::Loop {
-                    yes_is_closed: mapped.column.bare.to_lowercase().contains("closed"),
-                },
-                _ => Slot::Number(channel.index(), Shape::new(0, look.dialect.decimal.byte())),
-            }
-        });
         Self {
             source,
             splitter: Splitter::new(look.dialect.separator),
             ends: Ends::default(),
-            slots: slots.collect(),
+            slots: Slot::of(look, purpose),
             scales: Scales::of(look),
             names: look.names(),
             separator: look.dialect.separator.byte(),
@@ -263,9 +180,7 @@ impl<R: Read> Rows<R> {
             }
             ends.moved(at);
             self.ends = ends;
-            for (channel, over) in over.iter().enumerate() {
-                row.values[channel] = self.scales.to_si(channel, row.values[channel] / over);
-            }
+            self.scales.all_to_si(&mut row.values, &over);
             if missing > 0 {
                 self.is_short(self.line);
             }
@@ -401,5 +316,53 @@ impl<R: Read> Rows<R> {
             wanted,
             remedy,
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::io::{self, Cursor};
+
+    use super::*;
+    use crate::import::{Options, open};
+
+    /// A log that is made as it is read, some of its rows not plain.
+    struct Made {
+        rows: u64,
+        line: Cursor<String>,
+    }
+
+    impl Read for Made {
+        fn read(&mut self, out: &mut [u8]) -> io::Result<usize> {
+            let read = self.line.read(out)?;
+            if read > 0 || self.rows == 0 {
+                return Ok(read);
+            }
+            self.rows -= 1;
+            let note = if self.rows.is_multiple_of(7) {
+                "\"a, \"\"b\"\"\""
+            } else {
+                ""
+            };
+            self.line = Cursor::new(format!("{}.5,800,3.1,{note}\n", self.rows));
+            self.line.read(out)
+        }
+    }
+
+    #[test]
+    fn what_is_held_does_not_grow_with_the_rows() {
+        let held = |rows: u64| {
+            let line = Cursor::new("Time (s),RPM,MAF (g/s),Note\n".to_owned());
+            let (source, look) = open(Made { rows, line }, &Options::default()).expect("a table");
+            let mut read = Rows::new(source, &look, Purpose::Log);
+            let mut row = Row::default();
+            while read.next(&mut row).expect("sound rows") {}
+            assert_eq!(read.count, rows);
+            // A record is never longer than what there is to read it from.
+            assert!(read.splitter.held() <= read.source.held());
+            read.source.held()
+        };
+        // The shorter one is longer than the buffer already.
+        assert_eq!(held(20_000), held(100_000));
     }
 }

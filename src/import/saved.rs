@@ -17,6 +17,14 @@ pub enum SavedError {
     /// The name cannot be a file's.
     #[error("\"{0}\" cannot be a mapping's name; use letters, digits, blanks and hyphens")]
     Name(String),
+    /// No mapping of this name is kept.
+    #[error("no mapping is kept as \"{asked}\"; {}", kept_names(.kept))]
+    Unknown {
+        /// The name.
+        asked: String,
+        /// The names that are kept.
+        kept: Vec<String>,
+    },
     /// The file cannot be read or written.
     #[error("{}: {error}", .path.display())]
     System {
@@ -33,6 +41,14 @@ pub enum SavedError {
         /// Why.
         error: MappingError,
     },
+}
+
+fn kept_names(kept: &[String]) -> String {
+    if kept.is_empty() {
+        "none is kept so far: `ruleout read FILE --save-mapping NAME` keeps one".to_owned()
+    } else {
+        format!("there are: {}", kept.join(", "))
+    }
 }
 
 /// The file of a mapping's name.
@@ -71,18 +87,23 @@ pub fn read(path: &Path) -> Result<Mapping, SavedError> {
 /// The mapping that is meant: a file's path if there is such a file, else a saved name.
 ///
 /// # Errors
-/// As [`read`]; a name that is not saved is a file that is not there.
+/// As [`read`]; [`SavedError::Unknown`] for a name that is not kept.
 pub fn find(settings: &Path, asked: &str) -> Result<Mapping, SavedError> {
     let path = Path::new(asked);
     if path.is_file() {
         return read(path);
     }
     // With a folder or an ending, a file was meant.
-    let saved = if path.components().count() == 1 && path.extension().is_none() {
-        path_of(settings, asked)?
-    } else {
-        path.to_owned()
-    };
+    if path.components().count() > 1 || path.extension().is_some() {
+        return read(path);
+    }
+    let saved = path_of(settings, asked)?;
+    if !saved.is_file() {
+        return Err(SavedError::Unknown {
+            asked: asked.to_owned(),
+            kept: names(settings),
+        });
+    }
     read(&saved)
 }
 

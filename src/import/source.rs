@@ -147,6 +147,12 @@ impl<R: Read> Source<R> {
         self.filled += bytes;
     }
 
+    /// How much it holds, in bytes.
+    #[cfg(test)]
+    pub(super) fn held(&self) -> usize {
+        self.buffer.capacity()
+    }
+
     /// How the file's characters are written.
     pub(super) fn encoding(&self) -> Encoding {
         self.encoding

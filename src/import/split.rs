@@ -90,6 +90,12 @@ impl Splitter {
             .map(|(start, end)| self.text.get(start..*end).unwrap_or_default())
     }
 
+    /// How much it holds, in bytes.
+    #[cfg(test)]
+    pub(super) fn held(&self) -> usize {
+        self.text.capacity()
+    }
+
     /// How many cells the last record has.
     pub(super) fn count(&self) -> usize {
         self.count

@@ -10,7 +10,7 @@
 
 use super::channel::Channel;
 use super::moments::{Moments, Summary};
-use super::rows::Row;
+use super::slot::Row;
 use crate::flow::log_key::LogWindow;
 
 /// Length of a block, s: as long as one turn of the values of a slow scan tool.

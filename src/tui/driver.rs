@@ -294,10 +294,19 @@ impl Driver {
                     continue;
                 }
                 Effect::Folder(folder) => Some(Ok(self.folder(folder))),
-                Effect::ReadFile { path, options } => Some(Ok(Message::FileRead {
-                    result: files::read(&path, &options),
-                    path,
-                })),
+                Effect::ReadFile { path, options } => {
+                    let (look, result) = files::read(&path, &options);
+                    Some(Ok(Message::FileRead { path, look, result }))
+                }
+                Effect::Mappings => Some(Ok(Message::Mappings(self.outside.places.mappings()))),
+                Effect::Mapping(name) => {
+                    let result = self.outside.places.mapping(&name);
+                    Some(Ok(Message::Mapping { name, result }))
+                }
+                Effect::KeepMapping { name, mapping } => {
+                    let result = self.outside.places.keep_mapping(&name, *mapping);
+                    Some(Ok(Message::MappingKept { name, result }))
+                }
                 Effect::SaveSettings(changes) => Some(Ok(self.save_settings(&changes))),
                 Effect::SaveText { name, text } => Some(Ok(self.save_text(&name, &text))),
                 stored => self.store(stored),

@@ -8,6 +8,7 @@ use super::habits::Habits;
 use super::model::EvidenceKey;
 use crate::engine::event::What;
 use crate::import::Options;
+use crate::import::mapping::Mapping;
 use crate::job::store::Claim;
 use crate::settings::edit::Change;
 
@@ -51,6 +52,17 @@ pub enum Effect {
         path: PathBuf,
         /// What is known about it.
         options: Box<Options>,
+    },
+    /// Name the mappings that are kept.
+    Mappings,
+    /// Read the mapping of this name.
+    Mapping(String),
+    /// Keep a mapping under a name.
+    KeepMapping {
+        /// The name.
+        name: String,
+        /// The mapping.
+        mapping: Box<Mapping>,
     },
     /// Note the last folder used.
     KeepFolder(PathBuf),

@@ -8,10 +8,13 @@ use std::sync::Arc;
 use chrono::{DateTime, Utc};
 
 use super::model::{FileEntry, Folder};
-use crate::import::{self, Import, ImportError, Options};
+use crate::import::mapping::Mapping;
+use crate::import::{self, Import, ImportError, Look, Options, saved};
 
 /// Where the last folder used is noted, inside the folder of jobs.
 const NOTE: &str = "last-folder.txt";
+/// Said where there is no folder of jobs.
+const NOWHERE: &str = "there is no folder here to keep mappings in";
 /// The most entries of a folder that are listed: the newest.
 const MOST: usize = 2_000;
 
@@ -59,6 +62,36 @@ impl Places {
             }
         }
         all
+    }
+
+    /// The folder that mappings are kept in: that of jobs.
+    fn kept(&self) -> Option<&Path> {
+        self.note.as_deref().and_then(Path::parent)
+    }
+
+    /// Names of the mappings that are kept.
+    pub fn mappings(&self) -> Vec<String> {
+        self.kept().map(saved::names).unwrap_or_default()
+    }
+
+    /// Reads the mapping of this name.
+    ///
+    /// # Errors
+    /// Says why it cannot be read.
+    pub fn mapping(&self, name: &str) -> Result<Mapping, String> {
+        let folder = self.kept().ok_or(NOWHERE)?;
+        let path = saved::path_of(folder, name).map_err(|error| error.to_string())?;
+        saved::read(&path).map_err(|error| error.to_string())
+    }
+
+    /// Keeps a mapping under a name.
+    ///
+    /// # Errors
+    /// Says why it was not kept.
+    pub fn keep_mapping(&self, name: &str, mapping: Mapping) -> Result<Mapping, String> {
+        let folder = self.kept().ok_or(NOWHERE)?;
+        let kept = saved::keep(folder, name, &mapping);
+        kept.map(|_| mapping).map_err(|error| error.to_string())
     }
 
     /// Notes the last folder used. That it cannot is no reason to stop anybody.
@@ -145,11 +178,27 @@ fn entry(found: &fs::DirEntry) -> Option<FileEntry> {
     })
 }
 
-/// Reads a file.
-///
-/// # Errors
-/// As [`import::read`].
-pub fn read(path: &Path, options: &Options) -> Result<Arc<Import>, Arc<ImportError>> {
-    let read = || import::read(fs::File::open(path)?, options);
-    read().map(Arc::new).map_err(Arc::new)
+/// What a file holds, or why it cannot be read.
+pub type Held = Result<Arc<Import>, Arc<ImportError>>;
+
+/// Reads a file; besides, says what its columns are taken for, even where it cannot be read further.
+pub fn read(path: &Path, options: &Options) -> (Option<Arc<Look>>, Held) {
+    let file = || fs::File::open(path);
+    let read = file().map_err(ImportError::from);
+    match read.and_then(|file| import::read(file, options)) {
+        Ok(read) => {
+            let look = match &read {
+                Import::Log(log) => &log.look,
+                Import::Capture(capture) => &capture.look,
+            };
+            (Some(Arc::new(look.clone())), Ok(Arc::new(read)))
+        }
+        Err(error) => {
+            let look = file().ok().map(|file| import::look_at(file, options));
+            (
+                look.and_then(Result::ok).map(Arc::new),
+                Err(Arc::new(error)),
+            )
+        }
+    }
 }

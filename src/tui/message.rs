@@ -11,7 +11,8 @@ use super::weigher::Answer;
 use crate::check::shelf::Found;
 use crate::engine::event::Event;
 use crate::flow::shelf::Shelf;
-use crate::import::{Import, ImportError};
+use crate::import::mapping::Mapping;
+use crate::import::{Import, ImportError, Look};
 use crate::job::store::JobLine;
 use crate::practice::people::Exercised;
 use crate::settings::file::Read;
@@ -59,8 +60,26 @@ pub enum Message {
     FileRead {
         /// The file.
         path: PathBuf,
+        /// How it is written and what its columns hold, as far as that can be told.
+        look: Option<Arc<Look>>,
         /// What it holds, or why it cannot be read.
         result: Result<Arc<Import>, Arc<ImportError>>,
+    },
+    /// Names of the mappings that are kept.
+    Mappings(Vec<String>),
+    /// A mapping was read, or cannot be.
+    Mapping {
+        /// Its name.
+        name: String,
+        /// What it says, or why it cannot be read.
+        result: Result<Mapping, String>,
+    },
+    /// A mapping was kept, or was not.
+    MappingKept {
+        /// Its name.
+        name: String,
+        /// What it says, or why it was not kept.
+        result: Result<Mapping, String>,
     },
     /// A job was read.
     Loaded {
@@ -203,6 +222,8 @@ pub enum Act {
     ReadFile,
     /// The next folder to begin at.
     NextPlace,
+    /// What the columns of a file hold.
+    Columns,
     /// To the next open job.
     NextJob,
     /// Look at demo jobs.

@@ -118,6 +118,75 @@ pub fn cell(row: &Row, column: &str) -> f64 {
         .unwrap_or_else(|_| panic!("{column} of {row:?} is no number"))
 }
 
+/// Holds a figure that was measured against the one that the README states: the `place`-th (from 0)
+/// in the last column of the row that is checked against `words`. It must be the same to the last
+/// digit that is stated there, so that neither can drift from the other.
+pub fn stated(words: &str, place: usize, seen: f64) {
+    let readme = include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/README.md"));
+    let cells = |line: &'static str| -> Option<(&str, &str)> {
+        let cells: Vec<&str> = line.trim_matches('|').split('|').map(str::trim).collect();
+        (line.starts_with('|') && cells.len() == 4).then(|| (cells[2], cells[3]))
+    };
+    let rows: Vec<(&str, &str)> = readme
+        .lines()
+        .filter_map(cells)
+        .filter(|(against, _)| against.contains(words))
+        .collect();
+    let [(_, figures)] = rows[..] else {
+        panic!(
+            "{} rows of the README are checked against {words}",
+            rows.len()
+        )
+    };
+    let figure = figures
+        .split([',', ';'])
+        .nth(place)
+        .unwrap_or_else(|| panic!("{words}: the README has no figure {place} in \"{figures}\""));
+    let (value, half) = read_figure(figure.trim());
+    println!("{words}: {seen:.3e} measured, {} stated", figure.trim());
+    assert!(
+        (seen - value).abs() <= half * 1.000_001,
+        "{words}: the README states {figure}, and {seen:.4e} was measured"
+    );
+}
+
+/// Holds what was measured against the README's words, wherever they stand in it.
+pub fn said_in_the_readme(words: &str) {
+    let readme = include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/README.md"));
+    let readme = readme.split_whitespace().collect::<Vec<_>>().join(" ");
+    println!("{words}");
+    assert!(
+        readme.contains(words),
+        "the README does not say \"{words}\""
+    );
+}
+
+/// A figure as it is stated, such as `1.1 %` or `5e-7 of all`, and half a step of its last digit.
+fn read_figure(text: &str) -> (f64, f64) {
+    let number = text.split(' ').next().unwrap_or_default();
+    let per_cent = if text[number.len()..].trim_start().starts_with('%') {
+        0.01
+    } else {
+        1.0
+    };
+    let (digits, power) = number.split_once('e').unwrap_or((number, "0"));
+    let decimals = digits.split_once('.').map_or(0, |(_, behind)| behind.len());
+    let power: i32 = power.parse().expect("a power of ten");
+    let step = 10_f64.powi(power - i32::try_from(decimals).expect("few digits"));
+    let value: f64 = number
+        .parse()
+        .unwrap_or_else(|_| panic!("{text} begins with no number"));
+    (value * per_cent, step * per_cent / 2.0)
+}
+
+/// Says the largest deviation seen, and holds it against the one that the README states: see
+/// [`stated`].
+pub fn largest_as_stated(words: &str, place: usize, deviations: &[f64]) {
+    assert!(!deviations.is_empty(), "{words}: nothing was compared");
+    let seen = deviations.iter().fold(0.0_f64, |a, b| a.max(b.abs()));
+    stated(words, place, seen);
+}
+
 /// Says the largest deviation seen, and holds it within a limit.
 pub fn largest(what: &str, deviations: &[f64], limit: f64) {
     let seen = deviations.iter().fold(0.0_f64, |a, b| a.max(b.abs()));

@@ -195,6 +195,15 @@ pub static TABLE: &[Row] = &[
         foot: 3,
     },
     Row {
+        act: Act::Columns,
+        keys: &[plain(Key::F(2)), Press::ctrl('k')],
+        words: "columns",
+        help: "what the columns of the file hold, in which units; kept by a name",
+        contexts: &[Files],
+        when: always,
+        foot: 4,
+    },
+    Row {
         act: Act::Codes,
         keys: &[plain(Key::F(8)), letter('c')],
         words: "save codes",

@@ -8,9 +8,11 @@ use tui_input::Input;
 
 use super::Model;
 use crate::engine::standing::Standing;
+use crate::import::dialect::{Decimal, Separator};
 use crate::import::fill::fill;
+use crate::import::mapping::Mapping;
 use crate::import::put::{File, Put, put};
-use crate::import::{Import, Options, Unasked};
+use crate::import::{Channel, Import, Look, Options, Unasked};
 use crate::units::Unit;
 
 /// A larger file is read only when it is picked, not while the cursor passes over it, in bytes.
@@ -71,8 +73,26 @@ pub struct Files {
     pub path: Option<PathBuf>,
     /// What that file holds.
     pub preview: Preview,
+    /// How it is written and what its columns hold, as far as that is known.
+    pub look: Option<Arc<Look>>,
+    /// What stands between its cells, where that was told.
+    pub separator: Option<Separator>,
+    /// What stands before decimals, where that was told.
+    pub decimal: Option<Decimal>,
+    /// What columns hold, where that was told.
+    pub columns: Vec<(String, Option<Channel>)>,
     /// Units that were said for that file.
     pub units: Vec<(String, Unit)>,
+    /// The column that is being told about.
+    pub column: Option<String>,
+    /// The column whose unit is asked for, since the one in its header does not fit.
+    pub asking: Option<Unasked>,
+    /// Units that are missing are asked for at once.
+    pub ask_units: bool,
+    /// The mapping in use, by its name; it stays from file to file.
+    pub mapping: Option<(String, Mapping)>,
+    /// Names of the mappings that were kept.
+    pub mappings: Vec<String>,
     /// Somebody vouches for a warm engine.
     pub warm: bool,
 }
@@ -92,10 +112,29 @@ impl Files {
 
     /// What is known about the file beforehand.
     pub fn options(&self) -> Options {
+        let mapping = self.mapping.as_ref().map(|(_, mapping)| mapping.clone());
         Options {
+            separator: self.separator,
+            decimal: self.decimal,
+            mapping: mapping.unwrap_or_default(),
+            columns: self.columns.clone(),
             units: self.units.clone(),
-            ..Options::default()
         }
+    }
+
+    /// Another file is looked at: what was told of the one before does not count for it.
+    pub fn turn_to(&mut self, path: Option<PathBuf>) {
+        let kept = (self.mapping.take(), std::mem::take(&mut self.mappings));
+        *self = Self {
+            folder: std::mem::take(&mut self.folder),
+            places: std::mem::take(&mut self.places),
+            filter: std::mem::take(&mut self.filter),
+            at: self.at,
+            path,
+            mapping: kept.0,
+            mappings: kept.1,
+            ..Self::default()
+        };
     }
 }
 

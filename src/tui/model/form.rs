@@ -63,6 +63,8 @@ pub enum FormKind {
     Settings,
     /// Practice: gas and pressure of the supply.
     Supply,
+    /// The name under which a mapping is kept.
+    Mapping,
 }
 
 /// A field.

@@ -1,6 +1,7 @@
 //! Numbered lists that lie over the screen: what is in them, and what each item does.
 
-use super::{Model, Over, Preview};
+use super::Model;
+use super::columns::{self, Told};
 use crate::engine::job::{Job, Taken};
 use crate::engine::practised::Practised;
 use crate::engine::shown;
@@ -31,6 +32,16 @@ pub enum ListKind {
     Answers,
     /// Units that a column of a file can be in.
     Units,
+    /// How a file is written and what its columns hold.
+    Columns,
+    /// What stands between cells.
+    Separators,
+    /// What stands before decimals.
+    Decimals,
+    /// Mappings that were kept.
+    Mappings,
+    /// What a column can hold.
+    Holds,
     /// Whether the engine was warm while a log was taken.
     Warm,
     /// Practice: what hands do.
@@ -60,6 +71,14 @@ pub enum ListKind {
 }
 
 impl ListKind {
+    /// Whether it is about the file in the picker.
+    pub fn is_of_a_file(self) -> bool {
+        matches!(
+            self,
+            Self::Columns | Self::Separators | Self::Decimals | Self::Mappings | Self::Holds
+        )
+    }
+
     /// Its title.
     pub fn title(self) -> &'static str {
         match self {
@@ -69,6 +88,11 @@ impl ListKind {
             Self::Skip => "Skip the step: where does it go on?",
             Self::Answers => "Correct an answer",
             Self::Units => "In which unit is this column?",
+            Self::Columns => "What do the columns of this file hold?",
+            Self::Separators => "What stands between its cells?",
+            Self::Decimals => "What stands before decimals?",
+            Self::Mappings => "Which mapping?",
+            Self::Holds => "What does this column hold?",
             Self::Warm => "Was the engine warm while this was logged?",
             Self::Hands => "Your hands",
             Self::Openings => "Close or open by hand",
@@ -100,6 +124,10 @@ impl ListKind {
                 "The old answer stays in the record; steps that rest on it are judged again."
             }
             Self::Units => "The file does not say it, and a wrong one spoils everything.",
+            Self::Columns => "Pick what is not right. Esc goes back to what it would fill in.",
+            Self::Separators | Self::Decimals => "Numbers are misread where this is wrong.",
+            Self::Mappings => "It says what columns of these names hold, and in which units.",
+            Self::Holds => "A quantity is in one column only; the last word counts.",
             Self::Warm => "The log has no coolant temperature. Trims count on a warm engine only.",
             Self::Hands => "What is forgotten here shows in the readings, and nowhere else.",
             Self::Openings => "Each that you pick changes sides. Esc when all is as the step says.",
@@ -165,6 +193,8 @@ pub enum Then {
     Unit(String, String),
     /// The engine was warm, or not.
     Warm(bool),
+    /// Something is told of the file in the picker.
+    Told(Told),
     /// Goes on in the flow that this one leads to.
     Onward(String),
     /// Practice: this is done on the car.
@@ -213,6 +243,11 @@ pub fn items(model: &Model, kind: ListKind) -> Vec<Item> {
         ListKind::Skip => skips(model),
         ListKind::Answers => answers(model),
         ListKind::Units => units(model),
+        ListKind::Columns
+        | ListKind::Separators
+        | ListKind::Decimals
+        | ListKind::Mappings
+        | ListKind::Holds => columns::items(model, kind),
         ListKind::Hands
         | ListKind::Openings
         | ListKind::LookAt
@@ -294,20 +329,12 @@ fn hand_on(model: &Model) -> Vec<Item> {
 
 /// Units for the first column of the file in the picker whose unit is not known.
 fn units(model: &Model) -> Vec<Item> {
-    let unasked = model.overs.iter().find_map(|over| match over {
-        Over::Files(files) => match &files.preview {
-            Preview::Unasked(unasked) => unasked.first(),
-            _ => None,
-        },
-        _ => None,
-    });
-    let Some(one) = unasked else {
+    let Some(one) = columns::picker(model).and_then(columns::asked_unit) else {
         return Vec::new();
     };
-    let column = format!("\"{}\" ({})", one.column, one.channel.word());
     let item = |unit: &crate::units::Unit| {
         let then = Then::Unit(one.column.clone(), unit.name().to_owned());
-        Item::new(unit.name(), column.clone(), then)
+        Item::new(unit.name(), "", then)
     };
     one.choices.iter().map(item).collect()
 }

@@ -3,6 +3,7 @@
 //! no clock: the time comes in with the messages.
 
 mod ask;
+mod columns;
 mod count;
 mod entry;
 mod evidence;
@@ -29,6 +30,7 @@ use crate::job::store::{JobLine, JobState};
 use crate::settings::Settings;
 
 pub use ask::Asked;
+pub use columns::{Told, picker, subject};
 pub use entry::{Entry, Offered, parse_pairs};
 pub use evidence::{Evidence, Key as EvidenceKey, Looked, Page};
 pub use files::{AT_ONCE, Entry as FileEntry, Files, Folder, Preview};

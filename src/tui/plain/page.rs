@@ -11,7 +11,7 @@ use crate::job::store::JobState;
 use crate::tui::clean::clean;
 use crate::tui::keys::{self, Context};
 use crate::tui::message::Act;
-use crate::tui::model::{Field, FieldKind, Files, Form, Model, Over, Preview, items};
+use crate::tui::model::{Field, FieldKind, Files, Form, Model, Over, Preview, items, subject};
 use crate::tui::view::sheet::Sheet;
 use crate::tui::view::{answers, board, files, step, times, values, ways};
 use crate::units::preferred;
@@ -51,7 +51,8 @@ fn said_now(model: &Model) -> Page {
     match model.overs.last() {
         Some(Over::Form(form)) => form_page(&mut page, form),
         Some(Over::List { kind, .. }) => {
-            page.place = said(&[kind.title(), kind.lead()]);
+            let subject = subject(model, *kind).unwrap_or_default();
+            page.place = said(&[kind.title(), &subject, kind.lead()]);
             page.asks = numbered(
                 items(model, *kind)
                     .iter()

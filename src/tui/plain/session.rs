@@ -392,7 +392,7 @@ fn explain(context: Context) -> &'static str {
             "Type one pair a line, such as 50 = 2.05: it is saved at once. Enter alone ends the list."
         }
         Context::Files => {
-            "Type the number of a file or a folder, or a path. What a file would fill is said; Enter alone fills it in."
+            "Type the number of a file or a folder, or a path. What a file would fill is said; Enter alone fills it in. `columns` tells what its columns hold and how it is written, and keeps that by name."
         }
         Context::Caution => {
             "Read the caution, do what it says, then type its name. It is asked once a day, a person and a flow, and again after a repair."

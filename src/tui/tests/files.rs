@@ -66,7 +66,7 @@ fn what_cannot_be_read_is_said_beside_it_and_escape_goes_back_bit_by_bit() {
     bench
         .keys("<C-r>")
         .typed("note")
-        .sees("no rows of numbers are found");
+        .sees("No rows of numbers are found in");
     bench.keys("<Enter>").sees("Fill readings from a log");
     bench.keys("<Esc>").sees("bay 2.csv").keys("<Esc>");
     bench.sees_not("Fill readings from a log");
@@ -165,4 +165,117 @@ fn it_draws_at_any_size_and_an_empty_folder_is_no_trouble() {
         .set_places(Places::new(None, vec![folder.path().join("gone")]));
     lost.keys("<C-r>").screen();
     lost.keys("<Tab><Back><Enter><Esc>");
+}
+
+#[test]
+fn what_the_columns_hold_is_told_and_kept_by_name() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut bench = bench(folder.path());
+    let foreign = |text: String| {
+        text.replacen("Engine speed [rpm]", "Drehzahl", 1).replacen(
+            "Mass air flow [g/s]",
+            "Luftmasse",
+            1,
+        )
+    };
+    let text = foreign(example("idle-and-2500.csv"));
+    fs::write(folder.path().join("foreign.csv"), &text).unwrap();
+    fs::write(folder.path().join("foreign 2.csv"), &text).unwrap();
+    bench
+        .keys("<C-r>")
+        .typed("foreign.c")
+        .sees("No column is known to hold engine speed")
+        .sees("say which under \"columns\"");
+    bench
+        .keys("<F2>")
+        .sees("Drehzahl: not used")
+        .sees("Time [s]: time, s");
+    // The columns come in the order of the file: the second is the speed, the third the airflow.
+    bench
+        .keys("2<Enter>")
+        .sees("What does this column hold?")
+        .sees("until now: Time [s]");
+    bench.keys("3<Enter>").sees("In which unit is this column?");
+    bench.keys("1<Enter>").sees("Drehzahl: engine speed, rpm");
+    bench
+        .keys("3<Enter>4<Enter>")
+        .sees("\"Luftmasse\" (airflow)");
+    bench.keys("1<Enter>").sees("Luftmasse: airflow, g/s");
+    bench
+        .click("(keep what the columns hold under a name)")
+        .click("(keep what the columns hold under a name)")
+        .sees("such as the tool that writes these files");
+    bench
+        .typed("a/b")
+        .keys("<Enter>")
+        .sees("cannot be a mapping's name");
+    bench
+        .keys("<C-u>")
+        .typed("Bay tool")
+        .keys("<Enter>")
+        .sees("Kept as \"Bay tool\"");
+    bench.keys("<Esc>").sees("idle airflow 2.7");
+    assert!(folder.path().join("mappings/Bay tool.yaml").is_file());
+    // The next file of this kind needs one pick; what was told of the first is not told of it.
+    bench
+        .keys("<Esc><Esc><C-r>")
+        .typed("foreign 2")
+        .sees("No column is known");
+    bench
+        .keys("<F2>")
+        .click("(mapping: none)")
+        .click("(mapping: none)");
+    bench
+        .click("Bay tool")
+        .click("Bay tool")
+        .sees("Drehzahl: engine speed, rpm");
+    bench
+        .keys("<Esc>")
+        .sees("columns as in the mapping \"Bay tool\"");
+    bench.keys("<Enter>").sees("Filled from foreign 2.csv: 8.");
+}
+
+#[test]
+fn how_a_file_is_written_can_be_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut bench = bench(folder.path());
+    let rows: Vec<String> = (0..300).map(|n| format!("{};800;3;90\n", n / 2)).collect();
+    // Every number is whole until the last row: nothing tells the decimal mark.
+    let text = format!(
+        "Time (s);RPM;MAF (g/s);Coolant (C)\n{}150,5;800;3,1;90\n",
+        rows.concat()
+    );
+    fs::write(folder.path().join("late.csv"), text).unwrap();
+    bench
+        .keys("<C-r>")
+        .typed("late")
+        .sees("if this is a decimal comma");
+    bench
+        .keys("<F2>")
+        .click("(before decimals: point, as found)")
+        .click("(before decimals: point, as found)")
+        .sees("What stands before decimals?");
+    bench
+        .keys("3<Enter>")
+        .sees("(before decimals: comma, as told)");
+    bench
+        .keys("<Esc>")
+        .sees("A log of 301 rows")
+        .sees("3 g/s +-");
+    // A separator that makes no table of it can be taken back.
+    bench
+        .keys("<F2>")
+        .click("(between cells: semicolon, as found)")
+        .click("(between cells: semicolon, as found)");
+    bench.keys("4<Enter>").sees("(between cells: tab, as told)");
+    bench.keys("<Esc>").sees("No rows of numbers are found");
+    bench
+        .keys("<F2>")
+        .click("(between cells: tab, as told)")
+        .click("(between cells: tab, as told)");
+    bench.keys("1<Enter><Esc>").sees("A log of 301 rows");
+    // A unit in the header that fits nothing of the kind is asked for anew.
+    bench
+        .keys("<F2>3<Enter>3<Enter>")
+        .sees("In which unit is this column?");
 }

@@ -276,6 +276,7 @@ fn no_action_is_without_a_screen_on_which_its_key_counts() {
         Act::TakeOver,
         Act::ReadFile,
         Act::NextPlace,
+        Act::Columns,
         Act::NextJob,
         Act::Demo,
     ];

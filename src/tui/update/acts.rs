@@ -1,7 +1,8 @@
 //! What the acts of the key table do.
 
 use super::{
-    accept, back, evidence, files, forms, list, moves, perform_or_say, practice, settings, submit,
+    accept, back, columns, evidence, files, forms, list, moves, perform_or_say, practice, settings,
+    submit,
 };
 use crate::engine::action::Action;
 use crate::engine::job::Run;
@@ -96,6 +97,7 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
         Act::Suspend => vec![Effect::Suspend],
         Act::ReadFile => files::open(model),
         Act::NextPlace => files::next_place(model),
+        Act::Columns => columns::open(model),
         Act::Practice => vec![Effect::Swap],
         Act::TakeReading => practice::take(model),
         Act::Hands => list(model, ListKind::Hands),

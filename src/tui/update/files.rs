@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::list;
-use crate::import::{Import, ImportError};
+use crate::import::{Channel, Import, ImportError, Look, Unasked};
 use crate::tui::effect::Effect;
 use crate::tui::model::{AT_ONCE, Files, Folder, ListKind, Model, Over, Preview};
 use crate::tui::theme::Role;
@@ -13,11 +13,11 @@ use crate::units::Unit;
 /// Opens the picker where files usually land.
 pub fn open(model: &mut Model) -> Vec<Effect> {
     model.overs.push(Over::Files(Box::default()));
-    vec![Effect::Folder(None)]
+    vec![Effect::Mappings, Effect::Folder(None)]
 }
 
 /// The picker, wherever it lies.
-fn picker(model: &mut Model) -> Option<&mut Files> {
+pub(super) fn picker(model: &mut Model) -> Option<&mut Files> {
     model.overs.iter_mut().rev().find_map(|over| match over {
         Over::Files(files) => Some(&mut **files),
         _ => None,
@@ -58,14 +58,12 @@ pub fn looked_elsewhere(model: &mut Model) -> Vec<Effect> {
         return Vec::new();
     }
     let small = picked.is_some_and(|entry| entry.size <= AT_ONCE);
-    files.path = path;
-    files.preview = Preview::None;
-    files.units.clear();
-    files.warm = false;
+    files.turn_to(path);
     if small { read(files) } else { Vec::new() }
 }
 
-fn read(files: &Files) -> Vec<Effect> {
+/// Reads the file under the cursor, with what was told of it.
+pub(super) fn read(files: &Files) -> Vec<Effect> {
     let options = Box::new(files.options());
     let path = files.path.clone();
     path.map(|path| Effect::ReadFile { path, options })
@@ -77,18 +75,61 @@ fn read(files: &Files) -> Vec<Effect> {
 pub fn was_read(
     model: &mut Model,
     path: &Path,
+    look: Option<Arc<Look>>,
     result: Result<Arc<Import>, Arc<ImportError>>,
 ) -> Vec<Effect> {
     let Some(files) = picker(model).filter(|files| files.path.as_deref() == Some(path)) else {
         return Vec::new();
     };
+    // The columns stay to be picked from where what was told of them does not go together.
+    files.look = look.or(files.look.take());
+    files.asking = None;
     files.preview = match result {
         Ok(import) => Preview::Read(import),
         Err(error) => match &*error {
             ImportError::Unasked(unasked) => Preview::Unasked(unasked.clone()),
-            other => Preview::Wrong(other.to_string()),
+            other => {
+                files.asking = unit_that_fits(other);
+                Preview::Wrong(other.on_screen())
+            }
         },
     };
+    if std::mem::take(&mut files.ask_units) {
+        // At once, even where something else is missing too.
+        let look = files.look.as_ref();
+        let unasked = look.map(|look| look.unasked(look.purpose()));
+        let first = unasked.and_then(|unasked| unasked.into_iter().next());
+        files.asking = files.asking.take().or(first);
+        if files.asking.is_some() {
+            return list(model, ListKind::Units);
+        }
+    }
+    Vec::new()
+}
+
+/// The unit to be asked for where that of the header is of another kind than what the column holds.
+fn unit_that_fits(error: &ImportError) -> Option<Unasked> {
+    let ImportError::WrongUnit {
+        column,
+        channel,
+        wanted,
+        ..
+    } = error
+    else {
+        return None;
+    };
+    Some(Unasked {
+        column: column.clone(),
+        channel: Channel::parse(channel)?,
+        choices: Unit::of(*wanted).collect(),
+    })
+}
+
+/// The names of mappings that are kept.
+pub fn mappings(model: &mut Model, names: Vec<String>) -> Vec<Effect> {
+    if let Some(files) = picker(model) {
+        files.mappings = names;
+    }
     Vec::new()
 }
 
@@ -110,7 +151,10 @@ pub fn accept(model: &mut Model) -> Vec<Effect> {
             model.say(Role::Caution, why);
             Vec::new()
         }
-        Preview::Unasked(_) => list(model, ListKind::Units),
+        Preview::Unasked(_) => {
+            files.ask_units = true;
+            list(model, ListKind::Units)
+        }
         Preview::Read(_) => fill(model),
     }
 }
@@ -185,18 +229,6 @@ pub fn next_place(model: &mut Model) -> Vec<Effect> {
         .map(|path| Effect::Folder(Some(path)))
         .into_iter()
         .collect()
-}
-
-/// A unit was said for a column.
-pub fn unit(model: &mut Model, column: String, unit: &str) -> Vec<Effect> {
-    model.overs.pop();
-    match (picker(model), Unit::parse(unit)) {
-        (Some(files), Ok(unit)) => {
-            files.units.push((column, unit));
-            read(files)
-        }
-        _ => Vec::new(),
-    }
 }
 
 /// Somebody vouches for a warm engine, or not.

@@ -50,6 +50,7 @@ pub mod label {
     pub const GEAR: &str = "Gear not at hand";
     pub const GAS: &str = "Gas";
     pub const PRESSURE: &str = "Pressure";
+    pub const NAME: &str = "Name";
 }
 
 /// Lays a form over the screen: the draft that was left, or a fresh one.
@@ -87,6 +88,7 @@ fn fresh(model: &Model, kind: FormKind) -> Form {
     match kind {
         FormKind::NewJob => new_job(model),
         FormKind::Settings => super::settings::form(model),
+        FormKind::Mapping => super::columns::form(model),
         FormKind::Opening => opening(model),
         FormKind::Codes => codes(model),
         FormKind::Skip(ref to) => {

@@ -5,6 +5,7 @@ mod accept;
 mod acts;
 mod answer;
 mod back;
+mod columns;
 mod edit;
 pub(super) mod evidence;
 mod files;
@@ -68,7 +69,10 @@ fn take(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Effect> 
             Vec::new()
         }
         Message::Folder(folder, places) => files::folder(model, *folder, places),
-        Message::FileRead { path, result } => files::was_read(model, &path, result),
+        Message::FileRead { path, look, result } => files::was_read(model, &path, look, result),
+        Message::Mappings(names) => files::mappings(model, names),
+        Message::Mapping { name, result } => columns::mapping(model, name, result),
+        Message::MappingKept { name, result } => columns::kept(model, &name, result),
         Message::Found {
             query,
             lines,
@@ -209,7 +213,9 @@ fn then(model: &mut Model, then: Then) -> Vec<Effect> {
         Then::Decline => forms::open(model, FormKind::Decline),
         Then::Repaired => forms::open(model, FormKind::Repaired),
         Then::Retest => perform_or_say(model, Action::Retest),
-        Then::Unit(column, unit) => files::unit(model, column, &unit),
+        Then::Unit(column, unit) => columns::unit(model, column, &unit),
+        Then::Told(told) => columns::told(model, told),
+        Then::List(kind) if kind.is_of_a_file() => list(model, kind),
         Then::Warm(warm) => files::warm(model, warm),
         Then::Onward(flow) => onward(model, &flow),
         Then::Gear(gear) => evidence::mark_gear(model, &gear),

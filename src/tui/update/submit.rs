@@ -59,6 +59,7 @@ fn send(model: &mut Model, form: &mut Form, before: &Form) -> Option<Vec<Effect>
             return None;
         }
         FormKind::Supply => return super::practice::supply(model, form),
+        FormKind::Mapping => return super::columns::keep(model, form),
         _ => {}
     }
     let action = match action(model, form, before) {
@@ -104,7 +105,8 @@ fn action(model: &Model, form: &Form, before: &Form) -> Result<Action, String> {
         | FormKind::NewJob
         | FormKind::Place
         | FormKind::Settings
-        | FormKind::Supply => Action::Remark(text(label::TEXT)),
+        | FormKind::Supply
+        | FormKind::Mapping => Action::Remark(text(label::TEXT)),
         FormKind::Skip(to) => Action::Skip {
             reason: why(),
             to: to.clone(),

@@ -117,6 +117,12 @@ fn date(model: &Model, entry: &FileEntry) -> String {
 /// What the file under the cursor holds, and what it would fill.
 pub fn preview(model: &Model, files: &Files, columns: u16) -> Sheet {
     let mut sheet = Sheet::new(columns);
+    if let (Some((name, _)), Some(_)) = (&files.mapping, &files.path) {
+        sheet.text(
+            Role::Muted,
+            &format!("columns as in the mapping \"{name}\""),
+        );
+    }
     match &files.preview {
         Preview::None => match files.picked() {
             Some(entry) if entry.folder => sheet.text(Role::Muted, "Enter opens the folder."),

@@ -68,7 +68,7 @@ pub fn explain(context: Context) -> &'static str {
         Context::List => "A numbered list. Nothing happens until you accept.",
         Context::Text => "A text to read.",
         Context::Files => {
-            "Pick a log or a capture; what it would fill in is shown beside it. Type a part of the name to list only those. Backspace goes to the folder above."
+            "Pick a log or a capture; what it would fill in is shown beside it. Type a part of the name to list only those. Backspace goes to the folder above. What its columns hold and how it is written can be told under \"columns\", and kept by name for the next file."
         }
         Context::Plain => "The screen below as plain text, to copy, to save or to have read aloud.",
         Context::Record => {

@@ -5,13 +5,16 @@ use ratatui::layout::Rect;
 use super::canvas::{Canvas, split};
 use super::sheet::Sheet;
 use crate::tui::message::{Act, Message};
-use crate::tui::model::{Item, ListKind, Model, items};
+use crate::tui::model::{Item, ListKind, Model, items, subject};
 use crate::tui::theme::Role;
 
 /// Draws a list.
 pub fn draw(model: &Model, kind: ListKind, at: Option<usize>, canvas: &mut Canvas, area: Rect) {
     let mut head = Sheet::new(area.width);
     head.text(Role::Strong, kind.title());
+    if let Some(subject) = subject(model, kind) {
+        head.text(Role::Plain, &subject);
+    }
     if !kind.lead().is_empty() {
         head.text(Role::Muted, kind.lead());
     }
