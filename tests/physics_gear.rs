@@ -1,6 +1,8 @@
 //! Floats, supplies and test holes: `gauge`, `equilibrium`, `fill`, and sizes relative to a test hole.
 
-use crate::worked::{cell, evaluated, in_unit, largest_as_stated, number, of, refusal, table, text, work};
+use crate::worked::{
+    cell, evaluated, in_unit, largest_as_stated, number, of, refusal, table, text, work,
+};
 use proptest::prelude::*;
 use ruleout::physics::evaluate::Evaluated;
 

@@ -307,8 +307,8 @@ static EXPLANATIONS: &[Explanation] = &[
     Explanation {
         code: "too-many",
         what: "A step looks at so many things at once that not all of their combinations were looked through for gaps and \
-               overlaps; or at values of which nobody can say what readings lead to them: from a whole sweep or capture, a \
-               split of trims, a decay with a temperature at each point.",
+               overlaps; or at values of which nobody can say what readings lead to them: from a whole sweep or \
+               capture, or from more than two points.",
         why: "It may have a gap that nobody was told of. A technician cannot keep so much in view either.",
         before: "one step with conditions on ten readings",
         after: "two steps: the first settles some of them and leads on to the second",

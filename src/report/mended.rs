@@ -2,13 +2,23 @@
 
 use super::case::Case;
 use super::page::{Block, Item, Section};
+use super::safety;
 use super::text::{sentence, stopped};
 use crate::engine::event::{PartWas, Verdict, What};
 use crate::engine::job::{Job, Repair};
 
 /// Every repair with the customer's answer, and every test after one.
 pub fn section(case: &Case) -> Option<Section> {
-    let items: Vec<Item> = case.job.repairs.iter().map(|r| item(case, r)).collect();
+    let with_advice = |repair: &Repair| {
+        let mut item = item(case, repair);
+        if repair.done.is_none()
+            && let Some(advice) = safety::until_repaired(case, repair)
+        {
+            item.more.push(format!("Tell the driver: {advice}"));
+        }
+        item
+    };
+    let items: Vec<Item> = case.job.repairs.iter().map(with_advice).collect();
     let blocks = if items.is_empty() {
         Vec::new()
     } else {

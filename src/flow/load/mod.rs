@@ -20,6 +20,7 @@ mod scope;
 mod signatures;
 mod steps;
 mod unknown;
+mod ways;
 mod worked;
 
 use super::cautions;

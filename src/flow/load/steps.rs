@@ -1,9 +1,8 @@
-//! Loading steps, their outcomes and where those lead.
+//! Loading steps and their outcomes.
 
 use super::super::finding::code;
-use super::super::model::{Detour, Outcome, Phase, SetUp, Step};
-use super::super::node::{Node, Place, Tree};
-use super::super::target::Target;
+use super::super::model::{Outcome, Phase, SetUp, Step};
+use super::super::node::{Node, Tree};
 use super::conditions::condition;
 use super::fields::{Fields, Findings, check_id, text_of, with_those_meant, words_of};
 use super::keys;
@@ -11,6 +10,7 @@ use super::near::nearest;
 use super::prompts::yes;
 use super::quantities::{fits, quantity_of};
 use super::scope::Scope;
+use super::ways::{detour, known_cause, skip_to, target};
 use crate::units::Dimension;
 
 /// What steps may refer to.
@@ -308,134 +308,6 @@ fn outcome(node: &Node, n: usize, known: &Known, out: &mut Findings) -> Option<O
         proved: yes(&fields, "proved", out),
         place: fields.place(),
     })
-}
-
-fn detour(node: &Node, known: &Known, out: &mut Findings) -> Option<Detour> {
-    let fields = Fields::of(node, &keys::WAY_OUT, out)?;
-    let because = fields.need_text("because", out);
-    let go = fields.need("go", out).and_then(|n| target(n, known, out));
-    Some(Detour {
-        because: because?,
-        go: go?,
-    })
-}
-
-fn target(node: &Node, known: &Known, out: &mut Findings) -> Option<Target> {
-    match &node.tree {
-        Tree::Text(word) if word == "done" => Some(Target::Done),
-        Tree::Text(id) => {
-            if known.step_ids.contains(id) {
-                return Some(Target::Step(id.clone()));
-            }
-            unknown_step(node.place, id, known, out);
-            None
-        }
-        Tree::Map(pairs) if pairs.len() == 1 => {
-            let (key, value) = &pairs[0];
-            let id = text_of(value, "go", out)?;
-            match key.text().unwrap_or_default() {
-                "repair" => known_cause(&known.causes, id, value.place, out).map(Target::Repair),
-                "flow" => {
-                    check_id(&id, value.place, out);
-                    Some(Target::Flow(id))
-                }
-                "step" => {
-                    out.error(
-                        code::UNKNOWN_KEY,
-                        key.place,
-                        "a step stands without braces",
-                        format!("write go: {}", value.text().unwrap_or("its-id")),
-                    );
-                    None
-                }
-                other => {
-                    out.unknown(
-                        code::UNKNOWN_KEY,
-                        key.place,
-                        "way to go",
-                        other,
-                        ["repair", "flow"],
-                    );
-                    None
-                }
-            }
-        }
-        _ => {
-            out.error(
-                code::WRONG_SHAPE,
-                node.place,
-                format!(
-                    "`go` wants one place to lead to, but here is {}",
-                    node.kind()
-                ),
-                "write a step's id, `done`, {repair: a-cause} or {flow: another-flow}",
-            );
-            None
-        }
-    }
-}
-
-/// Where a skip leads: a step that is not done names no cause and ends no flow.
-fn skip_to(node: &Node, step: &str, known: &Known, out: &mut Findings) -> Option<Target> {
-    let go = target(node, known, out)?;
-    let wrong = match &go {
-        Target::Step(id) if id == step => "a skip that leads to the step itself skips nothing",
-        Target::Step(_) | Target::Flow(_) => return Some(go),
-        Target::Repair(_) => "a step that is skipped can name no cause to repair",
-        Target::Done => "a step that is skipped cannot end the flow",
-    };
-    out.error(
-        code::WRONG_SHAPE,
-        node.place,
-        wrong,
-        "write the id of the step that can be done without this one, or {flow: another-flow}",
-    );
-    None
-}
-
-/// Words that people write for the end of a flow.
-const ENDS: [&str; 8] = [
-    "end", "finish", "finished", "stop", "exit", "ready", "ok", "complete",
-];
-
-/// A `go` that names no step: most often a repair or a flow without its braces.
-fn unknown_step(place: Place, word: &str, known: &Known, out: &mut Findings) {
-    let parts = word.split_once([' ', ':']);
-    if let Some((kind @ ("repair" | "flow"), id)) = parts {
-        let id = id.trim_start_matches([' ', ':']);
-        out.error(
-            code::UNKNOWN_STEP,
-            place,
-            format!("there is no step `{word}`"),
-            format!("write {{{kind}: {id}}}"),
-        );
-    } else if known.causes.iter().any(|cause| cause == word) {
-        out.error(
-            code::UNKNOWN_STEP,
-            place,
-            format!("`{word}` is a cause, not a step"),
-            format!("write {{repair: {word}}}"),
-        );
-    } else if ENDS.contains(&word.to_lowercase().as_str()) {
-        out.error(
-            code::UNKNOWN_STEP,
-            place,
-            format!("there is no step `{word}`"),
-            "for the end of the flow write `done`",
-        );
-    } else {
-        let all = known.step_ids.iter().map(String::as_str).chain(["done"]);
-        out.unknown(code::UNKNOWN_STEP, place, "step", word, all);
-    }
-}
-
-fn known_cause(causes: &[String], id: String, place: Place, out: &mut Findings) -> Option<String> {
-    if causes.contains(&id) {
-        return Some(id);
-    }
-    let known = causes.iter().map(String::as_str);
-    out.unknown(code::UNKNOWN_CAUSE, place, "cause", &id, known);
-    None
 }
 
 /// Words of a key as plain strings.

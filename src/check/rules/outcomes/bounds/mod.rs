@@ -2,10 +2,12 @@
 //!
 //! `ratio`, `difference` and `sum` have exact interval forms. A calculation that rises or falls with
 //! each of its inputs all the way is bounded by its values in the corners ([`table`] lists those,
-//! [`corners`] works them). Of any other calculation, or input, nothing is said, so what this module
-//! rules out is ruled out, and what it does not rule out may still be impossible.
+//! [`corners`] works them); others by intervals over their formula ([`formulas`]). Of what is left
+//! nothing is said, so what this module rules out is ruled out, and what it does not rule out may
+//! still be impossible.
 
 mod corners;
+mod formulas;
 mod table;
 #[cfg(test)]
 mod tests;
@@ -67,8 +69,9 @@ fn bound(work: &Work, told: &Told, spans: &Spans) -> Option<Bound> {
         "sum" => sum(work, told, spans),
         name => {
             let result = work.calculation.outputs.get(work.take)?;
-            let row = table::find(name, result.id)?;
-            return of_all(corners::corners(work, row, told, spans)?);
+            let row = table::find(name, result.id);
+            let in_corners = row.and_then(|row| of_all(corners::corners(work, row, told, spans)?));
+            return in_corners.or_else(|| formulas::bound(work, told, spans));
         }
     };
     span.map(Bound::Span)

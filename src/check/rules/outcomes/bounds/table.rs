@@ -7,14 +7,17 @@
 //! words that are the same in all corners are the same throughout. A test looks for a
 //! counter-example to each row.
 //!
-//! Not here, because it is not so:
-//! - results of a whole sweep or capture (`sensor`, `ripple`), and of `trims`, whose split turns over
-//!   where a leak would have the same share of the air at every point;
-//! - decays with a temperature at each point, or of more than two points: below some hundred pascals
-//!   the warmth outweighs the pressure; `leak-rate`, since a higher end lowers the hole and raises the
-//!   pressure that the leak works at; `temperature-verdict`, which compares two sizes without their signs;
-//! - the barometer wherever it stands on both sides of a difference (`found`, `volume`), and the test
-//!   hole on the same gear (`hole`, `found`);
+//! Not here, because it is not so, but bounded by [`super::formulas`]: `trims`, whose split turns over
+//! where a leak would have the same share of the air at both points; decays with a temperature at each
+//! point, where the warmth outweighs low pressures; the barometer where it stands on both sides of a
+//! difference (`found`, `decay`, `volume`).
+//!
+//! Bounded by nobody:
+//! - results of a whole sweep or capture (`sensor`, `ripple`), and of more than two points of a decay
+//!   or of trims, through which a line is fitted;
+//! - `leak-rate` of a decay, since a higher end lowers the hole and raises the pressure that the leak
+//!   works at, and `temperature-verdict`, which compares two sizes without their signs;
+//! - the readings of the workshop's own test hole (`hole`, `found`); `set-pressure` and `barometer` for the time of `fill`;
 //! - `manifold` as an input of `raised-idle`'s own `manifold`, and `altitude` for `idle-manifold`.
 
 /// Results of a calculation with the inputs of which it holds. Any other input must have one value.

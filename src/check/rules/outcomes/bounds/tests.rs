@@ -10,7 +10,7 @@ const READINGS: &str = "  p1: {ask: P, unit: kPa}\n  p2: {ask: P, unit: kPa}\n  
      q1: {ask: Q, unit: L/min}\n  q2: {ask: Q, unit: L/min}\n  s1: {ask: S, unit: \"%\"}\n  s2: {ask: S, unit: \"%\"}\n  \
      s3: {ask: S, unit: \"%\"}\n  s4: {ask: S, unit: \"%\"}\n  d1: {ask: D, unit: mm}\n  d2: {ask: D, unit: mm}\n  h: {ask: H, unit: m}\n  \
      a1: {ask: A, unit: mm2}\n  a2: {ask: A, unit: mm2}\n  m1: {ask: M, unit: g/s}\n  v1: {ask: V, unit: L}\n  n1: {ask: N, unit: rpm}\n  \
-     t1: {ask: T, unit: C}\n  t2: {ask: T, unit: C}\n  z1: {ask: Z, unit: s}\n  z2: {ask: Z, unit: s}\n  o1: {ask: O, unit: ohm}\n  \
+     p5: {ask: P, unit: kPa}\n  m2: {ask: M, unit: g/s}\n  t1: {ask: T, unit: C}\n  t2: {ask: T, unit: C}\n  z1: {ask: Z, unit: s}\n  z2: {ask: Z, unit: s}\n  o1: {ask: O, unit: ohm}\n  \
      o2: {ask: O, unit: ohm}\n  e1: {ask: E, unit: V}\n  e2: {ask: E, unit: V}\n  g1: {ask: G, unit: V/kPa}\n  c1: {ask: C, unit: count}\n";
 
 /// An input with the ends of its range, in SI units.
@@ -32,6 +32,96 @@ const fn case(work: &'static str, take: &'static [&'static str], ends: &'static 
 const WARM: (f64, f64) = (255.0, 330.0);
 
 static CASES: &[Case] = &[
+    case(
+        "found: {open-flow: q1, open-pressure: p1, covered-flow: q2, covered-pressure: p2, barometer: p3, temperature: t1}",
+        &["diameter", "area"],
+        &[
+            ("q1", 0.0, 2e-3),
+            ("p1", 100.0, 2e5),
+            ("q2", 0.0, 2e-3),
+            ("p2", 100.0, 2e5),
+            ("p3", 6e4, 1.08e5),
+            ("t1", WARM.0, WARM.1),
+        ],
+    ),
+    case(
+        "decay: {volume: v1, barometer: p3, gas: nitrogen, at: [{time: 0 s, pressure: p1, gas-temperature: t1}, {time: z1, pressure: p2, gas-temperature: t2}]}",
+        &[
+            "diameter",
+            "large-leak",
+            "small-leak",
+            "end-pressure",
+            "verdict",
+        ],
+        &[
+            ("v1", 1e-3, 0.1),
+            ("p1", 1500.0, 5e3),
+            ("t1", 290.0, 292.0),
+            ("z1", 60.0, 240.0),
+            ("p2", 0.0, 5e3),
+            ("t2", 290.0, 292.0),
+            ("p3", 6e4, 1.08e5),
+        ],
+    ),
+    case(
+        "decay: {volume: v1, barometer: p3, at: [{time: 0 s, pressure: p1, gas-temperature: t1}, {time: z1, pressure: p2, gas-temperature: t2}], criterion: none}",
+        &["diameter", "small-leak"],
+        &[
+            ("v1", 1e-3, 0.1),
+            ("p1", -5e3, -1500.0),
+            ("t1", 290.0, 292.0),
+            ("z1", 60.0, 240.0),
+            ("p2", -5e3, 0.0),
+            ("t2", 290.0, 292.0),
+            ("p3", 6e4, 1.08e5),
+        ],
+    ),
+    case(
+        "decay: {volume: 20 L, barometer: p3, temperature: t1, at: [{time: 0 s, pressure: p1}, {time: 120 s, pressure: p2}]}",
+        &["diameter", "end-pressure", "verdict"],
+        &[
+            ("p1", 500.0, 5e3),
+            ("p2", 0.0, 5e3),
+            ("t1", WARM.0, WARM.1),
+            ("p3", 6e4, 1.08e5),
+        ],
+    ),
+    case(
+        "volume: {test-hole: d1, barometer: p5, open-at: [{time: 0 s, pressure: p1}, {time: 120 s, pressure: p2}], at: [{time: 0 s, pressure: p3}, {time: 120 s, pressure: p4}]}",
+        &["volume", "leak"],
+        &[
+            ("d1", 2e-4, 2e-3),
+            ("p1", 3e3, 5e3),
+            ("p2", 100.0, 2e3),
+            ("p3", 3e3, 3.5e3),
+            ("p4", 2.5e3, 3e3),
+            ("p5", 6e4, 1.08e5),
+        ],
+    ),
+    case(
+        "trims: {points: [{airflow: m1, trim: s1, manifold: p1}, {airflow: m2, trim: s2, manifold: p2}], banks: c1, barometer: p3, stop: 95 %}",
+        &["offset", "leak", "area", "diameter"],
+        &[
+            ("m1", 2e-3, 6e-3),
+            ("s1", -0.3, 0.5),
+            ("p1", 2e4, 4.5e4),
+            ("m2", 8e-3, 0.03),
+            ("s2", -0.3, 0.5),
+            ("p2", 2e4, 4.5e4),
+            ("c1", 1.0, 2.0),
+            ("p3", 7e4, 1.08e5),
+        ],
+    ),
+    case(
+        "trims: {points: [{airflow: m1, trim: s1}, {airflow: m2, trim: s2}], stop: 95 %}",
+        &["offset", "leak", "area", "diameter"],
+        &[
+            ("m1", 2e-3, 6e-3),
+            ("s1", -0.3, 0.5),
+            ("m2", 5e-3, 0.03),
+            ("s2", -0.3, 0.5),
+        ],
+    ),
     case(
         "ratio: [p1, p2]",
         &["ratio"],
