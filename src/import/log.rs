@@ -73,8 +73,9 @@ fn find<R: Read>(rows: &mut Rows<R>, mut finder: Finder) -> Result<Finder, Impor
         return Ok(finder);
     };
     let mut more = Ok(true);
-    while matches!(more, Ok(true)) {
-        beside.hand_over(|batch| more = batch.fill(rows).map(|()| batch.filled == BATCH));
+    let mut goes_on = true;
+    while goes_on && matches!(more, Ok(true)) {
+        goes_on = beside.hand_over(|batch| more = batch.fill(rows).map(|()| batch.filled == BATCH));
     }
     let finder = beside.join();
     more.map(|_| finder)
