@@ -76,7 +76,7 @@ impl Largest {
     }
 
     /// As the README states it: the `place`-th figure of the row that is checked against `words`.
-    fn as_stated(self, words: &str, place: usize, rows: usize) {
+    fn equals_stated(self, words: &str, place: usize, rows: usize) {
         worked::stated(words, place, self.seen);
         self.within(f64::INFINITY, rows);
     }
@@ -134,7 +134,7 @@ fn air_discharge_meets_the_handbook() {
         );
         largest.see(ours / CFM, number(&row, "free_air_cfm"));
     }
-    largest.as_stated("compressed-air handbook", 0, 175);
+    largest.equals_stated("compressed-air handbook", 0, 175);
 }
 
 /// Compressed Air Tip Sheet 3 (2004), from memory: it holds 0.97 of the ideal flow. Its smallest
@@ -158,7 +158,7 @@ fn a_rounded_hole_meets_the_energy_department_table() {
         );
         largest.see(ours / CFM, number(&row, "published_cfm"));
     }
-    largest.as_stated("energy department tip sheet 3", 0, 20);
+    largest.equals_stated("energy department tip sheet 3", 0, 20);
 }
 
 /// Real-gas flow by `CoolProp` 8.0.0: what treating the gas as ideal costs.
@@ -191,7 +191,7 @@ fn an_ideal_gas_is_close_to_the_real_one() {
             );
             largest.see(ours, number(row, "mass_flow_kg_s"));
         }
-        largest.as_stated("real gas by CoolProp", place, 45);
+        largest.equals_stated("real gas by CoolProp", place, 45);
     }
 }
 
@@ -218,7 +218,7 @@ fn the_ideal_gas_grid_is_met_to_its_last_digit() {
             number(&row, "Q_std20C_101325_L_min"),
         );
     }
-    ideal.as_stated("independent ideal-gas grid", 0, 390);
+    ideal.equals_stated("independent ideal-gas grid", 0, 390);
     volume.within(1e-6, 390);
     real.within(0.002, 390);
 }
@@ -266,7 +266,7 @@ fn the_standard_atmosphere_is_met() {
         pressure.see(result(&worked, 0), number(&row, "pressure_pa"));
         kelvin.see(result(&worked, 1), number(&row, "temperature_k"));
     }
-    pressure.as_stated("fluids", 0, 14);
+    pressure.equals_stated("fluids", 0, 14);
     kelvin.within(1e-5, 14);
 }
 
@@ -328,7 +328,7 @@ fn idle_air_meets_the_density_of_real_air() {
         let theirs = number(&row, "density_kg_m3") * litres / 1000.0 * fillings_a_second;
         largest.see(result(&work("idle-air", &given), 0), theirs);
     }
-    largest.as_stated("density of real air by CoolProp", 0, 4);
+    largest.equals_stated("density of real air by CoolProp", 0, 4);
 }
 
 /// How the air through a leak falls as the manifold fills, against the throttle function of a published
@@ -362,7 +362,7 @@ fn raised_idle_meets_the_throttle_function_of_a_published_engine_model() {
         };
         largest.see(leak(ratio) / leak(0.3), theirs);
     }
-    largest.as_stated("throttle function of an engine model", 0, 27);
+    largest.equals_stated("throttle function of an engine model", 0, 27);
 }
 
 /// Speed-density after Heywood 1988 (from memory); the number is computed, none was found printed.

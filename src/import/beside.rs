@@ -45,14 +45,15 @@ impl<Block: Default + Send + 'static, Worker: Send + 'static> Beside<Block, Work
         })
     }
 
-    /// Fills a block that is free, and hands it over.
+    /// Fills a block that is free, and hands it over; says whether it could.
     ///
     /// Neither way breaks off before [`Self::join`], unless the worker has panicked; that shows there.
-    pub(super) fn hand_over(&self, fill: impl FnOnce(&mut Block)) {
-        if let Ok(mut block) = self.empty.recv() {
-            fill(&mut block);
-            let _ = self.full.send(block);
-        }
+    pub(super) fn hand_over(&self, fill: impl FnOnce(&mut Block)) -> bool {
+        let Ok(mut block) = self.empty.recv() else {
+            return false;
+        };
+        fill(&mut block);
+        self.full.send(block).is_ok()
     }
 
     /// The worker, once it has done all.
@@ -62,5 +63,23 @@ impl<Block: Default + Send + 'static, Worker: Send + 'static> Beside<Block, Work
             Ok(worker) => worker,
             Err(panic) => std::panic::resume_unwind(panic),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    #[should_panic(expected = "the worker's own words")]
+    fn a_panic_of_the_worker_is_that_of_whoever_waits_for_it() {
+        let beside = Beside::start("test", 0, |_: &mut u8, block: &mut u8| {
+            assert_eq!(*block, 0, "the worker's own words");
+            *block += 1;
+        });
+        let beside = beside.expect("a thread");
+        // Four blocks are free at first; the first of them that comes back stops the worker.
+        while beside.hand_over(|_| ()) {}
+        beside.join();
     }
 }

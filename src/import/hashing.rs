@@ -31,7 +31,9 @@ impl Hashing {
     /// Takes the next bytes.
     pub(super) fn update(&mut self, bytes: &[u8]) {
         match &self.beside {
-            Some(beside) => beside.hand_over(|block| block.extend_from_slice(bytes)),
+            Some(beside) => {
+                beside.hand_over(|block| block.extend_from_slice(bytes));
+            }
             None => {
                 self.here.update(bytes);
             }

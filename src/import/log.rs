@@ -13,8 +13,8 @@ use super::steady::{Finder, Tally, Window};
 use super::{open, require};
 use crate::flow::log_key::LogWindow;
 
-/// Rows in a batch: 40 kB, which stays in a processor's cache.
-const BATCH: usize = 256;
+/// Rows in a batch, 0.3 MB: enough that waking the other thread costs little.
+const BATCH: usize = 2048;
 
 /// What a log says.
 #[derive(Clone, Debug)]
@@ -73,8 +73,9 @@ fn find<R: Read>(rows: &mut Rows<R>, mut finder: Finder) -> Result<Finder, Impor
         return Ok(finder);
     };
     let mut more = Ok(true);
-    while matches!(more, Ok(true)) {
-        beside.hand_over(|batch| more = batch.fill(rows).map(|()| batch.filled == BATCH));
+    let mut goes_on = true;
+    while goes_on && matches!(more, Ok(true)) {
+        goes_on = beside.hand_over(|batch| more = batch.fill(rows).map(|()| batch.filled == BATCH));
     }
     let finder = beside.join();
     more.map(|_| finder)

@@ -132,7 +132,9 @@ impl Took {
         } else {
             self.clock.min(clock)
         };
-        let took = on_processor().zip(thread).map(|(now, before)| now - before);
+        let took = on_processor()
+            .zip(thread)
+            .map(|(now, before)| now.saturating_sub(before));
         self.thread = took.map(|took| self.thread.map_or(took, |best| best.min(took)));
         let took = ticks().zip(all).map(|(now, before)| now - before);
         self.all = took.map(|took| self.all.unwrap_or(0.0) + took);
