@@ -4,7 +4,7 @@ use crate::jobs;
 use crate::page;
 use crate::page::{EDITIONS, NASTY, car, job_full_of, made, page_for, wisp_then_sensor};
 use ruleout::engine::action::Action;
-use ruleout::engine::event::{Event, What};
+use ruleout::engine::event::{Event, Verdict, What};
 use ruleout::engine::fold::fold;
 use ruleout::job::hidden::is_hidden;
 use ruleout::report::chart::{Figure, Stroke};
@@ -85,6 +85,23 @@ fn a_brake_repair_that_was_declined_comes_before_everything_else() {
         at(
             "- **Declined: Brake booster or its hose leaking:** It stays as it is. Owner: sells the car."
         ) < at("Neither found nor ruled out")
+    );
+}
+
+#[test]
+fn smoke_at_a_brake_part_warns_before_anybody_named_a_cause() {
+    let mut events = booster_declined();
+    let mut left = events.pop().unwrap();
+    left.what = What::FlowClosed {
+        flow: "intake-leak".to_owned(),
+        result: Verdict::Left,
+    };
+    events.push(left);
+    assert_eq!(fold(&events).misfits, []);
+    let text = text(&events, Edition::Customer);
+    assert!(
+        text.contains("**Brake booster:** It showed here. This works the brakes:"),
+        "{text}"
     );
 }
 

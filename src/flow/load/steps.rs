@@ -213,17 +213,12 @@ fn ids_of(
             if declared.contains(&id) {
                 return Some(id);
             }
-            match elsewhere.iter().find(|(_, ids)| ids.contains(&id)) {
-                Some((words, _)) => out.error(
-                    code::UNKNOWN_ID,
-                    place,
-                    format!("`{id}` is no {what}"),
-                    *words,
-                ),
-                None => {
-                    let known = declared.iter().map(String::as_str);
-                    out.unknown(code::UNKNOWN_ID, place, what, &id, known);
-                }
+            if let Some((words, _)) = elsewhere.iter().find(|(_, ids)| ids.contains(&id)) {
+                let message = format!("`{id}` is no {what}");
+                out.error(code::UNKNOWN_ID, place, message, *words);
+            } else {
+                let known = declared.iter().map(String::as_str);
+                out.unknown(code::UNKNOWN_ID, place, what, &id, known);
             }
             None
         })

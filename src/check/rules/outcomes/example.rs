@@ -2,7 +2,7 @@
 
 use super::cells::{Cell, Space};
 use super::realise::{is_valid, truths};
-use super::search::{Search, search};
+use super::search::{Search, doubts, search};
 use crate::flow::choice::{name, unit_of};
 use crate::flow::condition::{Check, Condition};
 use crate::flow::model::{Prompt, Step};
@@ -18,6 +18,8 @@ pub struct Example {
     pub words: String,
     /// It stands right at a limit.
     pub at_limit: bool,
+    /// A verdict in it cannot tell, because its limit lies within the error.
+    pub in_doubt: bool,
 }
 
 /// What came of looking for an example.
@@ -54,6 +56,7 @@ pub fn example(
     Shown::Example(Example {
         words: words(step, space, &found, cell),
         at_limit: cell.at_limit(),
+        in_doubt: !doubts(space, cell).is_empty(),
     })
 }
 

@@ -58,7 +58,7 @@ fn check_step(flow: &Flow, step: &Step, cars: &Cars) -> Vec<Finding> {
     let walked = space.walk(&can_come, &mut |cell| {
         seen.look(step, &space, cell, &can_come);
     });
-    let unsettled = seen.open && seen.gap.is_none();
+    let unsettled = seen.is_unsettled();
     let mut found = seen.findings(flow, step, walked.is_ok());
     if walked.is_err() {
         // What was found is true all the same.
@@ -74,10 +74,10 @@ fn not_settled(step: &Step) -> Finding {
         code::TOO_MANY,
         step.place,
         format!(
-            "whether the outcomes of `{}` leave a gap was not settled: its worked values could not be turned back into readings",
+            "whether the outcomes of `{}` leave a gap or overlap was not settled: its worked values could not be turned back into readings",
             step.id
         ),
-        "look for a gap at its limits yourself, or let one outcome be the rest of another (`at least` beside `below`)",
+        "look at its limits yourself, or let one outcome be the rest of another (`at least` beside `below`)",
     )
 }
 
@@ -117,6 +117,8 @@ struct Seen {
     all_in_vain: u32,
     /// A cell without an outcome was left, because no readings for it were found nor ruled out.
     open: bool,
+    /// Pairs that hold together in a cell that was left so; whether right at a limit.
+    open_pairs: BTreeMap<(usize, usize), bool>,
 }
 
 impl Seen {
@@ -138,8 +140,7 @@ impl Seen {
         let key = format!("{truths:?} {}", cell.at_limit());
         let vain = self.in_vain.entry(key).or_insert(0);
         if *vain >= PATIENCE || self.all_in_vain >= MOST_IN_VAIN {
-            self.perhaps.extend(holds.first());
-            self.open |= holds.is_empty();
+            self.leave(step, &holds, cell);
             return;
         }
         match example(step, space, cell, can_come) {
@@ -148,10 +149,29 @@ impl Seen {
             Shown::GaveUp => {
                 *vain += 1;
                 self.all_in_vain += 1;
-                self.perhaps.extend(holds.first());
-                self.open |= holds.is_empty();
+                self.leave(step, &holds, cell);
             }
         }
+    }
+
+    /// Notes a cell of which nobody knows whether readings come to it.
+    fn leave(&mut self, step: &Step, holds: &[usize], cell: &Cell) {
+        self.perhaps.extend(holds.first());
+        self.open |= holds.is_empty();
+        for pair in pairs(step, holds) {
+            *self.open_pairs.entry(pair).or_insert(false) |= cell.at_limit();
+        }
+    }
+
+    /// Whether a gap, or an overlap that would be said, may be in what was left.
+    fn is_unsettled(&self) -> bool {
+        let cut = |(one, other): &(usize, usize)| {
+            self.alone.contains(&(*one, *other)) && self.alone.contains(&(*other, *one))
+        };
+        let overlap = |(pair, at_limit): (&(usize, usize), &bool)| {
+            !self.pairs.contains_key(pair) && (*at_limit || cut(pair))
+        };
+        (self.open && self.gap.is_none()) || self.open_pairs.iter().any(overlap)
     }
 
     fn note(&mut self, step: &Step, holds: &[usize], example: &Example) {
@@ -189,7 +209,9 @@ impl Seen {
                 code::GAP,
                 step.place,
                 format!("no outcome of `{}` fits {}", step.id, example.words),
-                if example.at_limit {
+                if example.in_doubt {
+                    "add an outcome for it: a verdict cannot tell where its limit lies within the error"
+                } else if example.at_limit {
                     "let one outcome take the limit in: `at least` beside `below`, `at most` beside `above`"
                 } else {
                     "add an outcome for it, or widen one"

@@ -70,7 +70,7 @@ fn bound(work: &Work, told: &Told, spans: &Spans) -> Option<Bound> {
         name => {
             let result = work.calculation.outputs.get(work.take)?;
             let row = table::find(name, result.id);
-            let in_corners = row.and_then(|row| of_all(corners::corners(work, row, told, spans)?));
+            let in_corners = row.and_then(|row| of_all(&corners::corners(work, row, told, spans)?));
             return in_corners.or_else(|| formulas::bound(work, told, spans));
         }
     };
@@ -78,7 +78,7 @@ fn bound(work: &Work, told: &Told, spans: &Spans) -> Option<Bound> {
 }
 
 /// A range around all numbers, or the word that all are.
-fn of_all(answers: Vec<Answer>) -> Option<Bound> {
+fn of_all(answers: &[Answer]) -> Option<Bound> {
     let word = match answers.first()? {
         Answer::Text(word) => Some(word.clone()),
         _ => None,

@@ -10,6 +10,8 @@ mod setup;
 
 use std::collections::BTreeMap;
 
+pub use setup::doubts;
+
 use boxes::{Box, halves, number, side, test_number};
 
 use super::bounds::{self, Told};

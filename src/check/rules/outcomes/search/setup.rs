@@ -52,7 +52,7 @@ pub(super) fn words(space: &Space, cell: &Cell) -> Vec<(String, String)> {
 }
 
 /// The doubts that the cell wants: the values as read never come to one, their errors do.
-pub(super) fn doubts(space: &Space, cell: &Cell) -> Vec<(String, String)> {
+pub fn doubts(space: &Space, cell: &Cell) -> Vec<(String, String)> {
     said(space, cell, true)
 }
 
