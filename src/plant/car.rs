@@ -84,12 +84,32 @@ impl Car {
         dice: &mut Dice,
     ) -> Self {
         let seed = dice.bits();
-        let mut car = Self::drawn(plan, facts, present, spread, Dice::new(seed), 0);
+        let draw = |attempt| Self::drawn(plan, facts, present, spread, Dice::new(seed), attempt);
+        Self::until(draw, |car| car.complains(|_| true))
+    }
+
+    /// Draws a car on which these causes are present, and none of them big enough for a complaint: what may be left
+    /// behind a repair. Where every size makes one, so does this car.
+    pub fn draw_quiet(
+        plan: &Plan,
+        facts: &BTreeMap<String, Answer>,
+        present: &[&str],
+        spread: &Spread,
+        dice: &mut Dice,
+    ) -> Self {
+        let seed = dice.bits();
+        let draw = |attempt| Self::drawn(plan, facts, present, spread, Dice::new(seed), attempt);
+        Self::until(draw, |car| !car.complains(|_| true))
+    }
+
+    /// The first car that fits, or the last that is tried.
+    fn until(draw: impl Fn(u64) -> Self, fits: impl Fn(&Self) -> bool) -> Self {
+        let mut car = draw(0);
         for attempt in 1..TRIES {
-            if car.complains(|_| true) {
+            if fits(&car) {
                 break;
             }
-            car = Self::drawn(plan, facts, present, spread, Dice::new(seed), attempt);
+            car = draw(attempt);
         }
         car
     }

@@ -161,7 +161,7 @@ impl<'f> Trial<'f> {
             let policy = Policy {
                 way,
                 joined: self.believed(job),
-                cars: self.vehicle(job).cars.as_ref(),
+                cars: self.simulated(job),
             };
             let led = walk(&self.plan, car.clone(), &policy, &dice);
             of_led(&car, &led, &self.joined.case)
@@ -187,6 +187,11 @@ impl<'f> Trial<'f> {
         Car::draw(&self.plan, facts, &causes, &job.world.spread(), &mut dice)
     }
 
+    /// The simulated cars that the reasoning has for a job.
+    pub fn simulated(&self, job: Job) -> Option<&Simulated> {
+        self.vehicle(job).cars.as_ref()
+    }
+
     fn vehicle(&self, job: Job) -> &Vehicle {
         &self.vehicles[job.number as usize % self.vehicles.len()]
     }
@@ -197,7 +202,7 @@ impl<'f> Trial<'f> {
     }
 
     /// What the reasoning believes beforehand: the author's odds, or wrong ones.
-    fn believed(&self, job: Job) -> &Joined<'f> {
+    pub fn believed(&self, job: Job) -> &Joined<'f> {
         match job.world {
             World::Expected => &self.joined,
             World::Unexpected => &self.wrongly[job.number as usize / self.vehicles.len() % 2],

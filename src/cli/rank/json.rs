@@ -13,6 +13,7 @@ pub(super) fn print(inquiry: &Inquiry, context: &Context) -> String {
         "flow": context.flow.id,
         "causes": causes(inquiry, context),
         "next": next(inquiry, context),
+        "sets": sets(inquiry),
         "rests_on": rests_on(context),
         "why": why(inquiry),
         "warnings": warnings(inquiry),
@@ -27,10 +28,27 @@ fn rests_on(context: &Context) -> Value {
         None => json!({"cars": 0, "cars_in_all": 0, "by_cars": []}),
         Some(cars) => json!({
             "cars": cars.count(),
-            "cars_in_all": cars.total(),
+            "cars_in_all": context.rests_on,
             "by_cars": cars.knows(),
         }),
     }
+}
+
+/// The likeliest sets of causes, each with how many simulated cars are left to count on.
+fn sets(inquiry: &Inquiry) -> Vec<Value> {
+    const MOST: usize = 6;
+    let case = &inquiry.joined.case;
+    let mut order: Vec<usize> = (0..case.sets.len()).collect();
+    order.sort_by(|a, b| inquiry.sets[*b].total_cmp(&inquiry.sets[*a]).then(a.cmp(b)));
+    let of = |n: &usize| {
+        let causes = case.sets[*n].members().map(|c| inquiry.joined.causes[c].id.clone());
+        json!({
+            "causes": causes.collect::<Vec<_>>(),
+            "probability": inquiry.sets[*n],
+            "cars_left": inquiry.effective.get(*n),
+        })
+    };
+    order.iter().take(MOST).map(of).collect()
 }
 
 fn causes(inquiry: &Inquiry, context: &Context) -> Vec<Value> {

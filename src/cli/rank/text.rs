@@ -43,7 +43,7 @@ fn rests_on(context: &Context) -> String {
     match context.cars {
         Some(cars) => format!(
             "Rests on {} simulated cars, {} with each cause alone; what physics does not tell, on the author's words.",
-            grouped(cars.total()),
+            grouped(context.rests_on),
             cars.count()
         ),
         None => "Rests on the author's words alone, no simulated cars.".to_owned(),

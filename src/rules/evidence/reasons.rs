@@ -19,6 +19,9 @@ const KNOWN: f64 = 0.5;
 /// Warned of from here on: the unlisted cause, a reading that was not expected, sets in question.
 const WARN: (f64, f64, f64) = (0.30, 0.02, 8.0);
 
+/// Warned of where a set of this probability rests on fewer simulated cars than this (assumptions of ours).
+const THIN: (f64, f64) = (0.10, 20.0);
+
 /// What one change did to every cause.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Moved {
@@ -115,17 +118,10 @@ fn cause_is_known(inquiry: &Inquiry) -> bool {
     causes.any(|(cause, p)| cause.id != NOT_LISTED && *p > KNOWN)
 }
 
-/// The candidate to suggest: the best, unless it is a dear repair that is not sure enough and a
-/// test still tells something, or handing on a car whose cause is more likely known than not.
+/// The candidate to suggest: the best, unless it is a dear repair that is not sure enough, or handing the car on, and
+/// a test still tells something; or handing on a car whose cause is more likely known than not.
 pub fn choice<'i>(inquiry: &'i Inquiry, dear_too: bool) -> Option<&'i Candidate> {
     let mut best = inquiry.candidates.first()?;
-    if best.step == Step::HandOn && cause_is_known(inquiry) {
-        let mut others = inquiry.candidates.iter();
-        best = others.find(|c| c.step != Step::HandOn).unwrap_or(best);
-    }
-    if dear_too || !too_dear(inquiry, best) {
-        return Some(best);
-    }
     let tells = |candidate: &&Candidate| match candidate.step {
         Step::Test(test) | Step::SetUp(test) => {
             let (now, then) = bits(inquiry, test);
@@ -133,7 +129,29 @@ pub fn choice<'i>(inquiry: &'i Inquiry, dear_too: bool) -> Option<&'i Candidate>
         }
         _ => false,
     };
+    if best.step == Step::HandOn {
+        let test = inquiry.candidates.iter().find(tells);
+        if let Some(test) = test.filter(|_| !is_unlisted(inquiry)) {
+            return Some(test);
+        }
+        if cause_is_known(inquiry) {
+            let mut others = inquiry.candidates.iter();
+            best = others.find(|c| c.step != Step::HandOn).unwrap_or(best);
+        }
+    }
+    if dear_too || !too_dear(inquiry, best) {
+        return Some(best);
+    }
     inquiry.candidates.iter().find(tells).or(Some(best))
+}
+
+/// Whether it is sure enough that the cause is none of those listed. A car that is handed on does not come back by
+/// itself, so it asks for as much as a dear repair, as long as a test tells anything.
+fn is_unlisted(inquiry: &Inquiry) -> bool {
+    let mut causes = inquiry.joined.causes.iter().zip(&inquiry.explains);
+    let unlisted = causes.find(|(cause, _)| cause.id == NOT_LISTED);
+    let left = 1.0 - inquiry.cured();
+    unlisted.is_none_or(|(_, p)| *p >= DEAR.1 * left)
 }
 
 /// The suggestion, with its reasons; nothing where nothing can be done.
@@ -342,6 +360,7 @@ pub fn warnings(inquiry: &Inquiry) -> Vec<String> {
     if let Some(conflict) = conflict(inquiry) {
         out.push(conflict);
     }
+    out.extend(thin(inquiry));
     let sets = entropy(&inquiry.sets).exp2();
     let repairing = inquiry
         .candidates
@@ -353,6 +372,25 @@ pub fn warnings(inquiry: &Inquiry) -> Vec<String> {
         ));
     }
     out
+}
+
+/// The likeliest set of causes of which hardly any simulated car shows what was read.
+fn thin(inquiry: &Inquiry) -> Option<String> {
+    let is_thin = |n: &usize| inquiry.sets[*n] >= THIN.0 && inquiry.effective[*n] < THIN.1;
+    let thin = (0..inquiry.effective.len()).filter(is_thin);
+    let n = thin.max_by(|a, b| inquiry.sets[*a].total_cmp(&inquiry.sets[*b]))?;
+    let set = inquiry.joined.case.sets[n];
+    let names = set.members().map(|c| inquiry.joined.causes[c].name.as_str());
+    let names: Vec<&str> = names.collect();
+    let with = if names.is_empty() {
+        "without any cause".to_owned()
+    } else {
+        format!("with {}", names.join(" and "))
+    };
+    let left = inquiry.effective[n];
+    Some(format!(
+        "only about {left:.0} simulated cars {with} show what was read: its figures are rough"
+    ))
 }
 
 /// Readings that contradict one another: each by itself is likelier than all of them together, and

@@ -54,7 +54,7 @@ fn both_ways_stand_side_by_side_and_the_one_taken_is_recorded_with_the_odds() {
     assert_eq!(weighed.taken, Chosen::Flow);
     assert!(weighed.evidence.minutes.is_some() && !weighed.because.is_empty());
     assert!(
-        !weighed.odds.is_empty() && weighed.by == "words 1",
+        !weighed.odds.is_empty() && weighed.by == "words 2",
         "{weighed:?}"
     );
     let sum: f64 = weighed.odds.iter().map(|odds| odds.explains).sum();
@@ -187,7 +187,8 @@ fn after_a_repair_the_whole_test_comes_first_whatever_the_evidence_would_do() {
     let mut b = b.weighing();
     b.keys("<C-l>");
     let advice = b.driver.model.advice().unwrap();
-    assert!(advice.repaired && !advice.differs());
+    assert!(advice.retest_first && !advice.differs());
+    assert!(advice.cured.unwrap() > 0.5, "{:?}", advice.cured);
     b.sees_not("would rather");
     b.keys("<C-x>")
         .sees("A repair was made: the whole test comes first.");

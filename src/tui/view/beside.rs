@@ -44,7 +44,7 @@ pub fn evidence(sheet: &mut Sheet, model: &Model) {
         );
     } else if let Some(advice) = model
         .advice()
-        .filter(|a| !a.causes.is_empty() && !a.repaired)
+        .filter(|a| !a.causes.is_empty() && !a.retest_first)
     {
         let from = sheet.height();
         sheet.text(Role::Muted, &same(advice, sheet.columns()));
