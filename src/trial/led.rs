@@ -196,6 +196,14 @@ pub fn walk(plan: &Plan, car: Car, policy: &Policy, dice: &Dice) -> Led {
     }
 }
 
+/// What is done instead of giving up a car that is taken for cured.
+enum Instead {
+    /// This cause is repaired.
+    Repair(String),
+    /// The retest is done once more from this step.
+    Retest(String),
+}
+
 struct Leading<'p, 'a> {
     hands: Hands<'p>,
     policy: &'a Policy<'a>,
@@ -269,11 +277,12 @@ impl Leading<'_, '_> {
         };
         let expected = Some(candidate.expected);
         self.told_nothing = false;
-        if self.cured >= CURED
-            && matches!(candidate.step, Next::HandOn | Next::Repair(_))
-            && let Some(end) = self.to_its_end(inquiry)
-        {
-            return end;
+        if self.cured >= CURED && matches!(candidate.step, Next::HandOn | Next::Repair(_)) {
+            match self.instead(inquiry) {
+                Some(Instead::Repair(cause)) => return self.repair(&cause, None),
+                Some(Instead::Retest(step)) => return self.retest(&step),
+                None => {}
+            }
         }
         match candidate.step {
             // While the retest can go on it tells more than handing on: it may prove the car cured yet.
@@ -292,20 +301,20 @@ impl Leading<'_, '_> {
     /// A car that is taken for cured, and whose retest came to no proof: what the flow itself would repair there is
     /// repaired where it is on the car, small as it may be; else the retest is done once more from its start. Nothing
     /// where that was done already.
-    fn to_its_end(&mut self, inquiry: &Inquiry) -> Option<Option<End>> {
+    fn instead(&mut self, inquiry: &Inquiry) -> Option<Instead> {
         if let Some(cause) = self.asked.take() {
             let place = inquiry.joined.causes.iter().position(|c| c.id == cause);
             if place.is_some_and(|place| inquiry.present[place] >= THERE) {
-                return Some(self.repair(&cause, None));
+                return Some(Instead::Repair(cause));
             }
         }
-        let from = self.hands.plan.flow.retest.as_ref()?.from.clone();
+        let retest = self.hands.plan.flow.retest.as_ref()?;
         if self.restarted >= MOST_RESTARTS {
             return None;
         }
         self.restarted += 1;
         self.retested.clear();
-        Some(self.retest(&from))
+        Some(Instead::Retest(retest.from.clone()))
     }
 
     fn chosen(&self, inquiry: &Inquiry) -> Option<Candidate> {

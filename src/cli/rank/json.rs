@@ -5,7 +5,8 @@ use serde_json::{Value, json};
 use super::Context;
 use crate::cli::clean_json;
 use crate::rules::evidence::inquiry::Inquiry;
-use crate::rules::evidence::reasons::{Branch, Moved, Named, moves, suggestion, warnings};
+use crate::rules::evidence::reasons::{Branch, Moved, Named, moves, suggestion};
+use crate::rules::evidence::wary::warnings;
 use crate::rules::evidence::why::{decibans, log_odds, words};
 
 pub(super) fn print(inquiry: &Inquiry, context: &Context) -> String {
@@ -41,7 +42,9 @@ fn sets(inquiry: &Inquiry) -> Vec<Value> {
     let mut order: Vec<usize> = (0..case.sets.len()).collect();
     order.sort_by(|a, b| inquiry.sets[*b].total_cmp(&inquiry.sets[*a]).then(a.cmp(b)));
     let of = |n: &usize| {
-        let causes = case.sets[*n].members().map(|c| inquiry.joined.causes[c].id.clone());
+        let causes = case.sets[*n]
+            .members()
+            .map(|c| inquiry.joined.causes[c].id.clone());
         json!({
             "causes": causes.collect::<Vec<_>>(),
             "probability": inquiry.sets[*n],

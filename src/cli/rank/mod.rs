@@ -9,9 +9,9 @@ use super::{CliError, Common, Outcome, draw, print};
 use crate::flow::model::Flow;
 use crate::rules::advice::source;
 use crate::rules::evidence::inquiry::{Asked, NoAnswer, inquire_with};
-use crate::rules::evidence::more::inquire_by_cars;
 use crate::rules::evidence::joined::Joined;
 use crate::rules::evidence::learned::{Learned, learned, odds};
+use crate::rules::evidence::more::inquire_by_cars;
 use crate::rules::evidence::simulated::Simulated;
 use crate::rules::evidence::told::Round;
 

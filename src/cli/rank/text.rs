@@ -9,7 +9,8 @@ use crate::flow::cautions;
 use crate::flow::likelihood::word;
 use crate::rules::advice::figures::{balance, percent, share_bar};
 use crate::rules::evidence::inquiry::Inquiry;
-use crate::rules::evidence::reasons::{Branch, Suggestion, moves, suggestion, warnings};
+use crate::rules::evidence::reasons::{Branch, Suggestion, moves, suggestion};
+use crate::rules::evidence::wary::warnings;
 use crate::rules::evidence::why::{decibans, log_odds, words};
 
 const WIDTH: usize = 80;

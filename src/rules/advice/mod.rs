@@ -18,10 +18,11 @@ use super::evidence::learned::{Learned, Proved, learned, odds};
 use super::evidence::likelihood::{Both, Source};
 use super::evidence::more::inquire_by_cars;
 use super::evidence::of_job;
-use super::evidence::reasons::{moves, warnings};
+use super::evidence::reasons::moves;
 use super::evidence::rows::{Taught, Witness};
 use super::evidence::simulated::Simulated;
 use super::evidence::told::Round;
+use super::evidence::wary::warnings;
 use super::evidence::why::log_odds;
 use crate::engine::job::Job;
 use crate::engine::weighed::{Chosen, Odds, Way as Recorded, Weighed};
@@ -150,7 +151,10 @@ pub fn advise(job: &Job, question: Question) -> Result<Advice, NoAnswer> {
         Some(cars) => inquire_by_cars(&asked, cars, |joined, cars| {
             source(joined, Some(cars), &witnesses)
         })?,
-        None => (inquire_with(&asked, |joined| source(joined, None, &witnesses))?, 0),
+        None => (
+            inquire_with(&asked, |joined| source(joined, None, &witnesses))?,
+            0,
+        ),
     };
     let ways = ways::ways(job, &inquiry);
     let repaired = job.repairs.iter().any(|repair| repair.done.is_some());

@@ -25,7 +25,9 @@ pub(super) fn before(now: &Before, finding: usize) -> Option<(&Seen, &(usize, Ve
     };
     let (place, last) = now.earlier.iter().enumerate().rfind(read)?;
     let (_, seen) = last.seen.iter().rfind(|(other, _)| *other == finding)?;
-    let mut since = now.earlier[place..].iter().flat_map(|earlier| &earlier.repaired);
+    let mut since = now.earlier[place..]
+        .iter()
+        .flat_map(|earlier| &earlier.repaired);
     let repaired = since.next()?;
     since.next().is_none().then_some((seen, repaired))
 }

@@ -259,7 +259,11 @@ fn near_one(weights: &mut [f64], first: &[f64]) {
     }
     let (total, all): (f64, f64) = (weights.iter().sum(), first.iter().sum());
     for (weight, first) in weights.iter_mut().zip(first) {
-        let own = if total > 0.0 { *weight * all / total } else { *first };
+        let own = if total > 0.0 {
+            *weight * all / total
+        } else {
+            *first
+        };
         *weight = EVEN * first + (1.0 - EVEN) * own;
     }
 }
@@ -306,14 +310,12 @@ impl Source for Cars {
         columns.is_some_and(|columns| columns.shape(finding).is_some())
     }
 
-    fn at_once(
-        &self,
-        findings: &[Grouped],
-        quiet: bool,
-        before: &Before,
-    ) -> Option<Vec<Vec<f64>>> {
+    fn at_once(&self, findings: &[Grouped], quiet: bool, before: &Before) -> Option<Vec<Vec<f64>>> {
         let columns = self.columns.as_ref()?;
-        if !findings.iter().all(|grouped| self.hangs_together(grouped.finding)) {
+        if !findings
+            .iter()
+            .all(|grouped| self.hangs_together(grouped.finding))
+        {
             return None;
         }
         let of = |set: usize, weights: &[f64]| columns.at_once(findings, set, weights);
@@ -339,7 +341,9 @@ impl Source for Cars {
                 };
                 parts.iter_mut().for_each(whole);
                 if weighed.complains < 1.0 {
-                    parts.iter_mut().for_each(|(_, p)| *p *= weighed.complains);
+                    for (_, p) in &mut parts {
+                        *p *= weighed.complains;
+                    }
                     parts.push((Set::EMPTY, 1.0 - weighed.complains));
                 }
                 parts

@@ -5,7 +5,6 @@ use std::collections::HashMap;
 use serde::{Deserialize, Serialize};
 
 use super::finding::{MISREAD, STRAY};
-use super::likelihood::Grouped;
 use super::outcomes::{Raw, Shape, UNKNOWN};
 use super::sets::Set;
 
@@ -25,7 +24,11 @@ pub(super) struct Group {
 /// Cars of a group, for so many with each cause alone: sets of several causes are seldom, and there are many of them;
 /// quiet ones are asked for only after a repair.
 pub(super) fn how_many(group: Group, count: usize) -> usize {
-    let count = if group.quiet { count.div_ceil(2) } else { count };
+    let count = if group.quiet {
+        count.div_ceil(2)
+    } else {
+        count
+    };
     match group.set.len() {
         0 | 1 => count,
         2 => count.div_ceil(2),
@@ -200,7 +203,9 @@ impl Columns {
     pub(super) fn groups(&self) -> Vec<(Group, usize)> {
         let mut all: Vec<(Group, usize)> = self.places.iter().map(|(g, n)| (*g, *n)).collect();
         all.sort_unstable_by_key(|(_, place)| *place);
-        all.iter_mut().for_each(|(_, place)| *place = self.of(*place).len());
+        for (_, place) in &mut all {
+            *place = self.of(*place).len();
+        }
         all
     }
 
@@ -274,7 +279,7 @@ impl Columns {
 
     /// How often something else is noted than what the car shows: what any car may show. So no single reading rules
     /// out the truth; at places a draught or an old stain does it more often. As words have it.
-    fn astray(&self, finding: usize) -> f64 {
+    pub(super) fn astray(&self, finding: usize) -> f64 {
         match self.shapes[finding] {
             Some(Shape::Places(..)) => STRAY,
             _ => MISREAD,
@@ -339,58 +344,6 @@ impl Columns {
         }
     }
 
-    /// The joint probability of the groups of outcomes of some findings, those of the last one counting up first, for
-    /// cars of one set that are weighed like this. As far as few cars are left it is mixed with the findings taken as
-    /// independent, and so is what is noted astray.
-    pub(super) fn at_once(&self, findings: &[Grouped], set: usize, weights: &[f64]) -> Vec<f64> {
-        let by_code: Vec<Vec<usize>> = findings.iter().map(|f| self.group_of_codes(f)).collect();
-        let alone: Vec<Vec<f64>> = findings
-            .iter()
-            .zip(&by_code)
-            .map(|(grouped, by_code)| {
-                let mut row = vec![0.0; grouped.groups];
-                let chances = self.chances(grouped.finding, set, weights);
-                for (code, p) in chances.iter().enumerate() {
-                    row[by_code[code]] += p;
-                }
-                row
-            })
-            .collect();
-        let independent = alone.iter().fold(vec![1.0], |all: Vec<f64>, row| {
-            all.iter().flat_map(|p| row.iter().map(move |q| p * q)).collect()
-        });
-        let mut joint = vec![0.0; independent.len()];
-        let (mut total, mut square) = (0.0, 0.0);
-        let from = self.starts[set];
-        'cars: for (car, weight) in weights.iter().enumerate() {
-            let mut place = 0;
-            for (grouped, by_code) in findings.iter().zip(&by_code) {
-                let code = self.codes[grouped.finding][from + car];
-                if code == UNKNOWN {
-                    continue 'cars;
-                }
-                place = place * grouped.groups + by_code[usize::from(code)];
-            }
-            joint[place] += weight;
-            total += weight;
-            square += weight * weight;
-        }
-        let astray = 1.0 - findings.iter().map(|f| 1.0 - self.astray(f.finding)).product::<f64>();
-        let mixed = joint.iter().zip(&independent).map(|(sum, alone)| {
-            (1.0 - astray) * mixed(*sum, total, square, *alone) + astray * alone
-        });
-        mixed.collect()
-    }
-
-    /// For each code of a finding the group of its outcome.
-    fn group_of_codes(&self, grouped: &Grouped) -> Vec<usize> {
-        let Some(shape) = self.shape(grouped.finding) else {
-            return Vec::new();
-        };
-        let of = |code| grouped.group.get(shape.outcome(code)).copied().unwrap_or(0);
-        (0..shape.codes()).map(of).collect()
-    }
-
     /// Of cars weighed like this, those that still have the complaint without a cause, and those that do not.
     pub(super) fn left_behind(
         &self,
@@ -409,11 +362,20 @@ impl Columns {
         .unzip()
     }
 
+    /// What each car of one set shows at a finding.
+    pub(super) fn codes_of(&self, finding: usize, set: usize) -> &[u8] {
+        &self.codes[finding][self.of(set)]
+    }
+
     /// How many cars of one set what was read leaves to count on (Kish 1965, from memory).
     pub(super) fn left(weights: &[f64]) -> f64 {
         let total: f64 = weights.iter().sum();
         let square: f64 = weights.iter().map(|w| w * w).sum();
-        if square > 0.0 { total * total / square } else { 0.0 }
+        if square > 0.0 {
+            total * total / square
+        } else {
+            0.0
+        }
     }
 
     /// Which members of a set make the complaint by themselves, and how often, for cars weighed like this.
@@ -459,7 +421,7 @@ mod in_a_list {
 /// What the cars that are left say, and, as far as few are left, what they said before anything was read: the
 /// readings are then taken as independent, as words take them. Kish's effective number (1965, from memory) says how
 /// many are left.
-fn mixed(fit: f64, total: f64, square: f64, alone: f64) -> f64 {
+pub(super) fn mixed(fit: f64, total: f64, square: f64, alone: f64) -> f64 {
     if total <= 0.0 || square <= 0.0 {
         return alone;
     }

@@ -62,12 +62,7 @@ pub trait Source {
     /// [`Self::chance`] for several readings of the same car at once: `chance[outcome][set]`, where
     /// the groups of the last finding count up first; `quiet`: where nothing of a set is big enough for the
     /// complaint. `None` where it does not know how they hang together.
-    fn at_once(
-        &self,
-        findings: &[Grouped],
-        quiet: bool,
-        before: &Before,
-    ) -> Option<Vec<Vec<f64>>> {
+    fn at_once(&self, findings: &[Grouped], quiet: bool, before: &Before) -> Option<Vec<Vec<f64>>> {
         let _ = (findings, quiet, before);
         None
     }
@@ -125,12 +120,7 @@ impl Source for Beside<'_> {
         self.0.hangs_together(finding) || self.1.hangs_together(finding)
     }
 
-    fn at_once(
-        &self,
-        findings: &[Grouped],
-        quiet: bool,
-        before: &Before,
-    ) -> Option<Vec<Vec<f64>>> {
+    fn at_once(&self, findings: &[Grouped], quiet: bool, before: &Before) -> Option<Vec<Vec<f64>>> {
         let first = self.0.at_once(findings, quiet, before);
         first.or_else(|| self.1.at_once(findings, quiet, before))
     }
@@ -167,12 +157,7 @@ impl Source for Both {
         self.beside().hangs_together(finding)
     }
 
-    fn at_once(
-        &self,
-        findings: &[Grouped],
-        quiet: bool,
-        before: &Before,
-    ) -> Option<Vec<Vec<f64>>> {
+    fn at_once(&self, findings: &[Grouped], quiet: bool, before: &Before) -> Option<Vec<Vec<f64>>> {
         self.beside().at_once(findings, quiet, before)
     }
 

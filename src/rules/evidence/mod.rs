@@ -4,7 +4,7 @@
 //! a reading shows with which causes, [`steps`] which step reads what and what must come before it,
 //! [`told`] what was read and repaired ([`of_job`] takes it from a job). [`likelihood`] is where the likelihoods come from: the
 //! flow's words, or simulated [`cars`], which [`simulated`] draws, and [`more`] of where few are left; [`parts`] is what of a set is big enough for
-//! the complaint. [`inquiry`] is the whole, and [`reasons`] says why.
+//! the complaint. [`inquiry`] is the whole, [`reasons`] says why, and [`wary`] what to be wary of.
 //!
 //! Numbers alone: a hypothesis is a set of causes that are present together ([`sets`]); what a test
 //! shows under each is a table ([`table`]); what was read turns prior into posterior ([`belief`]);
@@ -22,6 +22,8 @@ pub mod finding;
 mod half;
 pub mod inquiry;
 pub mod joined;
+mod joint;
+mod kinds;
 pub mod learned;
 pub mod likelihood;
 mod look;
@@ -39,4 +41,5 @@ pub mod simulated;
 pub mod steps;
 pub mod table;
 pub mod told;
+pub mod wary;
 pub mod why;

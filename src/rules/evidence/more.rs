@@ -3,7 +3,7 @@
 //! Weighted cars wear thin: after some readings a few of them carry all the weight, those of two causes first, since
 //! fewer were drawn and more must fit. Weighing anew the few that are left would bring back the same ones; so more are
 //! drawn of the sets that matter, until enough of them show what was read or it takes too long. How many are left then
-//! is said ([`super::reasons::warnings`]).
+//! is said ([`super::wary`]).
 
 use super::inquiry::{Asked, Inquiry, NoAnswer, inquire_with};
 use super::joined::Joined;

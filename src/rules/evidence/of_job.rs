@@ -58,20 +58,25 @@ pub fn rounds(job: &Job) -> Vec<Round> {
 /// Whether the retest of a test came to the step that can prove the complaint cured, and that step's own readings
 /// said otherwise.
 fn failed(job: &Job, test: u32) -> bool {
-    let visits = job.runs.iter().flat_map(|run| run.path.iter().map(move |visit| (run, visit)));
-    visits.filter(|(_, visit)| visit.test == test).any(|(run, visit)| {
-        let Station::Step(id) = &visit.station else {
-            return false;
-        };
-        let step = run.flow.step(id).filter(|step| step.phase == Phase::Retest);
-        let taken = match visit.left.as_ref().map(|left| &left.how) {
-            Some(How::Outcome(taken)) => taken.outcome.as_ref(),
-            _ => None,
-        };
-        step.zip(taken).is_some_and(|(step, taken)| {
-            let ends = step.outcomes.iter().any(|outcome| outcome.proved);
-            let mut said = step.outcomes.iter().filter(|outcome| outcome.id == *taken);
-            ends && said.any(|outcome| !outcome.proved)
+    let visits = job
+        .runs
+        .iter()
+        .flat_map(|run| run.path.iter().map(move |visit| (run, visit)));
+    visits
+        .filter(|(_, visit)| visit.test == test)
+        .any(|(run, visit)| {
+            let Station::Step(id) = &visit.station else {
+                return false;
+            };
+            let step = run.flow.step(id).filter(|step| step.phase == Phase::Retest);
+            let taken = match visit.left.as_ref().map(|left| &left.how) {
+                Some(How::Outcome(taken)) => taken.outcome.as_ref(),
+                _ => None,
+            };
+            step.zip(taken).is_some_and(|(step, taken)| {
+                let ends = step.outcomes.iter().any(|outcome| outcome.proved);
+                let mut said = step.outcomes.iter().filter(|outcome| outcome.id == *taken);
+                ends && said.any(|outcome| !outcome.proved)
+            })
         })
-    })
 }

@@ -106,7 +106,9 @@ impl Outlook<'_> {
             return;
         };
         let small = |n: usize| {
-            let none = self.told.parts[n].iter().filter(|(part, _)| part.is_empty());
+            let none = self.told.parts[n]
+                .iter()
+                .filter(|(part, _)| part.is_empty());
             self.sets[n] * none.map(|(_, p)| p).sum::<f64>()
         };
         let small: Vec<(usize, f64)> = (0..self.sets.len())

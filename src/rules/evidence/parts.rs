@@ -36,7 +36,9 @@ pub fn with_complaint(case: &Case, parts: &mut Parts) {
         parts.retain(|(part, _)| !part.is_empty());
         let total: f64 = parts.iter().map(|(_, p)| p).sum();
         if total > HARDLY {
-            parts.iter_mut().for_each(|(_, p)| *p /= total);
+            for (_, p) in parts.iter_mut() {
+                *p /= total;
+            }
         } else {
             *parts = vec![(*set, 1.0)];
         }
@@ -50,7 +52,11 @@ pub fn by_cause(case: &Case, enough: &[Option<f64>]) -> Parts {
         for cause in set.members() {
             let p = enough[cause].unwrap_or(1.0);
             let with = |(part, q): &(Set, f64)| [(part.with(cause), q * p), (*part, q * (1.0 - p))];
-            parts = parts.iter().flat_map(with).filter(|(_, q)| *q > 0.0).collect();
+            parts = parts
+                .iter()
+                .flat_map(with)
+                .filter(|(_, q)| *q > 0.0)
+                .collect();
         }
         parts
     };
@@ -62,7 +68,12 @@ pub fn by_cause(case: &Case, enough: &[Option<f64>]) -> Parts {
 pub fn after_repair(case: &Case, masses: &[f64], parts: &Parts, cause: usize) -> Parts {
     let success = case.suspects[cause].success;
     let mut after = parts.clone();
-    for (n, set) in case.sets.iter().enumerate().filter(|(_, set)| !set.has(cause)) {
+    for (n, set) in case
+        .sets
+        .iter()
+        .enumerate()
+        .filter(|(_, set)| !set.has(cause))
+    {
         let Some(from) = case.place(set.with(cause)) else {
             continue;
         };
@@ -72,7 +83,9 @@ pub fn after_repair(case: &Case, masses: &[f64], parts: &Parts, cause: usize) ->
         }
         let mut mixed: Vec<(Set, f64)> = Vec::new();
         let stays = parts[n].iter().map(|(part, p)| (*part, own * p));
-        let comes = parts[from].iter().map(|(part, p)| (part.without(cause), came * p));
+        let comes = parts[from]
+            .iter()
+            .map(|(part, p)| (part.without(cause), came * p));
         for (part, mass) in stays.chain(comes) {
             let share = mass / (own + came);
             match mixed.iter_mut().find(|(known, _)| *known == part) {
@@ -139,7 +152,10 @@ mod tests {
         let mut now = vec![0.0; case.sets.len()];
         now[place(&[1])] = 1.0;
         let explaining = explaining(&case, &now, &after);
-        assert!((explaining[place(&[])] - 0.81).abs() < 1e-12, "{explaining:?}");
+        assert!(
+            (explaining[place(&[])] - 0.81).abs() < 1e-12,
+            "{explaining:?}"
+        );
     }
 
     #[test]

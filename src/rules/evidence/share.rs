@@ -60,12 +60,12 @@ pub(super) fn enough(joined: &Joined, pictures: &[Picture], round: &Round) -> En
             }
             _ => None,
         };
-        for cause in 0..joined.causes.len() {
+        for (cause, there) in there.into_iter().enumerate() {
             let said = match &named.finding.causes[cause] {
                 Some(Row::Normal(middle, deviation)) => Some(ramp(*middle, *deviation, from, to)),
                 _ => None,
             };
-            let at_the_place = measured.filter(|_| there[cause]);
+            let at_the_place = measured.filter(|_| there);
             if let Some(p) = said.filter(|p| p.is_finite()) {
                 enough.said[cause] = Some(p);
             }

@@ -70,7 +70,10 @@ impl Simulated {
         let drawn = Drawn {
             facts,
             seed,
-            cars: sizes.iter().map(|(group, cars)| (*group, 0..*cars)).collect(),
+            cars: sizes
+                .iter()
+                .map(|(group, cars)| (*group, 0..*cars))
+                .collect(),
         };
         let pruned: Vec<Pruned> = (0..flows.len()).map(|n| Pruned::of(&joined, n)).collect();
         let halves: Vec<Half> = (0..flows.len())
@@ -98,10 +101,14 @@ impl Simulated {
     pub fn with_more(&self, joined: &Joined, wanted: &[(Set, usize)]) -> Self {
         let before = self.columns.groups();
         let more = |group: &Group, cars: usize| {
-            let all = wanted.iter().find(|(set, _)| !group.quiet && *set == group.set);
+            let all = wanted
+                .iter()
+                .find(|(set, _)| !group.quiet && *set == group.set);
             all.map_or(cars, |(_, all)| cars.max(*all))
         };
-        let sizes = before.iter().map(|(group, cars)| (*group, more(group, *cars)));
+        let sizes = before
+            .iter()
+            .map(|(group, cars)| (*group, more(group, *cars)));
         let sizes: Vec<(Group, usize)> = sizes.collect();
         let added = before.iter().zip(&sizes);
         let added = added.map(|((group, from), (_, to))| (*group, *from..*to));
@@ -112,7 +119,9 @@ impl Simulated {
         };
         let flows = joined.flows.len();
         let pruned: Vec<Pruned> = (0..flows).map(|n| Pruned::of(joined, n)).collect();
-        let halves: Vec<Half> = (0..flows).map(|n| Half::of(joined, n, &pruned[n])).collect();
+        let halves: Vec<Half> = (0..flows)
+            .map(|n| Half::of(joined, n, &pruned[n]))
+            .collect();
         let made: Vec<Made> = halves.iter().map(|half| half.make(&drawn)).collect();
         let mut columns = self.columns.with_room(&sizes);
         fill(&mut columns, &drawn, &sizes, &halves, &made);
@@ -179,7 +188,9 @@ impl Simulated {
     /// How many cars there are with exactly these causes, and with the complaint.
     pub fn cars_of(&self, set: Set) -> usize {
         let groups = self.columns.groups();
-        let own = groups.iter().find(|(group, _)| group.set == set && !group.quiet);
+        let own = groups
+            .iter()
+            .find(|(group, _)| group.set == set && !group.quiet);
         own.map_or(0, |(_, cars)| *cars)
     }
 
@@ -251,14 +262,7 @@ fn fill(
     columns.finish();
 }
 
-fn note(
-    columns: &mut Columns,
-    n: usize,
-    group: Group,
-    car: usize,
-    halves: &[Half],
-    made: &[Made],
-) {
+fn note(columns: &mut Columns, n: usize, group: Group, car: usize, halves: &[Half], made: &[Made]) {
     let mut enough = Set::EMPTY;
     let mut complains = false;
     for (half, made) in halves.iter().zip(made) {

@@ -5,11 +5,11 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::again;
 use super::belief::{Belief, Contradiction};
 use super::finding::{Kind, Seen, weights};
 use super::joined::{Joined, Named};
 use super::likelihood::{Before, Earlier, Source};
-use super::again;
 use super::parts::{self, Parts};
 use super::share;
 use crate::engine::event::PartWas;

@@ -194,7 +194,11 @@ fn cause_list(sheet: &mut Sheet, advice: &Advice, picked: usize, numbered: bool)
         }
     }
     if let Some(cured) = advice.cured {
-        let head = format!("{room}{:>6}  {}          ", percent(cured), share_bar(cured));
+        let head = format!(
+            "{room}{:>6}  {}          ",
+            percent(cured),
+            share_bar(cured)
+        );
         let indent = " ".repeat(width(&head));
         let text = "Cured: nothing big enough for the complaint is left";
         sheet.hanging(&head, &indent, Role::Strong, text);
