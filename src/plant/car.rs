@@ -84,8 +84,9 @@ impl Car {
         dice: &mut Dice,
     ) -> Self {
         let seed = dice.bits();
-        let draw = |attempt| Self::drawn(plan, facts, present, spread, Dice::new(seed), attempt);
-        Self::until(draw, |car| car.complains(|_| true))
+        Self::until(true, |attempt| {
+            Self::drawn(plan, facts, present, spread, Dice::new(seed), attempt)
+        })
     }
 
     /// Draws a car on which these causes are present, and none of them big enough for a complaint: what may be left
@@ -98,15 +99,16 @@ impl Car {
         dice: &mut Dice,
     ) -> Self {
         let seed = dice.bits();
-        let draw = |attempt| Self::drawn(plan, facts, present, spread, Dice::new(seed), attempt);
-        Self::until(draw, |car| !car.complains(|_| true))
+        Self::until(false, |attempt| {
+            Self::drawn(plan, facts, present, spread, Dice::new(seed), attempt)
+        })
     }
 
-    /// The first car that fits, or the last that is tried.
-    fn until(draw: impl Fn(u64) -> Self, fits: impl Fn(&Self) -> bool) -> Self {
+    /// The first car that has the complaint, or has none; or the last that is tried.
+    fn until(complains: bool, draw: impl Fn(u64) -> Self) -> Self {
         let mut car = draw(0);
         for attempt in 1..TRIES {
-            if fits(&car) {
+            if car.complains(|_| true) == complains {
                 break;
             }
             car = draw(attempt);

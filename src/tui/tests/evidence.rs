@@ -193,7 +193,8 @@ fn after_a_repair_the_whole_test_comes_first_whatever_the_evidence_would_do() {
     assert!(advice.cured.unwrap() > 0.5, "{:?}", advice.cured);
     b.sees_not("would rather");
     b.keys("<C-x>")
-        .sees("A repair was made: the whole test comes first.");
+        .sees("A repair was made: the whole test comes first.")
+        .sees("Cured: nothing big enough for the complaint is left");
     b.keys("<Tab>").sees_not("> Enter").keys("<Esc>");
     // Nor at a step of the retest that is read in whole.
     b.keys("<Enter><Enter>1<Enter>");

@@ -178,6 +178,16 @@ fn cause_list(sheet: &mut Sheet, advice: &Advice, picked: usize, numbered: bool)
         Role::Muted,
         format!("{room}explains            present  cause"),
     )]);
+    if let Some(cured) = advice.cured {
+        let head = format!(
+            "{room}{:>6}  {}          ",
+            percent(cured),
+            share_bar(cured)
+        );
+        let indent = " ".repeat(width(&head));
+        let text = "Cured: nothing big enough for the complaint is left";
+        sheet.hanging(&head, &indent, Role::Strong, text);
+    }
     for (n, cause) in advice.causes.iter().enumerate() {
         let head = format!(
             "{:>6}  {}  {:>6}  ",
@@ -192,16 +202,6 @@ fn cause_list(sheet: &mut Sheet, advice: &Advice, picked: usize, numbered: bool)
             let indent = " ".repeat(width(&head));
             sheet.hanging(&head, &indent, Role::Plain, name);
         }
-    }
-    if let Some(cured) = advice.cured {
-        let head = format!(
-            "{room}{:>6}  {}          ",
-            percent(cured),
-            share_bar(cured)
-        );
-        let indent = " ".repeat(width(&head));
-        let text = "Cured: nothing big enough for the complaint is left";
-        sheet.hanging(&head, &indent, Role::Strong, text);
     }
 }
 
