@@ -3,6 +3,7 @@
 
 use std::collections::BTreeMap;
 
+use ruleout::engine::event::PartWas;
 use ruleout::engine::prompt::parse;
 use ruleout::flow::answer::Answer;
 use ruleout::flow::model::Flow;
@@ -16,10 +17,11 @@ use ruleout::rules::evidence::belief::Belief;
 use ruleout::rules::evidence::finding::Seen;
 use ruleout::rules::evidence::inquiry::{Asked, Inquiry, inquire, inquire_with};
 use ruleout::rules::evidence::joined::{Joined, join};
-use ruleout::rules::evidence::likelihood::Source;
+use ruleout::rules::evidence::likelihood::{Before, Grouped, Source};
+use ruleout::rules::evidence::more::inquire_by_cars;
 use ruleout::rules::evidence::sets::Set;
 use ruleout::rules::evidence::simulated::{Simulated, facts};
-use ruleout::rules::evidence::told::Round;
+use ruleout::rules::evidence::told::{Repaired, Round};
 
 fn shipped(id: &str) -> Flow {
     (*Shelf::shipped().find(id).unwrap().flow).clone()
@@ -55,6 +57,13 @@ fn asked<'a, 'f>(
 
 fn by_cars<'f>(cars: &Simulated, asked: &Asked<'_, 'f>) -> Inquiry<'f> {
     inquire_with(asked, |joined| Some(Box::new(cars.source(joined)))).unwrap()
+}
+
+fn after_seen(seen: &[(usize, Seen)]) -> Before {
+    Before {
+        seen: seen.to_vec(),
+        ..Before::default()
+    }
 }
 
 fn place(joined: &Joined, cause: &str) -> usize {
@@ -137,7 +146,7 @@ fn the_readings_of_one_car_hang_together() {
         .unwrap();
     let bins = |id: usize| joined.findings[id].finding.outcomes();
     let ends = |id: usize, low: bool| {
-        let chance = source.chance(id, &[]).unwrap();
+        let chance = source.chance(id, &Before::default()).unwrap();
         // The lowest and the highest that this cause shows more than now and then.
         let mut often = (0..bins(id)).filter(|bin| chance[*bin][hose] > 0.05);
         let bin = if low { often.next() } else { often.next_back() };
@@ -146,7 +155,7 @@ fn the_readings_of_one_car_hang_together() {
     };
     let high = ends(trim, false);
     let after = |low: bool| {
-        let before = [(smoke, ends(smoke, low))];
+        let before = after_seen(&[(smoke, ends(smoke, low))]);
         source.likelihood(trim, &high, &before).unwrap()[hose]
     };
     let (little, much) = (after(true), after(false));
@@ -156,12 +165,40 @@ fn the_readings_of_one_car_hang_together() {
     );
     // One after the other comes to the same in either order.
     let flows = ends(smoke, false);
-    let one = source.likelihood(smoke, &flows, &[]).unwrap()[hose] * much;
-    let other = source.likelihood(trim, &high, &[]).unwrap()[hose]
+    let nothing = Before::default();
+    let one = source.likelihood(smoke, &flows, &nothing).unwrap()[hose] * much;
+    let other = source.likelihood(trim, &high, &nothing).unwrap()[hose]
         * source
-            .likelihood(smoke, &flows, &[(trim, high.clone())])
+            .likelihood(smoke, &flows, &after_seen(&[(trim, high.clone())]))
             .unwrap()[hose];
     assert!((one / other - 1.0).abs() < 0.1, "{one} {other}");
+    // And so do the two of one step that are still to come: what the look-ahead takes at once is no product.
+    let grouped = |finding: usize| Grouped {
+        finding,
+        group: (0..bins(finding)).collect(),
+        groups: bins(finding),
+    };
+    let both = [grouped(smoke), grouped(trim)];
+    let joint = source.at_once(&both, false, &nothing).unwrap();
+    let (flow, lean) = (
+        source.chance(smoke, &nothing).unwrap(),
+        source.chance(trim, &nothing).unwrap(),
+    );
+    let total: f64 = joint.iter().map(|row| row[hose]).sum();
+    assert!((total - 1.0).abs() < 1e-9, "{total}");
+    for (n, row) in flow.iter().enumerate() {
+        let sum: f64 = joint[n * lean.len()..(n + 1) * lean.len()]
+            .iter()
+            .map(|r| r[hose])
+            .sum();
+        assert!((sum - row[hose]).abs() < 0.02, "{sum} {}", row[hose]);
+    }
+    let together: f64 = joint
+        .iter()
+        .enumerate()
+        .map(|(n, row)| (row[hose] - flow[n / lean.len()][hose] * lean[n % lean.len()][hose]).abs())
+        .sum();
+    assert!(together > 0.2, "{together}");
 }
 
 #[test]
@@ -172,7 +209,7 @@ fn what_can_come_of_a_reading_adds_up_to_one() {
     let joined = join(&flows, &BTreeMap::new(), 2).unwrap();
     let source = cars.source(&joined);
     let mut known = 0;
-    let mut before: Vec<(usize, Seen)> = Vec::new();
+    let mut before = Before::default();
     for (n, named) in joined.findings.iter().enumerate() {
         let Some(chance) = source.chance(n, &before) else {
             continue;
@@ -192,7 +229,7 @@ fn what_can_come_of_a_reading_adds_up_to_one() {
             ruleout::rules::evidence::finding::Kind::Places(_)
         ) {
             let weights = (0..chance.len()).map(|o| f64::from(u8::from(o == likeliest)));
-            before.push((n, Seen::Weights(weights.collect())));
+            before.seen.push((n, Seen::Weights(weights.collect())));
         }
     }
     assert!(known >= 3, "{known}");
@@ -214,7 +251,7 @@ fn the_same_seed_gives_the_same_cars_on_any_number_of_threads() {
     let all = |cars: &Simulated| -> Vec<Option<Vec<Vec<f64>>>> {
         let source = cars.source(&joined);
         (0..joined.findings.len())
-            .map(|finding| source.chance(finding, &[]))
+            .map(|finding| source.chance(finding, &Before::default()))
             .collect()
     };
     let one = all(&made(1, 9));
@@ -256,6 +293,176 @@ fn what_no_cause_can_have_made_is_no_end_of_the_reckoning() {
     for p in inquiry.present.iter().chain(&inquiry.explains) {
         assert!((0.0..=1.0).contains(p), "{:?}", inquiry.present);
     }
+}
+
+/// After the hose was repaired: the shaft's wisp shows again, and the rest is well, or as it was.
+fn mended_hose(flow: &Flow, well: bool, in_vain: bool) -> [Round; 2] {
+    let mut all = LEAN.to_vec();
+    all.extend([
+        ("seen-at", "vacuum hose = heavy, throttle shaft = wisp"),
+        ("shaft-smoke", "wisp"),
+        ("covered-place", "vacuum hose"),
+        ("covered-flow", "0.6 L/min"),
+        ("covered-pressure", "3.4 kPa"),
+        ("places-left", "yes"),
+    ]);
+    let mut first = round(flow, &all);
+    first.repaired.push(Repaired {
+        cause: "vacuum-hose".to_owned(),
+        part_was: PartWas::Bad,
+        in_vain,
+    });
+    let mut again = LEAN.to_vec();
+    for (id, text) in again.iter_mut().filter(|_| well) {
+        match *id {
+            "idle-short-1" | "cruise-short-1" | "cruise-long-1" | "idle-long-1" => *text = "1 %",
+            "smoke-flow" => *text = "0.6 L/min",
+            "smoke-pressure" => *text = "3.4 kPa",
+            _ => {}
+        }
+    }
+    let seen = if well {
+        "throttle shaft = wisp"
+    } else {
+        "vacuum hose = heavy, throttle shaft = wisp"
+    };
+    again.extend([("seen-at", seen), ("shaft-smoke", "wisp")]);
+    [first, round(flow, &again)]
+}
+
+#[test]
+fn after_the_repair_a_wisp_is_no_next_cause_unless_the_complaint_is_still_there() {
+    let flow = shipped("intake-leak");
+    let (flows, none) = ([&flow], BTreeMap::new());
+    let facts = facts(&flows, &[round(&flow, &LEAN)]);
+    let cars = Simulated::of(&flows, &facts, 2, 3, 150).unwrap();
+    let after = |well: bool, in_vain: bool| {
+        let rounds = mended_hose(&flow, well, in_vain);
+        by_cars(&cars, &asked(&flows, &rounds, &none, 2))
+    };
+    let of = |inquiry: &Inquiry, cause: &str| {
+        let n = place(&inquiry.joined, cause);
+        (inquiry.present[n], inquiry.explains[n])
+    };
+    let well = after(true, false);
+    let shaft = of(&well, "throttle-shaft");
+    assert!(shaft.0 > 0.8 && shaft.1 < 0.05, "{shaft:?}");
+    assert!(
+        well.cured() > 0.9 && well.retest_first(),
+        "{}",
+        well.cured()
+    );
+    // With everything as before, it was not cured: a repair that did not take.
+    let lean = after(false, false);
+    assert!(
+        lean.cured() < 0.2 && !lean.retest_first(),
+        "{}",
+        lean.cured()
+    );
+    // Where the proof failed there is no such hypothesis, and another cause, or this one again, is left.
+    let failed = after(true, true);
+    assert!(failed.cured() <= 0.0);
+    let explains: f64 = failed.explaining.iter().sum();
+    assert!((explains - 1.0).abs() < 1e-9, "{explains}");
+}
+
+#[test]
+fn what_explains_the_complaint_is_never_more_than_what_is_there() {
+    let flow = shipped("intake-leak");
+    let (flows, none) = ([&flow], BTreeMap::new());
+    let facts = facts(&flows, &[round(&flow, &LEAN)]);
+    let cars = Simulated::of(&flows, &facts, 2, 3, 40).unwrap();
+    let mut dice = Dice::new(41);
+    let plan = Plan::of(&flow);
+    for n in 0..24 {
+        let causes: Vec<&str> = flow.causes.iter().map(|cause| cause.id.as_str()).collect();
+        let own = [
+            causes[dice.one_of(causes.len())],
+            causes[dice.one_of(causes.len())],
+        ];
+        let mut first = drawn(&flow, &plan, &own, &mut dice);
+        let kept = dice.one_of(first.order.len() + 1);
+        for id in first.order.split_off(kept) {
+            first.answers.remove(&id);
+        }
+        let mut rounds = vec![first];
+        if n % 3 > 0 {
+            rounds[0].repaired.push(Repaired {
+                cause: causes[dice.one_of(causes.len() - 1)].to_owned(),
+                part_was: PartWas::CouldNotTell,
+                in_vain: n % 3 == 1,
+            });
+            rounds.push(drawn(&flow, &plan, &own[..1], &mut dice));
+        }
+        let asked = asked(&flows, &rounds, &none, 2 + n % 2);
+        for inquiry in [by_cars(&cars, &asked), inquire(&asked).unwrap()] {
+            let total: f64 = inquiry.explaining.iter().sum();
+            assert!((total - 1.0).abs() < 1e-9, "{n}: {total}");
+            for (explains, present) in inquiry.explains.iter().zip(&inquiry.present) {
+                assert!(*explains <= present + 1e-12, "{n}: {explains} of {present}");
+            }
+        }
+    }
+}
+
+#[test]
+fn where_few_cars_are_left_more_are_drawn_and_the_same_question_gets_the_same_answer() {
+    let flow = shipped("intake-leak");
+    let (flows, none) = ([&flow], BTreeMap::new());
+    let rounds = mended_hose(&flow, true, false);
+    let rounds = [Round {
+        repaired: Vec::new(),
+        ..rounds[0].clone()
+    }];
+    let cars = Simulated::of(&flows, &facts(&flows, &rounds), 2, 3, 100).unwrap();
+    let asked = asked(&flows, &rounds, &none, 2);
+    let few = by_cars(&cars, &asked);
+    let more = || {
+        inquire_by_cars(&asked, &cars, |joined, cars| {
+            Some(Box::new(cars.source(joined)))
+        })
+        .unwrap()
+    };
+    let (with, total) = more();
+    let most = (0..with.sets.len())
+        .max_by(|a, b| with.sets[*a].total_cmp(&with.sets[*b]))
+        .unwrap();
+    assert!(total > cars.total() && few.effective[most] < 20.0);
+    assert!(
+        with.effective[most] > 2.0 * few.effective[most],
+        "{}",
+        with.effective[most]
+    );
+    assert_eq!(with.present, more().0.present);
+}
+
+#[test]
+fn an_intake_ruled_out_raises_the_sensor_with_cars_of_both_flows() {
+    let (leak, sensor) = (shipped("intake-leak"), shipped("manifold-pressure-signal"));
+    let (flows, none) = ([&leak, &sensor], BTreeMap::new());
+    let tight = [
+        ("metering", "air mass"),
+        ("banks", "1"),
+        ("blocked-flow", "0 L/min"),
+        ("blocked-pressure", "3.4 kPa"),
+        ("float-steady", "steady"),
+        ("smoke-flow", "0.5 L/min"),
+        ("smoke-pressure", "3.4 kPa"),
+        ("seen-at", "nowhere"),
+        ("shaft-smoke", "none"),
+    ];
+    let rounds = [round(&leak, &tight)];
+    let cars = Simulated::of(&flows, &facts(&flows, &rounds), 2, 3, 60).unwrap();
+    let before = by_cars(
+        &cars,
+        &asked(&flows, &[round(&leak, &tight[..2])], &none, 2),
+    );
+    let after = by_cars(&cars, &asked(&flows, &rounds, &none, 2));
+    let of = |inquiry: &Inquiry, cause: &str| inquiry.present[place(&inquiry.joined, cause)];
+    let sensor = sensor.causes[0].id.as_str();
+    let (was, is) = (of(&before, sensor), of(&after, sensor));
+    assert!(is > 1.5 * was, "{was} {is}");
+    assert!(of(&after, "split-hose") < of(&before, "split-hose"));
 }
 
 /// Draws a car of some set of causes and takes the readings of the first steps.

@@ -108,7 +108,16 @@ fn the_object_holds_the_causes_the_next_step_and_why() {
 #[test]
 fn the_text_fits_on_80_columns_for_every_shipped_flow() {
     for shelved in ruleout::flow::shelf::Shelf::shipped().iter() {
-        let (code, out, err) = rank(&[&shelved.flow.id]);
+        // With simulated cars the lines are the same but for their figures; one flow shows that they are.
+        let by: &[&str] = match shelved.flow.id.as_str() {
+            "exhaust-leak" => &[],
+            _ => &["--by-words"],
+        };
+        let args: Vec<&str> = [shelved.flow.id.as_str()]
+            .into_iter()
+            .chain(by.iter().copied())
+            .collect();
+        let (code, out, err) = rank(&args);
         assert_eq!((code, err.as_str()), (0, ""), "{}", shelved.flow.id);
         let widest = out.lines().map(|line| line.chars().count()).max().unwrap();
         assert!(widest <= 80, "{widest} in {}:\n{out}", shelved.flow.id);

@@ -84,12 +84,34 @@ impl Car {
         dice: &mut Dice,
     ) -> Self {
         let seed = dice.bits();
-        let mut car = Self::drawn(plan, facts, present, spread, Dice::new(seed), 0);
+        Self::until(true, |attempt| {
+            Self::drawn(plan, facts, present, spread, Dice::new(seed), attempt)
+        })
+    }
+
+    /// Draws a car on which these causes are present, and none of them big enough for a complaint: what may be left
+    /// behind a repair. Where every size makes one, so does this car.
+    pub fn draw_quiet(
+        plan: &Plan,
+        facts: &BTreeMap<String, Answer>,
+        present: &[&str],
+        spread: &Spread,
+        dice: &mut Dice,
+    ) -> Self {
+        let seed = dice.bits();
+        Self::until(false, |attempt| {
+            Self::drawn(plan, facts, present, spread, Dice::new(seed), attempt)
+        })
+    }
+
+    /// The first car that has the complaint, or has none; or the last that is tried.
+    fn until(complains: bool, draw: impl Fn(u64) -> Self) -> Self {
+        let mut car = draw(0);
         for attempt in 1..TRIES {
-            if car.complains(|_| true) {
+            if car.complains(|_| true) == complains {
                 break;
             }
-            car = Self::drawn(plan, facts, present, spread, Dice::new(seed), attempt);
+            car = draw(attempt);
         }
         car
     }

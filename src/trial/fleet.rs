@@ -19,6 +19,8 @@ use crate::rules::evidence::simulated::Simulated;
 /// Pairs of causes less probable than this are not tried, and no more than so many.
 const LIKELY_PAIR: f64 = 0.01;
 const MOST_PAIRS: usize = 6;
+/// A car without the complaint is drawn again so often.
+const MOST_DRAWS: u64 = 16;
 /// The ways that nobody walks are tried on one car in so many.
 const ONE_IN: u32 = 4;
 /// How far the odds are off on cars that the model does not expect.
@@ -161,7 +163,7 @@ impl<'f> Trial<'f> {
             let policy = Policy {
                 way,
                 joined: self.believed(job),
-                cars: self.vehicle(job).cars.as_ref(),
+                cars: self.simulated(job),
             };
             let led = walk(&self.plan, car.clone(), &policy, &dice);
             of_led(&car, &led, &self.joined.case)
@@ -182,9 +184,24 @@ impl<'f> Trial<'f> {
             .iter()
             .map(String::as_str)
             .collect();
-        let mut dice = self.dice(job);
+        let dice = self.dice(job);
         let facts = &self.vehicle(job).facts;
-        Car::draw(&self.plan, facts, &causes, &job.world.spread(), &mut dice)
+        let spread = job.world.spread();
+        let draw = |mut dice: Dice| Car::draw(&self.plan, facts, &causes, &spread, &mut dice);
+        let mut car = draw(dice.clone());
+        // Where a cause is hardly ever big enough, one draw need not come to a car that has the complaint.
+        for turn in 0..MOST_DRAWS {
+            if car.complains(|_| true) {
+                break;
+            }
+            car = draw(dice.fork("once more", turn));
+        }
+        car
+    }
+
+    /// The simulated cars that the reasoning has for a job.
+    pub fn simulated(&self, job: Job) -> Option<&Simulated> {
+        self.vehicle(job).cars.as_ref()
     }
 
     fn vehicle(&self, job: Job) -> &Vehicle {
@@ -197,7 +214,7 @@ impl<'f> Trial<'f> {
     }
 
     /// What the reasoning believes beforehand: the author's odds, or wrong ones.
-    fn believed(&self, job: Job) -> &Joined<'f> {
+    pub fn believed(&self, job: Job) -> &Joined<'f> {
         match job.world {
             World::Expected => &self.joined,
             World::Unexpected => &self.wrongly[job.number as usize / self.vehicles.len() % 2],

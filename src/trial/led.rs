@@ -17,12 +17,11 @@ use crate::flow::target::Target;
 use crate::plant::car::Car;
 use crate::plant::dice::Dice;
 use crate::plant::plan::Plan;
-use crate::rules::evidence::inquiry::{Inquiry, inquire_joined};
+use crate::rules::evidence::inquiry::{CURED, Inquiry, inquire_joined};
 use crate::rules::evidence::joined::Joined;
 use crate::rules::evidence::likelihood::Source;
 use crate::rules::evidence::next::{Candidate, Step as Next};
 use crate::rules::evidence::reasons::choice;
-use crate::rules::evidence::sets::Set;
 use crate::rules::evidence::simulated::Simulated;
 use crate::rules::evidence::told::Repaired;
 
@@ -30,6 +29,10 @@ use crate::rules::evidence::told::Repaired;
 const MOST_MOVES: usize = 150;
 /// A retest does no step more often than this.
 const MOST_RETESTS: usize = 4;
+/// Nor is it begun once more from its start more often.
+const MOST_RESTARTS: usize = 2;
+/// From this probability on a cause is taken to be on the car.
+const THERE: f64 = 0.5;
 /// Nobody repairs more often than this on one complaint.
 const MOST_REPAIRS: usize = 6;
 /// The probability that a repair takes, and that an opened part looks as it is: what the reasoning assumes.
@@ -131,7 +134,7 @@ pub struct Move {
     pub taken: BTreeMap<String, Answer>,
     /// What was believed before it: each cause with the probability that it is present, in the flow's order.
     pub believed: Vec<(String, f64)>,
-    /// The probability, before it, that nothing is wrong any more.
+    /// The probability, before it, that nothing is left that is big enough for the complaint.
     pub cured: f64,
     /// Minutes expected to a proven repair with this move first, where it is the suggestion.
     pub expected: Option<f64>,
@@ -161,7 +164,7 @@ pub struct Led {
     pub repairs: Vec<String>,
     /// Minutes of steps, set-ups and repairs.
     pub minutes: f64,
-    /// What was believed at the end that nothing is wrong any more.
+    /// What was believed at the end that nothing is left that is big enough for the complaint.
     pub sure_of_cure: f64,
     /// Nothing that makes the complaint is left on the car.
     pub cured: bool,
@@ -179,6 +182,8 @@ pub fn walk(plan: &Plan, car: Car, policy: &Policy, dice: &Dice) -> Led {
         cured: 0.0,
         told_nothing: false,
         retested: BTreeMap::new(),
+        restarted: 0,
+        asked: None,
     };
     let end = leading.lead();
     Led {
@@ -191,6 +196,14 @@ pub fn walk(plan: &Plan, car: Car, policy: &Policy, dice: &Dice) -> Led {
     }
 }
 
+/// What is done instead of giving up a car that is taken for cured.
+enum Instead {
+    /// This cause is repaired.
+    Repair(String),
+    /// The retest is done once more from this step.
+    Retest(String),
+}
+
 struct Leading<'p, 'a> {
     hands: Hands<'p>,
     policy: &'a Policy<'a>,
@@ -201,6 +214,10 @@ struct Leading<'p, 'a> {
     cured: f64,
     /// How often each step of this retest was done.
     retested: BTreeMap<String, usize>,
+    /// How often the retest was begun once more since the last repair.
+    restarted: usize,
+    /// The cause that the flow itself would repair where the retest stands.
+    asked: Option<String>,
     /// The last step of the retest said nothing of any cause.
     told_nothing: bool,
 }
@@ -230,7 +247,7 @@ impl Leading<'_, '_> {
 
     /// The retest goes on through steps whose readings say nothing of any cause: the belief stays as it is.
     fn go_on_with_retest(&mut self) -> Option<End> {
-        while self.cured >= 0.5
+        while self.cured >= CURED
             && self.hands.moves.len() < MOST_MOVES
             && let Some(step) = self.cursor.take_if(|_| self.told_nothing)
         {
@@ -244,14 +261,13 @@ impl Leading<'_, '_> {
     fn believe(&mut self, inquiry: &Inquiry) {
         let causes = inquiry.joined.causes.iter().zip(&inquiry.present);
         self.hands.believed = causes.map(|(c, p)| (c.id.clone(), *p)).collect();
-        let cured = inquiry.joined.case.place(Set::EMPTY);
-        self.cured = cured.map_or(0.0, |place| inquiry.sets[place]);
+        self.cured = inquiry.cured();
         self.hands.cured = self.cured;
     }
 
     /// One move, or several that go together; the end, where it is one.
     fn next(&mut self, inquiry: &Inquiry) -> Option<End> {
-        if self.cured >= 0.5
+        if self.cured >= CURED
             && let Some(step) = self.cursor.take()
         {
             return self.retest(&step);
@@ -261,6 +277,13 @@ impl Leading<'_, '_> {
         };
         let expected = Some(candidate.expected);
         self.told_nothing = false;
+        if self.cured >= CURED && matches!(candidate.step, Next::HandOn | Next::Repair(_)) {
+            match self.instead(inquiry) {
+                Some(Instead::Repair(cause)) => return self.repair(&cause, None),
+                Some(Instead::Retest(step)) => return self.retest(&step),
+                None => {}
+            }
+        }
         match candidate.step {
             // While the retest can go on it tells more than handing on: it may prove the car cured yet.
             Next::HandOn => match self.cursor.take() {
@@ -273,6 +296,25 @@ impl Leading<'_, '_> {
             }
             Next::Test(test) | Next::SetUp(test) => self.hands.test(inquiry, test, expected),
         }
+    }
+
+    /// A car that is taken for cured, and whose retest came to no proof: what the flow itself would repair there is
+    /// repaired where it is on the car, small as it may be; else the retest is done once more from its start. Nothing
+    /// where that was done already.
+    fn instead(&mut self, inquiry: &Inquiry) -> Option<Instead> {
+        if let Some(cause) = self.asked.take() {
+            let place = inquiry.joined.causes.iter().position(|c| c.id == cause);
+            if place.is_some_and(|place| inquiry.present[place] >= THERE) {
+                return Some(Instead::Repair(cause));
+            }
+        }
+        let retest = self.hands.plan.flow.retest.as_ref()?;
+        if self.restarted >= MOST_RESTARTS {
+            return None;
+        }
+        self.restarted += 1;
+        self.retested.clear();
+        Some(Instead::Retest(retest.from.clone()))
     }
 
     fn chosen(&self, inquiry: &Inquiry) -> Option<Candidate> {
@@ -304,6 +346,10 @@ impl Leading<'_, '_> {
         let times = self.retested.entry(step.to_owned()).or_default();
         *times += 1;
         let again = *times < MOST_RETESTS;
+        self.asked = match &judged.target {
+            Some(Target::Repair(cause)) => Some(cause.clone()),
+            _ => None,
+        };
         match judged.target {
             Some(Target::Step(id)) if again => self.cursor = Some(id),
             Some(Target::Done) if judged.proved => return Some(End::Proved),
@@ -347,6 +393,8 @@ impl Leading<'_, '_> {
         self.hands.drive.repair(cause, took);
         self.told_nothing = false;
         self.retested.clear();
+        self.restarted = 0;
+        self.asked = None;
         self.hands.next_round(Repaired {
             cause: cause.to_owned(),
             part_was,

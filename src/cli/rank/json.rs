@@ -5,7 +5,8 @@ use serde_json::{Value, json};
 use super::Context;
 use crate::cli::clean_json;
 use crate::rules::evidence::inquiry::Inquiry;
-use crate::rules::evidence::reasons::{Branch, Moved, Named, moves, suggestion, warnings};
+use crate::rules::evidence::reasons::{Branch, Moved, Named, moves, suggestion};
+use crate::rules::evidence::wary::warnings;
 use crate::rules::evidence::why::{decibans, log_odds, words};
 
 pub(super) fn print(inquiry: &Inquiry, context: &Context) -> String {
@@ -13,6 +14,7 @@ pub(super) fn print(inquiry: &Inquiry, context: &Context) -> String {
         "flow": context.flow.id,
         "causes": causes(inquiry, context),
         "next": next(inquiry, context),
+        "sets": sets(inquiry),
         "rests_on": rests_on(context),
         "why": why(inquiry),
         "warnings": warnings(inquiry),
@@ -27,10 +29,29 @@ fn rests_on(context: &Context) -> Value {
         None => json!({"cars": 0, "cars_in_all": 0, "by_cars": []}),
         Some(cars) => json!({
             "cars": cars.count(),
-            "cars_in_all": cars.total(),
+            "cars_in_all": context.rests_on,
             "by_cars": cars.knows(),
         }),
     }
+}
+
+/// The likeliest sets of causes, each with how many simulated cars are left to count on.
+fn sets(inquiry: &Inquiry) -> Vec<Value> {
+    const MOST: usize = 6;
+    let case = &inquiry.joined.case;
+    let mut order: Vec<usize> = (0..case.sets.len()).collect();
+    order.sort_by(|a, b| inquiry.sets[*b].total_cmp(&inquiry.sets[*a]).then(a.cmp(b)));
+    let of = |n: &usize| {
+        let causes = case.sets[*n]
+            .members()
+            .map(|c| inquiry.joined.causes[c].id.clone());
+        json!({
+            "causes": causes.collect::<Vec<_>>(),
+            "probability": inquiry.sets[*n],
+            "cars_left": inquiry.effective.get(*n),
+        })
+    };
+    order.iter().take(MOST).map(of).collect()
 }
 
 fn causes(inquiry: &Inquiry, context: &Context) -> Vec<Value> {

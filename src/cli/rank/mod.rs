@@ -11,6 +11,7 @@ use crate::rules::advice::source;
 use crate::rules::evidence::inquiry::{Asked, NoAnswer, inquire_with};
 use crate::rules::evidence::joined::Joined;
 use crate::rules::evidence::learned::{Learned, learned, odds};
+use crate::rules::evidence::more::inquire_by_cars;
 use crate::rules::evidence::simulated::Simulated;
 use crate::rules::evidence::told::Round;
 
@@ -106,6 +107,8 @@ struct Context<'a> {
     flow: &'a Flow,
     /// The cars that it rests on; without any, on the author's words.
     cars: Option<&'a Simulated>,
+    /// How many cars it rests on in all.
+    rests_on: usize,
     history: Vec<Learned>,
     /// Remarks about what was given.
     notes: Vec<String>,
@@ -166,13 +169,18 @@ pub fn run(args: &RankArgs, common: &Common) -> Result<Outcome, CliError> {
         let made = made.map_err(NoAnswer::from).map_err(RankError::from)?;
         Some(made).filter(Simulated::knows_any)
     };
-    let source = |joined: &Joined| source(joined, cars.as_ref(), &closed.witnesses);
-    let inquiry = inquire_with(&asked, source).map_err(RankError::from)?;
+    let with = |joined: &Joined, cars: Option<&Simulated>| source(joined, cars, &closed.witnesses);
+    let answer = match &cars {
+        Some(cars) => inquire_by_cars(&asked, cars, |joined, cars| with(joined, Some(cars))),
+        None => inquire_with(&asked, |joined| with(joined, None)).map(|inquiry| (inquiry, 0)),
+    };
+    let (inquiry, rests_on) = answer.map_err(RankError::from)?;
     let why = given::causes(flow, &inquiry, &args.why)?;
     notes.extend(given::unused(&inquiry, flow, &rounds));
     let context = Context {
         flow,
         cars: cars.as_ref(),
+        rests_on,
         history,
         notes,
         dear_too: args.dear_too,

@@ -9,7 +9,8 @@ use crate::flow::cautions;
 use crate::flow::likelihood::word;
 use crate::rules::advice::figures::{balance, percent, share_bar};
 use crate::rules::evidence::inquiry::Inquiry;
-use crate::rules::evidence::reasons::{Branch, Suggestion, moves, suggestion, warnings};
+use crate::rules::evidence::reasons::{Branch, Suggestion, moves, suggestion};
+use crate::rules::evidence::wary::warnings;
 use crate::rules::evidence::why::{decibans, log_odds, words};
 
 const WIDTH: usize = 80;
@@ -43,7 +44,7 @@ fn rests_on(context: &Context) -> String {
     match context.cars {
         Some(cars) => format!(
             "Rests on {} simulated cars, {} with each cause alone; what physics does not tell, on the author's words.",
-            grouped(cars.total()),
+            grouped(context.rests_on),
             cars.count()
         ),
         None => "Rests on the author's words alone, no simulated cars.".to_owned(),

@@ -15,6 +15,7 @@ pub(super) fn print(trial: &Trial, sums: &[Sums]) -> String {
         "runs": trial.settings.runs,
         "seed": trial.settings.seed,
         "together": trial.settings.together,
+        "reasoning_cars": trial.settings.cars,
         "cars": worlds,
     });
     let text = serde_json::to_string_pretty(&object).unwrap_or_else(|_| "{}".to_owned());

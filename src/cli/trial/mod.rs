@@ -33,7 +33,7 @@ pub struct TrialArgs {
     #[arg(long, value_name = "N", default_value = "2", value_parser = clap::value_parser!(u8).range(1..=3))]
     most: u8,
     /// Simulated cars of each set of causes for the reasoning; 0: words alone
-    #[arg(long, value_name = "N", default_value = "0", value_parser = clap::value_parser!(u16).range(0..=5000))]
+    #[arg(long, value_name = "N", default_value = "200", value_parser = clap::value_parser!(u16).range(0..=5000))]
     cars: u16,
     /// Say how the cars ended whose cause was not found
     #[arg(long)]

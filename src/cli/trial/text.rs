@@ -18,8 +18,12 @@ pub(super) fn print(trial: &Trial, sums: &[Sums], lost: bool, took: &str) -> Str
     let flow = trial.plan.flow;
     let settings = trial.settings;
     let mut out = format!("{}\n", flow.title);
+    let rests_on = match settings.cars {
+        0 => "the evidence by words alone".to_owned(),
+        cars => format!("the evidence by {cars} simulated cars of each cause"),
+    };
     let head = format!(
-        "{} simulated cars for each cause, of each kind; seed {}; {took}",
+        "{} simulated cars for each cause, of each kind; seed {}; {rests_on}; {took}",
         settings.runs, settings.seed
     );
     out.push_str(&wrapped(&head, WIDTH));

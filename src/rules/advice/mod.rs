@@ -12,15 +12,17 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use uuid::Uuid;
 
-use super::evidence::inquiry::{Asked, Inquiry, NoAnswer, inquire_with};
+use super::evidence::inquiry::{Asked, Inquiry, NoAnswer, inquire, inquire_with};
 use super::evidence::joined::Joined;
 use super::evidence::learned::{Learned, Proved, learned, odds};
 use super::evidence::likelihood::{Both, Source};
+use super::evidence::more::inquire_by_cars;
 use super::evidence::of_job;
-use super::evidence::reasons::{moves, warnings};
+use super::evidence::reasons::moves;
 use super::evidence::rows::{Taught, Witness};
 use super::evidence::simulated::Simulated;
 use super::evidence::told::Round;
+use super::evidence::wary::warnings;
 use super::evidence::why::log_odds;
 use crate::engine::job::Job;
 use crate::engine::weighed::{Chosen, Odds, Way as Recorded, Weighed};
@@ -30,7 +32,7 @@ pub use beside::{Beside, Here};
 pub use ways::{Branch, Way};
 
 /// Where the likelihoods come from, with the version of the reckoning, as it is recorded.
-const BY: [&str; 2] = ["words 1", "cars 1"];
+const BY: [&str; 2] = ["words 2", "cars 2"];
 /// Causes present together that are reckoned with.
 const TOGETHER: usize = 2;
 /// Causes whose odds are recorded with a choice.
@@ -83,9 +85,11 @@ pub struct Advice {
     pub not_here: Vec<String>,
     /// Where the flow leads from here, and whether that is the same.
     pub beside: Beside,
-    /// A repair was made. The whole test comes first then, whatever the evidence would do; and the
-    /// causes stand as they would if the complaint is still there, since cars are drawn as having it.
-    pub repaired: bool,
+    /// A repair was made: the probability that nothing is left that is big enough for the complaint.
+    pub cured: Option<f64>,
+    /// A repair was made, and nothing that was read since says that it was not all: the whole test comes first,
+    /// whatever the evidence would do.
+    pub retest_first: bool,
 }
 
 /// A cause as it stands.
@@ -141,13 +145,22 @@ pub fn advise(job: &Job, question: Question) -> Result<Advice, NoAnswer> {
     let witnesses: Vec<Witness> = witnesses.filter_map(|l| l.witness.clone()).collect();
     let cars = question.cars.filter(|cars| cars.knows_any());
     let rounds = of_job::rounds(job);
-    let inquiry = inquiry(&rounds, &flows, &not_here, &own, |joined| {
-        source(joined, cars, &witnesses)
-    })?;
+    let odds = odds(&own);
+    let asked = asked(&rounds, &flows, &not_here, &odds);
+    let (inquiry, rests_on) = match cars {
+        Some(cars) => inquire_by_cars(&asked, cars, |joined, cars| {
+            source(joined, Some(cars), &witnesses)
+        })?,
+        None => (
+            inquire_with(&asked, |joined| source(joined, None, &witnesses))?,
+            0,
+        ),
+    };
     let ways = ways::ways(job, &inquiry);
     let repaired = job.repairs.iter().any(|repair| repair.done.is_some());
+    let retest_first = repaired && inquiry.retest_first();
     let mut beside = beside::beside(job, &inquiry, &ways);
-    beside.differs &= !repaired;
+    beside.differs &= !retest_first;
     let order = inquiry.ranking();
     Ok(Advice {
         causes: causes(&inquiry, &order, &own),
@@ -162,12 +175,13 @@ pub fn advise(job: &Job, question: Question) -> Result<Advice, NoAnswer> {
         warnings: warnings(&inquiry),
         silent: inquiry.told.silent.clone(),
         own_jobs: own.iter().map(|l| l.jobs).max().unwrap_or(0),
-        cars: cars.map_or(0, Simulated::total),
+        cars: rests_on,
         ways,
         gear,
         not_here,
         beside,
-        repaired,
+        cured: repaired.then(|| inquiry.cured()),
+        retest_first,
     })
 }
 
@@ -189,17 +203,11 @@ pub fn source(
 }
 
 /// The cars that the evidence of a job rests on: what they are made for, as [`Simulated::key`] names it.
-pub fn with_flows<R>(job: &Job, asked: impl FnOnce(&Asked) -> R) -> R {
+pub fn with_flows<R>(job: &Job, then: impl FnOnce(&Asked) -> R) -> R {
     let flows = of_job::flows(job);
     let flows: Vec<&Flow> = flows.iter().map(AsRef::as_ref).collect();
     let rounds = of_job::rounds(job);
-    asked(&Asked {
-        flows: &flows,
-        rounds: &rounds,
-        together: TOGETHER,
-        not_available: &[],
-        odds: &BTreeMap::new(),
-    })
+    then(&asked(&rounds, &flows, &[], &BTreeMap::new()))
 }
 
 /// The causes alone, by the authors' odds: what the readings of the first test come to, before any repair.
@@ -214,26 +222,24 @@ pub fn causes_at_first(job: &Job) -> Result<Vec<CauseNow>, NoAnswer> {
     for round in &mut rounds {
         round.repaired.clear();
     }
-    let inquiry = inquiry(&rounds, &flows, &[], &[], |_| None)?;
+    let odds = BTreeMap::new();
+    let inquiry = inquire(&asked(&rounds, &flows, &[], &odds))?;
     Ok(causes(&inquiry, &inquiry.ranking(), &[]))
 }
 
-fn inquiry<'f>(
-    rounds: &[Round],
-    flows: &[&'f Flow],
-    not_here: &[String],
-    own: &[Learned],
-    cars: impl FnOnce(&Joined) -> Option<Box<dyn Source>>,
-) -> Result<Inquiry<'f>, NoAnswer> {
-    let odds: BTreeMap<String, f64> = odds(own);
-    let asked = Asked {
+fn asked<'a, 'f>(
+    rounds: &'a [Round],
+    flows: &'a [&'f Flow],
+    not_here: &'a [String],
+    odds: &'a BTreeMap<String, f64>,
+) -> Asked<'a, 'f> {
+    Asked {
         flows,
         rounds,
         together: TOGETHER,
         not_available: not_here,
-        odds: &odds,
-    };
-    inquire_with(&asked, cars)
+        odds,
+    }
 }
 
 /// Whether a piece of gear is among those marked, however it is written.

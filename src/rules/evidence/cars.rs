@@ -6,6 +6,10 @@
 //! over the cars weighted by how well they made those before. Smoothed by one pseudo-count spread
 //! over the outcomes (Dirichlet), so that an outcome that no car made is rare and not impossible.
 //!
+//! Of every set there are cars that have the complaint. What is left behind a repair need not make it: of the sets
+//! that can be left there are *quiet* cars too, on which nothing is big enough for the complaint, and what was read
+//! says how probable it is that this is one of them.
+//!
 //! The weights are carried along the readings: a reading more costs one pass over the cars.
 
 use std::cell::RefCell;
@@ -13,88 +17,254 @@ use std::sync::Arc;
 
 use super::columns::Columns;
 use super::finding::Seen;
-use super::likelihood::Source;
+use super::likelihood::{Before, Grouped, Source};
+use super::parts::Parts;
 use super::sets::Set;
 
 /// The cars of all sets of a case, weighed by what was read. Without any, no reading is known.
 #[derive(Clone, Debug, Default)]
 pub struct Cars {
     columns: Option<Arc<Columns>>,
+    all: Vec<Set>,
     /// Where the cars of each of the case's sets stand.
     sets: Vec<Option<usize>>,
+    /// Where its quiet cars stand.
+    quiet: Vec<Option<usize>>,
     memo: RefCell<Memo>,
 }
 
 /// The weights after some readings.
 #[derive(Clone, Debug, Default)]
 struct Memo {
-    before: Vec<(usize, Seen)>,
-    weights: Vec<Vec<f64>>,
+    before: Before,
+    weighed: Vec<Weighed>,
+}
+
+/// The cars of one set, weighed.
+#[derive(Clone, Debug, Default)]
+struct Weighed {
+    weights: Vec<f64>,
+    /// Those of its quiet cars; empty where there are none, or it cannot be one of them.
+    quiet: Vec<f64>,
+    /// How probable it is that the car has the complaint.
+    complains: f64,
 }
 
 impl Cars {
     pub(super) fn of(columns: Arc<Columns>, sets: &[Set]) -> Self {
+        let place = |quiet: bool| sets.iter().map(|set| columns.place(*set, quiet)).collect();
         Self {
-            sets: sets.iter().map(|set| columns.place(*set)).collect(),
+            sets: place(false),
+            quiet: place(true),
+            all: sets.to_vec(),
             columns: Some(columns),
             memo: RefCell::default(),
         }
     }
 
-    /// How many cars of each set what was read leaves to count on (Kish 1965, from memory); 0 for a
-    /// set without cars.
-    pub fn effective(&self, before: &[(usize, Seen)]) -> Vec<f64> {
-        let Some(columns) = &self.columns else {
-            return vec![0.0; self.sets.len()];
+    /// The cars of each set before anything is read in this test.
+    fn fresh(&self, columns: &Columns, before: &Before) -> Vec<Weighed> {
+        let Some((last, earlier)) = before.earlier.split_last() else {
+            return self.first(columns, &before.complains);
         };
-        self.weighed(columns, before, |weights| {
-            let left = |weights: &Vec<f64>| {
-                let total: f64 = weights.iter().sum();
-                let square: f64 = weights.iter().map(|w| w * w).sum();
-                if square > 0.0 {
-                    total * total / square
-                } else {
-                    0.0
-                }
-            };
-            weights.iter().map(left).collect()
-        })
+        // What they showed in the tests before this one.
+        let mut weighed = self.fresh(
+            columns,
+            &Before {
+                seen: Vec::new(),
+                complains: last.complains.clone(),
+                earlier: earlier.to_vec(),
+            },
+        );
+        for (finding, seen) in &last.seen {
+            self.weigh_all(columns, *finding, seen, &mut weighed);
+        }
+        for (cause, masses) in &last.repaired {
+            weighed = self.after_repair(columns, &weighed, *cause, masses);
+        }
+        for (n, weighed) in weighed.iter_mut().enumerate() {
+            weighed.complains = before.complains.get(n).copied().unwrap_or(1.0);
+            if weighed.complains >= 1.0 {
+                weighed.quiet.clear();
+            }
+        }
+        weighed
     }
 
-    /// Does something with the weights after some readings; readings that were weighed already are
+    /// All cars with the complaint, as they were drawn.
+    fn first(&self, columns: &Columns, complains: &[f64]) -> Vec<Weighed> {
+        let of = |(n, place): (usize, &Option<usize>)| Weighed {
+            weights: place.map_or_else(Vec::new, |place| columns.first(place).to_vec()),
+            quiet: Vec::new(),
+            complains: complains.get(n).copied().unwrap_or(1.0),
+        };
+        self.sets.iter().enumerate().map(of).collect()
+    }
+
+    /// The cars after a cause was repaired: those of a set without it are those that never had it, and those with the
+    /// same number that had it besides; the n-th car of every set is the same vehicle. What was repaired may have
+    /// been all that was big enough.
+    fn after_repair(
+        &self,
+        columns: &Columns,
+        before: &[Weighed],
+        cause: usize,
+        masses: &[f64],
+    ) -> Vec<Weighed> {
+        let of = |(n, set): (usize, &Set)| {
+            let own = &before[n];
+            let from = self.all.iter().position(|other| *other == set.with(cause));
+            let (Some(from), Some(place), false) = (from, self.sets[n], set.has(cause)) else {
+                return own.clone();
+            };
+            let mut after = Weighed {
+                weights: even(columns.first(place)),
+                quiet: self.quiet[n].map_or_else(Vec::new, |place| even(columns.first(place))),
+                complains: own.complains,
+            };
+            let own_mass = masses[n].max(f64::MIN_POSITIVE);
+            let complains = if set.is_empty() { 1.0 } else { own.complains };
+            add(&mut after.weights, &own.weights, own_mass * complains);
+            add(&mut after.quiet, &own.quiet, own_mass * (1.0 - complains));
+            if let Some(place) = self.sets[from] {
+                let (loud, quiet) = columns.left_behind(place, &before[from].weights, cause);
+                let came = masses[from] * before[from].complains;
+                let total: f64 = before[from].weights.iter().sum();
+                add_share(&mut after.weights, &loud, came, total);
+                // Where nothing is left, the car is one without any cause.
+                let to = if set.is_empty() {
+                    &mut after.weights
+                } else {
+                    &mut after.quiet
+                };
+                add_share(to, &quiet, came, total);
+            }
+            near_one(&mut after.weights, columns.first(place));
+            if let Some(place) = self.quiet[n] {
+                near_one(&mut after.quiet, columns.first(place));
+            }
+            after
+        };
+        self.all.iter().enumerate().map(of).collect()
+    }
+
+    fn weigh_all(&self, columns: &Columns, finding: usize, seen: &Seen, all: &mut [Weighed]) {
+        let Some(shape) = columns.shape(finding) else {
+            return;
+        };
+        let fits = shape.fits(seen);
+        if columns.any_fits(finding, &fits) {
+            for (n, weighed) in all.iter_mut().enumerate() {
+                self.weigh(columns, n, finding, &fits, weighed);
+            }
+        }
+    }
+
+    /// Does something with the cars after some readings; readings that were weighed already are
     /// not weighed again.
     fn weighed<T>(
         &self,
         columns: &Columns,
-        before: &[(usize, Seen)],
-        then: impl FnOnce(&[Vec<f64>]) -> T,
+        before: &Before,
+        then: impl FnOnce(&[Weighed]) -> T,
     ) -> T {
         let mut memo = self.memo.borrow_mut();
-        if memo.weights.len() != self.sets.len() || !before.starts_with(&memo.before) {
-            memo.before.clear();
-            memo.weights = self
-                .sets
-                .iter()
-                .map(|set| set.map_or_else(Vec::new, |set| columns.first(set).to_vec()))
-                .collect();
-        }
-        for (finding, seen) in &before[memo.before.len()..] {
-            memo.before.push((*finding, seen.clone()));
-            let Some(shape) = columns.shape(*finding) else {
-                continue;
+        let known = memo.weighed.len() == self.sets.len()
+            && before.complains == memo.before.complains
+            && before.earlier == memo.before.earlier
+            && before.seen.starts_with(&memo.before.seen);
+        if !known {
+            memo.before = Before {
+                seen: Vec::new(),
+                ..before.clone()
             };
-            let fits = shape.fits(seen);
-            if !columns.any_fits(*finding, &fits) {
-                continue;
-            }
-            for (set, weights) in self.sets.iter().zip(&mut memo.weights) {
-                if let Some(set) = set {
-                    let chance = columns.chance(*finding, *set, &fits, weights);
-                    columns.weigh_by(*finding, *set, &fits, chance, weights);
-                }
-            }
+            memo.weighed = self.fresh(columns, before);
         }
-        then(&memo.weights)
+        for (finding, seen) in &before.seen[memo.before.seen.len()..] {
+            memo.before.seen.push((*finding, seen.clone()));
+            self.weigh_all(columns, *finding, seen, &mut memo.weighed);
+        }
+        then(&memo.weighed)
+    }
+
+    fn weigh(
+        &self,
+        columns: &Columns,
+        n: usize,
+        finding: usize,
+        fits: &[f64],
+        weighed: &mut Weighed,
+    ) {
+        let Some(set) = self.sets[n] else { return };
+        let loud = columns.chance(finding, set, fits, &weighed.weights);
+        columns.weigh_by(finding, set, fits, loud, &mut weighed.weights);
+        if let Some(place) = self.quiet[n].filter(|_| !weighed.quiet.is_empty()) {
+            let quiet = columns.chance(finding, place, fits, &weighed.quiet);
+            columns.weigh_by(finding, place, fits, quiet, &mut weighed.quiet);
+            let with = weighed.complains * loud;
+            weighed.complains = with / (with + (1.0 - weighed.complains) * quiet);
+        }
+    }
+
+    /// A row for each outcome from what the cars of each set, or its quiet ones, show.
+    fn rows(
+        &self,
+        columns: &Columns,
+        before: &Before,
+        quiet: bool,
+        of: impl Fn(usize, &[f64]) -> Vec<f64>,
+    ) -> Vec<Vec<f64>> {
+        let by_set: Vec<Option<Vec<f64>>> = self.weighed(columns, before, |all| {
+            let own = |(n, weighed): (usize, &Weighed)| {
+                let loud = || Some(of(self.sets[n]?, &weighed.weights));
+                let place = self.quiet[n].filter(|_| quiet && !weighed.quiet.is_empty());
+                place.map_or_else(loud, |place| Some(of(place, &weighed.quiet)))
+            };
+            all.iter().enumerate().map(own).collect()
+        });
+        let outcomes = by_set.iter().flatten().map(Vec::len).max().unwrap_or(0);
+        let row = |outcome: usize| {
+            let all = by_set.iter().map(|row| Some(row.as_ref()?[outcome]));
+            filled(all.collect())
+        };
+        (0..outcomes).map(row).collect()
+    }
+}
+
+/// A little of every car, whatever it showed: a repair may change more than it should (an assumption of ours).
+const EVEN: f64 = 0.05;
+
+fn even(first: &[f64]) -> Vec<f64> {
+    vec![0.0; first.len()]
+}
+
+/// Adds cars by their numbers, so much in all.
+fn add(to: &mut [f64], weights: &[f64], mass: f64) {
+    add_share(to, weights, mass, weights.iter().sum());
+}
+
+/// Adds cars by their numbers, so much for all of which these are a part.
+fn add_share(to: &mut [f64], weights: &[f64], mass: f64, total: f64) {
+    if total > 0.0 {
+        for (to, weight) in to.iter_mut().zip(weights) {
+            *to += mass * weight / total;
+        }
+    }
+}
+
+/// Weights near 1 again, for the cars of a group alone, with a little of each of them.
+fn near_one(weights: &mut [f64], first: &[f64]) {
+    for (weight, first) in weights.iter_mut().zip(first) {
+        *weight *= first;
+    }
+    let (total, all): (f64, f64) = (weights.iter().sum(), first.iter().sum());
+    for (weight, first) in weights.iter_mut().zip(first) {
+        let own = if total > 0.0 {
+            *weight * all / total
+        } else {
+            *first
+        };
+        *weight = EVEN * first + (1.0 - EVEN) * own;
     }
 }
 
@@ -107,12 +277,7 @@ fn filled(row: Vec<Option<f64>>) -> Vec<f64> {
 }
 
 impl Source for Cars {
-    fn likelihood(
-        &self,
-        finding: usize,
-        seen: &Seen,
-        before: &[(usize, Seen)],
-    ) -> Option<Vec<f64>> {
+    fn likelihood(&self, finding: usize, seen: &Seen, before: &Before) -> Option<Vec<f64>> {
         let columns = self.columns.as_ref()?;
         let fits = columns.shape(finding)?.fits(seen);
         // What no car of any set ever showed, they cannot weigh; the words may.
@@ -120,35 +285,89 @@ impl Source for Cars {
             return None;
         }
         let row = self.weighed(columns, before, |all| {
-            let sets = self.sets.iter().zip(all);
-            sets.map(|(set, weights)| Some(columns.chance(finding, (*set)?, &fits, weights)))
-                .collect()
+            let own = |(n, weighed): (usize, &Weighed)| {
+                let loud = columns.chance(finding, self.sets[n]?, &fits, &weighed.weights);
+                let Some(place) = self.quiet[n].filter(|_| !weighed.quiet.is_empty()) else {
+                    return Some(loud);
+                };
+                let quiet = columns.chance(finding, place, &fits, &weighed.quiet);
+                Some(weighed.complains * loud + (1.0 - weighed.complains) * quiet)
+            };
+            all.iter().enumerate().map(own).collect()
         });
         Some(filled(row))
     }
 
-    fn chance(&self, finding: usize, before: &[(usize, Seen)]) -> Option<Vec<Vec<f64>>> {
+    fn chance(&self, finding: usize, before: &Before) -> Option<Vec<Vec<f64>>> {
         let columns = self.columns.as_ref()?;
         let shape = columns.shape(finding)?;
-        let by_set: Vec<Option<Vec<f64>>> = self.weighed(columns, before, |all| {
-            let sets = self.sets.iter().zip(all);
-            sets.map(|(set, weights)| Some(columns.chances(finding, (*set)?, weights)))
-                .collect()
-        });
-        let row =
-            |code: usize| filled(by_set.iter().map(|row| Some(row.as_ref()?[code])).collect());
-        Some(shape.spread((0..shape.codes()).map(row).collect()))
+        let of = |set: usize, weights: &[f64]| columns.chances(finding, set, weights);
+        Some(shape.spread(self.rows(columns, before, false, of)))
     }
 
-    fn enough(&self, before: &[(usize, Seen)]) -> Option<Vec<Vec<(Set, f64)>>> {
+    fn hangs_together(&self, finding: usize) -> bool {
+        let columns = self.columns.as_ref();
+        columns.is_some_and(|columns| columns.shape(finding).is_some())
+    }
+
+    fn at_once(&self, findings: &[Grouped], quiet: bool, before: &Before) -> Option<Vec<Vec<f64>>> {
+        let columns = self.columns.as_ref()?;
+        if !findings
+            .iter()
+            .all(|grouped| self.hangs_together(grouped.finding))
+        {
+            return None;
+        }
+        let of = |set: usize, weights: &[f64]| columns.at_once(findings, set, weights);
+        Some(self.rows(columns, before, quiet, of))
+    }
+
+    fn enough(&self, before: &Before) -> Option<Parts> {
         let columns = self
             .columns
             .as_ref()
             .filter(|columns| columns.knows_any())?;
         Some(self.weighed(columns, before, |all| {
-            let sets = self.sets.iter().zip(all);
-            sets.map(|(set, weights)| set.map_or_else(Vec::new, |set| columns.enough(set, weights)))
-                .collect()
+            let own = |(n, weighed): (usize, &Weighed)| -> Vec<(Set, f64)> {
+                let Some(set) = self.sets[n] else {
+                    return Vec::new();
+                };
+                let mut parts = columns.enough(set, &weighed.weights);
+                // A set that never makes the complaint by the limits of the model is taken as a whole.
+                let whole = |part: &mut (Set, f64)| {
+                    if part.0.is_empty() {
+                        part.0 = self.all[n];
+                    }
+                };
+                parts.iter_mut().for_each(whole);
+                if weighed.complains < 1.0 {
+                    for (_, p) in &mut parts {
+                        *p *= weighed.complains;
+                    }
+                    parts.push((Set::EMPTY, 1.0 - weighed.complains));
+                }
+                parts
+            };
+            all.iter().enumerate().map(own).collect()
+        }))
+    }
+
+    fn effective(&self, before: &Before) -> Option<Vec<f64>> {
+        let columns = self
+            .columns
+            .as_ref()
+            .filter(|columns| columns.knows_any())?;
+        Some(self.weighed(columns, before, |all| {
+            let left = |weighed: &Weighed| {
+                let loud = Columns::left(&weighed.weights);
+                // By what the car most probably is.
+                if weighed.complains < 0.5 && !weighed.quiet.is_empty() {
+                    Columns::left(&weighed.quiet)
+                } else {
+                    loud
+                }
+            };
+            all.iter().map(left).collect()
         }))
     }
 }

@@ -10,19 +10,44 @@ use super::sets::Set;
 
 /// Cars that what all of them show before any reading is worth (an assumption of ours).
 const FEW: f64 = 4.0;
+/// Cars with each cause alone that the sets count with in what all cars together show.
+const POOLED: usize = 500;
 
-/// What all cars show. Cars of one set stand side by side.
+/// Cars with the same causes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+pub(super) struct Group {
+    pub(super) set: Set,
+    /// Nothing on them is big enough for the complaint: what is left behind a repair.
+    pub(super) quiet: bool,
+}
+
+/// Cars of a group, for so many with each cause alone: sets of several causes are seldom, and there are many of them;
+/// quiet ones are asked for only after a repair.
+pub(super) fn how_many(group: Group, count: usize) -> usize {
+    let count = if group.quiet {
+        count.div_ceil(2)
+    } else {
+        count
+    };
+    match group.set.len() {
+        0 | 1 => count,
+        2 => count.div_ceil(2),
+        _ => count.div_ceil(8),
+    }
+}
+
+/// What all cars show. Cars of one group stand side by side.
 #[derive(Clone, Debug, Serialize, Deserialize)]
 pub(super) struct Columns {
     #[serde(with = "in_a_list")]
-    places: HashMap<Set, usize>,
-    /// Where the cars of each set begin; the last one is the end.
+    places: HashMap<Group, usize>,
+    /// Where the cars of each group begin; the last one is the end.
     starts: Vec<usize>,
     /// One a finding; nothing for those that the cars do not know.
     shapes: Vec<Option<Shape>>,
     /// `codes[finding][car]`.
     codes: Vec<Vec<u8>>,
-    /// 1 for a car that has the complaint, else 0.
+    /// 1 for a car that belongs to its group by whether it has the complaint, else 0.
     weights: Vec<f64>,
     /// The causes of each car that make the complaint by themselves.
     enough: Vec<Set>,
@@ -33,11 +58,11 @@ pub(super) struct Columns {
 }
 
 impl Columns {
-    /// For so many cars of each of the sets.
-    pub(super) fn new(sets: &[(Set, usize)], shapes: Vec<Option<Shape>>) -> Self {
+    /// For so many cars of each of the groups.
+    pub(super) fn new(groups: &[(Group, usize)], shapes: Vec<Option<Shape>>) -> Self {
         let mut cars = 0;
         let mut starts = vec![0];
-        for (_, count) in sets {
+        for (_, count) in groups {
             cars += count;
             starts.push(cars);
         }
@@ -46,10 +71,10 @@ impl Columns {
             .map(|shape| vec![UNKNOWN; if shape.is_some() { cars } else { 0 }])
             .collect();
         Self {
-            places: sets
+            places: groups
                 .iter()
                 .enumerate()
-                .map(|(n, (set, _))| (*set, n))
+                .map(|(n, (group, _))| (*group, n))
                 .collect(),
             starts,
             codes,
@@ -100,17 +125,19 @@ impl Columns {
         }
     }
 
-    /// Which of a car's causes make the complaint by themselves, and whether it has one at all.
-    pub(super) fn weigh(&mut self, set: usize, car: usize, enough: Set, complains: bool) {
+    /// Which of a car's causes make the complaint by themselves, and whether it belongs to its group.
+    pub(super) fn weigh(&mut self, set: usize, car: usize, enough: Set, belongs: bool) {
         let at = self.starts[set] + car;
         self.enough[at] = enough;
-        self.weights[at] = f64::from(u8::from(complains));
+        self.weights[at] = f64::from(u8::from(belongs));
     }
 
     /// Counts, once all cars are noted.
     pub(super) fn finish(&mut self) {
-        for set in 0..self.places.len() {
-            let range = self.of(set);
+        let mut usual = vec![None; self.places.len()];
+        for (group, place) in self.places.iter().filter(|(group, _)| !group.quiet) {
+            usual[*place] = Some(how_many(*group, POOLED) as f64);
+            let range = self.starts[*place]..self.starts[place + 1];
             let cars = &mut self.weights[range];
             // A set that never makes the complaint by the limits of the model is taken as it is.
             if cars.iter().all(|weight| *weight <= 0.0) {
@@ -126,8 +153,12 @@ impl Columns {
             let mut pooled = vec![1.0 / outcomes as f64; outcomes];
             for set in 0..self.places.len() {
                 let counts = self.counts(finding, set, outcomes, &self.weights);
-                for (sum, count) in pooled.iter_mut().zip(&counts) {
-                    *sum += count;
+                // Every set counts as if it had its usual number of cars.
+                if let Some(usual) = usual[set] {
+                    let each = usual / counts.iter().sum::<f64>().max(1.0);
+                    for (sum, count) in pooled.iter_mut().zip(&counts) {
+                        *sum += each * count;
+                    }
                 }
                 even.extend(counts);
             }
@@ -161,8 +192,41 @@ impl Columns {
         self.starts[set]..self.starts[set + 1]
     }
 
-    pub(super) fn place(&self, set: Set) -> Option<usize> {
-        self.places.get(&set).copied()
+    /// Where the cars of a group stand; nothing where there are none.
+    pub(super) fn place(&self, set: Set, quiet: bool) -> Option<usize> {
+        let place = self.places.get(&Group { set, quiet }).copied()?;
+        let any = self.first(place).iter().any(|weight| *weight > 0.0);
+        any.then_some(place)
+    }
+
+    /// The groups in their order, each with how many cars it has.
+    pub(super) fn groups(&self) -> Vec<(Group, usize)> {
+        let mut all: Vec<(Group, usize)> = self.places.iter().map(|(g, n)| (*g, *n)).collect();
+        all.sort_unstable_by_key(|(_, place)| *place);
+        for (_, place) in &mut all {
+            *place = self.of(*place).len();
+        }
+        all
+    }
+
+    /// The same cars with room for more of some groups: so many of each in all, not fewer than there are.
+    pub(super) fn with_room(&self, sizes: &[(Group, usize)]) -> Self {
+        let mut wider = Self::new(sizes, self.shapes.clone());
+        for (n, (group, _)) in sizes.iter().enumerate() {
+            let Some(own) = self.places.get(group) else {
+                continue;
+            };
+            let (from, to) = (self.of(*own), wider.starts[n]);
+            let to = to..to + from.len();
+            wider.weights[to.clone()].copy_from_slice(&self.weights[from.clone()]);
+            wider.enough[to.clone()].copy_from_slice(&self.enough[from.clone()]);
+            for (wide, codes) in wider.codes.iter_mut().zip(&self.codes) {
+                if !codes.is_empty() {
+                    wide[to.clone()].copy_from_slice(&codes[from.clone()]);
+                }
+            }
+        }
+        wider
     }
 
     pub(super) fn shape(&self, finding: usize) -> Option<&Shape> {
@@ -185,7 +249,9 @@ impl Columns {
     /// Whether any car at all shows something that fits.
     pub(super) fn any_fits(&self, finding: usize, fits: &[f64]) -> bool {
         let shown = self.pooled[finding].iter().zip(fits);
-        let unseen = 1.5 / (self.pooled[finding].len() as f64 * (self.total() as f64 + 1.0));
+        let loud = self.places.keys().filter(|group| !group.quiet);
+        let cars: usize = loud.map(|group| how_many(*group, POOLED)).sum();
+        let unseen = 1.5 / (self.pooled[finding].len() as f64 * (cars as f64 + 1.0));
         shown
             .map(|(p, fit)| (p - unseen).max(0.0) * fit)
             .sum::<f64>()
@@ -213,7 +279,7 @@ impl Columns {
 
     /// How often something else is noted than what the car shows: what any car may show. So no single reading rules
     /// out the truth; at places a draught or an old stain does it more often. As words have it.
-    fn astray(&self, finding: usize) -> f64 {
+    pub(super) fn astray(&self, finding: usize) -> f64 {
         match self.shapes[finding] {
             Some(Shape::Places(..)) => STRAY,
             _ => MISREAD,
@@ -278,6 +344,40 @@ impl Columns {
         }
     }
 
+    /// Of cars weighed like this, those that still have the complaint without a cause, and those that do not.
+    pub(super) fn left_behind(
+        &self,
+        set: usize,
+        weights: &[f64],
+        cause: usize,
+    ) -> (Vec<f64>, Vec<f64>) {
+        let cars = self.enough[self.of(set)].iter().zip(weights);
+        cars.map(|(enough, weight)| {
+            if enough.without(cause).is_empty() {
+                (0.0, *weight)
+            } else {
+                (*weight, 0.0)
+            }
+        })
+        .unzip()
+    }
+
+    /// What each car of one set shows at a finding.
+    pub(super) fn codes_of(&self, finding: usize, set: usize) -> &[u8] {
+        &self.codes[finding][self.of(set)]
+    }
+
+    /// How many cars of one set what was read leaves to count on (Kish 1965, from memory).
+    pub(super) fn left(weights: &[f64]) -> f64 {
+        let total: f64 = weights.iter().sum();
+        let square: f64 = weights.iter().map(|w| w * w).sum();
+        if square > 0.0 {
+            total * total / square
+        } else {
+            0.0
+        }
+    }
+
     /// Which members of a set make the complaint by themselves, and how often, for cars weighed like this.
     pub(super) fn enough(&self, set: usize, weights: &[f64]) -> Vec<(Set, f64)> {
         let mut parts: Vec<(Set, f64)> = Vec::new();
@@ -298,21 +398,21 @@ mod in_a_list {
 
     use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
-    use crate::rules::evidence::sets::Set;
+    use super::Group;
 
     pub(super) fn serialize<S: Serializer>(
-        places: &HashMap<Set, usize>,
+        places: &HashMap<Group, usize>,
         to: S,
     ) -> Result<S::Ok, S::Error> {
-        let mut list: Vec<(&Set, &usize)> = places.iter().collect();
+        let mut list: Vec<(&Group, &usize)> = places.iter().collect();
         list.sort_unstable_by_key(|(_, place)| **place);
         list.serialize(to)
     }
 
     pub(super) fn deserialize<'d, D: Deserializer<'d>>(
         from: D,
-    ) -> Result<HashMap<Set, usize>, D::Error> {
-        Ok(Vec::<(Set, usize)>::deserialize(from)?
+    ) -> Result<HashMap<Group, usize>, D::Error> {
+        Ok(Vec::<(Group, usize)>::deserialize(from)?
             .into_iter()
             .collect())
     }
@@ -321,7 +421,7 @@ mod in_a_list {
 /// What the cars that are left say, and, as far as few are left, what they said before anything was read: the
 /// readings are then taken as independent, as words take them. Kish's effective number (1965, from memory) says how
 /// many are left.
-fn mixed(fit: f64, total: f64, square: f64, alone: f64) -> f64 {
+pub(super) fn mixed(fit: f64, total: f64, square: f64, alone: f64) -> f64 {
     if total <= 0.0 || square <= 0.0 {
         return alone;
     }

@@ -1,9 +1,11 @@
 //! One flow's half of the simulated cars: a car is drawn, taken through all steps, and what it shows is noted.
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::ops::Range;
 
 use rayon::prelude::*;
 
+use super::columns::Group;
 use super::finding::Kind as Outcomes;
 use super::joined::{Joined, Named, leaves};
 use super::outcomes::Raw;
@@ -23,25 +25,33 @@ use crate::plant::spread::Spread;
 pub(super) struct Drawn<'a> {
     pub(super) facts: &'a BTreeMap<String, Answer>,
     pub(super) seed: u64,
-    pub(super) count: usize,
+    /// The cars that are drawn, group by group, by their numbers.
+    pub(super) cars: Vec<(Group, Range<usize>)>,
 }
 
-impl Drawn<'_> {
-    /// Cars of a set: sets of several causes are seldom, and there are many of them.
-    pub(super) fn of(&self, set: Set) -> usize {
-        match set.len() {
-            0 | 1 => self.count,
-            2 => self.count.div_ceil(2),
-            _ => self.count.div_ceil(8),
-        }
-    }
+/// Whether causes must make the complaint by themselves.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+enum Wanted {
+    /// They must.
+    Complaint,
+    /// They must not.
+    Quiet,
+    /// As it comes: there are others on the car.
+    Either,
 }
 
-/// Which causes of a flow a car has, and whether they must make the complaint by themselves.
+/// Which causes of a flow a car has.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub(super) struct Kind {
     pub(super) causes: Set,
-    complains: bool,
+    wanted: Wanted,
+}
+
+impl Kind {
+    /// Cars with the complaint, or without any cause: what one is used to see.
+    pub(super) fn is_usual(self) -> bool {
+        self.wanted != Wanted::Quiet
+    }
 }
 
 /// A flow with nothing but what the findings need that cars know.
@@ -139,7 +149,6 @@ pub(super) struct Half<'f> {
     pub(super) findings: Vec<(usize, Named)>,
     /// The joint causes that it lists, each with its id.
     causes: Vec<(usize, &'f str)>,
-    pub(super) kinds: Vec<Kind>,
 }
 
 /// What one car shows, and which of its causes are big enough.
@@ -150,15 +159,16 @@ pub(super) struct Shown {
     pub(super) complains: bool,
 }
 
-/// The cars of one flow by their kind.
-pub(super) type Made = HashMap<Kind, Vec<Shown>>;
+/// The cars of one flow by their kind and number.
+pub(super) type Made = HashMap<(Kind, usize), Shown>;
 
 impl<'f> Half<'f> {
-    pub(super) fn of(joined: &Joined, n: usize, pruned: &'f Pruned, sets: &[Set]) -> Self {
+    pub(super) fn of(joined: &Joined, n: usize, pruned: &'f Pruned) -> Self {
         let own = &pruned.flow;
         let causes = joined.causes.iter().enumerate();
         let findings = pruned.findings.iter();
-        let mut half = Self {
+        debug_assert_eq!(joined.flows[n].id, own.id);
+        Self {
             plan: Plan::of(own),
             findings: findings
                 .map(|f| (*f, joined.findings[*f].clone()))
@@ -166,45 +176,39 @@ impl<'f> Half<'f> {
             causes: causes
                 .filter_map(|(n, listed)| Some((n, own.cause(&listed.id)?.id.as_str())))
                 .collect(),
-            kinds: Vec::new(),
-        };
-        debug_assert_eq!(joined.flows[n].id, own.id);
-        if !half.findings.is_empty() {
-            let kinds: BTreeSet<Kind> = sets.iter().map(|set| half.kind(*set)).collect();
-            half.kinds = kinds.into_iter().collect();
         }
-        half
     }
 
     /// The part of a set that lies in this flow. A part need not make the complaint where the rest may.
-    pub(super) fn kind(&self, set: Set) -> Kind {
-        let own: Vec<usize> = self.causes.iter().map(|(n, _)| *n).collect();
-        let causes = Set::of(
-            &set.members()
-                .filter(|n| own.contains(n))
-                .collect::<Vec<_>>(),
-        );
-        Kind {
-            causes,
-            complains: causes == set && !set.is_empty(),
+    pub(super) fn kind(&self, group: Group) -> Kind {
+        let mut causes = Set::EMPTY;
+        for (n, _) in self.causes.iter().filter(|(n, _)| group.set.has(*n)) {
+            causes = causes.with(*n);
         }
+        let wanted = if causes.is_empty() {
+            Wanted::Either
+        } else if group.quiet {
+            Wanted::Quiet
+        } else if causes == group.set {
+            Wanted::Complaint
+        } else {
+            Wanted::Either
+        };
+        Kind { causes, wanted }
     }
 
     pub(super) fn make(&self, drawn: &Drawn) -> Made {
-        let cars: Vec<(Kind, usize)> = self
-            .kinds
-            .iter()
-            .flat_map(|kind| (0..drawn.of(kind.causes)).map(|car| (*kind, car)))
-            .collect();
-        let shown: Vec<Shown> = cars
-            .par_iter()
-            .map(|(kind, car)| self.car(*kind, *car, drawn))
-            .collect();
-        let mut made = Made::new();
-        for ((kind, _), shown) in cars.into_iter().zip(shown) {
-            made.entry(kind).or_default().push(shown);
+        if self.findings.is_empty() {
+            return Made::new();
         }
-        made
+        // Groups that differ in other flows' causes alone have the same half.
+        let all = drawn.cars.iter();
+        let all = all.flat_map(|(group, cars)| cars.clone().map(|car| (self.kind(*group), car)));
+        let cars: BTreeSet<(Kind, usize)> = all.collect();
+        let cars: Vec<(Kind, usize)> = cars.into_iter().collect();
+        cars.par_iter()
+            .map(|(kind, car)| ((*kind, *car), self.car(*kind, *car, drawn)))
+            .collect()
     }
 
     /// One car, taken through all steps.
@@ -212,10 +216,10 @@ impl<'f> Half<'f> {
         let mut dice = Dice::new(drawn.seed).fork("car", car as u64);
         let own = self.causes.iter().filter(|(n, _)| kind.causes.has(*n));
         let present: Vec<&str> = own.map(|(_, id)| *id).collect();
-        let draw = if kind.complains {
-            Car::draw
-        } else {
-            Car::draw_any
+        let draw = match kind.wanted {
+            Wanted::Complaint => Car::draw,
+            Wanted::Quiet => Car::draw_quiet,
+            Wanted::Either => Car::draw_any,
         };
         let car = draw(
             &self.plan,

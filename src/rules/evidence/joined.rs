@@ -10,12 +10,13 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::belief::Belief;
 use super::case::{BadCase, Case, Suspect};
 use super::cost::order;
-use super::finding::{Finding, Kind, NOWHERE, Row, bins, row};
+use super::finding::{Finding, Kind, Row, bins, row};
+use super::kinds::kind;
+pub use super::kinds::limits;
 use super::sets::Set;
 use crate::flow::choice::{name, unit_of};
-use crate::flow::condition::{Check, Condition};
 use crate::flow::load::causes::NOT_LISTED;
-use crate::flow::model::{Arg, Flow, Phase, PromptKind};
+use crate::flow::model::{Arg, Flow, Phase};
 use crate::flow::signature::{Shown, Shows};
 use crate::flow::target::Target;
 use crate::units::Unit;
@@ -310,133 +311,6 @@ fn is_complaint(flow: &Flow, leaves: &BTreeSet<String>) -> bool {
         .map(|step| step.phase)
         .peekable();
     phases.peek().is_some() && phases.all(|phase| phase == Phase::Symptom)
-}
-
-/// The kind of a reading, with the words or the bins that it can come out in.
-fn kind(flow: &Flow, id: &str, healthy: Option<&Shown>, shown: &[Option<Shown>]) -> Option<Kind> {
-    let all: Vec<&Shown> = healthy.into_iter().chain(shown.iter().flatten()).collect();
-    match flow.prompt(id).map(|prompt| &prompt.kind) {
-        Some(PromptKind::Places(places)) => return Some(Kind::Places(places.clone())),
-        Some(PromptKind::Choice(words)) => {
-            return Some(Kind::Words(healthy_first(words.clone(), healthy)));
-        }
-        Some(PromptKind::Text | PromptKind::Pairs(_)) => return None,
-        _ => {}
-    }
-    if all.iter().all(|s| matches!(s, Shown::Range(..))) {
-        return Some(Kind::Number(edges(flow, id, &all)));
-    }
-    let mut words: Vec<String> = Vec::new();
-    for shown in all {
-        let Shown::Words(said) = shown else { continue };
-        for (word, _) in said.iter().filter(|(word, _)| word != NOWHERE) {
-            if !words.contains(word) {
-                words.push(word.clone());
-            }
-        }
-    }
-    words.push("anything else".to_owned());
-    Some(Kind::Words(healthy_first(words, healthy)))
-}
-
-/// The word that a sound car shows most goes first; the others keep their order.
-fn healthy_first(mut words: Vec<String>, healthy: Option<&Shown>) -> Vec<String> {
-    if let Some(Shown::Words(said)) = healthy
-        && let Some((most, _)) = said.iter().max_by(|a, b| a.1.total_cmp(&b.1))
-        && let Some(place) = words.iter().position(|word| word == most)
-    {
-        words[..=place].rotate_right(1);
-    }
-    words
-}
-
-/// Edges of the bins: the author's own limits, and points that part what causes show into equal
-/// shares. Too close to another edge, a point is left out; a limit never.
-fn edges(flow: &Flow, id: &str, shown: &[&Shown]) -> Vec<f64> {
-    const PARTS: u8 = 10;
-    let normals: Vec<(f64, f64)> = shown
-        .iter()
-        .filter_map(|s| match s {
-            Shown::Range(from, to) => match super::finding::of_range(from.si(), to.si()) {
-                Row::Normal(middle, deviation) => Some((middle, deviation)),
-                Row::Share(_) => None,
-            },
-            Shown::Words(_) => None,
-        })
-        .collect();
-    let from = normals
-        .iter()
-        .map(|(m, s)| m - 4.0 * s)
-        .fold(f64::INFINITY, f64::min);
-    let to = normals
-        .iter()
-        .map(|(m, s)| m + 4.0 * s)
-        .fold(f64::NEG_INFINITY, f64::max);
-    let below = |x: f64| -> f64 {
-        let each = normals
-            .iter()
-            .map(|(m, s)| super::finding::normal((x - m) / s));
-        each.sum::<f64>() / normals.len().max(1) as f64
-    };
-    let mut edges: Vec<f64> = limits(flow, id);
-    edges.retain(|edge| (from..=to).contains(edge));
-    for part in 1..PARTS {
-        let point = quantile(&below, f64::from(part) / f64::from(PARTS), from, to);
-        let close = 0.01 * (to - from);
-        if edges.iter().all(|edge| (edge - point).abs() > close) {
-            edges.push(point);
-        }
-    }
-    edges.sort_by(f64::total_cmp);
-    edges
-}
-
-fn quantile(below: &dyn Fn(f64) -> f64, share: f64, mut from: f64, mut to: f64) -> f64 {
-    for _ in 0..60 {
-        let middle = f64::midpoint(from, to);
-        if below(middle) < share {
-            from = middle;
-        } else {
-            to = middle;
-        }
-    }
-    f64::midpoint(from, to)
-}
-
-/// The limits that a flow sets for a value, in SI units, ascending, each once.
-pub fn limits(flow: &Flow, id: &str) -> Vec<f64> {
-    let mut found = Vec::new();
-    for step in &flow.steps {
-        let conditions = step
-            .outcomes
-            .iter()
-            .map(|o| &o.when)
-            .chain(&step.valid_when);
-        for condition in conditions {
-            gather(condition, id, &mut found);
-        }
-    }
-    found.sort_by(f64::total_cmp);
-    found.dedup();
-    found
-}
-
-fn gather(condition: &Condition, id: &str, found: &mut Vec<f64>) {
-    match condition {
-        Condition::All(parts) | Condition::Any(parts) | Condition::None(parts) => {
-            for part in parts {
-                gather(part, id, found);
-            }
-        }
-        Condition::Test { subject, check } if subject == id => match check {
-            Check::AtLeast(q) | Check::Above(q) | Check::AtMost(q) | Check::Below(q) => {
-                found.push(q.si());
-            }
-            Check::Between(from, to) => found.extend([from.si(), to.si()]),
-            _ => {}
-        },
-        Condition::Always | Condition::Test { .. } => {}
-    }
 }
 
 /// The readings and facts that an id rests on.

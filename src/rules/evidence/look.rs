@@ -186,13 +186,9 @@ impl<'p> Look<'p> {
         let mut tests: Vec<usize> = likely.iter().copied().filter(open).collect();
         let others = plan.open.iter().copied().filter(open);
         tests.extend(others.filter(|test| !likely.contains(test)));
-        let wrong: f64 = masses
-            .iter()
-            .zip(&self.sets)
-            .filter(|(_, set)| !set.is_empty())
-            .map(|(mass, _)| mass)
-            .sum();
-        plan.case.suspects[cause].minutes() * wrong
+        // It is made now, also on a car that is cured already.
+        let all: f64 = masses.iter().sum();
+        plan.case.suspects[cause].minutes() * all
             + self.two_step(&tests, &still, plan.in_place, per_bit)
     }
 

@@ -3,7 +3,8 @@
 //! From flows to numbers: [`joined`] makes one list of causes and of findings, [`finding`] says what
 //! a reading shows with which causes, [`steps`] which step reads what and what must come before it,
 //! [`told`] what was read and repaired ([`of_job`] takes it from a job). [`likelihood`] is where the likelihoods come from: the
-//! flow's words, or simulated [`cars`], which [`simulated`] draws. [`inquiry`] is the whole, and [`reasons`] says why.
+//! flow's words, or simulated [`cars`], which [`simulated`] draws, and [`more`] of where few are left; [`parts`] is what of a set is big enough for
+//! the complaint. [`inquiry`] is the whole, [`reasons`] says why, and [`wary`] what to be wary of.
 //!
 //! Numbers alone: a hypothesis is a set of causes that are present together ([`sets`]); what a test
 //! shows under each is a table ([`table`]); what was read turns prior into posterior ([`belief`]);
@@ -11,6 +12,7 @@
 //! and every reading's share in the result can be told ([`why`]). [`learned`] counts what closed
 //! jobs proved, [`rows`] what their first readings showed.
 
+mod again;
 pub mod belief;
 pub mod cars;
 pub mod case;
@@ -20,17 +22,24 @@ pub mod finding;
 mod half;
 pub mod inquiry;
 pub mod joined;
+mod joint;
+mod kinds;
 pub mod learned;
 pub mod likelihood;
 mod look;
+pub mod more;
 pub mod next;
 pub mod of_job;
 mod outcomes;
+mod outlook;
+pub mod parts;
 pub mod reasons;
 pub mod rows;
 pub mod sets;
+mod share;
 pub mod simulated;
 pub mod steps;
 pub mod table;
 pub mod told;
+pub mod wary;
 pub mod why;

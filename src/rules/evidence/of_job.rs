@@ -3,8 +3,8 @@
 use std::sync::Arc;
 
 use super::told::{Repaired, Round};
-use crate::engine::job::Job;
-use crate::flow::model::Flow;
+use crate::engine::job::{How, Job, Station};
+use crate::flow::model::{Flow, Phase};
 
 /// The flows of a job in the order in which they were begun, each once.
 pub fn flows(job: &Job) -> Vec<Arc<Flow>> {
@@ -22,7 +22,7 @@ pub fn flows(job: &Job) -> Vec<Arc<Flow>> {
 /// What was read and repaired, one round for each test up to the present one.
 ///
 /// Only what lies on the way counts, as everywhere. Whether a repair took is left to the retest's
-/// readings to say.
+/// readings to say, unless the retest came to its end and did not prove it: then the complaint is still there.
 pub fn rounds(job: &Job) -> Vec<Round> {
     (1..=job.test_number().max(1))
         .map(|test| {
@@ -43,7 +43,7 @@ pub fn rounds(job: &Job) -> Vec<Round> {
                 Some(Repaired {
                     cause: repair.cause.clone(),
                     part_was: *part_was,
-                    in_vain: false,
+                    in_vain: failed(job, test + 1),
                 })
             });
             Round {
@@ -53,4 +53,30 @@ pub fn rounds(job: &Job) -> Vec<Round> {
             }
         })
         .collect()
+}
+
+/// Whether the retest of a test came to the step that can prove the complaint cured, and that step's own readings
+/// said otherwise.
+fn failed(job: &Job, test: u32) -> bool {
+    let visits = job
+        .runs
+        .iter()
+        .flat_map(|run| run.path.iter().map(move |visit| (run, visit)));
+    visits
+        .filter(|(_, visit)| visit.test == test)
+        .any(|(run, visit)| {
+            let Station::Step(id) = &visit.station else {
+                return false;
+            };
+            let step = run.flow.step(id).filter(|step| step.phase == Phase::Retest);
+            let taken = match visit.left.as_ref().map(|left| &left.how) {
+                Some(How::Outcome(taken)) => taken.outcome.as_ref(),
+                _ => None,
+            };
+            step.zip(taken).is_some_and(|(step, taken)| {
+                let ends = step.outcomes.iter().any(|outcome| outcome.proved);
+                let mut said = step.outcomes.iter().filter(|outcome| outcome.id == *taken);
+                ends && said.any(|outcome| !outcome.proved)
+            })
+        })
 }

@@ -6,8 +6,8 @@
 use serde::{Deserialize, Serialize};
 
 use super::finding::{Kind, Seen};
-use super::inquiry::kept_edges;
 use super::joined::{Named, limits};
+use super::outlook::kept_edges;
 use crate::flow::model::Flow;
 use crate::flow::values::Value;
 
@@ -131,6 +131,15 @@ impl Shape {
             Self::Words(words) => *words,
             // One for those that were too many.
             Self::Places(places, together) => places + 1 + together.len() + 1,
+        }
+    }
+
+    /// The joint list's outcome that a code stands for, or begins with.
+    pub(super) fn outcome(&self, code: usize) -> usize {
+        match self {
+            Self::Number { first, .. } => first.get(code).copied().unwrap_or(0),
+            Self::Words(_) => code,
+            Self::Places(places, _) => code.min(places + 1),
         }
     }
 

@@ -16,8 +16,6 @@ pub const DEAR: (f64, f64) = (120.0, 0.80);
 /// From this probability of one listed cause a car is not handed on (an assumption of ours: the minutes alone come out
 /// about even where a second cause is feared behind a first that is certain).
 const KNOWN: f64 = 0.5;
-/// Warned of from here on: the unlisted cause, a reading that was not expected, sets in question.
-const WARN: (f64, f64, f64) = (0.30, 0.02, 8.0);
 
 /// What one change did to every cause.
 #[derive(Clone, Debug, PartialEq)]
@@ -115,17 +113,10 @@ fn cause_is_known(inquiry: &Inquiry) -> bool {
     causes.any(|(cause, p)| cause.id != NOT_LISTED && *p > KNOWN)
 }
 
-/// The candidate to suggest: the best, unless it is a dear repair that is not sure enough and a
-/// test still tells something, or handing on a car whose cause is more likely known than not.
+/// The candidate to suggest: the best, unless it is a dear repair that is not sure enough, or handing the car on, and
+/// a test still tells something; or handing on a car whose cause is more likely known than not.
 pub fn choice<'i>(inquiry: &'i Inquiry, dear_too: bool) -> Option<&'i Candidate> {
     let mut best = inquiry.candidates.first()?;
-    if best.step == Step::HandOn && cause_is_known(inquiry) {
-        let mut others = inquiry.candidates.iter();
-        best = others.find(|c| c.step != Step::HandOn).unwrap_or(best);
-    }
-    if dear_too || !too_dear(inquiry, best) {
-        return Some(best);
-    }
     let tells = |candidate: &&Candidate| match candidate.step {
         Step::Test(test) | Step::SetUp(test) => {
             let (now, then) = bits(inquiry, test);
@@ -133,7 +124,29 @@ pub fn choice<'i>(inquiry: &'i Inquiry, dear_too: bool) -> Option<&'i Candidate>
         }
         _ => false,
     };
+    if best.step == Step::HandOn {
+        let test = inquiry.candidates.iter().find(tells);
+        if let Some(test) = test.filter(|_| !is_unlisted(inquiry)) {
+            return Some(test);
+        }
+        if cause_is_known(inquiry) {
+            let mut others = inquiry.candidates.iter();
+            best = others.find(|c| c.step != Step::HandOn).unwrap_or(best);
+        }
+    }
+    if dear_too || !too_dear(inquiry, best) {
+        return Some(best);
+    }
     inquiry.candidates.iter().find(tells).or(Some(best))
+}
+
+/// Whether it is sure enough that the cause is none of those listed. A car that is handed on does not come back by
+/// itself, so it asks for as much as a dear repair, as long as a test tells anything.
+fn is_unlisted(inquiry: &Inquiry) -> bool {
+    let mut causes = inquiry.joined.causes.iter().zip(&inquiry.explains);
+    let unlisted = causes.find(|(cause, _)| cause.id == NOT_LISTED);
+    let left = 1.0 - inquiry.cured();
+    unlisted.is_none_or(|(_, p)| *p >= DEAR.1 * left)
 }
 
 /// The suggestion, with its reasons; nothing where nothing can be done.
@@ -314,63 +327,4 @@ pub fn named(inquiry: &Inquiry, step: Step) -> Named {
             words: "hand the car on".to_owned(),
         },
     }
-}
-
-/// What to be wary of.
-pub fn warnings(inquiry: &Inquiry) -> Vec<String> {
-    let mut out = Vec::new();
-    let unlisted = inquiry
-        .joined
-        .causes
-        .iter()
-        .position(|c| c.id == NOT_LISTED);
-    let share = unlisted.map_or(0.0, |n| inquiry.explains[n]);
-    if share > WARN.0 {
-        out.push(format!(
-            "the cause may well be none of those listed ({:.0} %): think of other systems too",
-            100.0 * share
-        ));
-    }
-    for change in &inquiry.told.changes {
-        if change.chance.is_some_and(|p| p < WARN.1) {
-            out.push(format!(
-                "{} was hardly to be expected: read it again",
-                change.words
-            ));
-        }
-    }
-    if let Some(conflict) = conflict(inquiry) {
-        out.push(conflict);
-    }
-    let sets = entropy(&inquiry.sets).exp2();
-    let repairing = inquiry
-        .candidates
-        .first()
-        .is_some_and(|c| matches!(c.step, Step::Repair(_)));
-    if sets > WARN.2 && repairing {
-        out.push(format!(
-            "about {sets:.0} combinations of causes are still in question, and no test that is left tells them apart cheaply"
-        ));
-    }
-    out
-}
-
-/// Readings that contradict one another: each by itself is likelier than all of them together, and
-/// the last one made that worse.
-fn conflict(inquiry: &Inquiry) -> Option<String> {
-    let mut by_now = 0.0;
-    let mut before = 0.0;
-    let mut last = None;
-    for change in &inquiry.told.changes {
-        let (Some(together), Some(alone)) = (change.chance, change.alone) else {
-            continue;
-        };
-        before = by_now;
-        by_now += alone.ln() - together.ln();
-        last = Some(&change.words);
-    }
-    let words = last.filter(|_| by_now > 0.0 && by_now > before)?;
-    Some(format!(
-        "the readings do not go well together, and less so since {words}: read the doubtful one again"
-    ))
 }

@@ -13,7 +13,7 @@ use super::case::BadCase;
 use super::finding::{Finding, Kind, NOWHERE, Row, Seen, bins};
 use super::joined::{Joined, join};
 use super::learned::{Proved, proved};
-use super::likelihood::Source;
+use super::likelihood::{Before, Source};
 use super::of_job;
 use super::sets::Set;
 use super::told::{Round, read};
@@ -273,7 +273,7 @@ impl Taught {
 }
 
 impl Source for Taught {
-    fn likelihood(&self, finding: usize, seen: &Seen, _: &[(usize, Seen)]) -> Option<Vec<f64>> {
+    fn likelihood(&self, finding: usize, seen: &Seen, _: &Before) -> Option<Vec<f64>> {
         Some(
             self.findings
                 .get(finding)?
@@ -282,7 +282,7 @@ impl Source for Taught {
         )
     }
 
-    fn chance(&self, finding: usize, _: &[(usize, Seen)]) -> Option<Vec<Vec<f64>>> {
+    fn chance(&self, finding: usize, _: &Before) -> Option<Vec<Vec<f64>>> {
         Some(self.findings.get(finding)?.as_ref()?.chance(&self.sets))
     }
 }

@@ -17,8 +17,8 @@ use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 use super::cars::Cars;
 use super::case::BadCase;
-use super::columns::Columns;
-use super::half::{Drawn, Half, Made, Pruned};
+use super::columns::{Columns, Group, how_many};
+use super::half::{Drawn, Half, Kind, Made, Pruned};
 use super::joined::{Joined, join};
 use super::outcomes::{Raw, Shape};
 use super::sets::Set;
@@ -31,7 +31,7 @@ use crate::flow::shelf::hash;
 pub const CARS: usize = 500;
 
 /// Raised whenever the same question may get other cars.
-const CARS_VERSION: u32 = 1;
+const CARS_VERSION: u32 = 2;
 
 /// Simulated cars for every set of causes of some flows. Cheap to clone.
 #[derive(Clone, Debug, Serialize, Deserialize)]
@@ -43,6 +43,9 @@ pub struct Simulated {
     causes: Vec<String>,
     /// Ids of the findings.
     findings: Vec<String>,
+    /// What they were drawn from, for more of them.
+    seed: u64,
+    facts: BTreeMap<String, Answer>,
 }
 
 impl Simulated {
@@ -59,36 +62,73 @@ impl Simulated {
         count: usize,
     ) -> Result<Self, BadCase> {
         let joined = join(flows, &BTreeMap::new(), together)?;
-        let mut sets = joined.case.sets.clone();
-        // What is left when everything is repaired.
-        sets.push(Set::EMPTY);
+        let count = count.max(1);
+        let sizes: Vec<(Group, usize)> = groups(&joined, together)
+            .into_iter()
+            .map(|group| (group, how_many(group, count)))
+            .collect();
         let drawn = Drawn {
             facts,
             seed,
-            count: count.max(1),
+            cars: sizes
+                .iter()
+                .map(|(group, cars)| (*group, 0..*cars))
+                .collect(),
         };
         let pruned: Vec<Pruned> = (0..flows.len()).map(|n| Pruned::of(&joined, n)).collect();
         let halves: Vec<Half> = (0..flows.len())
-            .map(|n| Half::of(&joined, n, &pruned[n], &sets))
+            .map(|n| Half::of(&joined, n, &pruned[n]))
             .collect();
         let made: Vec<Made> = halves.iter().map(|half| half.make(&drawn)).collect();
         let shapes: Vec<Option<Shape>> = (0..joined.findings.len())
             .map(|finding| shape(&joined, finding, &halves, &made))
             .collect();
-        let sized: Vec<(Set, usize)> = sets.iter().map(|set| (*set, drawn.of(*set))).collect();
-        let mut columns = Columns::new(&sized, shapes);
-        for (n, (set, count)) in sized.into_iter().enumerate() {
-            for car in 0..count {
-                fill(&mut columns, n, set, car, &halves, &made);
-            }
-        }
-        columns.finish();
+        let mut columns = Columns::new(&sizes, shapes);
+        fill(&mut columns, &drawn, &sizes, &halves, &made);
         Ok(Self {
-            count: drawn.count,
+            count,
             columns: Arc::new(columns),
             causes: joined.causes.into_iter().map(|cause| cause.id).collect(),
             findings: joined.findings.into_iter().map(|named| named.id).collect(),
+            seed,
+            facts: facts.clone(),
         })
+    }
+
+    /// The same cars and more of those sets of which hardly any shows what was read: `wanted` names each with how many
+    /// there are to be in all. Everything follows from the seed of these, so that the same question gets the same cars.
+    #[must_use]
+    pub fn with_more(&self, joined: &Joined, wanted: &[(Set, usize)]) -> Self {
+        let before = self.columns.groups();
+        let more = |group: &Group, cars: usize| {
+            let all = wanted
+                .iter()
+                .find(|(set, _)| !group.quiet && *set == group.set);
+            all.map_or(cars, |(_, all)| cars.max(*all))
+        };
+        let sizes = before
+            .iter()
+            .map(|(group, cars)| (*group, more(group, *cars)));
+        let sizes: Vec<(Group, usize)> = sizes.collect();
+        let added = before.iter().zip(&sizes);
+        let added = added.map(|((group, from), (_, to))| (*group, *from..*to));
+        let drawn = Drawn {
+            facts: &self.facts,
+            seed: self.seed,
+            cars: added.filter(|(_, cars)| !cars.is_empty()).collect(),
+        };
+        let flows = joined.flows.len();
+        let pruned: Vec<Pruned> = (0..flows).map(|n| Pruned::of(joined, n)).collect();
+        let halves: Vec<Half> = (0..flows)
+            .map(|n| Half::of(joined, n, &pruned[n]))
+            .collect();
+        let made: Vec<Made> = halves.iter().map(|half| half.make(&drawn)).collect();
+        let mut columns = self.columns.with_room(&sizes);
+        fill(&mut columns, &drawn, &sizes, &halves, &made);
+        Self {
+            columns: Arc::new(columns),
+            ..self.clone()
+        }
     }
 
     /// What the cars rest on, in one word: flows with all that they say, facts, seed, numbers and the program.
@@ -145,6 +185,15 @@ impl Simulated {
         self.count
     }
 
+    /// How many cars there are with exactly these causes, and with the complaint.
+    pub fn cars_of(&self, set: Set) -> usize {
+        let groups = self.columns.groups();
+        let own = groups
+            .iter()
+            .find(|(group, _)| group.set == set && !group.quiet);
+        own.map_or(0, |(_, cars)| *cars)
+    }
+
     /// How many cars there are in all.
     pub fn total(&self) -> usize {
         self.columns.total()
@@ -173,23 +222,51 @@ pub fn facts(flows: &[&Flow], rounds: &[Round]) -> BTreeMap<String, Answer> {
         .collect()
 }
 
+/// All groups of cars: every set with the complaint, nothing at all, and what can be left behind a repair without it.
+fn groups(joined: &Joined, together: usize) -> Vec<Group> {
+    let sets = joined.case.sets.iter();
+    let loud = sets.clone().copied().chain([Set::EMPTY]);
+    let left = sets.copied().filter(|set| set.len() < together);
+    let group = |set, quiet| Group { set, quiet };
+    let loud = loud.map(|set| group(set, false));
+    loud.chain(left.map(|set| group(set, true))).collect()
+}
+
 fn shape(joined: &Joined, finding: usize, halves: &[Half], made: &[Made]) -> Option<Shape> {
     let named = &joined.findings[finding];
     let (half, made) = (&halves[named.flow], &made[named.flow]);
     let place = half.findings.iter().position(|(n, _)| *n == finding)?;
-    let singles = half.kinds.iter().filter(|kind| kind.causes.len() <= 1);
-    let raws: Vec<&Raw> = singles
-        .flat_map(|kind| &made[kind])
-        .map(|shown| &shown.raws[place])
+    let usual = |kind: &Kind| kind.is_usual() && kind.causes.len() <= 1;
+    let raws: Vec<&Raw> = made
+        .iter()
+        .filter(|((kind, _), _)| usual(kind))
+        .map(|(_, shown)| &shown.raws[place])
         .collect();
     Shape::of(joined.flows[named.flow], named, &raws)
 }
 
-fn fill(columns: &mut Columns, n: usize, set: Set, car: usize, halves: &[Half], made: &[Made]) {
+/// Notes what was drawn, and counts.
+fn fill(
+    columns: &mut Columns,
+    drawn: &Drawn,
+    sizes: &[(Group, usize)],
+    halves: &[Half],
+    made: &[Made],
+) {
+    for (group, cars) in &drawn.cars {
+        if let Some(n) = sizes.iter().position(|(other, _)| other == group) {
+            cars.clone()
+                .for_each(|car| note(columns, n, *group, car, halves, made));
+        }
+    }
+    columns.finish();
+}
+
+fn note(columns: &mut Columns, n: usize, group: Group, car: usize, halves: &[Half], made: &[Made]) {
     let mut enough = Set::EMPTY;
     let mut complains = false;
     for (half, made) in halves.iter().zip(made) {
-        let Some(shown) = made.get(&half.kind(set)).map(|cars| &cars[car]) else {
+        let Some(shown) = made.get(&(half.kind(group), car)) else {
             continue;
         };
         enough = shown.enough.members().fold(enough, Set::with);
@@ -198,5 +275,5 @@ fn fill(columns: &mut Columns, n: usize, set: Set, car: usize, halves: &[Half], 
             columns.note(*finding, n, car, raw);
         }
     }
-    columns.weigh(n, car, enough, complains);
+    columns.weigh(n, car, enough, complains != group.quiet);
 }

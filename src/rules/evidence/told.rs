@@ -5,10 +5,13 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::again;
 use super::belief::{Belief, Contradiction};
 use super::finding::{Kind, Seen, weights};
 use super::joined::{Joined, Named};
-use super::likelihood::Source;
+use super::likelihood::{Before, Earlier, Source};
+use super::parts::{self, Parts};
+use super::share;
 use crate::engine::event::PartWas;
 use crate::flow::answer::Answer;
 use crate::flow::condition::Truth;
@@ -69,8 +72,12 @@ pub struct Told {
     pub changes: Vec<Change>,
     /// What the readings of the last round come to, flow by flow.
     pub pictures: Vec<Picture>,
-    /// What was seen in the last round, by the findings' places, for a source of likelihoods.
-    pub seen: Vec<(usize, Seen)>,
+    /// What is known of the car in the last round, for a source of likelihoods.
+    pub now: Before,
+    /// Which causes of each set are big enough for the complaint.
+    pub parts: Parts,
+    /// Causes that were repaired in the last round, each with the probability of every set before it.
+    pub repaired: Vec<(usize, Vec<f64>)>,
     /// Ids that say nothing though they were read, with the reason.
     pub silent: Vec<(String, String)>,
 }
@@ -93,19 +100,87 @@ pub fn tell(joined: &Joined, source: &dyn Source, rounds: &[Round]) -> Result<To
         prior: Belief::prior(&joined.case),
         changes: Vec::new(),
         pictures: Vec::new(),
-        seen: Vec::new(),
+        now: Before::default(),
+        parts: parts::whole(&joined.case),
+        repaired: Vec::new(),
         silent: Vec::new(),
     };
+    let nothing = [Round::default()];
+    let rounds = if rounds.is_empty() { &nothing } else { rounds };
+    // The car came with the complaint, and has it until a repair that may have cured it.
+    let mut complaint = true;
     for (n, round) in rounds.iter().enumerate() {
+        let before = std::mem::take(&mut told.now);
+        told.now.earlier = before.earlier;
+        if n > 0 {
+            told.now.earlier.push(Earlier {
+                seen: before.seen,
+                complains: before.complains,
+                repaired: std::mem::take(&mut told.repaired),
+            });
+        }
+        if !complaint {
+            told.now.complains = parts::complains(&joined.case, &told.parts);
+        }
         read_round(joined, source, round, n + 1, &mut told)?;
-        for repaired in &round.repaired {
-            repair(joined, repaired, n + 1, &mut told)?;
+        big_enough(joined, source, round, n + 1, complaint, &mut told)?;
+        for (m, repaired) in round.repaired.iter().enumerate() {
+            let last = m + 1 == round.repaired.len();
+            repair(joined, repaired, n + 1, last, &mut told)?;
+        }
+        if let Some(last) = round.repaired.last() {
+            complaint = last.in_vain;
         }
     }
-    if rounds.is_empty() {
-        read_round(joined, source, &Round::default(), 1, &mut told)?;
-    }
     Ok(told)
+}
+
+/// What is big enough for the complaint, by what was read. Simulated cars know it themselves; for words it is the
+/// share of the complaint that was measured, against the one that was said: what is there and too small cannot be
+/// all, as long as the car has the complaint.
+fn big_enough(
+    joined: &Joined,
+    source: &dyn Source,
+    round: &Round,
+    test: usize,
+    complaint: bool,
+    told: &mut Told,
+) -> Result<(), Contradiction> {
+    let case = &joined.case;
+    if let Some(mut by_cars) = source.enough(&told.now) {
+        for (own, before) in by_cars.iter_mut().zip(&told.parts) {
+            if own.is_empty() {
+                own.clone_from(before);
+            }
+        }
+        told.parts = by_cars;
+    } else {
+        let enough = share::enough(joined, &told.pictures, round);
+        if !enough.says() || !(complaint || enough.measured.is_some()) {
+            return Ok(());
+        }
+        told.parts = parts::by_cause(case, &enough.causes);
+        if let Some(finding) = enough.measured.filter(|_| complaint) {
+            let now = parts::complains(case, &told.parts);
+            let said = parts::complains(case, &parts::by_cause(case, &enough.said));
+            let than_said = |(now, said): (&f64, &f64)| if *said > 0.0 { now / said } else { 1.0 };
+            let likelihood: Vec<f64> = now.iter().zip(&said).map(than_said).collect();
+            let named = &joined.findings[finding];
+            let after = told.belief().after(&named.id, &likelihood)?;
+            told.changes.push(Change {
+                id: named.id.clone(),
+                words: "something must be big enough for the complaint".to_owned(),
+                test,
+                chance: None,
+                alone: None,
+                after,
+            });
+        }
+    }
+    if complaint {
+        parts::with_complaint(case, &mut told.parts);
+    }
+    Ok(())
 }
 
 fn read_round(
@@ -137,7 +212,6 @@ fn read_round(
         .zip(&told.pictures)
         .map(|(flow, picture)| not_valid(flow, picture))
         .collect();
-    let mut seen: Vec<(usize, Seen)> = Vec::new();
     for place in in_order(joined, round) {
         let named = &joined.findings[place];
         let picture = &told.pictures[named.flow];
@@ -164,7 +238,7 @@ fn read_round(
             }
             None => continue,
         };
-        let Some(likelihood) = source.likelihood(place, &what, &seen) else {
+        let Some(likelihood) = likelihood(joined, source, round, place, &what, told) else {
             continue;
         };
         let before = told.belief();
@@ -185,10 +259,39 @@ fn read_round(
             alone,
             after,
         });
-        seen.push((place, what));
+        told.now.seen.push((place, what));
     }
-    told.seen = seen;
     Ok(())
+}
+
+/// The probability of what was seen under each set, given all that was known before it.
+fn likelihood(
+    joined: &Joined,
+    source: &dyn Source,
+    round: &Round,
+    place: usize,
+    what: &Seen,
+    told: &Told,
+) -> Option<Vec<f64>> {
+    let named = &joined.findings[place];
+    if source.hangs_together(place) {
+        return source.likelihood(place, what, &told.now);
+    }
+    if share::is_share(joined, named)
+        && let Some(finding) = share::at_its_place(joined, named, round)
+    {
+        // It speaks of the place that was measured, and of no other.
+        return Some(finding.likelihood(what, &joined.case.sets));
+    }
+    let fresh = source.likelihood(place, what, &told.now)?;
+    let seen = again::before(&told.now, place);
+    Some(match seen {
+        Some((was, (cause, masses))) => {
+            let then = source.likelihood(place, was, &told.now)?;
+            again::read_again(&joined.case, *cause, masses, (was, &then), (what, &fresh))
+        }
+        None => fresh,
+    })
 }
 
 /// The findings that can be known, in the order in which the last of their readings was taken.
@@ -256,6 +359,7 @@ fn repair(
     joined: &Joined,
     repaired: &Repaired,
     test: usize,
+    last: bool,
     told: &mut Told,
 ) -> Result<(), Contradiction> {
     let case = &joined.case;
@@ -288,18 +392,18 @@ fn repair(
             after,
         });
     }
-    let (after, words) = if repaired.in_vain {
-        let after = told.belief().after_failed_repair(case, cause);
-        (
-            after,
-            format!("{name}: repaired, and the complaint is still there"),
-        )
-    } else {
-        (
-            told.belief().after_repair(case, cause),
-            format!("{name}: repaired"),
-        )
-    };
+    let masses = told.belief().probabilities();
+    told.parts = parts::after_repair(case, &masses, &told.parts, cause);
+    told.repaired.push((cause, masses));
+    let mut after = told.belief().after_repair(case, cause);
+    let mut words = format!("{name}: repaired");
+    // Of several repairs before one retest it is the last after which one knows.
+    if repaired.in_vain && last {
+        let complains = parts::complains(case, &told.parts);
+        after = after.after(id, &complains)?;
+        parts::with_complaint(case, &mut told.parts);
+        words.push_str(", and the complaint is still there");
+    }
     told.changes.push(Change {
         id: id.clone(),
         words,

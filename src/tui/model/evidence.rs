@@ -131,7 +131,7 @@ impl Model {
             return None;
         }
         let advice = self.advice()?;
-        let stuck = advice.beside.flow.is_none() && !advice.repaired;
+        let stuck = advice.beside.flow.is_none() && !advice.retest_first;
         let judged = advice.beside.here == Here::Judged && (stuck || advice.differs());
         judged.then_some((advice, advice.best()?))
     }
@@ -158,7 +158,7 @@ impl Model {
     pub fn can_take_way(&self) -> bool {
         let picked = self.looked().filter(|looked| looked.page == Page::Next);
         let ways = self.last_advice().map_or(0, |advice| advice.ways.len());
-        let repaired = self.last_advice().is_some_and(|advice| advice.repaired);
-        !self.is_held() && !repaired && picked.is_some_and(|looked| looked.way < ways)
+        let retest = self.last_advice().is_some_and(|advice| advice.retest_first);
+        !self.is_held() && !retest && picked.is_some_and(|looked| looked.way < ways)
     }
 }

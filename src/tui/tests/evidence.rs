@@ -13,8 +13,8 @@ use crate::tui::update::update;
 use crate::tui::weigher::Answer;
 
 /// The demo job that is half-way through the intake flow, with the throttle shaft covered and
-/// judged, and the evidence worked out; whether other places show as well, by its number.
-fn judged(others: &str) -> Bench {
+/// judged, no other place noted, and the evidence worked out.
+fn judged() -> Bench {
     let mut store = SqliteStore::in_memory().unwrap();
     let text = include_str!("../../../demo-jobs/half-way.yaml");
     merge(&mut store, &JobFile::parse(text).unwrap()).unwrap();
@@ -22,7 +22,7 @@ fn judged(others: &str) -> Bench {
     b.keys("<Enter>1234<Enter>4<Enter>")
         .typed("9.4")
         .keys("<Enter>");
-    b.typed("3.2").keys("<Enter>").keys(others).keys("<Enter>");
+    b.typed("3.2").keys("<Enter>2<Enter>");
     let mut b = b.weighing();
     b.keys("<C-l>").sees("All is read:");
     b
@@ -38,12 +38,14 @@ fn weighed(b: &Bench) -> Option<Weighed> {
 
 #[test]
 fn both_ways_stand_side_by_side_and_the_one_taken_is_recorded_with_the_odds() {
-    let mut b = judged("1");
-    b.sees("Evidence: the same way.");
+    let mut b = Bench::at_hold();
+    b.joint();
+    let mut b = b.weighing();
+    b.keys("<C-l>").sees("Evidence: the same way.");
     insta::assert_snapshot!("judged-the-same-way-80x24", b.screen());
     b.keys("<Enter>");
     assert_eq!(weighed(&b), None);
-    let mut b = judged("2");
+    let mut b = judged();
     insta::assert_snapshot!("judged-demo-80x24", b.screen());
     b.resize(140, 40);
     insta::assert_snapshot!("judged-demo-140x40", b.screen());
@@ -53,7 +55,7 @@ fn both_ways_stand_side_by_side_and_the_one_taken_is_recorded_with_the_odds() {
     assert_eq!(weighed.taken, Chosen::Flow);
     assert!(weighed.evidence.minutes.is_some() && !weighed.because.is_empty());
     assert!(
-        !weighed.odds.is_empty() && weighed.by == "words 1",
+        !weighed.odds.is_empty() && weighed.by == "words 2",
         "{weighed:?}"
     );
     let sum: f64 = weighed.odds.iter().map(|odds| odds.explains).sum();
@@ -63,7 +65,7 @@ fn both_ways_stand_side_by_side_and_the_one_taken_is_recorded_with_the_odds() {
 
 #[test]
 fn the_pages_of_the_evidence_say_what_moved_a_cause_and_what_each_outcome_leads_to() {
-    let mut b = judged("2");
+    let mut b = judged();
     b.keys("x")
         .sees("[causes]")
         .sees("before anything was read");
@@ -83,7 +85,7 @@ fn the_pages_of_the_evidence_say_what_moved_a_cause_and_what_each_outcome_leads_
 
 #[test]
 fn what_moved_a_cause_adds_up_to_what_it_is_now() {
-    let b = judged("2");
+    let b = judged();
     let advice = b.driver.model.advice().unwrap();
     assert!(advice.causes.len() > 5 && advice.moved.len() > 4);
     for (n, cause) in advice.causes.iter().enumerate() {
@@ -137,7 +139,7 @@ fn an_answer_to_an_older_state_is_dropped() {
 
 #[test]
 fn the_evidence_way_is_gone_by_its_own_key_and_back_leads_back() {
-    let mut b = judged("2");
+    let mut b = judged();
     let best = b.driver.model.advice().unwrap().best().unwrap().clone();
     b.keys("x<Tab><Enter>");
     match best.go {
@@ -186,10 +188,12 @@ fn after_a_repair_the_whole_test_comes_first_whatever_the_evidence_would_do() {
     let mut b = b.weighing();
     b.keys("<C-l>");
     let advice = b.driver.model.advice().unwrap();
-    assert!(advice.repaired && !advice.differs());
+    assert!(advice.retest_first && !advice.differs());
+    assert!(advice.cured.unwrap() > 0.5, "{:?}", advice.cured);
     b.sees_not("would rather");
     b.keys("<C-x>")
-        .sees("A repair was made: the whole test comes first.");
+        .sees("A repair was made: the whole test comes first.")
+        .sees("Cured: nothing big enough for the complaint is left");
     b.keys("<Tab>").sees_not("> Enter").keys("<Esc>");
     // Nor at a step of the retest that is read in whole.
     b.keys("<Enter><Enter>1<Enter>");

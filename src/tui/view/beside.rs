@@ -41,7 +41,7 @@ pub fn evidence(sheet: &mut Sheet, model: &Model) {
         sheet.hanging("         ", "         ", Role::Plain, &because);
     } else if let Some(advice) = model
         .advice()
-        .filter(|a| !a.causes.is_empty() && !a.repaired)
+        .filter(|a| !a.causes.is_empty() && !a.retest_first)
     {
         let from = sheet.height();
         let so_far = if model.evidence.more { " so far" } else { "" };

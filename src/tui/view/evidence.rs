@@ -93,9 +93,8 @@ fn above(model: &Model, advice: &Advice, canvas: &mut Canvas, area: Rect) -> Rec
         rests.push("being worked out anew".to_owned());
     }
     sheet.text(Role::Muted, &rests.join(" · "));
-    if advice.repaired {
-        let text = "A repair was made: the whole test comes first. Here the causes stand as they would if the \
-                    complaint is still there.";
+    if advice.retest_first {
+        let text = "A repair was made: the whole test comes first.";
         sheet.hanging("! ", "  ", Role::Caution, text);
     } else if let Some((first, more)) = advice.warnings.split_first() {
         let more = match more.len() {
@@ -179,6 +178,16 @@ fn cause_list(sheet: &mut Sheet, advice: &Advice, picked: usize, numbered: bool)
         Role::Muted,
         format!("{room}explains            present  cause"),
     )]);
+    if let Some(cured) = advice.cured {
+        let head = format!(
+            "{room}{:>6}  {}          ",
+            percent(cured),
+            share_bar(cured)
+        );
+        let indent = " ".repeat(width(&head));
+        let text = "Cured: nothing big enough for the complaint is left";
+        sheet.hanging(&head, &indent, Role::Strong, text);
+    }
     for (n, cause) in advice.causes.iter().enumerate() {
         let head = format!(
             "{:>6}  {}  {:>6}  ",

@@ -1,0 +1,154 @@
+//! How much of the complaint a cause makes, by what the flow says and measures of it (`share`), where no simulated
+//! cars know better.
+
+use std::collections::BTreeSet;
+
+use super::finding::{Finding, NOWHERE, Row, normal};
+use super::joined::{Joined, Named, limits};
+use super::told::Round;
+use crate::flow::answer::Answer;
+use crate::flow::meaning::{Plain, What};
+use crate::flow::model::{Flow, Prompt, PromptKind};
+use crate::flow::signature::Shown;
+use crate::flow::values::Value;
+use crate::flow::working::Picture;
+
+/// The share of the complaint from which a leak explains it, where the flow sets no limit.
+const ENOUGH: f64 = 0.7;
+
+/// How probably each cause is big enough for the complaint.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Enough {
+    /// By cause; nothing where the flow works out no share.
+    pub(super) causes: Vec<Option<f64>>,
+    /// The same as it was said before anything was measured.
+    pub(super) said: Vec<Option<f64>>,
+    /// The value that was measured in this test and says so of some cause: its place among the findings.
+    pub(super) measured: Option<usize>,
+}
+
+impl Enough {
+    /// Whether it says anything.
+    pub(super) fn says(&self) -> bool {
+        self.causes.iter().any(Option::is_some)
+    }
+}
+
+/// For each cause, how far it goes towards the complaint: 0 below the flow's lower limit of the
+/// `share` of the complaint that it works out, 1 above the upper one, in between in proportion.
+///
+/// Before anything is measured, by what the cause is said to show there. The share that was measured
+/// speaks of the place that was measured ([`there`]).
+pub(super) fn enough(joined: &Joined, pictures: &[Picture], round: &Round) -> Enough {
+    let mut enough = Enough {
+        causes: vec![None; joined.causes.len()],
+        said: vec![None; joined.causes.len()],
+        measured: None,
+    };
+    for (finding, named) in joined.findings.iter().enumerate() {
+        let (flow, picture) = (joined.flows[named.flow], &pictures[named.flow]);
+        if !is_share(joined, named) {
+            continue;
+        }
+        let there = there(joined, flow, round);
+        let limits = limits(flow, &named.id);
+        let from = limits.first().copied().unwrap_or(ENOUGH);
+        let to = limits.last().copied().unwrap_or(ENOUGH);
+        let measured = match picture.values.get(&named.id) {
+            Some(Value::Number(e)) => {
+                Some(ramp(e.value, (e.high - e.low) / (2.0 * 1.96), from, to))
+            }
+            _ => None,
+        };
+        for (cause, there) in there.into_iter().enumerate() {
+            let said = match &named.finding.causes[cause] {
+                Some(Row::Normal(middle, deviation)) => Some(ramp(*middle, *deviation, from, to)),
+                _ => None,
+            };
+            let at_the_place = measured.filter(|_| there);
+            if let Some(p) = said.filter(|p| p.is_finite()) {
+                enough.said[cause] = Some(p);
+            }
+            if let Some(p) = at_the_place.or(said).filter(|p| p.is_finite()) {
+                enough.causes[cause] = Some(p);
+                if at_the_place.is_some() {
+                    enough.measured = Some(finding);
+                }
+            }
+        }
+    }
+    enough
+}
+
+/// The mean, over a normal distribution, of what rises from 0 at `from` to 1 at `to`.
+fn ramp(middle: f64, deviation: f64, from: f64, to: f64) -> f64 {
+    const PARTS: usize = 32;
+    let above = |x: f64| {
+        if deviation > 0.0 {
+            normal((middle - x) / deviation)
+        } else {
+            f64::from(u8::from(middle >= x))
+        }
+    };
+    // The mean is the mean of the probability of lying above, over the rise.
+    let at = |part: usize| from + (to - from) * (part as f64 + 0.5) / PARTS as f64;
+    (0..PARTS).map(|part| above(at(part))).sum::<f64>() / PARTS as f64
+}
+
+/// Whether a finding is a share of the complaint.
+pub(super) fn is_share(joined: &Joined, named: &Named) -> bool {
+    let work = joined.flows[named.flow].work(&named.id);
+    work.is_some_and(|work| work.calculation.name == "share")
+}
+
+/// What a share that was measured with a place covered says: of every cause that shows at that place, and of no other.
+/// Nothing where the flow covers no place.
+pub(super) fn at_its_place(joined: &Joined, named: &Named, round: &Round) -> Option<Finding> {
+    let flow = joined.flows[named.flow];
+    flow.readings.iter().find(|reading| covers(reading))?;
+    let there = there(joined, flow, round);
+    let mut finding = named.finding.clone();
+    for (row, there) in finding.causes.iter_mut().zip(there) {
+        if !there {
+            *row = None;
+        }
+    }
+    Some(finding)
+}
+
+fn covers(reading: &Prompt) -> bool {
+    let what = reading.meaning().map(|meaning| meaning.what);
+    what == Some(What::Plain(Plain::CoveredPlace))
+}
+
+/// For each cause whether it shows, more often than not, at the place that was covered; where none was, at one at
+/// which something was seen.
+fn there(joined: &Joined, flow: &Flow, round: &Round) -> Vec<bool> {
+    let mut covered = flow.readings.iter().filter(|reading| covers(reading));
+    let covered = covered.find_map(|reading| match round.answers.get(&reading.id)? {
+        Answer::Choice(place) => Some(place.as_str()),
+        _ => None,
+    });
+    let mut places: BTreeSet<&str> = covered.into_iter().collect();
+    if places.is_empty() {
+        for answer in round.answers.values() {
+            if let Answer::Places(seen) = answer {
+                places.extend(seen.keys().map(String::as_str));
+            }
+        }
+    }
+    let shows = |cause: &str| {
+        let shows = flow.cause(cause).into_iter().flat_map(|cause| &cause.shows);
+        let of_places = |id: &str| {
+            let kind = flow.reading(id).map(|reading| &reading.kind);
+            matches!(kind, Some(PromptKind::Places(_)))
+        };
+        shows.filter(|s| of_places(&s.id)).any(|s| match &s.what {
+            Shown::Words(said) => said
+                .iter()
+                .any(|(word, p)| *p >= 0.5 && word != NOWHERE && places.contains(word.as_str())),
+            Shown::Range(..) => false,
+        })
+    };
+    joined.causes.iter().map(|cause| shows(&cause.id)).collect()
+}

@@ -1,0 +1,93 @@
+//! What to be wary of in an answer.
+
+use super::cost::entropy;
+use super::inquiry::Inquiry;
+use super::next::Step;
+use crate::flow::load::causes::NOT_LISTED;
+
+/// Warned of from here on: the unlisted cause, a reading that was not expected, sets in question.
+const WARN: (f64, f64, f64) = (0.30, 0.02, 8.0);
+
+/// Warned of where a set of this probability rests on fewer simulated cars than this (assumptions of ours).
+const THIN: (f64, f64) = (0.10, 20.0);
+
+/// What to be wary of.
+pub fn warnings(inquiry: &Inquiry) -> Vec<String> {
+    let mut out = Vec::new();
+    let unlisted = inquiry
+        .joined
+        .causes
+        .iter()
+        .position(|c| c.id == NOT_LISTED);
+    let share = unlisted.map_or(0.0, |n| inquiry.explains[n]);
+    if share > WARN.0 {
+        out.push(format!(
+            "the cause may well be none of those listed ({:.0} %): think of other systems too",
+            100.0 * share
+        ));
+    }
+    for change in &inquiry.told.changes {
+        if change.chance.is_some_and(|p| p < WARN.1) {
+            out.push(format!(
+                "{} was hardly to be expected: read it again",
+                change.words
+            ));
+        }
+    }
+    if let Some(conflict) = conflict(inquiry) {
+        out.push(conflict);
+    }
+    out.extend(thin(inquiry));
+    let sets = entropy(&inquiry.sets).exp2();
+    let repairing = inquiry
+        .candidates
+        .first()
+        .is_some_and(|c| matches!(c.step, Step::Repair(_)));
+    if sets > WARN.2 && repairing {
+        out.push(format!(
+            "about {sets:.0} combinations of causes are still in question, and no test that is left tells them apart cheaply"
+        ));
+    }
+    out
+}
+
+/// The likeliest set of causes of which hardly any simulated car shows what was read.
+fn thin(inquiry: &Inquiry) -> Option<String> {
+    let is_thin = |n: &usize| inquiry.sets[*n] >= THIN.0 && inquiry.effective[*n] < THIN.1;
+    let thin = (0..inquiry.effective.len()).filter(is_thin);
+    let n = thin.max_by(|a, b| inquiry.sets[*a].total_cmp(&inquiry.sets[*b]))?;
+    let set = inquiry.joined.case.sets[n];
+    let names = set
+        .members()
+        .map(|c| inquiry.joined.causes[c].name.as_str());
+    let names: Vec<&str> = names.collect();
+    let with = if names.is_empty() {
+        "without any cause".to_owned()
+    } else {
+        format!("with {}", names.join(" and "))
+    };
+    let left = inquiry.effective[n];
+    Some(format!(
+        "only about {left:.0} simulated cars {with} show what was read: its figures are rough"
+    ))
+}
+
+/// Readings that contradict one another: each by itself is likelier than all of them together, and
+/// the last one made that worse.
+fn conflict(inquiry: &Inquiry) -> Option<String> {
+    let mut by_now = 0.0;
+    let mut before = 0.0;
+    let mut last = None;
+    for change in &inquiry.told.changes {
+        let (Some(together), Some(alone)) = (change.chance, change.alone) else {
+            continue;
+        };
+        before = by_now;
+        by_now += alone.ln() - together.ln();
+        last = Some(&change.words);
+    }
+    let words = last.filter(|_| by_now > 0.0 && by_now > before)?;
+    Some(format!(
+        "the readings do not go well together, and less so since {words}: read the doubtful one again"
+    ))
+}
