@@ -28,6 +28,11 @@ fn judged(others: &str) -> Bench {
     b
 }
 
+/// As [`judged`], where the evidence goes another way than the flow.
+pub fn judged_otherwise() -> Bench {
+    judged("2")
+}
+
 /// What the last step was left with.
 fn weighed(b: &Bench) -> Option<Weighed> {
     b.record().into_iter().rev().find_map(|what| match what {
