@@ -1,9 +1,11 @@
 //! Practice cars: what levels hide, what must not be done, and flows that cannot be practised.
 use crate::apprentice::Apprentice;
 use ruleout::engine::practised::Practised;
+use ruleout::flow::answer::Answer;
 use ruleout::flow::load::load;
 use ruleout::flow::shelf::Shelf;
 use ruleout::plant::plan::Plan;
+use ruleout::practice::bay::Taken;
 use ruleout::practice::drawn::{NoCar, find};
 use ruleout::practice::traps::Heat;
 
@@ -38,6 +40,21 @@ fn a_flow_without_signatures_says_what_it_lacks() {
     let why = find(&plan, 1, 1).unwrap_err();
     assert!(matches!(why, NoCar::NoSignatures { .. }), "{why}");
     assert!(why.to_string().contains("`shows`"), "{why}");
+}
+
+#[test]
+fn an_owners_new_flow_can_be_practised_as_it_stands_and_says_what_it_lacks_without_a_proof() {
+    let text = std::fs::read_to_string("assets/new-flow.yaml").unwrap();
+    let mut flow = load(&text.replace("NEW-FLOW", "own-flow")).flow.unwrap();
+    let plan = Plan::of(&flow);
+    for level in 1..=4 {
+        assert!(find(&plan, 7, level).is_ok(), "level {level}");
+    }
+    for step in &mut flow.steps {
+        step.outcomes.iter_mut().for_each(|o| o.proved = false);
+    }
+    let why = find(&Plan::of(&flow), 7, 1).unwrap_err();
+    assert!(matches!(why, NoCar::NothingProves { .. }), "{why}");
 }
 
 fn at(flow: &str, level: u8, with: impl FnOnce(&mut Apprentice)) {
@@ -99,7 +116,18 @@ fn a_supply_above_the_limit_stops_the_exercise() {
 #[test]
 fn a_hot_exhaust_is_not_touched() {
     at("exhaust-leak", 2, |apprentice| {
-        apprentice.until("cone");
+        apprentice.until("cold");
+        // Whoever measures it is told so.
+        let earlier = apprentice.session.earlier();
+        let taken = apprentice
+            .session
+            .bay
+            .clone()
+            .take("exhaust-warmth", &earlier);
+        let Ok(Taken::Reads(Answer::Quantity(warmth))) = taken else {
+            panic!("{taken:?}");
+        };
+        assert!(warmth.si() > 400.0, "{warmth}");
         let opening = apprentice.session.bay.openings()[0].0.to_owned();
         apprentice.hand(Practised::Closed { opening });
         stops_with(apprentice, "too-hot", "");

@@ -36,7 +36,7 @@ fn full_marks(flow: &str) {
             (debrief.got(), debrief.of_all()),
             (100, 100),
             "{flow}, seed {seed}, level {level}:\n{}",
-            debrief.lines().join("\n")
+            debrief.lines(78).join("\n")
         );
         assert!(debrief.retested && debrief.proved && debrief.needless.is_empty());
     }

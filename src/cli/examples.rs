@@ -195,6 +195,18 @@ static COMMANDS: &[(&str, &[Example])] = &[
                 "ruleout practise intake-leak --by-line",
                 "the same, read from standard input",
             ),
+            (
+                "ruleout practise intake-leak --level 3 --save tuesday.yaml",
+                "an exercise to hand on: everybody gets the same car",
+            ),
+            (
+                "ruleout practise --who",
+                "who has practised what, and how the marks went",
+            ),
+            (
+                "ruleout practise --results marks.csv",
+                "all marks, for a spreadsheet",
+            ),
         ],
     ),
     (

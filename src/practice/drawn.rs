@@ -61,6 +61,16 @@ pub enum NoCar {
         /// Its first cause.
         first: String,
     },
+    /// No end of the flow proves a repair.
+    #[error(
+        "the flow `{flow}` cannot be practised yet: no outcome says that a repair is proved, so that nobody could get \
+         to its end; write proved: \"yes\" at the outcome to which the test comes again after a repair \
+         (flows/README.md says how)"
+    )]
+    NothingProves {
+        /// The flow.
+        flow: String,
+    },
     /// None of the cars could be solved.
     #[error(
         "the flow `{flow}` cannot be practised with seed {seed}: on {TRIES} cars its own outcomes did not lead to the \
@@ -88,6 +98,12 @@ pub fn find(plan: &Plan, seed: u64, level: u8) -> Result<(Drawn, Way), NoCar> {
         return Err(NoCar::NoSignatures {
             flow: flow.id.clone(),
             first,
+        });
+    }
+    let mut outcomes = flow.steps.iter().flat_map(|step| &step.outcomes);
+    if !outcomes.any(|outcome| outcome.proved) {
+        return Err(NoCar::NothingProves {
+            flow: flow.id.clone(),
         });
     }
     for attempt in 0..TRIES {

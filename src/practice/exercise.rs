@@ -58,8 +58,13 @@ impl Exercise {
     /// [`ExerciseError`], with line and column where the text is at fault.
     pub fn parse(text: &str) -> Result<Self, ExerciseError> {
         let parsed: Self = serde_yaml::from_str(text).map_err(|error| {
-            let first = error.to_string();
-            ExerciseError::Form(first.lines().next().unwrap_or_default().to_owned())
+            let text = error.to_string();
+            let first = text.lines().next().unwrap_or_default();
+            let first = first
+                .trim_start_matches("error: ")
+                .replace("invalid u8", "a level is 1, 2, 3 or 4")
+                .replace("invalid u64", "a seed is a whole number");
+            ExerciseError::Form(first)
         })?;
         if parsed.exercise.trim().is_empty() {
             return Err(ExerciseError::NoName);

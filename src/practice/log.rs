@@ -2,6 +2,7 @@
 
 use super::harm::Harm;
 use crate::flow::answer::Answer;
+use crate::flow::model::Flow;
 
 /// Minutes of setting up that everybody pays who does it.
 pub mod costs {
@@ -50,14 +51,15 @@ pub enum Wrong {
 }
 
 impl Wrong {
-    /// In words.
-    pub fn words(&self) -> String {
+    /// In words; gauges by the names of this flow.
+    pub fn words(&self, flow: &Flow) -> String {
         match self {
             Self::Open(opening) => format!("{opening} was open"),
             Self::Cold => "the engine was cold".to_owned(),
             Self::Coarse(gauge) => format!(
-                "the gauge \"{}\" stood in a range that is too coarse",
-                gauge.replace('-', " ")
+                "the {} stood in a range that is too coarse",
+                flow.gauge(gauge)
+                    .map_or(gauge.as_str(), |gauge| gauge.name.as_str())
             ),
             Self::NoSupply => "the supply was not on".to_owned(),
         }

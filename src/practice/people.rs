@@ -1,7 +1,6 @@
 //! Who has practised what: results read from the records, a table of people, a small plot over time, and CSV.
 
 use std::collections::BTreeMap;
-use std::fmt::Write as _;
 
 use chrono::{DateTime, Utc};
 use serde::Serialize;
@@ -97,9 +96,7 @@ pub fn trend(scores: &[(u32, u32)]) -> String {
 
 /// Scores over time as a plot of five rows, for one person.
 pub fn plot(scores: &[(u32, u32)]) -> Vec<String> {
-    const MOST: usize = 30;
-    let from = scores.len().saturating_sub(MOST);
-    let shown = &scores[from..];
+    let shown = &scores[scores.len().saturating_sub(MOST)..];
     (0..5_u32)
         .rev()
         .map(|row| {
@@ -117,56 +114,98 @@ pub fn plot(scores: &[(u32, u32)]) -> Vec<String> {
         .collect()
 }
 
-/// The table of who has practised what.
-pub fn table(results: &[Exercised]) -> String {
-    let mut out = String::new();
+/// How things are called where a table is read.
+pub struct Words<'w> {
+    /// A flow by its id.
+    pub flow: &'w dyn Fn(&str) -> String,
+    /// A day.
+    pub day: &'w dyn Fn(DateTime<Utc>) -> String,
+}
+
+/// Who has practised what, in lines: for each person the score over time, its parts over time, and the tests. A line
+/// that is not indented begins a person.
+pub fn lines(results: &[Exercised], words: &Words) -> Vec<String> {
+    let mut out = Vec::new();
     for (who, own) in by_person(results) {
-        let scores: Vec<(u32, u32)> = own.iter().map(|r| (r.got, r.of)).collect();
-        let tail = scores.len().saturating_sub(20);
-        let _ = writeln!(
-            out,
-            "{who}: {} exercise{}  {}",
-            own.len(),
-            if own.len() == 1 { "" } else { "s" },
-            trend(&scores[tail..])
-        );
-        let mut flows: BTreeMap<(&str, u8), Vec<&Exercised>> = BTreeMap::new();
-        for result in &own {
-            flows
-                .entry((&result.flow, result.level))
-                .or_default()
-                .push(result);
+        if !out.is_empty() {
+            out.push(String::new());
         }
-        for ((flow, level), of) in flows {
-            let best = of.iter().map(|r| r.got).max().unwrap_or(0);
-            let last = of.last().map_or(0, |r| r.got);
-            let stopped = of.iter().filter(|r| !r.stopped.is_empty()).count();
-            let stopped = if stopped > 0 {
-                format!(", {stopped} stopped as unsafe")
-            } else {
-                String::new()
-            };
-            let _ = writeln!(
-                out,
-                "  {flow:<26} level {level}  {:>3} done  best {best:>3}  last {last:>3}{stopped}",
-                of.len()
-            );
-        }
+        let many = if own.len() == 1 { "" } else { "s" };
+        out.push(format!("{who}: {} exercise{many}", own.len()));
+        of_person(&own, words, &mut out);
     }
     if out.is_empty() {
-        out.push_str("nobody has ended an exercise yet; begin one with: ruleout practise\n");
+        out.push("Nobody has ended an exercise yet.".to_owned());
     }
     out
 }
 
-/// The results as CSV, for a spreadsheet.
-pub fn csv(results: &[Exercised]) -> String {
+/// So many exercises of a person are shown over time, the last ones.
+const MOST: usize = 30;
+
+fn of_person(own: &[&Exercised], words: &Words, out: &mut Vec<String>) {
+    let last = &own[own.len().saturating_sub(MOST)..];
+    let scores: Vec<(u32, u32)> = last.iter().map(|r| (r.got, r.of)).collect();
+    out.extend(plot(&scores).into_iter().map(|row| format!("  {row}")));
+    if let (Some(first), Some(end)) = (last.first(), last.last()) {
+        let (first, end) = ((words.day)(first.at), (words.day)(end.at));
+        let days = if first == end {
+            first
+        } else {
+            format!("{first} to {end}")
+        };
+        out.push(format!("        {days}"));
+    }
+    out.push("  The parts of the score over the same time, and the last marks:".to_owned());
+    for part in parts(last) {
+        let marks: Vec<(u32, u32)> = last
+            .iter()
+            .filter_map(|r| r.parts.iter().find(|mark| mark.part == part))
+            .map(|mark| (mark.got, mark.of))
+            .collect();
+        let (got, of) = marks.last().copied().unwrap_or_default();
+        out.push(format!(
+            "    {part:<20} {got:>3} of {of:<3} {}",
+            trend(&marks)
+        ));
+    }
+    let mut flows: BTreeMap<(&str, u8), Vec<&Exercised>> = BTreeMap::new();
+    for result in own {
+        let key = (result.flow.as_str(), result.level);
+        flows.entry(key).or_default().push(result);
+    }
+    for ((flow, level), of) in flows {
+        let best = of.iter().map(|r| r.got).max().unwrap_or(0);
+        let last = of.last().map_or(0, |r| r.got);
+        let stopped = of.iter().filter(|r| !r.stopped.is_empty()).count();
+        let stopped = if stopped > 0 {
+            format!(", {stopped} stopped as unsafe")
+        } else {
+            String::new()
+        };
+        out.push(format!(
+            "  {}, level {level}: {} done, best {best}, last {last}{stopped}",
+            (words.flow)(flow),
+            of.len()
+        ));
+    }
+}
+
+/// The parts of the score, in the order in which they are marked.
+fn parts<'r>(results: impl IntoIterator<Item = &'r &'r Exercised>) -> Vec<&'r str> {
     let mut parts: Vec<&str> = Vec::new();
-    for mark in results.iter().flat_map(|r| &r.parts) {
+    for mark in results.into_iter().flat_map(|r| &r.parts) {
         if !parts.contains(&mark.part.as_str()) {
             parts.push(&mark.part);
         }
     }
+    parts
+}
+
+/// The results as CSV, for a spreadsheet.
+pub fn csv(results: &[Exercised]) -> String {
+    let all: Vec<&Exercised> = results.iter().collect();
+    let parts = parts(&all);
     let fixed = [
         "number",
         "who",
@@ -272,10 +311,23 @@ mod tests {
 
     #[test]
     fn a_table_tells_each_person_apart() {
-        let text = table(&[result("Anna", 60), result("Ben", 100), result("Anna", 80)]);
-        assert!(text.contains("Anna: 2 exercises  ▅▇"), "{text}");
-        assert!(text.contains("best  80  last  80"), "{text}");
-        assert!(text.contains("Ben: 1 exercise  █"), "{text}");
+        let words = Words {
+            flow: &|id| id.replace('-', " "),
+            day: &|at| at.format("%d.%m.").to_string(),
+        };
+        let all = [result("Anna", 60), result("Ben", 100), result("Anna", 80)];
+        let text = lines(&all, &words).join("\n");
+        let anna = text.split("Ben: 1 exercise").next().unwrap();
+        assert!(
+            anna.starts_with("Anna: 2 exercises\n   100 |   o\n    80 | o\n"),
+            "{text}"
+        );
+        assert!(
+            anna.contains("found                 30 of 30  ██\n"),
+            "{text}"
+        );
+        let flow = "  intake leak, level 2: 2 done, best 80, last 80\n";
+        assert!(anna.contains(flow), "{text}");
     }
 
     #[test]

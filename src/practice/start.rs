@@ -7,11 +7,15 @@ use super::exercise::Exercise;
 use super::traps::burns;
 use crate::engine::action::FlowText;
 use crate::engine::event::{Opening, Vehicle, What};
+use crate::engine::job::Job;
 use crate::engine::practised::Practised;
 use crate::plant::plan::Plan;
 
 /// The mark of practice: it stands on every screen and page.
 pub const MARK: &str = "PRACTICE";
+
+/// How the vehicle of a practice job is called, before its level and name.
+pub const NOT_THERE: &str = "a car that is not there";
 
 /// The first events of a practice job.
 pub fn start(plan: &Plan, exercise: &Exercise, drawn: &Drawn, text: FlowText) -> Vec<What> {
@@ -40,7 +44,7 @@ fn opening(plan: &Plan, exercise: &Exercise, drawn: &Drawn) -> Opening {
     Opening {
         vehicle: Vehicle {
             plate: MARK.to_owned(),
-            model: "a car that is not there".to_owned(),
+            model: vehicle(exercise),
             ..Vehicle::default()
         },
         complaint: complaint(plan, exercise, drawn, (&symptoms, &codes)),
@@ -49,6 +53,21 @@ fn opening(plan: &Plan, exercise: &Exercise, drawn: &Drawn) -> Opening {
         facts: drawn.car.facts.clone(),
         bay: String::new(),
     }
+}
+
+/// What came with the car, in a sentence or two: the complaint, and notes.
+pub fn came_with(job: &Job) -> String {
+    let complaint = job.opening.as_ref().map(|o| o.complaint.as_str());
+    let complaint = complaint.unwrap_or_default().trim_end_matches('.');
+    format!("The car comes with: {complaint}.")
+}
+
+fn vehicle(exercise: &Exercise) -> String {
+    let mut words = format!("{NOT_THERE}, level {}", exercise.level);
+    if !exercise.exercise.is_empty() {
+        let _ = write!(words, ", \"{}\"", exercise.exercise);
+    }
+    words
 }
 
 /// What the customer says, and whoever had the car before.

@@ -89,6 +89,22 @@ pub fn reads_running(plan: &Plan, step: &Step) -> bool {
     meanings.any(|meaning| matches!(meaning.what, What::Log(LogKey::Mean(..))))
 }
 
+/// Whether a step reads how warm that is which is tested.
+pub fn reads_warmth(plan: &Plan, step: &Step) -> bool {
+    let mut meanings = step.record.iter().filter_map(|id| plan.meaning(id));
+    meanings.any(|meaning| meaning.what == What::Plain(Plain::OwnTemperature))
+}
+
+/// How warm it is straight from the road, K: the exhaust near the engine, or the coolant. An assumption of ours, no
+/// source.
+pub fn road_warmth(flow: &Flow) -> f64 {
+    if flow.system == "exhaust" {
+        453.15
+    } else {
+        368.15
+    }
+}
+
 /// Whether some reading of a flow is taken of the running engine.
 fn runs(flow: &Flow) -> bool {
     let readings = flow.readings.iter().filter_map(Prompt::meaning);

@@ -217,6 +217,32 @@ impl Driver {
         self.claimed.holds()
     }
 
+    /// Whether a job is open that can only be read here, so that it must be looked at again now and then.
+    pub fn follows(&self) -> bool {
+        self.model.is_held()
+    }
+
+    /// Takes in what was done elsewhere on a job that can only be read here; nothing where nothing was.
+    pub fn followed(&mut self) -> Option<Vec<Left>> {
+        let open = self.model.open.as_ref().filter(|_| self.follows())?;
+        let store = &self.outside.store;
+        // What cannot be read now may be with the next look.
+        let all = store.read(open.id).ok()?;
+        let news = all.get(open.events.len()..).unwrap_or_default();
+        let left = open.written_elsewhere && matches!(store.writer(open.id), Ok(None));
+        if news.is_empty() && !left {
+            return None;
+        }
+        let message = Message::Followed {
+            job: open.id,
+            events: Arc::from(news),
+            left,
+        };
+        let now = (self.outside.clock)();
+        let effects = update(&mut self.model, now, message);
+        Some(self.carry_out(effects))
+    }
+
     /// Takes flows that were read anew.
     pub fn flows(&mut self, read: Result<Shelf, String>) -> Vec<Left> {
         let now = (self.outside.clock)();
@@ -411,13 +437,9 @@ impl Driver {
         }
     }
 
-    /// What this person has practised.
+    /// What came of all exercises.
     fn history(&self) -> Result<Message, StoreError> {
-        let all = exercised(&*self.outside.store)?;
-        let who = &self.model.who;
-        let mut own: Vec<_> = all.into_iter().filter(|r| r.who == *who).collect();
-        own.sort_by_key(|r| (r.at, r.number));
-        Ok(Message::History(own))
+        Ok(Message::History(exercised(&*self.outside.store)?))
     }
 
     fn folder(&self, asked: Option<PathBuf>) -> Message {

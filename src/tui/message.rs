@@ -97,6 +97,15 @@ pub enum Message {
         /// Why it can only be read from now on.
         held: String,
     },
+    /// A job that can only be read here was looked at again.
+    Followed {
+        /// The job.
+        job: Uuid,
+        /// What was done elsewhere since.
+        events: Arc<[Event]>,
+        /// Nobody writes in it any more.
+        left: bool,
+    },
     /// Events are on the disk.
     Stored {
         /// The job.
@@ -113,7 +122,7 @@ pub enum Message {
         /// Exercises.
         practice: bool,
     },
-    /// What this person has practised, the oldest first.
+    /// What came of all exercises that have ended, the oldest first.
     History(Vec<Exercised>),
     /// The evidence was worked out.
     Weighed(Box<Answer>),
@@ -240,6 +249,8 @@ pub enum Act {
     Suspend,
     /// To the exercises, or back to the workshop's jobs.
     Practice,
+    /// Who has practised what.
+    People,
     /// Take the reading of the car that is not there.
     TakeReading,
     /// What hands do on the car that is not there.

@@ -231,7 +231,7 @@ fn drive(
         }
         driver.drew(screen.draw(&driver.model)?);
         left = match next(wait(driver), flows, &mut checker, driver)? {
-            Next::Weighed(left) => left,
+            Next::Came(left) => left,
             Next::Input(input) => {
                 if matches!(input, Input::Resize(..)) {
                     screen.clear()?;
@@ -253,7 +253,7 @@ enum Next {
     Input(Input),
     Flows(Result<Shelf, String>),
     Found(Vec<Found>),
-    Weighed(Vec<Left>),
+    Came(Vec<Left>),
 }
 
 /// How long to wait for an input at most: a running timer is drawn, a claim is renewed.
@@ -278,11 +278,14 @@ fn next(
     let mut waited = Duration::ZERO;
     loop {
         if let Some(left) = driver.weighed() {
-            return Ok(Next::Weighed(left));
+            return Ok(Next::Came(left));
+        }
+        if let Some(left) = driver.followed() {
+            return Ok(Next::Came(left));
         }
         let step = if driver.is_weighing() {
             Some(LOOK)
-        } else if flows.is_some() || checker.is_looking() {
+        } else if flows.is_some() || checker.is_looking() || driver.follows() {
             Some(TICK)
         } else {
             wait

@@ -11,17 +11,20 @@ use crate::cli::{CliError, Common, Outcome, clean, print};
 use crate::engine::act::act;
 use crate::engine::action::Action;
 use crate::engine::event::{Event, PartWas, What};
+use crate::engine::job::Job;
 use crate::engine::practised::Practised;
 use crate::engine::prompt;
 use crate::engine::shown;
 use crate::engine::standing::{Desk, RepairStage, Standing};
 use crate::flow::answer::Answer;
+use crate::flow::model::{PromptKind, Step};
 use crate::job::sqlite::SqliteStore;
 use crate::job::store::Store;
 use crate::plant::plan::Plan;
 use crate::practice::begin::begin;
 use crate::practice::exercise::Exercise;
 use crate::practice::session::{Session, exercise as begun};
+use crate::practice::start::came_with;
 use crate::practice::wish::{end, wish};
 use crate::rules::suggest;
 
@@ -50,6 +53,8 @@ struct Line<'p> {
     store: SqliteStore,
     job: Uuid,
     who: String,
+    /// The visit whose step was told in full.
+    told: Option<u64>,
 }
 
 /// Practises line by line.
@@ -67,7 +72,8 @@ pub(super) fn run(
     let plan = Plan::of(&shelved.flow);
     let mut line = Line::begin(&plan, what, store, who)?;
     print(&clean(&format!(
-        "PRACTICE: there is no such car. `help` lists the words.\n{}",
+        "PRACTICE: there is no such car. `help` lists the words.\n{}\n{}",
+        came_with(&line.session.job),
         line.stands()
     )))?;
     for text in io::stdin().lock().lines() {
@@ -87,6 +93,9 @@ pub(super) fn run(
             return Ok(Outcome::Fine);
         }
     }
+    eprintln!(
+        "ruleout: the exercise is not ended; it is kept, and `ruleout practise` goes on with it on the screens"
+    );
     Ok(Outcome::Fine)
 }
 
@@ -127,6 +136,7 @@ impl<'p> Line<'p> {
             store,
             job: Uuid::now_v7(),
             who: who.to_owned(),
+            told: None,
         };
         line.keep(events)?;
         Ok(line)
@@ -336,19 +346,25 @@ impl<'p> Line<'p> {
     }
 
     /// Where it stands, in a few lines.
-    fn stands(&self) -> String {
+    fn stands(&mut self) -> String {
         let mut out = format!(
             "[PRACTICE {:.0} min; {}] ",
             self.session.bay.log.minutes(),
             self.session.bay.glance()
         );
+        let visit = self.session.job.visit().map(|visit| visit.since_seq);
         let job = &self.session.job;
+        let mut told = None;
         let words = match job.standing(self.desk()) {
-            Standing::Cautions(due) => format!(
-                "caution: {}",
-                due.first().map_or("", |caution| caution.title)
-            ),
+            Standing::Cautions(due) => due.first().map_or_else(String::new, |caution| {
+                let (title, text, source) = (caution.title, caution.text, caution.source);
+                format!("caution: {title}\n  {text}\n  Source: {source}")
+            }),
             Standing::Step(step) => {
+                if visit != self.told {
+                    told = visit;
+                    out = in_full(step, job) + &out;
+                }
                 let open: Vec<String> = job
                     .prompts_now()
                     .into_iter()
@@ -358,7 +374,12 @@ impl<'p> Line<'p> {
                 let mut words = format!("step {}", step.id);
                 if open.is_empty() {
                     if let Some(suggestion) = suggest::suggest(job) {
-                        let _ = write!(words, "; {} {}", suggestion.because, suggestion.leads_to);
+                        let (because, leads_to) = (&suggestion.because, &suggestion.leads_to);
+                        let because = because.trim_end_matches('.');
+                        let _ = write!(
+                            words,
+                            "; the readings say: {because}; `follow` goes {leads_to}"
+                        );
                     }
                 } else {
                     let _ = write!(words, "; to read: {}", open.join(", "));
@@ -382,8 +403,28 @@ impl<'p> Line<'p> {
         };
         out.push_str(&words);
         out.push('\n');
+        self.told = told.or(self.told);
         out
     }
+}
+
+/// A step as the screens show it: what is to be done, what fools people, and what is asked.
+fn in_full(step: &Step, job: &Job) -> String {
+    let mut out = format!("{}\n  {}\n", step.title, step.text);
+    if !step.beware.is_empty() {
+        let _ = writeln!(out, "  What fools people: {}", step.beware);
+    }
+    for (prompt, _) in job.prompts_now() {
+        let words = match &prompt.kind {
+            PromptKind::Choice(words) | PromptKind::Places(words) => {
+                format!(" ({})", words.join(" / "))
+            }
+            PromptKind::Quantity(asked) => format!(" ({})", asked.unit),
+            PromptKind::Pairs(_) | PromptKind::Text => String::new(),
+        };
+        let _ = writeln!(out, "  {}: {}{words}", prompt.id, prompt.ask);
+    }
+    out
 }
 
 fn because(rest: &str) -> (&str, &str) {

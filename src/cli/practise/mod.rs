@@ -17,9 +17,9 @@ use crate::practice::begin::begin;
 use crate::practice::debrief::Debrief;
 use crate::practice::exercise::{Exercise, check_level};
 use crate::practice::kept::{exercised, folder};
-use crate::practice::people::{csv, table};
+use crate::practice::people::{self, csv};
 use crate::practice::plans::plan;
-use crate::practice::session::Session;
+use crate::practice::session::{Session, marks};
 
 /// Practise a test on a car that is not there, with a debrief
 ///
@@ -57,6 +57,9 @@ pub struct PractiseArgs {
     #[arg(long)]
     json: bool,
 }
+
+/// Columns of a table on the standard output.
+const COLUMNS: usize = 78;
 
 /// Why an exercise cannot be begun, read or told of.
 #[derive(Debug, thiserror::Error)]
@@ -201,7 +204,15 @@ fn people(args: &PractiseArgs, common: &Common) -> Result<Outcome, CliError> {
         let text = serde_json::to_string_pretty(&results).unwrap_or_else(|_| "[]".to_owned());
         clean_json(&text) + "\n"
     } else {
-        clean(&table(&results))
+        let words = people::Words {
+            flow: &str::to_owned,
+            day: &|at| at.format("%Y-%m-%d").to_string(),
+        };
+        let mut text = people::lines(&results, &words).join("\n") + "\n";
+        if results.is_empty() {
+            text += "begin one with: ruleout practise\n";
+        }
+        clean(&text)
     };
     print(&text)?;
     Ok(Outcome::Fine)
@@ -213,8 +224,19 @@ fn debrief(args: &PractiseArgs, common: &Common, number: &str) -> Result<Outcome
             "there are no exercises yet; begin one with: ruleout practise",
         ));
     };
-    let line = find(&store, number)?;
+    let Ok(line) = find(&store, number) else {
+        return Err(PractiseError::because(format!(
+            "no exercise is called `{number}`; its number stands on the board of exercises: ruleout practise"
+        )));
+    };
     let events = store.read(line.id)?;
+    // Nobody looks behind the curtain while the exercise goes on.
+    if marks(&events).is_none() {
+        return Err(PractiseError::because(format!(
+            "exercise {} has not ended; its debrief is told once it has",
+            line.number
+        )));
+    }
     let text = told(&events, args.json)
         .ok_or_else(|| PractiseError::because(format!("job {} is no exercise", line.number)))?;
     print(&text)?;
@@ -229,7 +251,7 @@ pub(super) fn told(events: &[crate::engine::event::Event], json: bool) -> Option
         let text = serde_json::to_string_pretty(&debrief).unwrap_or_else(|_| "{}".to_owned());
         clean_json(&text) + "\n"
     } else {
-        clean(&(debrief.lines().join("\n") + "\n"))
+        clean(&(debrief.lines(COLUMNS).join("\n") + "\n"))
     })
 }
 

@@ -8,7 +8,7 @@ use crate::flow::model::{Prompt, PromptKind, Step};
 use crate::physics::gas::Gas;
 use crate::plant::plan::Plan;
 use crate::practice::harm::Harm;
-use crate::practice::traps::{Heat, needs_supply, reads_running};
+use crate::practice::traps::{Heat, burns, needs_supply, reads_running, road_warmth};
 use crate::units::Quantity;
 
 /// What taking a reading gives.
@@ -112,7 +112,7 @@ impl Bay<'_> {
         self.shown = Some(shown);
     }
 
-    /// What a cold engine, a coarse gauge and the supply as it is make of an answer. How a cold engine runs is an
+    /// What a cold engine, a hot exhaust, a coarse gauge and the supply as it is make of an answer. How a cold engine runs is an
     /// assumption of ours, no source.
     fn twist(&self, prompt: &Prompt, answer: &mut Answer) {
         let meaning = self.plan.meaning(&prompt.id);
@@ -127,6 +127,10 @@ impl Bay<'_> {
                 LogValue::Throttle => si * 1.5,
                 _ => si,
             });
+        }
+        let warmth = Some(&What::Plain(Plain::OwnTemperature));
+        if self.heat == Heat::Hot && burns(self.plan.flow) && meaning.map(|m| &m.what) == warmth {
+            change(prompt, answer, |_| road_warmth(self.plan.flow));
         }
         if self
             .coarse

@@ -14,6 +14,49 @@ pub struct Beside {
     pub rows: Vec<Row>,
     /// Minutes in all, way by way.
     pub minutes: Vec<f64>,
+    /// What they went into, way by way.
+    pub costs: Vec<Cost>,
+}
+
+/// What the minutes of a way went into.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Cost {
+    /// Setting up, reading, looking.
+    pub tests: f64,
+    /// Repairs of what was hidden.
+    pub repairs: f64,
+    /// Repairs of what was sound, or once more.
+    pub for_nothing: f64,
+}
+
+/// What a station is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// A step.
+    Test,
+    /// A repair of what is hidden on the car.
+    Needed,
+    /// A repair of anything else.
+    NotNeeded,
+}
+
+impl Cost {
+    fn of(spent: &[Spent], kind: &dyn Fn(&str) -> Kind) -> Self {
+        let mut cost = Self::default();
+        let mut done: Vec<&str> = Vec::new();
+        for station in spent {
+            let again = done.contains(&station.id.as_str());
+            let part = match kind(&station.id) {
+                Kind::Test => &mut cost.tests,
+                Kind::Needed if !again => &mut cost.repairs,
+                Kind::Needed | Kind::NotNeeded => &mut cost.for_nothing,
+            };
+            *part += station.minutes;
+            done.push(&station.id);
+        }
+        cost
+    }
 }
 
 /// One station.
@@ -32,7 +75,7 @@ pub struct Row {
 
 /// Lays ways side by side: the first one's order counts, and what only others have stands behind what they had
 /// before it.
-pub fn beside(ways: &[(&str, &[Spent])]) -> Beside {
+pub fn beside(ways: &[(&str, &[Spent])], kind: &dyn Fn(&str) -> Kind) -> Beside {
     let mut rows: Vec<Row> = Vec::new();
     for (n, (_, spent)) in ways.iter().enumerate() {
         let mut after = 0;
@@ -67,6 +110,10 @@ pub fn beside(ways: &[(&str, &[Spent])]) -> Beside {
     Beside {
         ways: ways.iter().map(|(name, _)| (*name).to_owned()).collect(),
         minutes: ways.iter().map(|(_, spent)| sum(spent)).collect(),
+        costs: ways
+            .iter()
+            .map(|(_, spent)| Cost::of(spent, kind))
+            .collect(),
         rows,
     }
 }
@@ -93,7 +140,12 @@ mod tests {
             spent("a", 2, 3.0),
         ];
         let other = [spent("a", 1, 1.0), spent("b", 1, 5.0), spent("c", 1, 2.0)];
-        let laid = beside(&[("you", &own), ("flow", &other)]);
+        let kind = |id: &str| match id {
+            "c" => Kind::Needed,
+            "b" => Kind::NotNeeded,
+            _ => Kind::Test,
+        };
+        let laid = beside(&[("you", &own), ("flow", &other)], &kind);
         let rows: Vec<(&str, u32, Option<f64>, Option<f64>)> = laid
             .rows
             .iter()
@@ -109,5 +161,8 @@ mod tests {
             ]
         );
         assert_eq!(laid.minutes, [7.0, 8.0]);
+        let costs = laid.costs.iter();
+        let costs: Vec<[f64; 3]> = costs.map(|c| [c.tests, c.repairs, c.for_nothing]).collect();
+        assert_eq!(costs, [[5.0, 2.0, 0.0], [1.0, 2.0, 5.0]]);
     }
 }

@@ -4,8 +4,9 @@
 //! are those of somebody whom none of that held up.
 
 use std::collections::BTreeMap;
+use std::fmt::Write as _;
 
-use super::{Debrief, beside};
+use super::{Debrief, beside, kinds, name};
 use crate::practice::log::Spent;
 use crate::practice::session::Session;
 use crate::rules::evidence::joined::join;
@@ -24,12 +25,23 @@ impl Debrief {
         let bay = &session.bay;
         let own = bay.drawn().way(bay.plan());
         let spent: Vec<Spent> = led.moves.iter().map(|m| spent(session, m)).collect();
-        debrief.beside = beside(&[
+        let ways: [(&str, &[Spent]); 3] = [
             ("you", &bay.log.spent),
             ("by flow", &own.spent),
-            ("by evidence", &spent),
-        ]);
+            ("evidence", &spent),
+        ];
+        debrief.beside = beside(&ways, &kinds(session));
         debrief.led = ended(&led);
+        let hidden = &bay.drawn().hidden;
+        let sound = led.repairs.iter().filter(|cause| !hidden.contains(cause));
+        let names: Vec<String> = sound.map(|cause| name(session, cause)).collect();
+        if !names.is_empty() {
+            let names = names.join("; ");
+            let _ = write!(
+                debrief.led,
+                " It repairs for nothing as well: {names}. By the odds that is cheaper than more tests; here it was not."
+            );
+        }
         debrief
     }
 }
@@ -62,10 +74,7 @@ fn spent(session: &Session, done: &Move) -> Spent {
     };
     let (id, what) = match &done.act {
         Act::Step { step: id, .. } | Act::SetUp { step: id } => (id.clone(), step(id)),
-        Act::Repair { cause, .. } => {
-            let name = flow.cause(cause).map_or(cause.as_str(), |c| &c.name);
-            (cause.clone(), format!("repair: {name}"))
-        }
+        Act::Repair { cause, .. } => (cause.clone(), format!("repair: {}", name(session, cause))),
         Act::HandOn => ("hand-on".to_owned(), "handed on".to_owned()),
     };
     Spent {

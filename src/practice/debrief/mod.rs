@@ -18,7 +18,8 @@ use crate::engine::shown;
 use crate::plant::car::Present;
 use crate::plant::fault::Fault;
 
-pub use beside::{Beside, Row, beside};
+use beside::Kind;
+pub use beside::{Beside, Cost, Row, beside};
 pub use score::Part;
 pub use swayed::{Swayed, Turn};
 
@@ -117,10 +118,7 @@ impl Debrief {
         let bay = &session.bay;
         let (plan, drawn, log) = (bay.plan(), bay.drawn(), &bay.log);
         let flow = plan.flow;
-        let name = |id: &str| {
-            flow.cause(id)
-                .map_or_else(|| id.to_owned(), |c| c.name.clone())
-        };
+        let name = |id: &str| name(session, id);
         let own = drawn.way(plan);
         let par = own.minutes();
         let needed = |id: &str| log.repairs.iter().any(|r| r.needed && r.cause == id);
@@ -156,7 +154,10 @@ impl Debrief {
                 .sum(),
             minutes: log.minutes(),
             par,
-            beside: beside(&[("you", &log.spent), ("by flow", &own.spent)]),
+            beside: beside(
+                &[("you", &log.spent), ("by flow", &own.spent)],
+                &kinds(session),
+            ),
             led: String::new(),
             swayed: Vec::new(),
             harm: log.harm.as_ref().map(harmed),
@@ -167,7 +168,7 @@ impl Debrief {
             hidden,
             parts: Vec::new(),
         };
-        debrief.parts = score::parts(&debrief, log);
+        debrief.parts = score::parts(&debrief, log, flow);
         debrief
     }
 
@@ -198,6 +199,27 @@ impl Debrief {
     pub fn of_all(&self) -> u32 {
         self.parts.iter().map(|part| part.of).sum()
     }
+}
+
+/// What a station of this exercise is, by its id.
+fn kinds<'s>(session: &'s Session) -> impl Fn(&str) -> Kind + 's {
+    let flow = session.bay.plan().flow;
+    let hidden = &session.bay.drawn().hidden;
+    move |id| {
+        if flow.step(id).is_some() || flow.cause(id).is_none() {
+            Kind::Test
+        } else if hidden.iter().any(|hidden| hidden == id) {
+            Kind::Needed
+        } else {
+            Kind::NotNeeded
+        }
+    }
+}
+
+/// A cause's name.
+fn name(session: &Session, id: &str) -> String {
+    let cause = session.bay.plan().flow.cause(id);
+    cause.map_or_else(|| id.to_owned(), |cause| cause.name.clone())
 }
 
 fn harmed(harm: &Harm) -> Harmed {
@@ -276,7 +298,7 @@ fn slips(session: &Session) -> Vec<String> {
             format!(
                 "\"{step}\", test {}: {}{after}",
                 slip.test,
-                slip.wrong.words()
+                slip.wrong.words(flow)
             )
         })
         .collect()

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::Debrief;
+use crate::flow::model::Flow;
 use crate::practice::log::Log;
 
 /// One part of the score.
@@ -33,12 +34,12 @@ pub const SAFE: u32 = 10;
 pub const TIME: (u32, f64, f64) = (10, 1.15, 2.0);
 
 /// The parts of the score.
-pub(super) fn parts(debrief: &Debrief, log: &Log) -> Vec<Part> {
+pub(super) fn parts(debrief: &Debrief, log: &Log, flow: &Flow) -> Vec<Part> {
     vec![
         found(debrief),
         spared(debrief),
         proved(debrief),
-        set_up(debrief, log),
+        set_up(debrief, log, flow),
         safe(debrief),
         time(debrief),
     ]
@@ -87,6 +88,9 @@ fn proved(debrief: &Debrief) -> Part {
             PROVED / 2,
             "the test was begun again, and did not come to a proof",
         ),
+        _ if debrief.needless.is_empty() && debrief.hidden.iter().all(|h| !h.found) => {
+            (PROVED, "nothing was repaired that could have been proved")
+        }
         _ => (
             PROVED,
             "the test was not repeated from the start after the last repair",
@@ -96,7 +100,7 @@ fn proved(debrief: &Debrief) -> Part {
     part("proved", PROVED, lost, because.into_iter().collect())
 }
 
-fn set_up(debrief: &Debrief, log: &Log) -> Part {
+fn set_up(debrief: &Debrief, log: &Log, flow: &Flow) -> Part {
     let (of, each, put_right) = SET_UP;
     let mut lost = 0;
     let mut because = Vec::new();
@@ -111,7 +115,7 @@ fn set_up(debrief: &Debrief, log: &Log) -> Part {
         let mended = same.all(|other| other.put_right);
         lost += if mended { put_right } else { each };
         let after = if mended { ", until you found it" } else { "" };
-        because.push(format!("{}{after}", slip.wrong.words()));
+        because.push(format!("{}{after}", slip.wrong.words(flow)));
     }
     if log.spent.is_empty() {
         return part(

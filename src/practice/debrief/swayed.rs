@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use crate::practice::session::Session;
+use crate::rules::evidence::belief::Belief;
 use crate::rules::evidence::inquiry::{Asked, Inquiry, inquire};
 use crate::rules::evidence::of_job::rounds;
 use crate::rules::evidence::reasons::moves;
@@ -36,10 +37,14 @@ pub struct Swayed {
     pub name: String,
     /// How probable the evidence made it, at that moment, to be there.
     pub present: f64,
-    /// The reading, in words.
+    /// The reading, in words; empty where none was taken by then.
     pub reading: String,
     /// By how much it moved the cause, in decibans of its odds.
     pub moved: f64,
+    /// How probable it was before that reading, and after it.
+    pub before: f64,
+    /// See [`Self::before`].
+    pub after: f64,
     /// In words: "speaks against it, 8 to 1".
     pub words: String,
     /// What the evidence held to be most probable then.
@@ -100,19 +105,17 @@ fn at(session: &Session, rounds: &[Round], test: u32, cause: &str, turn: Turn) -
     .ok()?;
     let place = of(&inquiry, cause)?;
     let moved = moves(&inquiry);
-    let change = moved
-        .iter()
-        .filter(|moved| flow.cause(&moved.id).is_none())
-        .max_by(|a, b| {
-            // Against what was repaired for nothing; for what was there.
-            let sign = if turn == Turn::RepairedForNothing {
-                -1.0
-            } else {
-                1.0
-            };
-            (sign * a.by[place]).total_cmp(&(sign * b.by[place]))
-        })?;
-    let by = change.by[place];
+    // Against what was repaired for nothing; for what was there.
+    let sign = if turn == Turn::RepairedForNothing {
+        -1.0
+    } else {
+        1.0
+    };
+    let most = (0..moved.len())
+        .filter(|n| flow.cause(&moved[*n].id).is_none())
+        .max_by(|a, b| (sign * moved[*a].by[place]).total_cmp(&(sign * moved[*b].by[place])));
+    let by = most.map_or(0.0, |n| moved[n].by[place]);
+    let (before, after) = most.map_or((0.0, 0.0), |n| around(&inquiry, n, place));
     let best = (0..inquiry.present.len())
         .max_by(|a, b| inquiry.present[*a].total_cmp(&inquiry.present[*b]))?;
     let name = |n: usize| {
@@ -125,8 +128,10 @@ fn at(session: &Session, rounds: &[Round], test: u32, cause: &str, turn: Turn) -
         cause: cause.to_owned(),
         name: name(place),
         present: inquiry.present[place],
-        reading: change.words.clone(),
+        reading: most.map_or_else(String::new, |n| moved[n].words.clone()),
         moved: decibans(by),
+        before,
+        after,
         words: words(by),
         rather: if best == place {
             String::new()
@@ -134,6 +139,17 @@ fn at(session: &Session, rounds: &[Round], test: u32, cause: &str, turn: Turn) -
             name(best)
         },
     })
+}
+
+/// How probable a cause was before a change and after it.
+fn around(inquiry: &Inquiry, change: usize, place: usize) -> (f64, f64) {
+    let told = &inquiry.told;
+    let at = |belief: &Belief| belief.marginals(&inquiry.joined.case)[place];
+    let before = match change.checked_sub(1) {
+        Some(last) => at(&told.changes[last].after),
+        None => at(&told.prior),
+    };
+    (before, at(&told.changes[change].after))
 }
 
 fn of(inquiry: &Inquiry, cause: &str) -> Option<usize> {

@@ -1,17 +1,28 @@
 //! The debrief as lines of text, for the screen and for the command line.
 
-use super::{Debrief, Hidden, Swayed, Turn};
+use std::fmt::Write as _;
+
+use super::{Cost, Debrief, Hidden, Swayed, Turn};
 use crate::practice::exercise::LEVELS;
+use crate::rules::evidence::why::percent;
 
 /// Columns of the line that shows how much of a part was reached.
 const BAR: u32 = 20;
 
 impl Debrief {
-    /// The debrief in lines; each may be longer than the screen is wide.
-    pub fn lines(&self) -> Vec<String> {
+    /// The debrief in lines. Tables fit into so many columns; a sentence may be longer.
+    pub fn lines(&self, columns: usize) -> Vec<String> {
         let mut out = vec![self.head()];
         out.push(String::new());
         self.score(&mut out);
+        if let Some(harm) = &self.harm {
+            let lines = vec![
+                harm.done.clone(),
+                harm.would_have.clone(),
+                format!("Caution: {}. Source: {}", harm.caution, harm.source),
+            ];
+            section(&mut out, "Why the exercise was stopped", lines);
+        }
         section(
             &mut out,
             "What was hidden",
@@ -27,14 +38,6 @@ impl Debrief {
             "What else was not as it should be",
             self.traps.clone(),
         );
-        if let Some(harm) = &self.harm {
-            let lines = vec![
-                harm.done.clone(),
-                harm.would_have.clone(),
-                format!("Caution: {}. Source: {}", harm.caution, harm.source),
-            ];
-            section(&mut out, "Why the exercise was stopped", lines);
-        }
         section(
             &mut out,
             "Readings that were not set up as they should be",
@@ -50,7 +53,7 @@ impl Debrief {
             "What the readings said",
             self.swayed.iter().map(swayed).collect(),
         );
-        self.ways(&mut out);
+        self.ways(&mut out, columns);
         out
     }
 
@@ -88,42 +91,46 @@ impl Debrief {
         ));
     }
 
-    fn ways(&self, out: &mut Vec<String>) {
+    fn ways(&self, out: &mut Vec<String>, columns: usize) {
         out.push(String::new());
         out.push("Step by step, in minutes".to_owned());
-        let ways = self.beside.ways.iter().map(String::as_str);
-        out.push(format!("  {:<42}{}", "", cells(ways)));
+        let beside = &self.beside;
+        let room = columns
+            .saturating_sub(CELL * beside.ways.len())
+            .clamp(22, 56);
+        let table = |out: &mut Vec<String>, name: &str, cells: Vec<String>| {
+            let mut row = format!("{:<room$}", short(name, room - 1));
+            for cell in cells {
+                let _ = write!(row, "{cell:>CELL$}");
+            }
+            out.push(row);
+        };
+        let minutes = |all: &[f64]| all.iter().map(|m| tenths(Some(*m))).collect::<Vec<_>>();
+        table(out, "", beside.ways.clone());
         let mut test = 0;
-        for row in &self.beside.rows {
+        for row in &beside.rows {
             if row.test != test {
                 test = row.test;
                 out.push(format!("  Test {test}"));
             }
-            let minutes: Vec<String> = row.minutes.iter().map(|minutes| tenths(*minutes)).collect();
-            let minutes = cells(minutes.iter().map(String::as_str));
-            out.push(format!("    {:<40}{minutes}", short(&row.what, 39)));
+            let cells = row.minutes.iter().map(|minutes| tenths(*minutes));
+            table(out, &format!("    {}", row.what), cells.collect());
         }
-        let all = self.beside.minutes.iter();
-        let all: Vec<String> = all.map(|minutes| tenths(Some(*minutes))).collect();
-        let all = cells(all.iter().map(String::as_str));
-        out.push(format!("  {:<42}{all}", "in all"));
+        table(out, "  in all", minutes(&beside.minutes));
+        let costs = |of: fn(&Cost) -> f64| beside.costs.iter().map(of).collect::<Vec<_>>();
+        table(out, "    tests", minutes(&costs(|c| c.tests)));
+        table(out, "    repairs needed", minutes(&costs(|c| c.repairs)));
+        let for_nothing = costs(|c| c.for_nothing);
+        table(out, "    for nothing", minutes(&for_nothing));
         if !self.led.is_empty() {
+            out.push(String::new());
             out.push(format!("  {}", self.led));
         }
-        // A sum over nothing is minus nothing.
-        let nothing: f64 = self.needless.iter().map(|n| n.minutes).sum::<f64>() + 0.0;
-        out.push(format!(
-            "  Of yours: repairs that were needed {:.0} min, repairs for nothing {nothing:.0} min, tests {:.0} min.",
-            self.needed_minutes + 0.0,
-            self.minutes - self.needed_minutes - nothing
-        ));
     }
 }
 
-/// Columns of one way.
-fn cells<'t>(texts: impl Iterator<Item = &'t str>) -> String {
-    texts.fold(String::new(), |row, text| row + &format!("{text:>12}"))
-}
+/// Columns of the minutes of one way.
+const CELL: usize = 10;
 
 fn tenths(minutes: Option<f64>) -> String {
     minutes.map_or_else(|| "-".to_owned(), |minutes| format!("{minutes:.1}"))
@@ -157,37 +164,41 @@ fn hidden(hidden: &Hidden) -> String {
 }
 
 fn swayed(s: &Swayed) -> String {
-    let chance = format!("{:.0} %", 100.0 * s.present);
+    let chance = percent(s.present);
     let rather = if s.rather.is_empty() {
         String::new()
     } else {
         format!(" More probable then: {}.", s.rather)
     };
-    if s.says_little() {
-        let what = if s.turn == Turn::RepairedForNothing {
-            "repaired"
-        } else {
-            "left"
-        };
+    let did = match s.turn {
+        Turn::RepairedForNothing | Turn::Found => "repaired",
+        Turn::Missed => "left",
+    };
+    if s.reading.is_empty() {
         return format!(
-            "You {what} \"{}\", which the readings held to be there with {chance}. No reading that you took told it from the others: take one that does before you decide.{rather}",
+            "You {did} \"{}\" before any reading spoke of it; by its odds alone it was there with {chance}. Take a reading that tells it from the others before you decide.{rather}",
             s.name
         );
     }
-    match s.turn {
-        Turn::RepairedForNothing => format!(
-            "You repaired \"{}\", which the readings held to be there with {chance}. What should have changed your mind: {} ({}; {:+.0} dB).{rather}",
-            s.name, s.reading, s.words, s.moved
-        ),
-        Turn::Missed => format!(
-            "You left \"{}\", which the readings held to be there with {chance}. What should have led you to it: {} ({}; {:+.0} dB).{rather}",
-            s.name, s.reading, s.words, s.moved
-        ),
-        Turn::Found => format!(
-            "You repaired \"{}\", which the readings held to be there with {chance}. What spoke for it most: {} ({}; {:+.0} dB).",
-            s.name, s.reading, s.words, s.moved
-        ),
+    let held = format!(
+        "You {did} \"{}\", which the readings held to be there with {chance}.",
+        s.name
+    );
+    if s.says_little() {
+        return format!(
+            "{held} No reading that you took told it from the others: take one that does before you decide.{rather}"
+        );
     }
+    let what = match s.turn {
+        Turn::RepairedForNothing => "What should have changed your mind",
+        Turn::Missed => "What should have led you to it",
+        Turn::Found => "What spoke for it most",
+    };
+    let (before, after) = (percent(s.before), percent(s.after));
+    format!(
+        "{held} {what}: {} ({}; from {before} to {after}).{rather}",
+        s.reading, s.words
+    )
 }
 
 /// A text of so many characters at most.

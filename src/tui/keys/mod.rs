@@ -125,6 +125,23 @@ impl Row {
         let keys = self.keys.iter().copied();
         keys.filter(move |press| own::counts(*press, context))
     }
+
+    /// A word or two for the footer, as it is called where the model stands.
+    pub fn words_in(&self, model: &Model) -> &'static str {
+        self.in_practice(model)
+            .map_or(self.words, |(_, words, _)| words)
+    }
+
+    /// A line for the help, as it is called where the model stands.
+    pub fn help_in(&self, model: &Model) -> &'static str {
+        self.in_practice(model)
+            .map_or(self.help, |(_, _, help)| help)
+    }
+
+    fn in_practice(&self, model: &Model) -> Option<&'static (Act, &'static str, &'static str)> {
+        let mut own = table::OF_EXERCISES.iter().filter(|_| model.practice);
+        own.find(|(act, ..)| *act == self.act)
+    }
 }
 
 /// From this many items on, a number is typed rather than a digit pressed.
@@ -166,7 +183,10 @@ pub fn rows(context: Context) -> impl Iterator<Item = &'static Row> {
 
 /// Whether an act is for exercises only, so that nobody reads of it beside a real car.
 pub fn is_of_exercises(act: Act) -> bool {
-    matches!(act, Act::TakeReading | Act::Hands | Act::Debrief)
+    matches!(
+        act,
+        Act::TakeReading | Act::Hands | Act::Debrief | Act::People
+    )
 }
 
 /// The rows that can be done now.

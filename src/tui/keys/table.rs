@@ -29,9 +29,49 @@ pub(super) fn always(_: &Model) -> bool {
     true
 }
 
+fn is_practice(model: &Model) -> bool {
+    model.practice
+}
+
 fn not_stopped(model: &Model) -> bool {
     !model.is_stopped()
 }
+
+/// What acts are called among the exercises, where that is something else than beside a real car: the act, a word or
+/// two for the footer, a line for the help.
+pub static OF_EXERCISES: &[(Act, &str, &str)] = &[
+    (
+        Act::NewJob,
+        "new exercise",
+        "choose a test and a level; the car is not there",
+    ),
+    (
+        Act::Search,
+        "search",
+        "search all exercises: complaint, code, cause, any word",
+    ),
+    (
+        Act::Closed,
+        "all",
+        "show the exercises that have ended as well, or only the open ones",
+    ),
+    (Act::Practice, "back to jobs", "back to the workshop's jobs"),
+    (
+        Act::Board,
+        "all exercises",
+        "to the board of exercises; this one stays where it is",
+    ),
+    (
+        Act::NextJob,
+        "next exercise",
+        "to the next open exercise; this one stays where it is",
+    ),
+    (
+        Act::HandOver,
+        "end it",
+        "end the exercise and read what came of it",
+    ),
+];
 
 /// The keys.
 pub static TABLE: &[Row] = &[
@@ -361,6 +401,15 @@ pub static TABLE: &[Row] = &[
         contexts: &[Board],
         when: Model::may_practise,
         foot: 5,
+    },
+    Row {
+        act: Act::People,
+        keys: &[letter('w')],
+        words: "people",
+        help: "practice: who has practised what, and how their marks went",
+        contexts: &[Board],
+        when: is_practice,
+        foot: 6,
     },
     Row {
         act: Act::TakeReading,

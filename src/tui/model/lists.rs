@@ -211,6 +211,8 @@ pub enum Then {
     Level(u8),
     /// Practice: the same exercise once more.
     Again,
+    /// Practice: says again what came with the car.
+    CameWith,
     /// Practice: it ends.
     EndExercise,
     /// Marks a piece of gear as not here, or as here again.
@@ -361,7 +363,11 @@ fn more(model: &Model) -> Vec<Item> {
         if !moves && !out.iter().any(|item| item.then == then) {
             let own = model.keys.in_context(row, context);
             let key = own.first().copied().map(keys::name).unwrap_or_default();
-            out.push(Item::new(format!("{} ({key})", row.words), row.help, then));
+            out.push(Item::new(
+                format!("{} ({key})", row.words_in(model)),
+                row.help_in(model),
+                then,
+            ));
         }
     }
     out

@@ -94,7 +94,7 @@ pub struct Model {
     pub can_practise: bool,
     /// The flow that is to be practised, while its level is asked for.
     pub to_practise: Option<String>,
-    /// What this person has practised so far, the oldest first.
+    /// What came of all exercises that have ended, the oldest first.
     pub history: Vec<crate::practice::people::Exercised>,
     /// The evidence.
     pub evidence: Evidence,
@@ -137,6 +137,8 @@ pub enum Over {
     Plain(Arc<str>, u16),
     /// The debrief of an exercise, scrolled this far.
     Debrief(u16),
+    /// Who has practised what, scrolled this far.
+    People(u16),
     /// The evidence.
     Evidence(Box<Looked>),
 }
@@ -306,7 +308,9 @@ impl Model {
             },
             Some(Over::List { .. }) => Context::List,
             Some(Over::Files(_)) => Context::Files,
-            Some(Over::Help(..) | Over::Why(_) | Over::Debrief(_)) => Context::Text,
+            Some(Over::Help(..) | Over::Why(_) | Over::Debrief(_) | Over::People(_)) => {
+                Context::Text
+            }
             Some(Over::Plain(..)) => Context::Plain,
             Some(Over::Evidence(_)) => Context::Evidence,
             None => self.context_below(),
@@ -365,7 +369,8 @@ impl Model {
                 Over::Help(_, scroll)
                 | Over::Why(scroll)
                 | Over::Plain(_, scroll)
-                | Over::Debrief(scroll),
+                | Over::Debrief(scroll)
+                | Over::People(scroll),
             ) => Some(scroll),
             Some(Over::Evidence(looked)) => Some(&mut looked.scroll),
             Some(_) => None,

@@ -29,6 +29,8 @@ pub struct OpenJob {
     pub scroll: u16,
     /// Why it can only be read here: somebody else has it open.
     pub held: Option<String>,
+    /// Somebody writes in it elsewhere, as far as is known.
+    pub written_elsewhere: bool,
     /// The question, answered before, that is asked again because somebody went back to it.
     pub again: Option<String>,
     /// The visit whose step was read through before its first question.
@@ -72,6 +74,7 @@ impl OpenJob {
             at: None,
             scroll: 0,
             held: None,
+            written_elsewhere: false,
             again: None,
             briefed: None,
             brief: false,

@@ -12,9 +12,11 @@ use crate::flow::answer::{Answer, Strength};
 use crate::flow::meaning::{Plain, What};
 use crate::flow::model::{Flow, PromptKind};
 use crate::practice::bay::{Believed, Taken};
+use crate::practice::debrief::Debrief;
 use crate::practice::exercise::LEVELS;
 use crate::practice::plans::plan;
 use crate::practice::session::Session;
+use crate::practice::start::came_with;
 use crate::practice::traps::is_fed;
 use crate::practice::wish::strength_word;
 use crate::tui::message::Act;
@@ -55,8 +57,10 @@ pub struct AtBay {
     pub part: Option<bool>,
     /// The place at which the lamp is held, while the time is asked for.
     pub looking: String,
-    /// The debrief in lines, once it was asked for.
-    pub debrief: Vec<String>,
+    /// The debrief, once it was asked for.
+    pub debrief: Option<Box<Debrief>>,
+    /// What came with the car: the complaint, and notes.
+    pub came_with: String,
 }
 
 /// A practice job from its events, with its car; `None` where it is no exercise.
@@ -120,7 +124,8 @@ impl AtBay {
             draught: bay.draught(),
             part,
             looking: String::new(),
-            debrief: Vec::new(),
+            debrief: None,
+            came_with: came_with(&session.job),
             session,
         }
     }
@@ -342,6 +347,11 @@ fn hands(bay: &AtBay) -> Vec<Item> {
             ListKind::Gauges,
         ));
     }
+    all.push(Item::new(
+        "Read again what came with the car",
+        "",
+        Then::CameWith,
+    ));
     all
 }
 

@@ -133,7 +133,7 @@ impl Model {
 
     /// Whether the board is empty, and demo jobs can be looked at instead.
     pub fn may_show_demo(&self) -> bool {
-        self.offers_demo && self.board.asked && self.board.lines.is_empty()
+        self.offers_demo && !self.practice && self.board.asked && self.board.lines.is_empty()
     }
 
     /// Whether a timer runs that somebody may have timed otherwise.

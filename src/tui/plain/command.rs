@@ -57,10 +57,10 @@ pub fn available(model: &Model) -> Vec<Named> {
     let mut all: Vec<Named> = Vec::new();
     for row in keys::available(model).filter(|row| counts(row)) {
         // The key that leaves at once and the one that leaves from the board are one command.
-        if !all.iter().any(|named| named.words == row.words) {
+        if !all.iter().any(|named| named.words == row.words_in(model)) {
             all.push(Named {
-                words: row.words,
-                help: row.help,
+                words: row.words_in(model),
+                help: row.help_in(model),
                 command: Command::Act(row.act),
                 rank: row.foot,
             });

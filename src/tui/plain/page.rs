@@ -8,6 +8,7 @@ use crate::flow::answer::Strength;
 use crate::flow::cautions::Caution;
 use crate::flow::model::{Phase, PromptKind};
 use crate::job::store::JobState;
+use crate::practice::start::MARK;
 use crate::tui::clean::clean;
 use crate::tui::keys::{self, Context};
 use crate::tui::message::Act;
@@ -99,8 +100,13 @@ fn head(model: &Model) -> String {
         bay => format!("bay {bay}"),
     };
     let flow = open.job.run().map(|run| run.flow.title.clone());
+    // The plate of an exercise is the mark of practice.
+    let job = match &open.bay {
+        Some(practice) => format!("Exercise {}, {:.0} min", open.number, practice.minutes),
+        None => format!("Job {}", open.number),
+    };
     let words = [
-        format!("Job {}", open.number),
+        job,
         opening.vehicle.plate,
         opening.vehicle.model,
         bay,
@@ -114,16 +120,29 @@ fn board_page(page: &mut Page, model: &Model) {
     let board = &model.board;
     let shown = board.shown();
     let query = board.query.value().trim();
+    let (things, thing) = if model.practice {
+        ("exercises", "exercise")
+    } else {
+        ("jobs", "job")
+    };
     let what = if board.searching && query.is_empty() {
         page.prompt = "search for> ".into();
-        page.asks = said(&["Search all jobs: every word must occur somewhere in the job."]);
+        page.asks = vec![format!(
+            "Search all {things}: every word must occur somewhere in the {thing}."
+        )];
         return;
     } else if !query.is_empty() {
-        format!("Jobs with `{query}`: {}", shown.len())
+        let found = if model.practice { "Exercises" } else { "Jobs" };
+        format!("{found} with `{query}`: {}", shown.len())
     } else if board.shows_all() && !shown.is_empty() {
-        format!("All jobs: {}", shown.len())
+        format!("All {things}: {}", shown.len())
     } else {
-        format!("Open jobs: {}", shown.len())
+        format!("Open {things}: {}", shown.len())
+    };
+    let what = if model.practice {
+        format!("{MARK}: {what}")
+    } else {
+        what
     };
     page.place = vec![clean(&what)];
     let lines: Vec<(String, String)> = shown
@@ -145,14 +164,21 @@ fn board_page(page: &mut Page, model: &Model) {
         })
         .collect();
     if lines.is_empty() {
-        page.asks = said(if query.is_empty() {
+        page.asks = said(if !query.is_empty() {
+            &["No job has all of these words. `/back` lists the open jobs again."]
+        } else if model.practice {
             &[
-                "new job: a car has come in; open a job for it.",
-                "leave, then `ruleout demo --plain`: the same on invented jobs.",
+                "new exercise: choose what to practise; the car is not there.",
+                "back to jobs: the workshop's jobs.",
                 "help: what can be typed here.",
             ]
         } else {
-            &["No job has all of these words. `/back` lists the open jobs again."]
+            &[
+                "new job: a car has come in; open a job for it.",
+                "leave, then `ruleout demo --plain`: the same on invented jobs.",
+                "practise: a car that is not there; find what is wrong with it.",
+                "help: what can be typed here.",
+            ]
         });
         return;
     }

@@ -335,7 +335,7 @@ impl Session {
     fn help(&mut self) {
         let model = &self.driver.model;
         let context = model.context();
-        let mut lines = vec![explain(context).to_owned()];
+        let mut lines = vec![explain(context, model.practice).to_owned()];
         lines.push("Enter alone accepts or keeps what stands there.".to_owned());
         lines.push("Commands; in full, or after a slash as much as is needed:".to_owned());
         for named in command::available(model) {
@@ -383,7 +383,7 @@ fn typed_as_text(model: &Model) -> bool {
 }
 
 /// What is asked here and how it is typed.
-fn explain(context: Context) -> &'static str {
+fn explain(context: Context, practice: bool) -> &'static str {
     match context {
         Context::Places => {
             "Type each place's number and how strongly it shows there, such as 2 heavy, 3 wisp; several lines or one. Enter alone ends it. Nothing marked means: looked everywhere, nothing shows."
@@ -406,6 +406,6 @@ fn explain(context: Context) -> &'static str {
         Context::Board => {
             "Every car that is being worked on. Type a number to go on exactly where it stopped."
         }
-        other => help::explain(other),
+        other => help::explain(other, practice),
     }
 }

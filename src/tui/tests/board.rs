@@ -112,6 +112,34 @@ fn a_search_finds_jobs_that_were_handed_over() {
 }
 
 #[test]
+fn a_search_follows_the_typing_letter_by_letter_through_everything_that_jobs_say() {
+    let mut b = Bench::at_hold();
+    b.joint();
+    b.remark("lift 3 squeaks").keys("<F12>");
+    for plate in ["KT 7", "KT 88"] {
+        b.keys("n")
+            .typed(plate)
+            .keys("<Tab><Tab><Tab><Tab>")
+            .typed("whines uphill")
+            .keys("<F6><F12>");
+    }
+    b.keys("/").sees("3 found");
+    b.typed("k").sees("3 found");
+    b.typed("t").sees("2 found").sees_not("XK 42 TRY");
+    b.typed(" 8").sees("1 found").sees("KT 88");
+    b.keys("<Back><Back>").sees("2 found");
+    // Each word counts, in any order and anywhere in the record.
+    for (query, plate, not) in [
+        ("uphill kt", "KT 7", "XK 42"),
+        ("P0171", "XK 42 TRY", "KT 7"),
+        ("squeaks 42", "XK 42 TRY", "KT 7"),
+    ] {
+        b.keys("<C-u>").typed(query).sees(plate).sees_not(not);
+    }
+    b.keys("<Enter>").sees("Job 1 · XK 42 TRY");
+}
+
+#[test]
 fn a_job_goes_on_where_it_stopped() {
     let mut b = Bench::at_hold();
     b.typed("40").keys("<Enter>").sees("Gauge after the hold");

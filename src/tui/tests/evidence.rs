@@ -28,6 +28,11 @@ fn judged() -> Bench {
     b
 }
 
+/// As [`judged`], where the evidence goes another way than the flow.
+pub fn judged_otherwise() -> Bench {
+    judged()
+}
+
 /// What the last step was left with.
 fn weighed(b: &Bench) -> Option<Weighed> {
     b.record().into_iter().rev().find_map(|what| match what {

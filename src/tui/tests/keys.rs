@@ -13,7 +13,7 @@ use crate::tui::update::update;
 type Way = (&'static str, fn() -> Bench, &'static str);
 
 /// Every kind of screen.
-pub const SCREENS: [Way; 44] = [
+pub const SCREENS: [Way; 48] = [
     ("empty board", Bench::new, ""),
     ("board", Bench::at_hold, "<F12>"),
     ("search", Bench::at_hold, "<F12>/xk"),
@@ -69,7 +69,11 @@ pub const SCREENS: [Way; 44] = [
     ("settings", Bench::new, "s"),
     ("plain text", judged, "<C-p>"),
     ("exercises", practice::board, "p"),
+    ("judged otherwise", super::evidence::judged_otherwise, ""),
     ("exercise", practice::reading, ""),
+    ("debrief", practice::ended, ""),
+    ("exercises that ended", practice::ended, "<Esc><F12>"),
+    ("who has practised", practice::ended, "<Esc><F12>w"),
 ];
 
 fn opened() -> Bench {
@@ -187,12 +191,14 @@ fn help_names_every_key_of_the_screen_below_it() {
         bench.resize(120, 60).keys("<F1>");
         let help = bench.words();
         let has = |text: &str| assert!(help.contains(&words(text)), "`{text}`, {name}:\n{help}");
-        // No exercise is open: its keys are not spoken of.
-        for row in keys::rows(context).filter(|row| !keys::is_of_exercises(row.act)) {
+        // Beside a real car the keys of exercises are not spoken of.
+        let practice = bench.driver.model.practice;
+        let told = |row: &&keys::Row| practice || !keys::is_of_exercises(row.act);
+        for row in keys::rows(context).filter(told) {
             for key in row.keys_in(context) {
                 has(&keys::name(key));
             }
-            has(row.help);
+            has(row.help_in(&bench.driver.model));
         }
         has("Help");
     }
@@ -269,9 +275,7 @@ fn no_action_is_without_a_screen_on_which_its_key_counts() {
     }
     // These need another window, a flow that reads files, another job or the first start; tests of
     // their own bring them about.
-    // On none of these screens does the evidence go another way than the flow; the engine's tests walk it.
     let elsewhere = [
-        Act::ByEvidence,
         Act::TryAgain,
         Act::TakeOver,
         Act::ReadFile,

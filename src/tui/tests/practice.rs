@@ -42,6 +42,14 @@ pub fn reading() -> Bench {
     bench
 }
 
+/// An exercise on the intake that was ended before anything was read.
+pub fn ended() -> Bench {
+    let mut bench = intake(3, 1);
+    until(&mut bench, "are saved?");
+    bench.keys("<C-d>1<Enter>");
+    bench
+}
+
 /// Enters until a text is on screen; cautions are accepted, readings taken.
 fn until(bench: &mut Bench, text: &str) {
     for _ in 0..120 {
@@ -170,13 +178,47 @@ fn an_exercise_is_kept_apart_from_the_jobs() {
 fn an_ended_exercise_shows_what_was_hidden() {
     let mut bench = intake(3, 1);
     until(&mut bench, "are saved?");
+    bench.keys("<C-d>").sees("End the exercise?");
+    let mut bench = ended();
     bench
-        .keys("<C-d>")
-        .sees("End the exercise?")
-        .keys("1<Enter>")
         .sees("Score:")
-        .sees("nothing was repaired at all");
-    bench.keys("<PgDn>").sees("What was hidden").sees("MISSED");
+        .sees("nothing was repaired at all")
+        .sees("What was hidden")
+        .sees("MISSED");
+    // The columns of the ways stand below each other, on a small screen too.
+    for columns in [60, 80, 140] {
+        bench.resize(columns, 100);
+        let screen = bench.screen();
+        let row = |text: &str| screen.lines().find(|line| line.contains(text)).unwrap();
+        let ends = row("by flow").find("by flow").unwrap() + "by flow".len();
+        let all = row("in all");
+        let minutes: Vec<&str> = all[..ends].split_whitespace().collect();
+        assert!(
+            minutes[minutes.len() - 1].parse::<f64>().is_ok(),
+            "{screen}"
+        );
+        assert_eq!(all[..ends].trim_end().len(), ends, "{screen}");
+    }
+}
+
+#[test]
+fn the_owner_sees_who_has_practised_what_and_how_the_parts_went() {
+    let mut bench = ended();
+    bench
+        .keys("<Esc><F12>")
+        .sees("All exercises")
+        .sees("Intake leak, level 1, \"Tuesday\"")
+        .sees("of 100 · Kim Archer")
+        .sees_not("A car has come in")
+        .sees("n new exercise")
+        .sees("p back to jobs");
+    bench
+        .keys("w")
+        .sees("Kim Archer: 1 exercise")
+        .sees(" 100 |")
+        .sees("2 Mar 2026")
+        .sees("nothing for nothing")
+        .sees("Intake leak, level 1: 1 done");
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use chrono::Utc;
 
 use super::bench::{Bench, shelf};
-use crate::engine::event::What;
+use crate::engine::event::{Event, What};
 use crate::job::sqlite::SqliteStore;
 use crate::job::store::{Claim, Store};
 
@@ -36,6 +36,35 @@ fn nothing_can_be_written_where_somebody_else_has_the_job() {
     b.keys("<Enter>1<Enter>").sees("It is still open elsewhere");
     assert_eq!(other.read(job).unwrap().len(), 1);
     b.keys("<Esc>").sees("Open jobs");
+}
+
+#[test]
+fn what_is_done_elsewhere_shows_where_the_job_can_only_be_read() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut b, mut other, job) = held_elsewhere(dir.path());
+    assert_eq!(b.driver.followed(), None);
+    let event = Event {
+        id: uuid::Uuid::now_v7(),
+        seq: 2,
+        at: "2026-03-02T09:30:00Z".parse().unwrap(),
+        who: "Ines Harrow".to_owned(),
+        what: What::Remark {
+            text: "hose is wet".to_owned(),
+        },
+    };
+    b.keys("<F5>").sees_not("hose is wet");
+    other.append(job, 1, &[event]).unwrap();
+    assert!(b.driver.followed().is_some());
+    b.sees("hose is wet")
+        .sees("It went on elsewhere: Ines Harrow, 10:30:00");
+    assert_eq!(b.driver.followed(), None);
+    b.keys("<Esc>").sees("READ ONLY: job 1 is open elsewhere");
+    other.release(job).unwrap();
+    assert!(b.driver.followed().is_some());
+    b.sees("READ ONLY: job 1 was left elsewhere")
+        .keys("t")
+        .sees("The job is yours to write in");
+    assert_eq!(b.driver.followed(), None);
 }
 
 #[test]

@@ -102,6 +102,10 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
         Act::TakeReading => practice::take(model),
         Act::Hands => list(model, ListKind::Hands),
         Act::Debrief => practice::debrief(model),
+        Act::People => {
+            model.overs.push(Over::People(0));
+            vec![Effect::History]
+        }
         Act::Evidence => evidence::open(model),
         Act::ByEvidence => evidence::take(model, 0),
         Act::Gear => list(model, ListKind::Gear),

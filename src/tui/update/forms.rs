@@ -61,6 +61,15 @@ pub fn open(model: &mut Model, kind: FormKind) -> Vec<Effect> {
         Some(at) => model.drafts.remove(at),
         None => fresh(model, kind),
     };
+    // In practice there is no customer whose name could be asked for.
+    if model.practice
+        && matches!(form.kind, FormKind::Approve | FormKind::Decline)
+        && let Some(field) = form
+            .field_mut()
+            .filter(|field| field.text.value().is_empty())
+    {
+        field.text = Input::from("the customer");
+    }
     form.about = about;
     model.overs.push(Over::Form(Box::new(form)));
     Vec::new()

@@ -80,6 +80,7 @@ fn take(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Effect> 
         } => stored::found(model, &query, lines, waits),
         Message::Loaded { line, events, held } => stored::loaded(model, &line, &events, held),
         Message::Lost { job, held } => stored::lost(model, job, held),
+        Message::Followed { job, events, left } => stored::followed(model, job, &events, left),
         Message::Stored { job, events } => stored::stored(model, job, &events),
         Message::Settings(read) => settings::written(model, *read),
         Message::TextSaved(path) => {

@@ -34,7 +34,9 @@ pub fn swapped(model: &mut Model, practice: bool) -> Vec<Effect> {
         "Back at the workshop's jobs."
     };
     model.say(Role::Plain, text);
-    vec![Effect::Find(String::new())]
+    let mut effects = vec![Effect::Find(String::new())];
+    effects.extend(practice.then_some(Effect::History));
+    effects
 }
 
 /// An exercise stays in its flow and on its car.
@@ -55,15 +57,11 @@ pub fn welcome(model: &mut Model) {
     if open.events.len() > 3 {
         return;
     }
-    let complaint = open
-        .job
-        .opening
-        .as_ref()
-        .map(|opening| opening.complaint.clone());
+    let came_with = open.bay.as_ref().map(|bay| bay.came_with.clone());
     let key = |act| keys::shown(model, act, Context::Value);
     let text = format!(
-        "The car comes with: {}. {} takes a reading, {} is for your hands.",
-        complaint.unwrap_or_default().trim_end_matches('.'),
+        "{} {} takes a reading, {} is for your hands.",
+        came_with.unwrap_or_default(),
         key(Act::TakeReading),
         key(Act::Hands)
     );
@@ -96,6 +94,12 @@ pub fn then(model: &mut Model, then: Then) -> Vec<Effect> {
             })
             .into_iter()
             .collect()
+        }
+        Then::CameWith => {
+            let text = bay(model).map(|bay| bay.came_with.clone());
+            model.overs.clear();
+            model.say(Role::Strong, text.unwrap_or_default());
+            Vec::new()
         }
         Then::Again => again(model),
         Then::EndExercise => end(model),
@@ -304,14 +308,14 @@ fn end(model: &mut Model) -> Vec<Effect> {
 }
 
 fn show(model: &mut Model) -> Vec<Effect> {
-    if let Some(bay) = bay(model).filter(|bay| bay.debrief.is_empty()) {
-        bay.debrief = Debrief::with_evidence(&bay.session).lines();
+    if let Some(bay) = bay(model).filter(|bay| bay.debrief.is_none()) {
+        bay.debrief = Some(Box::new(Debrief::with_evidence(&bay.session)));
     }
     model.overs.push(Over::Debrief(0));
     vec![Effect::History]
 }
 
-/// Events of an exercise are on the disk: the car follows, and a list of hands stays where several are used.
+/// Events of an exercise are on the disk: a list of hands stays where several are used.
 pub fn was_done(model: &mut Model, events: &[Event]) {
     let stays = events.iter().any(|event| {
         matches!(
@@ -331,11 +335,6 @@ pub fn was_done(model: &mut Model, events: &[Event]) {
                 }
             )
     });
-    if let Some(open) = &mut model.open
-        && let Some(bay) = open.bay.take()
-    {
-        open.bay = Some(Box::new(bay.after(events)));
-    }
 }
 
 /// How the part looks that is under repair, as soon as it may be opened.

@@ -43,6 +43,7 @@ pub fn loaded(
     let was_held = model.open.as_ref().is_some_and(|before| {
         before.id == open.id && before.held.is_some() && model.screen == Screen::Walk
     });
+    open.written_elsewhere = held.is_some();
     open.held = held;
     let is_held = open.held.is_some();
     let misfits = open.job.misfits.len();
@@ -73,6 +74,7 @@ pub fn loaded(
 pub fn lost(model: &mut Model, job: Uuid, held: String) -> Vec<Effect> {
     if let Some(open) = model.open.as_mut().filter(|open| open.id == job) {
         open.held = Some(held);
+        open.written_elsewhere = true;
         open.at = None;
         for over in model.overs.drain(..) {
             if let Over::Form(form) = over {
@@ -90,11 +92,30 @@ pub fn lost(model: &mut Model, job: Uuid, held: String) -> Vec<Effect> {
     Vec::new()
 }
 
-/// Events are on the disk: now they count.
-pub fn stored(model: &mut Model, job: Uuid, events: &[Event]) -> Vec<Effect> {
+/// What somebody else has done on a job that can only be read here.
+pub fn followed(model: &mut Model, job: Uuid, events: &[Event], left: bool) -> Vec<Effect> {
     let Some(open) = model.open.as_mut().filter(|open| open.id == job) else {
         return Vec::new();
     };
+    take_in(open, events);
+    if left {
+        let free = format!(
+            "job {} was left elsewhere; nobody writes in it now",
+            open.number
+        );
+        open.held = Some(free);
+        open.written_elsewhere = false;
+    }
+    if let Some(last) = events.last() {
+        let at = last.at.with_timezone(&model.zone).format("%H:%M:%S");
+        let text = format!("It went on elsewhere: {}, {at}", last.who);
+        model.say(Role::Plain, text);
+    }
+    Vec::new()
+}
+
+/// Adds events to the job that is open, and to its car where it is an exercise.
+fn take_in(open: &mut OpenJob, events: &[Event]) {
     let station = |open: &OpenJob| open.job.visit().map(|visit| visit.since_seq);
     let before = station(open);
     for event in events {
@@ -105,6 +126,17 @@ pub fn stored(model: &mut Model, job: Uuid, events: &[Event]) -> Vec<Effect> {
         open.scroll = 0;
         open.again = None;
     }
+    if let Some(bay) = open.bay.take() {
+        open.bay = Some(Box::new(bay.after(events)));
+    }
+}
+
+/// Events are on the disk: now they count.
+pub fn stored(model: &mut Model, job: Uuid, events: &[Event]) -> Vec<Effect> {
+    let Some(open) = model.open.as_mut().filter(|open| open.id == job) else {
+        return Vec::new();
+    };
+    take_in(open, events);
     pairs_stored(open, events);
     if answers_again(open, events) {
         model.go_to_next_question();

@@ -6,10 +6,11 @@ use super::canvas::{Canvas, cut, split, width};
 use super::sheet::{Part, Sheet};
 use super::times;
 use crate::job::store::{JobLine, JobState};
+use crate::practice::start::NOT_THERE;
 use crate::tui::clean::clean;
 use crate::tui::keys::{self, Context};
 use crate::tui::message::{Act, Message};
-use crate::tui::model::{Board, Model};
+use crate::tui::model::Model;
 use crate::tui::theme::Role;
 use crate::tui::update::flows::doubtful;
 
@@ -17,7 +18,7 @@ use crate::tui::update::flows::doubtful;
 pub fn draw(model: &Model, canvas: &mut Canvas, area: Rect) {
     let board = &model.board;
     let shown = board.shown();
-    let mut head = head(board, shown.len(), area.width);
+    let mut head = head(model, shown.len(), area.width);
     if let Some(doubtful) = doubtful(&model.shelf) {
         head.text(Role::Caution, &format!("! {doubtful}"));
         head.blank();
@@ -46,25 +47,32 @@ pub fn draw(model: &Model, canvas: &mut Canvas, area: Rect) {
         } else {
             Message::Pick(n)
         };
-        let (label, detail) = (label(line, by_bay), detail(model, line, rest.width));
+        let label = if model.practice {
+            of_exercise(model, line)
+        } else {
+            label(line, by_bay)
+        };
+        let detail = detail(model, line, rest.width);
         sheet.item(n + 1, picked, &label, &detail, &message);
     }
     sheet.draw(canvas, rest);
 }
 
 /// The search line, or what is shown.
-fn head(board: &Board, count: usize, columns: u16) -> Sheet {
+fn head(model: &Model, count: usize, columns: u16) -> Sheet {
+    let board = &model.board;
+    let things = if model.practice { "exercises" } else { "jobs" };
     let mut top = Sheet::new(columns);
     if board.searching || !board.query.value().trim().is_empty() {
-        let before = vec![Part::new(Role::Muted, "Search all jobs ")];
+        let before = vec![Part::new(Role::Muted, format!("Search all {things} "))];
         let found = vec![Part::new(Role::Muted, format!(" {count} found"))];
         top.field(before, &board.query, 40, board.searching, found);
         top.hit_from(0, &Message::Do(Act::Search));
     } else {
         let what = if board.shows_all() && count > 0 {
-            "All jobs"
+            format!("All {things}")
         } else {
-            "Open jobs"
+            format!("Open {things}")
         };
         top.row(vec![
             Part::new(Role::Strong, what),
@@ -90,6 +98,22 @@ fn label(line: &JobLine, by_bay: bool) -> String {
     )
 }
 
+/// Number and test of an exercise, and what its record says of it: the level, the name under which it was handed on.
+fn of_exercise(model: &Model, line: &JobLine) -> String {
+    let number = format!("No. {}", line.number);
+    let about = line.model.strip_prefix(NOT_THERE).unwrap_or_default();
+    // One that has ended walks no flow any more.
+    let ended = model.history.iter().find(|r| r.number == line.number);
+    let own = line.flow.as_deref();
+    let id = own.or(ended.map(|r| r.flow.as_str())).unwrap_or_default();
+    let flow = model.shelf.find(id);
+    let title = flow.map_or_else(
+        || id.replace('-', " "),
+        |shelved| shelved.flow.title.clone(),
+    );
+    format!("{number:<6} {title}{}", clean(about))
+}
+
 fn padded(text: &str, columns: usize) -> String {
     let text = cut(text, columns);
     let pad = columns.saturating_sub(width(&text));
@@ -110,7 +134,16 @@ fn detail(model: &Model, line: &JobLine, columns: u16) -> String {
     let since = times::ago(line.last, model.now);
     let stands = if line.state == JobState::HandedOver {
         let at = times::at(line.last, model.now, model.zone);
-        format!("handed over · {since} ({at})")
+        let how = if model.practice {
+            let ended = model.history.iter().find(|r| r.number == line.number);
+            ended.map_or_else(
+                || "ended".to_owned(),
+                |r| format!("ended, {} of {} · {}", r.got, r.of, r.who),
+            )
+        } else {
+            "handed over".to_owned()
+        };
+        format!("{how} · {since} ({at})")
     } else {
         let waits = model.board.waits.iter().find(|(job, _)| *job == line.id);
         match waits.filter(|(_, words)| !words.is_empty()) {
@@ -168,10 +201,9 @@ fn empty(model: &Model, sheet: &mut Sheet) {
         return;
     }
     if !model.board.query.value().trim().is_empty() {
-        sheet.text(
-            Role::Plain,
-            "No job has all of these words. Esc shows the open jobs again.",
-        );
+        let thing = if model.practice { "exercise" } else { "job" };
+        let text = format!("No {thing} has all of these words. Esc shows the open ones again.");
+        sheet.text(Role::Plain, &text);
         return;
     }
     let key = |act| keys::shown(model, act, Context::Board);
@@ -193,6 +225,11 @@ fn empty(model: &Model, sheet: &mut Sheet) {
             key(Act::Practice),
             "Back to the workshop's jobs.",
             Act::Practice,
+        ));
+        keys.push((
+            key(Act::People),
+            "Who has practised what, and how the marks went.",
+            Act::People,
         ));
     } else if model.may_practise() {
         keys.push((

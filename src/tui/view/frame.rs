@@ -141,7 +141,7 @@ fn foot(model: &Model, canvas: &mut Canvas, area: Rect) {
         .as_ref()
         .map_or(0, |(key, word)| width(key) + width(word) + 3);
     let room = usize::from(area.width.saturating_sub(2));
-    let length = |(row, key): &(&Row, String)| width(key) + 1 + width(row.words) + 2;
+    let length = |(row, key): &(&Row, String)| width(key) + 1 + width(row.words_in(model)) + 2;
     while first + hints.iter().map(length).sum::<usize>() > room + 2 {
         let spare = hints
             .iter()
@@ -157,19 +157,19 @@ fn foot(model: &Model, canvas: &mut Canvas, area: Rect) {
         column = canvas.put(area, column + 1, 0, word, Role::Plain) + 2;
     }
     for (row, key) in &hints {
-        column = hint(canvas, area, column, row, key);
+        column = hint(canvas, area, column, (row.act, row.words_in(model), key));
     }
 }
 
 /// One key with its word; where the next one begins.
-fn hint(canvas: &mut Canvas, area: Rect, from: u16, row: &Row, key: &str) -> u16 {
+fn hint(canvas: &mut Canvas, area: Rect, from: u16, (act, words, key): (Act, &str, &str)) -> u16 {
     let after = canvas.put(area, from, 0, key, Role::Key);
-    let end = canvas.put(area, after + 1, 0, row.words, Role::Plain);
+    let end = canvas.put(area, after + 1, 0, words, Role::Plain);
     let hit = Rect {
         x: area.x + from,
         width: end.saturating_sub(from),
         ..area
     };
-    canvas.hit(hit, Message::Do(row.act));
+    canvas.hit(hit, Message::Do(act));
     end + 2
 }

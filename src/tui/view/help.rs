@@ -13,7 +13,7 @@ use crate::tui::theme::Role;
 pub fn draw(model: &Model, context: Context, scroll: u16, canvas: &mut Canvas, area: Rect) {
     let mut sheet = Sheet::new(area.width.saturating_sub(2));
     sheet.text(Role::Strong, "Help");
-    sheet.text(Role::Plain, explain(context));
+    sheet.text(Role::Plain, explain(context, model.practice));
     sheet.blank();
     if context.picks() {
         sheet.pair("digits", picks(context), 16);
@@ -25,7 +25,7 @@ pub fn draw(model: &Model, context: Context, scroll: u16, canvas: &mut Canvas, a
             16,
         );
     }
-    let practice = model.open.as_ref().is_some_and(|open| open.bay.is_some());
+    let practice = model.practice;
     for row in keys::rows(context) {
         if keys::is_of_exercises(row.act) && !practice {
             continue;
@@ -33,7 +33,11 @@ pub fn draw(model: &Model, context: Context, scroll: u16, canvas: &mut Canvas, a
         let own = model.keys.in_context(row, context);
         let names: Vec<String> = own.into_iter().map(keys::name).collect();
         let now = if (row.when)(model) { "" } else { " (not now)" };
-        sheet.pair(&names.join(", "), &format!("{}{now}", row.help), 16);
+        sheet.pair(
+            &names.join(", "),
+            &format!("{}{now}", row.help_in(model)),
+            16,
+        );
     }
     sheet.blank();
     sheet.text(Role::Muted, "The mouse does the same: click a number, a key in the bottom row, a field; the wheel scrolls. With the mouse on, hold Shift while dragging to mark text. Whatever is accepted is on the disk before the screen moves on.");
@@ -54,8 +58,11 @@ fn picks(context: Context) -> &'static str {
 }
 
 /// What a screen is for.
-pub fn explain(context: Context) -> &'static str {
+pub fn explain(context: Context, practice: bool) -> &'static str {
     match context {
+        Context::Board if practice => {
+            "Exercises on cars that are not there. Pick one to go on with it, or to read its debrief."
+        }
         Context::Board => {
             "Every car that is being worked on. Pick one to go on exactly where it stopped."
         }

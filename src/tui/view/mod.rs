@@ -69,6 +69,7 @@ fn everything(model: &Model, buffer: &mut Buffer) -> Drawn {
         Some(Over::Why(scroll)) => help::why(model, *scroll, &mut canvas, body),
         Some(Over::Plain(text, scroll)) => plain::draw(text, *scroll, &mut canvas, body),
         Some(Over::Debrief(scroll)) => practice::debrief(model, *scroll, &mut canvas, body),
+        Some(Over::People(scroll)) => practice::people(model, *scroll, &mut canvas, body),
         Some(Over::Evidence(looked)) => evidence::draw(model, looked, &mut canvas, body),
         None => match model.screen {
             Screen::Board => board::draw(model, &mut canvas, body),

@@ -4,7 +4,7 @@ use ratatui::layout::Rect;
 
 use super::canvas::Canvas;
 use super::sheet::Sheet;
-use crate::practice::people::plot;
+use crate::practice::people::{Words, lines, plot};
 use crate::practice::start::MARK;
 use crate::tui::clean::clean;
 use crate::tui::model::{Model, Screen};
@@ -36,8 +36,52 @@ pub fn ended(sheet: &mut Sheet) {
 pub fn debrief(model: &Model, scroll: u16, canvas: &mut Canvas, area: Rect) {
     let mut sheet = Sheet::new(area.width);
     let bay = model.open.as_ref().and_then(|open| open.bay.as_ref());
-    for line in bay.iter().flat_map(|bay| &bay.debrief) {
-        let line = clean(line);
+    let lines = bay.and_then(|bay| {
+        Some(
+            bay.debrief
+                .as_ref()?
+                .lines(sheet.columns().saturating_sub(2)),
+        )
+    });
+    add(&mut sheet, lines.unwrap_or_default());
+    let own = model.history.iter().filter(|r| r.who == model.who);
+    let scores: Vec<(u32, u32)> = own.map(|r| (r.got, r.of)).collect();
+    if !scores.is_empty() {
+        sheet.blank();
+        sheet.text(
+            Role::Strong,
+            &format!("Your exercises so far, {}", clean(&model.who)),
+        );
+        for row in plot(&scores) {
+            sheet.text(Role::Plain, &row);
+        }
+    }
+    sheet.draw_scrolled(canvas, area, scroll);
+}
+
+/// Draws who has practised what.
+pub fn people(model: &Model, scroll: u16, canvas: &mut Canvas, area: Rect) {
+    let mut sheet = Sheet::new(area.width);
+    sheet.text(Role::Strong, "Who has practised what");
+    sheet.blank();
+    let words = Words {
+        flow: &|id| {
+            let flow = model.shelf.find(id);
+            flow.map_or_else(|| id.replace('-', " "), |s| s.flow.title.clone())
+        },
+        day: &|at| {
+            let day = at.with_timezone(&model.zone);
+            day.format("%-d %b %Y").to_string()
+        },
+    };
+    add(&mut sheet, lines(&model.history, &words));
+    sheet.draw_scrolled(canvas, area, scroll);
+}
+
+/// Adds lines: what is not indented is a heading.
+fn add(sheet: &mut Sheet, lines: Vec<String>) {
+    for line in lines {
+        let line = clean(&line);
         let indent = line.len() - line.trim_start().len();
         let role = if indent == 0 {
             Role::Strong
@@ -51,16 +95,4 @@ pub fn debrief(model: &Model, scroll: u16, canvas: &mut Canvas, area: Rect) {
             sheet.hanging(&before, &format!("{before}  "), role, line.trim_start());
         }
     }
-    if !model.history.is_empty() {
-        sheet.blank();
-        sheet.text(
-            Role::Strong,
-            &format!("Your exercises so far, {}", clean(&model.who)),
-        );
-        let scores: Vec<(u32, u32)> = model.history.iter().map(|r| (r.got, r.of)).collect();
-        for row in plot(&scores) {
-            sheet.text(Role::Plain, &row);
-        }
-    }
-    sheet.draw_scrolled(canvas, area, scroll);
 }
