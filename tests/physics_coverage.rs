@@ -10,8 +10,6 @@
 //! All are normal with the stated 95 % half-width. True sizes, pressures and volumes are drawn anew
 //! for every case over the range that the trade meets. The draws come from a fixed seed.
 
-mod worked;
-
 use ruleout::physics::decay::Space;
 use ruleout::physics::evaluate::{Bias, Evaluated, InputError, Size, evaluate_biased};
 use ruleout::physics::gas::Gas;
@@ -89,7 +87,7 @@ fn assert_covered(name: &str, mut one: impl FnMut(&mut Draw) -> bool) {
     let mut draw = Draw(0x5EED_0F0C);
     let held = (0..CASES).filter(|_| one(&mut draw)).count();
     let share = held as f64 / CASES as f64;
-    worked::said_in_the_readme(&format!("{:.1} % (`{name}`)", 100.0 * share));
+    crate::worked::said_in_the_readme(&format!("{:.1} % (`{name}`)", 100.0 * share));
     assert!((0.93..=0.97).contains(&share), "{name}: {share}");
 }
 

@@ -4,8 +4,6 @@
 //! the largest deviation it saw (`cargo test --test suite physics_tables:: -- --nocapture`). The head of
 //! each table in `tests/reference/` says where its numbers come from.
 
-mod worked;
-
 use ruleout::physics::orifice::Coefficient;
 use ruleout::physics::{Given, Shifts, Value, Worked, find};
 use ruleout::units::Unit;
@@ -77,7 +75,7 @@ impl Largest {
 
     /// As the README states it: the `place`-th figure of the row that is checked against `words`.
     fn equals_stated(self, words: &str, place: usize, rows: usize) {
-        worked::stated(words, place, self.seen);
+        crate::worked::stated(words, place, self.seen);
         self.within(f64::INFINITY, rows);
     }
 
@@ -237,7 +235,7 @@ fn the_sharp_edge_follows_perry() {
     ] {
         largest = largest.max((Coefficient::Sharp.at(ratio) - expected).abs());
     }
-    worked::stated("Perry's curve", 0, largest);
+    crate::worked::stated("Perry's curve", 0, largest);
 }
 
 /// Closed forms: (2/(g+1))^(g/(g-1)), and 239.17 kg/(s m2) for air at 1 atm and 293.15 K.
@@ -281,7 +279,7 @@ fn the_regulatory_equivalent_meets_its_example() {
         .with_number("temperature", 298.15);
     let inches = result(&work("regulatory", &given), 0) / INCH;
     assert!((inches - 0.017).abs() < 5e-4, "{inches}");
-    worked::stated("the rule's example of a hole", 0, inches);
+    crate::worked::stated("the rule's example of a hole", 0, inches);
 }
 
 /// The factors of the unit table, as NIST SP 811 (from memory) and the exact definitions have them.

@@ -1,7 +1,5 @@
 //! What must hold of quantities for any text and any number.
 
-mod worked;
-
 use proptest::prelude::*;
 use ruleout::units::{Quantity, Unit};
 
@@ -82,6 +80,6 @@ fn every_factor_is_that_of_an_independent_library() {
         largest = largest.max(off);
         rows += 1;
     }
-    worked::stated("Pint, 35 units", 0, largest);
+    crate::worked::stated("Pint, 35 units", 0, largest);
     assert_eq!(rows, 35);
 }
