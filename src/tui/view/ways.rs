@@ -40,7 +40,7 @@ pub fn sheet(model: &Model, columns: u16) -> Sheet {
         sheet.labelled(Role::Caution, "READ ONLY:", held);
         sheet.text(
             Role::Plain,
-            "Here it can be looked at, as it stood when it was opened. One writer a job at a time.",
+            "Here it can be looked at, and what is done there shows here. One writer a job at a time.",
         );
     }
     lists::add(
