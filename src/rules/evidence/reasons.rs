@@ -228,9 +228,9 @@ fn of_test(inquiry: &Inquiry, chosen: &Candidate, test: usize, into: &mut Sugges
 fn of_repair(inquiry: &Inquiry, cause: usize) -> String {
     let p = inquiry.explains[cause];
     let how_sure = if p >= SURE {
-        format!("sure: {}", percent(p))
+        format!("{} sure", percent(p))
     } else {
-        format!("worth trying: {}", percent(p))
+        format!("only {} sure, yet worth trying", percent(p))
     };
     let test = inquiry.candidates.iter().find_map(|c| match c.step {
         Step::Test(test) | Step::SetUp(test) => Some((c, test)),

@@ -149,7 +149,7 @@ fn the_evidence_way_is_gone_by_its_own_key_and_back_leads_back() {
     b.keys("x<Tab><Enter>");
     match best.go {
         Some(Target::Repair(_)) => {
-            b.sees("Ask the customer").sees("By the evidence:");
+            b.sees("Ask the customer").sees("By the evidence,");
             let weighed = weighed(&b).unwrap();
             assert_eq!(weighed.taken, Chosen::Evidence);
             b.keys("<Left>").sees("All is read:");

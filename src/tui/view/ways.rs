@@ -72,6 +72,14 @@ fn no_flow(sheet: &mut Sheet, job: &Job) {
     sheet.text(Role::Strong, "Which test answers this?");
 }
 
+/// What the driver must know while it is not repaired.
+fn until_repaired(sheet: &mut Sheet, cause: &Cause) {
+    if !cause.until_repaired.trim().is_empty() {
+        let text = format!("Until then the driver must know: {}.", cause.until_repaired);
+        sheet.hanging("! ", "  ", Role::Caution, &text);
+    }
+}
+
 fn repair(sheet: &mut Sheet, job: &Job, cause: &Cause, stage: &RepairStage) {
     sheet.row(vec![
         Part::new(Role::Muted, "Found  "),
@@ -89,6 +97,7 @@ fn repair(sheet: &mut Sheet, job: &Job, cause: &Cause, stage: &RepairStage) {
                 cause.repair
             );
             sheet.hanging("┃ ", "┃ ", Role::Strong, &text);
+            until_repaired(sheet, cause);
         }
         RepairStage::Work(repair) => {
             let text = format!("Repair: {} (about {minutes}).", cause.repair);
@@ -106,6 +115,7 @@ fn repair(sheet: &mut Sheet, job: &Job, cause: &Cause, stage: &RepairStage) {
                 "Declined by",
                 repair.declined.as_deref().unwrap_or_default(),
             );
+            until_repaired(sheet, cause);
             sheet.text(
                 Role::Plain,
                 "The cause stays in the record as found and not repaired.",
@@ -161,7 +171,7 @@ fn by_evidence(taken: &OutcomeTaken) -> Option<String> {
     let because = &weighed.because;
     match weighed.taken {
         Chosen::Flow => None,
-        Chosen::Evidence => Some(format!("By the evidence: {because}")),
+        Chosen::Evidence => Some(format!("By the evidence, {because}")),
         Chosen::Another => Some(format!("Your own choice; the evidence says: {because}")),
     }
 }
