@@ -52,13 +52,13 @@ pub fn time(text: &str) -> Option<DateTime<Utc>> {
         .map(|at| at.to_utc())
 }
 
-/// All events of a job.
-pub fn read(db: &Connection, file: &Path, job: Uuid) -> Result<Vec<Event>, StoreError> {
+/// The events of a job after one with this number; 0: all.
+pub fn read(db: &Connection, file: &Path, job: Uuid, after: u64) -> Result<Vec<Event>, StoreError> {
     let fetch = || -> rusqlite::Result<Vec<(u64, [String; 4])>> {
         let mut ask = db.prepare_cached(
-            "SELECT seq, id, at, who, what FROM events WHERE job = ?1 ORDER BY seq",
+            "SELECT seq, id, at, who, what FROM events WHERE job = ?1 AND seq > ?2 ORDER BY seq",
         )?;
-        let rows = ask.query_map([job.to_string()], |row| {
+        let rows = ask.query_map(params![job.to_string(), after.cast_signed()], |row| {
             Ok((
                 count(row, 0)?,
                 [row.get(1)?, row.get(2)?, row.get(3)?, row.get(4)?],
@@ -68,17 +68,17 @@ pub fn read(db: &Connection, file: &Path, job: Uuid) -> Result<Vec<Event>, Store
     };
     let rows = fetch().map_err(|error| fault(file, &error))?;
     let mut events = Vec::with_capacity(rows.len());
-    for (place, (seq, [id, at, who, what])) in rows.into_iter().enumerate() {
+    for (wanted, (seq, [id, at, who, what])) in (after + 1..).zip(rows) {
         let unreadable = |detail: String| StoreError::Unreadable {
             file: file.to_owned(),
             job,
             seq,
             detail,
         };
-        if seq != place as u64 + 1 {
+        if seq != wanted {
             return Err(StoreError::Damaged {
                 file: file.to_owned(),
-                detail: format!("event {} of job {job} is missing", place + 1),
+                detail: format!("event {wanted} of job {job} is missing"),
             });
         }
         events.push(Event {

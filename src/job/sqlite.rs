@@ -93,7 +93,7 @@ impl Store for SqliteStore {
         let number = has
             .map_or_else(|| next_number(&write), Ok)
             .map_err(|error| fault(&self.file, &error))?;
-        let mut all = read(&write, &self.file, job)?;
+        let mut all = read(&write, &self.file, job, 0)?;
         let now = all.len() as u64;
         let by = claim::others(&write, &self.file, self.dir.as_deref(), self.me, job)?;
         if now != after || by.is_some() {
@@ -120,7 +120,11 @@ impl Store for SqliteStore {
     }
 
     fn read(&self, job: Uuid) -> Result<Vec<Event>, StoreError> {
-        read(&self.db, &self.file, job)
+        read(&self.db, &self.file, job, 0)
+    }
+
+    fn read_after(&self, job: Uuid, after: u64) -> Result<Vec<Event>, StoreError> {
+        read(&self.db, &self.file, job, after)
     }
 
     fn search(&self, query: &str) -> Result<Vec<JobLine>, StoreError> {

@@ -31,6 +31,12 @@ pub trait Store {
     /// What the disk says, and [`StoreError::Unreadable`] for an event that cannot be understood.
     fn read(&self, job: Uuid) -> Result<Vec<Event>, StoreError>;
 
+    /// The events of a job after one with this number, in their order.
+    ///
+    /// # Errors
+    /// As [`Self::read`].
+    fn read_after(&self, job: Uuid, after: u64) -> Result<Vec<Event>, StoreError>;
+
     /// The jobs in which every word of the query occurs, newest activity first; `""` finds all.
     ///
     /// Words are looked for in any case and as parts of words, in the number ("job 12"), plate,

@@ -227,8 +227,7 @@ impl Driver {
         let open = self.model.open.as_ref().filter(|_| self.follows())?;
         let store = &self.outside.store;
         // What cannot be read now may be with the next look.
-        let all = store.read(open.id).ok()?;
-        let news = all.get(open.events.len()..).unwrap_or_default();
+        let news = store.read_after(open.id, open.job.seq).ok()?;
         let left = open.written_elsewhere && matches!(store.writer(open.id), Ok(None));
         if news.is_empty() && !left {
             return None;

@@ -233,10 +233,29 @@ impl Maker {
             asked.job.clone(),
         );
         thread::spawn(move || {
+            // Said even if the making fails: without cars the words go on counting.
+            let mut made = Made {
+                key,
+                cars: None,
+                done,
+            };
             let mut makes = makes.lock().unwrap_or_else(PoisonError::into_inner);
-            let cars = with_flows(&job, |inquired| makes(inquired));
-            drop(done.send(Heard::Made(key, cars)));
+            made.cars = with_flows(&job, |inquired| makes(inquired));
         });
+    }
+}
+
+/// Cars that are said to be made when this is dropped.
+struct Made {
+    key: String,
+    cars: Option<Simulated>,
+    done: Sender<Heard>,
+}
+
+impl Drop for Made {
+    fn drop(&mut self) {
+        let made = Heard::Made(std::mem::take(&mut self.key), self.cars.take());
+        drop(self.done.send(made));
     }
 }
 
@@ -309,6 +328,8 @@ impl Weigher for AtOnce {
 
 #[cfg(test)]
 mod tests {
+    use std::sync::atomic::{AtomicBool, Ordering};
+
     use super::*;
     use crate::tui::tests::bench::Bench;
 
@@ -347,11 +368,31 @@ mod tests {
 
     #[test]
     fn no_cars_are_made_where_the_words_count_alone() {
-        let makes: MakesCars = Box::new(|_| panic!("cars are made"));
+        let made = Arc::new(AtomicBool::new(false));
+        let seen = Arc::clone(&made);
+        let makes: MakesCars = Box::new(move |_| {
+            seen.store(true, Ordering::SeqCst);
+            None
+        });
         let mut desk = Beside::new(None, Some(makes));
         let mut asked = Bench::at_first_step().asked();
         asked.by_words = true;
-        desk.ask(asked);
+        desk.ask(asked.clone());
         assert!(!answer(&mut desk).more);
+        assert!(!made.load(Ordering::SeqCst));
+        // The same with cars makes them.
+        asked.by_words = false;
+        desk.ask(asked);
+        assert!(answer(&mut desk).more && !answer(&mut desk).more);
+        assert!(made.load(Ordering::SeqCst));
+    }
+
+    #[test]
+    fn where_the_making_fails_the_words_go_on_counting() {
+        let makes: MakesCars = Box::new(|_| panic!("the making fails, as this test wants it to"));
+        let mut desk = Beside::new(None, Some(makes));
+        desk.ask(Bench::at_first_step().asked());
+        assert!(answer(&mut desk).more && !answer(&mut desk).more);
+        assert!(!desk.is_busy());
     }
 }

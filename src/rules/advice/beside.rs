@@ -10,6 +10,7 @@ use crate::flow::target::Target;
 use crate::flow::working::Picture;
 use crate::rules::evidence::inquiry::Inquiry;
 use crate::rules::evidence::next;
+use crate::rules::evidence::reasons::SURE;
 use crate::rules::suggest;
 
 /// The flow's way beside the evidence's.
@@ -61,15 +62,49 @@ pub(super) fn beside(job: &Job, inquiry: &Inquiry, ways: &[Way]) -> Beside {
     };
     let way = follow(&run.flow, &shown, &picture);
     let last = way.last().unwrap_or(&shown);
-    out.differs = ways
-        .first()
-        .is_some_and(|best| !proves(job, &shown) && !same(job, best, &way));
+    let expected = expected(inquiry, &run.flow, last);
+    let settled = proves(job, &shown) || out.here == Here::Judged && is_taken_again(job, &shown);
+    let untold = expected.is_none() && measures(&run.flow, last);
+    out.differs = ways.first().is_some_and(|best| {
+        let for_a_guess = untold && is_guess(inquiry, best);
+        !settled && !for_a_guess && !same(job, best, &way)
+    });
     out.flow = Some(FlowWay {
         words: suggest::target(&run.flow, &shown),
         go: (out.here == Here::Judged).then(|| shown.clone()),
-        expected: expected(inquiry, &run.flow, last),
+        expected,
     });
     out
+}
+
+/// Whether the flow takes the same step again: what was read does not count yet, be it for the gear
+/// that is to be mended first.
+fn is_taken_again(job: &Job, to: &Target) -> bool {
+    let picture = judge::picture_now(job).unwrap_or_default();
+    let choice = judge::choice_now(job, &picture);
+    let here = job.visit().map(|visit| visit.station.clone());
+    let same = matches!((to, here), (Target::Step(to), Some(Station::Step(here))) if *to == here);
+    same || matches!(choice, Some(Choice::NotValid { .. }))
+}
+
+/// Whether a way is a repair on a probability that is not sure.
+fn is_guess(inquiry: &Inquiry, way: &Way) -> bool {
+    let Some(Target::Repair(id)) = &way.go else {
+        return false;
+    };
+    let causes = &inquiry.joined.causes;
+    let cause = causes.iter().position(|cause| cause.id == *id);
+    cause.is_some_and(|cause| inquiry.explains[cause] < SURE)
+}
+
+/// Whether something is read there. Of a measurement that no cause says anything about, the evidence
+/// cannot tell what it is worth; that is no reason to skip it for a guess.
+fn measures(flow: &Flow, to: &Target) -> bool {
+    let step = match to {
+        Target::Step(id) => flow.step(id),
+        _ => None,
+    };
+    step.is_some_and(|step| !step.record.is_empty())
 }
 
 fn here(job: &Job) -> Here {

@@ -232,7 +232,7 @@ impl Cars {
 }
 
 /// A little of every car, whatever it showed: a repair may change more than it should (an assumption of ours).
-const EVEN: f64 = 0.05;
+const EVEN: f64 = 0.3;
 
 fn even(first: &[f64]) -> Vec<f64> {
     vec![0.0; first.len()]

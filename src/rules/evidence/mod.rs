@@ -20,6 +20,7 @@ mod columns;
 pub mod cost;
 pub mod finding;
 mod half;
+mod hidden;
 pub mod inquiry;
 pub mod joined;
 mod joint;

@@ -238,7 +238,7 @@ fn of_repair(inquiry: &Inquiry, cause: usize) -> String {
     });
     let best = inquiry.candidates.first().map_or(0.0, |c| c.expected);
     match test {
-        None => format!("{how_sure}, and no test is left that can be done"),
+        None => format!("{how_sure}, and no test is left that tells more"),
         Some((candidate, test)) => format!(
             "{how_sure}, and no test pays: the best one, {}, would cost {:.0} min more than it saves",
             named(inquiry, Step::Test(test)).words,

@@ -8,6 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::again;
 use super::belief::{Belief, Contradiction};
 use super::finding::{Kind, Seen, weights};
+use super::hidden;
 use super::joined::{Joined, Named};
 use super::likelihood::{Before, Earlier, Source};
 use super::parts::{self, Parts};
@@ -392,10 +393,12 @@ fn repair(
             after,
         });
     }
-    let masses = told.belief().probabilities();
+    let prior = told.prior.probabilities();
+    let masses = hidden::behind(case, &prior, &told.belief().probabilities(), cause);
     told.parts = parts::after_repair(case, &masses, &told.parts, cause);
+    hidden::of_any_size(case, &mut told.parts, cause);
+    let mut after = Belief::of(&masses).after_repair(case, cause);
     told.repaired.push((cause, masses));
-    let mut after = told.belief().after_repair(case, cause);
     let mut words = format!("{name}: repaired");
     // Of several repairs before one retest it is the last after which one knows.
     if repaired.in_vain && last {

@@ -53,6 +53,9 @@ impl Store for Breakable {
     fn read(&self, job: Uuid) -> Result<Vec<Event>, StoreError> {
         self.store.read(job)
     }
+    fn read_after(&self, job: Uuid, after: u64) -> Result<Vec<Event>, StoreError> {
+        self.store.read_after(job, after)
+    }
     fn search(&self, query: &str) -> Result<Vec<JobLine>, StoreError> {
         self.store.search(query)
     }

@@ -5,7 +5,7 @@ use crate::engine::action::Action;
 use crate::engine::elsewhere;
 use crate::engine::weighed::Weighed;
 use crate::flow::target::Target;
-use crate::rules::advice::{Here, is_in};
+use crate::rules::advice::{Advice, Here, is_in};
 use crate::tui::effect::Effect;
 use crate::tui::message::Act;
 use crate::tui::model::{ListKind, Model, Over, Page, Screen};
@@ -25,10 +25,28 @@ pub fn ask(model: &mut Model) -> Option<Effect> {
 /// Takes an answer in; one to an older question is dropped.
 pub fn answered(model: &mut Model, answer: Answer) -> Vec<Effect> {
     if model.evidence.asked == Some(answer.key) {
+        let before = model.last_advice().cloned();
         model.evidence.known = Some((answer.key, answer.advice));
         model.evidence.more = answer.more;
+        keep_picked(model, before.as_ref());
     }
     Vec::new()
+}
+
+/// A better answer may put causes and ways in another order: what was picked stays picked, and where
+/// it is gone the first is.
+fn keep_picked(model: &mut Model, before: Option<&Advice>) {
+    let (Some(before), Some(now)) = (before, model.last_advice().cloned()) else {
+        return;
+    };
+    if let Some(Over::Evidence(looked)) = model.overs.last_mut() {
+        let cause = before.causes.get(looked.cause).map(|cause| &cause.id);
+        let way = before.ways.get(looked.way).map(|way| &way.words);
+        let of = |id: &String| now.causes.iter().position(|cause| cause.id == *id);
+        let to = |words: &String| now.ways.iter().position(|way| way.words == *words);
+        looked.cause = cause.and_then(of).unwrap_or(0);
+        looked.way = way.and_then(to).unwrap_or(0);
+    }
 }
 
 /// Opens the evidence.

@@ -209,6 +209,8 @@ pub fn written(model: &mut Model, read: Read) -> Vec<Effect> {
     let place = read.path.as_ref().map(|path| path.display().to_string());
     let gauges = std::mem::take(&mut model.settings_file.gauges);
     model.take_settings(read, gauges);
+    // Gear at hand and simulated cars are asked about with the evidence.
+    model.evidence.said += 1;
     if model.settings_file.wrong.is_empty() {
         let text = format!("Saved in {}", place.unwrap_or_default());
         model.say(Role::Plain, text);
