@@ -10,7 +10,7 @@ pub fn whole(number: f64) -> usize {
         return 0;
     }
     let bits = number.to_bits();
-    let fraction = bits & ((1 << FRACTION) - 1) | 1 << FRACTION;
+    let fraction = (bits & ((1 << FRACTION) - 1)) | (1 << FRACTION);
     // From 1 on the exponent is never below the bias, and the sign's bit is not set.
     let whole = match (bits >> FRACTION) - BIAS {
         power @ 0..=FRACTION => fraction >> (FRACTION - power),
