@@ -19,9 +19,10 @@ use ruleout::rules::evidence::inquiry::{Asked, Inquiry, inquire, inquire_with};
 use ruleout::rules::evidence::joined::{Joined, join};
 use ruleout::rules::evidence::likelihood::{Before, Grouped, Source};
 use ruleout::rules::evidence::more::inquire_by_cars;
+use ruleout::rules::evidence::reasons::moves;
 use ruleout::rules::evidence::sets::Set;
 use ruleout::rules::evidence::simulated::{Simulated, facts};
-use ruleout::rules::evidence::told::{Repaired, Round};
+use ruleout::rules::evidence::told::{ChangeKind, Repaired, Round};
 
 fn shipped(id: &str) -> Flow {
     (*Shelf::shipped().find(id).unwrap().flow).clone()
@@ -128,6 +129,19 @@ fn a_wisp_is_there_but_explains_nothing_and_a_large_leak_does_both() {
     let large = figures("vacuum-hose", [large]);
     assert!(wisp.0 > 0.8 && large.0 > 0.9, "{wisp:?} {large:?}");
     assert!(wisp.1 < 0.2 && large.1 > 0.9, "{wisp:?} {large:?}");
+}
+
+#[test]
+fn that_something_must_be_big_enough_is_no_reading() {
+    let flow = shipped("intake-leak");
+    let (flows, none) = ([&flow], BTreeMap::new());
+    let rounds = [covered(&flow, "vacuum hose", "heavy", "4 L/min")];
+    let inquiry = inquire(&asked(&flows, &rounds, &none, 2)).unwrap();
+    let moved = moves(&inquiry);
+    let big = moved.iter().find(|m| m.kind == ChangeKind::BigEnough);
+    assert_eq!(big.unwrap().id, "explained");
+    let read = moved.iter().filter(|m| m.kind == ChangeKind::Reading);
+    assert_eq!(read.count(), moved.len() - 1);
 }
 
 #[test]

@@ -5,6 +5,8 @@
 //! normal number is the sum of twelve even ones less six (Irwin and Hall): its standard deviation is 1 and its tails
 //! end at 6, which is far beyond what a workshop's noise needs.
 
+use crate::units::whole;
+
 /// A source of chance.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Dice {
@@ -74,11 +76,8 @@ impl Dice {
 
     /// One of so many, each as likely.
     pub fn one_of(&mut self, count: usize) -> usize {
-        let place = (self.share() * count as f64).floor();
-        // The share is below 1, so the place is below the count.
-        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-        let place = place as usize;
-        place.min(count.saturating_sub(1))
+        // The share is below 1, so the place is below the count, but for rounding.
+        whole(self.share() * count as f64).min(count.saturating_sub(1))
     }
 
     /// One of some weights, which need not add up to 1; `None` where what is left to 1 is hit.

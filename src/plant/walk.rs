@@ -102,19 +102,19 @@ pub fn walk_with(plan: &Plan, car: Car, takes: impl Fn(usize, &str) -> bool) -> 
                 walk.end = End::OtherFlow(id);
                 None
             }
+            // Nobody does another.
+            Some(Target::Repair(_)) if walk.repairs.len() >= MOST_REPAIRS => {
+                walk.end = End::TooManyRepairs;
+                None
+            }
             Some(Target::Repair(cause)) => {
                 drive.repair(&cause, takes(walk.repairs.len(), &cause));
                 walk.minutes += plan.flow.cause(&cause).map_or(0.0, |c| c.minutes);
                 walk.repairs.push(cause);
                 answers.clone_from(&facts);
                 in_place.clear();
-                if walk.repairs.len() > MOST_REPAIRS {
-                    walk.end = End::TooManyRepairs;
-                    None
-                } else {
-                    let from = plan.flow.retest.as_ref().map(|retest| retest.from.as_str());
-                    from.and_then(|from| plan.flow.step(from))
-                }
+                let from = plan.flow.retest.as_ref().map(|retest| retest.from.as_str());
+                from.and_then(|from| plan.flow.step(from))
             }
         };
     }

@@ -1,5 +1,7 @@
 //! Whether the probabilities can be believed: of all cars at which one is 80 % sure, it should be so on 80 in 100.
 
+use crate::units::whole;
+
 /// Bins of ten percent.
 const BINS: usize = 10;
 
@@ -62,8 +64,7 @@ pub struct Calibration {
 impl Calibration {
     /// Adds a car.
     pub fn add(&mut self, decision: &Decision, weight: f64) {
-        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-        let place = (decision.sure * BINS as f64).max(0.0) as usize;
+        let place = whole(decision.sure * BINS as f64);
         let bin = &mut self.bins[place.min(BINS - 1)];
         bin.cars += 1;
         bin.weight += weight;

@@ -72,7 +72,7 @@ pub enum End {
     Stuck(String),
     /// It goes round.
     GoesRound,
-    /// More repairs than anybody does.
+    /// Another repair would be more than anybody does.
     TooManyRepairs,
 }
 
@@ -373,6 +373,9 @@ impl Leading<'_, '_> {
     }
 
     fn repair(&mut self, cause: &str, expected: Option<f64>) -> Option<End> {
+        if self.repairs.len() >= MOST_REPAIRS {
+            return Some(End::TooManyRepairs);
+        }
         let number = self.repairs.len() as u64;
         let there = self.hands.has(cause);
         let took = self.dice.fork("takes", number).happens(TAKES);
@@ -402,7 +405,7 @@ impl Leading<'_, '_> {
         });
         self.repairs.push(cause.to_owned());
         self.cursor = flow.retest.as_ref().map(|retest| retest.from.clone());
-        (self.repairs.len() > MOST_REPAIRS).then_some(End::TooManyRepairs)
+        None
     }
 }
 

@@ -16,8 +16,10 @@ mod number;
 pub mod preferred;
 mod quantity;
 mod unit;
+mod whole;
 
 pub use dimension::Dimension;
 pub use error::UnitError;
 pub use quantity::Quantity;
 pub use unit::Unit;
+pub use whole::whole;

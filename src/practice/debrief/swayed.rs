@@ -9,8 +9,8 @@ use crate::practice::session::Session;
 use crate::rules::evidence::belief::Belief;
 use crate::rules::evidence::inquiry::{Asked, Inquiry, inquire};
 use crate::rules::evidence::of_job::rounds;
-use crate::rules::evidence::reasons::moves;
-use crate::rules::evidence::told::Round;
+use crate::rules::evidence::reasons::{Moved, moves};
+use crate::rules::evidence::told::{ChangeKind, Round};
 use crate::rules::evidence::why::{decibans, words};
 
 /// What was decided.
@@ -105,15 +105,7 @@ fn at(session: &Session, rounds: &[Round], test: u32, cause: &str, turn: Turn) -
     .ok()?;
     let place = of(&inquiry, cause)?;
     let moved = moves(&inquiry);
-    // Against what was repaired for nothing; for what was there.
-    let sign = if turn == Turn::RepairedForNothing {
-        -1.0
-    } else {
-        1.0
-    };
-    let most = (0..moved.len())
-        .filter(|n| flow.cause(&moved[*n].id).is_none())
-        .max_by(|a, b| (sign * moved[*a].by[place]).total_cmp(&(sign * moved[*b].by[place])));
+    let most = most(&moved, place, turn);
     let by = most.map_or(0.0, |n| moved[n].by[place]);
     let (before, after) = most.map_or((0.0, 0.0), |n| around(&inquiry, n, place));
     let best = (0..inquiry.present.len())
@@ -141,6 +133,20 @@ fn at(session: &Session, rounds: &[Round], test: u32, cause: &str, turn: Turn) -
     })
 }
 
+/// The reading that bore on a cause most: against what was repaired for nothing, for what was there. What nobody read
+/// cannot have been overlooked.
+fn most(moved: &[Moved], place: usize, turn: Turn) -> Option<usize> {
+    let sign = if turn == Turn::RepairedForNothing {
+        -1.0
+    } else {
+        1.0
+    };
+    let bore = |n: &usize| sign * moved[*n].by[place];
+    (0..moved.len())
+        .filter(|n| moved[*n].kind == ChangeKind::Reading)
+        .max_by(|a, b| bore(a).total_cmp(&bore(b)))
+}
+
 /// How probable a cause was before a change and after it.
 fn around(inquiry: &Inquiry, change: usize, place: usize) -> (f64, f64) {
     let told = &inquiry.told;
@@ -155,4 +161,30 @@ fn around(inquiry: &Inquiry, change: usize, place: usize) -> (f64, f64) {
 fn of(inquiry: &Inquiry, cause: &str) -> Option<usize> {
     let mut suspects = inquiry.joined.case.suspects.iter();
     suspects.position(|suspect| suspect.id == cause)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_a_reading_should_have_changed_a_mind() {
+        let moved = |kind, by: f64| Moved {
+            kind,
+            id: String::new(),
+            words: String::new(),
+            by: vec![by],
+        };
+        let all = [
+            moved(ChangeKind::Reading, 0.4),
+            moved(ChangeKind::BigEnough, 3.0),
+            moved(ChangeKind::Reading, -0.7),
+            moved(ChangeKind::BigEnough, -3.0),
+            moved(ChangeKind::Part, 4.0),
+            moved(ChangeKind::Repair, -4.0),
+        ];
+        assert_eq!(most(&all, 0, Turn::Missed), Some(0));
+        assert_eq!(most(&all, 0, Turn::RepairedForNothing), Some(2));
+        assert_eq!(most(&all[1..2], 0, Turn::Missed), None);
+    }
 }

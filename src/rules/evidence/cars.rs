@@ -15,9 +15,11 @@
 use std::cell::RefCell;
 use std::sync::Arc;
 
+use super::case::Case;
 use super::columns::Columns;
 use super::finding::Seen;
 use super::likelihood::{Before, Grouped, Source};
+use super::mended::Mended;
 use super::parts::Parts;
 use super::sets::Set;
 
@@ -25,11 +27,13 @@ use super::sets::Set;
 #[derive(Clone, Debug, Default)]
 pub struct Cars {
     columns: Option<Arc<Columns>>,
-    all: Vec<Set>,
+    pub(super) all: Vec<Set>,
     /// Where the cars of each of the case's sets stand.
-    sets: Vec<Option<usize>>,
+    pub(super) sets: Vec<Option<usize>>,
     /// Where its quiet cars stand.
-    quiet: Vec<Option<usize>>,
+    pub(super) quiet: Vec<Option<usize>>,
+    /// The probability that the repair of each cause takes.
+    pub(super) success: Vec<f64>,
     memo: RefCell<Memo>,
 }
 
@@ -42,21 +46,26 @@ struct Memo {
 
 /// The cars of one set, weighed.
 #[derive(Clone, Debug, Default)]
-struct Weighed {
-    weights: Vec<f64>,
+pub(super) struct Weighed {
+    pub(super) weights: Vec<f64>,
     /// Those of its quiet cars; empty where there are none, or it cannot be one of them.
-    quiet: Vec<f64>,
+    pub(super) quiet: Vec<f64>,
     /// How probable it is that the car has the complaint.
-    complains: f64,
+    pub(super) complains: f64,
 }
 
 impl Cars {
-    pub(super) fn of(columns: Arc<Columns>, sets: &[Set]) -> Self {
-        let place = |quiet: bool| sets.iter().map(|set| columns.place(*set, quiet)).collect();
+    pub(super) fn of(columns: Arc<Columns>, case: &Case) -> Self {
+        let sets = case.sets.iter();
+        let place = |quiet: bool| {
+            let place = |set: &Set| columns.place(*set, quiet);
+            sets.clone().map(place).collect()
+        };
         Self {
             sets: place(false),
             quiet: place(true),
-            all: sets.to_vec(),
+            all: case.sets.clone(),
+            success: case.suspects.iter().map(|one| one.success).collect(),
             columns: Some(columns),
             memo: RefCell::default(),
         }
@@ -80,7 +89,11 @@ impl Cars {
             self.weigh_all(columns, *finding, seen, &mut weighed);
         }
         for (cause, masses) in &last.repaired {
-            weighed = self.after_repair(columns, &weighed, *cause, masses);
+            let mended = Mended {
+                cause: *cause,
+                masses,
+            };
+            weighed = self.after_repair(columns, &weighed, mended);
         }
         for (n, weighed) in weighed.iter_mut().enumerate() {
             weighed.complains = before.complains.get(n).copied().unwrap_or(1.0);
@@ -94,58 +107,11 @@ impl Cars {
     /// All cars with the complaint, as they were drawn.
     fn first(&self, columns: &Columns, complains: &[f64]) -> Vec<Weighed> {
         let of = |(n, place): (usize, &Option<usize>)| Weighed {
-            weights: place.map_or_else(Vec::new, |place| columns.first(place).to_vec()),
+            weights: place.map_or_else(Vec::new, |place| columns.first(place)),
             quiet: Vec::new(),
             complains: complains.get(n).copied().unwrap_or(1.0),
         };
         self.sets.iter().enumerate().map(of).collect()
-    }
-
-    /// The cars after a cause was repaired: those of a set without it are those that never had it, and those with the
-    /// same number that had it besides; the n-th car of every set is the same vehicle. What was repaired may have
-    /// been all that was big enough.
-    fn after_repair(
-        &self,
-        columns: &Columns,
-        before: &[Weighed],
-        cause: usize,
-        masses: &[f64],
-    ) -> Vec<Weighed> {
-        let of = |(n, set): (usize, &Set)| {
-            let own = &before[n];
-            let from = self.all.iter().position(|other| *other == set.with(cause));
-            let (Some(from), Some(place), false) = (from, self.sets[n], set.has(cause)) else {
-                return own.clone();
-            };
-            let mut after = Weighed {
-                weights: even(columns.first(place)),
-                quiet: self.quiet[n].map_or_else(Vec::new, |place| even(columns.first(place))),
-                complains: own.complains,
-            };
-            let own_mass = masses[n].max(f64::MIN_POSITIVE);
-            let complains = if set.is_empty() { 1.0 } else { own.complains };
-            add(&mut after.weights, &own.weights, own_mass * complains);
-            add(&mut after.quiet, &own.quiet, own_mass * (1.0 - complains));
-            if let Some(place) = self.sets[from] {
-                let (loud, quiet) = columns.left_behind(place, &before[from].weights, cause);
-                let came = masses[from] * before[from].complains;
-                let total: f64 = before[from].weights.iter().sum();
-                add_share(&mut after.weights, &loud, came, total);
-                // Where nothing is left, the car is one without any cause.
-                let to = if set.is_empty() {
-                    &mut after.weights
-                } else {
-                    &mut after.quiet
-                };
-                add_share(to, &quiet, came, total);
-            }
-            near_one(&mut after.weights, columns.first(place));
-            if let Some(place) = self.quiet[n] {
-                near_one(&mut after.quiet, columns.first(place));
-            }
-            after
-        };
-        self.all.iter().enumerate().map(of).collect()
     }
 
     fn weigh_all(&self, columns: &Columns, finding: usize, seen: &Seen, all: &mut [Weighed]) {
@@ -228,43 +194,6 @@ impl Cars {
             filled(all.collect())
         };
         (0..outcomes).map(row).collect()
-    }
-}
-
-/// A little of every car, whatever it showed: a repair may change more than it should (an assumption of ours).
-const EVEN: f64 = 0.3;
-
-fn even(first: &[f64]) -> Vec<f64> {
-    vec![0.0; first.len()]
-}
-
-/// Adds cars by their numbers, so much in all.
-fn add(to: &mut [f64], weights: &[f64], mass: f64) {
-    add_share(to, weights, mass, weights.iter().sum());
-}
-
-/// Adds cars by their numbers, so much for all of which these are a part.
-fn add_share(to: &mut [f64], weights: &[f64], mass: f64, total: f64) {
-    if total > 0.0 {
-        for (to, weight) in to.iter_mut().zip(weights) {
-            *to += mass * weight / total;
-        }
-    }
-}
-
-/// Weights near 1 again, for the cars of a group alone, with a little of each of them.
-fn near_one(weights: &mut [f64], first: &[f64]) {
-    for (weight, first) in weights.iter_mut().zip(first) {
-        *weight *= first;
-    }
-    let (total, all): (f64, f64) = (weights.iter().sum(), first.iter().sum());
-    for (weight, first) in weights.iter_mut().zip(first) {
-        let own = if total > 0.0 {
-            *weight * all / total
-        } else {
-            *first
-        };
-        *weight = EVEN * first + (1.0 - EVEN) * own;
     }
 }
 

@@ -1,10 +1,11 @@
 //! What all simulated cars show, finding by finding, as codes of one byte: a long row of them is weighed in no time.
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 
 use serde::{Deserialize, Serialize};
 
 use super::finding::{MISREAD, STRAY};
+use super::joined::Named;
 use super::outcomes::{Raw, Shape, UNKNOWN};
 use super::sets::Set;
 
@@ -47,8 +48,8 @@ pub(super) struct Columns {
     shapes: Vec<Option<Shape>>,
     /// `codes[finding][car]`.
     codes: Vec<Vec<u8>>,
-    /// 1 for a car that belongs to its group by whether it has the complaint, else 0.
-    weights: Vec<f64>,
+    /// Whether each car belongs to its group by whether it has the complaint.
+    belongs: Vec<bool>,
     /// The causes of each car that make the complaint by themselves.
     enough: Vec<Set>,
     /// `even[finding][set * codes + code]`: how often each outcome is before anything is read.
@@ -78,7 +79,7 @@ impl Columns {
                 .collect(),
             starts,
             codes,
-            weights: vec![0.0; cars],
+            belongs: vec![false; cars],
             enough: vec![Set::EMPTY; cars],
             even: vec![Vec::new(); shapes.len()],
             pooled: vec![Vec::new(); shapes.len()],
@@ -89,7 +90,7 @@ impl Columns {
     /// Whether everything fits together: what comes from a file may be cut off, or another program's.
     pub(super) fn sound(&self) -> bool {
         let (sets, findings) = (self.places.len(), self.shapes.len());
-        let cars = self.weights.len();
+        let cars = self.belongs.len();
         let rows = self.codes.len() == findings
             && self.even.len() == findings
             && self.pooled.len() == findings;
@@ -97,8 +98,10 @@ impl Columns {
             && self.starts.first() == Some(&0)
             && self.starts.last() == Some(&cars)
             && self.starts.is_sorted();
+        let share = |p: &f64| (0.0..=1.0).contains(p);
         let one = |finding: usize| match &self.shapes[finding] {
             None => true,
+            Some(shape) if !shape.sound() => false,
             Some(shape) => {
                 let outcomes = shape.codes();
                 let told = |code: &u8| *code == UNKNOWN || usize::from(*code) < outcomes;
@@ -106,16 +109,25 @@ impl Columns {
                     && self.pooled[finding].len() == outcomes
                     && self.even[finding].len() == sets * outcomes
                     && self.codes[finding].iter().all(told)
+                    && self.pooled[finding].iter().all(share)
+                    && self.even[finding].iter().all(share)
             }
         };
+        let places: BTreeSet<usize> = self.places.values().copied().collect();
         rows && starts
             && self.enough.len() == cars
-            && self.places.values().all(|place| *place < sets)
-            && self
-                .weights
-                .iter()
-                .all(|weight| (0.0..=1.0).contains(weight))
+            && places.into_iter().eq(0..sets)
             && (0..findings).all(one)
+    }
+
+    /// Whether the outcomes are those of these findings.
+    pub(super) fn fit(&self, findings: &[Named]) -> bool {
+        let mut both = self.shapes.iter().zip(findings);
+        self.shapes.len() == findings.len()
+            && both.all(|(shape, named)| {
+                let kind = &named.finding.kind;
+                shape.as_ref().is_none_or(|shape| shape.is_of(kind))
+            })
     }
 
     /// What a car shows at a finding.
@@ -129,7 +141,7 @@ impl Columns {
     pub(super) fn weigh(&mut self, set: usize, car: usize, enough: Set, belongs: bool) {
         let at = self.starts[set] + car;
         self.enough[at] = enough;
-        self.weights[at] = f64::from(u8::from(belongs));
+        self.belongs[at] = belongs;
     }
 
     /// Counts, once all cars are noted.
@@ -137,13 +149,8 @@ impl Columns {
         let mut usual = vec![None; self.places.len()];
         for (group, place) in self.places.iter().filter(|(group, _)| !group.quiet) {
             usual[*place] = Some(how_many(*group, POOLED) as f64);
-            let range = self.starts[*place]..self.starts[place + 1];
-            let cars = &mut self.weights[range];
-            // A set that never makes the complaint by the limits of the model is taken as it is.
-            if cars.iter().all(|weight| *weight <= 0.0) {
-                cars.fill(1.0);
-            }
         }
+        let first: Vec<Vec<f64>> = (0..self.places.len()).map(|n| self.first(n)).collect();
         for finding in 0..self.shapes.len() {
             let Some(shape) = &self.shapes[finding] else {
                 continue;
@@ -151,8 +158,8 @@ impl Columns {
             let outcomes = shape.codes();
             let mut even = Vec::with_capacity(self.places.len() * outcomes);
             let mut pooled = vec![1.0 / outcomes as f64; outcomes];
-            for set in 0..self.places.len() {
-                let counts = self.counts(finding, set, outcomes, &self.weights);
+            for (set, weights) in first.iter().enumerate() {
+                let counts = self.counts(finding, set, outcomes, weights);
                 // Every set counts as if it had its usual number of cars.
                 if let Some(usual) = usual[set] {
                     let each = usual / counts.iter().sum::<f64>().max(1.0);
@@ -180,8 +187,7 @@ impl Columns {
 
     fn counts(&self, finding: usize, set: usize, outcomes: usize, weights: &[f64]) -> Vec<f64> {
         let mut counts = vec![0.0; 256];
-        let cars = self.of(set);
-        for (code, weight) in self.codes[finding][cars.clone()].iter().zip(&weights[cars]) {
+        for (code, weight) in self.codes[finding][self.of(set)].iter().zip(weights) {
             counts[usize::from(*code)] += weight;
         }
         counts.truncate(outcomes);
@@ -195,7 +201,9 @@ impl Columns {
     /// Where the cars of a group stand; nothing where there are none.
     pub(super) fn place(&self, set: Set, quiet: bool) -> Option<usize> {
         let place = self.places.get(&Group { set, quiet }).copied()?;
-        let any = self.first(place).iter().any(|weight| *weight > 0.0);
+        let cars = &self.belongs[self.of(place)];
+        // A set that never makes the complaint by the limits of the model is taken as it is; quiet cars are not.
+        let any = !cars.is_empty() && (!quiet || cars.contains(&true));
         any.then_some(place)
     }
 
@@ -218,7 +226,7 @@ impl Columns {
             };
             let (from, to) = (self.of(*own), wider.starts[n]);
             let to = to..to + from.len();
-            wider.weights[to.clone()].copy_from_slice(&self.weights[from.clone()]);
+            wider.belongs[to.clone()].copy_from_slice(&self.belongs[from.clone()]);
             wider.enough[to.clone()].copy_from_slice(&self.enough[from.clone()]);
             for (wide, codes) in wider.codes.iter_mut().zip(&self.codes) {
                 if !codes.is_empty() {
@@ -234,16 +242,20 @@ impl Columns {
     }
 
     pub(super) fn total(&self) -> usize {
-        self.weights.len()
+        self.belongs.len()
     }
 
     pub(super) fn knows_any(&self) -> bool {
         self.shapes.iter().any(Option::is_some)
     }
 
-    /// The weights of one set's cars before anything is read.
-    pub(super) fn first(&self, set: usize) -> &[f64] {
-        &self.weights[self.of(set)]
+    /// The weights of one group's cars before anything is read: 1 for those that belong to it, else 0; where none
+    /// does, all count alike.
+    pub(super) fn first(&self, set: usize) -> Vec<f64> {
+        let belongs = &self.belongs[self.of(set)];
+        let all = !belongs.contains(&true);
+        let weight = |belongs: &bool| f64::from(u8::from(*belongs || all));
+        belongs.iter().map(weight).collect()
     }
 
     /// Whether any car at all shows something that fits.
@@ -427,4 +439,31 @@ pub(super) fn mixed(fit: f64, total: f64, square: f64, alone: f64) -> f64 {
     }
     let left = total * total / square;
     (left * fit / total + FEW * alone) / (left + FEW)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn cars_of_a_group_to_which_none_belongs_count_no_more_once_one_does() {
+        let group = |quiet| Group {
+            set: Set::of(&[0]),
+            quiet,
+        };
+        let groups = [(group(false), 2), (group(true), 1)];
+        let mut few = Columns::new(&groups, Vec::new());
+        for (place, car) in [(0, 0), (0, 1), (1, 0)] {
+            few.weigh(place, car, Set::EMPTY, false);
+        }
+        few.finish();
+        assert_eq!(few.first(0), [1.0, 1.0]);
+        let place = |columns: &Columns, quiet| columns.place(Set::of(&[0]), quiet);
+        assert_eq!((place(&few, false), place(&few, true)), (Some(0), None));
+        let mut more = few.with_room(&[(group(false), 4), (group(true), 1)]);
+        more.weigh(0, 2, Set::EMPTY, false);
+        more.weigh(0, 3, Set::of(&[0]), true);
+        more.finish();
+        assert_eq!(more.first(0), [0.0, 0.0, 0.0, 1.0]);
+    }
 }

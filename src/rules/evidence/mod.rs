@@ -3,8 +3,8 @@
 //! From flows to numbers: [`joined`] makes one list of causes and of findings, [`finding`] says what
 //! a reading shows with which causes, [`steps`] which step reads what and what must come before it,
 //! [`told`] what was read and repaired ([`of_job`] takes it from a job). [`likelihood`] is where the likelihoods come from: the
-//! flow's words, or simulated [`cars`], which [`simulated`] draws, and [`more`] of where few are left; [`parts`] is what of a set is big enough for
-//! the complaint. [`inquiry`] is the whole, [`reasons`] says why, and [`wary`] what to be wary of.
+//! flow's words, or simulated [`cars`], which [`simulated`] draws, and [`more`] of where few are left; what a repair
+//! leaves of them is in `mended`. [`parts`] is what of a set is big enough for the complaint. [`inquiry`] is the whole, [`reasons`] says why, and [`wary`] what to be wary of.
 //!
 //! Numbers alone: a hypothesis is a set of causes that are present together ([`sets`]); what a test
 //! shows under each is a table ([`table`]); what was read turns prior into posterior ([`belief`]);
@@ -28,6 +28,7 @@ mod kinds;
 pub mod learned;
 pub mod likelihood;
 mod look;
+mod mended;
 pub mod more;
 pub mod next;
 pub mod of_job;

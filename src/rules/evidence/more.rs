@@ -2,14 +2,15 @@
 //!
 //! Weighted cars wear thin: after some readings a few of them carry all the weight, those of two causes first, since
 //! fewer were drawn and more must fit. Weighing anew the few that are left would bring back the same ones; so more are
-//! drawn of the sets that matter, until enough of them show what was read or it takes too long. How many are left then
-//! is said ([`super::wary`]).
+//! drawn of the sets that matter, until enough of them show what was read or a bound on their number is reached. How
+//! many are left then is said ([`super::wary`]). The cars keep what was drawn for the last questions.
 
 use super::inquiry::{Asked, Inquiry, NoAnswer, inquire_with};
 use super::joined::Joined;
 use super::likelihood::Source;
 use super::sets::Set;
 use super::simulated::Simulated;
+use crate::units::whole;
 
 /// Cars of a set that shall be left to count on.
 const ENOUGH: f64 = 100.0;
@@ -60,8 +61,7 @@ fn wanted(inquiry: &Inquiry, cars: &Simulated, room: &mut usize) -> Vec<(Set, us
         let set = inquiry.joined.case.sets[n];
         let now = cars.cars_of(set);
         let times = ENOUGH / inquiry.effective[n].max(1.0);
-        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-        let all = ((now as f64 * times) as usize).min(OF_A_SET * cars.count());
+        let all = whole(now as f64 * times).min(OF_A_SET * cars.count());
         let all = all.min(now + *room);
         if now > 0 && all > now {
             *room -= all - now;

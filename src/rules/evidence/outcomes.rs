@@ -10,6 +10,7 @@ use super::joined::{Named, limits};
 use super::outlook::kept_edges;
 use crate::flow::model::Flow;
 use crate::flow::values::Value;
+use crate::units::whole;
 
 /// Most edges of a number.
 const EDGES: usize = 4;
@@ -90,8 +91,7 @@ impl Shape {
         let mut edges = kept_edges(&limits(flow, &named.id), all);
         // The middle first, then the outer fifths.
         for share in [0.5, 0.2, 0.8, 0.35, 0.65] {
-            #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-            let place = (share * shown.len() as f64) as usize;
+            let place = whole(share * shown.len() as f64);
             let Some(goal) = shown.get(place) else {
                 continue;
             };
@@ -131,6 +131,36 @@ impl Shape {
             Self::Words(words) => *words,
             // One for those that were too many.
             Self::Places(places, together) => places + 1 + together.len() + 1,
+        }
+    }
+
+    /// Whether it can be reckoned with, wherever it comes from.
+    pub(super) fn sound(&self) -> bool {
+        let fits = match self {
+            Self::Number { first, edges, bins } => {
+                first.first() == Some(&0)
+                    && first.is_sorted()
+                    && first.last().is_some_and(|last| last < bins)
+                    && first.len() == edges.len() + 1
+                    && edges.is_sorted()
+                    && edges.iter().all(|edge| edge.is_finite())
+            }
+            Self::Words(words) => *words > 0,
+            Self::Places(places, together) => {
+                let listed = |shown: &Vec<usize>| shown.iter().all(|place| place < places);
+                *places < usize::from(OTHERS) && together.iter().all(listed)
+            }
+        };
+        fits && self.codes() <= usize::from(UNKNOWN)
+    }
+
+    /// Whether its outcomes are those of a finding of this kind.
+    pub(super) fn is_of(&self, kind: &Kind) -> bool {
+        match (self, kind) {
+            (Self::Number { bins, .. }, Kind::Number(edges)) => *bins == edges.len() + 1,
+            (Self::Words(words), Kind::Words(all)) => *words == all.len(),
+            (Self::Places(places, _), Kind::Places(all)) => *places == all.len(),
+            _ => false,
         }
     }
 

@@ -6,6 +6,7 @@ use super::belief::Belief;
 use super::cost::entropy;
 use super::inquiry::Inquiry;
 use super::next::{Candidate, Step};
+use super::told::ChangeKind;
 use super::why::{log_odds, percent};
 use crate::flow::load::causes::NOT_LISTED;
 
@@ -20,6 +21,8 @@ const KNOWN: f64 = 0.5;
 /// What one change did to every cause.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Moved {
+    /// What kind of change it was.
+    pub kind: ChangeKind,
     /// The reading, or the cause that was repaired.
     pub id: String,
     /// In words.
@@ -40,6 +43,7 @@ pub fn moves(inquiry: &Inquiry) -> Vec<Moved> {
     for change in &inquiry.told.changes {
         let after = of(&change.after);
         moved.push(Moved {
+            kind: change.kind,
             id: change.id.clone(),
             words: change.words.clone(),
             by: after.iter().zip(&before).map(|(a, b)| a - b).collect(),

@@ -11,7 +11,7 @@
 //! Readings that physics says nothing of are left to the words: there words are exact, and cars only noisy.
 
 use std::collections::BTreeMap;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError};
 
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
@@ -31,7 +31,7 @@ use crate::flow::shelf::hash;
 pub const CARS: usize = 500;
 
 /// Raised whenever the same question may get other cars.
-const CARS_VERSION: u32 = 2;
+const CARS_VERSION: u32 = 3;
 
 /// Simulated cars for every set of causes of some flows. Cheap to clone.
 #[derive(Clone, Debug, Serialize, Deserialize)]
@@ -46,7 +46,15 @@ pub struct Simulated {
     /// What they were drawn from, for more of them.
     seed: u64,
     facts: BTreeMap<String, Answer>,
+    /// What was drawn besides for the last questions.
+    #[serde(skip)]
+    grown: Arc<Mutex<Vec<Grown>>>,
 }
+
+/// Cars with more of some sets: how many of which were wanted, and the cars.
+type Grown = (Vec<(Set, usize)>, Simulated);
+/// Of those so many are kept.
+const GROWN: usize = 4;
 
 impl Simulated {
     /// Draws `count` cars with each cause alone, half as many for two and an eighth for three, up to `together` causes
@@ -92,13 +100,30 @@ impl Simulated {
             findings: joined.findings.into_iter().map(|named| named.id).collect(),
             seed,
             facts: facts.clone(),
+            grown: Arc::default(),
         })
     }
 
     /// The same cars and more of those sets of which hardly any shows what was read: `wanted` names each with how many
-    /// there are to be in all. Everything follows from the seed of these, so that the same question gets the same cars.
+    /// there are to be in all. Everything follows from the seed of these, so that the same question gets the same cars;
+    /// those of the last questions are kept.
     #[must_use]
     pub fn with_more(&self, joined: &Joined, wanted: &[(Set, usize)]) -> Self {
+        let kept = || self.grown.lock().unwrap_or_else(PoisonError::into_inner);
+        let known = kept().iter().find(|(of, _)| of == wanted).cloned();
+        if let Some((_, cars)) = known {
+            return cars;
+        }
+        let more = self.drawn_besides(joined, wanted);
+        let mut kept = kept();
+        if kept.len() >= GROWN {
+            kept.remove(0);
+        }
+        kept.push((wanted.to_vec(), more.clone()));
+        more
+    }
+
+    fn drawn_besides(&self, joined: &Joined, wanted: &[(Set, usize)]) -> Self {
         let before = self.columns.groups();
         let more = |group: &Group, cars: usize| {
             let all = wanted
@@ -127,6 +152,7 @@ impl Simulated {
         fill(&mut columns, &drawn, &sizes, &halves, &made);
         Self {
             columns: Arc::new(columns),
+            grown: Arc::default(),
             ..self.clone()
         }
     }
@@ -157,15 +183,17 @@ impl Simulated {
     /// Cars from a text that was kept; nothing where it is broken.
     pub fn of_text(text: &str) -> Option<Self> {
         let cars: Self = serde_json::from_str(text).ok()?;
-        cars.columns.sound().then_some(cars)
+        let count = 1..=cars.columns.total();
+        (cars.columns.sound() && count.contains(&cars.count)).then_some(cars)
     }
 
     /// A source of likelihoods for a joint list of the same flows. Nothing is known of a list of others.
     pub fn source(&self, joined: &Joined) -> Cars {
         let causes = joined.causes.iter().map(|cause| &cause.id);
         let findings = joined.findings.iter().map(|named| &named.id);
-        if causes.eq(&self.causes) && findings.eq(&self.findings) {
-            Cars::of(Arc::clone(&self.columns), &joined.case.sets)
+        let same = causes.eq(&self.causes) && findings.eq(&self.findings);
+        if same && self.columns.fit(&joined.findings) {
+            Cars::of(Arc::clone(&self.columns), &joined.case)
         } else {
             Cars::default()
         }
@@ -276,4 +304,67 @@ fn note(columns: &mut Columns, n: usize, group: Group, car: usize, halves: &[Hal
         }
     }
     columns.weigh(n, car, enough, complains != group.quiet);
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::{Value, json};
+
+    use super::super::likelihood::Source;
+    use super::*;
+    use crate::flow::shelf::Shelf;
+
+    fn with_cars(then: impl FnOnce(&Joined, &Simulated)) {
+        let flow = Shelf::shipped().find("intake-leak").unwrap().flow.clone();
+        let facts = BTreeMap::new();
+        let joined = join(&[&flow], &BTreeMap::new(), 1).unwrap();
+        then(&joined, &Simulated::of(&[&flow], &facts, 1, 3, 12).unwrap());
+    }
+
+    #[test]
+    fn a_damaged_text_makes_no_cars() {
+        with_cars(|joined, cars| {
+            let whole: Value = serde_json::from_str(&cars.text()).unwrap();
+            let shapes = whole["columns"]["shapes"].as_array().unwrap();
+            let number = shapes.iter().position(|s| s["Number"].is_object()).unwrap();
+            let bins = shapes[number]["Number"]["bins"].as_u64().unwrap();
+            let last = shapes[number]["Number"]["first"].as_array().unwrap().len() - 1;
+            let damaged = |path: &str, to: Value| {
+                let mut text = whole.clone();
+                *text.pointer_mut(path).unwrap_or_else(|| panic!("{path}")) = to;
+                Simulated::of_text(&text.to_string())
+            };
+            let at = |rest: &str| format!("/columns/shapes/{number}/Number/{rest}");
+            assert!(Simulated::of_text(&whole.to_string()).is_some());
+            for (path, to) in [
+                (at(&format!("first/{last}")), json!(bins)),
+                (at("first/0"), json!(1)),
+                (at("edges"), json!([])),
+                (at("bins"), json!(1)),
+                ("/count".to_owned(), json!(0)),
+                ("/count".to_owned(), json!(u64::MAX)),
+                ("/columns/belongs".to_owned(), json!([true])),
+                ("/columns/pooled/0/0".to_owned(), json!(-1.0)),
+            ] {
+                assert!(damaged(&path, to.clone()).is_none(), "{path} {to}");
+            }
+            // Sound by itself, but with other outcomes than the flow's.
+            let other = damaged(&at("bins"), json!(bins + 1)).unwrap();
+            assert!(cars.source(joined).hangs_together(number));
+            assert!(!other.source(joined).hangs_together(number));
+        });
+    }
+
+    #[test]
+    fn what_was_drawn_for_a_question_is_kept() {
+        with_cars(|joined, cars| {
+            let set = joined.case.sets[0];
+            let more = cars.with_more(joined, &[(set, 30)]);
+            let again = cars.clone().with_more(joined, &[(set, 30)]);
+            assert!(Arc::ptr_eq(&more.columns, &again.columns));
+            assert_eq!(more.cars_of(set), 30);
+            let other = cars.with_more(joined, &[(set, 31)]);
+            assert_eq!(other.cars_of(set), 31);
+        });
+    }
 }

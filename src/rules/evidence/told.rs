@@ -47,18 +47,33 @@ pub struct Repaired {
     pub in_vain: bool,
 }
 
+/// What kind of change it was.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ChangeKind {
+    /// Something was read.
+    Reading,
+    /// What was read of sizes says that something is big enough for the complaint: nothing that anybody saw.
+    BigEnough,
+    /// How a part was when it was opened.
+    Part,
+    /// A repair.
+    Repair,
+}
+
 /// One change of the belief.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Change {
+    /// What kind of change it was.
+    pub kind: ChangeKind,
     /// What changed it: the id of a reading, or of the cause that was repaired.
     pub id: String,
     /// In words: "idle trim of bank 1: 18.7 %".
     pub words: String,
     /// The number of the test in which it was, from 1.
     pub test: usize,
-    /// How probable it was before it came; absent for a repair.
+    /// How probable it was before it came; absent for what nobody saw.
     pub chance: Option<f64>,
-    /// How probable it was before anything was read; absent for a repair and after one.
+    /// How probable it was before anything was read; only for readings of the first test.
     pub alone: Option<f64>,
     /// The belief after it.
     pub after: Belief,
@@ -169,6 +184,7 @@ fn big_enough(
             let named = &joined.findings[finding];
             let after = told.belief().after(&named.id, &likelihood)?;
             told.changes.push(Change {
+                kind: ChangeKind::BigEnough,
                 id: named.id.clone(),
                 words: "something must be big enough for the complaint".to_owned(),
                 test,
@@ -253,6 +269,7 @@ fn read_round(
         let flow = joined.flows[named.flow];
         let shown = value(flow, &named.id, picture).unwrap_or_default();
         told.changes.push(Change {
+            kind: ChangeKind::Reading,
             id: named.id.clone(),
             words: format!("{}: {shown}", named.name),
             test,
@@ -385,6 +402,7 @@ fn repair(
         let after = before.after(id, &looks)?;
         let chance = (after.log_total() - before.log_total()).exp();
         told.changes.push(Change {
+            kind: ChangeKind::Part,
             id: id.clone(),
             words: format!("{name}: the part was {word} when opened"),
             test,
@@ -408,6 +426,7 @@ fn repair(
         words.push_str(", and the complaint is still there");
     }
     told.changes.push(Change {
+        kind: ChangeKind::Repair,
         id: id.clone(),
         words,
         test,
