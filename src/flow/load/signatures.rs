@@ -96,7 +96,8 @@ fn words(
         let word = key.text().unwrap_or_default();
         if !known.is_empty() && !known.iter().any(|k| k == word) && Some(word) != extra {
             let known = known.iter().map(String::as_str).chain(extra);
-            out.unknown(code::UNKNOWN_WORD, key.place, "choice", word, known);
+            let what = if extra.is_some() { "place" } else { "choice" };
+            out.unknown(code::UNKNOWN_WORD, key.place, what, word, known);
             continue;
         }
         let text = text_of(value, word, out)?;

@@ -188,6 +188,9 @@ fn whole_within(low: f64, high: f64, limits: &[f64]) -> Option<f64> {
     (first < high || (first <= high && !high_out)).then_some(first)
 }
 
+/// What a place that no condition names is called.
+pub(super) const ANOTHER_PLACE: &str = "another place";
+
 /// What shows: nothing, something that no condition names, and every combination of those named.
 /// Places that stand in the same checks everywhere are one place to every condition.
 fn places(words: &BTreeMap<String, BTreeSet<usize>>) -> Option<Vec<AxisValue>> {
@@ -202,7 +205,7 @@ fn places(words: &BTreeMap<String, BTreeSet<usize>>) -> Option<Vec<AxisValue>> {
     let set = |shown: BTreeSet<String>| AxisValue::of(Value::Places(shown));
     let mut values = vec![
         set(BTreeSet::new()),
-        set(BTreeSet::from(["another place".to_owned()])),
+        set(BTreeSet::from([ANOTHER_PLACE.to_owned()])),
     ];
     // The fewest places first: what a finding shows is then the simplest.
     let mut combinations: Vec<u32> = (1_u32..(1 << named.len())).collect();

@@ -1,5 +1,6 @@
 //! From a cell to an example that an owner can read, and that can really come about.
 
+use super::axes::ANOTHER_PLACE;
 use super::cells::{Cell, Space};
 use super::realise::{is_valid, truths};
 use super::search::{Search, doubts, search};
@@ -18,6 +19,8 @@ pub struct Example {
     pub words: String,
     /// It stands right at a limit.
     pub at_limit: bool,
+    /// It shows at a place that is not in the list.
+    pub elsewhere: bool,
     /// A verdict in it cannot tell, because its limit lies within the error.
     pub in_doubt: bool,
 }
@@ -56,6 +59,9 @@ pub fn example(
     Shown::Example(Example {
         words: words(step, space, &found, cell),
         at_limit: cell.at_limit(),
+        elsewhere: cell.values.iter().any(|(_, value)| {
+            matches!(value, Value::Places(shown) if shown.contains(ANOTHER_PLACE))
+        }),
         in_doubt: !doubts(space, cell).is_empty(),
     })
 }
