@@ -70,7 +70,11 @@ fn open_outcomes<'f>(flow: &'f Flow, from: &'f Step, test: f64) -> Vec<&'f Outco
         }
         let here = open_here(step, &known);
         let detours = step.invalid.iter().chain(&step.unsure).map(|d| &d.go);
-        let ways = here.iter().map(|o| &o.go).chain(detours).chain(&step.skip_to);
+        let ways = here
+            .iter()
+            .map(|o| &o.go)
+            .chain(detours)
+            .chain(&step.skip_to);
         for way in ways {
             if let Target::Step(id) = way {
                 next.extend(flow.step(id));

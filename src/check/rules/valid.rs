@@ -27,7 +27,10 @@ fn no_way_back(flow: &Flow) -> impl Iterator<Item = Finding> {
                 "`{}` has `valid when`, and does not say what to do where that does not hold",
                 step.id
             ),
-            format!("add `not valid:`, such as {{because: Too little pressure to tell, go: {}}}", step.id),
+            format!(
+                "add `not valid:`, such as {{because: Too little pressure to tell, go: {}}}",
+                step.id
+            ),
         )
     })
 }

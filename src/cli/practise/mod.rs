@@ -137,7 +137,10 @@ fn store_if_there(common: &Common) -> Result<Option<SqliteStore>, CliError> {
 
 /// Whether a file is there and holds a flow, and no exercise.
 fn is_flow(path: &Path) -> bool {
-    let text = path.is_file().then(|| files::flow_text(path).ok()).flatten();
+    let text = path
+        .is_file()
+        .then(|| files::flow_text(path).ok())
+        .flatten();
     let tree = text.and_then(|text| node::parse(&text).ok());
     tree.is_some_and(|tree| tree.below("steps").is_some())
 }

@@ -20,7 +20,9 @@ pub fn words(node: &Node, text: &str, out: &mut Findings) {
 fn below(node: &Node, sentence: bool, text: &str, out: &mut Findings) {
     match &node.tree {
         Tree::Empty => {}
-        Tree::List(items) => items.iter().for_each(|item| below(item, sentence, text, out)),
+        Tree::List(items) => items
+            .iter()
+            .for_each(|item| below(item, sentence, text, out)),
         Tree::Map(pairs) => pairs.iter().for_each(|(key, value)| {
             let sentence = key.text().is_some_and(|key| SENTENCES.contains(&key));
             below(value, sentence, text, out);

@@ -61,7 +61,10 @@ pub(super) fn kind(
     if yes(fields, "words", out) {
         return Some(PromptKind::Text);
     }
-    if ["unit", "choices", "places", "pairs", "words"].iter().any(|key| fields.is_cut(key)) {
+    if ["unit", "choices", "places", "pairs", "words"]
+        .iter()
+        .any(|key| fields.is_cut(key))
+    {
         return None;
     }
     out.error(

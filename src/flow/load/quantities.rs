@@ -149,7 +149,10 @@ pub fn fits(
         ),
         match dimension {
             Dimension::Ratio => format!("write a share, such as {} %", q.value()),
-            _ => format!("write it in a unit of {dimension}, such as {} {unit}", q.value()),
+            _ => format!(
+                "write it in a unit of {dimension}, such as {} {unit}",
+                q.value()
+            ),
         },
     );
     false

@@ -10,7 +10,8 @@ use crate::units::{Dimension, Unit};
 /// Sets the unit of worked shares that have none of their own.
 pub(super) fn in_percent(worked: Option<&Node>, flow: &mut Flow) {
     let percent = Unit::default_for(Dimension::Ratio);
-    let has_own = |id: &str| worked.is_some_and(|w| w.below(id).is_some_and(|n| n.below("unit").is_some()));
+    let has_own =
+        |id: &str| worked.is_some_and(|w| w.below(id).is_some_and(|n| n.below("unit").is_some()));
     let meant: Vec<String> = flow
         .worked
         .iter()
@@ -28,9 +29,11 @@ pub(super) fn in_percent(worked: Option<&Node>, flow: &mut Flow) {
 /// Whether the flow speaks of a value in a unit, in a condition or in what is shown.
 fn spoken_of(flow: &Flow, id: &str, unit: Unit) -> bool {
     let outcomes = flow.steps.iter().flat_map(|step| &step.outcomes);
-    let mut conditions = outcomes
-        .map(|outcome| &outcome.when)
-        .chain(flow.steps.iter().filter_map(|step| step.valid_when.as_ref()));
+    let mut conditions = outcomes.map(|outcome| &outcome.when).chain(
+        flow.steps
+            .iter()
+            .filter_map(|step| step.valid_when.as_ref()),
+    );
     let shows = flow.causes.iter().flat_map(|cause| &cause.shows);
     let mut shows = flow.healthy.iter().chain(shows);
     conditions.any(|condition| limits(condition, id, unit))

@@ -14,7 +14,9 @@ pub(super) fn hyphen(spot: &Spot) -> Option<Slip> {
         ));
     }
     let lines = lines(spot.text);
-    let here = lines.iter().position(|(start, _)| *start == spot.line_start)?;
+    let here = lines
+        .iter()
+        .position(|(start, _)| *start == spot.line_start)?;
     let is_words = |n: &usize| {
         let line = lines[*n].1.trim();
         !line.is_empty() && !line.starts_with('#')
@@ -25,7 +27,10 @@ pub(super) fn hyphen(spot: &Spot) -> Option<Slip> {
     let item = |n: usize| lines[n].1.trim_start().starts_with("- {");
     // Bare itself with an item beside it, or the sound item below a bare one.
     let (bad, like) = if bare(here) {
-        (here, [above, below].into_iter().flatten().find(|n| item(*n))?)
+        (
+            here,
+            [above, below].into_iter().flatten().find(|n| item(*n))?,
+        )
     } else {
         (above.filter(|n| bare(*n) && item(here))?, here)
     };
@@ -36,7 +41,10 @@ pub(super) fn hyphen(spot: &Spot) -> Option<Slip> {
     Some(Slip {
         start: start + indent,
         end: start + line.trim_end().len(),
-        message: format!("this line has no hyphen, and the one like it in line {} has", like + 1),
+        message: format!(
+            "this line has no hyphen, and the one like it in line {} has",
+            like + 1
+        ),
         help: format!("begin it in column {column} with a hyphen and a blank: - {{..."),
     })
 }
@@ -92,9 +100,15 @@ pub(super) fn comma(spot: &Spot) -> Option<Slip> {
 }
 
 fn is_key(word: &str) -> bool {
-    [&keys::READING, &keys::STEP, &keys::OUTCOME, &keys::GAUGE, &keys::CAUSE]
-        .iter()
-        .any(|table| table.names().contains(&word))
+    [
+        &keys::READING,
+        &keys::STEP,
+        &keys::OUTCOME,
+        &keys::GAUGE,
+        &keys::CAUSE,
+    ]
+    .iter()
+    .any(|table| table.names().contains(&word))
 }
 
 /// A quotation mark that is not closed in its own text, so that the next one, lines below, closes it.
@@ -106,7 +120,11 @@ pub(super) fn quote_from_above(spot: &Spot) -> Option<Slip> {
     if !below.any(looks_like_key) {
         return None;
     }
-    let at = |offset: usize| spot.text.get(..offset).map_or(0, |t| t.matches('\n').count() + 1);
+    let at = |offset: usize| {
+        spot.text
+            .get(..offset)
+            .map_or(0, |t| t.matches('\n').count() + 1)
+    };
     let end = open + inside.lines().next().map_or(1, str::len);
     Some(Slip {
         start: open,
@@ -124,7 +142,9 @@ fn looks_like_key(line: &str) -> bool {
     words.split_once(':').is_some_and(|(key, rest)| {
         !key.is_empty()
             && (rest.is_empty() || rest.starts_with(' '))
-            && key.chars().all(|c| c.is_ascii_lowercase() || matches!(c, '-' | ' ' | '0'..='9'))
+            && key
+                .chars()
+                .all(|c| c.is_ascii_lowercase() || matches!(c, '-' | ' ' | '0'..='9'))
     })
 }
 

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::marks::Marks;
 use crate::flow::choice::unit_of;
-use crate::flow::condition::NOWHERE;
+use crate::flow::condition::{ANOTHER_PLACE, NOWHERE};
 use crate::flow::model::{Flow, PromptKind};
 use crate::flow::values::{TEST_NUMBER, Value};
 use crate::physics::uncertainty::Estimate;
@@ -187,9 +187,6 @@ fn whole_within(low: f64, high: f64, limits: &[f64]) -> Option<f64> {
     };
     (first < high || (first <= high && !high_out)).then_some(first)
 }
-
-/// What a place that no condition names is called.
-pub(super) const ANOTHER_PLACE: &str = "another place";
 
 /// What shows: nothing, something that no condition names, and every combination of those named.
 /// Places that stand in the same checks everywhere are one place to every condition.

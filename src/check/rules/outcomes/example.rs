@@ -1,11 +1,10 @@
 //! From a cell to an example that an owner can read, and that can really come about.
 
-use super::axes::ANOTHER_PLACE;
 use super::cells::{Cell, Space};
 use super::realise::{is_valid, truths};
 use super::search::{Search, doubts, search};
 use crate::flow::choice::{name, unit_of};
-use crate::flow::condition::{Check, Condition};
+use crate::flow::condition::{ANOTHER_PLACE, Check, Condition};
 use crate::flow::model::{Prompt, Step};
 use crate::flow::values::{TEST_NUMBER, Value, Values};
 use crate::flow::working::applies;
@@ -59,9 +58,9 @@ pub fn example(
     Shown::Example(Example {
         words: words(step, space, &found, cell),
         at_limit: cell.at_limit(),
-        elsewhere: cell.values.iter().any(|(_, value)| {
-            matches!(value, Value::Places(shown) if shown.contains(ANOTHER_PLACE))
-        }),
+        elsewhere: cell.values.iter().any(
+            |(_, value)| matches!(value, Value::Places(shown) if shown.contains(ANOTHER_PLACE)),
+        ),
         in_doubt: !doubts(space, cell).is_empty(),
     })
 }
