@@ -23,7 +23,7 @@ pub(super) fn hyphen(spot: &Spot) -> Option<Slip> {
     };
     let above = (0..here).rev().find(is_words);
     let below = (here + 1..lines.len()).find(is_words);
-    let bare = |n: usize| lines[n].1.trim_start().starts_with("{");
+    let bare = |n: usize| lines[n].1.trim_start().starts_with('{');
     let item = |n: usize| lines[n].1.trim_start().starts_with("- {");
     // Bare itself with an item beside it, or the sound item below a bare one.
     let (bad, like) = if bare(here) {
