@@ -358,6 +358,47 @@ static EXPLANATIONS: &[Explanation] = &[
         before: "go: {repair: joint}      # and no `retest`",
         after: "retest: {from: plug}",
     },
+    Explanation {
+        code: "proved-too-soon",
+        what: "An end with `proved` can be reached in the first test, before anything was repaired.",
+        why: "Proof is the test that passes after a repair. Here nothing was repaired that it could prove, and a complaint that \
+              only did not show today would count as cured.",
+        before: "{id: holds, when: {kept: {at least: 90 %}}, because: It holds, go: done, proved: \"yes\"}",
+        after: "{id: holds, when: {kept: {at least: 90 %}, test-number: {below: 2}}, because: It holds, go: done}\n\
+                {id: cured, when: {kept: {at least: 90 %}, test-number: {at least: 2}}, because: It holds now, ...}",
+    },
+    Explanation {
+        code: "never-proved",
+        what: "The flow leads to a repair, and no end of it that can be reached says `proved: \"yes\"`.",
+        why: "The test after the repair can pass, and still the report says that the repair was not proved.",
+        before: "{id: holds, when: {kept: {at least: 90 %}}, because: It holds, go: done}",
+        after: "{id: holds, when: {kept: {at least: 90 %}, test-number: {below: 2}}, because: It holds, go: done}\n\
+                {id: cured, when: {kept: {at least: 90 %}, test-number: {at least: 2}}, because: It holds now,\n\
+                \u{20}go: done, proved: \"yes\"}",
+    },
+    Explanation {
+        code: "idle-limit",
+        what: "A limit `never above` that lies at twice what is plausible or more, where nothing comes to it, or below what \
+               `valid when` asks for, so that the step stops before its readings count.",
+        why: "A limit that never speaks guards nobody. One that is too low leaves the technician no way to do the step.",
+        before: "set-pressure: {ask: Gauge, unit: kPa, plausible: 5..100 kPa, never above: 600 kPa}",
+        after: "set-pressure: {ask: Gauge, unit: kPa, plausible: 5..100 kPa, never above: 60 kPa}",
+    },
+    Explanation {
+        code: "far-unit",
+        what: "The plausible range is written in a unit a hundred times or more larger or smaller than `unit`.",
+        why: "A number that is typed without its unit is taken in `unit`. It would be far outside of what is plausible, and \
+              what was meant is a thousand times more or less.",
+        before: "set-pressure: {ask: Gauge, unit: Pa, plausible: 5..100 kPa}",
+        after: "set-pressure: {ask: Gauge, unit: kPa, plausible: 5..100 kPa}",
+    },
+    Explanation {
+        code: "no-not-valid",
+        what: "A step says when its readings are valid, and not what to do where they are not.",
+        why: "Readings that do not count lead nowhere: the technician stands before the step, and nothing says what helps.",
+        before: "valid when: {float: {is: steady}}",
+        after: "valid when: {float: {is: steady}}\nnot valid: {because: Wait until the float stands still, go: fill}",
+    },
 ];
 
 #[cfg(test)]

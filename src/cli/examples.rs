@@ -214,11 +214,11 @@ static COMMANDS: &[(&str, &[Example])] = &[
         &[
             (
                 "ruleout trial intake-leak",
-                "100 cars for each cause, by both ways",
+                "20 cars for each cause, by both ways",
             ),
             (
-                "ruleout trial intake-leak --runs 20 --seed 7",
-                "fewer, and others",
+                "ruleout trial intake-leak --runs 100 --seed 7",
+                "more, and others",
             ),
         ],
     ),

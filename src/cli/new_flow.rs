@@ -111,6 +111,8 @@ fn text(id: &str) -> Option<String> {
 mod tests {
     use super::*;
     use crate::check::{Source, check};
+    use crate::flow::load::causes::NOT_LISTED;
+    use crate::flow::load::load;
     use crate::flow::shelf::Shelf;
 
     #[test]
@@ -122,6 +124,31 @@ mod tests {
         }];
         let checked = check(&sources, &Shelf::shipped());
         assert_eq!(checked[0].findings, []);
+    }
+
+    #[test]
+    fn a_new_flow_finds_each_of_its_causes_by_its_branches() {
+        use crate::trial::fleet::{Settings, Trial, Tried, lean};
+        use crate::trial::sums::sums;
+        let flow = load(&text("hose").expect("an id"))
+            .flow
+            .expect("it is sound");
+        let flow = lean(&flow);
+        let settings = Settings {
+            runs: 10,
+            seed: 1,
+            together: 1,
+            vehicles: 1,
+            cars: 0,
+        };
+        let trial = Trial::of(&flow, settings).expect("it has causes");
+        let tried: Vec<Tried> = trial.jobs().into_iter().map(|job| trial.run(job)).collect();
+        let sums = sums(&trial, &trial.jobs(), &tried);
+        for (row, ways) in trial.rows.iter().zip(&sums[0].rows) {
+            let listed = row.causes.len() == 1 && row.causes[0] != NOT_LISTED;
+            let found = ways.branches.share();
+            assert!(!listed || found > 0.85, "{:?}: {found}", row.causes);
+        }
     }
 
     #[test]

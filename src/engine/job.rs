@@ -342,6 +342,15 @@ impl Job {
             .any(|r| r.done.is_some() && r.test >= test)
     }
 
+    /// Whether a repair was made before the test in which a flow's walk stands: only then can that test
+    /// prove one.
+    pub fn can_prove(&self, run: &Run) -> bool {
+        let test = run.visit().map_or(1, |visit| visit.test);
+        self.repairs
+            .iter()
+            .any(|r| r.done.is_some() && r.test < test)
+    }
+
     /// What was answered when the walk was at a visit: facts, and the readings taken there or at
     /// visits before it on the way, in the same test. Of readings of one id that of the latest
     /// visit counts, wherever the walk went in between: who goes back and reads a step again has

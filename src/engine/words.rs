@@ -116,7 +116,7 @@ fn happened(event: &Event, job: &Job) -> String {
         What::FlowClosed { flow, result } => format!(
             "flow ended: {}, {}",
             flow_title(job, flow),
-            verdict(*result)
+            verdict(*result, could_prove(job, flow, event.seq))
         ),
         What::Handover { note } => format!("handed over: {note}"),
         What::Reopened { why } => format!("opened again: {why}"),
@@ -143,9 +143,18 @@ fn the_part(was: PartWas) -> &'static str {
     }
 }
 
-/// How a flow ended, in words.
-pub fn verdict(verdict: Verdict) -> &'static str {
+/// Whether a repair could be proved where a flow ended by an event.
+fn could_prove(job: &Job, flow: &str, seq: u64) -> bool {
+    let mut runs = job.runs.iter().rev();
+    runs.find(|run| run.flow.id == flow && run.path.first().is_some_and(|v| v.since_seq <= seq))
+        .is_some_and(|run| job.can_prove(run))
+}
+
+/// How a flow ended, in words. What its author calls proved is that only where a repair was made before
+/// (`repaired`, see [`Job::can_prove`]).
+pub fn verdict(verdict: Verdict, repaired: bool) -> &'static str {
     match verdict {
+        Verdict::Proved if !repaired => "the complaint did not show; nothing was repaired",
         Verdict::Proved => "cause found, repaired and proved by the retest",
         Verdict::RuledOut => "what it looks for was ruled out",
         Verdict::LedOn => "it led on to another flow",

@@ -52,6 +52,9 @@ pub enum Check {
 /// The word for "looked everywhere, nothing showed" in a condition on places.
 pub const NOWHERE: &str = "nowhere";
 
+/// The word in a signature for a place that the reading does not list.
+pub const ANOTHER_PLACE: &str = "another place";
+
 /// What a condition comes to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Truth {

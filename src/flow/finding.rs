@@ -148,4 +148,14 @@ pub mod code {
     pub const TELLS_NOTHING: &str = "tells-nothing";
     /// A repair with no retest after it.
     pub const NO_RETEST: &str = "no-retest";
+    /// An end that proves a repair, in a test before any repair.
+    pub const PROVED_TOO_SOON: &str = "proved-too-soon";
+    /// Repairs, and no end that proves one.
+    pub const NEVER_PROVED: &str = "never-proved";
+    /// A limit that cannot work, or that leaves no room for the step.
+    pub const IDLE_LIMIT: &str = "idle-limit";
+    /// A range in another order of magnitude than the unit in which bare numbers are taken.
+    pub const FAR_UNIT: &str = "far-unit";
+    /// A step says when its readings count, and not what to do otherwise.
+    pub const NO_NOT_VALID: &str = "no-not-valid";
 }

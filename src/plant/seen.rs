@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::flow::answer::{Answer, Strength};
-use crate::flow::condition::NOWHERE;
+use crate::flow::condition::{ANOTHER_PLACE, NOWHERE};
 use crate::flow::model::{Prompt, PromptKind};
 use crate::flow::signature::{Shown, Shows};
 use crate::physics::decay::Space;
@@ -102,7 +102,7 @@ impl Drive<'_> {
             }
         }
         if let PromptKind::Places(asked) = &prompt.kind {
-            places.retain(|place, _| asked.contains(place));
+            places.retain(|place, _| asked.contains(place) || place == ANOTHER_PLACE);
         }
         Answer::Places(places)
     }

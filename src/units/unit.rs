@@ -77,7 +77,8 @@ const GALLON: f64 = 231.0 * 0.0254 * 0.0254 * 0.0254;
 static ROWS: &[Row] = &[
     row("kPa", &["kilopascal"], D::Pressure, 1e3, 2),
     row("Pa", &["pascal"], D::Pressure, 1.0, 0),
-    row("hPa", &[], D::Pressure, 100.0, 1),
+    row("hPa", &["hectopascal"], D::Pressure, 100.0, 1),
+    exact(row("MPa", &["megapascal"], D::Pressure, 1e6, 4)),
     row("bar", &[], D::Pressure, 1e5, 3),
     row("mbar", &["millibar"], D::Pressure, 100.0, 1),
     row("psi", &["lbf/in2", "lb/in2"], D::Pressure, PSI, 2),
@@ -291,10 +292,27 @@ impl Row {
     }
 }
 
+/// The unit of which what was written begins with the name in full or in letters: `kpascal` is kPa.
+fn written_out(folded: &str) -> Option<&'static str> {
+    const STEMS: [(&str, &str); 4] = [
+        ("kpas", "kPa"),
+        ("kilopas", "kPa"),
+        ("hpas", "hPa"),
+        ("mpa", "MPa"),
+    ];
+    let stem = STEMS.iter().find(|(stem, _)| folded.starts_with(stem));
+    stem.map(|(_, name)| *name)
+}
+
 /// The known name closest to what was written, if close enough to be a slip.
 fn nearest(folded: &str) -> Option<&'static str> {
     if folded.chars().count() > 24 {
         return None;
+    }
+    // Beside a name that was cut short or spelt on, one a thousand times off may have more letters
+    // in common.
+    if let Some(meant) = written_out(folded) {
+        return Some(meant);
     }
     ROWS.iter()
         .map(|row| {

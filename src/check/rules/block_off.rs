@@ -5,14 +5,16 @@
 //! pressure that is read while pressurising needs `never above`, unless its `is` or `log` says that it
 //! is one which no supply sets, such as the barometer or the manifold pressure at idle.
 
-use super::paths::reached_without;
+use super::paths::{reached_from, reached_without};
 use crate::flow::finding::{Finding, code};
 use crate::flow::meaning::{Plain, What};
-use crate::flow::model::{Flow, Phase, Prompt, PromptKind, Step};
+use crate::flow::model::{Flow, Phase, Prompt, PromptKind, Retest, Step};
 use crate::units::Dimension;
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
-    let open = reached_without(flow, |step| step.phase == Phase::BlockOff);
+    let is_closed = |step: &Step| step.phase == Phase::BlockOff;
+    let open = reached_without(flow, is_closed);
+    let first = reached_from(flow, flow.steps.first().into_iter().collect(), is_closed);
     let mut found = Vec::new();
     for step in flow
         .steps
@@ -20,15 +22,18 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
         .filter(|step| step.phase == Phase::Pressurise)
     {
         if open.contains(step.id.as_str()) {
-            found.push(Finding::error(
-                code::NO_BLOCK_OFF,
-                step.place,
-                format!(
-                    "`{}` can be reached before anything is blocked off",
-                    step.id
+            found.push(match &flow.retest {
+                Some(retest) if !first.contains(step.id.as_str()) => open_again(flow, step, retest),
+                _ => Finding::error(
+                    code::NO_BLOCK_OFF,
+                    step.place,
+                    format!(
+                        "`{}` can be reached before anything is blocked off",
+                        step.id
+                    ),
+                    "put a step with `phase: block-off` before it on every way",
                 ),
-                "put a step with `phase: block-off` before it on every way",
-            ));
+            });
         }
         found.extend(
             pressures(flow, step)
@@ -38,6 +43,24 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
     }
     found.dedup();
     found
+}
+
+/// Blocked off in the first test, and not in the retest, which begins behind that step.
+fn open_again(flow: &Flow, step: &Step, retest: &Retest) -> Finding {
+    let blocks = |step: &&Step| step.phase == Phase::BlockOff;
+    let begin = flow.steps.iter().find(blocks).or(flow.steps.first());
+    Finding::error(
+        code::NO_BLOCK_OFF,
+        retest.place,
+        format!(
+            "the retest from `{}` comes to `{}` before anything is blocked off",
+            retest.from, step.id
+        ),
+        format!(
+            "let it begin earlier, such as retest: {{from: {}}}",
+            begin.map_or("first-step", |step| step.id.as_str())
+        ),
+    )
 }
 
 fn no_limit(prompt: &Prompt) -> Finding {

@@ -5,9 +5,11 @@
 
 mod block_off;
 mod cautions;
+mod limits;
 mod not_read;
 mod outcomes;
 mod paths;
+mod proof;
 mod reach;
 mod retest;
 mod signatures;
@@ -22,12 +24,14 @@ use crate::flow::model::Flow;
 type Rule = fn(&Flow) -> Vec<Finding>;
 
 /// All rules.
-const RULES: [Rule; 10] = [
+const RULES: [Rule; 12] = [
     reach::check,
     block_off::check,
     cautions::check,
     not_read::check,
     retest::check,
+    proof::check,
+    limits::check,
     outcomes::check,
     valid::check,
     unsure::check,

@@ -11,6 +11,31 @@ use crate::flow::finding::{Finding, code};
 use crate::flow::model::{Flow, Phase, Step};
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
+    let mut found = unsaid(flow);
+    found.extend(no_way_back(flow));
+    found
+}
+
+/// Says when its readings count, and nothing for where they do not.
+fn no_way_back(flow: &Flow) -> impl Iterator<Item = Finding> {
+    let open = |step: &&Step| step.valid_when.is_some() && step.invalid.is_none();
+    flow.steps.iter().filter(open).map(|step| {
+        Finding::warning(
+            code::NO_NOT_VALID,
+            step.place,
+            format!(
+                "`{}` has `valid when`, and does not say what to do where that does not hold",
+                step.id
+            ),
+            format!(
+                "add `not valid:`, such as {{because: Too little pressure to tell, go: {}}}",
+                step.id
+            ),
+        )
+    })
+}
+
+fn unsaid(flow: &Flow) -> Vec<Finding> {
     flow.steps
         .iter()
         .filter(|step| matches!(step.phase, Phase::Pressurise | Phase::Inspect))

@@ -9,7 +9,8 @@ use clap::Args;
 use uuid::Uuid;
 
 use super::board::{self, BoardArgs};
-use super::{CliError, Common, Outcome, clean, clean_json, files, print};
+use super::{CliError, Common, Outcome, clean, clean_json, draw, files, print};
+use crate::flow::node;
 use crate::job::find::find;
 use crate::job::sqlite::{FILE, SqliteStore};
 use crate::job::store::Store;
@@ -27,7 +28,7 @@ use crate::practice::session::{Session, marks};
 /// folder `practice` beside them, and teach its odds nothing.
 #[derive(Args, Clone, Debug)]
 pub struct PractiseArgs {
-    /// A flow's id, or an exercise file (YAML)
+    /// A flow's id, a flow file, or an exercise file (YAML)
     exercise: Option<String>,
     /// Which car: the same seed gives the same car to everybody
     #[arg(long, value_name = "NUMBER")]
@@ -86,7 +87,24 @@ pub fn run(args: &PractiseArgs, who: &BoardArgs, common: &Common) -> Result<Outc
     if let Some(path) = &args.results {
         return results(path, common);
     }
-    let exercise = exercise(args)?;
+    let own;
+    let (exercise, common) = match &args.exercise {
+        Some(named) if is_flow(Path::new(named)) => {
+            let folder = Path::new(named).parent().map(Path::to_path_buf);
+            let folder = folder.filter(|f| !f.as_os_str().is_empty());
+            own = Common {
+                flows: Some(folder.unwrap_or_else(|| PathBuf::from("."))),
+                ..common.clone()
+            };
+            let id = draw::named(&own.shelf()?, named)?.id.clone();
+            let args = PractiseArgs {
+                exercise: Some(id),
+                ..args.clone()
+            };
+            (exercise(&args)?, &own)
+        }
+        _ => (exercise(args)?, common),
+    };
     if let Some(path) = &args.save {
         return save(path, args, exercise, common);
     }
@@ -115,6 +133,16 @@ fn store_if_there(common: &Common) -> Result<Option<SqliteStore>, CliError> {
     } else {
         None
     })
+}
+
+/// Whether a file is there and holds a flow, and no exercise.
+fn is_flow(path: &Path) -> bool {
+    let text = path
+        .is_file()
+        .then(|| files::flow_text(path).ok())
+        .flatten();
+    let tree = text.and_then(|text| node::parse(&text).ok());
+    tree.is_some_and(|tree| tree.below("steps").is_some())
 }
 
 /// The exercise that is meant: a file's, or a flow's with seed and level.

@@ -216,7 +216,10 @@ fn plain(job: &Job, event: &Event) -> Option<String> {
         What::RetestBegun { .. } => {
             format!("test {}: again from the start", job.test_number() + 1)
         }
-        What::FlowClosed { flow, result } => format!("flow {flow} ended: {}", verdict(*result)),
+        What::FlowClosed { flow, result } => {
+            let repaired = job.run().is_some_and(|run| job.can_prove(run));
+            format!("flow {flow} ended: {}", verdict(*result, repaired))
+        }
         What::Handover { note } => format!("handed over: {note}"),
         What::Reopened { why } => format!("opened again: {why}"),
         What::Remark { text } => format!("remark: {text}"),
@@ -245,8 +248,9 @@ fn part(was: PartWas) -> &'static str {
     }
 }
 
-fn verdict(result: Verdict) -> &'static str {
+fn verdict(result: Verdict, repaired: bool) -> &'static str {
     match result {
+        Verdict::Proved if !repaired => "the complaint did not show; nothing was repaired",
         Verdict::Proved => "repaired and proved",
         Verdict::RuledOut => "ruled out",
         Verdict::LedOn => "led on to another flow",

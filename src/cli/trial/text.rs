@@ -46,12 +46,12 @@ fn of_world(trial: &Trial, sums: &Sums, lost: bool, out: &mut String) {
     let _ = writeln!(
         out,
         "{:NAME$}  {:^25}  {:^25}",
-        "", "by the flow's branches", "by the evidence "
+        "found and sure in %,", "by the flow's branches", "by the evidence "
     );
     let _ = writeln!(
         out,
         "{:NAME$}  {h}  {h} sure",
-        "of 100 cars",
+        "the others per car",
         h = "found wrong   min steps "
     );
     for (row, ways) in trial.rows.iter().zip(&sums.rows) {

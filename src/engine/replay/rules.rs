@@ -224,7 +224,7 @@ fn closed(job: &Job, flow: &str, result: crate::engine::event::Verdict) -> Vec<S
     }
     vec![format!(
         "the record says \"{}\", and the walk comes to \"{}\"",
-        words::verdict(result),
-        words::verdict(now)
+        words::verdict(result, job.can_prove(run)),
+        words::verdict(now, job.can_prove(run))
     )]
 }

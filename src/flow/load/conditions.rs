@@ -336,7 +336,7 @@ fn words_check(
             out.unknown(
                 code::UNKNOWN_WORD,
                 *place,
-                "choice",
+                if extra.is_some() { "place" } else { "choice" },
                 w,
                 known.iter().map(String::as_str).chain(extra),
             );

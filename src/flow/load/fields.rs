@@ -146,6 +146,14 @@ impl<'n> Fields<'n> {
         self.pairs.iter().any(|(k, _)| k.text() == Some(key))
     }
 
+    /// Whether a key stands here without its colon, which was reported.
+    pub fn is_cut(&self, key: &str) -> bool {
+        self.pairs.iter().any(|(k, value)| {
+            let word = k.text().unwrap_or_default();
+            value.tree == Tree::Empty && word != key && word.split([' ', ':']).next() == Some(key)
+        })
+    }
+
     /// The value of a key, if it is there and not empty.
     pub fn get(&self, key: &str) -> Option<&'n Node> {
         debug_assert!(

@@ -6,18 +6,32 @@ use super::super::node::{Node, Tree};
 use super::super::syntax;
 use super::fields::Findings;
 
-/// Warns where a value is followed by a number sign that has no blank after it: a comment seldom
-/// looks so.
+/// Keys whose values are sentences, in which a number sign may well stand.
+const SENTENCES: [&str; 8] = [
+    "ask", "help", "because", "do", "beware", "summary", "repair", "first",
+];
+
+/// Warns where a value is followed by a number sign that has no blank after it, or a sentence by one
+/// with a single blank before it: a comment seldom looks so.
 pub fn words(node: &Node, text: &str, out: &mut Findings) {
+    below(node, false, text, out);
+}
+
+fn below(node: &Node, sentence: bool, text: &str, out: &mut Findings) {
     match &node.tree {
         Tree::Empty => {}
-        Tree::List(items) => items.iter().for_each(|item| words(item, text, out)),
-        Tree::Map(pairs) => pairs.iter().for_each(|(_, value)| words(value, text, out)),
-        Tree::Text(_) => after(node, text, out),
+        Tree::List(items) => items
+            .iter()
+            .for_each(|item| below(item, sentence, text, out)),
+        Tree::Map(pairs) => pairs.iter().for_each(|(key, value)| {
+            let sentence = key.text().is_some_and(|key| SENTENCES.contains(&key));
+            below(value, sentence, text, out);
+        }),
+        Tree::Text(_) => after(node, sentence, text, out),
     }
 }
 
-fn after(node: &Node, text: &str, out: &mut Findings) {
+fn after(node: &Node, sentence: bool, text: &str, out: &mut Findings) {
     let (start, end) = (node.place.start, node.place.end);
     let written = text.get(start..end).unwrap_or_default();
     let plain = !written.is_empty() && !written.starts_with(['"', '\'', '|', '>']);
@@ -30,12 +44,17 @@ fn after(node: &Node, text: &str, out: &mut Findings) {
     let glued = comment
         .strip_prefix('#')
         .is_some_and(|words| words.starts_with(|c: char| c.is_alphanumeric()));
-    if glued && blanks > 0 {
+    let within = sentence && blanks == 1 && comment.len() > 1 && comment.starts_with('#');
+    if (glued && blanks > 0) || within {
         out.warning(
             code::HIDDEN_WORDS,
             syntax::place(text, end + blanks, end + blanks + comment.len()),
             format!("`{comment}` is a comment: it is not shown to the technician"),
-            "put the whole value in quotes if it belongs to it; write a blank after # if it does not",
+            if glued {
+                "put the whole value in quotes if it belongs to it; write a blank after # if it does not"
+            } else {
+                "put the whole value in quotes if it belongs to it; write two blanks before # if it does not"
+            },
         );
     }
 }

@@ -61,6 +61,12 @@ pub(super) fn kind(
     if yes(fields, "words", out) {
         return Some(PromptKind::Text);
     }
+    if ["unit", "choices", "places", "pairs", "words"]
+        .iter()
+        .any(|key| fields.is_cut(key))
+    {
+        return None;
+    }
     out.error(
         code::MISSING_KEY,
         fields.place(),
@@ -101,6 +107,9 @@ pub(super) fn quantity(
     let plausible = fields
         .get("plausible")
         .and_then(|node| range(node, unit.dimension(), unit.name(), id, out));
+    if let (Some((_, high)), Some(node)) = (plausible, fields.get("plausible")) {
+        far_unit(high, unit, id, node, out);
+    }
     let never_above = fields
         .get("never above")
         .and_then(|node| limit(node, unit, id, out));
@@ -119,6 +128,37 @@ pub(super) fn quantity(
         gauge,
         error,
     })
+}
+
+/// Warns where a bare number would be taken in a unit far from the one that the range is written in.
+fn far_unit(high: Quantity, unit: Unit, id: &str, node: &Node, out: &mut Findings) {
+    const FAR: f64 = 100.0;
+    let written = high.unit();
+    let times = written.step_to_si(1.0) / unit.step_to_si(1.0);
+    // A share and its percentage are a hundred apart, and both are read rightly by everybody.
+    if unit.dimension() == Dimension::Ratio || (1.0 / FAR < times && times < FAR) {
+        return;
+    }
+    out.warning(
+        code::FAR_UNIT,
+        node.place,
+        format!(
+            "`{id}` is read in {}, and what is plausible is written in {}",
+            unit.name(),
+            written.name()
+        ),
+        format!(
+            "write both in one unit: unit: {}, or plausible: up to {} {}",
+            written.name(),
+            short(unit.from_si(high.si())),
+            unit.name()
+        ),
+    );
+}
+
+/// A number without the digits that a conversion leaves behind.
+fn short(value: f64) -> f64 {
+    format!("{value:.6e}").parse().unwrap_or(value)
 }
 
 /// The gauge that is named, or a finding.

@@ -17,6 +17,7 @@ pub mod profile;
 mod prompts;
 mod quantities;
 mod scope;
+mod shares;
 mod signatures;
 mod steps;
 mod unknown;
@@ -158,6 +159,7 @@ fn flow(tree: &Node, out: &mut Findings) -> Option<Flow> {
     }
     let step_ids = fields.get("steps").map(steps::ids).unwrap_or_default();
     flow.retest = retest(&fields, &flow, &step_ids, out);
+    shares::in_percent(fields.get("worked"), &mut flow);
     Some(flow)
 }
 
@@ -311,6 +313,7 @@ fn retest(fields: &Fields, flow: &Flow, step_ids: &[String], out: &mut Findings)
     Some(Retest {
         from,
         first: read.text("first", out).unwrap_or_default(),
+        place: read.get("from").map_or(node.place, |from| from.place),
     })
 }
 

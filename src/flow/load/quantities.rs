@@ -147,10 +147,13 @@ pub fn fits(
             a(dimension),
             a(q.dimension())
         ),
-        format!(
-            "write it in a unit of {dimension}, such as {} {unit}",
-            q.value()
-        ),
+        match dimension {
+            Dimension::Ratio => format!("write a share, such as {} %", q.value()),
+            _ => format!(
+                "write it in a unit of {dimension}, such as {} {unit}",
+                q.value()
+            ),
+        },
     );
     false
 }

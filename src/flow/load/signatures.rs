@@ -1,6 +1,6 @@
 //! Loading what causes look like: `shows` and `healthy`, reading by reading, and `effect`.
 
-use super::super::condition::NOWHERE;
+use super::super::condition::{ANOTHER_PLACE, NOWHERE};
 use super::super::finding::code;
 use super::super::likelihood;
 use super::super::model::Cause;
@@ -56,8 +56,10 @@ fn shown(id: &str, meaning: &Meaning, node: &Node, out: &mut Findings) -> Option
             let (from, to) = range(node, *dimension, unit.name(), id, out)?;
             Some(Shown::Range(from, to))
         }
-        Meaning::Words(known) => words(node, known, None, out).map(Shown::Words),
-        Meaning::Places(known) => words(node, known, Some(NOWHERE), out).map(Shown::Words),
+        Meaning::Words(known) => words(node, known, &[], out).map(Shown::Words),
+        Meaning::Places(known) => {
+            words(node, known, &[NOWHERE, ANOTHER_PLACE], out).map(Shown::Words)
+        }
         Meaning::Broken => None,
         Meaning::Pairs(..) => {
             out.error(
@@ -74,7 +76,7 @@ fn shown(id: &str, meaning: &Meaning, node: &Node, out: &mut Findings) -> Option
 fn words(
     node: &Node,
     known: &[String],
-    extra: Option<&str>,
+    extra: &[&str],
     out: &mut Findings,
 ) -> Option<Vec<(String, f64)>> {
     let Tree::Map(pairs) = &node.tree else {
@@ -83,7 +85,7 @@ fn words(
             node.place,
             format!("a word's likelihood is wanted, but here is {}", node.kind()),
             match node.text() {
-                Some(word) if known.iter().any(|k| k == word) || Some(word) == extra => {
+                Some(word) if known.iter().any(|k| k == word) || extra.contains(&word) => {
                     format!("write how likely it is: {{{word}: very likely}}")
                 }
                 _ => "write for example {cap: very likely}".to_owned(),
@@ -94,9 +96,13 @@ fn words(
     let mut loaded = Vec::new();
     for (key, value) in pairs {
         let word = key.text().unwrap_or_default();
-        if !known.is_empty() && !known.iter().any(|k| k == word) && Some(word) != extra {
-            let known = known.iter().map(String::as_str).chain(extra);
-            out.unknown(code::UNKNOWN_WORD, key.place, "choice", word, known);
+        if !known.is_empty() && !known.iter().any(|k| k == word) && !extra.contains(&word) {
+            let known = known
+                .iter()
+                .map(String::as_str)
+                .chain(extra.iter().copied());
+            let what = if extra.is_empty() { "choice" } else { "place" };
+            out.unknown(code::UNKNOWN_WORD, key.place, what, word, known);
             continue;
         }
         let text = text_of(value, word, out)?;

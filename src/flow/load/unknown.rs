@@ -106,7 +106,7 @@ pub(super) fn unknown_key(key: &Node, empty: bool, what: &str, keys: &[&str], ou
             "write a decimal point, not a comma, such as 2.5 kPa".to_owned(),
         )
     } else if empty && head.len() < word.len() && keys.contains(&head) {
-        let rest = word[head.len()..].trim_start_matches([' ', ':']);
+        let rest = word[head.len()..].trim_start_matches([' ', ':', '=']);
         (
             format!("the key `{head}` wants a colon and a blank after it"),
             format!("write {head}: {rest}"),

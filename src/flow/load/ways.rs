@@ -114,6 +114,20 @@ fn unknown_step(place: Place, word: &str, known: &Known, out: &mut Findings) {
             format!("there is no step `{word}`"),
             format!("write {{{kind}: {id}}}"),
         );
+    } else if let ("repair", Some(cause)) = (word, known.causes.first()) {
+        out.error(
+            code::UNKNOWN_STEP,
+            place,
+            "this does not say which cause is repaired",
+            format!("write the cause in braces, such as {{repair: {cause}}}"),
+        );
+    } else if word == "flow" {
+        out.error(
+            code::UNKNOWN_STEP,
+            place,
+            "this does not say which flow it leads on to",
+            "write the flow in braces, such as {flow: intake-leak}",
+        );
     } else if known.causes.iter().any(|cause| cause == word) {
         out.error(
             code::UNKNOWN_STEP,

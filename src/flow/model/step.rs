@@ -142,4 +142,6 @@ pub struct Retest {
     pub from: String,
     /// What to do first, such as resetting the trims.
     pub first: String,
+    /// Where it is declared.
+    pub place: Place,
 }

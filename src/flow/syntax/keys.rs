@@ -169,7 +169,16 @@ pub(super) fn left_over(spot: &Spot) -> Option<Slip> {
         "if it is a key of its own, begin it in column {}",
         indent(parent) + 1
     );
-    let help = if value.starts_with(['{', '[']) {
+    let like = |text: &str| {
+        let value = text.split_once(": ").map(|(_, value)| value.trim_start());
+        value.is_some_and(|value| value.starts_with('{'))
+    };
+    let help = if like(parent) && like(spot.line) {
+        format!(
+            "begin it in column {}, as the one above it; or delete it, if it is left over",
+            indent(parent) + 1
+        )
+    } else if value.starts_with(['{', '[']) {
         format!(
             "delete what is left over below `{key}`, every line that is still indented; or, {own}"
         )

@@ -7,11 +7,13 @@
 //! rule of [`slips`] or [`keys`].
 
 mod keys;
+mod marks;
 mod slips;
 
 use super::finding::{Finding, code};
 use super::place::Place;
 use keys::{joined_by_a_word, left_over, no_braces, no_colon_before_brace};
+use marks::{comma, hyphen, quote_from_above};
 use slips::{
     bracket, character, indentation, no_blank, no_colon, quote, second_colon, second_document, tab,
     twice,
@@ -42,10 +44,13 @@ struct Spot<'t> {
 /// Words a syntax error. `line` and `column` (from 1, in characters) are where the library stood.
 pub(super) fn finding(text: &str, line: usize, column: usize, said: &str) -> Finding {
     let spot = spot(text, line, column, said);
-    let rules: [fn(&Spot) -> Option<Slip>; 14] = [
+    let rules: [fn(&Spot) -> Option<Slip>; 17] = [
         tab,
         twice,
+        quote_from_above,
         quote,
+        hyphen,
+        comma,
         joined_by_a_word,
         no_colon_before_brace,
         no_braces,

@@ -1,8 +1,10 @@
 //! The words or the bins that a reading can come out in: the author's own, and for numbers the limits that the flow
 //! sets, with points between them.
 
+use std::collections::BTreeSet;
+
 use super::finding::{Kind, NOWHERE, Row, normal, of_range};
-use crate::flow::condition::{Check, Condition};
+use crate::flow::condition::{ANOTHER_PLACE, Check, Condition};
 use crate::flow::model::{Flow, PromptKind};
 use crate::flow::signature::Shown;
 
@@ -15,7 +17,9 @@ pub(super) fn kind(
 ) -> Option<Kind> {
     let all: Vec<&Shown> = healthy.into_iter().chain(shown.iter().flatten()).collect();
     match flow.prompt(id).map(|prompt| &prompt.kind) {
-        Some(PromptKind::Places(places)) => return Some(Kind::Places(places.clone())),
+        Some(PromptKind::Places(places)) => {
+            return Some(Kind::Places(with_another(places.clone(), &all)));
+        }
         Some(PromptKind::Choice(words)) => {
             return Some(Kind::Words(healthy_first(words.clone(), healthy)));
         }
@@ -36,6 +40,38 @@ pub(super) fn kind(
     }
     words.push("anything else".to_owned());
     Some(Kind::Words(healthy_first(words, healthy)))
+}
+
+/// The places of a reading; where a cause says that it shows at one that is not listed, with that as
+/// one more.
+fn with_another(mut places: Vec<String>, shown: &[&Shown]) -> Vec<String> {
+    let says = |shown: &&Shown| match shown {
+        Shown::Words(said) => said.iter().any(|(place, _)| place == ANOTHER_PLACE),
+        Shown::Range(..) => false,
+    };
+    if shown.iter().any(says) && !places.iter().any(|place| place == ANOTHER_PLACE) {
+        places.push(ANOTHER_PLACE.to_owned());
+    }
+    places
+}
+
+/// The places of a kind at which it shows, ascending, and how many are shown that it does not know.
+/// One that is not listed is `another place` where that is among them.
+pub(super) fn listed(places: &[String], shown: &BTreeSet<String>) -> (Vec<usize>, usize) {
+    let mut listed: Vec<usize> = (0..places.len())
+        .filter(|n| shown.contains(&places[*n]))
+        .collect();
+    let others = shown.len() - listed.len();
+    match places.iter().position(|place| place == ANOTHER_PLACE) {
+        Some(another) if others > 0 => {
+            if !listed.contains(&another) {
+                listed.push(another);
+                listed.sort_unstable();
+            }
+            (listed, 0)
+        }
+        _ => (listed, others),
+    }
 }
 
 /// The word that a sound car shows most goes first; the others keep their order.
@@ -133,5 +169,33 @@ fn gather(condition: &Condition, id: &str, found: &mut Vec<f64>) {
             _ => {}
         },
         Condition::Always | Condition::Test { .. } => {}
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_place_that_is_not_listed_counts_where_a_cause_says_that_it_shows_there() {
+        let places = |words: &[&str]| words.iter().map(|w| (*w).to_owned()).collect::<Vec<_>>();
+        let shown = |words: &[&str]| {
+            words
+                .iter()
+                .map(|w| (*w).to_owned())
+                .collect::<BTreeSet<_>>()
+        };
+        let says = Shown::Words(vec![(ANOTHER_PLACE.to_owned(), 0.875)]);
+        let more = with_another(places(&["joint"]), &[&says]);
+        assert_eq!(more, places(&["joint", ANOTHER_PLACE]));
+        assert_eq!(listed(&more, &shown(&["under the seat"])), (vec![1], 0));
+        assert_eq!(
+            listed(&more, &shown(&["joint", "lid", "sill"])),
+            (vec![0, 1], 0)
+        );
+        assert_eq!(listed(&more, &shown(&["joint"])), (vec![0], 0));
+        // Where no cause says so, it is a place that nobody thought of.
+        assert_eq!(with_another(places(&["joint"]), &[]), places(&["joint"]));
+        assert_eq!(listed(&places(&["joint"]), &shown(&["lid"])), (vec![], 1));
     }
 }

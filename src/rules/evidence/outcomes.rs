@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use super::finding::{Kind, Seen};
 use super::joined::{Named, limits};
+use super::kinds;
 use super::outlook::kept_edges;
 use crate::flow::model::Flow;
 use crate::flow::values::Value;
@@ -43,8 +44,7 @@ impl Raw {
                 Self::Word(place.unwrap_or(words.len() - 1))
             }
             (Some(Value::Places(shown)), Kind::Places(places)) => {
-                let listed = (0..places.len()).filter(|n| shown.contains(&places[*n]));
-                Self::Places(listed.collect())
+                Self::Places(kinds::listed(places, shown).0)
             }
             _ => Self::Unknown,
         }

@@ -10,6 +10,7 @@ use super::belief::{Belief, Contradiction};
 use super::finding::{Kind, Seen, weights};
 use super::hidden;
 use super::joined::{Joined, Named};
+use super::kinds;
 use super::likelihood::{Before, Earlier, Source};
 use super::parts::{self, Parts};
 use super::share;
@@ -362,9 +363,7 @@ pub(super) fn read(named: &Named, value: &Value) -> Result<Seen, Option<String>>
             Ok(Seen::Weights((0..words.len()).map(weight).collect()))
         }
         (Value::Places(shown), Kind::Places(places)) => {
-            let listed = (0..places.len()).filter(|n| shown.contains(&places[*n]));
-            let listed: Vec<usize> = listed.collect();
-            let others = shown.len() - listed.len();
+            let (listed, others) = kinds::listed(places, shown);
             Ok(Seen::Places(listed, others))
         }
         (Value::Untold, _) => Err(Some("it could not be told".to_owned())),

@@ -205,10 +205,12 @@ fn ended(sheet: &mut Sheet, job: &Job) {
         return;
     };
     let (mark, role) = match run.verdict {
-        Some(Verdict::Proved) => ("OK  ", Role::Pass),
+        Some(Verdict::Proved) if job.can_prove(run) => ("OK  ", Role::Pass),
         _ => ("=   ", Role::Strong),
     };
-    let verdict = run.verdict.map_or("it has ended", words::verdict);
+    let verdict = run.verdict.map_or("it has ended", |verdict| {
+        words::verdict(verdict, job.can_prove(run))
+    });
     sheet.hanging(
         mark,
         "    ",
@@ -246,7 +248,9 @@ fn handed_over(sheet: &mut Sheet, job: &Job, note: &str, number: u64) {
     sheet.labelled(Role::Muted, "The customer was told:", note);
     sheet.blank();
     for run in &job.runs {
-        let verdict = run.verdict.map_or("not ended", words::verdict);
+        let verdict = run.verdict.map_or("not ended", |verdict| {
+            words::verdict(verdict, job.can_prove(run))
+        });
         sheet.hanging(
             "- ",
             "  ",

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::marks::Marks;
 use crate::flow::choice::unit_of;
-use crate::flow::condition::NOWHERE;
+use crate::flow::condition::{ANOTHER_PLACE, NOWHERE};
 use crate::flow::model::{Flow, PromptKind};
 use crate::flow::values::{TEST_NUMBER, Value};
 use crate::physics::uncertainty::Estimate;
@@ -202,7 +202,7 @@ fn places(words: &BTreeMap<String, BTreeSet<usize>>) -> Option<Vec<AxisValue>> {
     let set = |shown: BTreeSet<String>| AxisValue::of(Value::Places(shown));
     let mut values = vec![
         set(BTreeSet::new()),
-        set(BTreeSet::from(["another place".to_owned()])),
+        set(BTreeSet::from([ANOTHER_PLACE.to_owned()])),
     ];
     // The fewest places first: what a finding shows is then the simplest.
     let mut combinations: Vec<u32> = (1_u32..(1 << named.len())).collect();

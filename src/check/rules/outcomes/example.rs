@@ -4,7 +4,7 @@ use super::cells::{Cell, Space};
 use super::realise::{is_valid, truths};
 use super::search::{Search, doubts, search};
 use crate::flow::choice::{name, unit_of};
-use crate::flow::condition::{Check, Condition};
+use crate::flow::condition::{ANOTHER_PLACE, Check, Condition};
 use crate::flow::model::{Prompt, Step};
 use crate::flow::values::{TEST_NUMBER, Value, Values};
 use crate::flow::working::applies;
@@ -18,6 +18,8 @@ pub struct Example {
     pub words: String,
     /// It stands right at a limit.
     pub at_limit: bool,
+    /// It shows at a place that is not in the list.
+    pub elsewhere: bool,
     /// A verdict in it cannot tell, because its limit lies within the error.
     pub in_doubt: bool,
 }
@@ -56,6 +58,9 @@ pub fn example(
     Shown::Example(Example {
         words: words(step, space, &found, cell),
         at_limit: cell.at_limit(),
+        elsewhere: cell.values.iter().any(
+            |(_, value)| matches!(value, Value::Places(shown) if shown.contains(ANOTHER_PLACE)),
+        ),
         in_doubt: !doubts(space, cell).is_empty(),
     })
 }

@@ -213,6 +213,9 @@ impl Seen {
                     "add an outcome for it: a verdict cannot tell where its limit lies within the error"
                 } else if example.at_limit {
                     "let one outcome take the limit in: `at least` beside `below`, `at most` beside `above`"
+                } else if example.elsewhere {
+                    "for a place that is not in the list, add an outcome with none of: [...], and in it every place \
+                     that the others name"
                 } else {
                     "add an outcome for it, or widen one"
                 },

@@ -1,0 +1,174 @@
+//! Slips in the marks that hold a text together: a hyphen, a comma or a quotation mark that is missing.
+
+use super::{Slip, Spot};
+use crate::flow::load::keys;
+
+/// An item in braces whose hyphen was forgotten, or stands without its blank. The library stumbles
+/// over it, or over the sound line below.
+pub(super) fn hyphen(spot: &Spot) -> Option<Slip> {
+    let words = spot.line.trim();
+    if words.starts_with("-{") || words.starts_with("-[") {
+        return Some(spot.whole_line(
+            "there is no blank after the hyphen",
+            "write a blank between the hyphen and the bracket",
+        ));
+    }
+    let lines = lines(spot.text);
+    let here = lines
+        .iter()
+        .position(|(start, _)| *start == spot.line_start)?;
+    let is_words = |n: &usize| {
+        let line = lines[*n].1.trim();
+        !line.is_empty() && !line.starts_with('#')
+    };
+    let above = (0..here).rev().find(is_words);
+    let below = (here + 1..lines.len()).find(is_words);
+    let bare = |n: usize| lines[n].1.trim_start().starts_with('{');
+    let item = |n: usize| lines[n].1.trim_start().starts_with("- {");
+    // Bare itself with an item beside it, or the sound item below a bare one.
+    let (bad, like) = if bare(here) {
+        (
+            here,
+            [above, below].into_iter().flatten().find(|n| item(*n))?,
+        )
+    } else {
+        (above.filter(|n| bare(*n) && item(here))?, here)
+    };
+    let (start, line) = lines[bad];
+    let indent = line.len() - line.trim_start().len();
+    let (_, neighbour) = lines[like];
+    let column = neighbour.len() - neighbour.trim_start().len() + 1;
+    Some(Slip {
+        start: start + indent,
+        end: start + line.trim_end().len(),
+        message: format!(
+            "this line has no hyphen, and the one like it in line {} has",
+            like + 1
+        ),
+        help: format!("begin it in column {column} with a hyphen and a blank: - {{..."),
+    })
+}
+
+/// Each line with the byte offset at which it begins.
+fn lines(text: &str) -> Vec<(usize, &str)> {
+    let mut start = 0;
+    text.split('\n')
+        .map(|line| {
+            let begins = start;
+            start += line.len() + 1;
+            (begins, line.trim_end_matches('\r'))
+        })
+        .collect()
+}
+
+/// Keys whose values are sentences, in which any word may stand before a colon.
+const SENTENCES: [&str; 10] = [
+    "ask", "help", "because", "do", "beware", "summary", "title", "name", "repair", "first",
+];
+
+/// Two keys in one set of braces with no comma between: `unit: kPa plausible: 5..100 kPa`.
+pub(super) fn comma(spot: &Spot) -> Option<Slip> {
+    if !spot.says(&[
+        "mapping values are not allowed",
+        "did not find expected ',' or '}'",
+        "did not find expected ',' or ']'",
+    ]) {
+        return None;
+    }
+    let before = spot.text.get(spot.line_start..spot.at)?;
+    let (head, last) = before.rsplit_once(": ")?;
+    let key = head.rsplit(['{', ',', '[']).next()?.trim();
+    if !before.contains('{') || SENTENCES.contains(&key) {
+        return None;
+    }
+    let words: Vec<&str> = last.split_whitespace().collect();
+    let next = (1..=2).rev().find_map(|n| {
+        let from = words.len().checked_sub(n).filter(|from| *from > 0)?;
+        let next = words[from..].join(" ");
+        is_key(&next).then_some((from, next))
+    });
+    let (from, next) = next?;
+    let value = words[..from].join(" ");
+    let value = value.trim_end_matches(';');
+    let start = spot.line_start + head.len() + 2;
+    Some(Slip {
+        start,
+        end: spot.at,
+        message: format!("there is no comma between `{key}: {value}` and `{next}`"),
+        help: format!("write {key}: {value}, {next}: ..."),
+    })
+}
+
+fn is_key(word: &str) -> bool {
+    [
+        &keys::READING,
+        &keys::STEP,
+        &keys::OUTCOME,
+        &keys::GAUGE,
+        &keys::CAUSE,
+    ]
+    .iter()
+    .any(|table| table.names().contains(&word))
+}
+
+/// A quotation mark that is not closed in its own text, so that the next one, lines below, closes it.
+pub(super) fn quote_from_above(spot: &Spot) -> Option<Slip> {
+    let (open, close) = quoted_before(spot.text, spot.at)?;
+    let inside = spot.text.get(open..close)?;
+    // A long text may run over lines, and then none of them looks like a key with its value.
+    let mut below = inside.lines().skip(1);
+    if !below.any(looks_like_key) {
+        return None;
+    }
+    let at = |offset: usize| {
+        spot.text
+            .get(..offset)
+            .map_or(0, |t| t.matches('\n').count() + 1)
+    };
+    let end = open + inside.lines().next().map_or(1, str::len);
+    Some(Slip {
+        start: open,
+        end,
+        message: format!(
+            "the quotation mark that opens here is closed only by the next one, in line {}",
+            at(close)
+        ),
+        help: "end this text with the same mark".to_owned(),
+    })
+}
+
+fn looks_like_key(line: &str) -> bool {
+    let words = line.trim_start().trim_start_matches("- ");
+    words.split_once(':').is_some_and(|(key, rest)| {
+        !key.is_empty()
+            && (rest.is_empty() || rest.starts_with(' '))
+            && key
+                .chars()
+                .all(|c| c.is_ascii_lowercase() || matches!(c, '-' | ' ' | '0'..='9'))
+    })
+}
+
+/// The last quoted text that ends before a place: where its marks stand.
+fn quoted_before(text: &str, until: usize) -> Option<(usize, usize)> {
+    let mut open: Option<(usize, char)> = None;
+    let mut last = None;
+    let mut comment = false;
+    let mut before = '\n';
+    for (at, c) in text.char_indices().take_while(|(at, _)| *at <= until) {
+        match (open, c) {
+            _ if comment => comment = c != '\n',
+            (Some((start, mark)), _) if c == mark && before != '\\' => {
+                last = Some((start, at));
+                open = None;
+            }
+            // Only what begins a value opens a quoted text.
+            (None, '"' | '\'') if matches!(before, ' ' | '\n' | '[' | '{' | ',' | '\t') => {
+                open = Some((at, c));
+            }
+            (None, '#') if before.is_whitespace() => comment = true,
+            _ => {}
+        }
+        before = c;
+    }
+    last
+}
