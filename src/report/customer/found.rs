@@ -4,10 +4,13 @@ use std::rc::Rc;
 
 use crate::flow::answer::Answer;
 use crate::flow::choice::name;
-use crate::flow::model::{Arg, Phase, PromptKind};
+use crate::flow::model::{Arg, Phase, PromptKind, Work};
 use crate::flow::target::Target;
+use crate::flow::values::Value;
 use crate::flow::working::Picture;
 use crate::report::case::{Case, Walked};
+use crate::report::chart::AIDS;
+use crate::report::mended::came_out;
 use crate::report::page::{Block, Item, Section};
 use crate::report::plain;
 use crate::report::text::{sentence, stopped};
@@ -21,6 +24,9 @@ pub fn section(case: &Case) -> Option<Section> {
     for test in 1..=case.tests() {
         let mut items = places(case, test);
         items.extend(judged(case, test));
+        if items.is_empty() && case.tests() > 1 {
+            items.extend(nothing(case, test));
+        }
         if !items.is_empty() {
             if case.tests() > 1 {
                 blocks.push(Block::Heading(case.test_name(test)));
@@ -43,6 +49,18 @@ pub fn section(case: &Case) -> Option<Section> {
         blocks.push(Block::List(noted));
     }
     Section::of("What we found", blocks)
+}
+
+/// A test in which nothing was found is said to have been one.
+fn nothing(case: &Case, test: u32) -> Option<Item> {
+    case.walked().find(|w| w.visit.test == test)?;
+    Some(Item {
+        text: match came_out(case.job, test).as_str() {
+            "passed." => "Nothing was found; the car passed.".to_owned(),
+            other => sentence(other),
+        },
+        ..Item::default()
+    })
 }
 
 /// Places where something showed in a test.
@@ -128,12 +146,15 @@ fn item(
 }
 
 /// The author's reason, and the technician's own where it was another.
+///
+/// Where the work went on to another step or test, the author speaks to the technician, often with
+/// what to do next; only what ended a test is said to the customer.
 fn because(walked: &Walked) -> Option<String> {
     let taken = walked.taken()?;
-    let author = if let Some(outcome) = walked.outcome() {
-        outcome.because.as_str()
-    } else {
-        walked.detour().map_or("", |d| d.because.as_str())
+    let author = match (&taken.go, walked.outcome()) {
+        (Target::Step(_) | Target::Flow(_), _) => "",
+        (_, Some(outcome)) => outcome.because.as_str(),
+        (_, None) => walked.detour().map_or("", |d| d.because.as_str()),
     };
     let mut words = stopped(&sentence(author));
     if let Some(reason) = &taken.reason {
@@ -156,6 +177,14 @@ fn numbers(walked: &Walked, picture: &Picture, said: &[String]) -> Vec<String> {
         .iter()
         .filter(|id| !said.contains(id))
         .filter_map(|id| {
+            // What only serves another value, or only says that one lies in its range, is the workshop's.
+            let Some(Value::Number(_)) = picture.values.get(id) else {
+                return None;
+            };
+            let aid = |work: &Work| AIDS.contains(&work.calculation.name);
+            if flow.work(id).is_some_and(aid) {
+                return None;
+            }
             let shown = plain::value(flow, id, picture)?;
             Some((name(flow, id), shown))
         })
