@@ -278,13 +278,7 @@ fn no_longer_follows(case: &Case) -> Option<String> {
     })
 }
 
-fn block(
-    case: &Case,
-    tone: Tone,
-    words: String,
-    more: String,
-    title: &str,
-) -> Option<Section> {
+fn block(case: &Case, tone: Tone, words: String, more: String, title: &str) -> Option<Section> {
     let note = case.job.handed_over.as_deref().unwrap_or_default();
     let changed = no_longer_follows(case).unwrap_or_default();
     let more = [more, changed, stopped(note)];

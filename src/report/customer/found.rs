@@ -2,6 +2,7 @@
 
 use std::rc::Rc;
 
+use super::reason::told;
 use crate::flow::answer::Answer;
 use crate::flow::choice::name;
 use crate::flow::model::{Arg, Phase, PromptKind, Work};
@@ -147,16 +148,17 @@ fn item(
 
 /// The author's reason, and the technician's own where it was another.
 ///
-/// Where the work went on to another step or test, the author speaks to the technician, often with
-/// what to do next; only what ended a test is said to the customer.
+/// Where the work only went on to another step the author speaks to the technician alone; what
+/// ended a test or ruled something out is said to the customer.
 fn because(walked: &Walked) -> Option<String> {
     let taken = walked.taken()?;
     let author = match (&taken.go, walked.outcome()) {
-        (Target::Step(_) | Target::Flow(_), _) => "",
+        (Target::Step(_), Some(outcome)) if outcome.rules_out.is_empty() => "",
         (_, Some(outcome)) => outcome.because.as_str(),
+        (Target::Step(_), None) => "",
         (_, None) => walked.detour().map_or("", |d| d.because.as_str()),
     };
-    let mut words = stopped(&sentence(author));
+    let mut words = told(author);
     if let Some(reason) = &taken.reason {
         if !words.is_empty() {
             words.push(' ');
@@ -175,7 +177,8 @@ fn numbers(walked: &Walked, picture: &Picture, said: &[String]) -> Vec<String> {
         .step
         .show
         .iter()
-        .filter(|id| !said.contains(id))
+        .filter(|id| !said.contains(id) && picture.values.get(id).is_some())
+        .take(MOST)
         .filter_map(|id| {
             // What only serves another value, or only says that one lies in its range, is the workshop's.
             let Some(Value::Number(_)) = picture.values.get(id) else {
@@ -188,7 +191,6 @@ fn numbers(walked: &Walked, picture: &Picture, said: &[String]) -> Vec<String> {
             let shown = plain::value(flow, id, picture)?;
             Some((name(flow, id), shown))
         })
-        .take(MOST)
         .enumerate()
         .map(|(n, (name, shown))| match n {
             0 => format!("{}: {shown}", sentence(&name)),

@@ -6,6 +6,7 @@
 mod after;
 mod found;
 mod open;
+mod reason;
 mod tested;
 mod words;
 

@@ -34,7 +34,11 @@ pub fn warning(case: &Case) -> Option<Section> {
             (None, Some(_)) => "Declined, so it is not repaired.",
             (None, None) => "Not repaired yet.",
         };
-        add(named(&repair.cause, &repair.name), state.to_owned(), &advice);
+        add(
+            named(&repair.cause, &repair.name),
+            state.to_owned(),
+            &advice,
+        );
     }
     for seen in last_seen(case) {
         for place in &seen.places {
@@ -101,7 +105,8 @@ pub fn section(case: &Case) -> Option<Section> {
     items.extend(last_seen(case).iter().map(Seen::item));
     items.extend(open::not_tested_items(case));
     if items.is_empty() {
-        let none = "No step that the tests called for was left out, and no repair was declined.".to_owned();
+        let none = "No step that the tests called for was left out, and no repair was declined."
+            .to_owned();
         return Section::of(
             "Not tested, not proved, or declined",
             vec![Block::Text(none)],

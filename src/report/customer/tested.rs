@@ -1,5 +1,6 @@
 //! What was tested, and why, a few sentences a flow.
 
+use super::reason::told;
 use crate::physics::trouble_code::Code;
 use crate::report::case::Case;
 use crate::report::page::{Block, Item, Section};
@@ -17,8 +18,12 @@ pub fn section(case: &Case) -> Option<Section> {
         said.push(&run.flow.title);
         let mut words = vec![stopped(&run.flow.summary)];
         words.push(match begun(case, n, run) {
-            // The reason is written for the technician, often with what to do next.
-            Begun::Led(_) => "The test before it led us on to this one.".to_owned(),
+            Begun::Led(because) => match told(&because).as_str() {
+                "" => "The test before it led us on to this one.".to_owned(),
+                words => format!(
+                    "The test before it ended with: \u{201c}{words}\u{201d} So we went on to this one."
+                ),
+            },
             Begun::Answers(all) => format!("We began it because of: {}.", joined(&all)),
             Begun::Own => "We chose it from experience.".to_owned(),
         });
