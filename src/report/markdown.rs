@@ -106,12 +106,9 @@ fn charts(out: &mut String, figures: &[Figure]) {
         if let Figure::Plot(_) = figure {
             continue;
         }
-        put!(
-            out,
-            "- **{}:** {}\n",
-            text(figure.title()),
-            text(figure.about())
-        );
+        let title = text(figure.title());
+        let mark = if title.ends_with(['?', '!']) { "" } else { ":" };
+        put!(out, "- **{title}{mark}** {}\n", text(figure.about()));
         if !figure.reading().is_empty() {
             put!(out, "  - {}\n", opening(&text(figure.reading())));
         }

@@ -241,7 +241,9 @@ pub fn plainly(case: &Case, open: bool) -> Option<Section> {
     let title = "The result in short";
     match &standing {
         Standing::Proved(all) if open => {
-            let words = "Repaired; what is left to be shown is a drive on the road".to_owned();
+            let words =
+                "Repaired, and passed in the workshop; the drive on the road is still to come"
+                    .to_owned();
             let more = format!(
                 "{} After the repair the car passed the test in the workshop, repeated from the \
                  start. Whether the trouble stays away on the road was not tried yet: see below.",
