@@ -189,7 +189,7 @@ retest: {from: pour}
 
 #[test]
 fn a_repair_whose_retest_found_nothing_more_is_told_in_one_way_with_its_readings() {
-    let mut story = car(31);
+    let mut story = car(9);
     story.shelf.put("roof-drain", ROOF_DRAIN);
     let story = story
         .saved(&[], &[], "", "")

@@ -35,17 +35,25 @@ impl Bay<'_> {
         }
     }
 
-    /// The reading for which the timer of a step runs, and for how many minutes of it: the last of several numbers.
-    /// A timer before the only number is part of the step's own minutes.
+    /// The reading for which the timer of a step runs, and for how many minutes of it: the second of two numbers of
+    /// one kind, as on a gauge that is read, and read again. Any other timer, such as one until a scan value settles,
+    /// is part of the step's own minutes.
     pub(super) fn waits<'s>(&self, step: &'s Step) -> Option<(&'s str, f64)> {
         let minutes = (step.timer? / 60.0).min(step.minutes);
-        let number = |id: &&String| {
-            let prompt = self.plan.flow.reading(id);
-            prompt.is_some_and(|prompt| matches!(prompt.kind, PromptKind::Quantity(_)))
+        let number = |id: &'s String| {
+            let prompt = self.plan.flow.reading(id)?;
+            match &prompt.kind {
+                PromptKind::Quantity(asked) => {
+                    Some((id, asked.unit.dimension(), prompt.log.is_some()))
+                }
+                _ => None,
+            }
         };
-        let mut numbers = step.record.iter().filter(number);
-        numbers.next()?;
-        Some((numbers.next_back()?.as_str(), minutes))
+        let numbers: Vec<_> = step.record.iter().filter_map(number).collect();
+        match numbers.as_slice() {
+            [(_, one, false), (id, other, false)] if one == other => Some((id.as_str(), minutes)),
+            _ => None,
+        }
     }
 
     /// Minutes of the set-up, the first time in a test.
