@@ -30,8 +30,9 @@ pub fn lines(text: &str) -> Vec<String> {
 /// The name of a cause. Where the flow gave it none it is called by its id, which is no name for paper: its words, the
 /// first with a capital.
 pub fn named(id: &str, name: &str) -> String {
-    if name == id {
-        sentence(&id.replace('-', " "))
+    let words = id.replace('-', " ");
+    if name == id || name == words {
+        sentence(&words)
     } else {
         name.to_owned()
     }
@@ -96,6 +97,7 @@ mod tests {
     #[test]
     fn a_cause_without_a_name_is_called_by_the_words_of_its_id() {
         assert_eq!(named("drain-blocked", "drain-blocked"), "Drain blocked");
+        assert_eq!(named("drain-blocked", "drain blocked"), "Drain blocked");
         assert_eq!(named("hose", "Hose cracked"), "Hose cracked");
     }
 
