@@ -8,6 +8,7 @@ use ruleout::plant::plan::Plan;
 use ruleout::practice::bay::Taken;
 use ruleout::practice::drawn::{NoCar, find};
 use ruleout::practice::traps::Heat;
+use ruleout::practice::wish::repairs;
 
 #[test]
 fn levels_hide_more_and_more() {
@@ -110,6 +111,52 @@ fn a_supply_above_the_limit_stops_the_exercise() {
         apprentice.until("blocked-tip");
         apprentice.hand(fed("air", "20 kPa"));
         stops_with(apprentice, "above-the-limit", "1 psi");
+    });
+}
+
+#[test]
+fn a_plug_taken_out_under_pressure_stops_the_exercise() {
+    at("charge-air-leak", 1, |apprentice| {
+        apprentice.until("hold");
+        apprentice.hand(fed("air", "20 kPa"));
+        apprentice.hand(Practised::Opened {
+            opening: "throttle inlet".to_owned(),
+        });
+        stops_with(apprentice, "not-let-down", "29 CFR 1910.242(b)");
+    });
+}
+
+#[test]
+fn a_repair_begun_under_pressure_stops_the_exercise_and_one_let_down_does_not() {
+    at("charge-air-leak", 1, |apprentice| {
+        apprentice.until_repair();
+        let under_pressure = repairs(&apprentice.session, apprentice.desk());
+        apprentice.hand(Practised::SupplyOff);
+        assert_eq!(repairs(&apprentice.session, apprentice.desk()), None);
+        let did = under_pressure.unwrap();
+        assert!(did.sees.starts_with("STOP."), "{}", did.sees);
+        apprentice.happens(did.what);
+        stops_with(apprentice, "not-let-down", "29 CFR 1910.242(b)");
+    });
+}
+
+#[test]
+fn the_second_reading_of_a_hold_takes_its_waiting() {
+    at("charge-air-leak", 1, |apprentice| {
+        apprentice.until("hold");
+        apprentice.hand(fed("air", "20 kPa"));
+        let before = apprentice.session.bay.log.minutes();
+        let mut took = |reading: &str| {
+            apprentice.hand(Practised::Took {
+                reading: reading.to_owned(),
+            });
+            apprentice.session.bay.log.minutes() - before
+        };
+        // The step is one of 5 minutes, and its timer runs for 60 s of them.
+        assert_eq!(
+            [took("hold-start"), took("hold-end"), took("hold-end")],
+            [4.0, 5.0, 5.0]
+        );
     });
 }
 

@@ -42,7 +42,7 @@ fn decimals(half_width: f64, unit: Unit) -> usize {
 }
 
 /// A number with so many decimals, and no minus sign before zero.
-fn number(value: f64, decimals: usize) -> String {
+pub fn number(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");
     let zero = text
         .trim_start_matches('-')

@@ -47,6 +47,10 @@ pub fn about_limit_of(dimension: Dimension) -> &'static [&'static str] {
     }
 }
 
+/// The cautions that say to let the pressure down before anything is undone or taken off, those first that speak of
+/// higher pressures.
+pub const LET_DOWN: [&str; 3] = ["hot-cooling-system", "hoses-restrained", "eye-protection"];
+
 /// All cautions.
 pub fn all() -> &'static [Caution] {
     CAUTIONS

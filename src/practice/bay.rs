@@ -47,6 +47,8 @@ pub struct Bay<'p> {
     visit: u64,
     /// The step's minutes are paid.
     charged: bool,
+    /// What its timer waits for is read, and the waiting paid.
+    waited: bool,
     /// What the car shows at this step, as it was last set up.
     shown: Option<Answers>,
     /// Seconds of looking at each place.
@@ -104,6 +106,7 @@ impl<'p> Bay<'p> {
             here: None,
             visit: 0,
             charged: false,
+            waited: false,
             shown: None,
             looked: BTreeMap::new(),
             heat: drawn.traps.heat,
@@ -199,6 +202,7 @@ impl<'p> Bay<'p> {
         self.here = step.and_then(|id| self.plan.flow.step(id));
         self.visit = visit;
         self.charged = false;
+        self.waited = false;
         self.shown = None;
         self.looked.clear();
         if let Some(set_up) = self.here.and_then(|step| step.set_up.as_ref()) {
@@ -225,6 +229,7 @@ impl<'p> Bay<'p> {
             self.pay_set_up(step);
         }
         self.charge(step);
+        self.wait(step);
     }
 
     /// A cause is repaired. Everything is put together again for the next test.
@@ -307,6 +312,7 @@ impl<'p> Bay<'p> {
     fn changed(&mut self) {
         if self.shown.take().is_some() {
             self.charged = false;
+            self.waited = false;
         }
     }
 

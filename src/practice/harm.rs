@@ -18,6 +18,8 @@ pub enum Harm {
     Hot(String),
     /// The engine ran with the supply connected.
     RanWithSupply,
+    /// Something was undone under pressure; this caution speaks of it.
+    NotLetDown(String),
 }
 
 impl Harm {
@@ -30,13 +32,16 @@ impl Harm {
             Self::AboveLimit(_) => "above-the-limit",
             Self::Hot(_) => "too-hot",
             Self::RanWithSupply => "engine-run-with-supply",
+            Self::NotLetDown(_) => "not-let-down",
         }
     }
 
     /// The id of the caution that speaks of it.
     pub fn caution_id(&self) -> &str {
         match self {
-            Self::NotAccepted(id) | Self::AboveLimit(id) | Self::Hot(id) => id,
+            Self::NotAccepted(id) | Self::AboveLimit(id) | Self::Hot(id) | Self::NotLetDown(id) => {
+                id
+            }
             Self::AirIntoVapour => "fuel-vapour",
             Self::ThroughPurge => "smoke-into-intake",
             Self::RanWithSupply => "smoke-off",
@@ -58,6 +63,7 @@ impl Harm {
             "above-the-limit" => Self::AboveLimit(caution),
             "too-hot" => Self::Hot(caution),
             "engine-run-with-supply" => Self::RanWithSupply,
+            "not-let-down" => Self::NotLetDown(caution),
             _ => return None,
         })
     }
@@ -76,6 +82,9 @@ impl Harm {
             }
             Self::Hot(_) => "You reached for exhaust parts that were hot.",
             Self::RanWithSupply => "You ran the engine with the supply connected.",
+            Self::NotLetDown(_) => {
+                "You undid something under pressure: the supply was still connected."
+            }
         }
     }
 
@@ -108,6 +117,10 @@ impl Harm {
             Self::RanWithSupply => {
                 "The engine draws the smoke in, with whatever plugs and lines are still fitted: it is damaged, or \
                  fire comes back through the intake. Take the supply off and every plug out before the key is turned."
+            }
+            Self::NotLetDown(_) => {
+                "What is undone under pressure leaves its seat: a plug, a hose end or a clamp hits whoever stands there, and \
+                 what is inside comes after it. Take the supply off and let the pressure down first."
             }
         }
     }

@@ -12,7 +12,7 @@ use super::look::LONG_ENOUGH;
 use super::traps::{Heat, burns, needs_supply, reads_running, reads_warmth};
 use crate::flow::answer::Answer;
 use crate::flow::meaning::{Plain, State, What};
-use crate::flow::model::{PromptKind, Step};
+use crate::flow::model::{PromptKind, SetUp, Step};
 use crate::flow::target::Target;
 use crate::physics::gas::Gas;
 use crate::plant::hands::Fed;
@@ -200,11 +200,19 @@ pub fn due(bay: &Bay, step: &Step, earlier: &Answers) -> Vec<Hand> {
         hands.push(Hand::Door);
     }
     hands.extend(bay.coarse_here(step).map(Hand::Range));
+    let undoes = |set_up: &SetUp| {
+        let mut open = set_up.open.iter();
+        open.any(|opening| bay.not_let_down(Some(opening)).is_some())
+    };
+    let let_down = set_up.is_some_and(undoes);
+    if let_down {
+        hands.push(Hand::SupplyOff);
+    }
     if let Some(set_up) = set_up {
         hands.extend(set_up.open.iter().cloned().map(Hand::Open));
         hands.extend(set_up.seal.iter().cloned().map(Hand::Close));
     }
-    if needs_supply(plan, step) && bay.fed().is_none() {
+    if needs_supply(plan, step) && (let_down || bay.fed().is_none()) {
         let gas = if plan.kind.name == "fuel vapour" {
             Gas::Nitrogen
         } else {

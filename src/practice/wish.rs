@@ -3,6 +3,7 @@
 
 use super::harm::Harm;
 use super::session::Session;
+use super::traps::is_fed;
 use crate::engine::act::act;
 use crate::engine::action::Action;
 use crate::engine::event::What;
@@ -59,6 +60,7 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
         }
         Practised::Opened { opening } => {
             known(session, opening)?;
+            did.harm = bay.not_let_down(Some(opening));
             did.sees = format!("Open: {opening}.");
         }
         Practised::Fed { gas, pressure } => {
@@ -67,6 +69,9 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
             let pressure = pressure.si();
             did.harm = bay.feed(Fed { gas, pressure }, missing.as_deref());
             did.sees = String::from("The supply is connected.");
+            if !is_fed(session.bay.plan().flow) {
+                did.sees.push_str(NOT_READ);
+            }
         }
         Practised::SupplyOff => did.sees = String::from("The supply is off."),
         Practised::Covered { place } => did.sees = format!("Covered: {place}."),
@@ -115,10 +120,32 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
         }
     }
     if let Some(harm) = did.harm.clone() {
-        did.sees = format!("STOP. {} {}", harm.done(), harm.would_have());
+        did.sees = stop_words(&harm);
         did.what = stopped(session, desk, &did.what, &harm);
     }
     Ok(did)
+}
+
+/// Where no reading is said to be of the supply, the simulation draws readings from what the causes show.
+const NOT_READ: &str = " No reading of this flow says that it is taken of it (such as `is: hold start`), so what you set \
+                        changes no reading.";
+
+/// Begins a repair that waits: what stops the exercise, where something is undone under pressure.
+pub fn repairs(session: &Session, desk: Desk) -> Option<Did> {
+    if !matches!(session.job.standing(desk), Standing::Repair { .. }) {
+        return None;
+    }
+    let harm = session.bay.not_let_down(None)?;
+    Some(Did {
+        what: stopped(session, desk, &[], &harm),
+        sees: stop_words(&harm),
+        reads: None,
+        harm: Some(harm),
+    })
+}
+
+fn stop_words(harm: &Harm) -> String {
+    format!("STOP. {} {}", harm.done(), harm.would_have())
 }
 
 const NO_PLACE: &str = "here no place is asked for: look when the step wants it";

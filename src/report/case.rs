@@ -7,6 +7,7 @@ use std::rc::Rc;
 use chrono::{DateTime, Utc};
 
 use super::Made;
+use super::text::named;
 use crate::engine::event::{Event, OutcomeTaken, Suggested};
 use crate::engine::job::{How, Job, Run, Station, Visit};
 use crate::engine::judge;
@@ -95,12 +96,12 @@ impl<'j> Case<'j> {
     /// What a test is called: "test 2, after: Hose renewed".
     pub fn test_name(&self, test: u32) -> String {
         let before = test.saturating_sub(1);
-        let repaired: Vec<&str> = self
+        let repaired: Vec<String> = self
             .job
             .repairs
             .iter()
             .filter(|r| r.done.is_some() && r.test == before)
-            .map(|r| r.name.as_str())
+            .map(|r| named(&r.cause, &r.name))
             .collect();
         match (test, repaired.is_empty()) {
             (1, _) if self.tests() > 1 => "Test 1, before any repair".to_owned(),

@@ -3,7 +3,7 @@
 
 use super::case::{Case, Walked};
 use super::page::{Block, Section, Table};
-use super::text::sentence;
+use super::text::{named, sentence};
 use crate::engine::weighed::{Chosen, Way, Weighed};
 use crate::rules::advice::causes_at_first;
 use crate::rules::advice::figures::percent;
@@ -30,7 +30,7 @@ fn causes(case: &Case) -> Option<Table> {
     let rows: Vec<Vec<String>> = told
         .map(|cause| {
             vec![
-                cause.name.clone(),
+                named(&cause.id, &cause.name),
                 percent(cause.explains),
                 percent(cause.present),
                 percent(cause.before),
@@ -125,7 +125,7 @@ fn odds(walked: &Walked, weighed: &Weighed) -> String {
     const NAMED: usize = 3;
     let named = weighed.odds.iter().take(NAMED).map(|odds| {
         let cause = walked.run.flow.cause(&odds.cause);
-        let name = cause.map_or_else(|| odds.cause.replace('-', " "), |c| c.name.clone());
+        let name = cause.map_or_else(|| odds.cause.replace('-', " "), |c| named(&c.id, &c.name));
         format!("{name} {}", percent(odds.explains))
     });
     named.collect::<Vec<_>>().join("; ")

@@ -4,7 +4,7 @@ use super::case::Case;
 use super::edition::Edition;
 use super::page::{Block, Item, Page, Section, Set, Tone};
 use super::result::Standing;
-use super::text::line;
+use super::text::{line, named};
 use crate::engine::job::Repair;
 
 /// Repairs that have room.
@@ -77,7 +77,7 @@ fn repair(repair: &Repair) -> Item {
         (None, None) => "to be done",
     };
     Item {
-        head: clipped(&repair.name, 50),
+        head: clipped(&named(&repair.cause, &repair.name), 50),
         text: state.to_owned(),
         more: Vec::new(),
     }

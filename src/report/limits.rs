@@ -126,8 +126,8 @@ pub fn plainly(case: &Case) -> Option<Section> {
 }
 
 /// What a range means.
-const PLAIN_RANGE: &str = "A number with \"about\" has a range beside it. In 95 of 100 such measurements the true value \
-                           lies in that range, if the gauges are as good as their makers say.";
+const PLAIN_RANGE: &str = "A range stands in brackets beside what was measured. In 95 of 100 such measurements the true \
+                           value lies in that range, if the gauges are as good as their makers say.";
 /// What a share rests on.
 const PLAIN_SHARE: &str = "How much of the trouble a leak accounts for is worked out, not seen; the repeated test after \
                            the repair is the proof.";

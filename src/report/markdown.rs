@@ -1,7 +1,7 @@
 //! The page as Markdown that also reads well as plain text.
 
 use super::chart::Figure;
-use super::page::{Block, Item, Page, Table, Tone};
+use super::page::{Block, Item, Page, Section, Table, Tone};
 use super::text::{line, lines};
 
 /// Writes the page as Markdown.
@@ -14,7 +14,7 @@ pub fn markdown(page: &Page) -> String {
     }
     out.push('\n');
     facts(&mut out, &page.head);
-    for section in &page.sections {
+    for section in page.sections.iter().filter(|s| !only_drawn(s)) {
         if !section.title.is_empty() {
             put!(out, "\n## {}\n", text(&section.title));
         }
@@ -34,6 +34,15 @@ pub fn markdown(page: &Page) -> String {
     out.push_str(&text(&page.foot));
     out.push('\n');
     out
+}
+
+/// Whether a section has nothing but curves, which a text cannot show.
+fn only_drawn(section: &Section) -> bool {
+    let drawn = |figure: &Figure| matches!(figure, Figure::Plot(_));
+    section
+        .blocks
+        .iter()
+        .all(|block| matches!(block, Block::Charts(figures) if figures.iter().all(drawn)))
 }
 
 fn block(out: &mut String, block: &Block) {
@@ -90,15 +99,16 @@ fn facts(out: &mut String, pairs: &[(String, String)]) {
     }
 }
 
-/// A text has no pictures: what they show, in words.
+/// A text has no pictures: values beside each other, in words. Curves are left out: a row of raw
+/// points tells nobody anything, and what was worked out from them stands in its own place.
 fn charts(out: &mut String, figures: &[Figure]) {
     for figure in figures {
-        put!(
-            out,
-            "- **{}:** {}\n",
-            text(figure.title()),
-            text(figure.about())
-        );
+        if let Figure::Plot(_) = figure {
+            continue;
+        }
+        let title = text(figure.title());
+        let mark = if title.ends_with(['?', '!']) { "" } else { ":" };
+        put!(out, "- **{title}{mark}** {}\n", text(figure.about()));
         if !figure.reading().is_empty() {
             put!(out, "  - {}\n", opening(&text(figure.reading())));
         }

@@ -3,7 +3,7 @@
 use super::case::Case;
 use super::page::{Block, Item, Section};
 use super::safety;
-use super::text::{sentence, stopped};
+use super::text::{named, sentence, stopped};
 use crate::engine::event::{PartWas, Verdict, What};
 use crate::engine::job::{Job, Repair};
 
@@ -61,7 +61,7 @@ fn item(case: &Case, repair: &Repair) -> Item {
         more.push(retest(case, repair));
     }
     Item {
-        head: repair.name.clone(),
+        head: named(&repair.cause, &repair.name),
         text,
         more,
     }
@@ -102,9 +102,13 @@ fn done_at(case: &Case, repair: &Repair) -> u64 {
         .map_or(repair.visit, |e| e.seq)
 }
 
-fn came_out(job: &Job, test: u32) -> String {
+/// How a test came out, as the end of a sentence.
+pub(super) fn came_out(job: &Job, test: u32) -> String {
     if let Some(next) = job.repairs.iter().find(|r| r.test == test) {
-        return format!("it found the next cause: {}.", next.name);
+        return format!(
+            "it found the next cause: {}.",
+            named(&next.cause, &next.name)
+        );
     }
     let run = job
         .runs

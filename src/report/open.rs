@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::case::Case;
 use super::page::{Block, Item, Section, Table};
-use super::text::{sentence, stopped};
+use super::text::{named, sentence, stopped};
 use crate::engine::event::{Event, Verdict, What};
 use crate::engine::job::How;
 use crate::engine::shown;
@@ -66,11 +66,11 @@ fn reopened(case: &Case) -> Vec<Item> {
 /// Causes that were ruled out, each group with the reason.
 pub fn ruled_out(case: &Case) -> Option<Section> {
     let mut items: Vec<Item> = Vec::new();
-    let mut groups: Vec<(&str, Vec<&str>)> = Vec::new();
+    let mut groups: Vec<(&str, Vec<String>)> = Vec::new();
     for (_, cause, because) in case.job.ruled_out() {
         match groups.iter_mut().find(|(words, _)| *words == because) {
-            Some((_, names)) => names.push(&cause.name),
-            None => groups.push((because, vec![&cause.name])),
+            Some((_, names)) => names.push(named(&cause.id, &cause.name)),
+            None => groups.push((because, vec![named(&cause.id, &cause.name)])),
         }
     }
     for (because, names) in groups {
@@ -158,7 +158,7 @@ fn given_up<'j>(case: &Case<'j>) -> BTreeSet<&'j str> {
 
 /// Causes of the flows walked that were neither repaired nor ruled out. After a proven repair they
 /// are of no interest any more.
-fn undecided<'j>(case: &Case<'j>) -> Vec<&'j str> {
+fn undecided(case: &Case) -> Vec<String> {
     let job = case.job;
     if job
         .runs
@@ -168,12 +168,13 @@ fn undecided<'j>(case: &Case<'j>) -> Vec<&'j str> {
         return Vec::new();
     }
     let ruled_out = job.ruled_out();
-    let mut names: Vec<&str> = Vec::new();
+    let mut names: Vec<String> = Vec::new();
     for cause in job.runs.iter().flat_map(|run| &run.flow.causes) {
         let known = ruled_out.iter().any(|(_, c, _)| c.id == cause.id)
             || job.repairs.iter().any(|r| r.cause == cause.id);
-        if !known && !names.contains(&cause.name.as_str()) && !cause.repair.is_empty() {
-            names.push(&cause.name);
+        let name = named(&cause.id, &cause.name);
+        if !known && !names.contains(&name) && !cause.repair.is_empty() {
+            names.push(name);
         }
     }
     names

@@ -4,7 +4,7 @@ use super::case::Case;
 use super::complaint;
 use super::edition::Edition;
 use super::page::{Block, Item, Page, Section, Set, Table};
-use super::text::{sentence, stopped};
+use super::text::{named, sentence, stopped};
 use crate::engine::job::Repair;
 use crate::flow::model::Cause;
 
@@ -105,7 +105,7 @@ fn row(case: &Case, repair: &Repair) -> Vec<String> {
         None => planned,
     };
     vec![
-        repair.name.clone(),
+        named(&repair.cause, &repair.name),
         work,
         repair
             .approved
@@ -126,7 +126,7 @@ fn declined(case: &Case) -> Option<Section> {
         .filter(|r| r.done.is_none())
         .filter_map(|r| {
             Some(Item {
-                head: r.name.clone(),
+                head: named(&r.cause, &r.name),
                 text: stopped(&sentence(r.declined.as_ref()?)),
                 more: Vec::new(),
             })

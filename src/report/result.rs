@@ -2,7 +2,7 @@
 
 use super::case::{Case, Walked};
 use super::page::{Block, Section, Tone};
-use super::text::stopped;
+use super::text::{named, stopped};
 use crate::engine::event::Verdict;
 use crate::engine::job::{Job, Rejudged, Repair, Station};
 
@@ -47,12 +47,12 @@ impl Standing {
 
     /// How it stands by its tests, whatever was said after them.
     fn by_tests(job: &Job) -> Self {
-        let named = |which: fn(&Repair) -> bool| -> Vec<String> {
+        let all = |which: fn(&Repair) -> bool| -> Vec<String> {
             let which = job.repairs.iter().filter(|r| which(r));
-            which.map(|r| r.name.clone()).collect()
+            which.map(|r| named(&r.cause, &r.name)).collect()
         };
-        let done = named(|r| r.done.is_some());
-        let declined = named(|r| r.done.is_none() && r.declined.is_some());
+        let done = all(|r| r.done.is_some());
+        let declined = all(|r| r.done.is_none() && r.declined.is_some());
         let Some(run) = job.runs.last() else {
             return Self::NothingTested;
         };
@@ -177,11 +177,11 @@ impl Standing {
                 ),
             ),
             Self::Proved(all) => (
-                "Found, repaired, and proved by a second test",
+                "Found, repaired, and proved by testing again",
                 format!(
-                    "The cause: {}. After the repair we repeated the whole test from the start, \
-                     because one fault can hide another, and the car passed.",
-                    all.join("; ")
+                    "{} After the repair we repeated the whole test from the start, because one \
+                     fault can hide another, and the car passed.",
+                    causes(all)
                 ),
             ),
             Self::Gone => (
@@ -230,7 +230,7 @@ impl Standing {
 pub fn section(case: &Case) -> Option<Section> {
     let standing = Standing::of(case.job);
     let (words, more) = standing.words();
-    block(case, &standing, words, more, "The result")
+    block(case, standing.tone(), words, more, "The result")
 }
 
 /// The answer, and what the customer was told, for the customer.
@@ -238,11 +238,30 @@ pub fn section(case: &Case) -> Option<Section> {
 /// `open` says that something about it is still to be shown on the road.
 pub fn plainly(case: &Case, open: bool) -> Option<Section> {
     let standing = Standing::of(case.job);
-    let (words, mut more) = standing.plainly();
-    if open && standing.tone() == Tone::Proved {
-        more.push_str(" It has not been shown on the road yet: see below.");
+    let title = "The result in short";
+    match &standing {
+        Standing::Proved(all) if open => {
+            let words =
+                "Repaired, and passed in the workshop; the drive on the road is still to come"
+                    .to_owned();
+            let more = format!(
+                "{} After the repair the car passed the test in the workshop, repeated from the \
+                 start. Whether the trouble stays away on the road was not tried yet: see below.",
+                causes(all)
+            );
+            block(case, Tone::Plain, words, more, title)
+        }
+        _ => {
+            let (words, more) = standing.plainly();
+            block(case, standing.tone(), words, more, title)
+        }
     }
-    block(case, &standing, words, more, "The result in short")
+}
+
+/// "The cause: this.", or "The causes: this; that."
+fn causes(all: &[String]) -> String {
+    let word = if all.len() > 1 { "causes" } else { "cause" };
+    format!("The {word}: {}.", all.join("; "))
 }
 
 /// Steps that would be judged otherwise since something on which they stand was changed.
@@ -261,17 +280,10 @@ fn no_longer_follows(case: &Case) -> Option<String> {
     })
 }
 
-fn block(
-    case: &Case,
-    standing: &Standing,
-    words: String,
-    more: String,
-    title: &str,
-) -> Option<Section> {
+fn block(case: &Case, tone: Tone, words: String, more: String, title: &str) -> Option<Section> {
     let note = case.job.handed_over.as_deref().unwrap_or_default();
     let changed = no_longer_follows(case).unwrap_or_default();
     let more = [more, changed, stopped(note)];
-    let tone = standing.tone();
     let more = more.into_iter().filter(|m| !m.is_empty()).collect();
     Section::of(title, vec![Block::Result { tone, words, more }])
 }

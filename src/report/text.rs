@@ -27,6 +27,17 @@ pub fn lines(text: &str) -> Vec<String> {
     all[from..to].to_vec()
 }
 
+/// The name of a cause. Where the flow gave it none it is called by its id, which is no name for paper: its words, the
+/// first with a capital.
+pub fn named(id: &str, name: &str) -> String {
+    let words = id.replace('-', " ");
+    if name == id || name == words {
+        sentence(&words)
+    } else {
+        name.to_owned()
+    }
+}
+
 /// The first letter a capital.
 pub fn sentence(text: &str) -> String {
     let mut letters = text.chars();
@@ -81,6 +92,13 @@ mod tests {
             ["one", "", "two", "three"]
         );
         assert_eq!(lines(""), Vec::<String>::new());
+    }
+
+    #[test]
+    fn a_cause_without_a_name_is_called_by_the_words_of_its_id() {
+        assert_eq!(named("drain-blocked", "drain-blocked"), "Drain blocked");
+        assert_eq!(named("drain-blocked", "drain blocked"), "Drain blocked");
+        assert_eq!(named("hose", "Hose cracked"), "Hose cracked");
     }
 
     #[test]

@@ -184,6 +184,10 @@ impl<'p> Apprentice<'p> {
                 by: "owner".to_owned(),
             }),
             At::Work(cause) => {
+                // Nothing is undone under pressure.
+                if self.session.bay.fed().is_some() {
+                    self.hand(Practised::SupplyOff);
+                }
                 let bad = self.session.bay.part_is_bad(&cause);
                 self.does(Action::Repaired {
                     work: "renewed".to_owned(),
@@ -205,6 +209,17 @@ impl<'p> Apprentice<'p> {
             assert!(self.goes_on(), "the exercise ended before {step}");
         }
         panic!("{step} was not reached");
+    }
+
+    /// Walks until a repair that was agreed to waits to be done.
+    pub fn until_repair(&mut self) {
+        for _ in 0..200 {
+            if matches!(at(&self.session.job, self.desk()), At::Work(_)) {
+                return;
+            }
+            assert!(self.goes_on(), "the exercise ended before a repair");
+        }
+        panic!("no repair was reached");
     }
 
     pub fn ends(&mut self) {

@@ -25,7 +25,7 @@ use crate::practice::begin::begin;
 use crate::practice::exercise::Exercise;
 use crate::practice::session::{Session, exercise as begun};
 use crate::practice::start::came_with;
-use crate::practice::wish::{end, wish};
+use crate::practice::wish::{end, repairs, wish};
 use crate::rules::suggest;
 
 const HELP: &str = "\
@@ -332,6 +332,10 @@ impl<'p> Line<'p> {
             Standing::Repair { cause, .. } => cause.id.clone(),
             _ => return refused("no repair waits to be done"),
         };
+        if let Some(did) = repairs(&self.session, self.desk()) {
+            self.happens(did.what)?;
+            return Ok(format!("{}\n", did.sees));
+        }
         let bad = self.session.bay.part_is_bad(&cause);
         let looks = if bad {
             "The part is plainly bad.\n"

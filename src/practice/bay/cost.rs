@@ -1,7 +1,7 @@
 //! What everything costs on the simulated clock.
 
 use super::Bay;
-use crate::flow::model::Step;
+use crate::flow::model::{PromptKind, Step};
 use crate::practice::log::costs;
 
 impl Bay<'_> {
@@ -22,9 +22,38 @@ impl Bay<'_> {
         let minutes = if self.places(step).is_some() {
             0.0
         } else {
-            step.minutes
+            step.minutes - self.waits(step).map_or(0.0, |(_, minutes)| minutes)
         };
         self.spend(minutes);
+    }
+
+    /// Waits until what this step's timer is for can be read, once a visit.
+    pub(super) fn wait(&mut self, step: &Step) {
+        if let Some((_, minutes)) = self.waits(step).filter(|_| !self.waited) {
+            self.waited = true;
+            self.spend(minutes);
+        }
+    }
+
+    /// The reading for which the timer of a step runs, and for how many minutes of it: the second of two numbers of
+    /// one kind, as on a gauge that is read, and read again. Any other timer, such as one until a scan value settles,
+    /// is part of the step's own minutes.
+    pub(super) fn waits<'s>(&self, step: &'s Step) -> Option<(&'s str, f64)> {
+        let minutes = (step.timer? / 60.0).min(step.minutes);
+        let number = |id: &'s String| {
+            let prompt = self.plan.flow.reading(id)?;
+            match &prompt.kind {
+                PromptKind::Quantity(asked) => {
+                    Some((id, asked.unit.dimension(), prompt.log.is_some()))
+                }
+                _ => None,
+            }
+        };
+        let numbers: Vec<_> = step.record.iter().filter_map(number).collect();
+        match numbers.as_slice() {
+            [(_, one, false), (id, other, false)] if one == other => Some((id.as_str(), minutes)),
+            _ => None,
+        }
     }
 
     /// Minutes of the set-up, the first time in a test.

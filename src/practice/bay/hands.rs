@@ -2,7 +2,7 @@
 
 use super::{Answers, Bay};
 use crate::flow::answer::{Answer, Strength};
-use crate::flow::cautions::about_limit_of;
+use crate::flow::cautions::{LET_DOWN, about_limit_of};
 use crate::physics::gas::Gas;
 use crate::plant::hands::Fed;
 use crate::practice::harm::Harm;
@@ -36,6 +36,28 @@ impl<'p> Bay<'p> {
         self.changed();
     }
 
+    /// What undoing this opening would do, or, with none named, beginning a repair: nothing where no supply is
+    /// connected, where it is not closed, or where no caution of the flow says to let the pressure down first. A purge
+    /// line is only pinched; what goes through it has a caution of its own.
+    pub fn not_let_down(&self, opening: Option<&str>) -> Option<Harm> {
+        let comes_off = |opening: &str| {
+            let openings = self.plan.openings();
+            openings.contains(&opening)
+                && !opening.starts_with("purge")
+                && self.drive.is_closed(opening)
+        };
+        self.fed.filter(|_| opening.is_none_or(comes_off))?;
+        let caution = LET_DOWN.iter().find(|id| self.is_warned_of(id))?;
+        Some(Harm::NotLetDown((*caution).to_owned()))
+    }
+
+    /// Whether the flow, or a step of it, has this caution.
+    fn is_warned_of(&self, id: &str) -> bool {
+        let flow = self.plan.flow;
+        let of_steps = flow.steps.iter().flat_map(|step| &step.cautions);
+        flow.cautions.iter().chain(of_steps).any(|c| c == id)
+    }
+
     /// Sets the supply and connects it. `missing` is a caution that nobody has accepted yet.
     pub fn feed(&mut self, fed: Fed, missing: Option<&str>) -> Option<Harm> {
         if let Some(caution) = missing {
@@ -56,16 +78,8 @@ impl<'p> Bay<'p> {
 
     /// The caution of this flow that speaks of too high a pressure.
     fn of_pressure(&self) -> String {
-        let flow = self.plan.flow;
-        let named = |id: &str| {
-            flow.cautions.iter().any(|c| c == id)
-                || flow
-                    .steps
-                    .iter()
-                    .any(|step| step.cautions.iter().any(|c| c == id))
-        };
         let about = about_limit_of(Dimension::Pressure);
-        let caution = about.iter().find(|id| named(id));
+        let caution = about.iter().find(|id| self.is_warned_of(id));
         (*caution.unwrap_or(&"eye-protection")).to_owned()
     }
 

@@ -68,6 +68,11 @@ impl Bay<'_> {
             }
         }
         self.read(earlier);
+        if let Some(step) = self.here
+            && self.waits(step).is_some_and(|(id, _)| id == prompt.id)
+        {
+            self.wait(step);
+        }
         Ok(self.taken(prompt, earlier))
     }
 

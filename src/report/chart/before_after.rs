@@ -1,16 +1,18 @@
-//! Worked values before and after a repair, as bars from zero with their intervals.
+//! Worked values before and after a repair, as bars from zero with their intervals; and readings, as they were read.
 
 use std::collections::BTreeMap;
 
 use super::{Bar, Bars, Figure};
 use crate::engine::shown;
+use crate::flow::answer::Answer;
 use crate::flow::choice::name;
+use crate::flow::model::PromptKind;
 use crate::flow::values::Value;
 use crate::physics::uncertainty::Estimate;
 use crate::report::case::Case;
 use crate::report::plain;
 use crate::report::text::sentence;
-use crate::units::{Unit, preferred};
+use crate::units::{Quantity, Unit, preferred};
 
 /// A value that was shown in several tests.
 struct Followed {
@@ -21,7 +23,7 @@ struct Followed {
 }
 
 /// Calculations that only serve others: they tell nobody whether a car is mended.
-const AIDS: [&str; 5] = ["fill", "volume", "air", "gauge", "equilibrium"];
+pub const AIDS: [&str; 5] = ["fill", "volume", "air", "gauge", "equilibrium"];
 
 /// Values that were shown in the last test and in one before it; `most` of them, those that the last
 /// step judged by first. With `one_of_a_kind` a calculation is shown once only.
@@ -77,6 +79,86 @@ pub fn before_after(case: &Case, most: usize, one_of_a_kind: bool) -> Vec<Figure
         .collect()
 }
 
+/// Readings of a number that were judged by in the last test and read in one before it; `most` of
+/// them.
+pub fn read_again(case: &Case, most: usize) -> Vec<Figure> {
+    let last = case.tests();
+    if last < 2 || most == 0 {
+        return Vec::new();
+    }
+    let mut out: Vec<Figure> = Vec::new();
+    let mut known: Vec<&str> = Vec::new();
+    let walked: Vec<_> = case.walked().filter(|w| w.visit.test == last).collect();
+    for step in walked.iter().rev() {
+        let Some(outcome) = step.outcome() else {
+            continue;
+        };
+        for id in outcome.when.subjects() {
+            let Some(prompt) = step.run.flow.reading(id) else {
+                continue;
+            };
+            if out.len() == most || known.contains(&id) {
+                continue;
+            }
+            if let PromptKind::Quantity(asked) = &prompt.kind {
+                known.push(id);
+                out.extend(read(case, &step.run.flow.id, &prompt.ask, id, asked.unit));
+            }
+        }
+    }
+    out
+}
+
+/// One reading over the tests, on the way that counts.
+fn read(case: &Case, flow: &str, ask: &str, id: &str, unit: Unit) -> Option<Figure> {
+    let unit = preferred::shown_unit(unit);
+    let mut by_test: BTreeMap<u32, Quantity> = BTreeMap::new();
+    for walked in case.walked().filter(|w| w.run.flow.id == flow) {
+        for taken in case.job.taken_in(walked.visit.since_seq) {
+            if let (true, Answer::Quantity(value)) = (taken.reading == id, &taken.value) {
+                by_test.insert(taken.test, *value);
+            }
+        }
+    }
+    if by_test.len() < 2 || !by_test.contains_key(&case.tests()) {
+        return None;
+    }
+    let bars: Vec<Bar> = by_test
+        .iter()
+        .map(|(test, value)| Bar {
+            name: test_name(case, *test),
+            value: unit.from_si(value.si()),
+            interval: None,
+            shown: shown::quantity(*value),
+        })
+        .collect();
+    Some(Figure::Bars(Bars {
+        title: ask.trim_end_matches(['.', ':']).to_owned(),
+        reading: String::new(),
+        about: said(&bars),
+        unit: unit.name().to_owned(),
+        bars,
+    }))
+}
+
+/// "Before: 60 s; After: 10 s."
+fn said(bars: &[Bar]) -> String {
+    let said: Vec<String> = bars
+        .iter()
+        .map(|bar| format!("{}: {}", bar.name, bar.shown))
+        .collect();
+    format!("{}.", said.join("; "))
+}
+
+/// What a test is called beside its bar.
+fn test_name(case: &Case, test: u32) -> String {
+    match test {
+        1 => "Before".to_owned(),
+        test if test == case.tests() => "After".to_owned(),
+        test => format!("Test {test}"),
+    }
+}
+
 fn figure(case: &Case, followed: &Followed) -> Figure {
     let unit = followed.unit.map(preferred::shown_unit);
     let bars: Vec<Bar> = followed
@@ -84,16 +166,12 @@ fn figure(case: &Case, followed: &Followed) -> Figure {
         .iter()
         .map(|(test, estimate)| bar(case, *test, estimate, unit))
         .collect();
-    let said: Vec<String> = bars
-        .iter()
-        .map(|bar| format!("{}: {}", bar.name, bar.shown))
-        .collect();
     Figure::Bars(Bars {
         title: sentence(&followed.name),
         reading: plain::gloss(followed.calculation)
             .unwrap_or_default()
             .to_owned(),
-        about: format!("{}.", said.join("; ")),
+        about: said(&bars),
         unit: unit.map_or("", Unit::name).to_owned(),
         bars,
     })
@@ -103,11 +181,7 @@ fn bar(case: &Case, test: u32, estimate: &Estimate, unit: Option<Unit>) -> Bar {
     let scale = |si: f64| unit.map_or(si, |unit| unit.from_si(si));
     let bounded = estimate.low.is_finite() && estimate.high.is_finite();
     Bar {
-        name: match test {
-            1 => "Before".to_owned(),
-            test if test == case.tests() => "After".to_owned(),
-            test => format!("Test {test}"),
-        },
+        name: test_name(case, test),
         value: scale(estimate.value),
         interval: bounded.then(|| (scale(estimate.low), scale(estimate.high))),
         shown: shown::estimate(estimate, unit),

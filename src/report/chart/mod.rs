@@ -18,7 +18,7 @@ use super::case::Case;
 use crate::flow::model::{Flow, PromptKind};
 use crate::units::{Dimension, Unit, preferred};
 
-pub use before_after::before_after;
+pub use before_after::{AIDS, before_after, read_again};
 pub use svg::{key, svg};
 
 /// A chart.

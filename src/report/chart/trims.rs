@@ -2,6 +2,7 @@
 
 use super::inputs::OfFlow;
 use super::{Axis, Figure, LOOKS, Plot, Series, listed, scaled, titled, unit_in};
+use crate::engine::shown;
 use crate::physics::calculations::curves;
 use crate::report::text::sentence;
 use crate::units::{Dimension, Unit};
@@ -24,10 +25,10 @@ pub fn figure(of: &OfFlow) -> Option<Figure> {
             line: scaled(&trims.drawn.curve, air, percent),
         });
         about.push(format!(
-            "{}: {}; without the leak {:.1} %",
+            "{}: {}; without the leak {} %",
             sentence(test),
             listed(&trims.drawn.points, air, percent),
-            percent.from_si(trims.offset)
+            shown::number(percent.from_si(trims.offset), 1)
         ));
     }
     (!about.is_empty()).then(|| {

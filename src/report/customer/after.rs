@@ -16,6 +16,9 @@ pub fn section(case: &Case) -> Option<Section> {
     let mut blocks = Vec::new();
     blocks.extend(last_retest(case));
     let mut figures = chart::before_after(case, BARS, true);
+    // Where nothing is worked out, what was read is what there is to compare.
+    let room = BARS.saturating_sub(figures.len());
+    figures.extend(chart::read_again(case, room));
     let mut curves = chart::curves(case);
     // Those that show both before and after say more.
     curves.sort_by_key(|figure| !figure.compares());

@@ -2,12 +2,16 @@
 
 use std::rc::Rc;
 
+use super::reason::told;
 use crate::flow::answer::Answer;
 use crate::flow::choice::name;
-use crate::flow::model::{Arg, Phase, PromptKind};
+use crate::flow::model::{Arg, Phase, PromptKind, Work};
 use crate::flow::target::Target;
+use crate::flow::values::Value;
 use crate::flow::working::Picture;
 use crate::report::case::{Case, Walked};
+use crate::report::chart::AIDS;
+use crate::report::mended::came_out;
 use crate::report::page::{Block, Item, Section};
 use crate::report::plain;
 use crate::report::text::{sentence, stopped};
@@ -21,6 +25,9 @@ pub fn section(case: &Case) -> Option<Section> {
     for test in 1..=case.tests() {
         let mut items = places(case, test);
         items.extend(judged(case, test));
+        if items.is_empty() && case.tests() > 1 {
+            items.extend(nothing(case, test));
+        }
         if !items.is_empty() {
             if case.tests() > 1 {
                 blocks.push(Block::Heading(case.test_name(test)));
@@ -43,6 +50,18 @@ pub fn section(case: &Case) -> Option<Section> {
         blocks.push(Block::List(noted));
     }
     Section::of("What we found", blocks)
+}
+
+/// A test in which nothing was found is said to have been one.
+fn nothing(case: &Case, test: u32) -> Option<Item> {
+    case.walked().find(|w| w.visit.test == test)?;
+    Some(Item {
+        text: match came_out(case.job, test).as_str() {
+            "passed." => "Nothing was found; the car passed.".to_owned(),
+            other => sentence(other),
+        },
+        ..Item::default()
+    })
 }
 
 /// Places where something showed in a test.
@@ -128,14 +147,18 @@ fn item(
 }
 
 /// The author's reason, and the technician's own where it was another.
+///
+/// Where the work only went on to another step the author speaks to the technician alone; what
+/// ended a test or ruled something out is said to the customer.
 fn because(walked: &Walked) -> Option<String> {
     let taken = walked.taken()?;
-    let author = if let Some(outcome) = walked.outcome() {
-        outcome.because.as_str()
-    } else {
-        walked.detour().map_or("", |d| d.because.as_str())
+    let author = match (&taken.go, walked.outcome()) {
+        (Target::Step(_), Some(outcome)) if outcome.rules_out.is_empty() => "",
+        (_, Some(outcome)) => outcome.because.as_str(),
+        (Target::Step(_), None) => "",
+        (_, None) => walked.detour().map_or("", |d| d.because.as_str()),
     };
-    let mut words = stopped(&sentence(author));
+    let mut words = told(author);
     if let Some(reason) = &taken.reason {
         if !words.is_empty() {
             words.push(' ');
@@ -154,12 +177,20 @@ fn numbers(walked: &Walked, picture: &Picture, said: &[String]) -> Vec<String> {
         .step
         .show
         .iter()
-        .filter(|id| !said.contains(id))
+        .filter(|id| !said.contains(id) && picture.values.get(id).is_some())
+        .take(MOST)
         .filter_map(|id| {
+            // What only serves another value, or only says that one lies in its range, is the workshop's.
+            let Some(Value::Number(_)) = picture.values.get(id) else {
+                return None;
+            };
+            let aid = |work: &Work| AIDS.contains(&work.calculation.name);
+            if flow.work(id).is_some_and(aid) {
+                return None;
+            }
             let shown = plain::value(flow, id, picture)?;
             Some((name(flow, id), shown))
         })
-        .take(MOST)
         .enumerate()
         .map(|(n, (name, shown))| match n {
             0 => format!("{}: {shown}", sentence(&name)),

@@ -6,7 +6,9 @@
 mod after;
 mod found;
 mod open;
+mod reason;
 mod tested;
+mod words;
 
 use super::case::Case;
 use super::edition::Edition;
@@ -24,14 +26,17 @@ pub fn page(case: &Case) -> Page {
         mended::plainly(case),
         after::section(case),
         open::section(case),
-        limits::plainly(case),
     ];
+    let mut sections: Vec<Section> = sections.into_iter().flatten().collect();
+    let words = words::section(&sections);
+    sections.extend(words);
+    sections.extend(limits::plainly(case));
     Page {
         edition: Edition::Customer,
         title: "Test report".to_owned(),
         workshop: case.made.workshop.clone().unwrap_or_default(),
         head: complaint::head(case),
-        sections: sections.into_iter().flatten().collect(),
+        sections,
         sign: vec!["Technician".to_owned(), "Customer".to_owned()],
         foot: case.foot(),
     }

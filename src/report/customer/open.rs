@@ -10,7 +10,7 @@ use crate::report::open;
 use crate::report::page::{Block, Item, Section, Tone};
 use crate::report::result::Standing;
 use crate::report::safety;
-use crate::report::text::{sentence, stopped};
+use crate::report::text::{named, sentence, stopped};
 
 /// What must be known before the car is driven on.
 pub fn warning(case: &Case) -> Option<Section> {
@@ -34,7 +34,11 @@ pub fn warning(case: &Case) -> Option<Section> {
             (None, Some(_)) => "Declined, so it is not repaired.",
             (None, None) => "Not repaired yet.",
         };
-        add(repair.name.clone(), state.to_owned(), &advice);
+        add(
+            named(&repair.cause, &repair.name),
+            state.to_owned(),
+            &advice,
+        );
     }
     for seen in last_seen(case) {
         for place in &seen.places {
@@ -68,7 +72,7 @@ pub fn section(case: &Case) -> Option<Section> {
     for repair in &case.job.repairs {
         if let (None, Some(by)) = (&repair.done, &repair.declined) {
             items.push(Item {
-                head: format!("Declined: {}", repair.name),
+                head: format!("Declined: {}", named(&repair.cause, &repair.name)),
                 text: format!("It stays as it is. {}", stopped(&sentence(by))),
                 more: Vec::new(),
             });
@@ -81,8 +85,19 @@ pub fn section(case: &Case) -> Option<Section> {
         .filter(|r| r.done.is_some() && !proved(case, r))
     {
         items.push(Item {
-            head: format!("Repaired, not proved: {}", repair.name),
-            text: "No test repeated from start to end has shown yet that it is cured.".to_owned(),
+            head: format!(
+                "Repaired, not proved: {}",
+                named(&repair.cause, &repair.name)
+            ),
+            // Said once, and as in the result: a repeated test that found nothing was repeated.
+            text: match Standing::of(case.job) {
+                Standing::NothingMore(_) => {
+                    "The test repeated after it found nothing more; whether the trouble itself is \
+                     gone was not part of that test."
+                }
+                _ => "No test repeated from start to end has shown yet that it is cured.",
+            }
+            .to_owned(),
             more: Vec::new(),
         });
     }
@@ -90,7 +105,8 @@ pub fn section(case: &Case) -> Option<Section> {
     items.extend(last_seen(case).iter().map(Seen::item));
     items.extend(open::not_tested_items(case));
     if items.is_empty() {
-        let none = "Every step of the tests was done, and no repair was declined.".to_owned();
+        let none = "No step that the tests called for was left out, and no repair was declined."
+            .to_owned();
         return Section::of(
             "Not tested, not proved, or declined",
             vec![Block::Text(none)],

@@ -1,8 +1,10 @@
 //! What was tested, and why, a few sentences a flow.
 
+use super::reason::told;
+use crate::physics::trouble_code::Code;
 use crate::report::case::Case;
 use crate::report::page::{Block, Item, Section};
-use crate::report::text::{joined, sentence, stopped};
+use crate::report::text::{joined, stopped};
 use crate::report::walked::{Begun, begun};
 
 /// One paragraph for each flow.
@@ -16,10 +18,12 @@ pub fn section(case: &Case) -> Option<Section> {
         said.push(&run.flow.title);
         let mut words = vec![stopped(&run.flow.summary)];
         words.push(match begun(case, n, run) {
-            Begun::Led(because) => format!(
-                "The test before it ended with: \u{201c}{}\u{201d} So we went on to this one.",
-                stopped(&sentence(&because))
-            ),
+            Begun::Led(because) => match told(&because).as_str() {
+                "" => "The test before it led us on to this one.".to_owned(),
+                words => format!(
+                    "The test before it ended with: \u{201c}{words}\u{201d} So we went on to this one."
+                ),
+            },
             Begun::Answers(all) => format!("We began it because of: {}.", joined(&all)),
             Begun::Own => "We chose it from experience.".to_owned(),
         });
@@ -37,15 +41,39 @@ pub fn section(case: &Case) -> Option<Section> {
 /// What the control unit had stored when the car came.
 fn codes(case: &Case) -> Option<Block> {
     let codes = case.job.codes.as_ref()?;
-    let stored: Vec<&str> = codes.stored.iter().map(String::as_str).collect();
-    let words = match stored.as_slice() {
+    let sheet = case.job.opening.as_ref().map(|opening| &opening.codes);
+    let listed = |all: &[String]| joined(&all.iter().map(|code| meant(code)).collect::<Vec<_>>());
+    let mut words = match codes.stored.as_slice() {
         [] => "Before we changed anything we saved what the car's computer had stored: no trouble \
                code."
             .to_owned(),
         all => format!(
             "Before we changed anything we saved what the car's computer had stored: {}.",
-            joined(all)
+            listed(all)
         ),
     };
+    if !codes.pending.is_empty() {
+        words.push_str(" Noticed by it, but not confirmed (pending): ");
+        words.push_str(&stopped(&listed(&codes.pending)));
+    }
+    let known = |code: &String| codes.stored.contains(code) || codes.pending.contains(code);
+    let others: Vec<String> = sheet
+        .into_iter()
+        .flatten()
+        .filter(|code| !known(code))
+        .cloned()
+        .collect();
+    if !others.is_empty() {
+        words.push_str(" On the job sheet, and not in the computer then: ");
+        words.push_str(&stopped(&listed(&others)));
+    }
     Some(Block::Text(words))
+}
+
+/// A code with what it means, where the standard says so: "P0171 (bank 1 fuel system too lean)".
+fn meant(code: &str) -> String {
+    match Code::parse(code).and_then(Code::meaning) {
+        Some(meaning) => format!("{code} ({meaning})"),
+        None => code.to_owned(),
+    }
 }

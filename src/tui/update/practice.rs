@@ -136,6 +136,13 @@ fn hand(model: &mut Model, done: &Practised) -> Vec<Effect> {
     }
 }
 
+/// A repair of an exercise is begun: its end, where something is undone under pressure.
+pub fn repairs(model: &mut Model) -> Option<Vec<Effect>> {
+    let open = model.open.as_ref().filter(|open| open.held.is_none())?;
+    let did = wish::repairs(&open.bay.as_ref()?.session, model.desk())?;
+    Some(did_it(model, did))
+}
+
 fn wish(model: &Model, done: &Practised) -> Result<Did, String> {
     let Some(open) = &model.open else {
         return Err("open an exercise first".to_owned());
