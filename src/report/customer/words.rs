@@ -51,7 +51,7 @@ pub fn section(sections: &[Section]) -> Option<Section> {
         .iter()
         .flat_map(|section| &section.blocks)
         .flat_map(texts)
-        .map(|text| text.to_lowercase())
+        .map(str::to_lowercase)
         .collect();
     let items: Vec<Item> = WORDS
         .iter()
