@@ -229,7 +229,7 @@ fn a_record_with_a_skip_a_limit_and_an_own_choice_agrees() {
     assert_eq!(story.job.misfits, []);
     let (code, out) = replay_of(&story, story.events.clone());
     assert_eq!(code, 0, "{out}");
-    for part in ["SKIPPED", "limit passed", "CHOSEN", "repaired and proved"] {
+    for part in ["SKIPPED", "limit passed", "CHOSEN", "nothing was repaired"] {
         assert!(out.contains(part), "{part}: {out}");
     }
 }
@@ -298,7 +298,7 @@ fn another_closing_verdict_is_named() {
         );
         named(
             &found,
-            "the walk comes to \"cause found, repaired and proved",
+            "the walk comes to \"the complaint did not show; nothing was repaired",
         );
     }
     let found = tampered(
