@@ -26,7 +26,9 @@ pub fn warnings(inquiry: &Inquiry) -> Vec<String> {
             100.0 * share
         ));
     }
-    for change in &inquiry.told.changes {
+    let now = inquiry.told.changes.last().map(|change| change.test);
+    let changes = inquiry.told.changes.iter();
+    for change in changes.filter(|change| Some(change.test) == now) {
         if change.chance.is_some_and(|p| p < WARN.1) {
             out.push(format!(
                 "{} was hardly to be expected: read it again",
@@ -72,22 +74,29 @@ fn thin(inquiry: &Inquiry) -> Option<String> {
     ))
 }
 
-/// Readings that contradict one another: each by itself is likelier than all of them together, and
-/// the last one made that worse.
+/// From so far on readings of a test are said to contradict one another: together twenty times less
+/// likely than each by itself (an assumption of ours; a little less is common on sound readings).
+const CONFLICT: f64 = 20.0;
+
+/// Readings of the present test that contradict one another: each by itself is far likelier than all
+/// of them together. The one that fits the others least is named.
 fn conflict(inquiry: &Inquiry) -> Option<String> {
-    let mut by_now = 0.0;
-    let mut before = 0.0;
-    let mut last = None;
-    for change in &inquiry.told.changes {
+    let changes = &inquiry.told.changes;
+    let now = changes.last()?.test;
+    let mut sum = 0.0;
+    let mut worst: Option<(f64, &str)> = None;
+    for change in changes.iter().filter(|change| change.test == now) {
         let (Some(together), Some(alone)) = (change.chance, change.alone) else {
             continue;
         };
-        before = by_now;
-        by_now += alone.ln() - together.ln();
-        last = Some(&change.words);
+        let by = alone.ln() - together.ln();
+        sum += by;
+        if worst.is_none_or(|(most, _)| by > most) {
+            worst = Some((by, &change.words));
+        }
     }
-    let words = last.filter(|_| by_now > 0.0 && by_now > before)?;
+    let (_, words) = worst.filter(|_| sum > CONFLICT.ln())?;
     Some(format!(
-        "the readings do not go well together, and less so since {words}: read the doubtful one again"
+        "the readings do not go well together; {words} fits the others least: read it again"
     ))
 }
