@@ -9,8 +9,9 @@ use super::case::Case;
 use super::parts::Parts;
 use super::sets::Set;
 
-/// In so many cars of a hundred what is repaired has hidden whatever else is there (an assumption of ours).
-pub const HIDDEN: f64 = 0.2;
+/// In one car of twenty what is repaired has hidden whatever else is there (an assumption of ours; at 0.2 the
+/// simulated cars of a flow without hidden leaks take a tenth more minutes, by `ruleout trial idle-misfire`).
+pub const HIDDEN: f64 = 0.05;
 /// How probable it is that what was hidden is big enough for the complaint (an assumption of ours: as likely as
 /// not).
 const ENOUGH: f64 = 0.5;
