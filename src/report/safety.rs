@@ -35,9 +35,12 @@ pub fn at_place(flow: &Flow, reading: &str, place: &str) -> Option<String> {
             Shown::Range(..) => None,
         }
     };
-    let most = flow
+    // The likeliest may have nothing to say where the next one is about the brakes.
+    let warn = flow
         .causes
         .iter()
+        .filter(|cause| !cause.until_repaired.trim().is_empty());
+    let most = warn
         .filter_map(|cause| Some((cause, odds(cause)?)))
         .filter(|(_, odds)| *odds >= LIKELY)
         .max_by(|(_, one), (_, other)| one.total_cmp(other));
