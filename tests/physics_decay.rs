@@ -61,10 +61,10 @@ fn the_pressure_left_is_that_of_the_reference() {
             apart.push(form - left);
         }
     }
-    largest_as_stated("scipy integration, 36 values", 0, &exact);
+    largest_as_stated("scipy integration, 36 values", 0, &exact, 0.001);
     assert_eq!(exact.len(), 36);
     largest("decay_reference, closed form (inH2O)", &closed, 0.001);
-    largest_as_stated("closed form for small pressures", 0, &apart);
+    largest_as_stated("closed form for small pressures", 0, &apart, 0.01);
 }
 
 /// `decay_more.csv`: other gases, vacuum, choked, and Perry's coefficient, by scipy.
@@ -82,7 +82,7 @@ fn other_gases_vacuum_and_choked_flow_follow_the_reference() {
         );
         deviations.push((left - cell(&row, "end_pa")) / start);
     }
-    largest_as_stated("other gases, vacuum, choked", 0, &deviations);
+    largest_as_stated("other gases, vacuum, choked", 0, &deviations, 1e-7);
 }
 
 /// The clock against Runge-Kutta on the exact equation, and the hole back from the curve.
@@ -130,7 +130,12 @@ fn the_leak_of_the_vacuum_example_of_the_rule_comes_out() {
         ("criterion", "none"),
     ];
     let moles = number("decay", "leak-rate", &inputs) * 101_325.0 / (8.314_462_618 * 293.15);
-    largest_as_stated("40 CFR 1065.644 example", 0, &[moles / 2.966e-4 - 1.0]);
+    largest_as_stated(
+        "40 CFR 1065.644 example",
+        0,
+        &[moles / 2.966e-4 - 1.0],
+        1e-3,
+    );
     // With the temperature read at each point the same equation divides each pressure by its own.
     let warm = [
         ("volume", "2.0000 L"),
@@ -310,7 +315,7 @@ fn a_test_hole_measures_the_volume() {
         ("coefficient", "0.61"),
     ];
     let litres = in_unit("volume", "volume", "L", &open);
-    largest_as_stated("60 L of the decay table", 0, &[litres / 60.0 - 1.0]);
+    largest_as_stated("60 L of the decay table", 0, &[litres / 60.0 - 1.0], 2e-4);
     let same = [
         ("test-hole", "0.020 in"),
         ("open-at", "0 s = 14 inH2O;120 s = 12 inH2O"),

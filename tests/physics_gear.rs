@@ -19,7 +19,7 @@ fn the_float_of_the_makers_note_reads_as_it_says() {
         ("barometer", "100 kPa"),
     ];
     let off = number("gauge", "factor", &inputs) - 0.994;
-    largest_as_stated("instrument maker's example, 0.994", 0, &[off]);
+    largest_as_stated("instrument maker's example, 0.994", 0, &[off], 5e-4);
     assert!((in_unit("gauge", "flow", "m3/h", &inputs) - 4.97).abs() < 0.005);
 }
 
@@ -98,9 +98,9 @@ fn a_supply_settles_and_fills_as_the_reference_says() {
         let filling = [&base[..], &[("volume", &*volume), ("target", &*target)]].concat();
         times.push(number("fill", "time", &filling) / cell(&row, "time_s") - 1.0);
     }
-    largest_as_stated("scipy: pressure, flow, time", 0, &pressures);
-    largest_as_stated("scipy: pressure, flow, time", 1, &flows);
-    largest_as_stated("scipy: pressure, flow, time", 2, &times);
+    largest_as_stated("scipy: pressure, flow, time", 0, &pressures, 5e-6);
+    largest_as_stated("scipy: pressure, flow, time", 1, &flows, 5e-6);
+    largest_as_stated("scipy: pressure, flow, time", 2, &times, 1e-4);
 }
 
 #[test]

@@ -101,8 +101,8 @@ fn one_weak_cylinder_brings_the_half_order_of_the_reference() {
         by_numpy.push(ratio / cell(&row, "half_order_over_firing_order") - 1.0);
         by_model.push(ratio / cell(&row, "impulse_model") - 1.0);
     }
-    largest_as_stated("numpy; impulse model", 0, &by_numpy);
-    largest_as_stated("numpy; impulse model", 1, &by_model);
+    largest_as_stated("numpy; impulse model", 0, &by_numpy, 1e-3);
+    largest_as_stated("numpy; impulse model", 1, &by_model, 0.05);
 }
 
 #[test]

@@ -18,6 +18,7 @@ use ruleout::flow::answer::Answer;
 use ruleout::flow::log_key::LogWindow;
 use ruleout::flow::shelf::Shelf;
 use ruleout::flow::working::{Known, picture};
+use ruleout::import::encoding::Encoding;
 use ruleout::import::fill::from_capture;
 use ruleout::import::{Channel, Import, Log, Options, look_at, read, read_capture, read_log};
 
@@ -117,8 +118,20 @@ fn a_table_reads_the_same_in_every_encoding() {
     let log = read_log(&single[..], &Options::default()).unwrap();
     assert_eq!(log.look.names(), wanted.look.names());
     assert_eq!((means(&log), log.rows), (means(&wanted), 2 * wanted.rows));
-    // Cut in the middle of a character it is read as far as it goes.
-    assert!(read_log(&low[..low.len() - 1], &Options::default()).is_ok());
+    assert_eq!(log.look.dialect.encoding, Encoding::Windows1252);
+    // Cut in the middle of a character, the line that it stood on is left out, and that is said.
+    let names = wanted.look.dialect.first_line - 1;
+    // The lines end with CR and LF, of two bytes each.
+    let log = read_log(&low[..low.len() - 5], &Options::default()).unwrap();
+    assert_eq!(
+        (log.rows, log.cut),
+        (wanted.rows - 1, Some(names + wanted.rows))
+    );
+    let log = read_log(&[&low[..], b"7"].concat()[..], &Options::default()).unwrap();
+    assert_eq!(
+        (log.rows, log.cut),
+        (wanted.rows, Some(names + wanted.rows + 1))
+    );
 }
 
 #[test]

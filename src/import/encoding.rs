@@ -10,9 +10,11 @@ use std::fmt;
 /// How characters are written.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Encoding {
-    /// UTF-8, or what is much like it.
+    /// UTF-8, of which ASCII is a part.
     #[default]
     Utf8,
+    /// Windows-1252, which is taken for any single bytes that are no UTF-8.
+    Windows1252,
     /// UTF-16, the low byte first.
     Utf16Le,
     /// UTF-16, the high byte first.
@@ -31,16 +33,29 @@ impl Encoding {
             _ => Self::Utf8,
         }
     }
+
+    /// As told by more of the file: what was taken for UTF-8 may hold bytes that are none. Half a
+    /// character at the end of `text` says nothing, since `text` may be cut anywhere.
+    pub(super) fn by_more(self, text: &[u8]) -> Self {
+        match std::str::from_utf8(text) {
+            Err(error) if self == Self::Utf8 && error.error_len().is_some() => Self::Windows1252,
+            _ => self,
+        }
+    }
 }
 
 impl fmt::Display for Encoding {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
             Self::Utf8 => "UTF-8",
+            Self::Windows1252 => "Windows-1252",
             Self::Utf16Le | Self::Utf16Be => "UTF-16",
         })
     }
 }
+
+/// What stands in place of half a character: U+FFFD.
+pub(super) const REPLACED: &str = "\u{fffd}";
 
 /// Turns UTF-16 into UTF-8, piece by piece.
 #[derive(Debug)]
@@ -55,8 +70,13 @@ pub(super) struct Utf16 {
 impl Utf16 {
     /// For an encoding that must be turned.
     pub(super) fn of(encoding: Encoding) -> Option<Self> {
-        (encoding != Encoding::Utf8).then_some(Self {
-            low_first: encoding == Encoding::Utf16Le,
+        let low_first = match encoding {
+            Encoding::Utf16Le => true,
+            Encoding::Utf16Be => false,
+            Encoding::Utf8 | Encoding::Windows1252 => return None,
+        };
+        Some(Self {
+            low_first,
             byte: None,
             half: None,
         })
@@ -76,6 +96,15 @@ impl Utf16 {
                 u16::from_be_bytes([first, *byte])
             };
             self.unit(unit, text);
+        }
+    }
+
+    /// Puts the replacement character behind a text if the bytes ended within a character, so that
+    /// the loss shows.
+    pub(super) fn finish(&mut self, text: &mut Vec<u8>) {
+        let (byte, half) = (self.byte.take(), self.half.take());
+        if byte.is_some() || half.is_some() {
+            text.extend_from_slice(REPLACED.as_bytes());
         }
     }
 
@@ -139,6 +168,15 @@ mod tests {
     }
 
     #[test]
+    fn single_bytes_that_are_no_utf_8_are_told() {
+        let told = |text: &[u8]| Encoding::Utf8.by_more(text);
+        assert_eq!(told(b"Coolant [\xb0C]"), Encoding::Windows1252);
+        assert_eq!(told("Coolant [°C]".as_bytes()), Encoding::Utf8);
+        assert_eq!(told(&"Coolant [°".as_bytes()[..10]), Encoding::Utf8, "cut");
+        assert_eq!(Encoding::Utf16Le.by_more(b"\xb0C"), Encoding::Utf16Le);
+    }
+
+    #[test]
     fn an_encoding_is_told_by_its_beginning() {
         assert_eq!(Encoding::of(b"\xff\xfeT\0"), Encoding::Utf16Le);
         assert_eq!(Encoding::of(b"\xfe\xff\0T"), Encoding::Utf16Be);
@@ -168,6 +206,22 @@ mod tests {
             let mut turned = Vec::new();
             Utf16::of(Encoding::Utf16Le).expect("UTF-16").turn(&bytes, &mut turned);
             prop_assert!(String::from_utf8(turned).is_ok());
+        }
+
+        /// However a file is cut, what is left of it is its beginning, and a half is marked.
+        #[test]
+        fn half_a_character_at_the_end_shows(text in "[a-z,0-9\u{1f600}]{1,20}", cut in 0_usize..80) {
+            let bytes: Vec<u8> = text.encode_utf16().flat_map(u16::to_le_bytes).collect();
+            let cut = cut % (bytes.len() + 1);
+            let mut turned = Vec::new();
+            let mut turn = Utf16::of(Encoding::Utf16Le).expect("UTF-16");
+            turn.turn(&bytes[..cut], &mut turned);
+            turn.finish(&mut turned);
+            let turned = String::from_utf8(turned).expect("UTF-8");
+            let whole = turned.strip_suffix(REPLACED);
+            prop_assert!(text.starts_with(whole.unwrap_or(&turned)));
+            let lost = cut - whole.unwrap_or(&turned).encode_utf16().count() * 2;
+            prop_assert_eq!(whole.is_some(), lost > 0);
         }
     }
 }

@@ -9,7 +9,7 @@ use std::io::Read;
 use super::channel::Channel;
 use super::clock::{Days, clock};
 use super::dialect::Decimal;
-use super::encoding::words_of;
+use super::encoding::{REPLACED, words_of};
 use super::ends::Ends;
 use super::error::{ImportError, Remedy};
 use super::look::{Look, Purpose};
@@ -218,10 +218,11 @@ impl<R: Read> Rows<R> {
         };
         let ends_here = self.source.ended() && taken == self.source.rest().len();
         let whole = !ends_here || self.source.rest().ends_with(b"\n");
+        let halved = ends_here && self.source.rest().ends_with(REPLACED.as_bytes());
         let line = self.line;
         self.line += lines_in(&self.source.rest()[..taken]);
         self.source.take(taken);
-        if !whole && self.splitter.count() < self.slots.len() {
+        if !whole && (halved || self.splitter.count() < self.slots.len()) {
             // The tool was unplugged while it wrote this line: its last number may be half of one.
             self.cut = Some(line);
             return Ok(None);

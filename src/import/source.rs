@@ -50,6 +50,7 @@ impl<R: Read> Source<R> {
         while !source.ended && source.filled < source.buffer.len() {
             source.read_on()?;
         }
+        source.encoding = source.encoding.by_more(&source.buffer[..source.filled]);
         Ok(source)
     }
 
@@ -104,6 +105,9 @@ impl<R: Read> Source<R> {
             let read = self.buffer[..self.filled].to_vec();
             (self.filled, self.safe) = (0, 0);
             self.turn(&read);
+            if self.ended {
+                self.end_turning();
+            }
         }
         Ok(())
     }
@@ -115,6 +119,9 @@ impl<R: Read> Source<R> {
             self.ended = read == 0;
             self.hashing.update(&bytes[..read]);
             self.turn(&bytes[..read]);
+            if self.ended {
+                self.end_turning();
+            }
             return Ok(());
         }
         let read = read_some(&mut self.reader, &mut self.buffer[self.filled..])?;
@@ -130,11 +137,23 @@ impl<R: Read> Source<R> {
         let Some(utf16) = &mut self.utf16 else { return };
         let mut text = Vec::with_capacity(2 * bytes.len());
         utf16.turn(bytes, &mut text);
+        self.put_in(&text);
+    }
+
+    /// Marks half a character at the end of the file.
+    fn end_turning(&mut self) {
+        let Some(utf16) = &mut self.utf16 else { return };
+        let mut text = Vec::new();
+        utf16.finish(&mut text);
+        self.put_in(&text);
+    }
+
+    fn put_in(&mut self, text: &[u8]) {
         let filled = self.filled + text.len();
         if filled > self.buffer.len() {
             self.buffer.resize(filled, 0);
         }
-        self.buffer[self.filled..filled].copy_from_slice(&text);
+        self.buffer[self.filled..filled].copy_from_slice(text);
         self.has_new(text.len());
     }
 
