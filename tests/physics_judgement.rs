@@ -1,51 +1,10 @@
 //! What the calculations refuse, and what they say in words.
 
-use ruleout::physics::given::read_values;
-use ruleout::physics::{Answer, CalcError, Given, Shifts, Value, Worked, find};
-
-/// Works a calculation from texts, as a technician writes them; points and lists part at `;`.
-fn work(name: &str, inputs: &[(&str, &str)]) -> Result<Worked, CalcError> {
-    let calculation = find(name).expect("registered");
-    let mut given = Given::new();
-    for (input, text) in inputs {
-        let texts: Vec<&str> = text.split(';').collect();
-        given.set(
-            input,
-            read_values(calculation.input(input).expect("an input"), &texts)?,
-        );
-    }
-    calculation.work(&given, &Shifts::none())
-}
-
-fn refusal(name: &str, inputs: &[(&str, &str)]) -> String {
-    work(name, inputs)
-        .expect_err("it should be refused")
-        .to_string()
-}
-
-fn number(name: &str, id: &str, inputs: &[(&str, &str)]) -> f64 {
-    let (place, _) = find(name)
-        .expect("registered")
-        .output(id)
-        .expect("a result");
-    work(name, inputs).expect("worked").results[place]
-        .number()
-        .expect("a number")
-}
+use crate::worked::{number, refusal, text, work};
+use ruleout::physics::{Answer, Given, Shifts, Value, find};
 
 fn verdict(name: &str, inputs: &[(&str, &str)]) -> String {
-    let (place, _) = find(name)
-        .expect("registered")
-        .output("verdict")
-        .expect("a verdict");
-    match work(name, inputs)
-        .expect("worked")
-        .results
-        .swap_remove(place)
-    {
-        Answer::Text(text) => text,
-        other => panic!("{other:?} is no text"),
-    }
+    text(name, "verdict", inputs)
 }
 
 const TWO: &str = "4 g/s = 20 %;20 g/s = 4 %";
