@@ -26,7 +26,11 @@ pub(super) fn stands_with_errors(
     answers: &BTreeMap<String, Answer>,
 ) -> bool {
     let judged = setup::judged(space, cell);
-    if judged.is_empty() {
+    let doubts = setup::doubts(space, cell);
+    let wanted = truths(step, &cell.values);
+    // That one outcome is taken is shown to nobody: its verdict may as well be as read.
+    let is_shown = || wanted.iter().filter(|truth| **truth == Truth::Yes).count() != 1;
+    if judged.is_empty() || (doubts.is_empty() && !is_shown()) {
         return true;
     }
     let real = with_errors(&space.flow, answers, test_number(&cell.values));
@@ -38,8 +42,7 @@ pub(super) fn stands_with_errors(
             .as_ref()
             .is_none_or(|condition| condition.truth(values) == Truth::Yes)
     };
-    setup::doubts(space, cell).is_empty()
-        || (is_sure(&real) && truths(step, &real) == truths(step, &cell.values))
+    doubts.is_empty() || (is_sure(&real) && truths(step, &real) == wanted)
 }
 
 /// The same for values that were rounded to be shown. What was drawn is not among them; then it is
