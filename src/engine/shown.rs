@@ -16,13 +16,13 @@ pub fn estimate(estimate: &Estimate, unit: Option<Unit>) -> String {
     }
     let decimals = decimals(half, unit);
     let show = |si: f64| number(unit.from_si(si), decimals);
-    let (middle, name) = (show(estimate.value), unit.name());
+    let (middle, name) = (show(estimate.value), unit.behind());
     let (low, high) = (show(estimate.low), show(estimate.high));
     match (estimate.low.is_finite(), estimate.high.is_finite()) {
-        (true, true) => format!("{middle} {name} ({low} to {high} {name})"),
-        (true, false) => format!("{middle} {name} (at least {low} {name})"),
-        (false, true) => format!("{middle} {name} (at most {high} {name})"),
-        (false, false) => format!("{middle} {name} (cannot tell how sure)"),
+        (true, true) => format!("{middle}{name} ({low} to {high}{name})"),
+        (true, false) => format!("{middle}{name} (at least {low}{name})"),
+        (false, true) => format!("{middle}{name} (at most {high}{name})"),
+        (false, false) => format!("{middle}{name} (cannot tell how sure)"),
     }
 }
 
@@ -126,6 +126,10 @@ mod tests {
         assert_eq!(
             shown(1.0213, 0.951, 1.0849, "mm"),
             "1.02 mm (0.95 to 1.08 mm)"
+        );
+        assert_eq!(
+            shown(0.751, 0.722, 0.781, "ratio"),
+            "0.75 (0.72 to 0.78)"
         );
         assert_eq!(shown(88.13, 61.0, 123.0, "%"), "88 % (61 to 123 %)");
         assert_eq!(shown(2.4, 0.696, 4.1, "%"), "2.4 % (0.7 to 4.1 %)");

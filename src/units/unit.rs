@@ -216,11 +216,15 @@ impl Unit {
     }
 
     fn label(self, value: f64) -> String {
-        let number = self.number(value);
+        format!("{}{}", self.number(value), self.behind())
+    }
+
+    /// What is written behind a number in this unit, with its blank: a bare number reads better than
+    /// "4 count" and "0.93 ratio".
+    pub fn behind(self) -> String {
         match self.0.name {
-            // A bare number reads better than "4 count" and "0.93 ratio".
-            "count" | "ratio" => number,
-            name => format!("{number} {name}"),
+            "count" | "ratio" => String::new(),
+            name => format!(" {name}"),
         }
     }
 

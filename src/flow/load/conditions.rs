@@ -63,6 +63,9 @@ pub fn condition(node: &Node, scope: &Scope, out: &mut Findings) -> Option<Condi
                     .and_then(|text| meant::as_condition(text, |id| scope.get(id)))
                 {
                     Some(written) => format!("write {written}"),
+                    None if node.text().is_some_and(meant::is_otherwise) => {
+                        "for all that is left write always, and let it be the last outcome".to_owned()
+                    }
                     None => {
                         "write always, or for example {smoke-flow: {at least: 2 L/min}}".to_owned()
                     }
@@ -81,6 +84,15 @@ fn part(key: &Node, value: &Node, scope: &Scope, out: &mut Findings) -> Option<C
         "none" => Some(Condition::None(joined(value, scope, out)?)),
         subject => {
             let Some(meaning) = scope.get(subject) else {
+                if let Some(joint) = meant::joint(subject) {
+                    out.error(
+                        code::UNKNOWN_ID,
+                        key.place,
+                        format!("conditions are not joined by `{subject}`"),
+                        format!("write {joint}: and its conditions in square brackets, as {joint}: [{{kept: {{below: 50 %}}}}, {{noise: {{is: loud}}}}]"),
+                    );
+                    return None;
+                }
                 out.unknown(
                     code::UNKNOWN_ID,
                     key.place,

@@ -3,6 +3,7 @@
 use super::super::finding::{Finding, code};
 use super::super::node::{Node, Place, Tree};
 use super::keys::{Need, Table};
+use super::meant;
 use super::near::{is_a_slip, listed, nearest};
 use super::quantities::{cut_by_comma, is_cut_off};
 use super::unknown;
@@ -247,15 +248,21 @@ impl<'n> Fields<'n> {
                 None
             }
             Err(_) => {
-                let digits = text
-                    .split(' ')
-                    .next()
-                    .filter(|word| word.parse::<f64>().is_ok());
+                let minutes = meant::in_minutes(&text).filter(|_| key == "minutes");
+                let first = text.split([' ', '-']).next();
+                let digits = minutes
+                    .map(|minutes| minutes.to_string())
+                    .or_else(|| {
+                        first
+                            .filter(|word| word.parse::<f64>().is_ok())
+                            .map(str::to_owned)
+                    })
+                    .unwrap_or_else(|| "20".to_owned());
                 out.error(
                     code::BAD_QUANTITY,
                     node.place,
                     format!("`{key}` wants a plain number, not `{text}`"),
-                    format!("write digits only and no unit: {}", digits.unwrap_or("20")),
+                    format!("write digits only and no unit: {digits}"),
                 );
                 None
             }

@@ -12,6 +12,9 @@ use super::prompts::yes;
 use super::quantities::{fits, parse_quantity, range, unknown_unit};
 use crate::units::{Dimension, Quantity, Unit, UnitError};
 
+/// The keys of which exactly one says what kind of answer is taken.
+const KINDS: [&str; 5] = ["unit", "choices", "places", "pairs", "words"];
+
 pub(super) fn kind(
     fields: &Fields,
     id: &str,
@@ -26,6 +29,16 @@ pub(super) fn kind(
                 .collect(),
         )
     };
+    let kinds = KINDS.iter().filter_map(|key| fields.get(key).map(|node| (*key, node)));
+    if let [(first, _), (second, node), ..] = kinds.collect::<Vec<_>>()[..] {
+        out.error(
+            code::WRONG_SHAPE,
+            node.place,
+            format!("`{id}` says twice what kind of answer it takes: by `{first}` and by `{second}`"),
+            "keep the one that is meant, and make another reading of the other",
+        );
+        return None;
+    }
     if fields.get("unit").is_some() {
         return quantity(fields, id, gauges, out).map(|q| PromptKind::Quantity(Box::new(q)));
     }
@@ -61,10 +74,7 @@ pub(super) fn kind(
     if yes(fields, "words", out) {
         return Some(PromptKind::Text);
     }
-    if ["unit", "choices", "places", "pairs", "words"]
-        .iter()
-        .any(|key| fields.is_cut(key))
-    {
+    if KINDS.iter().any(|key| fields.is_cut(key)) {
         return None;
     }
     out.error(
@@ -166,6 +176,15 @@ fn known_gauge<'g>(node: &Node, gauges: &'g [Gauge], out: &mut Findings) -> Opti
     let name = text_of(node, "gauge", out)?;
     let known = gauges.iter().find(|gauge| gauge.id == name);
     if known.is_none() {
+        if name.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '+' | '±')) {
+            out.error(
+                code::UNKNOWN_ID,
+                node.place,
+                format!("`gauge` names a gauge, but `{name}` is an error"),
+                format!("write error: {}", name.trim_start_matches(['+', '/', '-', '±', ' '])),
+            );
+            return None;
+        }
         let ids = gauges.iter().map(|gauge| gauge.id.as_str());
         out.unknown(code::UNKNOWN_ID, node.place, "gauge", &name, ids);
     }

@@ -3,9 +3,10 @@
 //!
 //! Only help lines are made here: nothing is ever guessed into a flow.
 
+use super::super::node::{Node, Tree};
 use super::conditions::CHECKS;
 use super::near::nearest;
-use crate::units::Dimension;
+use crate::units::{Dimension, Quantity};
 
 use super::scope::Meaning;
 
@@ -124,9 +125,71 @@ pub fn as_condition<'m>(
     Some(format!("{{{check}}}"))
 }
 
+/// `otherwise` and its like: the outcome for all that is left.
+pub fn is_otherwise(text: &str) -> bool {
+    matches!(
+        text.trim().to_lowercase().as_str(),
+        "otherwise" | "else" | "default" | "rest" | "the rest" | "anything else" | "in all other cases"
+    )
+}
+
+/// Other words that join conditions, and the one that is meant.
+pub fn joint(word: &str) -> Option<&'static str> {
+    Some(match word.to_lowercase().as_str() {
+        "not" | "neither" | "none of" => "none",
+        "or" | "either" | "any of" => "any",
+        "and" | "both" | "all of" => "all",
+        _ => return None,
+    })
+}
+
+/// `end / start` as a calculation, as it would be written.
+pub fn as_calculation(text: &str) -> Option<String> {
+    [("/", "ratio"), (" - ", "difference"), ("+", "sum")]
+        .iter()
+        .find_map(|(sign, calculation)| {
+            let (one, other) = text.split_once(sign)?;
+            let (one, other) = (one.trim(), other.trim());
+            let is_id = |id: &str| {
+                id.starts_with(|c: char| c.is_ascii_lowercase())
+                    && id.chars().all(|c| c.is_ascii_alphanumeric() || c == '-')
+            };
+            (is_id(one) && is_id(other)).then(|| format!("{calculation}: [{one}, {other}]"))
+        })
+}
+
+/// A share as a percentage, without the digits that a binary number leaves behind.
+pub fn in_percent(share: f64) -> f64 {
+    (share * 1e8).round() / 1e6
+}
+
+/// `1:30` on a clock, in seconds.
+pub fn by_the_clock(text: &str) -> Option<u32> {
+    let (minutes, seconds) = text.trim().split_once(':')?;
+    let (minutes, seconds): (u32, u32) = (minutes.parse().ok()?, seconds.parse().ok()?);
+    (seconds < 60 && minutes < 600).then(|| minutes * 60 + seconds)
+}
+
+/// `1.5 h` where plain minutes are wanted.
+pub fn in_minutes(text: &str) -> Option<f64> {
+    let time: Quantity = text.trim().parse().ok()?;
+    (time.dimension() == Dimension::Time).then(|| time.si() / 60.0)
+}
+
+/// `[5, 200]` or `[10 %, 90 %]` as a range, as it would be written.
+pub fn as_range_of(node: &Node) -> Option<String> {
+    let Tree::List(items) = &node.tree else {
+        return None;
+    };
+    match &items[..] {
+        [from, to] => Some(format!("{}..{}", from.text()?.trim(), to.text()?.trim())),
+        _ => None,
+    }
+}
+
 /// `0-60 A`, `0 to 60 A` or `0…60 A` as a range, as it would be written.
 pub fn as_range(text: &str) -> Option<String> {
-    let ends = [" to ", " - ", "–", "—", "…", "-"]
+    let ends = ["...", " to ", " and ", " - ", "–", "—", "…", "-"]
         .iter()
         .find_map(|between| text.split_once(between))
         .filter(|(from, to)| !from.trim().is_empty() && !to.trim().is_empty())?;

@@ -52,14 +52,23 @@ fn worded(text: &str, key: &str, like: &str, error: &UnitError) -> (String, Stri
         ),
         UnitError::NoUnit { .. } => (
             format!("`{key}`: `{text}` has no unit"),
-            format!("write the unit after the number, such as {text} {like}"),
+            match text.parse::<f64>() {
+                // A share is most often written as a part of one; "0.9 %" would be another limit.
+                Ok(share) if like == "%" && share.abs() <= 1.0 => {
+                    format!("write the share in percent: {} %", meant::in_percent(share))
+                }
+                _ => format!("write the unit after the number, such as {text} {like}"),
+            },
         ),
         UnitError::UnknownUnit {
             text: unit,
             nearest,
         } => (
             format!("`{key}`: there is no unit `{unit}`"),
-            unknown_unit(*nearest, like),
+            match meant::by_the_clock(text) {
+                Some(seconds) => format!("write it in seconds: {seconds} s"),
+                None => unknown_unit(*nearest, like),
+            },
         ),
     }
 }
@@ -202,6 +211,20 @@ pub fn range(
 
 /// Reads a range such as `0..30 kPa`, `-5 kPa..5 kPa` or `10 % .. 20 %`; the last unit serves both.
 fn span(node: &Node, key: &str, like: &str, out: &mut Findings) -> Option<(Quantity, Quantity)> {
+    if let Tree::List(_) | Tree::Map(_) = node.tree {
+        out.error(
+            code::WRONG_SHAPE,
+            node.place,
+            format!("`{key}` wants a range, but here is {}", node.kind()),
+            match meant::as_range_of(node) {
+                Some(written) => format!("write {written}"),
+                None => {
+                    format!("write the two ends with two points between them, such as 0..30 {like}")
+                }
+            },
+        );
+        return None;
+    }
     let text = text_of(node, key, out)?;
     let ends = text.split_once("..").filter(|(_, to)| !to.starts_with('.'));
     let Some((from, to)) = ends else {

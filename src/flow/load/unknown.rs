@@ -78,17 +78,25 @@ pub(super) fn words_without_brackets(
     key: &str,
     out: &mut Findings,
 ) -> Option<Vec<String>> {
-    let text = node.text().filter(|text| text.contains(", "))?;
+    let text = node.text()?;
+    // Words of which one is chosen are often parted by a stroke.
+    let parted_by = [", ", " / ", "/", " | "]
+        .iter()
+        .find(|by| text.contains(**by) && (**by == ", " || key == "choices"))?;
     if !LISTS.contains(&key) {
         return None;
     }
+    let words: Vec<String> = text
+        .split(parted_by.trim())
+        .map(|word| word.trim().to_owned())
+        .collect();
     out.error(
         code::WRONG_SHAPE,
         node.place,
         format!("`{key}` is a list, and {NO_BRACKETS}"),
-        format!("write {key}: [{}]", text.trim()),
+        format!("write {key}: [{}]", words.join(", ")),
     );
-    Some(text.split(',').map(|word| word.trim().to_owned()).collect())
+    Some(words)
 }
 
 /// Reports a key that is not among those known; what has no value is most often not meant as one.

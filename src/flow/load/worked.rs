@@ -7,6 +7,7 @@ use super::super::node::{Node, Place, Tree};
 use super::fields::{Findings, text_of};
 use super::inputs::args;
 use super::keys;
+use super::meant;
 use super::prompts::entries;
 use super::quantities::{a, unknown_unit};
 use super::scope::{Meaning, Scope};
@@ -104,7 +105,12 @@ fn work(
                 "`{id}` wants a calculation with its inputs, but here is {}",
                 node.kind()
             ),
-            "write for example {hole: {flow: smoke-flow, pressure: smoke-pressure}}",
+            match node.text().and_then(meant::as_calculation) {
+                Some(written) => format!("write {{{written}}}"),
+                None => {
+                    "write for example {hole: {flow: smoke-flow, pressure: smoke-pressure}}".to_owned()
+                }
+            },
         );
         return None;
     };
@@ -138,7 +144,7 @@ fn work(
         );
         return None;
     }
-    let calculation = find(key, out)?;
+    let calculation = find(key, inputs, out)?;
     let take = take(own("take"), calculation, out);
     let args = args(inputs, calculation, scope, out);
     let (take, args) = (take?, args?);
@@ -196,10 +202,19 @@ fn known_calculations() -> String {
     names.join(", ")
 }
 
-fn find(key: &Node, out: &mut Findings) -> Option<&'static Calculation> {
+fn find(key: &Node, inputs: &Node, out: &mut Findings) -> Option<&'static Calculation> {
     let word = key.text().unwrap_or_default();
     let found = crate::physics::find(word);
     if found.is_none() {
+        if let Some(written) = inputs.text().and_then(meant::as_calculation) {
+            out.error(
+                code::UNKNOWN_CALCULATION,
+                key.place,
+                format!("there is no calculation `{word}`"),
+                format!("write {written} in its place"),
+            );
+            return None;
+        }
         let known = crate::physics::all().iter().map(|c| c.name);
         out.unknown(
             code::UNKNOWN_CALCULATION,

@@ -99,6 +99,63 @@ pub(super) fn comma(spot: &Spot) -> Option<Slip> {
     })
 }
 
+/// A list or a set of keys that is a whole value, and more behind its bracket in the same line.
+pub(super) fn after_bracket(spot: &Spot) -> Option<Slip> {
+    if !spot.says(&["did not find expected '-'", "did not find expected key"]) {
+        return None;
+    }
+    let value = spot.line.find(": [").or_else(|| spot.line.find(": {"))? + 2;
+    let closed = closed_at(spot.line.get(value..)?)?;
+    let behind = spot.line.get(value + closed..)?;
+    let rest = behind.trim();
+    if rest.is_empty() || rest.starts_with('#') {
+        return None;
+    }
+    let key = spot.line.get(..value - 2)?.trim();
+    let bracket = spot.line.get(..value + closed)?.chars().next_back()?;
+    let help = match rest.strip_prefix(',').map(str::trim_start) {
+        Some(next) if !next.is_empty() => format!(
+            "begin a new line with {next}, in the same column as {key}"
+        )
+        .chars()
+        .take(LONGEST_HELP)
+        .collect(),
+        _ => format!("delete `{rest}`, or put it in front of the {bracket}"),
+    };
+    let start = spot.line_start + value + closed + (behind.len() - behind.trim_start().len());
+    Some(Slip {
+        start,
+        end: start + rest.len(),
+        message: format!("the value of `{key}` ends with its {bracket}, and more follows"),
+        help,
+    })
+}
+
+/// A help line that shows what is to be written is cut off behind so many letters.
+const LONGEST_HELP: usize = 120;
+
+/// Where the bracket that a text begins with is closed: behind which byte.
+fn closed_at(text: &str) -> Option<usize> {
+    let mut depth = 0_usize;
+    let mut quoted: Option<char> = None;
+    for (at, c) in text.char_indices() {
+        match (quoted, c) {
+            (Some(mark), _) if c == mark => quoted = None,
+            (Some(_), _) => {}
+            (None, '"') => quoted = Some(c),
+            (None, '[' | '{') => depth += 1,
+            (None, ']' | '}') => {
+                depth = depth.checked_sub(1)?;
+                if depth == 0 {
+                    return Some(at + c.len_utf8());
+                }
+            }
+            (None, _) => {}
+        }
+    }
+    None
+}
+
 fn is_key(word: &str) -> bool {
     [
         &keys::READING,

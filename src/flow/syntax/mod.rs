@@ -7,13 +7,14 @@
 //! rule of [`slips`] or [`keys`].
 
 mod keys;
+mod lookalikes;
 mod marks;
 mod slips;
 
 use super::finding::{Finding, code};
 use super::place::Place;
 use keys::{joined_by_a_word, left_over, no_braces, no_colon_before_brace};
-use marks::{comma, hyphen, quote_from_above};
+use marks::{after_bracket, comma, hyphen, quote_from_above};
 use slips::{
     bracket, character, indentation, no_blank, no_colon, quote, second_colon, second_document, tab,
     twice,
@@ -44,8 +45,9 @@ struct Spot<'t> {
 /// Words a syntax error. `line` and `column` (from 1, in characters) are where the library stood.
 pub(super) fn finding(text: &str, line: usize, column: usize, said: &str) -> Finding {
     let spot = spot(text, line, column, said);
-    let rules: [fn(&Spot) -> Option<Slip>; 17] = [
+    let rules: [fn(&Spot) -> Option<Slip>; 20] = [
         tab,
+        lookalikes::blank,
         twice,
         quote_from_above,
         quote,
@@ -57,8 +59,10 @@ pub(super) fn finding(text: &str, line: usize, column: usize, said: &str) -> Fin
         bracket,
         left_over,
         second_colon,
+        lookalikes::colon,
         no_colon,
         no_blank,
+        after_bracket,
         indentation,
         character,
         second_document,

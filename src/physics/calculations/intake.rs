@@ -9,7 +9,7 @@ use crate::units::Dimension;
 
 /// A warm idle's manifold pressure, Pa absolute, where none was read: common practice, no source.
 /// It only picks the coefficient, since the flow itself is choked well above it.
-pub(super) const IDLE_MANIFOLD: f64 = 35_000.0;
+pub const IDLE_MANIFOLD: f64 = 35_000.0;
 
 pub(super) const AIR_TEMPERATURE: Input = Input::or(
     "temperature",

@@ -2,6 +2,9 @@
 //!
 //! Adding one is a file here with a `pub(super) static` [`Calculation`], and a line in the table.
 
+pub use decay_verdicts::USUAL_CRITERION;
+pub use intake::IDLE_MANIFOLD;
+
 use super::calculation::Calculation;
 
 mod air;

@@ -2,7 +2,7 @@
 
 use super::cells::{Cell, Space};
 use super::realise::{is_valid, truths};
-use super::search::{Search, doubts, search};
+use super::search::{Search, doubts, search, stands};
 use crate::flow::choice::{name, unit_of};
 use crate::flow::condition::{ANOTHER_PLACE, Check, Condition};
 use crate::flow::model::{Prompt, Step};
@@ -69,7 +69,11 @@ pub fn example(
 /// written to come to the same as what was found.
 fn words(step: &Step, space: &Space, found: &Values, cell: &Cell) -> String {
     let wanted = truths(step, &cell.values);
-    let agrees = |values: &Values| is_valid(step, values) && truths(step, values) == wanted;
+    let agrees = |values: &Values| {
+        is_valid(step, values)
+            && truths(step, values) == wanted
+            && stands(step, space, cell, values)
+    };
     // What the cell leaves open has no bearing, so it is not said.
     let said: Vec<&String> = space
         .named

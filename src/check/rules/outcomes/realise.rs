@@ -6,7 +6,7 @@ use crate::flow::answer::{Answer, Strength};
 use crate::flow::condition::Truth;
 use crate::flow::model::{Flow, Prompt, PromptKind, Step};
 use crate::flow::values::{Value, Values};
-use crate::flow::working::{Known, applies, plain_values};
+use crate::flow::working::{Known, applies, picture, plain_values};
 use crate::physics::uncertainty::Estimate;
 use crate::units::{Dimension, Quantity};
 
@@ -55,6 +55,21 @@ pub fn truths(step: &Step, values: &Values) -> Vec<Truth> {
         .iter()
         .map(|outcome| outcome.when.truth(values))
         .collect()
+}
+
+/// Whether the verdicts say what is `wanted` of them.
+pub fn verdicts_say(real: &Values, wanted: &[(String, String)]) -> bool {
+    let says = |(id, word): &(String, String)| matches!(real.get(id), Some(Value::Word(said)) if said == word);
+    wanted.iter().all(says)
+}
+
+/// What the answers come to with all their errors: what the engine judges by.
+pub fn with_errors(flow: &Flow, answers: &BTreeMap<String, Answer>, test_number: u32) -> Values {
+    let known = Known {
+        answers,
+        test_number,
+    };
+    picture(flow, known).values
 }
 
 /// Answers to everything that the flow asks: as fixed, or drawn. What is fixed as not applicable is

@@ -11,12 +11,18 @@ const MOST_FREE: usize = 7;
 
 /// The results in all corners; nothing where an input that is not in the row can be several things,
 /// or where a corner has no result: then nothing is known of the rest either.
-pub(super) fn corners(work: &Work, row: &Row, told: &Told, spans: &Spans) -> Option<Vec<Answer>> {
+pub(super) fn corners(
+    work: &Work,
+    row: &Row,
+    told: &Told,
+    spans: &Spans,
+    shifts: &Shifts,
+) -> Option<Vec<Answer>> {
     let inputs = Inputs::of(work, row, told, spans)?;
     (0..1_u32 << inputs.free)
         .map(|corner| {
             let given = inputs.at(corner);
-            let worked = work.calculation.work(&given, &Shifts::none()).ok()?;
+            let worked = work.calculation.work(&given, shifts).ok()?;
             match worked.results.into_iter().nth(work.take)? {
                 Answer::Absent => None,
                 answer => Some(answer),

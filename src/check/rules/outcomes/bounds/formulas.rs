@@ -9,14 +9,13 @@
 use super::{Bound, Span, Spans, Told, span_of};
 use crate::flow::model::{Arg, Work};
 use crate::physics::calculation::{Answer, Seen};
+use crate::physics::calculations::{IDLE_MANIFOLD, USUAL_CRITERION};
 use crate::physics::decay::Space;
 use crate::physics::gas::{ATMOSPHERE, Gas, ROOM};
 use crate::physics::given::{Given, Value as Input};
 use crate::physics::orifice::{self, Coefficient};
 use crate::physics::uncertainty::Estimate;
 
-/// A warm idle's manifold pressure, as `trims` takes it where none was read, Pa absolute.
-const IDLE_MANIFOLD: f64 = 35_000.0;
 /// The temperature at which fluxes are worked: they go with its root, which is put in apart.
 const REFERENCE: f64 = ROOM;
 
@@ -244,17 +243,15 @@ fn decay(read: &Read) -> Option<Bound> {
 /// The pressure left at the end of the usual criterion: less, the faster it falls, and less, the
 /// higher the barometer is, as the flux rises with it; more where it gains pressure.
 fn left(read: &Read, slope: Span, start: Span) -> Option<Span> {
-    /// 14 inH2O, and 120 s: as `decay` takes them.
-    const FROM: f64 = 14.0 * 249.088_91;
-    const TIME: f64 = 120.0;
+    let [from, _, time] = USUAL_CRITERION;
     if read.words()?.word("criterion", "evaporative-pressure") != "evaporative-pressure" {
         return None;
     }
     let kind = read.gas()?;
     let barometer = read.number_or("barometer", ATMOSPHERE)?;
-    let fall = corners([slope, start], |[a, t]| a * (t / REFERENCE).sqrt() * TIME)?;
+    let fall = corners([slope, start], |[a, t]| a * (t / REFERENCE).sqrt() * time)?;
     corners([fall, barometer], |[fall, b]| {
-        space(kind, b).pressure_after(FROM, fall, 1.0, 1.0)
+        space(kind, b).pressure_after(from, fall, 1.0, 1.0)
     })
 }
 

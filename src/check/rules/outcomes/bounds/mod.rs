@@ -14,9 +14,11 @@ mod tests;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::engine::judge::rests_on;
 use crate::flow::model::{Arg, Flow, Work};
 use crate::flow::working::least;
-use crate::physics::calculation::Answer;
+use crate::physics::calculation::{Answer, Shifts};
+use crate::physics::uncertainty::DEVIATIONS;
 
 /// From where to where.
 pub type Span = (f64, f64);
@@ -52,6 +54,39 @@ pub fn add_worked(flow: &Flow, told: &Told, spans: &mut Spans) -> BTreeMap<Strin
     words
 }
 
+/// How far beyond their 95 % ranges everything is moved, all at once, before a verdict is called sure.
+/// The engine moves one thing at a time and adds the effects as the root of their squares, which is
+/// less than all of them together; twice that leaves room for what is not a straight line.
+pub const BEYOND: f64 = 2.0;
+
+/// The word that a verdict says throughout, whatever the errors make of it: `spans` are the readings
+/// with theirs, [`BEYOND`] the ends of their ranges. Nothing where that is not known.
+pub fn sure_word(flow: &Flow, told: &Told, mut spans: Spans, id: &str) -> Option<String> {
+    let work = flow.work(id)?;
+    let spreads = |other: &&Work| other.id != id && !other.calculation.nuisances.is_empty();
+    let mut others = flow.worked.iter().filter(spreads);
+    if others.any(|other| rests_on(flow, id, &other.id)) {
+        return None;
+    }
+    add_worked(flow, told, &mut spans);
+    let result = work.calculation.outputs.get(work.take)?;
+    let row = table::find(work.calculation.name, result.id)?;
+    let nuisances = work.calculation.nuisances;
+    let mut all = Vec::new();
+    for signs in 0..1_u32 << nuisances.len() {
+        let shifts = nuisances.iter().enumerate().map(|(n, nuisance)| {
+            let sign = if signs >> n & 1 == 1 { 1.0 } else { -1.0 };
+            (nuisance.name, sign * BEYOND * DEVIATIONS)
+        });
+        let shifts = shifts.fold(Shifts::none(), |all, (name, by)| all.and(name, by));
+        all.extend(corners::corners(work, row, told, &spans, &shifts)?);
+    }
+    match of_all(&all)? {
+        Bound::Word(word) => Some(word),
+        Bound::Span(_) => None,
+    }
+}
+
 /// What a worked value can be.
 #[derive(Debug)]
 enum Bound {
@@ -70,7 +105,9 @@ fn bound(work: &Work, told: &Told, spans: &Spans) -> Option<Bound> {
         name => {
             let result = work.calculation.outputs.get(work.take)?;
             let row = table::find(name, result.id);
-            let in_corners = row.and_then(|row| of_all(&corners::corners(work, row, told, spans)?));
+            let in_corners = row.and_then(|row| {
+                of_all(&corners::corners(work, row, told, spans, &Shifts::none())?)
+            });
             return in_corners.or_else(|| formulas::bound(work, told, spans));
         }
     };

@@ -6,17 +6,20 @@
 //! is closed in by halving, down to the last digit of a number, and worked values are continuous.
 
 mod boxes;
+mod doubt;
 mod setup;
 
 use std::collections::BTreeMap;
 
+pub use doubt::stands;
 pub use setup::doubts;
 
 use boxes::{Box, halves, number, side, test_number};
 
 use super::bounds::{self, Told};
 use super::cells::{Cell, Space};
-use super::realise::{Draw, answers, is_valid, truths};
+use super::realise::{Draw, answers, truths};
+use crate::flow::answer::Answer;
 use crate::flow::condition::Truth;
 use crate::flow::model::{Prompt, PromptKind, Step};
 use crate::flow::values::{Value, Values};
@@ -61,6 +64,9 @@ pub fn search(
     cell: &Cell,
     can_come: &dyn Fn(&Values) -> bool,
 ) -> Search {
+    if !setup::doubts(space, cell).is_empty() && setup::straddles(space, cell) {
+        return Search::Impossible;
+    }
     let (cells, drawn) = setup::with_words(space, cell);
     let most_boxes = MOST_BOXES / cells.len().clamp(1, FEWEST);
     let mut gave_up = false;
@@ -79,6 +85,8 @@ pub fn search(
             drawn,
             most_boxes,
             draw: Draw::new(),
+            beside: Vec::new(),
+            closings: 0,
         };
         match searcher.run() {
             Search::Impossible => {}
@@ -97,6 +105,10 @@ pub fn search(
 #[derive(Clone)]
 struct Point {
     at: Vec<f64>,
+    answers: BTreeMap<String, Answer>,
+    /// As read, without errors.
+    said: Values,
+    /// The same, with the doubts that the cell wants.
     values: Values,
 }
 
@@ -117,6 +129,10 @@ struct Searcher<'s> {
     drawn: bool,
     most_boxes: usize,
     draw: Draw,
+    /// Points that would fit but for their errors, where a doubt is wanted.
+    beside: Vec<Point>,
+    /// Pairs of them between which was looked.
+    closings: usize,
 }
 
 impl Searcher<'_> {
@@ -143,8 +159,11 @@ impl Searcher<'_> {
                     continue;
                 }
                 let point = self.point(&ranges);
-                if self.fits(&point.values) {
+                if self.fits(&point) {
                     return Search::Found(point.values);
+                }
+                if let Some(found) = self.in_doubt(&point) {
+                    return Search::Found(found);
                 }
                 if let Some((id, at)) = &limit
                     && let Some(side) = side(&point.values, id, *at)
@@ -230,7 +249,7 @@ impl Searcher<'_> {
             .collect();
         let said = bounds::add_worked(&self.space.flow, &self.told, &mut spans);
         let other = |(id, word): &(String, String)| said.get(id).is_some_and(|said| said != word);
-        if self.words.iter().any(other) {
+        if self.words.iter().any(other) || self.is_beyond_doubt(ranges) {
             return true;
         }
         // A stretch has its limits beside it, a limit is a single value.
@@ -259,8 +278,11 @@ impl Searcher<'_> {
                 if upper { *high } else { *low }
             };
             let at: Vec<f64> = whole.iter().map(&mut end).collect();
-            let values = self.values(&at);
-            self.fits(&values).then_some(values)
+            let point = self.worked_at(at);
+            if self.fits(&point) {
+                return Some(point.values);
+            }
+            self.in_doubt(&point)
         })
     }
 
@@ -271,37 +293,36 @@ impl Searcher<'_> {
             low + (high - low) * share
         });
         let at: Vec<f64> = at.collect();
-        let values = self.values(&at);
-        Point { at, values }
+        self.worked_at(at)
     }
 
-    fn values(&mut self, at: &[f64]) -> Values {
+    fn worked_at(&mut self, at: Vec<f64>) -> Point {
         let mut fixed = self.cell.values.clone();
-        for (prompt, si) in self.prompts.iter().zip(at) {
+        for (prompt, si) in self.prompts.iter().zip(&at) {
             let whole = matches!(&prompt.kind, PromptKind::Quantity(q) if q.unit.dimension() == Dimension::Count);
             let si = if whole { si.round() } else { *si };
             fixed.set(&prompt.id, Value::Number(Estimate::exact(si)));
         }
         let answers = answers(&self.space.flow, &fixed, &mut self.draw);
-        let mut values = plain_values(
+        let said = plain_values(
             &self.space.flow,
             Known {
                 answers: &answers,
                 test_number: test_number(&self.cell.values),
             },
         );
+        let mut values = said.clone();
         for (id, word) in &self.doubts {
             if matches!(values.get(id), Some(Value::Word(_))) {
                 values.set(id, Value::Word(word.clone()));
             }
         }
-        values
-    }
-
-    fn fits(&self, values: &Values) -> bool {
-        is_valid(self.step, values)
-            && truths(self.step, values) == self.wanted
-            && (self.can_come)(values)
+        Point {
+            at,
+            answers,
+            said,
+            values,
+        }
     }
 
     /// By how much a point misses the cell's worked values, each by its own measure.
@@ -351,12 +372,11 @@ impl Searcher<'_> {
             if middle == one.at || middle == other.at {
                 break;
             }
-            let values = self.values(&middle);
-            if self.fits(&values) {
-                return Some(values);
+            let point = self.worked_at(middle);
+            if self.fits(&point) {
+                return Some(point.values);
             }
-            let here = side(&values, id, limit)?;
-            let point = Point { at: middle, values };
+            let here = side(&point.values, id, limit)?;
             if here * sign > 0.0 {
                 one = point;
             } else {
@@ -367,8 +387,7 @@ impl Searcher<'_> {
         if apart > JUMP * limit.abs().max(1e-9) {
             return None;
         }
-        let mut values = one.values;
-        values.set(id, Value::Number(Estimate::exact(limit)));
-        self.fits(&values).then_some(values)
+        one.values.set(id, Value::Number(Estimate::exact(limit)));
+        self.fits(&one).then_some(one.values)
     }
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use super::super::bounds::Told;
 use super::super::cells::{Cell, Space};
 use crate::engine::judge::rests_on;
-use crate::flow::model::{Prompt, PromptKind, Work};
+use crate::flow::model::{Flow, Prompt, PromptKind, Work};
 use crate::flow::values::Value;
 use crate::flow::working::{applies, errors_of};
 
@@ -48,21 +48,25 @@ pub(super) fn with_words(space: &Space, cell: &Cell) -> (Vec<Cell>, bool) {
 
 /// What worked values have to say in the cell, but for doubts.
 pub(super) fn words(space: &Space, cell: &Cell) -> Vec<(String, String)> {
-    said(space, cell, false)
+    said(space, cell, |work, word| !is_doubt(space, work, word))
 }
 
 /// The doubts that the cell wants: the values as read never come to one, their errors do.
 pub fn doubts(space: &Space, cell: &Cell) -> Vec<(String, String)> {
-    said(space, cell, true)
+    said(space, cell, |work, word| is_doubt(space, work, word))
 }
 
-fn said(space: &Space, cell: &Cell, doubts: bool) -> Vec<(String, String)> {
+/// What verdicts on an interval have to say in the cell, doubts and others: with the errors of what
+/// is read, a verdict near its limit is another than without.
+pub(super) fn judged(space: &Space, cell: &Cell) -> Vec<(String, String)> {
+    said(space, cell, |work, _| is_judged(&space.flow, work))
+}
+
+fn said(space: &Space, cell: &Cell, wanted: impl Fn(&Work, &str) -> bool) -> Vec<(String, String)> {
     let worked = space.flow.worked.iter();
     worked
         .filter_map(|work| match cell.values.get(&work.id)? {
-            Value::Word(word) if is_doubt(space, work, word) == doubts => {
-                Some((work.id.clone(), word.clone()))
-            }
+            Value::Word(word) if wanted(work, word) => Some((work.id.clone(), word.clone())),
             _ => None,
         })
         .collect()
@@ -70,18 +74,42 @@ fn said(space: &Space, cell: &Cell, doubts: bool) -> Vec<(String, String)> {
 
 /// A verdict on an interval across its limit, where there is an interval at all.
 fn is_doubt(space: &Space, work: &Work, word: &str) -> bool {
+    word.starts_with(DOUBT) && is_judged(&space.flow, work)
+}
+
+/// A verdict on a number that has an interval.
+fn is_judged(flow: &Flow, work: &Work) -> bool {
+    let output = work.calculation.outputs.get(work.take);
+    output.is_some_and(|output| output.judge.is_some()) && has_interval(flow, work)
+}
+
+/// Whether a worked value has an interval: by a spread of its own, or by the error of something that
+/// it rests on.
+fn has_interval(flow: &Flow, work: &Work) -> bool {
+    let by = |other: &&Work| other.id == work.id || rests_on(flow, &work.id, &other.id);
+    let spread = |other: &Work| !other.calculation.nuisances.is_empty();
+    let prompts = flow.facts.iter().chain(&flow.readings);
+    flow.worked.iter().filter(by).any(spread)
+        || prompts
+            .filter(|prompt| rests_on(flow, &work.id, &prompt.id))
+            .any(|prompt| has_error(flow, prompt))
+}
+
+fn has_error(flow: &Flow, prompt: &Prompt) -> bool {
+    let (own, shared) = errors_of(flow, prompt, 1.0);
+    own.hypot(shared) > 0.0
+}
+
+/// Whether a number of the cell stands right at a limit and has an interval, which then lies on both
+/// sides of it: beside the car the step is unsure.
+pub(super) fn straddles(space: &Space, cell: &Cell) -> bool {
     let flow = &space.flow;
-    let judged = work.calculation.outputs.get(work.take);
-    let judged = judged.is_some_and(|output| output.judge.is_some());
-    let has_error = |prompt: &Prompt| {
-        let (own, shared) = errors_of(flow, prompt, 1.0);
-        rests_on(flow, &work.id, &prompt.id) && own.hypot(shared) > 0.0
-    };
-    let spread = || {
-        !work.calculation.nuisances.is_empty()
-            || flow.facts.iter().chain(&flow.readings).any(has_error)
-    };
-    judged && word.starts_with(DOUBT) && spread()
+    let at_limit = cell.spans.iter().filter(|(_, (from, to))| from >= to);
+    at_limit.into_iter().any(|(id, _)| {
+        flow.prompt(id)
+            .is_some_and(|prompt| has_error(flow, prompt))
+            || flow.work(id).is_some_and(|work| has_interval(flow, work))
+    })
 }
 
 /// The worked values that the cell fixes, with their stretches.
