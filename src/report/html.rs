@@ -295,7 +295,7 @@ mod tests {
     fn areas_have_a_raised_figure() {
         assert_eq!(
             text("3.2 mm2 (2.7 to 3.7 mm2); 14 inH2O"),
-            "3.2 mm\u{b2} (2.7 to 3.7 mm\u{b2}); 14 inH2O"
+            "3.2\u{a0}mm\u{b2} (2.7 to 3.7\u{a0}mm\u{b2}); 14\u{a0}inH2O"
         );
     }
 
