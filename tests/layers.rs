@@ -4,6 +4,7 @@
 //! Both are asserted over every path in the syntax tree of every source file, those inside macro
 //! calls too, so that a path written out in full in the middle of a function counts like a `use`.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use proc_macro2::{TokenStream, TokenTree};
@@ -38,6 +39,32 @@ const OUTSIDE: [&[&str]; 14] = [
     &["Local", "now"],
     &["Uuid", "now_v7"],
 ];
+
+/// A file that is no line of the suite is never compiled, and so never fails.
+#[test]
+fn every_file_of_tests_is_a_line_of_the_suite() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests");
+    let suite = std::fs::read_to_string(folder.join("suite.rs")).unwrap();
+    let named: BTreeSet<String> = suite
+        .lines()
+        .filter_map(|line| line.strip_prefix("mod ")?.strip_suffix(';'))
+        .map(str::to_owned)
+        .collect();
+    let mut there = BTreeSet::new();
+    for entry in std::fs::read_dir(&folder).unwrap() {
+        let path = entry.unwrap().path();
+        let name = path.file_stem().unwrap().to_str().unwrap().to_owned();
+        let code = path.extension().is_some_and(|e| e == "rs") || path.join("mod.rs").is_file();
+        if code && name != "suite" {
+            there.insert(name);
+        }
+    }
+    assert!(there.len() > 20, "{there:?}");
+    assert_eq!(
+        named, there,
+        "the `mod` lines of tests/suite.rs against the files beside it"
+    );
+}
 
 #[test]
 fn no_module_knows_one_that_comes_after_it() {

@@ -1,9 +1,12 @@
 //! Small helpers for text on a terminal: lines of a width, and counted things.
 
+use crate::units::together::{NO_BREAK, together};
+
 /// A text in lines of at most so many letters, as far as its words allow.
 pub fn wrapped(text: &str, width: usize) -> String {
     let mut out = String::new();
     let mut room = width;
+    let text = together(text);
     for word in text.split(' ') {
         let long = word.chars().count();
         if out.is_empty() {
@@ -17,7 +20,7 @@ pub fn wrapped(text: &str, width: usize) -> String {
         }
         out.push_str(word);
     }
-    out
+    out.replace(NO_BREAK, " ")
 }
 
 /// A head and a text beside it, wrapped so that the text keeps its column.

@@ -320,6 +320,9 @@ pub struct OutcomeTaken {
     /// Why the technician chose otherwise, if so.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reason: Option<String>,
+    /// Readings of the step that were neither taken nor left out when it was ended all the same.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub unread: Vec<String>,
     /// The worked values that the step showed.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub worked: BTreeMap<String, Recorded>,

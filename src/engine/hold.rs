@@ -7,7 +7,7 @@
 
 use chrono::{DateTime, Utc};
 
-use super::job::Job;
+use super::job::{Job, Taken};
 use super::judge;
 use super::shown;
 use crate::flow::answer::Answer;
@@ -176,8 +176,22 @@ fn limit(check: &Check) -> Option<f64> {
 }
 
 impl Hold<'_> {
-    /// When the start was read, if it was and the end was not.
+    /// When the start was read, if it was in this stay at the step and the end was not.
     pub fn began(&self, job: &Job) -> Option<DateTime<Utc>> {
+        let start = self.started(job)?;
+        (start.seq > job.visit()?.stay_seq).then_some(start.at)
+    }
+
+    /// Whether the step was left between start and end: nobody watched the space meanwhile, so that
+    /// the start is read anew and the clock begins with it.
+    pub fn was_left(&self, job: &Job) -> bool {
+        let stay = job.visit().map(|visit| visit.stay_seq);
+        self.started(job)
+            .is_some_and(|start| Some(start.seq) < stay)
+    }
+
+    /// The start, if it was read at this step and the end was not.
+    fn started<'j>(&self, job: &'j Job) -> Option<&'j Taken> {
         let visit = job.visit()?.since_seq;
         let start = job.taken_in(visit).filter(|t| t.reading == self.start.id);
         let start = start.last()?;
@@ -185,7 +199,7 @@ impl Hold<'_> {
             .taken_in(visit)
             .any(|t| t.reading == self.end.id && t.seq > start.seq);
         let read = matches!(start.value, Answer::Quantity(_));
-        (read && !over).then_some(start.at)
+        (read && !over).then_some(start)
     }
 
     /// Gauge values since the clock began, s and Pa, the start first.

@@ -89,6 +89,10 @@ pub struct Visit {
     pub since_seq: u64,
     /// When that was.
     pub since: DateTime<Utc>,
+    /// The event with which the present stay began: that one, or the last that came back here.
+    pub stay_seq: u64,
+    /// When the present stay began.
+    pub stay: DateTime<Utc>,
     /// How it was left, if it was.
     pub left: Option<Left>,
     /// It was judged again because something on which it stands changed afterwards.

@@ -1,14 +1,19 @@
 //! The step engine: a job's events in, where it stands out.
 //!
 //! [`event`] says what can happen, [`job`] what it adds up to, [`fold`] how, [`standing`] what is
-//! next, [`facts`] whether what is known of the vehicle serves a flow, [`judge`] what the readings come to, [`again`] which judgements a change touches, [`action`] which events a wish of the technician
-//! makes ([`partial`]: bit by bit; [`carry`]: what may be taken over), [`practised`] what only practice jobs record, [`skip`] where a skipped step leads, [`elsewhere`] what going to another step asks for, [`weighed`] what the evidence said beside it, [`words`] how an event reads, and [`replay`] whether a record agrees with what the engine computes. Pure: it reads no
+//! next, [`facts`] whether what is known of the vehicle serves a flow, [`judge`] what the readings
+//! come to, [`again`] which judgements a change touches, [`action`] which events a wish of the
+//! technician makes ([`partial`]: bit by bit; [`carry`]: what may be taken over), [`covered`] which
+//! place was covered as a value was read, [`practised`] what only practice jobs record, [`skip`]
+//! where a skipped step leads, [`elsewhere`] what going to another step asks for, [`weighed`] what the evidence said beside it, [`words`] how an event
+//! reads, and [`replay`] whether a record agrees with what the engine computes. Pure: it reads no
 //! clock, no file and no random source. Whoever drives it stamps the events.
 
 pub mod act;
 pub mod action;
 pub mod again;
 pub mod carry;
+pub mod covered;
 pub mod elsewhere;
 pub mod event;
 pub mod facts;

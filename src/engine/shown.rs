@@ -41,6 +41,31 @@ fn decimals(half_width: f64, unit: Unit) -> usize {
     decimals
 }
 
+/// The first letter a capital.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
+/// Minutes up to which they are said as minutes alone.
+const MINUTES: f64 = 90.0;
+
+/// A stretch of time as people plan it: "45 min"; "7 h 31 min" beyond an hour and a half.
+pub fn minutes(minutes: f64) -> String {
+    let whole = minutes.round();
+    if whole <= MINUTES {
+        return format!("{whole:.0} min");
+    }
+    let (hours, left) = ((whole / 60.0).floor(), whole % 60.0);
+    if left == 0.0 {
+        format!("{hours:.0} h")
+    } else {
+        format!("{hours:.0} h {left:.0} min")
+    }
+}
+
 /// A number with so many decimals, and no minus sign before zero.
 pub fn number(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");
@@ -134,6 +159,12 @@ mod tests {
         assert_eq!(shown(88.13, 61.0, 123.0, "%"), "88 % (61 to 123 %)");
         assert_eq!(shown(2.4, 0.696, 4.1, "%"), "2.4 % (0.7 to 4.1 %)");
         assert_eq!(shown(-0.01, -2.9, 2.9, "%"), "0.0 % (-2.9 to 2.9 %)");
+    }
+
+    #[test]
+    fn long_times_are_said_in_hours() {
+        let said = [4.4, 90.0, 90.6, 120.0, 451.0].map(minutes);
+        assert_eq!(said, ["4 min", "90 min", "1 h 31 min", "2 h", "7 h 31 min"]);
     }
 
     #[test]

@@ -303,7 +303,11 @@ fn outcome(event: &Event, job: &Job, taken: &OutcomeTaken) -> String {
     let run = at_step(job, &taken.step, event.seq);
     let title = step_title(run, &taken.step);
     let goes = target(run, &taken.go);
-    let said = suggested(run, &taken.step, &taken.suggested);
+    let said = if taken.unread.is_empty() {
+        suggested(run, &taken.step, &taken.suggested)
+    } else {
+        format!("still to be read: {}", unread(taken))
+    };
     if let Some(weighed) = &taken.weighed {
         return weighing(&format!("{title}: "), &goes, &said, taken, weighed);
     }
@@ -311,6 +315,12 @@ fn outcome(event: &Event, job: &Job, taken: &OutcomeTaken) -> String {
         Some(reason) => format!("{title}: {goes}, against \"{said}\", because {reason}"),
         None => format!("{title}: {}", own(&said, &goes)),
     }
+}
+
+/// What was not read when a step was ended all the same.
+pub fn unread(taken: &OutcomeTaken) -> String {
+    let names = taken.unread.iter().map(|id| id.replace('-', " "));
+    names.collect::<Vec<_>>().join(", ")
 }
 
 /// An outcome's words and where it leads, which is once where its words are no others.
@@ -356,7 +366,7 @@ fn weighing(
 
 fn way(way: &Way) -> String {
     match way.minutes {
-        Some(minutes) => format!("{}, about {minutes:.0} min", way.words),
+        Some(minutes) => format!("{}, about {}", way.words, shown::minutes(minutes)),
         None => way.words.clone(),
     }
 }

@@ -2,9 +2,10 @@
 //!
 //! Owns everything between a file's bytes and readings of a flow: how the file is written
 //! ([`dialect`]), what its columns hold ([`look`], [`mapping`]), where the engine runs steadily
-//! ([`steady`]), which readings that fills ([`fill`]) and which of them a job can take ([`put`]). It takes a reader of bytes and opens no
-//! file itself, but for saved mappings ([`saved`]). It knows no screen and asks nobody: where
-//! something must be asked, it returns [`ImportError::Unasked`] and is called again.
+//! ([`steady`]), which readings that fills ([`fill`]) and which of them a job can take ([`put`]).
+//! It takes a reader of bytes and opens no file itself, but for saved mappings ([`saved`]). It
+//! knows no screen and asks nobody: where something must be asked, it returns
+//! [`ImportError::Unasked`] and is called again.
 
 pub mod capture;
 pub mod channel;

@@ -1,8 +1,9 @@
 //! One calculation with the errors of its readings: central values, and a 95 % interval each.
 //!
 //! Every error is a source of its own (each point of a sweep too), and so is each nuisance of the
-//! model; a bias moves all readings of one gauge together. For a chain of calculations whoever owns the chain does the same over the whole of it,
-//! so that what is shared cancels; this module is for one alone.
+//! model; a bias moves all readings of one gauge together. For a chain of calculations whoever owns
+//! the chain does the same over the whole of it, so that what is shared cancels; this module is for
+//! one alone.
 
 use super::calculation::{Answer, CalcError, Calculation, Kind, Seen, Shifts, Worked};
 use super::given::{Given, Value};

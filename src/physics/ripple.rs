@@ -14,8 +14,8 @@
 //!
 //! A lobe's depth is crest to trough of the cycles averaged, between the troughs of the firing
 //! order, or between its crests, whichever parts the lobes more: a weak crest is hidden between
-//! crests that are sound, a weak trough between troughs. Samples far out (three interquartile ranges beyond the quartiles, Tukey 1977) are
-//! drop-outs of the signal, counted and left out.
+//! crests that are sound, a weak trough between troughs. Samples far out (three interquartile
+//! ranges beyond the quartiles, Tukey 1977) are drop-outs of the signal, counted and left out.
 
 use std::f64::consts::TAU;
 

@@ -4,6 +4,7 @@
 use super::case::{Case, Walked};
 use super::page::{Block, Section, Table};
 use super::text::{named, sentence};
+use crate::engine::shown;
 use crate::engine::weighed::{Chosen, Way, Weighed};
 use crate::rules::advice::causes_at_first;
 use crate::rules::advice::figures::percent;
@@ -106,7 +107,7 @@ fn choice(case: &Case, walked: &Walked) -> Option<Vec<String>> {
 
 fn way(way: &Way) -> String {
     match way.minutes {
-        Some(minutes) => format!("{}, about {minutes:.0} min", way.words),
+        Some(minutes) => format!("{}, about {}", way.words, shown::minutes(minutes)),
         None => way.words.clone(),
     }
 }

@@ -4,6 +4,7 @@ use super::chart::{Figure, key, svg};
 use super::page::{Block, Item, Page, Table, Tone};
 use super::sheet::Sheet;
 use super::text::{line, lines};
+use crate::units::together::together;
 
 const STYLE: &str = include_str!("page.css");
 /// Nothing may be loaded or run, even if a text should ever slip through unescaped.
@@ -221,7 +222,7 @@ fn tag(name: &str, class: &str, words: &str) -> String {
 }
 
 pub(super) fn text(words: &str) -> String {
-    escape(&raised(&line(words)))
+    escape(&raised(&together(&line(words))))
 }
 
 /// A value whose number and unit stay together; a line may end before its interval only.
@@ -294,7 +295,7 @@ mod tests {
     fn areas_have_a_raised_figure() {
         assert_eq!(
             text("3.2 mm2 (2.7 to 3.7 mm2); 14 inH2O"),
-            "3.2 mm\u{b2} (2.7 to 3.7 mm\u{b2}); 14 inH2O"
+            "3.2\u{a0}mm\u{b2} (2.7 to 3.7\u{a0}mm\u{b2}); 14\u{a0}inH2O"
         );
     }
 

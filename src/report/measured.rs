@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 use super::case::Case;
 use super::page::{Block, Section, Table};
 use super::text::sentence;
-use crate::engine::job::{Run, Taken};
+use crate::engine::covered;
+use crate::engine::job::{Job, Run, Taken};
 use crate::engine::prompt::check_kind;
 use crate::engine::shown;
 use crate::flow::answer::Answer;
@@ -41,6 +42,7 @@ pub fn section(case: &Case) -> Option<Section> {
 
 /// What was read and worked out in one flow, by test.
 struct Measured<'j> {
+    job: &'j Job,
     flow: &'j Flow,
     tests: Vec<u32>,
     readings: BTreeMap<(&'j str, u32), &'j Taken>,
@@ -88,6 +90,7 @@ impl<'j> Measured<'j> {
         tests.sort_unstable();
         tests.dedup();
         Self {
+            job: case.job,
             flow,
             tests,
             readings,
@@ -158,6 +161,18 @@ impl<'j> Measured<'j> {
         })
     }
 
+    /// The place that was covered as a value was read, where the columns hold different ones.
+    fn covered_at(&self, id: &str, test: u32) -> Option<String> {
+        let differs = |other: &u32| !covered::alike(self.job, self.flow, id, test, *other);
+        let read_elsewhere = covered::is_under_cover(self.flow, id)
+            && self
+                .tests
+                .iter()
+                .any(|other| *other != test && differs(other));
+        let place = covered::place(self.job, self.flow, test).filter(|_| read_elsewhere)?;
+        Some(format!("covered: {place}"))
+    }
+
     fn cell(&self, prompt: &Prompt, test: u32) -> String {
         let key = (prompt.id.as_str(), test);
         let Some(taken) = self.readings.get(&key).or_else(|| self.elsewhere.get(&key)) else {
@@ -166,7 +181,8 @@ impl<'j> Measured<'j> {
         if check_kind(prompt, &taken.value).is_err() {
             return "-".to_owned();
         }
-        let mut marks = Vec::new();
+        let covered = self.covered_at(&prompt.id, test);
+        let mut marks: Vec<&str> = covered.as_deref().into_iter().collect();
         if !taken.before.is_empty() {
             marks.push("corrected");
         }
@@ -239,7 +255,11 @@ impl<'j> Measured<'j> {
                 let cell = |test: &u32| {
                     let own = self.worked.get(&key(test));
                     let cell = own.or_else(|| self.worked_elsewhere.get(&key(test)));
-                    cell.cloned().unwrap_or_else(|| "-".to_owned())
+                    match (cell, self.covered_at(&work.id, *test)) {
+                        (Some(cell), Some(covered)) => format!("{cell} ({covered})"),
+                        (Some(cell), None) => cell.clone(),
+                        (None, _) => "-".to_owned(),
+                    }
                 };
                 own.then(|| {
                     let mut row = vec![sentence(&name(self.flow, &work.id))];

@@ -24,7 +24,10 @@ pub fn gloss(calculation: &str) -> Option<&'static str> {
             "How far idle control has closed because air comes in elsewhere. Near 0 is as it should \
              be."
         }
-        "share" => "How much of the complaint the leak accounts for; 100 % is all of it.",
+        "share" => {
+            "How much of the complaint the leak accounts for; 100 % is all of it. More than that means \
+             that the leak is larger than the trouble needs: the two are measured in different ways."
+        }
         _ => return None,
     })
 }
@@ -85,7 +88,15 @@ fn rounded(value: f64, way: fn(f64) -> f64, half: f64) -> String {
 /// A worked value in plain words; nothing where it is not known or not asked on this car.
 pub fn value(flow: &Flow, id: &str, picture: &Picture) -> Option<String> {
     match picture.values.get(id)? {
-        Value::Number(estimate) => Some(about(estimate, unit_of(flow, id))),
+        Value::Number(estimate) => {
+            let shown = about(estimate, unit_of(flow, id));
+            let more = flow.is_share(id) && estimate.value > 1.0;
+            Some(if more {
+                format!("{shown}, which is more than the trouble needs")
+            } else {
+                shown
+            })
+        }
         _ => crate::rules::suggest::value(flow, id, picture),
     }
 }

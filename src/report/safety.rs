@@ -23,8 +23,9 @@ pub fn until_repaired(case: &Case, repair: &Repair) -> Option<String> {
     advice(&cause.until_repaired)
 }
 
-/// What the driver must know where something shows at a place: by the cause that shows there most.
-pub fn at_place(flow: &Flow, reading: &str, place: &str) -> Option<String> {
+/// What the driver must know where something shows at a place: by the cause that shows there most,
+/// with that cause's id.
+pub fn at_place<'f>(flow: &'f Flow, reading: &str, place: &str) -> Option<(&'f str, String)> {
     let odds = |cause: &Cause| {
         let shows = cause.shows.iter().find(|shows| shows.id == reading)?;
         match &shows.what {
@@ -44,7 +45,7 @@ pub fn at_place(flow: &Flow, reading: &str, place: &str) -> Option<String> {
         .filter_map(|cause| Some((cause, odds(cause)?)))
         .filter(|(_, odds)| *odds >= LIKELY)
         .max_by(|(_, one), (_, other)| one.total_cmp(other));
-    most.and_then(|(cause, _)| advice(&cause.until_repaired))
+    most.and_then(|(cause, _)| Some((cause.id.as_str(), advice(&cause.until_repaired)?)))
 }
 
 /// What the driver must know while the complaint is not settled: by the flows that answer it, and by

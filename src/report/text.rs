@@ -1,5 +1,6 @@
 //! Text from jobs, made fit for paper: characters that cannot be seen are taken out.
 
+pub use crate::engine::shown::capital as sentence;
 use crate::job::hidden::is_hidden;
 
 /// A text on one line: line ends and runs of blanks become one blank, hidden characters go. A
@@ -36,14 +37,6 @@ pub fn named(id: &str, name: &str) -> String {
     } else {
         name.to_owned()
     }
-}
-
-/// The first letter a capital.
-pub fn sentence(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
 }
 
 /// A text that ends as a sentence does.

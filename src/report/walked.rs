@@ -3,7 +3,7 @@
 use super::case::{Case, Walked};
 use super::page::{Block, Item, Section, Table};
 use super::text::{joined, sentence, stopped};
-use crate::engine::event::Suggested;
+use crate::engine::event::{OutcomeTaken, Suggested};
 use crate::engine::job::{How, Run, Station};
 use crate::engine::weighed::Chosen;
 use crate::engine::words;
@@ -170,7 +170,7 @@ fn item(walked: &Walked) -> Item {
                 ));
             }
             if let Some(reason) = &taken.reason {
-                item.more.push(against(walked, &taken.suggested, reason));
+                item.more.push(against(walked, taken, reason));
             }
         }
     }
@@ -184,12 +184,22 @@ fn item(walked: &Walked) -> Item {
     item
 }
 
-fn against(walked: &Walked, suggested: &Suggested, reason: &str) -> String {
+fn against(walked: &Walked, taken: &OutcomeTaken, reason: &str) -> String {
     format!(
         "The technician's own choice. The flow suggested {}. Reason given: {}",
-        suggestion(walked, suggested),
+        suggestion_of(walked, taken),
         stopped(reason)
     )
+}
+
+/// What the flow suggested when a step was ended, and why it suggested nothing where not all of the
+/// step was read.
+fn suggestion_of(walked: &Walked, taken: &OutcomeTaken) -> String {
+    if taken.unread.is_empty() {
+        suggestion(walked, &taken.suggested)
+    } else {
+        format!("to read on first (not read: {})", words::unread(taken))
+    }
 }
 
 /// Every choice that was not the suggested one, with what the readings suggested and the reason.
@@ -203,7 +213,7 @@ pub(super) fn against_section(case: &Case) -> Option<Section> {
             let who = case.events.iter().find(|event| event.seq == left.seq);
             Some(vec![
                 walked.step.title.clone(),
-                sentence(&suggestion(&walked, &taken.suggested)),
+                sentence(&suggestion_of(&walked, taken)),
                 sentence(&suggest::target(&walked.run.flow, &taken.go)),
                 reason.clone(),
                 format!(

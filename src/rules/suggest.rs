@@ -7,6 +7,7 @@ use crate::flow::model::{Flow, Outcome, Step};
 use crate::flow::target::Target;
 use crate::flow::values::Value;
 use crate::flow::working::Picture;
+use crate::physics::uncertainty::Estimate;
 
 /// A suggestion.
 #[derive(Clone, Debug, PartialEq)]
@@ -146,13 +147,29 @@ pub fn values(flow: &Flow, step: &Step, picture: &Picture) -> Vec<(String, Strin
 /// A value in words; nothing where it is not known or not asked on this car.
 pub fn value(flow: &Flow, id: &str, picture: &Picture) -> Option<String> {
     match picture.values.get(id)? {
-        Value::Number(estimate) => Some(shown::estimate(estimate, unit_of(flow, id))),
+        Value::Number(estimate) => {
+            let shown = shown::estimate(estimate, unit_of(flow, id));
+            Some(match more_than_all(flow, id, estimate) {
+                Some(words) => format!("{shown}: {words}"),
+                None => shown,
+            })
+        }
         Value::Word(word) => Some(word.clone()),
         Value::Places(places) if places.is_empty() => Some("nowhere".to_owned()),
         Value::Places(places) => Some(places.iter().cloned().collect::<Vec<_>>().join(", ")),
         Value::Untold => Some("could not be told".to_owned()),
         Value::Refused(why) => Some(format!("cannot be worked: {why}")),
         Value::NotApplicable => None,
+    }
+}
+
+/// What a share above all of it means, which no share of anything can be taken by its word.
+fn more_than_all(flow: &Flow, id: &str, share: &Estimate) -> Option<&'static str> {
+    let all = 1.0;
+    match flow.is_share(id) {
+        true if share.low > all => Some("more is open than the complaint needs"),
+        true if share.value > all => Some("as much is open as the complaint needs"),
+        _ => None,
     }
 }
 

@@ -148,18 +148,20 @@ impl Unit {
     /// [`UnitError::UnknownUnit`], with the closest known name.
     pub fn parse(text: &str) -> Result<Self, UnitError> {
         let wanted = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        Self::named(&wanted).ok_or_else(|| UnitError::UnknownUnit {
+            nearest: nearest(&wanted.to_lowercase()),
+            text: wanted,
+        })
+    }
+
+    /// The unit of this name or spelling, if there is one.
+    pub fn named(wanted: &str) -> Option<Self> {
         let exact = |row: &&Row| row.spellings().any(|s| s == wanted);
         let folded = wanted.to_lowercase();
         let loose =
             |row: &&Row| !row.exact_case && row.spellings().any(|s| s.to_lowercase() == folded);
-        ROWS.iter()
-            .find(exact)
-            .or_else(|| ROWS.iter().find(loose))
-            .map(Self)
-            .ok_or_else(|| UnitError::UnknownUnit {
-                nearest: nearest(&folded),
-                text: wanted,
-            })
+        let row = ROWS.iter().find(exact);
+        row.or_else(|| ROWS.iter().find(loose)).map(Self)
     }
 
     /// The name that is printed.

@@ -125,11 +125,13 @@ fn outcomes() -> impl Strategy<Value = What> {
         targets(),
         suggested,
         option::of(nasty()),
+        vec(nasty(), 0..3),
         worked,
         option::of(weighed()),
     )
         .prop_map(
-            |(step, outcome, go, suggested, reason, worked, weighed): (
+            |(step, outcome, go, suggested, reason, unread, worked, weighed): (
+                _,
                 _,
                 _,
                 _,
@@ -144,6 +146,7 @@ fn outcomes() -> impl Strategy<Value = What> {
                     go,
                     suggested,
                     reason,
+                    unread,
                     worked,
                     weighed: weighed.map(Box::new),
                 })

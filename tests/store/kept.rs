@@ -91,6 +91,7 @@ fn a_value_that_would_not_come_back_is_refused_rather_than_lost() {
             go: Target::Done,
             suggested: Suggested::NoMatch,
             reason: None,
+            unread: Vec::new(),
             worked: [("hole".to_owned(), recorded)].into(),
             weighed: None,
         };

@@ -112,14 +112,19 @@ pub(super) fn end(
         return Vec::new();
     };
     let picture = judge::picture_now(job).unwrap_or_default();
-    let suggested = judge::choice_now(job, &picture)
-        .map_or(Suggested::NoMatch, |choice| judge::suggested(&choice));
+    let choice = judge::choice_now(job, &picture);
+    let suggested = choice.as_ref().map_or(Suggested::NoMatch, judge::suggested);
+    let unread = match choice {
+        Some(Choice::Incomplete { missing }) => missing,
+        _ => Vec::new(),
+    };
     let mut events = vec![What::OutcomeTaken(OutcomeTaken {
         step: step.id.clone(),
         outcome: outcome.map(|o| o.id.clone()),
         go: go.clone(),
         suggested,
         reason,
+        unread,
         worked: judge::record_worked(&run.flow, step, &picture),
         weighed: None,
     })];

@@ -96,8 +96,8 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
             };
             leave(job, event, how, go)
         }
-        What::WentBack => back(job),
-        What::WentForward => forward(job),
+        What::WentBack => back(job, event),
+        What::WentForward => forward(job, event),
         What::RepairApproved { cause, by } => agreed(job, cause, by),
         What::RepairDeclined { cause, by } => declined(job, cause, by),
         What::RepairDone {

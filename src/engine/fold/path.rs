@@ -12,8 +12,20 @@ pub(super) fn visit(event: &Event, station: Station, test: u32) -> Visit {
         test,
         since_seq: event.seq,
         since: event.at,
+        stay_seq: event.seq,
+        stay: event.at,
         left: None,
         rejudged: None,
+    }
+}
+
+/// A stay begins where the walk is now: what runs while somebody stands at a step, a clock above
+/// all, does not outlast the stay in which it was begun.
+fn stay(job: &mut Job, event: &Event) {
+    let run = job.current.and_then(|at| job.runs.get_mut(at));
+    if let Some(visit) = run.and_then(|run| run.path.get_mut(run.at)) {
+        visit.stay_seq = event.seq;
+        visit.stay = event.at;
     }
 }
 
@@ -107,37 +119,38 @@ pub(super) fn push(
         run.path.push(visit(event, station, test));
     }
     run.at = at + 1;
+    if let (true, Some(next)) = (same, run.path.get_mut(at + 1)) {
+        next.stay_seq = event.seq;
+        next.stay = event.at;
+    }
     !same
 }
 
-pub(super) fn back(job: &mut Job) -> Fit {
+pub(super) fn back(job: &mut Job, event: &Event) -> Fit {
     let run = current(job)?;
     if run.at > 0 {
         run.at -= 1;
-        return Ok(());
+    } else {
+        let before = job.current.and_then(|at| at.checked_sub(1));
+        let nowhere = || "this is where the walk began".to_owned();
+        job.current = Some(before.ok_or_else(nowhere)?);
     }
-    match job.current {
-        Some(at) if at > 0 => {
-            job.current = Some(at - 1);
-            Ok(())
-        }
-        _ => Err("this is where the walk began".to_owned()),
-    }
+    stay(job, event);
+    Ok(())
 }
 
-pub(super) fn forward(job: &mut Job) -> Fit {
+pub(super) fn forward(job: &mut Job, event: &Event) -> Fit {
     let run = current(job)?;
     if run.at + 1 < run.path.len() {
         run.at += 1;
-        return Ok(());
+    } else {
+        let next = job.current.map(|at| at + 1);
+        let next = next.filter(|at| *at < job.runs.len());
+        let nowhere = || "the walk has not been further than this".to_owned();
+        job.current = Some(next.ok_or_else(nowhere)?);
     }
-    match job.current {
-        Some(at) if at + 1 < job.runs.len() => {
-            job.current = Some(at + 1);
-            Ok(())
-        }
-        _ => Err("the walk has not been further than this".to_owned()),
-    }
+    stay(job, event);
+    Ok(())
 }
 
 pub(super) fn retest(job: &mut Job, event: &Event, from: &str) -> Fit {

@@ -106,6 +106,11 @@ impl Flow {
     pub fn work(&self, id: &str) -> Option<&Work> {
         self.worked.iter().find(|work| work.id == id)
     }
+    /// Whether a worked value is a share of the complaint.
+    pub fn is_share(&self, id: &str) -> bool {
+        self.work(id)
+            .is_some_and(|work| work.calculation.name == "share" && work.take == 0)
+    }
     /// The cause with this id.
     pub fn cause(&self, id: &str) -> Option<&Cause> {
         self.causes.iter().find(|cause| cause.id == id)

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::{Bar, Bars, Figure};
-use crate::engine::shown;
+use crate::engine::{covered, shown};
 use crate::flow::answer::Answer;
 use crate::flow::choice::name;
 use crate::flow::model::PromptKind;
@@ -57,11 +57,10 @@ pub fn before_after(case: &Case, most: usize, one_of_a_kind: bool) -> Vec<Figure
                 all.push((id.clone(), followed));
                 all.len() - 1
             });
-            all[place]
-                .1
-                .by_test
-                .entry(step.visit.test)
-                .or_insert(*estimate);
+            let test = step.visit.test;
+            if covered::alike(case.job, flow, id, test, last) {
+                all[place].1.by_test.entry(test).or_insert(*estimate);
+            }
         }
     }
     let mut kinds: Vec<&str> = Vec::new();
@@ -114,6 +113,10 @@ fn read(case: &Case, flow: &str, ask: &str, id: &str, unit: Unit) -> Option<Figu
     let unit = preferred::shown_unit(unit);
     let mut by_test: BTreeMap<u32, Quantity> = BTreeMap::new();
     for walked in case.walked().filter(|w| w.run.flow.id == flow) {
+        let (own, last) = (walked.visit.test, case.tests());
+        if !covered::alike(case.job, &walked.run.flow, id, own, last) {
+            continue;
+        }
         for taken in case.job.taken_in(walked.visit.since_seq) {
             if let (true, Answer::Quantity(value)) = (taken.reading == id, &taken.value) {
                 by_test.insert(taken.test, *value);

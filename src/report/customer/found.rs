@@ -4,8 +4,8 @@ use std::rc::Rc;
 
 use super::reason::told;
 use crate::flow::answer::Answer;
-use crate::flow::choice::name;
-use crate::flow::model::{Arg, Phase, PromptKind, Work};
+use crate::flow::choice::{name, unit_of};
+use crate::flow::model::{Arg, Flow, Phase, PromptKind, Work};
 use crate::flow::target::Target;
 use crate::flow::values::Value;
 use crate::flow::working::Picture;
@@ -218,10 +218,28 @@ fn share(walked: &Walked, picture: &Picture, said: &[String]) -> Option<String> 
     };
     let (found, size) = of(["hole", "hole-area"])?;
     let (_, needed) = of(["needed", "needed-area"])?;
-    let share = plain::value(flow, &work.id, picture)?;
     Some(format!(
         "{}, as the width of one round hole: {size}. To cause the trouble by itself, a hole of \
-         {needed} would be needed. So it accounts for {share} of the trouble.",
-        sentence(&found)
+         {needed} would be needed. {}",
+        sentence(&found),
+        accounts_for(flow, &work.id, picture)?
     ))
+}
+
+/// What a share means. Nothing accounts for more than all of a trouble: there the two sizes, each
+/// measured in its own way, are compared instead.
+fn accounts_for(flow: &Flow, id: &str, picture: &Picture) -> Option<String> {
+    let Some(Value::Number(share)) = picture.values.get(id) else {
+        let share = plain::value(flow, id, picture)?;
+        return Some(format!("So it accounts for {share} of the trouble."));
+    };
+    let about = plain::about(share, unit_of(flow, id));
+    Some(if share.value > 1.0 {
+        format!(
+            "So it is enough to cause all of the trouble: its opening is {about} of the one needed. \
+             The two are measured in different ways, so they seldom agree better than that."
+        )
+    } else {
+        format!("So it accounts for {about} of the trouble.")
+    })
 }

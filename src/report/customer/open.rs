@@ -12,53 +12,110 @@ use crate::report::result::Standing;
 use crate::report::safety;
 use crate::report::text::{named, sentence, stopped};
 
+/// Something that is open, with what the driver must know because of it.
+struct Danger {
+    /// What it is about.
+    head: String,
+    /// How it stands.
+    state: String,
+    /// What to do and what not.
+    advice: String,
+}
+
 /// What must be known before the car is driven on.
 pub fn warning(case: &Case) -> Option<Section> {
-    let mut items: Vec<Item> = Vec::new();
-    let mut add = |head: String, text: String, advice: &str| {
-        // What two faults have in common is said once.
-        if !items.iter().any(|item: &Item| item.text.ends_with(advice)) {
-            items.push(Item {
-                head,
-                text: [text, advice.to_owned()].join(" ").trim().to_owned(),
-                more: Vec::new(),
-            });
-        }
-    };
-    for repair in case.job.repairs.iter().filter(|r| !proved(case, r)) {
-        let Some(advice) = safety::until_repaired(case, repair) else {
-            continue;
-        };
-        let state = match (&repair.done, &repair.declined) {
-            (Some(_), _) => "Repaired, but not proved by a test.",
-            (None, Some(_)) => "Declined, so it is not repaired.",
-            (None, None) => "Not repaired yet.",
-        };
-        add(
-            named(&repair.cause, &repair.name),
-            state.to_owned(),
-            &advice,
-        );
-    }
+    let mut all = not_mended(case);
     for seen in last_seen(case) {
         for place in &seen.places {
-            if let Some(advice) = safety::at_place(seen.flow, seen.reading, place) {
-                add(sentence(place), "It showed here.".to_owned(), &advice);
-            }
+            let told = safety::at_place(seen.flow, seen.reading, place);
+            // A repair that stands open speaks for the places where its cause shows.
+            let told = told.filter(|(cause, _)| !stands_open(case, &seen.flow.id, cause));
+            all.extend(told.map(|(_, advice)| Danger {
+                head: sentence(place),
+                state: "It showed here.".to_owned(),
+                advice,
+            }));
         }
     }
     if Standing::of(case.job).tone() != Tone::Proved {
         for advice in safety::until_settled(case) {
-            let head = "The trouble that you told us of may still be there";
-            add(head.to_owned(), String::new(), &advice);
+            // It names nothing of its own: said already, it is said.
+            if all.iter().all(|danger| danger.advice != advice) {
+                all.push(Danger {
+                    head: "The trouble that you told us of may still be there".to_owned(),
+                    state: String::new(),
+                    advice,
+                });
+            }
         }
     }
+    let items = each_advice_once(all);
     let blocks = if items.is_empty() {
         Vec::new()
     } else {
         vec![Block::Warning(items)]
     };
     Section::of("Before you drive on", blocks)
+}
+
+/// Repairs that are not proved and about which the driver must know something.
+fn not_mended(case: &Case) -> Vec<Danger> {
+    let open = case.job.repairs.iter().filter(|r| !proved(case, r));
+    open.filter_map(|repair| {
+        let state = match (&repair.done, &repair.declined) {
+            (Some(_), _) => "Repaired, but not proved by a test.",
+            (None, Some(_)) => "Declined, so it is not repaired.",
+            (None, None) => "Not repaired yet.",
+        };
+        Some(Danger {
+            head: named(&repair.cause, &repair.name),
+            state: state.to_owned(),
+            advice: safety::until_repaired(case, repair)?,
+        })
+    })
+    .collect()
+}
+
+/// Whether a repair of this cause stands open.
+fn stands_open(case: &Case, flow: &str, cause: &str) -> bool {
+    let mut repairs = case.job.repairs.iter();
+    repairs.any(|r| r.flow == flow && r.cause == cause && !proved(case, r))
+}
+
+/// Names everything, and says what several have in common once, behind the last of them.
+fn each_advice_once(all: Vec<Danger>) -> Vec<Item> {
+    let mut groups: Vec<Vec<Danger>> = Vec::new();
+    for danger in all {
+        let same = |group: &&mut Vec<Danger>| group.iter().any(|one| one.advice == danger.advice);
+        match groups.iter_mut().find(same) {
+            // One and the same, found twice, is one.
+            Some(group) if group.iter().any(|one| one.head == danger.head) => {}
+            Some(group) => group.push(danger),
+            None => groups.push(vec![danger]),
+        }
+    }
+    groups.into_iter().flat_map(items_of).collect()
+}
+
+fn items_of(group: Vec<Danger>) -> Vec<Item> {
+    let (last, several) = (group.len().saturating_sub(1), group.len() > 1);
+    let item = |(n, danger): (usize, Danger)| {
+        let advice = match (n == last, several) {
+            (false, _) => String::new(),
+            (true, true) => format!("For {}: {}", each(last + 1), danger.advice),
+            (true, false) => danger.advice,
+        };
+        Item {
+            head: danger.head,
+            text: [danger.state, advice].join(" ").trim().to_owned(),
+            more: Vec::new(),
+        }
+    };
+    group.into_iter().enumerate().map(item).collect()
+}
+
+fn each(count: usize) -> &'static str {
+    if count == 2 { "both" } else { "all of these" }
 }
 
 /// Whether a later test that passed speaks for a repair.
@@ -228,4 +285,48 @@ fn not_driven(case: &Case) -> Vec<Item> {
         }
     }
     items
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn danger(head: &str, advice: &str) -> Danger {
+        Danger {
+            head: head.to_owned(),
+            state: "Not repaired yet.".to_owned(),
+            advice: advice.to_owned(),
+        }
+    }
+
+    fn said(all: Vec<Danger>) -> Vec<String> {
+        let items = each_advice_once(all).into_iter();
+        items.map(|i| format!("{}: {}", i.head, i.text)).collect()
+    }
+
+    #[test]
+    fn what_has_one_and_the_same_advice_is_named_all_the_same() {
+        let all = vec![
+            danger("Hose", "Drive gently."),
+            danger("Tank", "Do not drive."),
+            danger("Gasket", "Drive gently."),
+            danger("Hose", "Drive gently."),
+        ];
+        assert_eq!(
+            said(all),
+            [
+                "Hose: Not repaired yet.",
+                "Gasket: Not repaired yet. For both: Drive gently.",
+                "Tank: Not repaired yet. Do not drive."
+            ]
+        );
+    }
+
+    #[test]
+    fn one_alone_keeps_its_advice() {
+        assert_eq!(
+            said(vec![danger("Hose", "Drive gently.")]),
+            ["Hose: Not repaired yet. Drive gently."]
+        );
+    }
 }

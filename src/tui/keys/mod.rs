@@ -221,10 +221,12 @@ pub fn meaning(model: &Model, press: Press) -> Option<Message> {
         && !press.ctrl
     {
         let digit = digit as u8 - b'0';
-        if model.count() >= LONG {
-            return Some(Message::Digit(digit));
-        }
-        return usize::from(digit).checked_sub(1).map(Message::Pick);
+        // No item has the number 0, which is said as any other number that is not there.
+        return match usize::from(digit).checked_sub(1) {
+            Some(n) if model.count() < LONG => Some(Message::Pick(n)),
+            None if context == Context::Caution => Some(Message::Do(Act::Accept)),
+            _ => Some(Message::Digit(digit)),
+        };
     }
     if context.types() {
         edit(press).map(Message::Edit)

@@ -28,7 +28,7 @@ impl Model {
         let open = self.open.as_ref()?;
         let visit = open.job.visit()?.since_seq;
         let (questions, fact) = self.questions()?;
-        let at = open.at_question(&questions)?;
+        let at = self.at_question(open, &questions)?;
         // What is read already may decide that the rest is not worth reading.
         if !fact && open.again.is_none() && judge::ends_early(&open.job) {
             return None;
@@ -63,7 +63,7 @@ impl Model {
         let open = self.open.as_ref()?;
         let (questions, _) = self.questions()?;
         let at = match self.asked() {
-            Some(_) => open.at_question(&questions)?,
+            Some(_) => self.at_question(open, &questions)?,
             None => questions.len(),
         };
         let dealt = questions
@@ -79,7 +79,7 @@ impl Model {
     pub fn go_to_next_question(&mut self) {
         let next = self.questions().and_then(|(questions, _)| {
             let open = self.open.as_ref()?;
-            let at = open.at_question(&questions)?;
+            let at = self.at_question(open, &questions)?;
             let (prompt, done) = questions.get(at + 1)?;
             done.then(|| prompt.id.clone())
         });
@@ -115,7 +115,9 @@ impl Model {
     /// The answer that was given to this question since the walk came here.
     fn given(&self, asked: &Asked) -> Option<Answer> {
         let open = self.open.as_ref()?;
-        open.again.as_ref()?;
+        if open.again.is_none() && !self.begins_anew(asked.prompt) {
+            return None;
+        }
         if asked.fact {
             return open.job.facts.get(&asked.prompt.id).cloned();
         }
@@ -142,18 +144,27 @@ impl Model {
             None => {}
         }
     }
+
+    /// Whether this is the start of a hold that was left before its end: read anew, since the clock
+    /// begins with it.
+    pub fn begins_anew(&self, prompt: &Prompt) -> bool {
+        self.hold_left()
+            .is_some_and(|hold| hold.start.id == prompt.id)
+    }
+
+    /// Which of the questions is on screen: the one asked again, else the start of a hold that was
+    /// left, else the first not dealt with.
+    fn at_question(&self, open: &OpenJob, questions: &[(&Prompt, bool)]) -> Option<usize> {
+        let place = |id: &str| questions.iter().position(|(prompt, _)| prompt.id == id);
+        let again = open.again.as_deref().and_then(place);
+        let left = || self.hold_left().and_then(|hold| place(&hold.start.id));
+        again
+            .or_else(left)
+            .or_else(|| questions.iter().position(|(_, done)| !done))
+    }
 }
 
 impl OpenJob {
-    /// Which of the questions is on screen: the one asked again, else the first not dealt with.
-    fn at_question(&self, questions: &[(&Prompt, bool)]) -> Option<usize> {
-        let again = self
-            .again
-            .as_ref()
-            .and_then(|id| questions.iter().position(|(prompt, _)| prompt.id == *id));
-        again.or_else(|| questions.iter().position(|(_, done)| !done))
-    }
-
     /// The facts that were given since the walk came to this station, in order.
     fn facts_given(&self) -> Vec<&Prompt> {
         let Some((run, visit)) = self.job.run().zip(self.job.visit()) else {

@@ -148,8 +148,11 @@ fn holds(files: &Files) -> Vec<Item> {
     std::iter::once(nothing).chain(all).collect()
 }
 
-/// What a list about the file is about, where that is one column.
+/// What a list is about: a column of the file, or a step that is not read to its end.
 pub fn subject(model: &Model, kind: ListKind) -> Option<String> {
+    if kind == ListKind::Outcomes {
+        return model.unread();
+    }
     let files = picker(model)?;
     match kind {
         ListKind::Holds => Some(format!("\"{}\"", files.column.as_ref()?)),

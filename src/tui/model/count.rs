@@ -45,6 +45,10 @@ impl Model {
     /// The item that is picked, if any.
     pub fn picked(&self) -> Option<usize> {
         match (self.overs.last(), self.screen, &self.open) {
+            (Some(Over::Form(form)), ..) => match &form.field()?.kind {
+                FieldKind::Words { at, .. } => *at,
+                _ => None,
+            },
             (Some(Over::List { at, .. }), ..) => *at,
             (Some(Over::Evidence(looked)), ..) => Some(match looked.page {
                 Page::Next => looked.way,
@@ -60,6 +64,14 @@ impl Model {
     /// Picks an item, or none where that is possible.
     pub fn set_picked(&mut self, to: Option<usize>) {
         match (self.overs.last_mut(), self.screen, &mut self.open) {
+            (Some(Over::Form(form)), ..) => {
+                if let Some(field) = form.field_mut()
+                    && let FieldKind::Words { at, .. } = &mut field.kind
+                {
+                    *at = to;
+                    field.error = None;
+                }
+            }
             (Some(Over::List { at, .. }), ..) => *at = to,
             (Some(Over::Evidence(looked)), ..) => match looked.page {
                 Page::Next => looked.way = to.unwrap_or(looked.way),

@@ -79,9 +79,8 @@ pub struct Model {
     pub board: Board,
     /// The job that is open.
     pub open: Option<OpenJob>,
-    /// The number that is being typed, where a list is longer than nine, and the item that was
-    /// picked before it.
-    pub number: Option<(String, Option<usize>)>,
+    /// The number that is being typed, where a list is longer than nine.
+    pub number: Option<Typed>,
     /// One line about what just happened.
     pub notice: Option<Notice>,
     /// Forms that were closed unsaved, with what was typed.
@@ -102,6 +101,17 @@ pub struct Model {
     pub has_clock: bool,
     /// Demo jobs can be looked at from here.
     pub offers_demo: bool,
+}
+
+/// A number that is being typed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Typed {
+    /// Its digits.
+    pub digits: String,
+    /// The item that was picked before it.
+    pub before: Option<usize>,
+    /// When its last digit was typed.
+    pub at: DateTime<Utc>,
 }
 
 /// The screens.

@@ -37,11 +37,11 @@ pub struct OpenJob {
     pub briefed: Option<u64>,
     /// The step is shown by itself first, since it and the question do not fit on one screen.
     pub brief: bool,
-    /// The timer was begun again: in this visit, at this time.
+    /// The timer was begun again: in this stay (the event that began it), at this time.
     pub timer_from: Option<(u64, DateTime<Utc>)>,
     /// Somebody timed it otherwise: it was over at this time.
     pub time_up: Option<DateTime<Utc>>,
-    /// The visit whose timer was seen running, so that its end rings the bell, once.
+    /// The stay whose timer was seen running, so that its end rings the bell, once.
     pub running: Option<u64>,
     /// The walk goes to this station (run and place on its path), one event at a time.
     pub heading: Option<(usize, usize)>,
@@ -52,8 +52,8 @@ pub struct OpenJob {
 /// A step's timer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Timer {
-    /// The visit.
-    pub visit: u64,
+    /// The stay at the step, by the event that began it.
+    pub stay: u64,
     /// Seconds left; 0 or less once it is over.
     pub left: i64,
     /// Seconds in all.
@@ -98,13 +98,13 @@ impl OpenJob {
         })
     }
 
-    /// When the step on screen could begin: when it was reached, or when the last question or
-    /// caution that stood before it was dealt with. A hold that started while somebody still read
+    /// When the step on screen could begin: when the walk came to it last, or when the last question
+    /// or caution that stood before it was dealt with. A hold that started while somebody still read
     /// the cautions would be too short.
     fn step_began(&self, visit: &Visit) -> DateTime<Utc> {
         self.events
             .iter()
-            .filter(|event| event.seq > visit.since_seq)
+            .filter(|event| event.seq > visit.stay_seq)
             .take_while(|event| {
                 matches!(
                     event.what,
@@ -113,7 +113,7 @@ impl OpenJob {
             })
             .map(|event| event.at)
             .last()
-            .unwrap_or(visit.since)
+            .unwrap_or(visit.stay)
     }
 }
 
@@ -137,13 +137,13 @@ impl Model {
             .visit()
             .filter(|visit| matches!(visit.station, Station::Step(_)))?;
         let began = match open.timer_from {
-            Some((since, at)) if since == visit.since_seq => at,
+            Some((stay, at)) if stay == visit.stay_seq => at,
             _ => open.step_began(visit),
         };
         // A clock that was set back must not make the wait longer than it is.
         let gone = (self.now - began).num_seconds().max(0);
         Some(Timer {
-            visit: visit.since_seq,
+            stay: visit.stay_seq,
             left: if open.time_up.is_some_and(|at| at >= began) {
                 0
             } else {
@@ -156,12 +156,14 @@ impl Model {
 
     /// The clock of a hold begins as its start is read, and is done with as its end is.
     fn hold_timer(&self, open: &OpenJob, hold: &Hold) -> Option<Timer> {
-        let visit = open.job.visit()?.since_seq;
+        let visit = open.job.visit()?;
+        let (since, stay) = (visit.since_seq, visit.stay_seq);
         let whole = whole_seconds(hold.seconds);
-        let read = |id: &str| open.job.taken_in(visit).any(|taken| taken.reading == id);
+        let read = |id: &str| open.job.taken_in(since).any(|taken| taken.reading == id);
         let Some(began) = self.hold_began() else {
-            return (!read(&hold.start.id)).then_some(Timer {
-                visit,
+            let waits = !read(&hold.start.id) || hold.was_left(&open.job);
+            return waits.then_some(Timer {
+                stay,
                 left: whole,
                 whole,
                 waits: true,
@@ -170,7 +172,7 @@ impl Model {
         let gone = (self.now - began).num_seconds().max(0);
         let over = open.time_up.is_some_and(|at| at >= began);
         Some(Timer {
-            visit,
+            stay,
             left: if over { 0 } else { whole - gone },
             whole,
             waits: false,
@@ -181,9 +183,16 @@ impl Model {
     pub fn hold_began(&self) -> Option<DateTime<Utc>> {
         let open = self.open.as_ref()?;
         let began = hold::hold(&open.job)?.began(&open.job)?;
-        let visit = open.job.visit()?.since_seq;
-        let again = open.timer_from.filter(|(since, _)| *since == visit);
+        let stay = open.job.visit()?.stay_seq;
+        let again = open.timer_from.filter(|(begun, _)| *begun == stay);
         Some(again.map_or(began, |(_, at)| at.max(began)))
+    }
+
+    /// The hold that was left between its start and its end, which begins anew. In practice the
+    /// clock is the car's own, and stands still while nobody does anything.
+    pub fn hold_left(&self) -> Option<Hold<'_>> {
+        let open = self.open.as_ref().filter(|open| open.bay.is_none())?;
+        hold::hold(&open.job).filter(|hold| hold.was_left(&open.job))
     }
 
     /// The hold that runs, with how it goes.

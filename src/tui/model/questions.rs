@@ -67,6 +67,13 @@ impl Model {
             .is_some_and(|open| open.entry.is_touched())
     }
 
+    /// What is not read yet of the step that is walked, where that is why the flow suggests nothing.
+    pub fn unread(&self) -> Option<String> {
+        let suggestion = suggest::suggest(&self.open.as_ref()?.job)?;
+        (suggestion.kind == Kind::Incomplete)
+            .then(|| format!("Not all is read here: {}.", suggestion.because))
+    }
+
     /// Whether the job can only be read here, because somebody else has it open.
     pub fn is_held(&self) -> bool {
         self.open.as_ref().is_some_and(|open| open.held.is_some())

@@ -146,3 +146,61 @@ fn a_step_without_a_hold_keeps_its_plain_timer() {
     b.keys("18<Enter>");
     assert!(b.driver.model.going().is_none());
 }
+
+#[test]
+fn a_hold_belongs_to_one_stay_on_its_step() {
+    let mut b = running();
+    b.keys("<Left>").wait(200).keys("<Right>");
+    // Nobody watched it meanwhile: no clock runs on, and the start is asked for again.
+    b.sees("The step was left before the hold was over")
+        .sees("answered: 40 kPa")
+        .sees("01:00 from the start");
+    assert!(!b.driver.model.is_ticking());
+    b.keys("<Enter>")
+        .sees("01:00 left of 01:00")
+        .sees("Type the gauge now and then");
+    assert!(
+        matches!(b.last(), What::ReadingTaken { reading, .. } if reading == "set-pressure"),
+        "{:?}",
+        b.last()
+    );
+    b.wait(61).keys("38<Enter>").sees("Where does smoke show?");
+}
+
+#[test]
+fn a_timer_begins_anew_where_somebody_comes_back_to_its_step() {
+    let mut b = Bench::at_warm_idle();
+    b.wait(40).sees("left of");
+    let whole = b.driver.model.timer().unwrap().whole;
+    assert_eq!(b.driver.model.timer().unwrap().left, whole - 40);
+    b.keys("<Left>").wait(200).keys("<Right>");
+    let timer = b.driver.model.timer().unwrap();
+    assert_eq!((timer.left, timer.waits), (whole, false));
+}
+
+#[test]
+fn a_time_that_was_up_a_while_ago_says_when() {
+    let mut b = running();
+    b.wait(31).sees("TIME IS UP: read now");
+    b.wait(600)
+        .sees("TIME WAS UP at")
+        .sees_not("TIME IS UP: read now");
+}
+
+#[test]
+fn an_outcome_taken_before_all_is_read_says_what_is_not_and_records_it() {
+    let mut b = Bench::at_hold();
+    b.keys("40<Enter><F6>")
+        .sees("Not all is read here: still to be read: end pressure, seen at.");
+    b.keys("2<Enter>")
+        .sees("still to be read: end pressure, seen at.")
+        .sees("The record says that it was taken without.")
+        .typed("cooler is wet with oil")
+        .keys("<Enter>");
+    let What::OutcomeTaken(taken) = b.last() else {
+        panic!("{:?}", b.last());
+    };
+    assert_eq!(taken.unread, ["end-pressure", "seen-at"]);
+    b.keys("<F5>")
+        .sees("against \"still to be read: end pressure, seen at\"");
+}

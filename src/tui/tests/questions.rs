@@ -252,8 +252,11 @@ fn in_a_long_list_the_whole_number_is_typed() {
     b.keys("12").sees("> 12 Job 1 ");
     // A number that the list does not have picks nothing, least of all its first digit.
     b.keys("<Down><Up>3").sees("> 3 Job 10").keys("<Up>28");
-    b.sees("There is no 28 here: the list goes from 1 to 12.")
+    b.sees("There is no 28 here: pick 1 to 12.")
         .sees("> 2 Job 11");
+    // A digit waits a moment for a second one, and no longer.
+    b.keys("2").wait(3).keys("1").sees("> 1  Job 12");
+    b.keys("0").sees("> 10 Job 3 ").keys("<Up>");
     b.keys("11")
         .sees("> 11 Job 2 ")
         .keys("<Enter>")

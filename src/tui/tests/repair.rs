@@ -27,6 +27,9 @@ fn nothing_is_repaired_before_the_customer_agrees_and_nothing_is_proved_before_t
         .typed("new clamp")
         .keys("<Enter><Enter>")
         .sees("! pick one");
+    // A digit that picks nothing says so.
+    b.keys("7").sees("There is no 7 here: pick 1 to 3.");
+    b.keys("0").sees("There is no 0 here: pick 1 to 3.");
     b.keys("1").sees("[1 bad]").keys("<Enter>");
     assert!(matches!(
         b.last(),

@@ -206,9 +206,9 @@ fn load_again(model: &Model, how: Claim) -> Vec<Effect> {
 fn restart_timer(model: &mut Model) -> Vec<Effect> {
     let now = model.now;
     if let Some(open) = &mut model.open
-        && let Some(visit) = open.job.visit().map(|visit| visit.since_seq)
+        && let Some(stay) = open.job.visit().map(|visit| visit.stay_seq)
     {
-        open.timer_from = Some((visit, now));
+        open.timer_from = Some((stay, now));
     }
     Vec::new()
 }

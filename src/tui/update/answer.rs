@@ -247,8 +247,9 @@ fn give(model: &mut Model, prompt: &Prompt, value: Answer) -> Vec<Effect> {
         return Vec::new();
     };
     let fact = asked.fact;
-    // The answer that stands here already is kept as it is.
-    if entry(model).is_some_and(|entry| entry.given.as_ref() == Some(&value)) {
+    // The answer that stands here already is kept as it is, unless a clock begins with it.
+    let stands = entry(model).is_some_and(|entry| entry.given.as_ref() == Some(&value));
+    if stands && !model.begins_anew(prompt) {
         model.go_to_next_question();
         return Vec::new();
     }

@@ -106,7 +106,7 @@ fn fresh(model: &Model, kind: FormKind) -> Form {
             Form::new(kind, "Skip the step", lead).field_of(label::WHY, FieldKind::Needed, hint)
         }
         FormKind::Take(ref id) => {
-            let lead = outcome_words(model, id);
+            let lead = with_unread(model, outcome_words(model, id));
             let hint = "why, against what the flow suggests";
             Form::new(kind, "Take another outcome", lead).field_of(
                 label::WHY,
@@ -317,6 +317,17 @@ fn outcome_words(model: &Model, id: &str) -> String {
         .find(|item| item.then == wanted)
         .map(|item| item.label)
         .unwrap_or_default()
+}
+
+/// What is said of an outcome that is taken before all of its step was read.
+fn with_unread(model: &Model, words: String) -> String {
+    match model.unread() {
+        Some(unread) => {
+            let words = shown::capital(&words);
+            format!("{words}. {unread} The record says that it was taken without.")
+        }
+        None => words,
+    }
 }
 
 fn correct(model: &Model, seq: u64) -> Form {

@@ -129,10 +129,10 @@ fn watch_timer(model: &mut Model) -> Option<Effect> {
     let open = model.open.as_mut()?;
     match timer {
         Some(timer) if timer.left > 0 => {
-            open.running = (!timer.waits).then_some(timer.visit);
+            open.running = (!timer.waits).then_some(timer.stay);
             None
         }
-        Some(timer) if open.running == Some(timer.visit) => {
+        Some(timer) if open.running == Some(timer.stay) => {
             open.running = None;
             // The role fills the whole row: it is to be seen from across the bay.
             model.say(Role::Focus, "THE TIME IS UP: READ NOW");

@@ -2,14 +2,13 @@
 
 use tui_input::Input;
 
-use super::{accept, edit, evidence, files};
+use super::{accept, edit, evidence, files, number};
 use crate::flow::answer::Strength;
 use crate::flow::model::PromptKind;
 use crate::tui::effect::Effect;
 use crate::tui::keys::Context;
 use crate::tui::message::Act;
 use crate::tui::model::{Field, FieldKind, Model, Over, listed, one_of};
-use crate::tui::theme::Role;
 
 /// Up, down, pages, beginning, end.
 pub fn go(model: &mut Model, act: Act) -> Vec<Effect> {
@@ -153,18 +152,12 @@ pub fn focus(model: &mut Model, n: usize) -> Vec<Effect> {
 
 /// Picks the item with this number, from 0.
 pub fn pick(model: &mut Model, n: usize) -> Vec<Effect> {
-    let count = model.count();
-    match model.context() {
-        Context::Board | Context::Search | Context::List | Context::Ways | Context::Choice
-            if n >= count =>
-        {
-            let text = match count {
-                0 => "There is nothing to pick here.".to_owned(),
-                1 => "There is 1 to pick here.".to_owned(),
-                _ => format!("There is no {} here: pick 1 to {count}.", n + 1),
-            };
-            model.say(Role::Plain, text);
-        }
+    let context = model.context();
+    if context.picks() && context != Context::Caution && n >= model.count() {
+        number::refuse(model, &(n + 1).to_string());
+        return Vec::new();
+    }
+    match context {
         Context::Board | Context::Search => model.board.at = n,
         Context::Field => edit::add_listed(model, n),
         Context::Words => {

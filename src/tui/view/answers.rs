@@ -59,7 +59,13 @@ pub fn asked(model: &Model, columns: u16) -> Sheet {
     if let (Some(open), Some(asked)) = (&model.open, model.asked()) {
         read_so_far(&mut sheet, open);
         ask(&mut sheet, &asked);
-        beside(&mut sheet, open, &asked);
+        codes(&mut sheet, model, &asked);
+        if model.begins_anew(asked.prompt) {
+            let text = "The step was left before the hold was over. Set it up anew and read the \
+                        start again: the clock begins with it.";
+            sheet.hanging("! ", "  ", Role::Caution, text);
+        }
+        beside(&mut sheet, open, &asked, model.begins_anew(asked.prompt));
     }
     sheet
 }
@@ -123,8 +129,29 @@ fn ask(sheet: &mut Sheet, asked: &Asked) {
     }
 }
 
+/// A question about trouble codes has no room for the codes themselves: the form has.
+fn codes(sheet: &mut Sheet, model: &Model, asked: &Asked) {
+    let mut words = asked.prompt.ask.split(|c: char| !c.is_alphanumeric());
+    let about_codes = words.any(|word| word.eq_ignore_ascii_case("codes"));
+    let may = keys::available(model).any(|row| row.act == Act::Codes);
+    if about_codes && may {
+        let from = sheet.height();
+        let key = if model.has_clock {
+            keys::shown(model, Act::Codes, model.context())
+        } else {
+            // In lines a key's words are its command.
+            "`save codes`".to_owned()
+        };
+        sheet.text(
+            Role::Muted,
+            &format!("{key} takes down which: stored, pending, freeze frame, monitors"),
+        );
+        sheet.hit_from(from, &Message::Do(Act::Codes));
+    }
+}
+
 /// The same reading of the test before, what was answered here, and what was read elsewhere.
-fn beside(sheet: &mut Sheet, open: &OpenJob, asked: &Asked) {
+fn beside(sheet: &mut Sheet, open: &OpenJob, asked: &Asked, anew: bool) {
     let entry = &open.entry;
     if asked.fact {
         let run = open.job.run();
@@ -143,10 +170,12 @@ fn beside(sheet: &mut Sheet, open: &OpenJob, asked: &Asked) {
         sheet.text(Role::Plain, &text);
     }
     if let Some(given) = &entry.given {
-        let text = format!(
-            "answered: {} · Enter keeps it; another answer takes its place",
-            shown::answer(given)
-        );
+        let enter = if anew {
+            "Enter if it reads the same now"
+        } else {
+            "Enter keeps it; another answer takes its place"
+        };
+        let text = format!("answered: {} · {enter}", shown::answer(given));
         sheet.text(Role::Plain, &text);
     } else if let Some(offer) = &entry.offer {
         let text = format!(

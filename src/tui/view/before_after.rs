@@ -3,7 +3,7 @@
 use super::canvas::width;
 use super::sheet::{Part, Sheet};
 use crate::engine::job::Job;
-use crate::engine::shown;
+use crate::engine::{covered, shown};
 use crate::flow::answer::Answer;
 use crate::tui::theme::Role;
 
@@ -19,7 +19,8 @@ pub struct Compared {
     trend: Option<(String, &'static str)>,
 }
 
-/// The readings that were taken in more than one test, in the order in which they were taken first.
+/// The readings that were taken alike in more than one test, in the order in which they were taken
+/// first.
 pub fn rows(job: &Job) -> Vec<Compared> {
     let tests = job.test_number();
     let mut ids: Vec<&str> = Vec::new();
@@ -29,7 +30,14 @@ pub fn rows(job: &Job) -> Vec<Compared> {
         }
     }
     let row = |id: &&str| {
-        let all: Vec<&Answer> = (1..=tests)
+        let flow = job.runs.iter().map(|run| &run.flow);
+        let flow = flow.into_iter().find(|flow| flow.reading(id).is_some());
+        let last = (1..=tests)
+            .rev()
+            .find(|test| job.latest(id, *test).is_some())?;
+        let alike = |test: &u32| flow.is_none_or(|flow| covered::alike(job, flow, id, *test, last));
+        let all: Vec<&Answer> = (1..=last)
+            .filter(alike)
             .filter_map(|test| job.latest(id, test))
             .map(|taken| &taken.value)
             .collect();

@@ -5,6 +5,7 @@ use ratatui::layout::Rect;
 
 use super::canvas::{Canvas, width, wrap};
 use super::sheet::{Part, Sheet};
+use crate::engine::shown;
 use crate::engine::standing::Standing;
 use crate::rules::advice::figures::percent;
 use crate::rules::advice::{Advice, Here, Way};
@@ -15,8 +16,10 @@ use crate::tui::theme::Role;
 
 /// Causes that are named in a line.
 const NAMED: usize = 2;
-/// Columns for whose way it is, and its minutes.
-const ASIDE: usize = 19;
+/// Columns for whose way it is, and its time.
+const ASIDE: usize = 20;
+/// What the times beside the two ways are.
+const TIMES: &str = "Times: expected from here to a proven repair.";
 
 /// The flow's way: what Enter does, with the minutes beside it where the evidence has another.
 pub fn flows_way(sheet: &mut Sheet, model: &Model, leads_to: &str) {
@@ -31,14 +34,15 @@ pub fn evidence(sheet: &mut Sheet, model: &Model) {
     if let Some((_, way)) = model.other_way() {
         let from = sheet.height();
         let aside = aside("evidence", Some(way.expected));
-        let words = capital(&goes(way));
+        let words = shown::capital(&goes(way));
         let key = keys::shown(model, Act::ByEvidence, Context::Judged);
         let key = format!("  {key:<7}");
         row(sheet, &key, Role::Strong, &words, Some(&aside));
         sheet.hit_from(from, &Message::Do(Act::ByEvidence));
         let so_far = if model.evidence.more { "so far: " } else { "" };
-        let because = capital(&format!("{so_far}{}", way.because));
+        let because = shown::capital(&format!("{so_far}{}", way.because));
         sheet.hanging("         ", "         ", Role::Plain, &because);
+        sheet.hanging("         ", "         ", Role::Muted, TIMES);
     } else if let Some(advice) = model
         .advice()
         .filter(|a| !a.causes.is_empty() && !a.retest_first)
@@ -54,7 +58,7 @@ pub fn evidence(sheet: &mut Sheet, model: &Model) {
 
 fn aside(whose: &str, minutes: Option<f64>) -> String {
     match minutes {
-        Some(minutes) => format!("{whose} {minutes:>4.0} min"),
+        Some(minutes) => format!("{whose} {:>6}", shown::minutes(minutes)),
         None => format!("{whose} no figure"),
     }
 }
@@ -99,13 +103,6 @@ fn same(advice: &Advice, so_far: &str, room: usize) -> String {
         }
     }
     line
-}
-
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(chars).collect()
-    })
 }
 
 /// A line for the last row of the walk where the evidence would do something else than what is on

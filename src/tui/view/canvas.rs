@@ -8,6 +8,7 @@ use ratatui::text::Span;
 use crate::tui::clean::clean;
 use crate::tui::message::Message;
 use crate::tui::theme::{Role, Theme, ascii};
+use crate::units::together::{NO_BREAK, together};
 
 /// What drawing found out.
 #[derive(Clone, Debug, Default)]
@@ -171,11 +172,17 @@ pub fn wrap(text: &str, room: usize) -> Vec<String> {
         return vec![text.to_owned()];
     }
     let mut lines = Vec::new();
-    for paragraph in text.trim_end().split('\n') {
+    for paragraph in together(text.trim_end()).split('\n') {
         let before = lines.len();
         let mut line = String::new();
-        for word in paragraph.split_whitespace() {
-            let mut word = word.to_owned();
+        let blank = |c: char| c.is_whitespace() && c != NO_BREAK;
+        // A value that is wider than a line is broken after all, and nowhere is the mark drawn.
+        let fits = |word: &str| width(word) <= room;
+        let words = paragraph.split(|c| blank(c)).flat_map(|word| {
+            word.split(move |c| c == NO_BREAK && !fits(word))
+                .map(|part| part.replace(NO_BREAK, " "))
+        });
+        for mut word in words.filter(|word| !word.is_empty()) {
             let gap = usize::from(!line.is_empty());
             if width(&line) + gap + width(&word) > room && !line.is_empty() {
                 lines.push(std::mem::take(&mut line));
@@ -219,6 +226,7 @@ mod tests {
             wrap("shut the supply and wait", 10),
             ["shut the", "supply and", "wait"]
         );
+        assert_eq!(wrap("read 12 inH2O now", 8), ["read", "12 inH2O", "now"]);
         assert_eq!(wrap("abcdefgh", 3), ["abc", "def", "gh"]);
         assert_eq!(wrap("漢字漢字", 3), ["漢", "字", "漢", "字"]);
         assert_eq!(wrap("", 3), [""]);

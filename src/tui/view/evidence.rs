@@ -3,8 +3,9 @@
 use ratatui::layout::Rect;
 
 use super::canvas::{Canvas, split, width};
+use super::map;
 use super::sheet::{Part, Sheet};
-use super::{map, times};
+use crate::engine::shown;
 use crate::rules::advice::figures::{balance, percent, share_bar};
 use crate::rules::advice::{Advice, Branch, Moved, Way};
 use crate::rules::evidence::why::{decibans, log_odds, words};
@@ -102,7 +103,7 @@ fn above(model: &Model, advice: &Advice, canvas: &mut Canvas, area: Rect) -> Rec
             1 => " (1 more warning below)".to_owned(),
             n => format!(" ({n} more warnings below)"),
         };
-        let text = format!("{}{more}", capital(first));
+        let text = format!("{}{more}", shown::capital(first));
         sheet.hanging("! ", "  ", Role::Caution, &text);
     }
     sheet.blank();
@@ -135,13 +136,6 @@ fn rests_on(model: &Model, advice: &Advice) -> String {
         "by the author's words"
     };
     format!("{said} · {odds} · {rests}")
-}
-
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(chars).collect()
-    })
 }
 
 /// The causes above, what moved the one that is picked below.
@@ -274,7 +268,7 @@ fn line(sheet: &mut Sheet, change: Option<f64>, bar: Option<String>, text: &str)
 /// The warnings that did not stand above, and what was read and says nothing.
 fn silent(sheet: &mut Sheet, advice: &Advice) {
     for warning in advice.warnings.iter().skip(1) {
-        sheet.hanging("! ", "  ", Role::Caution, &capital(warning));
+        sheet.hanging("! ", "  ", Role::Caution, &shown::capital(warning));
     }
     for (name, why) in &advice.silent {
         sheet.hanging(
@@ -310,11 +304,16 @@ fn ways(
                 n + 1,
                 n == looked.way,
                 &head,
-                &capital(&way.words),
+                &shown::capital(&way.words),
                 &Message::Pick(n),
             );
         } else {
-            list.hanging(&head, "          ", Role::Plain, &capital(&way.words));
+            list.hanging(
+                &head,
+                "          ",
+                Role::Plain,
+                &shown::capital(&way.words),
+            );
         }
     }
     let half = if numbered {
@@ -343,9 +342,9 @@ fn ways(
 }
 
 fn way_of(sheet: &mut Sheet, model: &Model, advice: &Advice, way: &Way, goes: bool) {
-    sheet.text(Role::Strong, &capital(&way.words));
-    let minutes = times::minutes(way.minutes);
-    let text = format!("{minutes} of work. {}.", capital(&way.because));
+    sheet.text(Role::Strong, &shown::capital(&way.words));
+    let minutes = shown::minutes(way.minutes);
+    let text = format!("{minutes} of work. {}.", shown::capital(&way.because));
     sheet.text(Role::Plain, &text);
     if let Some((_, first)) = &way.first {
         sheet.labelled(Role::Caution, "First do:", first);

@@ -1,6 +1,7 @@
 //! The hold while it runs: the clock and the gauge in large digits, the fall with the fitted curve
 //! and what must be left, and what it comes to as far as that can be told by now.
 
+use chrono::TimeDelta;
 use ratatui::layout::Rect;
 
 use super::canvas::{Canvas, split};
@@ -84,7 +85,7 @@ fn beside(model: &Model, hold: &Hold, going: &Going, canvas: &mut Canvas, area: 
     let Some(timer) = model.timer() else { return };
     let (clock_area, rest) = split(area, rows);
     clock::draw(canvas, clock_area, &clock::text(timer.left), role(timer));
-    canvas.put(rest, 0, 0, &words(timer), role(timer));
+    canvas.put(rest, 0, 0, &words(model, timer), role(timer));
     let Some(last) = going.points.last() else {
         return;
     };
@@ -116,10 +117,24 @@ fn role(timer: Timer) -> Role {
     }
 }
 
+/// Seconds after which a time that is up was up a while ago.
+const LATE: i64 = 60;
+
 /// The words below a clock.
-pub fn words(timer: Timer) -> String {
+pub fn words(model: &Model, timer: Timer) -> String {
     if timer.waits {
         format!("{} from the start", clock::text(timer.whole))
+    } else if timer.left < -LATE {
+        let up = model.now + TimeDelta::seconds(timer.left);
+        let (up, now) = (
+            up.with_timezone(&model.zone),
+            model.now.with_timezone(&model.zone),
+        );
+        if up.date_naive() == now.date_naive() {
+            format!("TIME WAS UP at {}", up.format("%H:%M"))
+        } else {
+            format!("TIME WAS UP {}", up.format("%-d %b"))
+        }
     } else if timer.left <= 0 {
         "TIME IS UP: read now".to_owned()
     } else {

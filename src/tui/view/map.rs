@@ -5,10 +5,10 @@ use ratatui::layout::Rect;
 
 use super::canvas::{Canvas, split};
 use super::sheet::Sheet;
-use super::times;
 use crate::check::draw::text::reached;
 use crate::check::draw::{Way, leads_to, ways};
 use crate::engine::job::{How, Run, Station, Visit};
+use crate::engine::shown;
 use crate::flow::model::{Flow, Step};
 use crate::flow::target::Target;
 use crate::tui::model::Model;
@@ -73,7 +73,7 @@ fn summary(sheet: &mut Sheet, run: &Run) {
         "{done} of {} steps done, {} not yet ({} if all were walked)",
         steps.len(),
         open.len(),
-        times::minutes(minutes)
+        shown::minutes(minutes)
     );
     sheet.labelled(Role::Strong, &format!("{}:", run.flow.title), &text);
     sheet.text(

@@ -1,4 +1,5 @@
-//! A screen as plain text: every row of it, those below the edge too, without the keys. To be copied, saved, or read by a screen reader.
+//! A screen as plain text: every row of it, those below the edge too, without the keys. To be
+//! copied, saved, or read by a screen reader.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;

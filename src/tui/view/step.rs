@@ -5,10 +5,10 @@ use ratatui::layout::Rect;
 
 use super::canvas::{Canvas, width};
 use super::sheet::{Part, Sheet};
-use super::{clock, hold, times, ways};
+use super::{clock, hold, ways};
 use crate::engine::job::{Run, Station};
 use crate::engine::standing::Standing;
-use crate::engine::words;
+use crate::engine::{shown, words};
 use crate::flow::cautions::{self, Caution};
 use crate::flow::model::{SetUp, Step};
 use crate::tui::keys;
@@ -22,7 +22,7 @@ pub struct Above {
     pub sheet: Sheet,
     /// Rows that it needs even if the text is shorter.
     pub least: u16,
-    timer: Option<Timer>,
+    timer: Option<(Timer, String)>,
 }
 
 impl Above {
@@ -38,7 +38,7 @@ impl Above {
             ..area
         };
         self.sheet.draw_scrolled(canvas, text, scroll);
-        if let Some(timer) = self.timer {
+        if let Some((timer, words)) = &self.timer {
             let x = area.x + area.width.saturating_sub(clock::COLUMNS);
             draw_timer(
                 canvas,
@@ -47,13 +47,14 @@ impl Above {
                     width: clock::COLUMNS,
                     ..area
                 },
-                timer,
+                *timer,
+                words,
             );
         }
     }
 }
 
-fn draw_timer(canvas: &mut Canvas, area: Rect, timer: Timer) {
+fn draw_timer(canvas: &mut Canvas, area: Rect, timer: Timer, words: &str) {
     let role = if timer.left <= 0 {
         Role::Pass
     } else {
@@ -65,8 +66,7 @@ fn draw_timer(canvas: &mut Canvas, area: Rect, timer: Timer) {
         clock::draw(canvas, area, &clock::text(timer.left), role);
     }
     let row = if large { rows } else { 0 };
-    let words = hold::words(timer);
-    canvas.put(area, 0, row, &words, role);
+    canvas.put(area, 0, row, words, role);
 }
 
 /// The upper part for where the walk stands.
@@ -98,7 +98,7 @@ pub fn text(model: &Model, area: Rect) -> Above {
     Above {
         sheet,
         least,
-        timer,
+        timer: timer.map(|timer| (timer, hold::words(model, timer))),
     }
 }
 
@@ -166,7 +166,7 @@ fn title(sheet: &mut Sheet, run: &Run, step: Option<&Step>) {
             .unwrap_or(0)
             + 1;
         let minutes = if step.minutes > 0.0 {
-            format!("   about {}", times::minutes(step.minutes))
+            format!("   about {}", shown::minutes(step.minutes))
         } else {
             String::new()
         };
@@ -205,7 +205,7 @@ fn before_step(sheet: &mut Sheet, run: &Run) {
 
 fn set_up_text(sheet: &mut Sheet, set_up: &SetUp) {
     let minutes = if set_up.minutes > 0.0 {
-        format!(" ({})", times::minutes(set_up.minutes))
+        format!(" ({})", shown::minutes(set_up.minutes))
     } else {
         String::new()
     };

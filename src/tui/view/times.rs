@@ -23,8 +23,3 @@ pub fn ago(time: DateTime<Utc>, now: DateTime<Utc>) -> String {
         _ => format!("{} days ago", minutes / 1_440),
     }
 }
-
-/// Minutes as a flow gives them.
-pub fn minutes(minutes: f64) -> String {
-    format!("{minutes:.0} min")
-}

@@ -6,12 +6,12 @@ use ratatui::layout::Rect;
 use super::canvas::{Canvas, split};
 use super::lists;
 use super::sheet::{Part, Sheet};
-use super::{times, values};
+use super::values;
 use crate::engine::event::{OutcomeTaken, Verdict};
 use crate::engine::job::{How, Job, Left, Repair, Run, Stop, outcome_of};
 use crate::engine::standing::{RepairStage, Standing};
 use crate::engine::weighed::Chosen;
-use crate::engine::words;
+use crate::engine::{shown, words};
 use crate::flow::cautions;
 use crate::flow::model::{Cause, PromptKind};
 use crate::tui::model::Model;
@@ -89,7 +89,7 @@ fn repair(sheet: &mut Sheet, job: &Job, cause: &Cause, stage: &RepairStage) {
         sheet.text(Role::Plain, &why);
     }
     sheet.blank();
-    let minutes = times::minutes(cause.minutes);
+    let minutes = shown::minutes(cause.minutes);
     match stage {
         RepairStage::Ask => {
             let text = format!(
