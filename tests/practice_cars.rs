@@ -1,5 +1,6 @@
 //! Practice cars: what levels hide, what must not be done, and flows that cannot be practised.
 use crate::apprentice::Apprentice;
+use ruleout::engine::action::Action;
 use ruleout::engine::practised::Practised;
 use ruleout::flow::answer::Answer;
 use ruleout::flow::load::load;
@@ -8,7 +9,7 @@ use ruleout::plant::plan::Plan;
 use ruleout::practice::bay::Taken;
 use ruleout::practice::drawn::{NoCar, find};
 use ruleout::practice::traps::Heat;
-use ruleout::practice::wish::repairs;
+use ruleout::practice::wish::besides;
 
 #[test]
 fn levels_hide_more_and_more() {
@@ -129,13 +130,21 @@ fn a_plug_taken_out_under_pressure_stops_the_exercise() {
 #[test]
 fn a_repair_begun_under_pressure_stops_the_exercise_and_one_let_down_does_not() {
     at("charge-air-leak", 1, |apprentice| {
-        apprentice.until_repair();
-        let under_pressure = repairs(&apprentice.session, apprentice.desk());
+        apprentice.until_asked();
+        let agree = Action::Approve {
+            by: "owner".to_owned(),
+        };
+        let agrees = |at: &Apprentice| besides(&at.session, at.desk(), &agree).unwrap();
+        let under_pressure = agrees(apprentice);
         apprentice.hand(Practised::SupplyOff);
-        assert_eq!(repairs(&apprentice.session, apprentice.desk()), None);
-        let did = under_pressure.unwrap();
-        assert!(did.sees.starts_with("STOP."), "{}", did.sees);
-        apprentice.happens(did.what);
+        assert_eq!(agrees(apprentice).harm, None);
+        assert!(agrees(apprentice).sees.contains("bad"));
+        assert!(
+            under_pressure.sees.starts_with("STOP."),
+            "{}",
+            under_pressure.sees
+        );
+        apprentice.happens(under_pressure.what);
         stops_with(apprentice, "not-let-down", "29 CFR 1910.242(b)");
     });
 }
@@ -202,6 +211,124 @@ fn the_engine_is_not_run_with_the_supply_connected() {
         apprentice.hand(fed("air", "3.4 kPa"));
         apprentice.hand(Practised::Warmed);
         stops_with(apprentice, "engine-run-with-supply", "");
+    });
+}
+
+#[test]
+fn the_car_is_not_driven_with_the_gas_connected() {
+    at("vapour-large-leak", 1, |apprentice| {
+        apprentice.until_repair();
+        apprentice.repairs();
+        apprentice.until("prove");
+        apprentice.hand(fed("nitrogen", "3.4 kPa"));
+        // Typed or taken, the drive was made.
+        apprentice.does(Action::Read {
+            reading: "monitor-result".to_owned(),
+            value: Answer::Choice("passed".to_owned()),
+            confirmed: true,
+            carried_from: None,
+        });
+        stops_with(apprentice, "engine-run-with-supply", "common practice");
+        let text = apprentice.debrief().lines(78).join("\n");
+        assert!(
+            text.contains("You ran the engine with the supply connected."),
+            "{text}"
+        );
+    });
+}
+
+#[test]
+fn where_gas_is_let_in_nothing_passes_until_it_is_connected() {
+    use ruleout::practice::traps::needs_supply;
+    at("purge-and-vent-valves", 1, |apprentice| {
+        let plan = apprentice.session.bay.plan();
+        for (id, needs) in [
+            ("purge-on-car", false),
+            ("purge-smoke", true),
+            ("vent-on-car", true),
+            ("vent-smoke", true),
+        ] {
+            let step = plan.flow.step(id).unwrap();
+            assert_eq!(needs_supply(plan, step), needs, "{id}");
+        }
+        apprentice.goes_to("purge-smoke");
+        let earlier = apprentice.session.earlier();
+        let reads = |apprentice: &Apprentice, reading: &str| {
+            let taken = apprentice.session.bay.clone().take(reading, &earlier);
+            match taken {
+                Ok(Taken::Reads(answer)) => ruleout::engine::shown::answer(&answer),
+                other => panic!("{other:?}"),
+            }
+        };
+        assert_eq!(reads(apprentice, "purge-gauge"), "0 kPa");
+        assert_eq!(reads(apprentice, "purge-power-smoke"), "stops");
+        apprentice.hand(fed("nitrogen", "3.4 kPa"));
+        assert_eq!(reads(apprentice, "purge-gauge"), "3.4 kPa");
+        apprentice.hand(fed("nitrogen", "20 kPa"));
+        stops_with(apprentice, "above-the-limit", "1 psi");
+    });
+}
+
+#[test]
+fn going_back_and_forth_and_leaving_without_doing_anything_takes_no_time() {
+    at("intake-leak", 1, |apprentice| {
+        let minutes = |apprentice: &Apprentice| apprentice.session.bay.log.minutes();
+        apprentice.until("cruise-trims");
+        let before = minutes(apprentice);
+        assert!(before > 0.0);
+        apprentice.does(Action::Back);
+        apprentice.does(Action::Back);
+        apprentice.does(Action::Follow);
+        apprentice.does(Action::Follow);
+        apprentice.does(Action::Back);
+        apprentice.does(Action::Forward);
+        assert!((minutes(apprentice) - before).abs() < 1e-9);
+        // Another outcome, with nothing read here.
+        let step = apprentice.session.bay.step().unwrap();
+        apprentice.does(Action::Take {
+            outcome: step.outcomes[0].id.clone(),
+            reason: "as I like".to_owned(),
+        });
+        assert!((minutes(apprentice) - before).abs() < 1e-9);
+    });
+}
+
+#[test]
+fn what_a_step_asks_to_be_seen_is_seen_and_what_somebody_did_is_theirs_to_say() {
+    use ruleout::practice::bay::is_yours;
+    for shelved in Shelf::shipped().iter() {
+        let plan = Plan::of(&shelved.flow);
+        for id in [
+            "float-steady",
+            "settled",
+            "fuelling-loop",
+            "tank-let-down",
+            "sweep-steady",
+        ] {
+            if let Some(prompt) = shelved.flow.reading(id) {
+                assert!(!is_yours(&plan, prompt), "{}: {id}", shelved.flow.id);
+            }
+        }
+        for id in ["data-saved", "put-back", "vent-shut-by", "connected-at"] {
+            if let Some(prompt) = shelved.flow.reading(id) {
+                assert!(is_yours(&plan, prompt), "{}: {id}", shelved.flow.id);
+            }
+        }
+    }
+    at("intake-leak", 2, |apprentice| {
+        apprentice.until("idle-trims");
+        let loop_is = |apprentice: &Apprentice| {
+            let earlier = apprentice.session.earlier();
+            apprentice
+                .session
+                .bay
+                .clone()
+                .take("fuelling-loop", &earlier)
+        };
+        let word = |word: &str| Ok(Taken::Reads(Answer::Choice(word.to_owned())));
+        assert_eq!(loop_is(apprentice), word("open"));
+        apprentice.hand(Practised::Warmed);
+        assert_eq!(loop_is(apprentice), word("closed"));
     });
 }
 

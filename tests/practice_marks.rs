@@ -8,7 +8,10 @@
 )]
 
 use crate::apprentice::{Apprentice, Habits};
+use ruleout::engine::action::Action;
+use ruleout::flow::model::Step;
 use ruleout::flow::shelf::Shelf;
+use ruleout::flow::target::Target;
 use ruleout::plant::plan::Plan;
 use ruleout::practice::debrief::Debrief;
 
@@ -18,6 +21,22 @@ fn lost(debrief: &Debrief) -> Vec<(&'static str, u32)> {
         .map(|part| (part.name, part.of - part.got))
         .filter(|(_, lost)| *lost > 0)
         .collect()
+}
+
+/// What the debrief's text says was lost is what is missing, part by part.
+fn says_all_that_is_lost(debrief: &Debrief) {
+    let text = debrief.lines(78);
+    let mut said = 0;
+    for part in &debrief.parts {
+        let marks: u32 = part.lost.iter().map(|lost| lost.marks).sum();
+        assert_eq!(part.got + marks, part.of, "{part:?}");
+        for lost in &part.lost {
+            let line = format!("      - {} lost: {}", lost.marks, lost.why);
+            assert!(text.contains(&line), "{line}\n{}", text.join("\n"));
+            said += lost.marks;
+        }
+    }
+    assert_eq!(debrief.got() + said, debrief.of_all());
 }
 
 /// Seeds for each flow.
@@ -107,8 +126,9 @@ fn who_leaves_the_inlet_open_floods_the_float_and_finds_nothing() {
                 ("time", 10)
             ]
         );
-        assert_eq!(debrief.parts[3].because, ["air inlet was open"]);
+        assert_eq!(debrief.parts[3].lost[0].why, "air inlet was open");
         assert_eq!(debrief.got(), 17);
+        says_all_that_is_lost(&debrief);
     }
 }
 
@@ -125,6 +145,7 @@ fn who_never_retests_loses_the_proof_and_nothing_else() {
         );
         assert_eq!(lost(&debrief), [("proved", 20)]);
         assert!(!debrief.retested);
+        says_all_that_is_lost(&debrief);
     }
 }
 
@@ -158,6 +179,124 @@ fn who_swaps_a_part_first_loses_for_the_part_and_for_the_time() {
         assert_eq!(debrief.needless.len(), 1);
         assert_eq!(debrief.needless[0].id, part);
         assert!(debrief.swayed.iter().any(|s| s.cause == part));
+        says_all_that_is_lost(&debrief);
+    }
+}
+
+/// An apprentice at the repair of a part, without anything read before.
+fn goes_straight_to(apprentice: &mut Apprentice, part: &str) {
+    let to = Target::Repair(part.to_owned());
+    let flow = apprentice.session.bay.plan().flow;
+    let names = |step: &&Step| step.outcomes.iter().any(|o| o.go == to);
+    let step = flow.steps.iter().find(names).unwrap();
+    apprentice.goes_to(&step.id);
+    apprentice.goes_on_to(&to);
+}
+
+fn on_intake(seed: u64, with: impl FnOnce(&mut Apprentice)) -> Debrief {
+    let shelf = Shelf::shipped();
+    let shelved = shelf.find("intake-leak").unwrap();
+    let plan = Plan::of(&shelved.flow);
+    let mut apprentice = Apprentice::begins(&plan, shelved, seed, 1);
+    with(&mut apprentice);
+    apprentice.debrief()
+}
+
+#[test]
+fn who_swaps_the_right_part_without_a_reading_has_no_marks_for_set_up_and_time() {
+    let debrief = on_intake(3, |apprentice| {
+        let hidden = apprentice.session.bay.drawn().hidden[0].clone();
+        goes_straight_to(apprentice, &hidden);
+        apprentice.until_repair();
+        apprentice.repairs();
+        apprentice.ends();
+    });
+    assert_eq!(
+        lost(&debrief),
+        [("proved", 20), ("set-up", 15), ("time", 10)]
+    );
+    says_all_that_is_lost(&debrief);
+}
+
+#[test]
+fn who_swaps_a_sound_part_without_a_reading_keeps_the_marks_for_safety_alone() {
+    let debrief = on_intake(3, |apprentice| {
+        let hidden = apprentice.session.bay.drawn().hidden[0].clone();
+        let parts = ["recirculation-valve", "brake-booster"];
+        let part = parts.into_iter().find(|part| *part != hidden).unwrap();
+        goes_straight_to(apprentice, part);
+        apprentice.until_repair();
+        apprentice.repairs();
+        apprentice.ends();
+    });
+    assert_eq!(debrief.got(), 10);
+    says_all_that_is_lost(&debrief);
+}
+
+#[test]
+fn a_part_that_was_opened_and_put_back_costs_its_minutes_and_stays_on_record() {
+    let mut minutes = 0.0;
+    let debrief = on_intake(3, |apprentice| {
+        let hidden = apprentice.session.bay.drawn().hidden[0].clone();
+        let parts = ["recirculation-valve", "brake-booster"];
+        let part = parts.into_iter().find(|part| *part != hidden).unwrap();
+        goes_straight_to(apprentice, part);
+        let before = apprentice.session.bay.log.minutes();
+        apprentice.until_repair();
+        // Nothing is free: half of the repair, once.
+        minutes = apprentice.session.bay.log.minutes() - before;
+        let whole = apprentice
+            .session
+            .bay
+            .plan()
+            .flow
+            .cause(part)
+            .unwrap()
+            .minutes;
+        assert!((minutes - whole / 2.0).abs() < 1e-9, "{minutes} of {whole}");
+        let no = || Action::Decline {
+            by: "owner".to_owned(),
+        };
+        apprentice.does(no());
+        apprentice.until_repair();
+        let again = apprentice.session.bay.log.minutes() - before;
+        assert!((minutes - again).abs() < 1e-9, "{again}");
+        apprentice.does(no());
+        apprentice.ends();
+    });
+    assert_eq!(debrief.needless.len(), 1);
+    assert!(debrief.needless[0].only_opened);
+    assert!((debrief.minutes - minutes).abs() < 10.0);
+    let text = debrief.lines(78).join("\n");
+    assert!(text.contains("opened for nothing: "), "{text}");
+    says_all_that_is_lost(&debrief);
+}
+
+#[test]
+fn a_stop_leaves_what_was_reached_and_takes_set_up_safe_and_time() {
+    use ruleout::engine::practised::Practised;
+    let stop = || Practised::Fed {
+        gas: "air".to_owned(),
+        pressure: "20 kPa".parse().unwrap(),
+    };
+    let early = on_intake(3, |apprentice| {
+        apprentice.until("blocked-tip");
+        apprentice.hand(stop());
+    });
+    assert_eq!(early.got(), 0);
+    let late = on_intake(3, |apprentice| {
+        apprentice.until_repair();
+        apprentice.repairs();
+        apprentice.until("blocked-tip");
+        apprentice.hand(stop());
+    });
+    // Found and spared; the retest was begun.
+    assert_eq!(
+        lost(&late),
+        [("proved", 10), ("set-up", 15), ("safe", 10), ("time", 10)]
+    );
+    for debrief in [early, late] {
+        says_all_that_is_lost(&debrief);
     }
 }
 
@@ -174,9 +313,9 @@ fn who_never_warms_the_engine_up_reads_trims_that_say_nothing() {
     assert!(debrief.got() < 100);
     assert!(
         debrief.parts[3]
-            .because
+            .lost
             .iter()
-            .any(|b| b.starts_with("the engine was cold"))
+            .any(|lost| lost.why.starts_with("the engine was cold"))
     );
 }
 

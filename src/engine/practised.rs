@@ -66,6 +66,13 @@ pub enum Practised {
         /// The reading.
         reading: String,
     },
+    /// The part of a repair that was agreed to was taken off and opened.
+    PartOpened {
+        /// The cause that it stands for.
+        cause: String,
+        /// It looked bad.
+        bad: bool,
+    },
     /// Something unsafe was done, which stopped the exercise.
     Stopped {
         /// What, by the name that practice has for it.
@@ -168,6 +175,11 @@ impl Practised {
                 )
             }
             Self::Took { reading } => format!("taken of the car: {}", reading.replace('-', " ")),
+            Self::PartOpened { cause, bad } => {
+                let looks = if *bad { "bad" } else { "good" };
+                let part = cause.replace('-', " ");
+                format!("part taken off and opened, it looks {looks}: {part}")
+            }
             Self::Stopped { harm, .. } => {
                 format!(
                     "exercise stopped, something unsafe was done: {}",

@@ -130,6 +130,10 @@ plain! {
     SupplyGas = "supply gas", Asked::Choice;
     /// Size of the test hole.
     TestHole = "test hole", Asked::Quantity(Dimension::Length);
+    /// What anybody sees who looks: whether a float stands still, what a display says.
+    VisualCheck = "visual check", Asked::Choice;
+    /// Whether the fuelling is in closed loop.
+    FuellingLoop = "fuelling loop", Asked::Choice;
     /// Pressure as the supply is shut.
     HoldStart = "hold start", Asked::Quantity(Dimension::Pressure);
     /// Pressure after the step's waiting time.

@@ -4,9 +4,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::flow::condition::{Check, Condition};
 use crate::flow::meaning::{Meaning, Plain, State, What};
-use crate::flow::model::{Arg, Flow, Limit, Prompt, PromptKind, Work};
+use crate::flow::model::{Arg, Flow, Limit, Phase, Prompt, PromptKind, Work};
 use crate::flow::signature::{Effect, Shown};
 use crate::flow::target::Target;
+use crate::units::Dimension;
 
 /// A flow, made ready for simulated cars.
 #[derive(Debug)]
@@ -271,11 +272,20 @@ impl<'f> Plan<'f> {
                 ))
             )
         };
-        let mut prompts = self.flow.readings.iter().filter(of_the_supply);
-        prompts.find_map(|prompt| match &prompt.kind {
-            PromptKind::Quantity(q) => q.never_above.as_ref(),
+        let limit = |prompt: &'f Prompt| match &prompt.kind {
+            PromptKind::Quantity(q) if q.unit.dimension() == Dimension::Pressure => {
+                q.never_above.as_ref()
+            }
             _ => None,
-        })
+        };
+        let mut prompts = self.flow.readings.iter().filter(of_the_supply);
+        // Where no reading says that it is the supply's, a gauge that is read under pressure has its limit.
+        let steps = self.flow.steps.iter();
+        let under = steps.filter(|step| step.phase == Phase::Pressurise);
+        let mut read = under.flat_map(|step| &step.record);
+        prompts
+            .find_map(limit)
+            .or_else(|| read.find_map(|id| limit(self.flow.reading(id)?)))
     }
 }
 

@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::drawn::Drawn;
 use super::harm::Harm;
-use super::log::{Log, Misread, Repair};
+use super::log::{Log, Misread, PartSeen, Repair, costs};
 use super::traps::Heat;
 use crate::flow::answer::Answer;
 use crate::flow::meaning::{Plain, What};
@@ -17,6 +17,7 @@ use crate::plant::hands::Fed;
 use crate::plant::plan::Plan;
 
 mod cost;
+mod digits;
 mod hands;
 mod shown;
 mod wrong;
@@ -37,6 +38,25 @@ pub enum Believed {
     Said,
 }
 
+/// One visit of a step.
+#[derive(Clone, Debug, Default)]
+struct AtStep {
+    /// The step's minutes are paid.
+    charged: bool,
+    /// What its timer waits for is read, and the waiting paid.
+    waited: bool,
+    /// Something was answered here since they came.
+    answered: bool,
+    /// It was left once.
+    left: bool,
+    /// What the car shows at this step, as it was last set up.
+    shown: Option<Answers>,
+    /// The state of the car in which it showed that.
+    state: u64,
+    /// Seconds of looking at each place.
+    looked: BTreeMap<String, u32>,
+}
+
 /// The bay.
 #[derive(Clone, Debug)]
 pub struct Bay<'p> {
@@ -45,14 +65,12 @@ pub struct Bay<'p> {
     drive: Drive<'p>,
     here: Option<&'p Step>,
     visit: u64,
-    /// The step's minutes are paid.
-    charged: bool,
-    /// What its timer waits for is read, and the waiting paid.
-    waited: bool,
-    /// What the car shows at this step, as it was last set up.
-    shown: Option<Answers>,
-    /// Seconds of looking at each place.
-    looked: BTreeMap<String, u32>,
+    /// What was done at this visit of a step.
+    at: AtStep,
+    /// The same of the visits before: to go back and forth costs nothing and changes no reading.
+    before: BTreeMap<u64, AtStep>,
+    /// Raised whenever something on the car is changed.
+    state: u64,
     heat: Heat,
     draught: bool,
     coarse: Option<String>,
@@ -105,10 +123,9 @@ impl<'p> Bay<'p> {
             drive,
             here: None,
             visit: 0,
-            charged: false,
-            waited: false,
-            shown: None,
-            looked: BTreeMap::new(),
+            at: AtStep::default(),
+            before: BTreeMap::new(),
+            state: 0,
             heat: drawn.traps.heat,
             draught: drawn.traps.draught,
             coarse: drawn.traps.coarse.clone(),
@@ -191,7 +208,7 @@ impl<'p> Bay<'p> {
 
     /// Seconds of looking at a place at this step so far.
     pub fn looked(&self, place: &str) -> u32 {
-        self.looked.get(place).copied().unwrap_or(0)
+        self.at.looked.get(place).copied().unwrap_or(0)
     }
 
     /// The apprentice comes to a step, or away from all steps.
@@ -199,12 +216,19 @@ impl<'p> Bay<'p> {
         if visit == self.visit && step == self.here.map(|here| here.id.as_str()) {
             return;
         }
+        let left = std::mem::take(&mut self.at);
+        if self.here.is_some() {
+            self.before.insert(self.visit, left);
+        }
         self.here = step.and_then(|id| self.plan.flow.step(id));
         self.visit = visit;
-        self.charged = false;
-        self.waited = false;
-        self.shown = None;
-        self.looked.clear();
+        if let Some(before) = self.here.and_then(|_| self.before.remove(&visit)) {
+            self.at = before;
+            self.at.answered = false;
+            if self.at.state != self.state {
+                self.stale();
+            }
+        }
         if let Some(set_up) = self.here.and_then(|step| step.set_up.as_ref()) {
             self.wanted.extend(set_up.seal.iter().cloned());
             for name in &set_up.open {
@@ -213,12 +237,18 @@ impl<'p> Bay<'p> {
         }
     }
 
-    /// The apprentice leaves a step that they have done.
-    pub fn leave(&mut self, earlier: &Answers) {
+    /// The apprentice leaves a step. Its minutes are paid where it was done: where something was read or answered,
+    /// or where it asks for nothing and they go on as it says.
+    pub fn leave(&mut self, earlier: &Answers, as_it_says: bool) {
         let Some(step) = self.here else {
             return;
         };
-        if self.shown.is_none() && step.set_up.is_some() {
+        let done = self.at.shown.is_some() || self.at.answered || as_it_says;
+        if self.at.left || !done {
+            return;
+        }
+        self.at.left = true;
+        if self.at.shown.is_none() && step.set_up.is_some() {
             self.drive.at(step, earlier);
         }
         let by_hand = step
@@ -232,21 +262,48 @@ impl<'p> Bay<'p> {
         self.wait(step);
     }
 
-    /// A cause is repaired. Everything is put together again for the next test.
-    pub fn repair(&mut self, cause: &str) {
+    /// Whether a cause is on the car and makes the complaint.
+    fn is_needed(&self, cause: &str) -> bool {
+        self.drawn.hidden.iter().any(|hidden| hidden == cause) && self.drive.left(cause)
+    }
+
+    /// The part of a cause is taken off and opened: that takes a share of the repair's minutes, once in a test, and
+    /// stays spent where it is put back.
+    pub fn open_part(&mut self, cause: &str) {
         let test = self.test();
-        let hidden = self.drawn.hidden.iter().any(|hidden| hidden == cause);
-        let needed = hidden && self.drive.left(cause);
-        let flow = self.plan.flow;
-        let (name, minutes) = flow
-            .cause(cause)
-            .map_or((cause, 0.0), |cause| (cause.name.as_str(), cause.minutes));
+        let mut opened = self.log.opened.iter();
+        if opened.any(|part| part.cause == cause && part.test == test) {
+            return;
+        }
+        let minutes = self.work_on(cause, costs::OPENING);
+        self.log.opened.push(PartSeen {
+            cause: cause.to_owned(),
+            needed: self.is_needed(cause),
+            test,
+            minutes,
+            blind: self.log.read_in.is_empty(),
+        });
+    }
+
+    /// Spends a share of a repair's minutes; how many those are.
+    fn work_on(&mut self, cause: &str, share: f64) -> f64 {
+        let known = self.plan.flow.cause(cause);
+        let (name, minutes) =
+            known.map_or((cause, 0.0), |cause| (cause.name.as_str(), cause.minutes));
+        let (test, minutes) = (self.test(), share * minutes);
         self.log
             .spend(cause, &format!("repair: {name}"), test, minutes);
+        minutes
+    }
+
+    /// A cause is repaired. Everything is put together again for the next test.
+    pub fn repair(&mut self, cause: &str) {
+        self.open_part(cause);
+        self.work_on(cause, 1.0 - costs::OPENING);
         self.log.repairs.push(Repair {
             cause: cause.to_owned(),
-            needed,
-            test,
+            needed: self.is_needed(cause),
+            test: self.test(),
         });
         self.drive.repair(cause, true);
         self.drive.feed(None);
@@ -257,7 +314,8 @@ impl<'p> Bay<'p> {
         self.said.clear();
         self.in_place.clear();
         self.wanted.clear();
-        self.shown = None;
+        self.state += 1;
+        self.stale();
     }
 
     /// Whether a part that is opened looks bad: it is on the car and was not repaired.
@@ -271,6 +329,7 @@ impl<'p> Bay<'p> {
         let Some(prompt) = self.plan.flow.reading(reading) else {
             return;
         };
+        self.at.answered = true;
         let covered = Some(&What::Plain(Plain::CoveredPlace));
         if self.plan.meaning(reading).map(|m| &m.what) == covered {
             if let Answer::Choice(word) = value
@@ -308,11 +367,18 @@ impl<'p> Bay<'p> {
         harm
     }
 
-    /// What was read at this step is no longer what the car shows.
+    /// Something on the car was changed: what was read at this step, or at one before, is no longer what it shows.
     fn changed(&mut self) {
-        if self.shown.take().is_some() {
-            self.charged = false;
-            self.waited = false;
+        self.state += 1;
+        self.stale();
+    }
+
+    /// What was read at this step must be read anew, and paid anew.
+    fn stale(&mut self) {
+        if self.at.shown.take().is_some() {
+            self.at.charged = false;
+            self.at.waited = false;
+            self.at.left = false;
         }
     }
 
@@ -355,6 +421,18 @@ impl Bay<'_> {
             "no draught"
         };
         let mut words = vec![self.heat.words().to_owned(), supply, door.to_owned()];
+        let openings = self.openings();
+        let are = |state| {
+            let these = openings.iter().filter(move |(_, is)| *is == state);
+            these.map(|(name, _)| *name).collect::<Vec<_>>()
+        };
+        let (closed, said) = (are(Believed::Closed), are(Believed::Said));
+        if !closed.is_empty() {
+            words.push(format!("closed: {}", closed.join(", ")));
+        }
+        if !said.is_empty() {
+            words.push(format!("said to be closed: {}", said.join(", ")));
+        }
         let covered = self.covered();
         if !covered.is_empty() {
             words.push(format!("covered: {}", covered.join(", ")));

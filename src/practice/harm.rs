@@ -16,8 +16,8 @@ pub enum Harm {
     AboveLimit(String),
     /// Something hot was touched or opened; this caution speaks of it.
     Hot(String),
-    /// The engine ran with the supply connected.
-    RanWithSupply,
+    /// The engine ran with the supply connected; this caution speaks of it.
+    RanWithSupply(String),
     /// Something was undone under pressure; this caution speaks of it.
     NotLetDown(String),
 }
@@ -31,7 +31,7 @@ impl Harm {
             Self::ThroughPurge => "purge-line-open",
             Self::AboveLimit(_) => "above-the-limit",
             Self::Hot(_) => "too-hot",
-            Self::RanWithSupply => "engine-run-with-supply",
+            Self::RanWithSupply(_) => "engine-run-with-supply",
             Self::NotLetDown(_) => "not-let-down",
         }
     }
@@ -39,12 +39,13 @@ impl Harm {
     /// The id of the caution that speaks of it.
     pub fn caution_id(&self) -> &str {
         match self {
-            Self::NotAccepted(id) | Self::AboveLimit(id) | Self::Hot(id) | Self::NotLetDown(id) => {
-                id
-            }
+            Self::NotAccepted(id)
+            | Self::AboveLimit(id)
+            | Self::Hot(id)
+            | Self::RanWithSupply(id)
+            | Self::NotLetDown(id) => id,
             Self::AirIntoVapour => "fuel-vapour",
             Self::ThroughPurge => "smoke-into-intake",
-            Self::RanWithSupply => "smoke-off",
         }
     }
 
@@ -62,7 +63,7 @@ impl Harm {
             "purge-line-open" => Self::ThroughPurge,
             "above-the-limit" => Self::AboveLimit(caution),
             "too-hot" => Self::Hot(caution),
-            "engine-run-with-supply" => Self::RanWithSupply,
+            "engine-run-with-supply" => Self::RanWithSupply(caution),
             "not-let-down" => Self::NotLetDown(caution),
             _ => return None,
         })
@@ -81,7 +82,7 @@ impl Harm {
                 "You opened the cooling system while it was hot."
             }
             Self::Hot(_) => "You reached for exhaust parts that were hot.",
-            Self::RanWithSupply => "You ran the engine with the supply connected.",
+            Self::RanWithSupply(_) => "You ran the engine with the supply connected.",
             Self::NotLetDown(_) => {
                 "You undid something under pressure: the supply was still connected."
             }
@@ -114,9 +115,11 @@ impl Harm {
             Self::Hot(_) => {
                 "Hot exhaust burns skin at a touch, and lights vapour. Let it cool first."
             }
-            Self::RanWithSupply => {
-                "The engine draws the smoke in, with whatever plugs and lines are still fitted: it is damaged, or \
-                 fire comes back through the intake. Take the supply off and every plug out before the key is turned."
+            Self::RanWithSupply(_) => {
+                "What is fed goes on flowing while everything shakes, moves and gets hot: an engine draws smoke and \
+                 plugs in, and fire comes back through the intake; a tank is pressed full of gas; on the road the \
+                 line tears off and the cylinder comes after it. Take the supply off and every plug out before the \
+                 key is turned."
             }
             Self::NotLetDown(_) => {
                 "What is undone under pressure leaves its seat: a plug, a hose end or a clamp hits whoever stands there, and \

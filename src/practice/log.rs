@@ -1,5 +1,7 @@
 //! What was done on a practice car and what it cost: a simulated clock, and what went wrong on the way.
 
+use std::collections::BTreeSet;
+
 use super::harm::Harm;
 use crate::flow::answer::Answer;
 use crate::flow::model::Flow;
@@ -22,6 +24,8 @@ pub mod costs {
     pub const AGAIN: f64 = 1.0;
     /// Covering a place, or uncovering all.
     pub const COVER: f64 = 0.5;
+    /// Taking a part off and opening it, as a share of the minutes of its repair.
+    pub const OPENING: f64 = 0.5;
 }
 
 /// Minutes spent at one station.
@@ -90,6 +94,21 @@ pub struct Repair {
     pub test: u32,
 }
 
+/// A part that was taken off and opened once its repair was agreed to.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PartSeen {
+    /// The cause that it stands for.
+    pub cause: String,
+    /// It was on the car, and part of the complaint.
+    pub needed: bool,
+    /// The number of the test that led to it.
+    pub test: u32,
+    /// Minutes that it cost to see it.
+    pub minutes: f64,
+    /// Nothing of the car had been read before.
+    pub blind: bool,
+}
+
 /// Something written down that the car did not show.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Misread {
@@ -108,8 +127,12 @@ pub struct Log {
     pub spent: Vec<Spent>,
     /// What went wrong with readings.
     pub slips: Vec<Slip>,
+    /// Parts that were opened, whether or not they were repaired afterwards.
+    pub opened: Vec<PartSeen>,
     /// Repairs.
     pub repairs: Vec<Repair>,
+    /// The numbers of the tests in which something of the car was read.
+    pub read_in: BTreeSet<u32>,
     /// What was written down otherwise than it stood.
     pub misread: Vec<Misread>,
     /// What stopped the exercise.
@@ -121,6 +144,22 @@ impl Log {
     pub fn minutes(&self) -> f64 {
         // A sum over nothing is minus nothing.
         self.spent.iter().map(|spent| spent.minutes).sum::<f64>() + 0.0
+    }
+
+    /// Whether something of the car was read before any part was opened or repaired.
+    pub fn tested(&self) -> bool {
+        !self.read_in.is_empty() && self.opened.first().is_none_or(|part| !part.blind)
+    }
+
+    /// Parts that were opened and found sound, and put back.
+    pub fn opened_for_nothing(&self) -> impl Iterator<Item = &PartSeen> {
+        let repaired = |part: &PartSeen| {
+            let mut repairs = self.repairs.iter();
+            repairs.any(|r| r.cause == part.cause && r.test == part.test)
+        };
+        self.opened
+            .iter()
+            .filter(move |part| !part.needed && !repaired(part))
     }
 
     /// Spends minutes at a station.
@@ -138,6 +177,7 @@ impl Log {
 
     /// Readings were taken at a step, with so much wrong.
     pub(super) fn read(&mut self, step: &str, test: u32, wrong: Vec<Wrong>) {
+        self.read_in.insert(test);
         for slip in &mut self.slips {
             if slip.step == step && slip.test == test && !wrong.contains(&slip.wrong) {
                 slip.put_right = true;

@@ -81,7 +81,10 @@ impl<'p> Session<'p> {
         match &event.what {
             What::Practised(done) => self.hands(done, &earlier),
             What::ReadingTaken { reading, value, .. } => self.bay.said(reading, value, &earlier),
-            What::OutcomeTaken(_) => self.bay.leave(&earlier),
+            What::OutcomeTaken(taken) => {
+                let as_it_says = taken.outcome.is_some() && taken.reason.is_none();
+                self.bay.leave(&earlier, as_it_says);
+            }
             What::RepairDone { cause, .. } => self.bay.repair(cause),
             _ => {}
         }
@@ -134,6 +137,7 @@ impl<'p> Session<'p> {
             Practised::Took { reading } => {
                 let _ = bay.take(reading, earlier);
             }
+            Practised::PartOpened { cause, .. } => bay.open_part(cause),
             Practised::Stopped { harm, caution } => bay.log.harm = Harm::named(harm, caution),
             Practised::Begun(_) | Practised::Marked(_) => {}
         }

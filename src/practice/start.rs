@@ -9,6 +9,7 @@ use crate::engine::action::FlowText;
 use crate::engine::event::{Opening, Vehicle, What};
 use crate::engine::job::Job;
 use crate::engine::practised::Practised;
+use crate::engine::shown;
 use crate::plant::plan::Plan;
 
 /// The mark of practice: it stands on every screen and page.
@@ -55,11 +56,22 @@ fn opening(plan: &Plan, exercise: &Exercise, drawn: &Drawn) -> Opening {
     }
 }
 
-/// What came with the car, in a sentence or two: the complaint, and notes.
+/// What came with the car, in a few sentences: the complaint, notes, what is stored, and what is known of it.
 pub fn came_with(job: &Job) -> String {
     let complaint = job.opening.as_ref().map(|o| o.complaint.as_str());
     let complaint = complaint.unwrap_or_default().trim_end_matches('.');
-    format!("The car comes with: {complaint}.")
+    let mut words = format!("The car comes with: {complaint}.");
+    let codes = job.opening.as_ref().map_or(&[][..], |o| &o.codes);
+    if !codes.is_empty() {
+        let _ = write!(words, " Stored: {}.", codes.join(", "));
+    }
+    let facts = job.facts.iter();
+    let facts = facts.map(|(id, fact)| format!("{} {}", id.replace('-', " "), shown::answer(fact)));
+    let facts: Vec<String> = facts.collect();
+    if !facts.is_empty() {
+        let _ = write!(words, " Known of it: {}.", facts.join(", "));
+    }
+    words
 }
 
 fn vehicle(exercise: &Exercise) -> String {

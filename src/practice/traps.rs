@@ -5,9 +5,12 @@ use std::collections::BTreeSet;
 
 use crate::flow::log_key::LogKey;
 use crate::flow::meaning::{Plain, What};
-use crate::flow::model::{Flow, Prompt, PromptKind, Step};
+use crate::flow::model::{Flow, Phase, Prompt, PromptKind, Step};
 use crate::plant::dice::Dice;
 use crate::plant::plan::Plan;
+
+use super::bay::is_yours;
+use crate::units::{Dimension, Unit};
 
 /// How warm the engine is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -89,6 +92,22 @@ pub fn reads_running(plan: &Plan, step: &Step) -> bool {
     meanings.any(|meaning| matches!(meaning.what, What::Log(LogKey::Mean(..))))
 }
 
+/// Whether the engine runs, or the car is driven, at a step: for readings of the running engine, by its own caution,
+/// or to see whether the complaint is gone. Where it then reads what the supply feeds, the engine stands again by then.
+pub fn runs_engine(plan: &Plan, step: &Step) -> bool {
+    let complaint = |id: &String| {
+        let meaning = plan.meaning(id);
+        meaning.is_some_and(|meaning| meaning.what == What::Plain(Plain::Complaint))
+    };
+    let runs = reads_running(plan, step)
+        || step
+            .cautions
+            .iter()
+            .any(|caution| caution == "running-engine")
+        || step.record.iter().any(complaint);
+    runs && !needs_supply(plan, step)
+}
+
 /// Whether a step reads how warm that is which is tested.
 pub fn reads_warmth(plan: &Plan, step: &Step) -> bool {
     let mut meanings = step.record.iter().filter_map(|id| plan.meaning(id));
@@ -131,10 +150,36 @@ fn gauges(flow: &Flow) -> Vec<String> {
     read.into_iter().map(str::to_owned).collect()
 }
 
-/// Whether a flow puts pressure into the system under test from a supply that is set by hand.
+/// Whether a flow puts pressure into the system under test from a supply that is set by hand: some reading is taken of
+/// it, or a step names one.
 pub fn is_fed(flow: &Flow) -> bool {
     let mut readings = flow.readings.iter().filter_map(Prompt::meaning);
+    let mut set_ups = flow.steps.iter().filter_map(|step| step.set_up.as_ref());
     readings.any(|meaning| matches!(meaning.what, What::Plain(plain) if of_supply(plain)))
+        || set_ups.any(|set_up| set_up.supply.as_deref().is_some_and(is_set_by_hand))
+}
+
+/// Whether a supply is one that somebody sets and connects, by its words in a flow; not the engine's own vacuum, nor
+/// the car's blower.
+fn is_set_by_hand(supply: &str) -> bool {
+    let named = |word| supply.contains(word);
+    (named("smoke unit") || named("gas") || named("regulated") || named("pump")) && !named("vacuum")
+}
+
+/// The unit in which the pressure of a flow's supply is read.
+pub fn supply_unit(flow: &Flow) -> Unit {
+    let of = |prompt: &Prompt| match &prompt.kind {
+        PromptKind::Quantity(asked) if asked.unit.dimension() == Dimension::Pressure => {
+            let meaning = prompt.meaning();
+            let supplies =
+                meaning.is_some_and(|m| matches!(m.what, What::Plain(plain) if of_supply(plain)));
+            supplies.then_some(asked.unit)
+        }
+        _ => None,
+    };
+    let mut readings = flow.readings.iter();
+    let unit = readings.find_map(of);
+    unit.unwrap_or_else(|| Unit::default_for(Dimension::Pressure))
 }
 
 fn of_supply(plain: Plain) -> bool {
@@ -153,18 +198,30 @@ pub fn needs_supply(plan: &Plan, step: &Step) -> bool {
     if !is_fed(plan.flow) {
         return false;
     }
-    step.record.iter().any(|id| {
-        let places = plan
-            .flow
-            .reading(id)
-            .is_some_and(|prompt| matches!(prompt.kind, PromptKind::Places(_)));
-        places
-            || plan.meaning(id).is_some_and(|meaning| match meaning.what {
-                What::Plain(plain) => {
-                    of_supply(plain) || matches!(plain, Plain::SmokeSeen | Plain::OtherPlaces)
-                }
-                What::SmokeAt(_) => true,
-                _ => false,
-            })
-    })
+    // Under pressure whatever the car shows is shown by what is fed; so is what passes a valve into which gas is let.
+    let under = step.phase == Phase::Pressurise;
+    let let_in = under || step.cautions.iter().any(|caution| caution == "inert-gas");
+    let shown = |id: &String| {
+        let prompt = plan.flow.reading(id);
+        under && prompt.is_some_and(|prompt| !is_yours(plan, prompt))
+    };
+    let passes = |id: &String| {
+        let meaning = plan.meaning(id);
+        let_in && meaning.is_some_and(|meaning| matches!(meaning.what, What::Passage(..)))
+    };
+    step.record.iter().any(|id| shown(id) || passes(id))
+        || step.record.iter().any(|id| {
+            let places = plan
+                .flow
+                .reading(id)
+                .is_some_and(|prompt| matches!(prompt.kind, PromptKind::Places(_)));
+            places
+                || plan.meaning(id).is_some_and(|meaning| match meaning.what {
+                    What::Plain(plain) => {
+                        of_supply(plain) || matches!(plain, Plain::SmokeSeen | Plain::OtherPlaces)
+                    }
+                    What::SmokeAt(_) => true,
+                    _ => false,
+                })
+        })
 }

@@ -9,7 +9,7 @@ use super::bay::{Answers, Bay, is_yours};
 use super::drawn::Drawn;
 use super::log::Spent;
 use super::look::LONG_ENOUGH;
-use super::traps::{Heat, burns, needs_supply, reads_running, reads_warmth};
+use super::traps::{Heat, burns, needs_supply, reads_running, reads_warmth, runs_engine};
 use crate::flow::answer::Answer;
 use crate::flow::meaning::{Plain, State, What};
 use crate::flow::model::{PromptKind, SetUp, Step};
@@ -109,7 +109,7 @@ fn do_step(bay: &mut Bay, step: &Step, answers: &mut Answers) {
             answers.insert(id.clone(), answer);
         }
     }
-    bay.leave(&earlier);
+    bay.leave(&earlier, true);
 }
 
 /// Reads one reading as somebody who does everything right: looks long enough, says what is so.
@@ -188,13 +188,11 @@ pub fn due(bay: &Bay, step: &Step, earlier: &Answers) -> Vec<Hand> {
     if burns(plan.flow) && touches && bay.heat() == Heat::Hot {
         hands.push(Hand::Cool);
     }
-    if reads_running(plan, step) {
-        if bay.fed().is_some() {
-            hands.push(Hand::SupplyOff);
-        }
-        if bay.heat() == Heat::Cold {
-            hands.push(Hand::Warm);
-        }
+    if runs_engine(plan, step) && bay.fed().is_some() {
+        hands.push(Hand::SupplyOff);
+    }
+    if reads_running(plan, step) && bay.heat() == Heat::Cold {
+        hands.push(Hand::Warm);
     }
     if bay.draught() && bay.places(step).is_some() {
         hands.push(Hand::Door);

@@ -9,6 +9,7 @@ use crate::engine::action::Action;
 use crate::engine::event::What;
 use crate::engine::practised::Practised;
 use crate::engine::standing::{Desk, Standing};
+use crate::flow::answer::Answer;
 use crate::physics::gas::Gas;
 use crate::plant::hands::Fed;
 
@@ -115,7 +116,10 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
                 }
             }
         }
-        Practised::Begun(_) | Practised::Stopped { .. } | Practised::Marked(_) => {
+        Practised::Begun(_)
+        | Practised::PartOpened { .. }
+        | Practised::Stopped { .. }
+        | Practised::Marked(_) => {
             return Err("this is not done by hand".to_owned());
         }
     }
@@ -130,21 +134,57 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
 const NOT_READ: &str = " No reading of this flow says that it is taken of it (such as `is: hold start`), so what you set \
                         changes no reading.";
 
-/// Begins a repair that waits: what stops the exercise, where something is undone under pressure.
-pub fn repairs(session: &Session, desk: Desk) -> Option<Did> {
-    if !matches!(session.job.standing(desk), Standing::Repair { .. }) {
-        return None;
+/// What an act of the walk is on the car besides; nothing for most. Something unsafe in it stops the exercise: a part
+/// taken off under pressure, the engine run with the supply connected. Where a repair is agreed to, the part is taken
+/// off and seen.
+pub fn besides(session: &Session, desk: Desk, action: &Action) -> Option<Did> {
+    let repairs = matches!(session.job.standing(desk), Standing::Repair { .. });
+    let harm = match action {
+        Action::Approve { .. } | Action::Repaired { .. } if repairs => {
+            session.bay.not_let_down(None)
+        }
+        Action::Read { reading, value, .. } if !matches!(value, Answer::CouldNotTell(_)) => {
+            session.bay.ran_with_supply(reading)
+        }
+        _ => None,
+    };
+    if let Some(harm) = harm {
+        return Some(Did {
+            what: stopped(session, desk, &[], &harm),
+            sees: stop_words(&harm),
+            reads: None,
+            harm: Some(harm),
+        });
     }
-    let harm = session.bay.not_let_down(None)?;
+    let Action::Approve { .. } = action else {
+        return None;
+    };
+    let mut what = act(&session.job, desk, action.clone()).ok()?;
+    let cause = what.iter().find_map(|what| match what {
+        What::RepairApproved { cause, .. } => Some(cause.clone()),
+        _ => None,
+    })?;
+    let bad = session.bay.part_is_bad(&cause);
+    what.push(What::Practised(Practised::PartOpened { cause, bad }));
     Some(Did {
-        what: stopped(session, desk, &[], &harm),
-        sees: stop_words(&harm),
+        what,
+        sees: part_words(bad).to_owned(),
         reads: None,
-        harm: Some(harm),
+        harm: None,
     })
 }
 
-fn stop_words(harm: &Harm) -> String {
+/// How a part looks that was taken off and opened.
+pub fn part_words(bad: bool) -> &'static str {
+    if bad {
+        "You take it off and open it: the part is plainly bad."
+    } else {
+        "You take it off and open it: the part looks good."
+    }
+}
+
+/// What is said where something unsafe stops the exercise.
+pub fn stop_words(harm: &Harm) -> String {
     format!("STOP. {} {}", harm.done(), harm.would_have())
 }
 

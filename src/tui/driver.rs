@@ -154,7 +154,8 @@ impl Driver {
             key,
             job: open.job.clone(),
             not_here: habits.not_here.iter().cloned().chain(by_settings).collect(),
-            ignore_own_jobs: habits.ignore_own_jobs,
+            // An exercise is the same for everybody, whatever the workshop has seen.
+            ignore_own_jobs: habits.ignore_own_jobs || self.model.practice,
             by_words: !self.model.settings.simulated_cars,
         });
         if !self.weigher.is_busy() {

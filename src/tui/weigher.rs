@@ -49,6 +49,8 @@ pub struct Answer {
     pub advice: Result<Arc<Advice>, String>,
     /// A better one follows: this one rests on words, and the cars are being made.
     pub more: bool,
+    /// The simulated cars on which it rests; none where it rests on words.
+    pub cars: Option<Simulated>,
 }
 
 /// Somebody who works the evidence out.
@@ -143,6 +145,7 @@ impl Desk {
         Answer {
             key: asked.key,
             more,
+            cars: cars.cloned(),
             advice: advice
                 .map(|mut advice| {
                     let note = |why| format!("the workshop's own jobs are not counted: {why}");
@@ -281,6 +284,7 @@ impl Weigher for Beside {
             Err(TryRecvError::Disconnected) => Answer {
                 key: waiting,
                 more: false,
+                cars: None,
                 advice: Err("it cannot be worked out any more; start the program again".to_owned()),
             },
         };

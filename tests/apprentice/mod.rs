@@ -14,6 +14,7 @@ use ruleout::engine::standing::{Desk, RepairStage, Standing};
 use ruleout::flow::answer::Answer;
 use ruleout::flow::model::{Prompt, PromptKind, Step};
 use ruleout::flow::shelf::Shelved;
+use ruleout::flow::target::Target;
 use ruleout::plant::plan::Plan;
 use ruleout::practice::bay::{Taken, is_yours};
 use ruleout::practice::debrief::Debrief;
@@ -23,7 +24,7 @@ use ruleout::practice::look::LONG_ENOUGH;
 use ruleout::practice::session::Session;
 use ruleout::practice::start::start;
 use ruleout::practice::way::{Hand, due};
-use ruleout::practice::wish::{end, wish};
+use ruleout::practice::wish::{besides, end, wish};
 use ruleout::units::{Quantity, Unit};
 use uuid::Uuid;
 
@@ -71,7 +72,7 @@ fn at(job: &Job, desk: Desk) -> At {
             RepairStage::Ask => At::Ask,
             RepairStage::Work(_) => At::Work(cause.id.clone()),
             RepairStage::Retest(_) => At::Retest,
-            RepairStage::Declined(_) => panic!("nobody declined"),
+            RepairStage::Declined(_) => At::Ask,
         },
         Standing::Ended | Standing::LedTo(_) => At::End,
         other => panic!("{other:?}"),
@@ -140,8 +141,11 @@ impl<'p> Apprentice<'p> {
     }
 
     pub fn does(&mut self, action: Action) {
-        let what = act(&self.session.job, self.desk(), action.clone())
-            .unwrap_or_else(|why| panic!("{action:?}: {why}"));
+        let what = match besides(&self.session, self.desk(), &action) {
+            Some(did) => did.what,
+            None => act(&self.session.job, self.desk(), action.clone())
+                .unwrap_or_else(|why| panic!("{action:?}: {why}")),
+        };
         self.happens(what);
     }
 
@@ -180,24 +184,87 @@ impl<'p> Apprentice<'p> {
                 let step = self.session.bay.plan().flow.step(&id).unwrap();
                 self.step(step);
             }
-            At::Ask => self.does(Action::Approve {
-                by: "owner".to_owned(),
-            }),
-            At::Work(cause) => {
+            At::Ask => {
                 // Nothing is undone under pressure.
                 if self.session.bay.fed().is_some() {
                     self.hand(Practised::SupplyOff);
                 }
-                let bad = self.session.bay.part_is_bad(&cause);
-                self.does(Action::Repaired {
-                    work: "renewed".to_owned(),
-                    part_was: if bad { PartWas::Bad } else { PartWas::Good },
-                });
+                self.agrees();
             }
+            At::Work(_) => self.repairs(),
             At::Retest => self.does(Action::Retest),
             At::End => self.ends(),
         }
         true
+    }
+
+    /// The customer agrees to the repair that waits.
+    pub fn agrees(&mut self) {
+        self.does(Action::Approve {
+            by: "owner".to_owned(),
+        });
+    }
+
+    /// Does the repair that was agreed to.
+    pub fn repairs(&mut self) {
+        let At::Work(cause) = at(&self.session.job, self.desk()) else {
+            panic!("no repair was agreed to");
+        };
+        let bad = self.session.bay.part_is_bad(&cause);
+        self.does(Action::Repaired {
+            work: "renewed".to_owned(),
+            part_was: if bad { PartWas::Bad } else { PartWas::Good },
+        });
+    }
+
+    /// Walks until a repair waits for the customer.
+    pub fn until_asked(&mut self) {
+        for _ in 0..200 {
+            if matches!(at(&self.session.job, self.desk()), At::Ask) {
+                return;
+            }
+            assert!(self.goes_on(), "the exercise ended before a repair");
+        }
+        panic!("no repair was reached");
+    }
+
+    /// Goes to a step by outcomes alone, the shortest way, with nothing done on it.
+    pub fn goes_to(&mut self, step: &str) {
+        let flow = self.session.bay.plan().flow;
+        let mut ways: Vec<Vec<String>> = vec![vec![flow.steps[0].id.clone()]];
+        let mut seen = vec![flow.steps[0].id.clone()];
+        let way = loop {
+            let way = ways.remove(0);
+            let last = way.last().unwrap();
+            if last == step {
+                break way;
+            }
+            for outcome in &flow.step(last).unwrap().outcomes {
+                if let Target::Step(next) = &outcome.go
+                    && !seen.contains(next)
+                {
+                    seen.push(next.clone());
+                    ways.push(way.iter().chain([next]).cloned().collect());
+                }
+            }
+        };
+        for next in &way[1..] {
+            self.goes_on_to(&Target::Step(next.clone()));
+        }
+        self.until(step);
+    }
+
+    /// Takes the outcome that leads there from the step where the apprentice is, whatever was read.
+    pub fn goes_on_to(&mut self, to: &Target) {
+        let flow = self.session.bay.plan().flow;
+        let here = self.session.bay.step().unwrap().id.clone();
+        self.until(&here);
+        let outcomes = &flow.step(&here).unwrap().outcomes;
+        let outcome = outcomes.iter().find(|outcome| outcome.go == *to).unwrap();
+        self.does(Action::Take {
+            outcome: outcome.id.clone(),
+            reason: "it is always that".to_owned(),
+        });
     }
 
     /// Walks until this step stands before the apprentice, its cautions accepted, and nothing is done there.
@@ -294,7 +361,7 @@ impl<'p> Apprentice<'p> {
         let Some(part) = self.habits.swaps.first() else {
             return false;
         };
-        let to = ruleout::flow::target::Target::Repair(part.clone());
+        let to = Target::Repair(part.clone());
         let Some(outcome) = step.outcomes.iter().find(|o| o.go == to) else {
             return false;
         };
@@ -376,6 +443,6 @@ impl<'p> Apprentice<'p> {
     }
 
     pub fn debrief(&self) -> Debrief {
-        Debrief::of(&self.session)
+        Debrief::of(&self.session, None)
     }
 }

@@ -1,6 +1,7 @@
 //! An exercise line by line: for pipes and tests, and whoever has no screen.
 
-use std::fmt::Write as _;
+mod told;
+
 use std::io::{self, BufRead};
 
 use chrono::Utc;
@@ -11,13 +12,11 @@ use crate::cli::{CliError, Common, Outcome, clean, print};
 use crate::engine::act::act;
 use crate::engine::action::Action;
 use crate::engine::event::{Event, PartWas, What};
-use crate::engine::job::Job;
 use crate::engine::practised::Practised;
 use crate::engine::prompt;
 use crate::engine::shown;
-use crate::engine::standing::{Desk, RepairStage, Standing};
+use crate::engine::standing::{Desk, Standing};
 use crate::flow::answer::Answer;
-use crate::flow::model::{PromptKind, Step};
 use crate::job::sqlite::SqliteStore;
 use crate::job::store::Store;
 use crate::plant::plan::Plan;
@@ -25,8 +24,7 @@ use crate::practice::begin::begin;
 use crate::practice::exercise::Exercise;
 use crate::practice::session::{Session, exercise as begun};
 use crate::practice::start::came_with;
-use crate::practice::wish::{end, repairs, wish};
-use crate::rules::suggest;
+use crate::practice::wish::{besides, end, wish};
 
 const HELP: &str = "\
 accept                    accept the caution that stands before the step
@@ -38,7 +36,7 @@ round                     go round every plug, cap and clamp
 supply GAS PRESSURE       connect it: supply nitrogen 3.4 kPa; supply off
 cover PLACE, uncover      for readings with a place covered
 warm, cool, door          the engine, and the door of the bay
-gauges, range GAUGE       look at the ranges; set one
+gauges, range GAUGE       look at the ranges; set one, by its name
 follow                    go where the readings lead
 outcome ID because WHY    go elsewhere
 skip because WHY          leave the step
@@ -76,6 +74,7 @@ pub(super) fn run(
         came_with(&line.session.job),
         line.stands()
     )))?;
+    let mut refused = false;
     for text in io::stdin().lock().lines() {
         let text = text.map_err(CliError::Print)?;
         if text.trim().is_empty() || text.trim_start().starts_with('#') {
@@ -83,20 +82,32 @@ pub(super) fn run(
         }
         let said = match line.does(text.trim()) {
             Ok(said) => said,
-            Err(Said::Refused(why)) => format!("! {why}\n"),
+            Err(Said::Refused(why)) => {
+                refused = true;
+                format!("! {why}\n")
+            }
             Err(Said::Store(error)) => return Err(error),
         };
         print(&clean(&said))?;
         if line.session.job.handed_over.is_some() {
-            let text = super::told(&line.events, false).unwrap_or_default();
+            let text = super::told(&line.events, false, common).unwrap_or_default();
             print(&text)?;
-            return Ok(Outcome::Fine);
+            return Ok(ended(refused));
         }
     }
     eprintln!(
         "ruleout: the exercise is not ended; it is kept, and `ruleout practise` goes on with it on the screens"
     );
-    Ok(Outcome::Fine)
+    Ok(ended(refused))
+}
+
+/// Whether every line was taken, as the answer of the command.
+fn ended(refused: bool) -> Outcome {
+    if refused {
+        Outcome::Misused
+    } else {
+        Outcome::Fine
+    }
 }
 
 enum Said {
@@ -164,6 +175,10 @@ impl<'p> Line<'p> {
     }
 
     fn acts(&mut self, action: Action) -> Result<String, Said> {
+        if let Some(did) = besides(&self.session, self.desk(), &action) {
+            self.happens(did.what)?;
+            return Ok(format!("{}\n{}", did.sees, self.stands()));
+        }
         match act(&self.session.job, self.desk(), action) {
             Ok(what) => self.happens(what)?,
             Err(refusal) => return refused(refusal),
@@ -201,7 +216,7 @@ impl<'p> Line<'p> {
             "cool" => self.hand(&Practised::Cooled),
             "door" => self.hand(&Practised::DoorShut),
             "gauges" => self.hand(&Practised::GaugesSeen),
-            "range" => self.hand(&Practised::RangeSet { gauge: rest }),
+            "range" => self.range(rest),
             "follow" => self.acts(Action::Follow),
             "outcome" => {
                 let (id, why) = because(&rest);
@@ -272,6 +287,9 @@ impl<'p> Line<'p> {
             confirmed: true,
             carried_from: None,
         };
+        if let Some(did) = besides(&self.session, self.desk(), &action) {
+            return self.happens(did.what);
+        }
         match act(&self.session.job, self.desk(), action) {
             Ok(what) => self.happens(what),
             Err(refusal) => refused(refusal),
@@ -292,6 +310,21 @@ impl<'p> Line<'p> {
         };
         self.read(prompt.id.clone(), value)?;
         Ok(self.stands())
+    }
+
+    /// Sets a gauge, by the name that is shown or by the one in the flow.
+    fn range(&mut self, named: String) -> Result<String, Said> {
+        let gauges = &self.session.bay.plan().flow.gauges;
+        let known = gauges.iter().find(|g| g.name == named || g.id == named);
+        let Some(gauge) = known.map(|gauge| gauge.id.clone()) else {
+            let names: Vec<&str> = gauges.iter().map(|gauge| gauge.name.as_str()).collect();
+            return refused(if names.is_empty() {
+                "this test has no gauge to set".to_owned()
+            } else {
+                format!("no gauge `{named}` here; there are: {}", names.join("; "))
+            });
+        };
+        self.hand(&Practised::RangeSet { gauge })
     }
 
     fn look(&mut self, rest: &str) -> Result<String, Said> {
@@ -332,103 +365,12 @@ impl<'p> Line<'p> {
             Standing::Repair { cause, .. } => cause.id.clone(),
             _ => return refused("no repair waits to be done"),
         };
-        if let Some(did) = repairs(&self.session, self.desk()) {
-            self.happens(did.what)?;
-            return Ok(format!("{}\n", did.sees));
-        }
         let bad = self.session.bay.part_is_bad(&cause);
-        let looks = if bad {
-            "The part is plainly bad.\n"
-        } else {
-            "The part looks good.\n"
-        };
-        let stands = self.acts(Action::Repaired {
+        self.acts(Action::Repaired {
             work: "as the flow says".to_owned(),
             part_was: if bad { PartWas::Bad } else { PartWas::Good },
-        })?;
-        Ok(looks.to_owned() + &stands)
+        })
     }
-
-    /// Where it stands, in a few lines.
-    fn stands(&mut self) -> String {
-        let mut out = format!(
-            "[PRACTICE {:.0} min; {}] ",
-            self.session.bay.log.minutes(),
-            self.session.bay.glance()
-        );
-        let visit = self.session.job.visit().map(|visit| visit.since_seq);
-        let job = &self.session.job;
-        let mut told = None;
-        let words = match job.standing(self.desk()) {
-            Standing::Cautions(due) => due.first().map_or_else(String::new, |caution| {
-                let (title, text, source) = (caution.title, caution.text, caution.source);
-                format!("caution: {title}\n  {text}\n  Source: {source}")
-            }),
-            Standing::Step(step) => {
-                if visit != self.told {
-                    told = visit;
-                    out = in_full(step, job) + &out;
-                }
-                let open: Vec<String> = job
-                    .prompts_now()
-                    .into_iter()
-                    .filter(|(_, done)| !done)
-                    .map(|(prompt, _)| prompt.id.clone())
-                    .collect();
-                let mut words = format!("step {}", step.id);
-                if open.is_empty() {
-                    if let Some(suggestion) = suggest::suggest(job) {
-                        let (because, leads_to) = (&suggestion.because, &suggestion.leads_to);
-                        let because = because.trim_end_matches('.');
-                        let _ = write!(
-                            words,
-                            "; the readings say: {because}; `follow` goes {leads_to}"
-                        );
-                    }
-                } else {
-                    let _ = write!(words, "; to read: {}", open.join(", "));
-                }
-                words
-            }
-            Standing::Repair { cause, stage } => {
-                let stage = match stage {
-                    RepairStage::Ask => "agree?",
-                    RepairStage::Work(_) => "repaired?",
-                    RepairStage::Retest(_) => "retest?",
-                    RepairStage::Declined(_) => "declined",
-                };
-                format!("repair {}: {stage}", cause.id)
-            }
-            Standing::Facts(_) => "facts about the vehicle are missing".to_owned(),
-            Standing::Stopped(_) => "a limit was passed".to_owned(),
-            Standing::LedTo(flow) => format!("on to the flow {flow}; the exercise ends here: end"),
-            Standing::Ended => "the flow has ended: end".to_owned(),
-            Standing::NotOpened | Standing::NoFlow | Standing::HandedOver(_) => String::new(),
-        };
-        out.push_str(&words);
-        out.push('\n');
-        self.told = told.or(self.told);
-        out
-    }
-}
-
-/// A step as the screens show it: what is to be done, what fools people, and what is asked.
-fn in_full(step: &Step, job: &Job) -> String {
-    let mut out = format!("{}\n  {}\n", step.title, step.text);
-    if !step.beware.is_empty() {
-        let _ = writeln!(out, "  What fools people: {}", step.beware);
-    }
-    for (prompt, _) in job.prompts_now() {
-        let words = match &prompt.kind {
-            PromptKind::Choice(words) | PromptKind::Places(words) => {
-                format!(" ({})", words.join(" / "))
-            }
-            PromptKind::Quantity(asked) => format!(" ({})", asked.unit),
-            PromptKind::Pairs(_) | PromptKind::Text => String::new(),
-        };
-        let _ = writeln!(out, "  {}: {}{words}", prompt.id, prompt.ask);
-    }
-    out
 }
 
 fn because(rest: &str) -> (&str, &str) {

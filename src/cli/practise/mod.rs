@@ -9,6 +9,7 @@ use clap::Args;
 use uuid::Uuid;
 
 use super::board::{self, BoardArgs};
+use super::rank::cars::made;
 use super::{CliError, Common, Outcome, clean, clean_json, draw, files, print};
 use crate::flow::node;
 use crate::job::find::find;
@@ -19,8 +20,10 @@ use crate::practice::debrief::Debrief;
 use crate::practice::exercise::{Exercise, check_level};
 use crate::practice::kept::{exercised, folder};
 use crate::practice::people::{self, csv};
-use crate::practice::plans::plan;
-use crate::practice::session::{Session, marks};
+use crate::practice::plans::Exercised;
+use crate::practice::session::marks;
+use crate::rules::advice::with_flows;
+use crate::rules::evidence::simulated::CARS;
 
 /// Practise a test on a car that is not there, with a debrief
 ///
@@ -42,7 +45,8 @@ pub struct PractiseArgs {
     /// Its name in the file
     #[arg(long, value_name = "NAME", requires = "save")]
     named: Option<String>,
-    /// Read what is done line by line from the standard input, without screens; `help` lists the words
+    /// Read what is done line by line from the standard input, without screens; `help` lists the words. Exit status:
+    /// 0 where every line was taken, 2 where one was refused (its answer begins with !)
     #[arg(long)]
     by_line: bool,
     /// Show who has practised what
@@ -265,16 +269,27 @@ fn debrief(args: &PractiseArgs, common: &Common, number: &str) -> Result<Outcome
             line.number
         )));
     }
-    let text = told(&events, args.json)
+    let text = told(&events, args.json, common)
         .ok_or_else(|| PractiseError::because(format!("job {} is no exercise", line.number)))?;
     print(&text)?;
     Ok(Outcome::Fine)
 }
 
 /// The debrief of an exercise, as text or JSON.
-pub(super) fn told(events: &[crate::engine::event::Event], json: bool) -> Option<String> {
-    let session = Session::of(plan(events)?, events)?;
-    let debrief = Debrief::with_evidence(&session);
+pub(super) fn told(
+    events: &[crate::engine::event::Event],
+    json: bool,
+    common: &Common,
+) -> Option<String> {
+    let exercised = Exercised::of(events)?;
+    let session = exercised.session();
+    // The same cars as on the screens, so that the odds are those that the apprentice saw there.
+    let cars = common
+        .settings_or_say()
+        .simulated_cars
+        .then(|| with_flows(&session.job, |asked| made(asked, CARS, common).ok()))
+        .flatten();
+    let debrief = Debrief::with_evidence(session, cars.as_ref());
     Some(if json {
         let text = serde_json::to_string_pretty(&debrief).unwrap_or_else(|_| "{}".to_owned());
         clean_json(&text) + "\n"
@@ -289,10 +304,20 @@ fn results(path: &Path, common: &Common) -> Result<Outcome, CliError> {
         None => Vec::new(),
     };
     let text = csv(&results);
+    let head = csv(&[]);
+    let head = head.trim_end();
     if path == Path::new("-") {
         // Control characters are taken out of every cell already.
         print(&text)?;
         return Ok(Outcome::Fine);
+    }
+    // An earlier table is written over, and nothing else that anybody may miss.
+    let there = std::fs::read(path).unwrap_or_default();
+    if !there.is_empty() && !there.starts_with(head.as_bytes()) {
+        return Err(PractiseError::because(format!(
+            "{}: this file is there already and is no table of results; choose another name, or move it away",
+            path.display()
+        )));
     }
     std::fs::write(path, &text).map_err(|error| CliError::NewFile {
         path: path.to_owned(),

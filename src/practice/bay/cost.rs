@@ -15,10 +15,10 @@ impl Bay<'_> {
 
     /// The step's own minutes, once a visit. Where places are looked at, each look costs its own time instead.
     pub(super) fn charge(&mut self, step: &Step) {
-        if self.charged {
+        if self.at.charged {
             return;
         }
-        self.charged = true;
+        self.at.charged = true;
         let minutes = if self.places(step).is_some() {
             0.0
         } else {
@@ -29,8 +29,8 @@ impl Bay<'_> {
 
     /// Waits until what this step's timer is for can be read, once a visit.
     pub(super) fn wait(&mut self, step: &Step) {
-        if let Some((_, minutes)) = self.waits(step).filter(|_| !self.waited) {
-            self.waited = true;
+        if let Some((_, minutes)) = self.waits(step).filter(|_| !self.at.waited) {
+            self.at.waited = true;
             self.spend(minutes);
         }
     }
@@ -72,7 +72,7 @@ impl Bay<'_> {
                 self.pay_set_up(step);
             }
             // In the course of one set-up each further opening is part of it.
-            Some(step) if step.set_up.is_some() && self.shown.is_none() => {}
+            Some(step) if step.set_up.is_some() && self.at.shown.is_none() => {}
             _ => self.spend(costs::AGAIN),
         }
     }

@@ -1,6 +1,6 @@
 //! What hands do on the car: openings, supply, covers, the lamp, the engine.
 
-use super::{Answers, Bay};
+use super::{Answers, Bay, is_yours};
 use crate::flow::answer::{Answer, Strength};
 use crate::flow::cautions::{LET_DOWN, about_limit_of};
 use crate::physics::gas::Gas;
@@ -8,7 +8,7 @@ use crate::plant::hands::Fed;
 use crate::practice::harm::Harm;
 use crate::practice::log::costs;
 use crate::practice::look::{self, There};
-use crate::practice::traps::{Heat, burns, needs_supply};
+use crate::practice::traps::{Heat, burns, needs_supply, runs_engine};
 use crate::units::Dimension;
 
 impl<'p> Bay<'p> {
@@ -76,6 +76,23 @@ impl<'p> Bay<'p> {
         None
     }
 
+    /// What reading this at the step does where the engine runs for it and the supply is connected. What somebody says
+    /// of their own doing there needs no running engine.
+    pub fn ran_with_supply(&self, reading: &str) -> Option<Harm> {
+        self.fed?;
+        let step = self.here.filter(|step| runs_engine(self.plan, step))?;
+        let asked = step.record.iter().find(|id| *id == reading)?;
+        let prompt = self.plan.flow.reading(asked)?;
+        (!is_yours(self.plan, prompt)).then(|| Harm::RanWithSupply(self.of_running()))
+    }
+
+    /// The caution of this flow that speaks of a supply on a running engine.
+    fn of_running(&self) -> String {
+        let about = ["smoke-off", "no-self-start", "gas-cylinder"];
+        let caution = about.iter().find(|id| self.is_warned_of(id));
+        (*caution.unwrap_or(&"smoke-off")).to_owned()
+    }
+
     /// The caution of this flow that speaks of too high a pressure.
     fn of_pressure(&self) -> String {
         let about = about_limit_of(Dimension::Pressure);
@@ -85,6 +102,9 @@ impl<'p> Bay<'p> {
 
     /// Takes the supply off.
     pub fn supply_off(&mut self) {
+        if self.fed.is_none() {
+            return;
+        }
         self.fed = None;
         self.drive.feed(None);
         self.changed();
@@ -102,6 +122,9 @@ impl<'p> Bay<'p> {
 
     /// Takes all covers off.
     pub fn uncover(&mut self) {
+        if self.drive.covered().next().is_none() {
+            return;
+        }
         self.spend(costs::COVER);
         self.drive.uncover();
         self.changed();
@@ -111,7 +134,7 @@ impl<'p> Bay<'p> {
     pub fn look(&mut self, place: &str, seconds: u32, earlier: &Answers) -> Option<Strength> {
         self.read(earlier);
         self.spend(f64::from(seconds) / 60.0);
-        *self.looked.entry(place.to_owned()).or_default() += seconds;
+        *self.at.looked.entry(place.to_owned()).or_default() += seconds;
         self.seen(place, earlier)
     }
 
@@ -121,7 +144,7 @@ impl<'p> Bay<'p> {
         if needs_supply(self.plan, step) && self.fed.is_none() {
             return None;
         }
-        let shown = self.shown.as_ref()?;
+        let shown = self.at.shown.as_ref()?;
         let mut all = shown.values();
         let strength = all.find_map(|answer| match answer {
             Answer::Places(places) => places.get(place).copied(),
@@ -149,7 +172,8 @@ impl<'p> Bay<'p> {
     /// Runs the engine until it is warm.
     pub fn warm(&mut self) -> Option<Harm> {
         if self.fed.is_some() {
-            return Some(self.harm(Harm::RanWithSupply));
+            let harm = Harm::RanWithSupply(self.of_running());
+            return Some(self.harm(harm));
         }
         if self.heat == Heat::Cold {
             self.spend(costs::WARM);

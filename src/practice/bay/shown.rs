@@ -1,15 +1,15 @@
 //! What the car shows at a step, as it is set up; and what only the apprentice can say.
 
-use super::{Answers, Bay};
+use super::{Answers, Bay, digits};
 use crate::flow::answer::Answer;
 use crate::flow::log_key::{LogKey, LogValue};
 use crate::flow::meaning::{Plain, State, What};
-use crate::flow::model::{Prompt, PromptKind, Step};
+use crate::flow::model::{Phase, Prompt, PromptKind, Step};
 use crate::physics::gas::Gas;
 use crate::plant::plan::Plan;
 use crate::practice::harm::Harm;
-use crate::practice::traps::{Heat, burns, needs_supply, reads_running, road_warmth};
-use crate::units::Quantity;
+use crate::practice::traps::{Heat, burns, needs_supply, road_warmth};
+use crate::units::{Dimension, Quantity};
 
 /// What taking a reading gives.
 #[derive(Clone, Debug, PartialEq)]
@@ -60,8 +60,8 @@ impl Bay<'_> {
             return Ok(Taken::Yours);
         }
         if let Some(step) = self.here {
-            if reads_running(self.plan, step) && self.fed.is_some() {
-                return Err(self.harm(Harm::RanWithSupply));
+            if let Some(harm) = self.ran_with_supply(reading) {
+                return Err(self.harm(harm));
             }
             if self.goes_through_purge(step) {
                 return Err(self.harm(Harm::ThroughPurge));
@@ -78,7 +78,12 @@ impl Bay<'_> {
 
     /// What a reading shows, where the car was read at this step.
     pub fn taken(&self, prompt: &Prompt, earlier: &Answers) -> Taken {
-        let Some(answer) = self.shown.as_ref().and_then(|shown| shown.get(&prompt.id)) else {
+        let Some(answer) = self
+            .at
+            .shown
+            .as_ref()
+            .and_then(|shown| shown.get(&prompt.id))
+        else {
             return Taken::Nothing;
         };
         match answer {
@@ -96,12 +101,12 @@ impl Bay<'_> {
     /// What a technician would say of a reading that is theirs to say: for a scripted apprentice, and the way.
     pub fn would_say(&mut self, reading: &str, earlier: &Answers) -> Option<Answer> {
         self.read(earlier);
-        self.shown.as_ref()?.get(reading).cloned()
+        self.at.shown.as_ref()?.get(reading).cloned()
     }
 
     /// Reads the car at this step, if it was not read as it stands now.
     pub(super) fn read(&mut self, earlier: &Answers) {
-        let Some(step) = self.here.filter(|_| self.shown.is_none()) else {
+        let Some(step) = self.here.filter(|_| self.at.shown.is_none()) else {
             return;
         };
         self.charge(step);
@@ -112,9 +117,11 @@ impl Bay<'_> {
         for (reading, answer) in &mut shown {
             if let Some(prompt) = self.plan.flow.reading(reading) {
                 self.twist(prompt, answer);
+                digits::read(self.plan.flow, prompt, answer);
             }
         }
-        self.shown = Some(shown);
+        self.at.shown = Some(shown);
+        self.at.state = self.state;
     }
 
     /// What a cold engine, a hot exhaust, a coarse gauge and the supply as it is make of an answer. How a cold engine runs is an
@@ -137,6 +144,16 @@ impl Bay<'_> {
         if self.heat == Heat::Hot && burns(self.plan.flow) && meaning.map(|m| &m.what) == warmth {
             change(prompt, answer, |_| road_warmth(self.plan.flow));
         }
+        if meaning.map(|m| &m.what) == Some(&What::Plain(Plain::FuellingLoop))
+            && self.heat == Heat::Cold
+            && let PromptKind::Choice(words) = &prompt.kind
+            && let Some(open) = words.iter().find(|word| *word == "open")
+        {
+            *answer = Answer::Choice(open.clone());
+        }
+        if let Some(step) = self.here.filter(|step| needs_supply(self.plan, step)) {
+            self.fed_or_not(step, prompt, answer);
+        }
         if self
             .coarse
             .as_deref()
@@ -155,6 +172,31 @@ impl Bay<'_> {
         }
     }
 
+    /// What the supply as it is makes of an answer that physics does not know: a gauge that stands on it, and what is
+    /// seen where nothing is fed.
+    fn fed_or_not(&self, step: &Step, prompt: &Prompt, answer: &mut Answer) {
+        let meaning = self.plan.meaning(&prompt.id);
+        match &prompt.kind {
+            PromptKind::Quantity(asked)
+                if step.phase == Phase::Pressurise
+                    && meaning.is_none()
+                    && asked.gauge.is_some()
+                    && asked.unit.dimension() == Dimension::Pressure =>
+            {
+                let stands = self.fed.map_or(0.0, |fed| fed.pressure);
+                change(prompt, answer, |_| stands);
+            }
+            PromptKind::Choice(words) if self.fed.is_none() => {
+                let nothing = words.iter().find(|w| NOTHING_FED.contains(&w.as_str()));
+                let passage = meaning.is_some_and(|m| matches!(m.what, What::Passage(..)));
+                if let Some(word) = nothing.filter(|_| passage || meaning.is_none()) {
+                    *answer = Answer::Choice(word.clone());
+                }
+            }
+            _ => {}
+        }
+    }
+
     /// Whether reading a step puts air through a purge line that this flow closes first.
     fn goes_through_purge(&self, step: &Step) -> bool {
         self.plan.flow.system == "intake"
@@ -168,6 +210,18 @@ impl Bay<'_> {
                 .any(|o| o.starts_with("purge") && !self.drive.is_closed(o))
     }
 }
+
+/// Words of readings that say that nothing comes, goes or holds: what is seen where nothing is fed.
+const NOTHING_FED: [&str; 8] = [
+    "nothing comes",
+    "hardly moves",
+    "free",
+    "passes",
+    "stops",
+    "none",
+    "still thin",
+    "hardly any",
+];
 
 /// A gas by its word in a flow.
 pub(super) fn gas(word: &str) -> Option<Gas> {

@@ -44,16 +44,18 @@ pub enum Kind {
 impl Cost {
     fn of(spent: &[Spent], kind: &dyn Fn(&str) -> Kind) -> Self {
         let mut cost = Self::default();
-        let mut done: Vec<&str> = Vec::new();
+        let mut done: Vec<(&str, u32)> = Vec::new();
         for station in spent {
-            let again = done.contains(&station.id.as_str());
+            // A part that was opened, put back and repaired later in the same test was repaired once.
+            let mut before = done.iter().filter(|(id, _)| *id == station.id);
+            let again = before.any(|(_, test)| *test != station.test);
             let part = match kind(&station.id) {
                 Kind::Test => &mut cost.tests,
                 Kind::Needed if !again => &mut cost.repairs,
                 Kind::Needed | Kind::NotNeeded => &mut cost.for_nothing,
             };
             *part += station.minutes;
-            done.push(&station.id);
+            done.push((&station.id, station.test));
         }
         cost
     }

@@ -10,6 +10,7 @@ use super::{Debrief, beside, kinds, name};
 use crate::practice::log::Spent;
 use crate::practice::session::Session;
 use crate::rules::evidence::joined::join;
+use crate::rules::evidence::simulated::Simulated;
 use crate::trial::led::{Act, End, Led, Move, Policy, Way, walk};
 
 /// Whether a repair takes is left to chance there; so often another chance is tried for one that does.
@@ -17,9 +18,9 @@ const TRIES: u64 = 6;
 
 impl Debrief {
     /// The debrief with the evidence-led way beside the others. It takes longer to work out.
-    pub fn with_evidence(session: &Session) -> Self {
-        let mut debrief = Self::of(session);
-        let Some(led) = lead(session) else {
+    pub fn with_evidence(session: &Session, cars: Option<&Simulated>) -> Self {
+        let mut debrief = Self::of(session, cars);
+        let Some(led) = lead(session, cars) else {
             return debrief;
         };
         let bay = &session.bay;
@@ -47,13 +48,13 @@ impl Debrief {
 }
 
 /// The car led by the evidence.
-fn lead(session: &Session) -> Option<Led> {
+fn lead(session: &Session, cars: Option<&Simulated>) -> Option<Led> {
     let (plan, drawn) = (session.bay.plan(), session.bay.drawn());
     let joined = join(&[plan.flow], &BTreeMap::new(), 2).ok()?;
     let policy = Policy {
         way: Way::Evidence,
         joined: &joined,
-        cars: None,
+        cars: cars.filter(|cars| cars.knows_any()),
     };
     let mut last = None;
     for n in 0..TRIES {

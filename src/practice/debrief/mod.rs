@@ -17,10 +17,11 @@ use crate::engine::practised::{Exercise, Mark, Marks};
 use crate::engine::shown;
 use crate::plant::car::Present;
 use crate::plant::fault::Fault;
+use crate::rules::evidence::simulated::Simulated;
 
 use beside::Kind;
 pub use beside::{Beside, Cost, Row, beside};
-pub use score::Part;
+pub use score::{Lost, Part, rule};
 pub use swayed::{Swayed, Turn};
 
 /// A debrief.
@@ -37,7 +38,7 @@ pub struct Debrief {
     pub decoys: Vec<String>,
     /// What else was not as it should be.
     pub traps: Vec<String>,
-    /// Repairs that were made for nothing.
+    /// Parts that were repaired, or opened, for nothing.
     pub needless: Vec<Needless>,
     /// Minutes of the repairs that were needed.
     pub needed_minutes: f64,
@@ -51,6 +52,8 @@ pub struct Debrief {
     pub led: String,
     /// Readings that should have changed the apprentice's mind, or did.
     pub swayed: Vec<Swayed>,
+    /// How many simulated cars their odds rest on, as on the screens; 0: on the flow's words alone.
+    pub cars: usize,
     /// Something unsafe that stopped the exercise.
     pub harm: Option<Harmed>,
     /// The test was begun again from the start after the last repair.
@@ -89,6 +92,8 @@ pub struct Needless {
     pub name: String,
     /// Minutes that it cost.
     pub minutes: f64,
+    /// It was opened, found sound and put back.
+    pub only_opened: bool,
 }
 
 /// Something unsafe.
@@ -106,10 +111,13 @@ pub struct Harmed {
 }
 
 impl Debrief {
-    /// The debrief of a session as it stands.
-    pub fn of(session: &Session) -> Self {
+    /// The debrief of a session as it stands; its odds rest on these simulated cars, where there are any that know
+    /// the flow.
+    pub fn of(session: &Session, cars: Option<&Simulated>) -> Self {
+        let cars = cars.filter(|cars| cars.knows_any());
         let mut debrief = Self::without_evidence(session);
-        debrief.swayed = swayed::swayed(session);
+        debrief.swayed = swayed::swayed(session, cars);
+        debrief.cars = cars.map_or(0, Simulated::total);
         debrief
     }
 
@@ -137,7 +145,14 @@ impl Debrief {
             id: r.cause.clone(),
             name: name(&r.cause),
             minutes: minutes_of(&r.cause),
+            only_opened: false,
         });
+        let needless = needless.chain(log.opened_for_nothing().map(|part| Needless {
+            id: part.cause.clone(),
+            name: name(&part.cause),
+            minutes: part.minutes,
+            only_opened: true,
+        }));
         let run = session.job.runs.first();
         let last = log.repairs.last();
         let mut debrief = Self {
@@ -160,8 +175,9 @@ impl Debrief {
             ),
             led: String::new(),
             swayed: Vec::new(),
+            cars: 0,
             harm: log.harm.as_ref().map(harmed),
-            retested: last.is_some_and(|last| session.job.test_number() > last.test),
+            retested: last.is_some_and(|last| log.read_in.iter().any(|test| *test > last.test)),
             proved: run.is_some_and(|run| run.verdict == Some(Verdict::Proved)) && !bay.complains(),
             slips: slips(session),
             misread: misread(session),

@@ -1,10 +1,10 @@
-//! The score and its parts: a hundred marks. How they are spread is a choice of ours.
+//! The score and its parts: a hundred marks. How they are spread is a choice of ours; [`rule`] says it in words.
 
 use serde::Serialize;
 
 use super::Debrief;
 use crate::flow::model::Flow;
-use crate::practice::log::Log;
+use crate::practice::log::{Log, Wrong};
 
 /// One part of the score.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -16,14 +16,24 @@ pub struct Part {
     pub got: u32,
     /// Of so many.
     pub of: u32,
-    /// Why marks were lost; empty where none were.
-    pub because: Vec<String>,
+    /// What was lost, and why: together all that is missing; empty where nothing is.
+    pub lost: Vec<Lost>,
+}
+
+/// Marks that were lost.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Lost {
+    /// How many.
+    pub marks: u32,
+    /// Why.
+    pub why: String,
 }
 
 /// Found and repaired.
 pub const FOUND: u32 = 30;
-/// Nothing repaired for nothing, and what each such repair loses.
-pub const SPARED: (u32, u32) = (15, 8);
+/// Nothing repaired for nothing; what each such repair loses, and each part that was only opened.
+pub const SPARED: (u32, u32, u32) = (15, 8, 4);
 /// Proved by a retest from the start; half for one that was begun and not ended.
 pub const PROVED: u32 = 20;
 /// Set up as it should be; what each slip loses, and one that was put right.
@@ -33,6 +43,39 @@ pub const SAFE: u32 = 10;
 /// In the time; all up to this share of the program's own, nothing from that share on.
 pub const TIME: (u32, f64, f64) = (10, 1.15, 2.0);
 
+/// How it is marked, in plain sentences.
+pub fn rule() -> Vec<String> {
+    let (spared, each, opened) = SPARED;
+    let (set_up, slip, mended) = SET_UP;
+    let (time, all, nothing) = TIME;
+    let half = PROVED / 2;
+    let over = (all - 1.0) * 100.0;
+    vec![
+        format!("found, {FOUND}: in equal shares, for each hidden fault that is repaired."),
+        format!(
+            "nothing for nothing, {spared}: {each} lost for each sound part that is repaired, {opened} for one that is \
+             only opened. Counts once a hidden fault is repaired."
+        ),
+        format!(
+            "proved, {PROVED}: the whole test again after the last repair, to its proof; {half} if it was begun and \
+             something read in it."
+        ),
+        format!(
+            "set-up, {set_up}: {slip} lost for each thing that was wrong as a reading was taken, {mended} where it was \
+             put right and read again. Counts only if something was read before the first part was opened."
+        ),
+        format!("safe, {SAFE}: nothing unsafe was done. Counts once anything was done on the car."),
+        format!(
+            "time, {time}: up to {over:.0} % over the minutes of the test's own way, fewer beyond, none from {nothing:.0} \
+             times on. Counts only if every hidden fault is repaired, and something was read before the first part was \
+             opened."
+        ),
+        "A STOP ends the exercise and leaves what was found, spared and proved by then; set-up, safe and time give \
+         nothing."
+            .to_owned(),
+    ]
+}
+
 /// The parts of the score.
 pub(super) fn parts(debrief: &Debrief, log: &Log, flow: &Flow) -> Vec<Part> {
     vec![
@@ -40,72 +83,104 @@ pub(super) fn parts(debrief: &Debrief, log: &Log, flow: &Flow) -> Vec<Part> {
         spared(debrief),
         proved(debrief),
         set_up(debrief, log, flow),
-        safe(debrief),
-        time(debrief),
+        safe(debrief, log),
+        time(debrief, log),
     ]
 }
 
-fn part(name: &'static str, of: u32, lost: u32, because: Vec<String>) -> Part {
+const STOPPED: &str = "the exercise was stopped";
+const UNTESTED: &str = "nothing was read before the first part was opened: that was a guess";
+
+/// A part with what was lost of it; never more than there is.
+fn part(name: &'static str, of: u32, lost: Vec<(u32, String)>) -> Part {
+    let mut left = of;
+    let mut kept = Vec::new();
+    for (marks, why) in lost {
+        let marks = marks.min(left);
+        left -= marks;
+        kept.push(Lost { marks, why });
+    }
     Part {
         name,
-        got: of.saturating_sub(lost),
+        got: left,
         of,
-        because,
+        lost: kept,
     }
+}
+
+fn all_lost(name: &'static str, of: u32, why: &str) -> Part {
+    part(name, of, vec![(of, why.to_owned())])
 }
 
 fn found(debrief: &Debrief) -> Part {
     let all = u32::try_from(debrief.hidden.len()).unwrap_or(1).max(1);
-    let missed: Vec<String> = debrief
-        .hidden
-        .iter()
-        .filter(|hidden| !hidden.found)
-        .map(|hidden| format!("missed: {}", hidden.name))
-        .collect();
-    let lost = FOUND * u32::try_from(missed.len()).unwrap_or(all) / all;
-    part("found", FOUND, lost, missed)
+    let missed = debrief.hidden.iter().filter(|hidden| !hidden.found);
+    let lost = missed.map(|hidden| (FOUND / all, format!("missed: {}", hidden.name)));
+    part("found", FOUND, lost.collect())
+}
+
+/// Whether anything that was hidden is repaired.
+fn any_found(debrief: &Debrief) -> bool {
+    debrief.hidden.iter().any(|hidden| hidden.found)
 }
 
 fn spared(debrief: &Debrief) -> Part {
-    let (of, each) = SPARED;
-    if debrief.needless.is_empty() && debrief.hidden.iter().all(|h| !h.found) {
-        let because = vec!["nothing was repaired at all".to_owned()];
-        return part("nothing for nothing", of, of, because);
+    let (of, each, opened) = SPARED;
+    let name = "nothing for nothing";
+    if debrief.needless.is_empty() && !any_found(debrief) {
+        return all_lost(name, of, "nothing was repaired at all");
     }
-    let because: Vec<String> = debrief
-        .needless
-        .iter()
-        .map(|n| format!("repaired for nothing: {} ({:.0} min)", n.name, n.minutes))
-        .collect();
-    let lost = each * u32::try_from(because.len()).unwrap_or(of);
-    part("nothing for nothing", of, lost, because)
+    let needless = debrief.needless.iter().map(|n| {
+        let (marks, did) = if n.only_opened {
+            (opened, "opened")
+        } else {
+            (each, "repaired")
+        };
+        (
+            marks,
+            format!("{did} for nothing: {} ({:.0} min)", n.name, n.minutes),
+        )
+    });
+    let mut lost: Vec<(u32, String)> = needless.collect();
+    if !any_found(debrief) {
+        lost.push((of, "nothing that was hidden was repaired".to_owned()));
+    }
+    part(name, of, lost)
 }
 
 fn proved(debrief: &Debrief) -> Part {
-    let (lost, because) = match (debrief.proved, debrief.retested) {
-        (true, true) => (0, ""),
-        (_, true) => (
-            PROVED / 2,
-            "the test was begun again, and did not come to a proof",
-        ),
-        _ if debrief.needless.is_empty() && debrief.hidden.iter().all(|h| !h.found) => {
-            (PROVED, "nothing was repaired that could have been proved")
+    let name = "proved";
+    match (debrief.proved, debrief.retested) {
+        (true, true) => part(name, PROVED, Vec::new()),
+        (_, true) => {
+            let why = "the test was begun again, and did not come to a proof";
+            part(name, PROVED, vec![(PROVED / 2, why.to_owned())])
         }
-        _ => (
+        _ if !any_found(debrief) => all_lost(
+            name,
+            PROVED,
+            "nothing was repaired that could have been proved",
+        ),
+        _ => all_lost(
+            name,
             PROVED,
             "the test was not repeated from the start after the last repair",
         ),
-    };
-    let because = (lost > 0).then(|| because.to_owned());
-    part("proved", PROVED, lost, because.into_iter().collect())
+    }
 }
 
 fn set_up(debrief: &Debrief, log: &Log, flow: &Flow) -> Part {
     let (of, each, put_right) = SET_UP;
-    let mut lost = 0;
-    let mut because = Vec::new();
+    let name = "set-up";
+    if log.read_in.is_empty() {
+        return all_lost(name, of, "nothing was read of the car");
+    }
+    if !log.tested() {
+        return all_lost(name, of, UNTESTED);
+    }
+    let mut lost = Vec::new();
     // The same thing wrong at several steps is one thing that was forgotten.
-    let mut wrongs: Vec<&crate::practice::log::Wrong> = Vec::new();
+    let mut wrongs: Vec<&Wrong> = Vec::new();
     for slip in &log.slips {
         if wrongs.contains(&&slip.wrong) {
             continue;
@@ -113,42 +188,40 @@ fn set_up(debrief: &Debrief, log: &Log, flow: &Flow) -> Part {
         wrongs.push(&slip.wrong);
         let mut same = log.slips.iter().filter(|other| other.wrong == slip.wrong);
         let mended = same.all(|other| other.put_right);
-        lost += if mended { put_right } else { each };
+        let marks = if mended { put_right } else { each };
         let after = if mended { ", until you found it" } else { "" };
-        because.push(format!("{}{after}", slip.wrong.words(flow)));
+        lost.push((marks, format!("{}{after}", slip.wrong.words(flow))));
     }
-    if log.spent.is_empty() {
-        return part(
-            "set-up",
-            of,
-            of,
-            vec!["nothing was set up or read".to_owned()],
-        );
+    if debrief.harm.is_some() {
+        lost.push((of, STOPPED.to_owned()));
     }
-    if debrief.harm.is_some() && !debrief.hidden.iter().any(|h| h.found) {
-        because.push("the exercise was stopped before its end".to_owned());
-        return part("set-up", of, of, because);
-    }
-    part("set-up", of, lost, because)
+    part(name, of, lost)
 }
 
-fn safe(debrief: &Debrief) -> Part {
+fn safe(debrief: &Debrief, log: &Log) -> Part {
     match &debrief.harm {
-        Some(harm) => part("safe", SAFE, SAFE, vec![harm.done.clone()]),
-        None => part("safe", SAFE, 0, Vec::new()),
+        Some(harm) => all_lost("safe", SAFE, &harm.done),
+        None if log.spent.is_empty() => all_lost("safe", SAFE, "nothing was done on the car"),
+        None => part("safe", SAFE, Vec::new()),
     }
 }
 
-/// Minutes count only where the car is mended: to be quick and leave it is no merit.
-fn time(debrief: &Debrief) -> Part {
+/// Minutes count only where the car is mended: to be quick and leave it is no merit. Nor is a guess that hits.
+fn time(debrief: &Debrief, log: &Log) -> Part {
     let (of, all, nothing) = TIME;
+    let name = "time";
+    if debrief.harm.is_some() {
+        return all_lost(name, of, STOPPED);
+    }
     if !debrief.hidden.iter().all(|hidden| hidden.found) {
-        let because = vec!["time counts only where everything is found".to_owned()];
-        return part("time", of, of, because);
+        return all_lost(name, of, "time counts only where everything is found");
+    }
+    if !log.tested() {
+        return all_lost(name, of, UNTESTED);
     }
     let share = debrief.minutes / debrief.par.max(1.0);
     if share <= all {
-        return part("time", of, 0, Vec::new());
+        return part(name, of, Vec::new());
     }
     let left = ((nothing - share) / (nothing - all)).clamp(0.0, 1.0) * f64::from(of);
     #[expect(
@@ -157,9 +230,9 @@ fn time(debrief: &Debrief) -> Part {
         reason = "it lies between nothing and ten"
     )]
     let got = left.floor() as u32;
-    let because = vec![format!(
+    let why = format!(
         "{:.0} min, where {:.0} min were enough",
         debrief.minutes, debrief.par
-    )];
-    part("time", of, of - got, because)
+    );
+    part(name, of, vec![(of - got, why)])
 }

@@ -6,10 +6,14 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use crate::practice::session::Session;
+use crate::rules::advice::source;
 use crate::rules::evidence::belief::Belief;
 use crate::rules::evidence::inquiry::{Asked, Inquiry, inquire};
+use crate::rules::evidence::joined::Joined;
+use crate::rules::evidence::more::inquire_by_cars;
 use crate::rules::evidence::of_job::rounds;
 use crate::rules::evidence::reasons::{Moved, moves};
+use crate::rules::evidence::simulated::Simulated;
 use crate::rules::evidence::told::{ChangeKind, Round};
 use crate::rules::evidence::why::{decibans, words};
 
@@ -19,6 +23,8 @@ use crate::rules::evidence::why::{decibans, words};
 pub enum Turn {
     /// Something was repaired that was sound.
     RepairedForNothing,
+    /// Something sound was opened and put back.
+    OpenedForNothing,
     /// Something that was hidden was not repaired.
     Missed,
     /// Something that was hidden was repaired.
@@ -56,7 +62,7 @@ impl Swayed {
     pub fn says_little(&self) -> bool {
         let least = decibans(1.25_f64.ln());
         match self.turn {
-            Turn::RepairedForNothing => self.moved > -least,
+            Turn::RepairedForNothing | Turn::OpenedForNothing => self.moved > -least,
             Turn::Missed => self.moved < least,
             Turn::Found => false,
         }
@@ -64,9 +70,10 @@ impl Swayed {
 }
 
 /// All decisions of an exercise.
-pub(super) fn swayed(session: &Session) -> Vec<Swayed> {
+pub(super) fn swayed(session: &Session, cars: Option<&Simulated>) -> Vec<Swayed> {
     let mut all = Vec::new();
     let rounds = rounds(&session.job);
+    let at = |test, cause: &str, turn| at(session, (&rounds, cars), test, cause, turn);
     let log = &session.bay.log;
     for repair in &log.repairs {
         let turn = if repair.needed {
@@ -74,20 +81,30 @@ pub(super) fn swayed(session: &Session) -> Vec<Swayed> {
         } else {
             Turn::RepairedForNothing
         };
-        all.extend(at(session, &rounds, repair.test, &repair.cause, turn));
+        all.extend(at(repair.test, &repair.cause, turn));
+    }
+    for part in log.opened_for_nothing() {
+        let turn = Turn::OpenedForNothing;
+        all.extend(at(part.test, &part.cause, turn));
     }
     let last = session.job.test_number().max(1);
     for hidden in &session.bay.drawn().hidden {
         let found = log.repairs.iter().any(|r| r.needed && r.cause == *hidden);
         if !found {
-            all.extend(at(session, &rounds, last, hidden, Turn::Missed));
+            all.extend(at(last, hidden, Turn::Missed));
         }
     }
     all
 }
 
 /// What the evidence said of a cause at the end of a test, before its repair.
-fn at(session: &Session, rounds: &[Round], test: u32, cause: &str, turn: Turn) -> Option<Swayed> {
+fn at(
+    session: &Session,
+    (rounds, cars): (&[Round], Option<&Simulated>),
+    test: u32,
+    cause: &str,
+    turn: Turn,
+) -> Option<Swayed> {
     let flow = session.bay.plan().flow;
     let test = usize::try_from(test).ok()?;
     let mut until: Vec<Round> = rounds.get(..test)?.to_vec();
@@ -95,14 +112,20 @@ fn at(session: &Session, rounds: &[Round], test: u32, cause: &str, turn: Turn) -
         round.repaired.clear();
     }
     let odds = BTreeMap::new();
-    let inquiry = inquire(&Asked {
+    let asked = Asked {
         flows: &[flow],
         rounds: &until,
         together: 2,
         not_available: &[],
         odds: &odds,
-    })
-    .ok()?;
+    };
+    let inquiry = match cars {
+        Some(cars) => {
+            let source = |joined: &Joined, cars: &Simulated| source(joined, Some(cars), &[]);
+            inquire_by_cars(&asked, cars, source).ok()?.0
+        }
+        None => inquire(&asked).ok()?,
+    };
     let place = of(&inquiry, cause)?;
     let moved = moves(&inquiry);
     let most = most(&moved, place, turn);
@@ -136,10 +159,9 @@ fn at(session: &Session, rounds: &[Round], test: u32, cause: &str, turn: Turn) -
 /// The reading that bore on a cause most: against what was repaired for nothing, for what was there. What nobody read
 /// cannot have been overlooked.
 fn most(moved: &[Moved], place: usize, turn: Turn) -> Option<usize> {
-    let sign = if turn == Turn::RepairedForNothing {
-        -1.0
-    } else {
-        1.0
+    let sign = match turn {
+        Turn::RepairedForNothing | Turn::OpenedForNothing => -1.0,
+        Turn::Missed | Turn::Found => 1.0,
     };
     let bore = |n: &usize| sign * moved[*n].by[place];
     (0..moved.len())

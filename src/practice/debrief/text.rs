@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use super::{Cost, Debrief, Hidden, Swayed, Turn};
+use super::{Cost, Debrief, Hidden, Swayed, Turn, rule};
 use crate::practice::exercise::LEVELS;
 use crate::rules::evidence::why::percent;
 
@@ -54,6 +54,7 @@ impl Debrief {
             self.swayed.iter().map(swayed).collect(),
         );
         self.ways(&mut out, columns);
+        section(&mut out, "How it is marked", rule());
         out
     }
 
@@ -82,7 +83,8 @@ impl Debrief {
                 "  {:<20} {:>3} of {:<3} {bar}",
                 part.name, part.got, part.of
             ));
-            out.extend(part.because.iter().map(|why| format!("      - {why}")));
+            let lost = part.lost.iter();
+            out.extend(lost.map(|lost| format!("      - {} lost: {}", lost.marks, lost.why)));
         }
         out.push(format!(
             "  Retest from the start: {}. Proved: {}.",
@@ -172,6 +174,7 @@ fn swayed(s: &Swayed) -> String {
     };
     let did = match s.turn {
         Turn::RepairedForNothing | Turn::Found => "repaired",
+        Turn::OpenedForNothing => "opened",
         Turn::Missed => "left",
     };
     if s.reading.is_empty() {
@@ -190,7 +193,7 @@ fn swayed(s: &Swayed) -> String {
         );
     }
     let what = match s.turn {
-        Turn::RepairedForNothing => "What should have changed your mind",
+        Turn::RepairedForNothing | Turn::OpenedForNothing => "What should have changed your mind",
         Turn::Missed => "What should have led you to it",
         Turn::Found => "What spoke for it most",
     };

@@ -128,13 +128,19 @@ fn moves_the_test(reading: &Prompt) -> bool {
 }
 
 /// Whether physics gives a finding: all numbers that it rests on, and at least one of its readings. The
-/// complaint itself is no measurement: all cars have it until they are repaired.
+/// complaint itself is no measurement: all cars have it until they are repaired; nor is what is only looked at.
 fn physical(flow: &Flow, named: &Named) -> bool {
     let effects = flow.causes.iter().any(|cause| !cause.effects.is_empty());
     let readings = || named.leaves.iter().filter_map(|id| flow.reading(id));
     let given = |reading: &Prompt| {
         let what = reading.meaning().map(|meaning| meaning.what);
-        what.is_some_and(|what| what != What::Plain(Plain::Complaint))
+        let seen = |what: &What| {
+            matches!(
+                what,
+                What::Plain(Plain::Complaint | Plain::VisualCheck | Plain::FuellingLoop)
+            )
+        };
+        what.is_some_and(|what| !seen(&what))
     };
     let verdict =
         flow.work(&named.id).is_some() && !matches!(named.finding.kind, Outcomes::Number(_));

@@ -10,6 +10,7 @@ use crate::engine::standing::Standing;
 use crate::engine::weighed::Weighed;
 use crate::flow::target::Target;
 use crate::rules::advice::{Advice, Here, Way};
+use crate::rules::evidence::simulated::Simulated;
 use crate::tui::habits::Habits;
 
 /// A state of a job and of what the workshop has said: what an answer is for.
@@ -36,6 +37,8 @@ pub struct Evidence {
     pub known: Option<(Key, Result<Arc<Advice>, String>)>,
     /// A better answer follows.
     pub more: bool,
+    /// The simulated cars on which the last answer rests; none where it rests on words.
+    pub cars: Option<Simulated>,
     /// A way that was taken and waits until something is taken down: where to, what the evidence
     /// said, and what is to be taken down.
     pub pending: Option<(Target, Box<Weighed>, Vec<String>)>,

@@ -1,6 +1,7 @@
 //! The exercise that is open: what of the car that is not there can be seen and done from the screens.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use super::lists::{Item, ListKind, Then};
 use super::{Model, Screen};
@@ -14,12 +15,13 @@ use crate::flow::model::{Flow, PromptKind};
 use crate::practice::bay::{Believed, Taken};
 use crate::practice::debrief::Debrief;
 use crate::practice::exercise::LEVELS;
-use crate::practice::plans::plan;
+use crate::practice::plans::Exercised;
 use crate::practice::session::Session;
 use crate::practice::start::came_with;
-use crate::practice::traps::is_fed;
+use crate::practice::traps::{is_fed, supply_unit};
 use crate::practice::wish::strength_word;
 use crate::tui::message::Act;
+use crate::units::Unit;
 
 /// How long one can look, in seconds, with the words for it.
 const LONG: [(u32, &str); 5] = [
@@ -34,7 +36,7 @@ const LONG: [(u32, &str); 5] = [
 #[derive(Clone, Debug)]
 pub struct AtBay {
     /// The car as the events have left it. It is kept, since to follow them all anew at every act takes ever longer.
-    pub session: Session<'static>,
+    pub exercised: Arc<Exercised>,
     /// Minutes on the simulated clock.
     pub minutes: f64,
     /// What a glance round the bay shows.
@@ -49,12 +51,12 @@ pub struct AtBay {
     pub gauges: Vec<(String, String)>,
     /// The test has a supply that is set by hand.
     pub supply: bool,
+    /// The unit in which its gauge reads.
+    pub supply_unit: Unit,
     /// The supply is connected.
     pub fed: bool,
     /// There is a draught.
     pub draught: bool,
-    /// How the part under repair looks, once it is open.
-    pub part: Option<bool>,
     /// The place at which the lamp is held, while the time is asked for.
     pub looking: String,
     /// The debrief, once it was asked for.
@@ -63,28 +65,29 @@ pub struct AtBay {
     pub came_with: String,
 }
 
-/// A practice job from its events, with its car; `None` where it is no exercise.
-fn session_of(events: &[Event]) -> Option<Session<'static>> {
-    Session::of(plan(events)?, events)
-}
-
 impl AtBay {
     /// From the events of a job.
     pub fn of(events: &[Event]) -> Option<Self> {
-        session_of(events).map(Self::seen)
+        Exercised::of(events).map(Self::seen)
     }
 
-    /// After more events.
-    #[must_use]
-    pub fn after(self, events: &[Event]) -> Self {
-        let mut session = self.session;
-        for event in events {
-            session.apply(event);
-        }
-        Self::seen(session)
+    /// After more events; `all` has them and those before.
+    pub fn after(self, events: &[Event], all: &[Event]) -> Option<Self> {
+        // Somebody else may look at the same car: then it is made anew.
+        let Ok(mut exercised) = Arc::try_unwrap(self.exercised) else {
+            return Self::of(all);
+        };
+        exercised.apply(events);
+        Some(Self::seen(exercised))
     }
 
-    fn seen(session: Session<'static>) -> Self {
+    /// The job and its car.
+    pub fn session(&self) -> &Session<'_> {
+        self.exercised.session()
+    }
+
+    fn seen(exercised: Exercised) -> Self {
+        let session = exercised.session();
         let bay = &session.bay;
         let flow = bay.plan().flow;
         let openings = bay.openings().into_iter();
@@ -98,10 +101,6 @@ impl AtBay {
             _ => BTreeMap::new(),
         };
         let covered = bay.covered();
-        let part = match session.job.visit().map(|visit| &visit.station) {
-            Some(crate::engine::job::Station::Repair(cause)) => Some(bay.part_is_bad(cause)),
-            _ => None,
-        };
         Self {
             minutes: bay.log.minutes(),
             glance: bay.glance(),
@@ -120,13 +119,13 @@ impl AtBay {
                 .map(|gauge| (gauge.id.clone(), gauge.name.clone()))
                 .collect(),
             supply: is_fed(flow),
+            supply_unit: supply_unit(flow),
             fed: bay.fed().is_some(),
             draught: bay.draught(),
-            part,
             looking: String::new(),
             debrief: None,
             came_with: came_with(&session.job),
-            session,
+            exercised: Arc::new(exercised),
         }
     }
 }
@@ -142,13 +141,18 @@ fn to_cover(job: &Job, flow: &Flow) -> Vec<String> {
     if !covers || job.runs.is_empty() {
         return Vec::new();
     }
-    let mut places: BTreeSet<String> = BTreeSet::new();
+    // In the order of the flow, as they are looked at.
+    let mut places: Vec<String> = Vec::new();
     for prompt in &flow.readings {
         if let PromptKind::Places(listed) = &prompt.kind {
-            places.extend(listed.iter().cloned());
+            for place in listed {
+                if !places.contains(place) {
+                    places.push(place.clone());
+                }
+            }
         }
     }
-    places.into_iter().collect()
+    places
 }
 
 impl Model {
@@ -300,15 +304,20 @@ fn hands(bay: &AtBay) -> Vec<Item> {
             Practised::WentRound,
         ));
     }
-    if bay.supply && !bay.fed {
+    // What can be done stands in the same place whatever is done already: a digit means one thing at a step.
+    if bay.supply {
+        let detail = if bay.fed {
+            "it is connected; set it anew"
+        } else {
+            "gas and pressure are yours to choose"
+        };
         all.push(Item::new(
-            row("Connect the supply", "gas and pressure are yours to choose"),
+            row("Connect the supply", detail),
             "",
             Then::Supply,
         ));
-    }
-    if bay.fed {
-        all.push(hand("Take the supply off", "", Practised::SupplyOff));
+        let detail = if bay.fed { "" } else { "none is connected" };
+        all.push(hand("Take the supply off", detail, Practised::SupplyOff));
     }
     if !bay.covers.is_empty() {
         all.push(list("Cover a place", "half a minute", ListKind::CoverAt));
@@ -328,13 +337,12 @@ fn hands(bay: &AtBay) -> Vec<Item> {
         "30 min, if it is warm",
         Practised::Cooled,
     ));
-    if bay.draught {
-        all.push(hand(
-            "Shut the door of the bay",
-            "1 min",
-            Practised::DoorShut,
-        ));
-    }
+    let detail = if bay.draught { "1 min" } else { "it is shut" };
+    all.push(hand(
+        "Shut the door of the bay",
+        detail,
+        Practised::DoorShut,
+    ));
     if !bay.gauges.is_empty() {
         all.push(hand(
             "Look at the ranges of the gauges",

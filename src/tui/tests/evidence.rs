@@ -135,6 +135,7 @@ fn an_answer_to_an_older_state_is_dropped() {
         key: older,
         advice: Err("of another time".to_owned()),
         more: false,
+        cars: None,
     };
     let now = model.now;
     update(model, now, Message::Weighed(Box::new(answer)));

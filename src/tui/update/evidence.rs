@@ -8,7 +8,7 @@ use crate::flow::target::Target;
 use crate::rules::advice::{Advice, Here, is_in};
 use crate::tui::effect::Effect;
 use crate::tui::message::Act;
-use crate::tui::model::{ListKind, Model, Over, Page, Screen};
+use crate::tui::model::{EvidenceKey as Key, ListKind, Model, Over, Page, Screen};
 use crate::tui::theme::Role;
 use crate::tui::weigher::Answer;
 
@@ -17,6 +17,11 @@ pub fn ask(model: &mut Model) -> Option<Effect> {
     let key = model.evidence_key()?;
     if model.screen == Screen::Board || model.evidence.asked == Some(key) {
         return None;
+    }
+    let other = |asked: &Key| asked.job != key.job;
+    if model.evidence.asked.as_ref().is_none_or(other) {
+        // Those of another job say nothing of this one.
+        model.evidence.cars = None;
     }
     model.evidence.asked = Some(key);
     Some(Effect::Weigh(key))
@@ -28,6 +33,11 @@ pub fn answered(model: &mut Model, answer: Answer) -> Vec<Effect> {
         let before = model.last_advice().cloned();
         model.evidence.known = Some((answer.key, answer.advice));
         model.evidence.more = answer.more;
+        let made = answer.cars.is_some() && model.evidence.cars.is_none();
+        model.evidence.cars = answer.cars;
+        if made {
+            super::practice::cars_made(model);
+        }
         keep_picked(model, before.as_ref());
     }
     Vec::new()

@@ -117,7 +117,7 @@ fn fresh(model: &Model, kind: FormKind) -> Form {
         FormKind::Correct(seq) => correct(model, seq),
         FormKind::Fact(ref id) => fact(model, id),
         FormKind::Repaired => repaired(),
-        FormKind::Supply => super::practice::supply_form(kind),
+        FormKind::Supply => super::practice::supply_form(model, kind),
         FormKind::Place => Form::new(kind, "Another place", "")
             .field_of(label::PLACE, FieldKind::Needed, "where it shows")
             .field_of(

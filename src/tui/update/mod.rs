@@ -150,7 +150,10 @@ fn perform(model: &Model, action: Action) -> Result<Vec<Effect>, Refusal> {
     if let Some(held) = &open.held {
         return Err(Refusal::NotNow(format!("read only: {held}")));
     }
-    let what = act(&open.job, model.desk(), action)?;
+    let what = match practice::besides(model, open, &action) {
+        Some(what) => what,
+        None => act(&open.job, model.desk(), action)?,
+    };
     Ok(append(model, open, what))
 }
 

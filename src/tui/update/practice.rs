@@ -3,6 +3,7 @@
 use tui_input::Input;
 
 use super::{append, forms, list};
+use crate::engine::action::Action;
 use crate::engine::event::{Event, What};
 use crate::engine::practised::Practised;
 use crate::engine::standing::Standing;
@@ -10,14 +11,18 @@ use crate::flow::answer::Answer;
 use crate::flow::model::PromptKind;
 use crate::physics::gas::Gas;
 use crate::practice::debrief::Debrief;
+use crate::practice::harm::Harm;
 use crate::practice::session::{exercise, marks};
-use crate::practice::wish::{self, Did};
+use crate::practice::wish::{self, Did, part_words, stop_words};
 use crate::tui::effect::Effect;
 use crate::tui::keys::{self, Context};
 use crate::tui::message::Act;
-use crate::tui::model::{AtBay, FieldKind, Form, FormKind, ListKind, Model, Over, Screen, Then};
+use crate::tui::model::{
+    AtBay, FieldKind, Form, FormKind, ListKind, Model, OpenJob, Over, Screen, Then,
+};
 use crate::tui::theme::Role;
-use crate::units::{Dimension, Quantity};
+use crate::units::preferred::shown_unit;
+use crate::units::{Dimension, Quantity, Unit};
 
 use forms::label;
 
@@ -136,11 +141,10 @@ fn hand(model: &mut Model, done: &Practised) -> Vec<Effect> {
     }
 }
 
-/// A repair of an exercise is begun: its end, where something is undone under pressure.
-pub fn repairs(model: &mut Model) -> Option<Vec<Effect>> {
-    let open = model.open.as_ref().filter(|open| open.held.is_none())?;
-    let did = wish::repairs(&open.bay.as_ref()?.session, model.desk())?;
-    Some(did_it(model, did))
+/// The events of an act that is something else besides on the car of an exercise; nothing where it is not.
+pub fn besides(model: &Model, open: &OpenJob, action: &Action) -> Option<Vec<What>> {
+    let session = open.bay.as_ref()?.session();
+    Some(wish::besides(session, model.desk(), action)?.what)
 }
 
 fn wish(model: &Model, done: &Practised) -> Result<Did, String> {
@@ -153,7 +157,7 @@ fn wish(model: &Model, done: &Practised) -> Result<Did, String> {
     let Some(bay) = &open.bay else {
         return Err("this is no exercise".to_owned());
     };
-    wish::wish(&bay.session, model.desk(), done)
+    wish::wish(bay.session(), model.desk(), done)
 }
 
 fn did_it(model: &mut Model, did: Did) -> Vec<Effect> {
@@ -238,13 +242,22 @@ fn fill(model: &mut Model, kind: &PromptKind, value: &Answer) {
     }
 }
 
+/// The unit in which the supply's gauge reads here, as the workshop wants it shown.
+fn supply_unit(model: &Model) -> Unit {
+    let bay = model.open.as_ref().and_then(|open| open.bay.as_ref());
+    shown_unit(bay.map_or(Unit::default_for(Dimension::Pressure), |bay| {
+        bay.supply_unit
+    }))
+}
+
 /// Gas and pressure of the supply: all that stands on a supply can be chosen, right or not.
-pub fn supply_form(kind: FormKind) -> Form {
+pub fn supply_form(model: &Model, kind: FormKind) -> Form {
     let words = Gas::WORDS.iter().map(|word| word.replace('-', " "));
     let gas = FieldKind::Words {
         words: words.collect(),
         at: None,
     };
+    let unit = supply_unit(model);
     Form::new(
         kind,
         "Connect the supply",
@@ -254,7 +267,7 @@ pub fn supply_form(kind: FormKind) -> Form {
     .field_of(
         label::PRESSURE,
         FieldKind::Needed,
-        "such as 3.4 kPa, 14 inH2O or 0.5 psi",
+        format!("in {unit}; or with its unit, such as 3.4 kPa or 14 inH2O"),
     )
 }
 
@@ -265,13 +278,16 @@ pub fn supply(model: &mut Model, form: &mut Form) -> Option<Vec<Effect>> {
         return None;
     };
     let text = form.text(label::PRESSURE);
-    let pressure = match text.parse::<Quantity>() {
+    // A bare number is read in the unit that the form shows.
+    let bare = text.replace(',', ".").parse::<f64>().ok();
+    let typed = match bare {
+        Some(number) => Quantity::new(number, supply_unit(model)),
+        None => text.parse::<Quantity>(),
+    };
+    let pressure = match typed {
         Ok(q) if q.dimension() == Dimension::Pressure && q.si() > 0.0 => q,
         Ok(_) => {
-            form.refuse(
-                label::PRESSURE,
-                "a pressure above nothing, with its unit".to_owned(),
-            );
+            form.refuse(label::PRESSURE, "a pressure above nothing".to_owned());
             return None;
         }
         Err(error) => {
@@ -310,16 +326,32 @@ fn end(model: &mut Model) -> Vec<Effect> {
     let Some(bay) = &open.bay else {
         return Vec::new();
     };
-    let what = wish::end(&bay.session, model.desk(), "the exercise was ended");
+    let what = wish::end(bay.session(), model.desk(), "the exercise was ended");
     append(model, open, what)
 }
 
 fn show(model: &mut Model) -> Vec<Effect> {
-    if let Some(bay) = bay(model).filter(|bay| bay.debrief.is_none()) {
-        bay.debrief = Some(Box::new(Debrief::with_evidence(&bay.session)));
+    if bay(model).is_some_and(|bay| bay.debrief.is_none()) {
+        tell(model);
     }
     model.overs.push(Over::Debrief(0));
     vec![Effect::History]
+}
+
+/// Works the debrief out, by the simulated cars on which the odds on the screens rest.
+fn tell(model: &mut Model) {
+    let cars = model.evidence.cars.clone();
+    if let Some(bay) = bay(model) {
+        let debrief = Debrief::with_evidence(bay.session(), cars.as_ref());
+        bay.debrief = Some(Box::new(debrief));
+    }
+}
+
+/// The simulated cars are made: a debrief that was told without them is told anew.
+pub fn cars_made(model: &mut Model) {
+    if bay(model).is_some_and(|bay| bay.debrief.as_ref().is_some_and(|told| told.cars == 0)) {
+        tell(model);
+    }
 }
 
 /// Events of an exercise are on the disk: a list of hands stays where several are used.
@@ -344,20 +376,20 @@ pub fn was_done(model: &mut Model, events: &[Event]) {
     });
 }
 
-/// How the part looks that is under repair, as soon as it may be opened.
-pub fn part_seen(model: &mut Model, events: &[Event]) {
-    let bay = model.open.as_ref().and_then(|open| open.bay.as_ref());
-    let bad = bay.and_then(|bay| bay.part);
-    let approved = events
-        .iter()
-        .any(|event| matches!(event.what, What::RepairApproved { .. }));
-    if let Some(bad) = bad.filter(|_| approved) {
-        let text = if bad {
-            "You take it off and open it: the part is plainly bad."
-        } else {
-            "You take it off and open it: the part looks good."
-        };
-        model.say(Role::Strong, text);
+/// What is seen of the car as events happen: how a part looks that was opened, and what stopped the exercise.
+pub fn seen(model: &mut Model, events: &[Event]) {
+    for event in events {
+        match &event.what {
+            What::Practised(Practised::PartOpened { bad, .. }) => {
+                model.say(Role::Strong, part_words(*bad));
+            }
+            What::Practised(Practised::Stopped { harm, caution }) => {
+                if let Some(harm) = Harm::named(harm, caution) {
+                    model.say(Role::Fail, stop_words(&harm));
+                }
+            }
+            _ => {}
+        }
     }
 }
 

@@ -127,7 +127,7 @@ fn take_in(open: &mut OpenJob, events: &[Event]) {
         open.again = None;
     }
     if let Some(bay) = open.bay.take() {
-        open.bay = Some(Box::new(bay.after(events)));
+        open.bay = bay.after(events, &open.events).map(Box::new);
     }
 }
 
@@ -146,7 +146,7 @@ pub fn stored(model: &mut Model, job: Uuid, events: &[Event]) -> Vec<Effect> {
     if let Some(text) = events.last().and_then(|event| done(&event.what)) {
         model.say(Role::Plain, text);
     }
-    super::practice::part_seen(model, events);
+    super::practice::seen(model, events);
     pick_likely(model);
     let mut effects = acts::go_on(model);
     effects.extend(super::practice::is_over(model, events));

@@ -62,11 +62,6 @@ fn send(model: &mut Model, form: &mut Form, before: &Form) -> Option<Vec<Effect>
         FormKind::Mapping => return super::columns::keep(model, form),
         _ => {}
     }
-    if form.kind == FormKind::Repaired
-        && let Some(effects) = super::practice::repairs(model)
-    {
-        return Some(effects);
-    }
     let action = match action(model, form, before) {
         Ok(action) => action,
         Err(why) => {

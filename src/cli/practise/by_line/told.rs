@@ -1,0 +1,95 @@
+//! Where an exercise stands, in a few lines of text.
+
+use std::fmt::Write as _;
+
+use super::Line;
+use crate::engine::job::Job;
+use crate::engine::standing::{RepairStage, Standing};
+use crate::flow::model::{PromptKind, Step};
+use crate::rules::suggest;
+
+impl Line<'_> {
+    /// Where it stands, in a few lines.
+    pub(super) fn stands(&mut self) -> String {
+        let mut out = format!(
+            "[PRACTICE {:.0} min; {}] ",
+            self.session.bay.log.minutes(),
+            self.session.bay.glance()
+        );
+        let visit = self.session.job.visit().map(|visit| visit.since_seq);
+        let job = &self.session.job;
+        let mut told = None;
+        let words = match job.standing(self.desk()) {
+            Standing::Cautions(due) => due.first().map_or_else(String::new, |caution| {
+                let (title, text, source) = (caution.title, caution.text, caution.source);
+                format!("caution: {title}\n  {text}\n  Source: {source}")
+            }),
+            Standing::Step(step) => {
+                if visit != self.told {
+                    told = visit;
+                    out = in_full(step, job) + &out;
+                }
+                let open: Vec<String> = job
+                    .prompts_now()
+                    .into_iter()
+                    .filter(|(_, done)| !done)
+                    .map(|(prompt, _)| prompt.id.clone())
+                    .collect();
+                let mut words = format!("step: {}", step.title);
+                if open.is_empty() {
+                    if let Some(suggestion) = suggest::suggest(job) {
+                        let (because, leads_to) = (&suggestion.because, &suggestion.leads_to);
+                        let because = because.trim_end_matches('.');
+                        let _ = write!(
+                            words,
+                            "; the readings say: {because}; `follow` goes {leads_to}"
+                        );
+                    }
+                } else {
+                    let _ = write!(words, "; to read: {}", open.join(", "));
+                }
+                words
+            }
+            Standing::Repair { cause, stage } => {
+                let stage = match stage {
+                    RepairStage::Ask => "agree?",
+                    RepairStage::Work(_) => "repaired?",
+                    RepairStage::Retest(_) => "retest?",
+                    RepairStage::Declined(_) => "declined",
+                };
+                format!("repair: {} ({}): {stage}", cause.name, cause.repair)
+            }
+            Standing::Facts(due) => {
+                let due: Vec<&str> = due.iter().map(|fact| fact.ask.as_str()).collect();
+                format!("not known of the vehicle: {}", due.join(" "))
+            }
+            Standing::Stopped(_) => "a limit was passed".to_owned(),
+            Standing::LedTo(flow) => format!("on to the flow {flow}; the exercise ends here: end"),
+            Standing::Ended => "the flow has ended: end".to_owned(),
+            Standing::NotOpened | Standing::NoFlow | Standing::HandedOver(_) => String::new(),
+        };
+        out.push_str(&words);
+        out.push('\n');
+        self.told = told.or(self.told);
+        out
+    }
+}
+
+/// A step as the screens show it: what is to be done, what fools people, and what is asked.
+fn in_full(step: &Step, job: &Job) -> String {
+    let mut out = format!("{}\n  {}\n", step.title, step.text);
+    if !step.beware.is_empty() {
+        let _ = writeln!(out, "  What fools people: {}", step.beware);
+    }
+    for (prompt, _) in job.prompts_now() {
+        let words = match &prompt.kind {
+            PromptKind::Choice(words) | PromptKind::Places(words) => {
+                format!(" ({})", words.join(" / "))
+            }
+            PromptKind::Quantity(asked) => format!(" ({})", asked.unit),
+            PromptKind::Pairs(_) | PromptKind::Text => String::new(),
+        };
+        let _ = writeln!(out, "  {}: {}{words}", prompt.id, prompt.ask);
+    }
+    out
+}
