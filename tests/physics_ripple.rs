@@ -55,10 +55,15 @@ impl Capture {
     }
 
     fn worked(&self, rows: Vec<Vec<Option<f64>>>) -> Worked {
+        self.worked_at(800.0, rows)
+    }
+
+    /// With a stated speed in rpm.
+    fn worked_at(&self, stated: f64, rows: Vec<Vec<Option<f64>>>) -> Worked {
         let given = Given::new()
             .with("points", Value::Points(rows))
             .with_number("cylinders", self.heights.len() as f64)
-            .with_number("speed", 800.0 / 60.0);
+            .with_number("speed", stated / 60.0);
         find("ripple")
             .expect("registered")
             .work(&given, &Shifts::none())
@@ -103,6 +108,35 @@ fn one_weak_cylinder_brings_the_half_order_of_the_reference() {
     }
     largest_as_stated("numpy; impulse model", 0, &by_numpy, 1e-3);
     largest_as_stated("numpy; impulse model", 1, &by_model, 0.05);
+}
+
+/// A speed that is a tenth off is found; one that is far off is named, and what it would be.
+#[test]
+fn a_wrong_speed_is_put_right_or_named() {
+    let mut capture = Capture::of(&[0.3, 0.3, 0.15, 0.3]);
+    capture.rpm = 800.0;
+    capture.cycles = 8.0;
+    let rows = capture.rows(false);
+    let verdict = |worked: &Worked| match result(worked, "verdict") {
+        Answer::Text(text) => text,
+        other => panic!("{other:?} is no text"),
+    };
+    let at = |rpm: f64| capture.worked_at(rpm, rows.clone());
+    for rpm in [720.0, 760.0, 800.0, 850.0, 880.0] {
+        let worked = at(rpm);
+        assert_eq!(verdict(&worked), "one lobe differs", "{rpm} rpm");
+    }
+    for rpm in [400.0, 600.0, 1600.0] {
+        let worked = at(rpm);
+        assert!(
+            ["lobes do not match the cylinders", "speed does not fit"]
+                .contains(&verdict(&worked).as_str()),
+            "{rpm} rpm: {}",
+            verdict(&worked)
+        );
+        let said = worked.notes.join(" ");
+        assert!(said.contains("as if the engine turned at"), "{said}");
+    }
 }
 
 #[test]

@@ -38,6 +38,7 @@ mod physics_coverage;
 mod physics_decay;
 mod physics_gear;
 mod physics_judgement;
+mod physics_limits;
 mod physics_lines;
 mod physics_properties;
 mod physics_ripple;

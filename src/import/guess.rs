@@ -5,7 +5,7 @@
 //! another meaning (`target`, `temperature`, `volts`) puts the guess out.
 
 use super::channel::Channel;
-use crate::units::Unit;
+use crate::units::{Dimension, Unit};
 
 /// Words that speak for a channel, and words that put it out.
 struct Rule {
@@ -207,13 +207,25 @@ pub(super) fn guess(bare: &str, unit: Option<Unit>) -> Option<Guess> {
     if let Some(guess) = &mut found {
         guess.channel = by_bank(guess.channel, &words)?;
     }
+    let volts = unit.is_some_and(|unit| unit.dimension() == Dimension::Voltage);
+    if volts
+        && matches!(
+            found,
+            Some(Guess {
+                channel: Channel::Manifold | Channel::Pressure,
+                ..
+            })
+        )
+    {
+        // A scope names its channel by the sensor: the volts of a pressure sensor are the signal.
+        found = None;
+    }
     let signal: &[&str] = if has(&"signal") {
         &["signal"]
     } else {
         &["volts"]
     };
     let found = found.or_else(|| {
-        let volts = unit.is_some_and(|unit| unit.dimension() == crate::units::Dimension::Voltage);
         let says_so = ["signal", "volts", "voltage", "volt"].iter().any(&has);
         let supply = ["battery", "supply", "module", "system", "o2", "oxygen"]
             .iter()
@@ -332,6 +344,8 @@ mod tests {
             ("Closed loop", C::Loop),
             ("Channel A (V)", C::Signal),
             ("Signal (mV)", C::Signal),
+            ("MAP (V)", C::Signal),
+            ("Manifold pressure (V)", C::Signal),
             ("Trigger", C::Trigger),
             ("Pressure (kPa)", C::Pressure),
         ] {

@@ -1,7 +1,8 @@
 //! One calculation with the errors of its readings: central values, and a 95 % interval each.
 //!
 //! Every error is a source of its own (each point of a sweep too), and so is each nuisance of the
-//! model; a bias moves all readings of one gauge together. For a chain of calculations whoever owns
+//! model; their effects add as the root of the sum of squares, and a verdict is in doubt where they turn it, one by one or
+//! all together; a bias moves all readings of one gauge together. For a chain of calculations whoever owns
 //! the chain does the same over the whole of it, so that what is shared cancels; this module is for
 //! one alone.
 
@@ -100,10 +101,12 @@ pub fn evaluate_biased(
     biases: &[Bias],
 ) -> Result<Evaluation, CalcError> {
     let centre = calculation.work(given, &Shifts::none())?;
-    let shifted = shifted_runs(calculation, given, errors, biases);
+    let causes = causes(calculation, given, errors, biases);
+    let pairs = shifted_runs(calculation, given, &causes);
+    let together = together(calculation, given, &causes, &pairs);
     let all = Shifted {
         calculation,
-        pairs: shifted,
+        pairs,
         spread: !errors.is_empty() || !biases.is_empty(),
     };
     let mut notes = centre.notes.clone();
@@ -129,7 +132,9 @@ pub fn evaluate_biased(
             Answer::Text(text) => {
                 // A judged text has looked at the interval already.
                 if judged.is_none() {
-                    notes.extend(doubt(calculation, place, text, &all.pairs));
+                    let one = all.pairs.iter().flat_map(|pair| [&pair.plus, &pair.minus]);
+                    let shifted = one.flatten().chain(&together);
+                    notes.extend(doubt(calculation, place, text, shifted));
                 }
                 Evaluated::Text(text.clone())
             }
@@ -195,21 +200,42 @@ impl Pair {
     }
 }
 
-fn shifted_runs(
-    calculation: &Calculation,
-    given: &Given,
-    errors: &[InputError],
-    biases: &[Bias],
-) -> Vec<Pair> {
-    let run = |given: &Given, shifts: &Shifts| (calculation.run)(given, shifts).ok();
-    let of_model = calculation.nuisances.iter().map(|nuisance| {
-        let at = |deviations| run(given, &Shifts::one(nuisance.name, deviations));
-        Pair {
-            source: nuisance.name.to_owned(),
-            plus: at(DEVIATIONS),
-            minus: at(-DEVIATIONS),
+/// What one error moves.
+enum Cause<'a> {
+    /// A nuisance of the model.
+    Model(&'static str),
+    /// Numbers of the inputs, all together: one of them, or all that a gauge has read.
+    Numbers(Vec<Move<'a>>, Size),
+}
+
+impl Cause<'_> {
+    fn source(&self) -> &str {
+        match self {
+            Self::Model(name) => name,
+            Self::Numbers(moves, _) => moves.first().map_or("", |moved| moved.input),
         }
-    });
+    }
+
+    /// The values with this error at so large a share of its 95 % range, 1 for its upper end.
+    fn moved(&self, (given, shifts): (Given, Shifts), share: f64) -> (Given, Shifts) {
+        match self {
+            Self::Model(name) => (given, shifts.and(name, DEVIATIONS * share)),
+            Self::Numbers(moves, size) => {
+                let of = |given: Given, moved: &Move| moved.of(&given, *size, share);
+                (moves.iter().fold(given, of), shifts)
+            }
+        }
+    }
+}
+
+fn causes<'a>(
+    calculation: &'a Calculation,
+    given: &Given,
+    errors: &'a [InputError],
+    biases: &'a [Bias],
+) -> Vec<Cause<'a>> {
+    let of_model = calculation.nuisances.iter();
+    let of_model = of_model.map(|nuisance| Cause::Model(nuisance.name));
     let of_readings = errors.iter().flat_map(|error| {
         let (dimension, count) = shape(calculation, given, &error.input, error.column);
         (0..count).map(move |row| {
@@ -219,36 +245,73 @@ fn shifted_runs(
                 row: Some(row),
                 dimension,
             };
-            let at = |sign| run(&moved.of(given, error.size, sign), &Shifts::none());
+            Cause::Numbers(vec![moved], error.size)
+        })
+    });
+    let of_gauges = biases.iter().map(|bias| {
+        let all = bias.readings.iter().map(|(input, column)| Move {
+            input,
+            column: *column,
+            row: None,
+            dimension: shape(calculation, given, input, *column).0,
+        });
+        Cause::Numbers(all.collect(), bias.size)
+    });
+    of_model.chain(of_readings).chain(of_gauges).collect()
+}
+
+fn run(calculation: &Calculation, (given, shifts): &(Given, Shifts)) -> Option<Worked> {
+    (calculation.run)(given, shifts).ok()
+}
+
+fn shifted_runs(calculation: &Calculation, given: &Given, causes: &[Cause]) -> Vec<Pair> {
+    causes
+        .iter()
+        .map(|cause| {
+            let at = |share| {
+                let centre = (given.clone(), Shifts::none());
+                run(calculation, &cause.moved(centre, share))
+            };
             Pair {
-                source: error.input.clone(),
+                source: cause.source().to_owned(),
                 plus: at(1.0),
                 minus: at(-1.0),
             }
         })
+        .collect()
+}
+
+/// The calculation at both ends of each number's 95 % interval, by all errors together.
+///
+/// Of all the ways to get there the likeliest moves each error by its share of the interval (the design point of
+/// first-order reliability, Hasofer and Lind 1974; from memory). A verdict that rests on a number then turns
+/// where the number's interval reaches its limit, not only where one error alone does.
+fn together(
+    calculation: &Calculation,
+    given: &Given,
+    causes: &[Cause],
+    pairs: &[Pair],
+) -> Vec<Worked> {
+    let ends = (0..calculation.outputs.len()).flat_map(|place| {
+        let halves: Vec<f64> = pairs
+            .iter()
+            .map(|pair| {
+                let (plus, minus) = pair.at(place);
+                let half = (plus - minus) / 2.0;
+                if half.is_finite() { half } else { 0.0 }
+            })
+            .collect();
+        let whole = halves.iter().fold(0.0_f64, |sum, half| sum.hypot(*half));
+        [1.0, -1.0].into_iter().filter_map(move |sign| {
+            let centre = (given.clone(), Shifts::none());
+            let all = causes.iter().zip(&halves);
+            let moved = all.fold(centre, |so_far, (cause, half)| {
+                cause.moved(so_far, sign * half / whole)
+            });
+            (whole > 0.0).then(|| run(calculation, &moved)).flatten()
+        })
     });
-    let of_gauges = biases.iter().map(|bias| {
-        let at = |sign| {
-            let shift = |moved: Given, (input, column): &(String, usize)| {
-                let all = Move {
-                    input,
-                    column: *column,
-                    row: None,
-                    dimension: shape(calculation, given, input, *column).0,
-                };
-                all.of(&moved, bias.size, sign)
-            };
-            let moved = bias.readings.iter().fold(given.clone(), shift);
-            run(&moved, &Shifts::none())
-        };
-        let first = bias.readings.first();
-        Pair {
-            source: first.map_or_else(String::new, |(input, _)| input.clone()),
-            plus: at(1.0),
-            minus: at(-1.0),
-        }
-    });
-    of_model.chain(of_readings).chain(of_gauges).collect()
+    ends.collect()
 }
 
 /// What the shifted number measures, and how many there are of it.
@@ -333,12 +396,14 @@ fn number(worked: Option<&Worked>, place: usize) -> f64 {
         .unwrap_or(f64::NAN)
 }
 
-/// Says so when an error within its range would turn a verdict.
-fn doubt(calculation: &Calculation, place: usize, text: &str, shifted: &[Pair]) -> Option<String> {
+/// Says so when errors within their range would turn a verdict.
+fn doubt<'w>(
+    calculation: &Calculation,
+    place: usize,
+    text: &str,
+    shifted: impl Iterator<Item = &'w Worked>,
+) -> Option<String> {
     let mut others: Vec<&str> = shifted
-        .iter()
-        .flat_map(|pair| [&pair.plus, &pair.minus])
-        .flatten()
         .filter_map(|worked| match worked.results.get(place) {
             Some(Answer::Text(other)) if other != text => Some(other.as_str()),
             _ => None,

@@ -8,7 +8,7 @@
 //! m_need = speed-density at the target idle          m_leak = A G(barometer -> manifold)
 //! u = stop + (u0 - stop) (1 - m_leak / m_need)       while u > stop
 //! m = m_need_at_stop + m_leak > m_need               at the stop
-//! N = N0 m / m_need  (pressure holds)   ..   p = p0 m / m_need  (speed holds)
+//! N = N0 m / m_need  (pressure holds)   ..   p / p0 = (m / m_need) G(p) / G(p0)  (speed holds)
 //! ```
 //!
 //! | symbol | meaning | unit |
@@ -19,7 +19,8 @@
 //!
 //! Assumptions: the control's air goes in a straight line with its command, from none at the stop
 //! (or `rest` of the air at the stop) to the idle's whole need at the baseline; the manifold stays at
-//! `p0` while the control has room; load and spark as before. At the stop the control unit may hold
+//! `p0` while the control has room; load and spark as before. As the pressure rises, less comes in through
+//! leak and stop alike, so that it never gets to the barometer. At the stop the control unit may hold
 //! the speed with the spark, and then the pressure rises, or not, and then the speed does: an engine
 //! lies between the two. Source: mass balance and speed-density; our derivation, no printed source.
 //! Left out: late timing, back pressure and a weak cylinder, which raise the pressure too.
@@ -61,6 +62,24 @@ impl Answered {
 }
 
 impl Idle {
+    /// By what factor the manifold pressure rises where the speed is held, at most: at the stop there is more air than
+    /// the target idle needs, and what the engine draws grows with the pressure until it takes what still comes in.
+    /// `flux` is the mass flux into the manifold at so many times the target's pressure, over that at the target's.
+    pub fn held(&self, flux: impl Fn(f64) -> f64) -> f64 {
+        let air = self.answer().air;
+        let (mut low, mut high) = (1.0, air);
+        // Each round halves the range: 60 are the last digit of any range.
+        for _ in 0..60 {
+            let middle = f64::midpoint(low, high);
+            if middle < air * flux(middle) {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        f64::midpoint(low, high)
+    }
+
     /// What the control does about the leak.
     pub fn answer(&self) -> Answered {
         let share = self.leak / self.need;

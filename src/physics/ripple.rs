@@ -23,8 +23,13 @@ use std::f64::consts::TAU;
 const BINS: usize = 16;
 /// Share of the range of nearly all samples below which the middle half of them counts as level.
 const LEVEL: f64 = 0.02;
-/// How far the true speed is looked for around the stated one.
-const SEARCH: f64 = 0.04;
+/// How far the true speed is looked for around the stated one, at most.
+const SEARCH: f64 = 0.12;
+/// The same as a share of a lobe, since even lobes look alike a whole lobe later.
+const SEARCH_OF_LOBE: f64 = 0.45;
+/// Mean square of the difference to what comes a cycle later, over twice the variance (0 for a signal that repeats, 1 for
+/// one that does not), above which it does not repeat: an assumption of ours, no source.
+const UNLIKE: f64 = 0.35;
 /// Cycles that a capture must hold.
 pub const CYCLES: f64 = 2.0;
 /// Samples that it must hold for each lobe.
@@ -37,6 +42,11 @@ pub struct Ripple {
     pub turns: f64,
     /// The strongest order: lobes a cycle.
     pub lobes: usize,
+    /// Whether one cycle looks like the next at that speed.
+    pub repeats: bool,
+    /// Turns a second at which the lobes would come as they do, where the signal repeats otherwise than by
+    /// whole cycles.
+    pub rather: Option<f64>,
     /// Amplitude of the half order over that of the firing order.
     pub half_order: f64,
     /// Crest to trough of each lobe, V, in the order in which they come.
@@ -66,7 +76,8 @@ pub fn look(
     {
         return None;
     }
-    let turns = true_speed(&kept, turns);
+    let stated = turns;
+    let turns = true_speed(&kept, turns, cylinders);
     let cycle = 2.0 / turns;
     let whole = within(&kept, first, (length / cycle + 1e-9).floor() * cycle);
     let orders = 2 * cylinders;
@@ -75,9 +86,21 @@ pub fn look(
         .collect();
     let size = |k: usize| terms[k - 1].0.hypot(terms[k - 1].1);
     let lobes = (1..=orders).max_by(|a, b| size(*a).total_cmp(&size(*b)))?;
+    // Two crests a lobe leave the firing order strong; twice as many lobes, by a speed that is stated at half, do not.
+    let lobes = if lobes == orders && size(cylinders) > size(orders) / 2.0 {
+        cylinders
+    } else {
+        lobes
+    };
+    let repeats = unlike(&kept, cycle) < UNLIKE * 2.0 * variance(&kept);
     Some(Ripple {
         turns,
         lobes,
+        repeats,
+        rather: (!repeats || lobes != cylinders)
+            .then(|| lobe(&kept, 2.0 / stated))
+            .flatten()
+            .map(|lobe| 2.0 / (lobe * cylinders as f64)),
         half_order: size(1) / size(cylinders),
         depths: depths(&whole, &terms, start.unwrap_or(first), cylinders, cycle),
         drop_outs,
@@ -156,9 +179,9 @@ fn term(samples: &[(f64, f64)], frequency: f64) -> (f64, f64) {
 ///
 /// Not the one at which the firing order is strongest: over a few cycles the orders leak into one
 /// another, and that peak lies beside the true speed.
-fn true_speed(samples: &[(f64, f64)], stated: f64) -> f64 {
+fn true_speed(samples: &[(f64, f64)], stated: f64, cylinders: usize) -> f64 {
     let mut best = (stated, unlike(samples, 2.0 / stated));
-    let mut width = SEARCH * stated;
+    let mut width = SEARCH.min(SEARCH_OF_LOBE / cylinders as f64) * stated;
     // From coarse to fine, around the best so far.
     for _ in 0..5 {
         let centre = best.0;
@@ -172,6 +195,28 @@ fn true_speed(samples: &[(f64, f64)], stated: f64) -> f64 {
         width /= 6.0;
     }
     best.0
+}
+
+fn variance(samples: &[(f64, f64)]) -> f64 {
+    let count = samples.len() as f64;
+    let mean = samples.iter().map(|(_, v)| v).sum::<f64>() / count;
+    samples.iter().map(|(_, v)| (v - mean).powi(2)).sum::<f64>() / count
+}
+
+/// The shortest time after which the signal repeats, if it does within a cycle as stated and a half: a lobe.
+fn lobe(samples: &[(f64, f64)], cycle: f64) -> Option<f64> {
+    /// Steps in a cycle: some dozen in the shortest lobe of an engine of eight whose speed is stated at half.
+    const STEPS: i32 = 200;
+    let over = 2.0 * variance(samples);
+    let at = |step: i32| unlike(samples, cycle * f64::from(step) / f64::from(STEPS)) / over;
+    let found = (2..=STEPS * 3 / 2)
+        .map(|step| (step, at(step)))
+        // What lies next to itself is alike by being the same.
+        .skip_while(|(_, apart)| *apart < 2.0 * UNLIKE)
+        .skip_while(|(_, apart)| *apart > UNLIKE)
+        .take_while(|(_, apart)| *apart <= UNLIKE)
+        .min_by(|a, b| a.1.total_cmp(&b.1))?;
+    Some(cycle * f64::from(found.0) / f64::from(STEPS))
 }
 
 /// Mean square of the difference between the signal and itself a cycle later.

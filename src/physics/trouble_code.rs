@@ -2,7 +2,7 @@
 //!
 //! Two bytes: the top two bits are the letter (P, C, B, U), the next two the first digit, then three
 //! hexadecimal digits; 0135 is P0135 and 96A1 is B16A1. The first digit says whose meaning it is:
-//! 0 (and P2, U3, P34 to P39) the standard's, the others the maker's. Source: SAE J2012, ISO 15031-6; structure
+//! 0 (and P2, U3, P34 to P39) the standard's, B3 and C3 kept by the standard for later, the others the maker's. Source: SAE J2012, ISO 15031-6; structure
 //! read in reprints, meanings in our own words from memory. Left out: the failure-type byte that
 //! some makers add. Worked example: 0442 is P0442, fuel vapour system, small leak.
 
@@ -56,6 +56,11 @@ impl Code {
             ('P', 3, third) => third >= 4,
             _ => false,
         }
+    }
+
+    /// Whether the standard keeps it for later: nobody may give it a meaning yet.
+    pub fn kept(self) -> bool {
+        matches!(self.letter(), 'B' | 'C') && (self.0 >> 12) & 3 == 3
     }
 
     /// The system by the letter.

@@ -31,15 +31,14 @@ impl Places {
     /// The places of this computer; `kept` is the folder of jobs, if there is one.
     pub fn of_this_computer(kept: Option<&Path>) -> Self {
         let user = directories::UserDirs::new();
-        let downloads = user.as_ref().and_then(|dirs| dirs.download_dir());
+        let downloads = user.as_ref().map(|dirs| {
+            let usual = || dirs.home_dir().join("Downloads");
+            dirs.download_dir().map_or_else(usual, Path::to_owned)
+        });
         let current = std::env::current_dir().ok();
         Self {
             note: kept.map(|folder| folder.join(NOTE)),
-            usual: downloads
-                .map(Path::to_owned)
-                .into_iter()
-                .chain(current)
-                .collect(),
+            usual: downloads.into_iter().chain(current).collect(),
         }
     }
 

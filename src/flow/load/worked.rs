@@ -107,9 +107,8 @@ fn work(
             ),
             match node.text().and_then(meant::as_calculation) {
                 Some(written) => format!("write {{{written}}}"),
-                None => {
-                    "write for example {hole: {flow: smoke-flow, pressure: smoke-pressure}}".to_owned()
-                }
+                None => "write for example {hole: {flow: smoke-flow, pressure: smoke-pressure}}"
+                    .to_owned(),
             },
         );
         return None;
@@ -328,7 +327,11 @@ fn free_result<T>(
             "`{id}` of `{}` is free text or has no fixed unit, so no flow can judge it",
             calculation.name
         ),
-        format!("take one of: {}", fixed.join(", ")),
+        if fixed.is_empty() {
+            "ask for the quantity itself, in its unit".to_owned()
+        } else {
+            format!("take one of: {}", fixed.join(", "))
+        },
     );
     None
 }

@@ -9,6 +9,7 @@
 
 use crate::physics::atmosphere;
 use crate::physics::calculation::{CalcError, Calculation, Input, Kind, Output, Shifts, Worked};
+use crate::physics::gas::ATMOSPHERE;
 use crate::physics::given::Given;
 use crate::units::{Dimension, Unit};
 
@@ -98,6 +99,13 @@ fn refuse(given: &Given) -> Result<(), CalcError> {
             "setting",
             "given together with a barometer's own reading",
             "give `station` alone: it needs no altimeter setting",
+        ));
+    }
+    if !(0.0..ATMOSPHERE).contains(&given.number_or("sea-vacuum", SEA_VACUUM)) {
+        return Err(CalcError::new(
+            "sea-vacuum",
+            "no engine draws such a vacuum",
+            "it lies between nothing and the barometer: about 20 inHg at a sound warm idle",
         ));
     }
     match (given.maybe("setting"), given.maybe("station")) {

@@ -11,6 +11,7 @@ use crate::physics::trouble_code::Code;
 
 const GENERIC: &str = "generic";
 const MAKER: &str = "maker's own";
+const KEPT: &str = "kept for later";
 
 /// A trouble code.
 pub(super) static CODE: Calculation = Calculation {
@@ -30,7 +31,7 @@ pub(super) static CODE: Calculation = Calculation {
             &["powertrain", "chassis", "body", "network"],
             "what its letter stands for",
         ),
-        Output::text("class", &[GENERIC, MAKER], "who says what it means"),
+        Output::text("class", &[GENERIC, MAKER, KEPT], "who says what it means"),
         Output::text("area", &[], "what its third character stands for"),
         Output::text(
             "meaning",
@@ -56,6 +57,9 @@ fn run(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
     })?;
     let absent = |text: Option<&str>| text.map_or(Answer::Absent, Answer::from);
     let note = match (code.generic(), code.meaning()) {
+        (false, _) if code.kept() => {
+            Some("the standard keeps it for later: read it from the car once more")
+        }
         (false, _) => Some("its meaning is the maker's: look in the maker's data"),
         (true, None) => Some("its meaning is not listed here: look in the standard"),
         (true, Some(_)) => None,
@@ -64,7 +68,12 @@ fn run(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
         results: vec![
             code.name().into(),
             code.system().into(),
-            if code.generic() { GENERIC } else { MAKER }.into(),
+            match () {
+                () if code.generic() => GENERIC,
+                () if code.kept() => KEPT,
+                () => MAKER,
+            }
+            .into(),
             absent(code.area()),
             absent(code.meaning()),
             format!("{:04X}", code.0).into(),

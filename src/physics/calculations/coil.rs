@@ -95,6 +95,7 @@ pub(super) static COIL: Calculation = Calculation {
 
 fn refuse(given: &Given) -> Result<(), CalcError> {
     super::gear::refuse_negative(given, "resistance")?;
+    super::gear::refuse_negative(given, "voltage")?;
     if given.number("nominal")? <= 0.0 {
         return Err(CalcError::new(
             "nominal",

@@ -43,7 +43,7 @@ const UNKNOWN: &str = "cannot tell: no temperatures";
 /// Hole and verdicts from a decay.
 pub(super) static DECAY: Calculation = Calculation {
     name: "decay",
-    version: 1,
+    version: 2,
     summary: "hole in a closed space from timed pressures, and whether it passes",
     source: "mass balance of the closed space with isentropic orifice flow; time criterion 14 to \
              8 inH2O in 120 s: US EPA I/M evaporative test guidance EPA-AA-RSPD-IM-98-1 (from \
@@ -191,7 +191,11 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
     let middle = f64::midpoint(first.inside, last.inside);
     let leak = area * space.flux(middle) / reference_density(given, space.gas)?;
     // The time criterion is a plain reading of the gauge: it makes no allowance for temperature.
-    let as_read = readings(given, "at", 0.0)?;
+    let mut as_read = readings(given, "at", 0.0)?;
+    let begun = as_read[0].temperature;
+    for reading in &mut as_read {
+        reading.temperature = begun;
+    }
     let plain = fitted("at", &space, &as_read)?;
     let limits = criterion(given)?;
     let end =
@@ -255,7 +259,7 @@ fn notes(
     if fit.area_per_volume <= 0.0 {
         notes.push(
             "the pressure did not fall: nothing leaks, or warming or fuel vapour hides it (see \
-             `vapour`)"
+             `vapour`); one that rises by more than the errors settles nothing"
                 .to_owned(),
         );
     }

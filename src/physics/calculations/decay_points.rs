@@ -115,7 +115,9 @@ pub(super) fn readings(given: &Given, input: &str, drift: f64) -> Result<Vec<Rea
                     "read the gauge and its unit again",
                 ));
             }
-            let drifted = steady + drift * (at - ends.0) / (ends.1 - ends.0);
+            // Two points at one time are refused later, by a name of their own.
+            let share = (at - ends.0) / (ends.1 - ends.0);
+            let drifted = steady + drift * if share.is_finite() { share } else { 0.0 };
             Ok(Reading {
                 time: at,
                 inside,

@@ -4,14 +4,16 @@
 use super::decay_points::{UNREAD_TEMPERATURE, readings, started};
 use crate::physics::calculation::{Answer, CalcError, Seen, Shifts};
 use crate::physics::decay::fit;
+use crate::physics::gas::ATMOSPHERE;
 use crate::physics::given::Given;
-use crate::physics::uncertainty::Estimate;
 use crate::units::{Dimension, Unit};
 
 pub(super) const INCH_OF_WATER: f64 = 249.088_91;
 /// Fuel-vapour leak thresholds, 13 CCR 1968.2 (e)(4.2.2)(B) and (C): 0.040 in and 0.020 in.
 const LARGE: f64 = 0.040 * 0.0254;
 const SMALL: f64 = 0.020 * 0.0254;
+/// A rise below this factor is the last digits of the sum.
+const ROUNDING: f64 = 1.0 + 1e-6;
 /// Longer than this nobody goes on measuring, s.
 const A_DAY: f64 = 86_400.0;
 
@@ -47,7 +49,7 @@ pub(super) fn criterion(given: &Given) -> Result<Option<[f64; 3]>, CalcError> {
 }
 
 pub(super) fn judge_time(seen: &Seen) -> Answer {
-    let Ok(Some([_, to, _])) = criterion(seen.given) else {
+    let Ok(Some([from, to, _])) = criterion(seen.given) else {
         return Answer::Absent;
     };
     // Under a vacuum both turn their sign: what counts is what is left of the difference.
@@ -59,7 +61,10 @@ pub(super) fn judge_time(seen: &Seen) -> Answer {
     };
     // Rounding must not fail a space that holds exactly what it must.
     let limit = to.abs() * (1.0 - 1e-9);
-    if low >= limit {
+    if low > from.abs() * ROUNDING {
+        // It gains pressure: what warms or evaporates in it hides whatever leaks.
+        CANNOT_TELL.into()
+    } else if low >= limit {
         PASSES.into()
     } else if high < limit {
         FAILS.into()
@@ -68,8 +73,11 @@ pub(super) fn judge_time(seen: &Seen) -> Answer {
     }
 }
 
-fn judge_hole(estimate: Estimate, limit: f64, below: &'static str, above: &'static str) -> Answer {
-    if estimate.high < limit {
+fn judge_hole(seen: &Seen, limit: f64, below: &'static str, above: &'static str) -> Answer {
+    let estimate = seen.estimate;
+    if estimate.high <= 0.0 && rises(seen.given) {
+        CANNOT_TELL.into()
+    } else if estimate.high < limit {
         below.into()
     } else if estimate.low >= limit {
         above.into()
@@ -78,18 +86,34 @@ fn judge_hole(estimate: Estimate, limit: f64, below: &'static str, above: &'stat
     }
 }
 
+/// Whether the pressure has moved away from the barometer, warming of the gas as read taken out: no leak does
+/// that, something else in the space does, and it hides a leak.
+fn rises(given: &Given) -> bool {
+    let Ok(read) = readings(given, "at", 0.0) else {
+        return false;
+    };
+    let barometer = given.number_or("barometer", ATMOSPHERE);
+    let (Some(first), Some(last)) = (read.first(), read.last()) else {
+        return false;
+    };
+    let cooled = (barometer + last.inside) * first.temperature / last.temperature - barometer;
+    cooled * first.inside.signum() > first.inside.abs() * ROUNDING
+}
+
 pub(super) fn judge_large(seen: &Seen) -> Answer {
-    judge_hole(seen.estimate, LARGE, "below 0.040 in", "0.040 in or more")
+    judge_hole(seen, LARGE, "below 0.040 in", "0.040 in or more")
 }
 
 pub(super) fn judge_small(seen: &Seen) -> Answer {
-    judge_hole(seen.estimate, SMALL, "below 0.020 in", "0.020 in or more")
+    judge_hole(seen, SMALL, "below 0.020 in", "0.020 in or more")
 }
 
 /// What would settle the verdicts that the interval straddles.
 enum Wait {
     /// They are settled.
     Settled,
+    /// The pressure rises: not before it has settled.
+    Rises,
     /// Until this time after the first reading, s.
     Until(f64),
     /// No time would do: the errors that time does not shrink straddle the limit by themselves.
@@ -103,6 +127,9 @@ fn wait(seen: &Seen) -> Wait {
         .into_iter()
         .filter(|limit| seen.estimate.low < *limit && seen.estimate.high >= *limit)
         .collect();
+    if seen.estimate.high <= 0.0 && rises(seen.given) {
+        return Wait::Rises;
+    }
     if open.is_empty() {
         return Wait::Settled;
     }
@@ -146,7 +173,7 @@ fn time_for(given: &Given, factor: f64) -> Option<f64> {
 pub(super) fn measure_for(seen: &Seen) -> Answer {
     match wait(seen) {
         Wait::Until(time) => time.into(),
-        Wait::Settled | Wait::Never => Answer::Absent,
+        Wait::Settled | Wait::Rises | Wait::Never => Answer::Absent,
     }
 }
 
@@ -158,6 +185,11 @@ pub(super) fn next(seen: &Seen) -> Answer {
             Unit::default_for(Dimension::Time).show(time)
         )
         .into(),
+        Wait::Rises => {
+            "the pressure rises: shut the supply, let temperature and fuel vapour settle, \
+                        and hold again"
+                .into()
+        }
         Wait::Never => "going on will not tell: measure the volume with a known test hole \
                         (`volume`), read on a finer gauge, or read the temperature at each point"
             .into(),

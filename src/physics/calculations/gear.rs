@@ -263,10 +263,17 @@ pub(super) fn positive(input: &str, value: f64, unit: &str) -> Result<f64, CalcE
     if value > 0.0 {
         return Ok(value);
     }
+    let remedy = if unit == "K" {
+        "no temperature is that low: look at the sign and the unit"
+    } else {
+        "give an absolute value: add the barometer to a gauge reading"
+    };
+    let shown = format!("{value:.5}");
+    let shown = shown.trim_end_matches('0').trim_end_matches('.');
     Err(CalcError::new(
         input,
-        format!("{value} {unit} is not above zero on the absolute scale"),
-        "give an absolute value: add the barometer to a gauge reading",
+        format!("{shown} {unit} is not above zero on the absolute scale"),
+        remedy,
     ))
 }
 

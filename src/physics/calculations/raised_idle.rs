@@ -18,7 +18,7 @@ use crate::physics::calculation::{
     Answer, CalcError, Calculation, Input, Kind, Output, Shifts, Worked,
 };
 use crate::physics::engine_air::speed_density;
-use crate::physics::gas::ROOM;
+use crate::physics::gas::{ATMOSPHERE, ROOM};
 use crate::physics::given::Given;
 use crate::physics::orifice;
 use crate::physics::raised_idle::Idle;
@@ -34,7 +34,7 @@ const TOLERANCE: f64 = 0.03;
 /// Idle control of a car metered by manifold pressure.
 pub(super) static RAISED_IDLE: Calculation = Calculation {
     name: "raised-idle",
-    version: 2,
+    version: 3,
     summary: "idle control against its baseline, and what a hole asks of it, on a car metered by manifold pressure",
     source: "difference; mass balance of the idle with speed-density air and isentropic leak, our \
              derivation; limits are assumptions, no source",
@@ -42,7 +42,7 @@ pub(super) static RAISED_IDLE: Calculation = Calculation {
         Input::optional(
             "reading",
             Kind::Quantity(Dimension::Ratio),
-            "idle-air command or throttle angle now, warm, no load",
+            "idle-air command or throttle opening now, in %, warm, no load",
         ),
         Input::needed(
             "baseline",
@@ -130,7 +130,7 @@ pub(super) static RAISED_IDLE: Calculation = Calculation {
             "manifold",
             Dimension::Pressure,
             "kPa",
-            "manifold pressure with the hole, if the speed is held",
+            "manifold pressure with the hole, if the speed is held instead",
         ),
     ],
     nuisances: &[COEFFICIENT_SPREAD],
@@ -153,6 +153,19 @@ fn refuse(given: &Given) -> Result<(), CalcError> {
             "give `reading` to judge the car, `hole` to foretell what it would do, or both",
         ));
     }
+    for name in ["tolerance", "stop"] {
+        refuse_negative(given, name)?;
+    }
+    if given
+        .maybe("reading")
+        .is_some_and(|reading| reading < given.number_or("stop", 0.0))
+    {
+        return Err(CalcError::new(
+            "reading",
+            "it is below the stop, where no control goes",
+            "read it again, and give the least that it can go to as `stop`",
+        ));
+    }
     if given.get("hole").is_none() {
         return Ok(());
     }
@@ -167,6 +180,13 @@ fn refuse(given: &Given) -> Result<(), CalcError> {
         }
     }
     given.number("displacement")?;
+    if given.number_or("manifold", IDLE_MANIFOLD) >= given.number_or("barometer", ATMOSPHERE) {
+        return Err(CalcError::new(
+            "manifold",
+            "no air comes in without a pressure drop",
+            "give the absolute pressure of a sound idle, well below the barometer",
+        ));
+    }
     if !(0.0..1.0).contains(&given.number_or("rest", 0.0)) {
         return Err(CalcError::new(
             "rest",
@@ -207,6 +227,7 @@ fn foretold(given: &Given, shifts: &Shifts) -> Result<Option<([f64; 4], bool)>, 
         .sum();
     let manifold = given.number_or("manifold", IDLE_MANIFOLD);
     let speed = given.number_or("speed", 800.0 / 60.0);
+    let at_target = flux(given, manifold, shifts)?.max(0.0);
     let idle = Idle {
         need: speed_density(
             given.number_or("efficiency", 0.8),
@@ -215,7 +236,7 @@ fn foretold(given: &Given, shifts: &Shifts) -> Result<Option<([f64; 4], bool)>, 
             given.number("displacement")?,
             speed,
         ),
-        leak: area * flux(given, manifold, shifts)?.max(0.0),
+        leak: area * at_target,
         baseline: given.number("baseline")?,
         stop: given.number_or("stop", 0.0),
         rest: given.number_or("rest", 0.0),
@@ -225,7 +246,10 @@ fn foretold(given: &Given, shifts: &Shifts) -> Result<Option<([f64; 4], bool)>, 
         answer.command,
         idle.leak / idle.need,
         speed * answer.air,
-        manifold * answer.air,
+        manifold
+            * idle.held(|rise| {
+                flux(given, manifold * rise, shifts).map_or(0.0, |flux| flux / at_target)
+            }),
     ];
     Ok(Some((numbers, answer.air > 1.0)))
 }
@@ -261,6 +285,11 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
             notes.push(
                 "with this hole the control is at its stop: speed and pressure are the two limits, \
                  and the engine lies between them"
+                    .to_owned(),
+            );
+            notes.push(
+                "the speed leaves out what stops an engine that races: drag that grows with speed, \
+                 spark, and fuel that is cut"
                     .to_owned(),
             );
         }

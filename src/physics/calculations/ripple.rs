@@ -22,6 +22,7 @@ const ONE: &str = "one lobe differs";
 const SEVERAL: &str = "several lobes differ";
 const COUNT: &str = "lobes do not match the cylinders";
 const NONE: &str = "no ripple";
+const SPEED: &str = "speed does not fit";
 
 const POINT: &[Field] = &[
     Field {
@@ -44,7 +45,7 @@ const POINT: &[Field] = &[
 /// A capture of the manifold pressure.
 pub(super) static RIPPLE: Calculation = Calculation {
     name: "ripple",
-    version: 2,
+    version: 3,
     summary: "manifold pressure over the engine's cycles: lobes, their depth, and which differs",
     source: "Fourier series over whole cycles; impulse model of one weak cylinder, our derivation; \
              limits are assumptions, no source",
@@ -114,7 +115,7 @@ pub(super) static RIPPLE: Calculation = Calculation {
         ),
         Output::text(
             "verdict",
-            &[EVEN, ONE, SEVERAL, COUNT, NONE],
+            &[EVEN, ONE, SEVERAL, COUNT, SPEED, NONE],
             "what the lobes say",
         ),
         Output::text("depths", &[], "depth of each lobe in its order"),
@@ -213,9 +214,11 @@ fn worked(given: &Given, ripple: &Ripple, cylinders: usize, triggered: bool) -> 
         .iter()
         .copied()
         .max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
-    let verdict = if depth <= 0.0 || ripple.noise > NO_RIPPLE * depth {
+    let verdict = if !ripple.repeats && ripple.rather.is_some() {
+        SPEED
+    } else if depth <= 0.0 || ripple.noise > NO_RIPPLE * depth {
         NONE
-    } else if !ripple.lobes.is_multiple_of(cylinders) {
+    } else if ripple.lobes != cylinders {
         COUNT
     } else {
         match odd.len() {
@@ -224,7 +227,7 @@ fn worked(given: &Given, ripple: &Ripple, cylinders: usize, triggered: bool) -> 
             _ => SEVERAL,
         }
     };
-    let judged = verdict != NONE;
+    let judged = ![NONE, SPEED].contains(&verdict);
     let pressure = given
         .maybe("gain")
         .filter(|gain| *gain != 0.0)
@@ -276,6 +279,13 @@ fn notes(ripple: &Ripple, triggered: bool) -> Vec<String> {
         .to_owned(),
         "a lobe stands out from 25 % of the median on: an assumption, no source".to_owned(),
     ];
+    if let Some(turns) = ripple.rather {
+        notes.push(format!(
+            "the lobes come as if the engine turned at {}: look at the speed and the cylinders \
+             that were given",
+            Unit::default_for(Dimension::Speed).show(turns)
+        ));
+    }
     if ripple.drop_outs > 0 {
         notes.push(
             "drop-outs: look at the plug and the wiring before the engine is judged".to_owned(),

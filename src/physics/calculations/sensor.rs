@@ -287,6 +287,8 @@ pub(super) static KEY_ON: Calculation = Calculation {
     ],
     nuisances: &[],
     refuse: |given| {
+        super::gear::refuse_negative(given, "tolerance")?;
+        super::gear::positive("reading", given.number("reading")?, "Pa")?;
         super::gear::positive("barometer", given.number("barometer")?, "Pa").map(|_| ())
     },
     run: run_key_on,

@@ -180,6 +180,15 @@ pub(super) static FILL: Calculation = Calculation {
 
 fn refuse_fill(given: &Given) -> Result<(), CalcError> {
     refuse_supply(given)?;
+    if let Some(level) = given.maybe("fuel-level")
+        && !(0.0..=1.0).contains(&level)
+    {
+        return Err(CalcError::new(
+            "fuel-level",
+            "no tank is less than empty or more than full",
+            "give a share from 0 % to 100 %",
+        ));
+    }
     if volume(given)? <= 0.0 {
         return Err(CalcError::new(
             "volume",
@@ -208,7 +217,7 @@ fn volume(given: &Given) -> Result<f64, CalcError> {
         given.maybe("fuel-level"),
     ) {
         (Some(volume), None, None) => Ok(volume),
-        (None, Some(tank), Some(level)) => Ok(tank * (1.0 - level).clamp(0.0, 1.0)),
+        (None, Some(tank), Some(level)) => Ok(tank * (1.0 - level)),
         (None, Some(_), None) => Err(CalcError::new(
             "fuel-level",
             "missing",
@@ -247,11 +256,12 @@ fn run_fill(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
         } else {
             supply.set
         };
-        notes.push(format!(
-            "it settles at {}: find the large leak first, or set the supply higher within the \
-             limit",
-            pressure(most)
-        ));
+        let remedy = if opening > 0.0 {
+            "find the large leak first, or set the supply higher within the limit"
+        } else {
+            "set the supply higher, within the limit"
+        };
+        notes.push(format!("it settles at {}: {remedy}", pressure(most)));
     }
     if given.maybe("tank").is_some() {
         notes.push(

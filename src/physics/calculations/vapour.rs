@@ -26,7 +26,7 @@ const MIMICS: &str = "falls: it can look like a leak";
 /// Temperature and vapour in a closed tank.
 pub(super) static VAPOUR: Calculation = Calculation {
     name: "vapour",
-    version: 1,
+    version: 2,
     summary: "pressure change of a closed tank from temperature and fuel vapour alone",
     source: "gas law; vapour pressure of gasoline: US EPA AP-42 section 7.1 (from memory)",
     inputs: &[
@@ -59,11 +59,11 @@ pub(super) static VAPOUR: Calculation = Calculation {
             "9 psi",
             "the fuel's vapour pressure by the Reid test: about 7 psi in summer to 15 in winter",
         ),
-        Input::or(
+        Input::optional(
             "fresh",
             Kind::Quantity(Dimension::Ratio),
-            "100 %",
-            "share of the space that the test filled with fresh gas, without vapour",
+            "share of the space that the test has just filled with fresh gas, without vapour; 0 % once \
+             it has settled",
         ),
     ],
     outputs: &[
@@ -89,12 +89,13 @@ pub(super) static VAPOUR: Calculation = Calculation {
             "fresh-rise",
             Dimension::Pressure,
             "kPa",
-            "most that evaporation adds to gas that came in fresh, if nothing lets it out",
+            "most that evaporation adds to gas that came in fresh, all of it where `fresh` is left out, \
+             if nothing lets it out",
         ),
         Output::text(
             "verdict",
             &[NONE, HIDES, MIMICS],
-            "what the change does to a hold test",
+            "what temperature, and evaporation where `fresh` is given, do to a hold test",
         ),
     ],
     nuisances: &[],
@@ -112,6 +113,15 @@ fn refuse(given: &Given) -> Result<(), CalcError> {
                 "test when the tank is near the workshop's temperature",
             ));
         }
+    }
+    if let Some(fresh) = given.maybe("fresh")
+        && !(0.0..=1.0).contains(&fresh)
+    {
+        return Err(CalcError::new(
+            "fresh",
+            "a space is filled with none to all of it",
+            "give a share from 0 % to 100 %",
+        ));
     }
     let reid = given.number_or("reid-pressure", USUAL_REID);
     if !(2.0 * PSI..=16.0 * PSI).contains(&reid) {
@@ -131,7 +141,7 @@ fn run(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
     let from = positive("from", given.number("from")?, "K")?;
     let to = positive("to", given.number("to")?, "K")?;
     let gas = gas_change(absolute, from, to);
-    let fresh = given.number_or("fresh", 1.0).clamp(0.0, 1.0);
+    let fresh = given.maybe("fresh");
     let mut notes = Vec::new();
     let with_fuel = given.word("fuel", "liquid") != "none";
     let (saturated, vapour) = if with_fuel {
@@ -154,25 +164,33 @@ fn run(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
     } else {
         (None, None)
     };
-    let most = saturated.unwrap_or(gas);
-    let verdict = match most {
+    let rise = vapour.map(|vapour| vapour * fresh.unwrap_or(1.0));
+    let counted = rise.filter(|_| fresh.is_some()).unwrap_or(0.0);
+    let verdict = match saturated.unwrap_or(gas) + counted {
         change if change > NOTICED => HIDES,
         change if change < -NOTICED => MIMICS,
         _ => NONE,
     };
-    if vapour.is_some_and(|vapour| vapour * fresh > NOTICED) {
+    if rise.is_some_and(|rise| rise > NOTICED) {
         notes.push(
             "fresh gas over liquid fuel gains vapour even at one temperature: wait until the \
              pressure has settled before a hold is timed"
                 .to_owned(),
         );
+        if fresh.is_none() {
+            notes.push(
+                "the verdict leaves this rise out: give `fresh` if the hold is timed before it has \
+                 settled"
+                    .to_owned(),
+            );
+        }
     }
     Ok(Worked {
         results: vec![
             gas.into(),
             saturated.into(),
             vapour.into(),
-            vapour.map(|vapour| vapour * fresh).into(),
+            rise.into(),
             verdict.into(),
         ],
         notes,

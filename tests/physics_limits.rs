@@ -1,0 +1,271 @@
+//! Inverses, directions and limits of the calculations that are a line or two, and what the longer ones come to at
+//! their ends.
+
+use crate::worked::{evaluated, in_unit, number, refusal, said, text};
+use proptest::prelude::*;
+
+fn unit(value: f64, unit: &str) -> String {
+    format!("{value} {unit}")
+}
+
+/// What was given as `reading`, less a barometer, kPa.
+fn reading_less(given: &[(&str, &str)], barometer: f64) -> f64 {
+    let text = given[0].1.trim_end_matches(" kPa");
+    text.parse::<f64>().expect("a number") - barometer
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 64, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn a_share_is_one_at_the_hole_needed_and_grows_with_the_hole(needed in 0.3..8.0_f64, part in 0.05..0.99_f64) {
+        let needed = unit(needed, "mm");
+        let of = |hole: f64| number("share", "share", &[("hole", &unit(hole, "mm")), ("needed", &needed)]);
+        let whole: f64 = needed[..needed.len() - 3].parse().expect("a number");
+        prop_assert!((of(whole) - 1.0).abs() < 1e-12);
+        // By area, not by diameter.
+        prop_assert!((of(part * whole) - part * part).abs() < 1e-12);
+        prop_assert!(of(0.0).abs() < 1e-12);
+        prop_assert!(of(part * whole) < of(whole));
+    }
+
+    #[test]
+    fn air_thins_with_height_and_its_two_pressures_make_the_barometer(low in -900.0..9000.0_f64, up in 1.0..1500.0_f64) {
+        let at = |height: f64, id: &str| in_unit("air", id, "kPa", &[("altitude", &unit(height, "m"))]);
+        prop_assert!(at(low, "barometer") > at(low + up, "barometer"));
+        let parts = at(low, "idle-vacuum") + at(low, "idle-manifold");
+        prop_assert!((parts - at(low, "barometer")).abs() < 1e-9);
+        // A barometer that was read goes before the height.
+        let station = [("altitude", unit(low, "m")), ("station", "93 kPa".to_owned())];
+        let read = station.each_ref().map(|(id, text)| (*id, text.as_str()));
+        prop_assert!((in_unit("air", "barometer", "kPa", &read) - 93.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_reading_at_rest_less_its_difference_is_the_barometer(reading in 60.0..130.0_f64, barometer in 70.0..105.0_f64) {
+        let (reading, around) = (unit(reading, "kPa"), unit(barometer, "kPa"));
+        let given = [("reading", reading.as_str()), ("barometer", &around)];
+        let off = in_unit("key-on", "difference", "kPa", &given);
+        let wanted = match off {
+            off if off > 3.0 => "reads high",
+            off if off < -3.0 => "reads low",
+            _ => "agrees with the barometer",
+        };
+        prop_assert_eq!(text("key-on", "verdict", &given), wanted);
+        let off_again = reading_less(&given, barometer);
+        prop_assert!((off - off_again).abs() < 1e-9);
+    }
+
+    #[test]
+    fn what_an_engine_draws_goes_with_size_speed_and_pressure(litres in 0.6..6.0_f64, rpm in 500.0..6000.0_f64, kpa in 20.0..100.0_f64, times in 1.1..3.0_f64) {
+        let of = |litres: f64, rpm: f64, kpa: f64| {
+            let given = [unit(litres, "L"), unit(rpm, "rpm"), unit(kpa, "kPa")];
+            number("idle-air", "airflow", &[("displacement", &given[0]), ("speed", &given[1]), ("manifold", &given[2])])
+        };
+        let once = of(litres, rpm, kpa);
+        for more in [of(litres * times, rpm, kpa), of(litres, rpm * times, kpa), of(litres, rpm, kpa * times)] {
+            prop_assert!((more / once / times - 1.0).abs() < 1e-12);
+        }
+    }
+
+    #[test]
+    fn trims_multiply_and_one_undoes_the_other(short in -30.0..30.0_f64, long in -30.0..30.0_f64) {
+        let total = |a: f64, b: f64| {
+            number("trim-total", "total", &[("short", &unit(a, "%")), ("long", &unit(b, "%"))])
+        };
+        prop_assert!((total(short, long) - total(long, short)).abs() < 1e-12);
+        prop_assert!((total(short, 0.0) - short / 100.0).abs() < 1e-12);
+        let undone = 100.0 * (1.0 / (1.0 + short / 100.0) - 1.0);
+        prop_assert!(total(short, undone).abs() < 1e-12);
+    }
+
+    #[test]
+    fn the_rules_diameter_grows_with_the_flow_and_shrinks_with_the_pressure(flow in 0.05..5.0_f64, inches in 2.0..20.0_f64, times in 1.1..3.0_f64) {
+        let of = |flow: f64, inches: f64| {
+            let (flow, pressure) = (unit(flow, "L/min"), unit(inches, "inH2O"));
+            number("regulatory", "diameter", &[("flow", &flow), ("pressure", &pressure)])
+        };
+        prop_assert!(of(flow * times, inches) > of(flow, inches));
+        prop_assert!(of(flow, inches * times) < of(flow, inches));
+        // Four times the flow, twice the width.
+        prop_assert!((of(4.0 * flow, inches) / of(flow, inches) - 2.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_parameter_of_two_bytes_is_a_straight_line(high in 0_u16..=255, low in 0_u16..=255) {
+        let of = |a: u16, b: u16| in_unit("pid", "value", "rpm", &[("pid", "0C"), ("bytes", &format!("{a:02X}{b:02X}"))]);
+        prop_assert!((of(high, low) - f64::from(256 * high + low) / 4.0).abs() < 1e-9);
+    }
+
+    /// Past its stop the engine takes what comes in, by two calculations of their own.
+    #[test]
+    fn a_held_speed_draws_what_leak_and_stop_let_in(hole in 1.0..40.0_f64, rest in 0.0..60.0_f64) {
+        let (hole, rest) = (unit(hole, "mm"), unit(rest, "%"));
+        let given = [("baseline", "30 %"), ("hole", hole.as_str()), ("displacement", "2 L"), ("rest", &rest)];
+        let manifold = in_unit("raised-idle", "manifold", "kPa", &given);
+        prop_assert!((35.0 - 1e-9..101.325).contains(&manifold), "{manifold} kPa");
+        let drawn = |kpa: f64| {
+            let kpa = unit(kpa, "kPa");
+            number("idle-air", "airflow", &[("displacement", "2 L"), ("speed", "800 rpm"), ("manifold", &kpa), ("efficiency", "80 %")])
+        };
+        let leak = |kpa: f64| {
+            let kpa = unit(kpa, "kPa");
+            number("flow", "mass-flow", &[("hole", &hole), ("upstream", "101.325 kPa"), ("downstream", &kpa)])
+        };
+        let share: f64 = rest[..rest.len() - 2].parse::<f64>().expect("a number") / 100.0;
+        let comes = share * drawn(35.0) * leak(manifold) / leak(35.0) + leak(manifold);
+        if manifold > 35.0 + 1e-9 {
+            prop_assert!((drawn(manifold) / comes - 1.0).abs() < 1e-6);
+        } else {
+            prop_assert!(comes <= drawn(35.0) * (1.0 + 1e-9), "the control has room");
+        }
+    }
+}
+
+#[test]
+fn what_no_engine_or_gauge_can_show_is_refused_with_what_to_do() {
+    for (name, inputs, wanted) in [
+        (
+            "key-on",
+            &[("reading", "-90 kPa"), ("barometer", "100 kPa")][..],
+            "add the barometer",
+        ),
+        (
+            "fill",
+            &[
+                ("set-pressure", "14 inH2O"),
+                ("open-flow", "10 L/min"),
+                ("tank", "60 L"),
+                ("fuel-level", "-50 %"),
+            ],
+            "from 0 % to 100 %",
+        ),
+        (
+            "vapour",
+            &[("from", "20 C"), ("to", "20 C"), ("fresh", "150 %")],
+            "from 0 % to 100 %",
+        ),
+        (
+            "air",
+            &[("altitude", "0 m"), ("sea-vacuum", "40 inHg")],
+            "about 20 inHg",
+        ),
+        (
+            "raised-idle",
+            &[
+                ("baseline", "30 %"),
+                ("hole", "2 mm"),
+                ("displacement", "2 L"),
+                ("manifold", "120 kPa"),
+            ],
+            "without a pressure drop",
+        ),
+        (
+            "raised-idle",
+            &[("baseline", "30 %"), ("reading", "-5 %")],
+            "below the stop",
+        ),
+        (
+            "coil",
+            &[
+                ("resistance", "20 ohm"),
+                ("nominal", "20 ohm"),
+                ("voltage", "-12 V"),
+            ],
+            "below zero",
+        ),
+        (
+            "hole",
+            &[
+                ("flow", "2 L/min"),
+                ("pressure", "14 inH2O"),
+                ("temperature", "-300 C"),
+            ],
+            "no temperature is that low",
+        ),
+        (
+            "decay",
+            &[
+                ("volume", "30 L"),
+                ("at", "10 s = 14 inH2O;10 s = 12 inH2O"),
+            ],
+            "do not rise",
+        ),
+    ] {
+        let said = refusal(name, inputs);
+        assert!(said.contains(wanted), "{name}: {said}");
+    }
+}
+
+/// No leak makes a closed space gain pressure; what does hides one.
+#[test]
+fn a_pressure_that_rises_is_no_tight_space() {
+    let of = |at: &str, error: f64| {
+        let given = [("volume", "30 L"), ("at", at)];
+        let worked = evaluated("decay", &given, &[("at", 1, error)]);
+        ["verdict", "large-leak", "small-leak"].map(|id| said("decay", id, &worked))
+    };
+    let inch = 249.088_91;
+    let rises = "0 s = 14 inH2O @ 20 C;120 s = 17 inH2O @ 20 C";
+    assert_eq!(of(rises, 0.1 * inch), ["cannot tell"; 3]);
+    // What the gauge cannot tell from standing still is no rise.
+    let still = "0 s = 14 inH2O @ 20 C;120 s = 14.02 inH2O @ 20 C";
+    assert_eq!(
+        of(still, 0.1 * inch),
+        ["passes", "below 0.040 in", "below 0.020 in"]
+    );
+    // Without temperatures a kelvin is allowed for, 1.4 inH2O, and no more.
+    assert_eq!(
+        of("0 s = 14 inH2O;120 s = 14.8 inH2O", 0.1 * inch)[2],
+        "below 0.020 in"
+    );
+    assert_eq!(
+        of("0 s = 14 inH2O;120 s = 22 inH2O", 0.1 * inch)[2],
+        "cannot tell"
+    );
+}
+
+/// The published test reads a gauge; it knows no temperature.
+#[test]
+fn the_time_criterion_is_the_gauge_as_read() {
+    let of = |at: &str| text("decay", "verdict", &[("volume", "30 L"), ("at", at)]);
+    assert_eq!(
+        of("0 s = 14 inH2O @ 20 C;120 s = 8.6 inH2O @ 20.5 C"),
+        "passes"
+    );
+    assert_eq!(of("0 s = 14 inH2O;120 s = 8.6 inH2O"), "passes");
+    assert_eq!(
+        of("0 s = 14 inH2O @ 20 C;120 s = 7.8 inH2O @ 19.5 C"),
+        "fails"
+    );
+}
+
+/// Errors that turn a verdict only together: 3.14 of 3 kPa, each alone 2.95.
+#[test]
+fn a_verdict_is_in_doubt_where_its_interval_reaches_the_limit() {
+    let given = [("reading", "97.5 kPa"), ("barometer", "100 kPa")];
+    let of = |error: f64| {
+        let errors = [("reading", 0, error), ("barometer", 0, error)];
+        evaluated("key-on", &given, &errors).notes.join("\n")
+    };
+    assert!(
+        of(450.0).contains("could be \"reads low\""),
+        "{}",
+        of(450.0)
+    );
+    assert!(!of(340.0).contains("could be"), "{}", of(340.0));
+}
+
+#[test]
+fn evaporation_counts_where_the_share_of_fresh_gas_is_given() {
+    let of = |fresh: Option<&str>| {
+        let given: Vec<(&str, &str)> = [("from", "20 C"), ("to", "20 C")]
+            .into_iter()
+            .chain(fresh.map(|fresh| ("fresh", fresh)))
+            .collect();
+        text("vapour", "verdict", &given)
+    };
+    assert_eq!(of(None), "too small to matter");
+    assert_eq!(of(Some("0 %")), "too small to matter");
+    assert_eq!(of(Some("50 %")), "rises: it can hide a leak");
+}
