@@ -64,7 +64,8 @@ pub fn condition(node: &Node, scope: &Scope, out: &mut Findings) -> Option<Condi
                 {
                     Some(written) => format!("write {written}"),
                     None if node.text().is_some_and(meant::is_otherwise) => {
-                        "for all that is left write always, and let it be the last outcome".to_owned()
+                        "for all that is left write always, and let it be the last outcome"
+                            .to_owned()
                     }
                     None => {
                         "write always, or for example {smoke-flow: {at least: 2 L/min}}".to_owned()

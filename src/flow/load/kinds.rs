@@ -29,12 +29,16 @@ pub(super) fn kind(
                 .collect(),
         )
     };
-    let kinds = KINDS.iter().filter_map(|key| fields.get(key).map(|node| (*key, node)));
+    let kinds = KINDS
+        .iter()
+        .filter_map(|key| fields.get(key).map(|node| (*key, node)));
     if let [(first, _), (second, node), ..] = kinds.collect::<Vec<_>>()[..] {
         out.error(
             code::WRONG_SHAPE,
             node.place,
-            format!("`{id}` says twice what kind of answer it takes: by `{first}` and by `{second}`"),
+            format!(
+                "`{id}` says twice what kind of answer it takes: by `{first}` and by `{second}`"
+            ),
             "keep the one that is meant, and make another reading of the other",
         );
         return None;
@@ -181,7 +185,10 @@ fn known_gauge<'g>(node: &Node, gauges: &'g [Gauge], out: &mut Findings) -> Opti
                 code::UNKNOWN_ID,
                 node.place,
                 format!("`gauge` names a gauge, but `{name}` is an error"),
-                format!("write error: {}", name.trim_start_matches(['+', '/', '-', '±', ' '])),
+                format!(
+                    "write error: {}",
+                    name.trim_start_matches(['+', '/', '-', '±', ' '])
+                ),
             );
             return None;
         }

@@ -129,7 +129,13 @@ pub fn as_condition<'m>(
 pub fn is_otherwise(text: &str) -> bool {
     matches!(
         text.trim().to_lowercase().as_str(),
-        "otherwise" | "else" | "default" | "rest" | "the rest" | "anything else" | "in all other cases"
+        "otherwise"
+            | "else"
+            | "default"
+            | "rest"
+            | "the rest"
+            | "anything else"
+            | "in all other cases"
     )
 }
 

@@ -107,9 +107,8 @@ fn work(
             ),
             match node.text().and_then(meant::as_calculation) {
                 Some(written) => format!("write {{{written}}}"),
-                None => {
-                    "write for example {hole: {flow: smoke-flow, pressure: smoke-pressure}}".to_owned()
-                }
+                None => "write for example {hole: {flow: smoke-flow, pressure: smoke-pressure}}"
+                    .to_owned(),
             },
         );
         return None;

@@ -114,12 +114,12 @@ pub(super) fn after_bracket(spot: &Spot) -> Option<Slip> {
     let key = spot.line.get(..value - 2)?.trim();
     let bracket = spot.line.get(..value + closed)?.chars().next_back()?;
     let help = match rest.strip_prefix(',').map(str::trim_start) {
-        Some(next) if !next.is_empty() => format!(
-            "begin a new line with {next}, in the same column as {key}"
-        )
-        .chars()
-        .take(LONGEST_HELP)
-        .collect(),
+        Some(next) if !next.is_empty() => {
+            format!("begin a new line with {next}, in the same column as {key}")
+                .chars()
+                .take(LONGEST_HELP)
+                .collect()
+        }
         _ => format!("delete `{rest}`, or put it in front of the {bracket}"),
     };
     let start = spot.line_start + value + closed + (behind.len() - behind.trim_start().len());
