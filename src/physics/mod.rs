@@ -16,6 +16,7 @@ pub mod fuel_vapour;
 pub mod gas;
 pub mod given;
 pub mod orifice;
+pub mod output;
 pub mod parameter;
 pub mod raised_idle;
 pub mod ripple;

@@ -15,6 +15,7 @@ mod error;
 mod number;
 pub mod preferred;
 mod quantity;
+mod table;
 pub mod together;
 mod unit;
 mod whole;

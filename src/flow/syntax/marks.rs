@@ -141,7 +141,6 @@ fn closed_at(text: &str) -> Option<usize> {
     for (at, c) in text.char_indices() {
         match (quoted, c) {
             (Some(mark), _) if c == mark => quoted = None,
-            (Some(_), _) => {}
             (None, '"') => quoted = Some(c),
             (None, '[' | '{') => depth += 1,
             (None, ']' | '}') => {
@@ -150,7 +149,7 @@ fn closed_at(text: &str) -> Option<usize> {
                     return Some(at + c.len_utf8());
                 }
             }
-            (None, _) => {}
+            (Some(_) | None, _) => {}
         }
     }
     None

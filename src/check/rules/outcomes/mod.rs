@@ -8,7 +8,8 @@
 //! is said was put to the conditions again as it is written ([`example`]).
 //!
 //! Only plausible readings are looked at: others are asked again beside the car. Whether a reading's
-//! error straddles a limit is no matter here: then the step is unsure, which has its own way out.
+//! error straddles a limit is no matter here: then the step is unsure, which has its own way out. A
+//! verdict that is in doubt within the error of its limit is a word like any other: there errors count.
 //!
 //! Outcomes are tried in order, so an earlier one may be an exception from a later one. Said are:
 //! readings that no outcome fits; two outcomes that lead to different places and both hold just at

@@ -1,0 +1,361 @@
+//! The explanations, from what is wrong with the text of the file to what a whole flow must hold.
+
+use super::Explanation;
+
+pub(super) static EXPLANATIONS: &[Explanation] = &[
+    Explanation {
+        code: "too-large",
+        what: "The file is larger than any flow written by hand. It is not read.",
+        why: "A file of this size is most often something else under a flow's name.",
+        before: "a log of scan data, saved as hose-hold.yaml",
+        after: "one flow a file; a procedure that is really so long, as several flows that lead to one another",
+    },
+    Explanation {
+        code: "not-yaml",
+        what: "The text cannot be read as keys and values: a tab, a missing colon, a bracket or quote left open, a line \
+               that is indented unlike its neighbours.",
+        why: "Nothing after the slip can be understood, so this is the only finding until it is mended.",
+        before: "title Hose hold",
+        after: "title: Hose hold",
+    },
+    Explanation {
+        code: "unknown-key",
+        what: "A key that has no meaning at this place, most often a slip of the finger.",
+        why: "What it says would be ignored without a word: a caution or a limit might be among it.",
+        before: "minuets: 10",
+        after: "minutes: 10",
+    },
+    Explanation {
+        code: "missing-key",
+        what: "A key that must be there is not.",
+        why: "Without it the step cannot be shown or judged.",
+        before: "- id: hold\n  phase: pressurise",
+        after: "- id: hold\n  phase: pressurise\n  do: Shut the supply, wait a minute, read.",
+    },
+    Explanation {
+        code: "no-value",
+        what: "A key with nothing after its colon.",
+        why: "It looks as if something had been said, and nothing was.",
+        before: "beware:",
+        after: "beware: A plug that leaks looks like a hose that leaks.",
+    },
+    Explanation {
+        code: "wrong-shape",
+        what: "A list where a word belongs, a word where a list belongs, and the like.",
+        why: "The program cannot tell what was meant, and does not guess.",
+        before: "outcomes: {when: always, go: hold}",
+        after: "outcomes: [{when: always, go: hold}]",
+    },
+    Explanation {
+        code: "bad-id",
+        what: "An id with letters that it may not have. An id has small letters, digits and hyphens, a letter first.",
+        why: "Ids are kept in jobs for years and typed on the command line; they must read the same everywhere.",
+        before: "- id: Hold test",
+        after: "- id: hold-test\n  title: Hold test",
+    },
+    Explanation {
+        code: "same-id",
+        what: "Two things of one kind share an id.",
+        why: "A `go` that names it could mean either.",
+        before: "- id: hold\n  ...\n- id: hold",
+        after: "- id: hold\n  ...\n- id: hold-again",
+    },
+    Explanation {
+        code: "bad-quantity",
+        what: "A value that cannot be read: no unit, an unknown unit, a comma, a range the wrong way round.",
+        why: "A limit that is read wrongly judges every car wrongly.",
+        before: "plausible: 0,5..7 kPa",
+        after: "plausible: 0.5..7 kPa",
+    },
+    Explanation {
+        code: "wrong-dimension",
+        what: "A value of another kind than the thing it is compared with: millimetres for a pressure, litres for a flow.",
+        why: "A pressure is never at least 3 mm: the outcome would never be taken, or always.",
+        before: "when: {smoke-pressure: {at least: 3 mm}}",
+        after: "when: {smoke-pressure: {at least: 3 kPa}}",
+    },
+    Explanation {
+        code: "unknown-step",
+        what: "A `go` or a `retest` names a step that is not in this flow.",
+        why: "The technician would be sent nowhere.",
+        before: "go: hodl",
+        after: "go: hold",
+    },
+    Explanation {
+        code: "unknown-id",
+        what: "A reading, a fact of the vehicle, a worked value or a gauge is named that is not declared.",
+        why: "Nothing would ever be read for it, so what names it could never be judged.",
+        before: "record: [end-presure]",
+        after: "record: [end-pressure]",
+    },
+    Explanation {
+        code: "unknown-calculation",
+        what: "A worked value asks for a calculation that there is not. `ruleout calc --help` lists them.",
+        why: "It cannot be worked out.",
+        before: "kept: {ratoi: [end, start]}",
+        after: "kept: {ratio: [end, start]}",
+    },
+    Explanation {
+        code: "wrong-input",
+        what: "A calculation is given an input that it does not take, or lacks one that it needs, or a result is taken \
+               that it does not give.",
+        why: "It cannot be worked out, or would be worked out from something else than you meant.",
+        before: "total: {hole: {flow: smoke-flow}}",
+        after: "total: {hole: {flow: smoke-flow, pressure: smoke-pressure}}",
+    },
+    Explanation {
+        code: "unknown-word",
+        what: "A word that is not among those that can stand here: a choice, a place, a phase, a likelihood.",
+        why: "A condition on a word that nobody can choose is never met.",
+        before: "when: {float: {is: stedy}}",
+        after: "when: {float: {is: steady}}",
+    },
+    Explanation {
+        code: "unknown-caution",
+        what: "A caution that is not in the program's list.",
+        why: "It could not be shown, and the work would begin without it.",
+        before: "cautions: [eye-protecton]",
+        after: "cautions: [eye-protection]",
+    },
+    Explanation {
+        code: "unknown-system",
+        what: "The word after `system` is nearly that of a system with cautions of its own, and is not. Capitals and hyphens \
+               make no difference.",
+        why: "The checker asks for the cautions of the system that it knows by its name. Under a mistyped one it asks for \
+              none, and the work begins without them.",
+        before: "system: fuel vapur",
+        after: "system: fuel vapour",
+    },
+    Explanation {
+        code: "no-trouble-code",
+        what: "A word among the codes of `for` is not built as trouble codes are: P, C, B or U, a figure 0 to 3, and three \
+               more of 0 to 9 or A to F (SAE J2012, ISO 15031-6).",
+        why: "No car ever gives it, so the flow is never offered for it.",
+        before: "for: {codes: [P12]}",
+        after: "for: {codes: [P0012]}",
+    },
+    Explanation {
+        code: "unknown-cause",
+        what: "A repair, or `rules out`, names a cause that the flow does not declare.",
+        why: "Nobody would know what to renew, nor how long it takes.",
+        before: "go: {repair: tnak}",
+        after: "go: {repair: tank}",
+    },
+    Explanation {
+        code: "circular",
+        what: "Worked values that need each other.",
+        why: "None can be worked out first.",
+        before: "a: {sum: [b, start]}\nb: {sum: [a, start]}",
+        after: "a: {sum: [end, start]}\nb: {sum: [a, start]}",
+    },
+    Explanation {
+        code: "no-because",
+        what: "An outcome does not say why it leads where it does.",
+        why: "The reason is what the technician reads, what an apprentice learns, and what stands in the handover.",
+        before: "{id: loose, when: {seen: {is: joint}}, go: {repair: joint}}",
+        after: "{id: loose, when: {seen: {is: joint}}, because: It shows at a joint, go: {repair: joint}}",
+    },
+    Explanation {
+        code: "unknown-flow",
+        what: "An outcome leads on to a flow that is neither among the files checked nor on the shelf.",
+        why: "The technician would be told to go on with a procedure that is not there.",
+        before: "go: {flow: intake-leek}",
+        after: "go: {flow: intake-leak}",
+    },
+    Explanation {
+        code: "same-flow",
+        what: "Two files hold a flow with one id.",
+        why: "Only one of them is offered, and it may be the old one.",
+        before: "flow: hose-hold    (in two files)",
+        after: "flow: hose-hold-turbo    (in one of them)",
+    },
+    Explanation {
+        code: "hidden-words",
+        what: "Words after a blank and a number sign are a comment, and end the value before them.",
+        why: "The technician never sees them.",
+        before: "do: Plug hose #3 at both ends.",
+        after: "do: \"Plug hose #3 at both ends.\"",
+    },
+    Explanation {
+        code: "unreached",
+        what: "A step that no way leads to, no `skip to` either, from the first step or from where the retest begins.",
+        why: "It is never walked: a leftover, or a `go` that names the wrong step.",
+        before: "- {when: always, go: judge}       # and nothing leads to `search`",
+        after: "- {when: always, go: search}",
+    },
+    Explanation {
+        code: "dead-end",
+        what: "A step with no outcome at all.",
+        why: "There the technician stands, and nothing says what comes next.",
+        before: "outcomes: []",
+        after: "outcomes: [{when: always, go: done}]",
+    },
+    Explanation {
+        code: "no-way-out",
+        what: "Steps that lead only to one another: from none of them can the walk reach `done`, a repair or another flow.",
+        why: "Whoever comes there goes round for ever.",
+        before: "- id: again\n  outcomes: [{when: always, go: again}]",
+        after: "- id: again\n  outcomes:\n    - {id: steady, when: {float: {is: steady}}, because: It stands still, go: done}\n    \
+                - {id: moves, when: {float: {is: still falling}}, because: Wait, go: again}",
+    },
+    Explanation {
+        code: "no-block-off",
+        what: "A step of the phase `pressurise` can be reached without passing one of the phase `block-off`, or by \
+               skipping it: `skip to` is a way as well.",
+        why: "The pressure goes into an open system, or into one that it should be kept out of.",
+        before: "- {id: fill, phase: pressurise, ...}     # as the first step",
+        after: "- {id: plug, phase: block-off, ...}\n- {id: fill, phase: pressurise, ...}",
+    },
+    Explanation {
+        code: "no-limit",
+        what: "A pressure is read while pressurising, and nothing says what it must never exceed.",
+        why: "Seals, radiators and tanks have burst at pressures that a gauge shows without complaint. Above the limit the \
+              step stops and the caution is shown. A pressure that no supply sets needs none: `is: idle manifold \
+              pressure` or `is: barometer` says so.",
+        before: "set-pressure: {ask: Gauge, unit: kPa}",
+        after: "set-pressure: {ask: Gauge, unit: kPa, never above: 7 kPa}",
+    },
+    Explanation {
+        code: "no-caution",
+        what: "Gas or pressure is fed into a system before the caution about it was accepted. For fuel vapour this is an \
+               error, elsewhere a warning.",
+        why: "Fuel vapour burns, a cooling system scalds, a plug that lets go is a shot. Whoever starts must have read that, \
+              in this flow, today.",
+        before: "system: fuel vapour",
+        after: "system: fuel vapour\ncautions: [fuel-vapour]",
+    },
+    Explanation {
+        code: "not-read",
+        what: "A step is judged by a reading that neither it nor any step before it records, directly or through a worked \
+               value.",
+        why: "No screen ever asks for it, so the step can never be judged, and the technician stands there.",
+        before: "- id: judge\n  outcomes: [{when: {kept: {at least: 90 %}}, ...}]     # and no step records end-pressure",
+        after: "- id: hold\n  record: [start-pressure, end-pressure]\n  outcomes: [{when: always, go: judge}]",
+    },
+    Explanation {
+        code: "short-retest",
+        what: "The retest begins behind a step that leads to a repair, so that step is not walked again.",
+        why: "A repair is proved by the test that found the fault. One leak can hide another, and the second would stay.",
+        before: "retest: {from: handover}",
+        after: "retest: {from: plug}",
+    },
+    Explanation {
+        code: "gap",
+        what: "There are readings that no outcome of the step fits. The message names some.",
+        why: "Everything is read, and the program has nothing to suggest.",
+        before: "{id: tight, when: {float: {below: 2 L/min}}, ...}\n{id: leaks, when: {float: {above: 2 L/min}}, ...}",
+        after: "{id: tight, when: {float: {below: 2 L/min}}, ...}\n{id: leaks, when: {float: {at least: 2 L/min}}, ...}",
+    },
+    Explanation {
+        code: "overlap",
+        what: "There are readings that two outcomes fit, and these lead to different places. The message names some. Of \
+               two that fit, the first in the list is taken. One that lies wholly within a later one is an exception and \
+               is not reported, nor is `always` at the end of the list.",
+        why: "Which way the walk takes would hang on the order of the lines, which nobody reads as meaning anything. At a \
+              limit (`at most` beside `at least`) it is an error, elsewhere a warning.",
+        before: "{id: tight, when: {float: {at most: 2 L/min}}, ...}\n{id: leaks, when: {float: {at least: 2 L/min}}, ...}",
+        after: "{id: tight, when: {float: {below: 2 L/min}}, ...}\n{id: leaks, when: {float: {at least: 2 L/min}}, ...}",
+    },
+    Explanation {
+        code: "never-taken",
+        what: "Outcomes earlier in the list take everything that fits this one, or nothing that is plausible fits it at all.",
+        why: "It reads as if it were considered, and it never is.",
+        before: "{id: other, when: always, ...}\n{id: leaks, when: {float: {at least: 2 L/min}}, ...}",
+        after: "{id: leaks, when: {float: {at least: 2 L/min}}, ...}\n{id: other, when: always, ...}",
+    },
+    Explanation {
+        code: "too-many",
+        what: "A step looks at so many things at once that not all of their combinations were looked through for gaps and \
+               overlaps; or at values of which nobody can say what readings lead to them: from a whole sweep or \
+               capture, or from more than two points.",
+        why: "It may have a gap that nobody was told of. A technician cannot keep so much in view either.",
+        before: "one step with conditions on ten readings",
+        after: "two steps: the first settles some of them and leads on to the second",
+    },
+    Explanation {
+        code: "no-unsure",
+        what: "A step is judged by a number, and does not say what to do when the number is too close to its limit to call.",
+        why: "Every gauge has an error. Near the limit the program does not toss a coin: it asks for what you write here.",
+        before: "outcomes: [...]",
+        after: "outcomes: [...]\nunsure: {because: Too close to call; read again, go: hold}",
+    },
+    Explanation {
+        code: "no-valid-when",
+        what: "A step of the phase `pressurise` or `inspect` is judged by a number that it reads itself, and does not say \
+               when that reading counts.",
+        why: "A float that still falls, or a gauge near nothing, would be judged like a sound reading.",
+        before: "record: [float-steady, smoke-flow]",
+        after: "record: [float-steady, smoke-flow]\nvalid when: {float-steady: {is: steady}}\n\
+                not valid: {because: Wait until the float stands still, go: fill}",
+    },
+    Explanation {
+        code: "unknown-gear",
+        what: "A step needs gear that is not in the list at the top of the flow.",
+        why: "That list is what is laid out beforehand; what is not on it is missing when the hands are full.",
+        before: "gear: [lamp]\n...\n    gear: [mirror]",
+        after: "gear: [lamp, mirror]\n...\n    gear: [mirror]",
+    },
+    Explanation {
+        code: "unused",
+        what: "Something is declared that nothing uses: a reading that no step records, a fact or a worked value that nothing shows \
+               or judges by, a cause that no outcome repairs or rules out, a gauge that nothing is read on.",
+        why: "It is a leftover, or the place where it should be used was forgotten.",
+        before: "readings:\n  end: {...}      # and no step has it in `record`",
+        after: "record: [start, end]",
+    },
+    Explanation {
+        code: "tells-nothing",
+        what: "A cause shows nothing that a sound car does not show as well, or the same as another cause.",
+        why: "No reading can ever speak for it or against it, so its odds never move.",
+        before: "tank: {name: Tank cracked, odds: unlikely, repair: renew it}",
+        after: "tank: {name: Tank cracked, odds: unlikely, repair: renew it, shows: {seen: {tank: very likely}}}",
+    },
+    Explanation {
+        code: "no-retest",
+        what: "The flow leads to a repair, and does not say where the test begins again after it.",
+        why: "One leak can hide another. A repair is proved by the whole test, not by the part in the bin.",
+        before: "go: {repair: joint}      # and no `retest`",
+        after: "retest: {from: plug}",
+    },
+    Explanation {
+        code: "proved-too-soon",
+        what: "An end with `proved` can be reached in the first test, before anything was repaired.",
+        why: "Proof is the test that passes after a repair. Here nothing was repaired that it could prove, and a complaint that \
+              only did not show today would count as cured.",
+        before: "{id: holds, when: {kept: {at least: 90 %}}, because: It holds, go: done, proved: \"yes\"}",
+        after: "{id: holds, when: {kept: {at least: 90 %}, test-number: {below: 2}}, because: It holds, go: done}\n\
+                {id: cured, when: {kept: {at least: 90 %}, test-number: {at least: 2}}, because: It holds now, ...}",
+    },
+    Explanation {
+        code: "never-proved",
+        what: "The flow leads to a repair, and no end of it that can be reached says `proved: \"yes\"`.",
+        why: "The test after the repair can pass, and still the report says that the repair was not proved.",
+        before: "{id: holds, when: {kept: {at least: 90 %}}, because: It holds, go: done}",
+        after: "{id: holds, when: {kept: {at least: 90 %}, test-number: {below: 2}}, because: It holds, go: done}\n\
+                {id: cured, when: {kept: {at least: 90 %}, test-number: {at least: 2}}, because: It holds now,\n\
+                \u{20}go: done, proved: \"yes\"}",
+    },
+    Explanation {
+        code: "idle-limit",
+        what: "A limit `never above` that lies at twice what is plausible or more, where nothing comes to it, or below what \
+               `valid when` asks for, so that the step stops before its readings count.",
+        why: "A limit that never speaks guards nobody. One that is too low leaves the technician no way to do the step.",
+        before: "set-pressure: {ask: Gauge, unit: kPa, plausible: 5..100 kPa, never above: 600 kPa}",
+        after: "set-pressure: {ask: Gauge, unit: kPa, plausible: 5..100 kPa, never above: 60 kPa}",
+    },
+    Explanation {
+        code: "far-unit",
+        what: "The plausible range is written in a unit a hundred times or more larger or smaller than `unit`.",
+        why: "A number that is typed without its unit is taken in `unit`. It would be far outside of what is plausible, and \
+              what was meant is a thousand times more or less.",
+        before: "set-pressure: {ask: Gauge, unit: Pa, plausible: 5..100 kPa}",
+        after: "set-pressure: {ask: Gauge, unit: kPa, plausible: 5..100 kPa}",
+    },
+    Explanation {
+        code: "no-not-valid",
+        what: "A step says when its readings are valid, and not what to do where they are not.",
+        why: "Readings that do not count lead nowhere: the technician stands before the step, and nothing says what helps.",
+        before: "valid when: {float: {is: steady}}",
+        after: "valid when: {float: {is: steady}}\nnot valid: {because: Wait until the float stands still, go: fill}",
+    },
+];

@@ -1,0 +1,163 @@
+//! What a result of a calculation *is*: what it holds, how its interval comes about, and how a verdict
+//! follows from the interval of another result.
+
+use super::calculation::Answer;
+use super::given::Given;
+use super::uncertainty::{Estimate, combine, combine_in_proportion};
+use crate::units::Dimension;
+
+/// What a result holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum OutputKind {
+    /// A number of this dimension, shown in the unit of this name unless somebody chose another.
+    Quantity(Dimension, &'static str),
+    /// Words, such as a verdict.
+    Text,
+    /// A number of the same dimension as the inputs of kind [`super::calculation::Kind::ListAny`].
+    SameAsInput,
+    /// A difference of two such numbers; shown without a temperature's offset.
+    StepOfInput,
+    /// A number whose dimension follows from the inputs; the answer brings its unit.
+    OwnUnit,
+}
+
+impl OutputKind {
+    /// The least value that has a meaning: a diameter is never below zero, whatever the spread.
+    pub fn floor(self) -> f64 {
+        match self {
+            Self::Quantity(Dimension::Length, _) => 0.0,
+            _ => f64::NEG_INFINITY,
+        }
+    }
+}
+
+/// One result of a calculation.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Output {
+    /// Name of the result.
+    pub id: &'static str,
+    /// What it holds.
+    pub kind: OutputKind,
+    /// For a text, everything that it can say: a flow's conditions are checked against these.
+    /// None for free text, which no condition can be about.
+    pub words: &'static [&'static str],
+    /// One line on what it is.
+    pub help: &'static str,
+    /// For what can be said only once the interval of another result is known.
+    pub judge: Option<Judge>,
+    /// A ratio or a product by its formula: errors add up on a logarithmic scale.
+    pub in_proportion: bool,
+}
+
+/// How a result follows from the interval of another: a verdict that says "cannot tell" while the
+/// interval straddles its limit.
+#[derive(Debug, Clone, Copy)]
+pub struct Judge {
+    /// The result whose interval it rests on.
+    pub of: &'static str,
+    /// Gives the answer.
+    pub rule: fn(&Seen) -> Answer,
+}
+
+impl PartialEq for Judge {
+    /// Two rules cannot be compared; what they rest on can.
+    fn eq(&self, other: &Self) -> bool {
+        self.of == other.of
+    }
+}
+
+impl Eq for Judge {}
+
+/// What a [`Judge`] sees.
+#[derive(Debug, Clone, Copy)]
+pub struct Seen<'a> {
+    /// The values as read.
+    pub given: &'a Given,
+    /// The result that it rests on, with its interval.
+    pub estimate: Estimate,
+    /// Half the width that each source by itself gives that result: name of the input or of the
+    /// nuisance. Empty where only the whole interval is known.
+    pub effects: &'a [(String, f64)],
+}
+
+impl Output {
+    /// A number of a dimension, shown in the unit of this name.
+    pub const fn quantity(
+        id: &'static str,
+        dimension: Dimension,
+        unit: &'static str,
+        help: &'static str,
+    ) -> Self {
+        Self {
+            id,
+            kind: OutputKind::Quantity(dimension, unit),
+            words: &[],
+            help,
+            judge: None,
+            in_proportion: false,
+        }
+    }
+
+    /// One of these texts.
+    pub const fn text(
+        id: &'static str,
+        words: &'static [&'static str],
+        help: &'static str,
+    ) -> Self {
+        Self {
+            id,
+            kind: OutputKind::Text,
+            words,
+            help,
+            judge: None,
+            in_proportion: false,
+        }
+    }
+
+    /// The same, of a result that is a ratio or a product by its formula.
+    #[must_use]
+    pub const fn proportional(mut self) -> Self {
+        self.in_proportion = true;
+        self
+    }
+
+    /// The value with its interval, from its shifted values ([`super::uncertainty`]).
+    pub fn combine(&self, centre: f64, shifted: impl IntoIterator<Item = (f64, f64)>) -> Estimate {
+        if self.in_proportion {
+            combine_in_proportion(centre, shifted)
+        } else {
+            combine(centre, shifted)
+        }
+    }
+
+    /// The same, given by a rule from the interval of the result `of`.
+    #[must_use]
+    pub const fn judged(mut self, of: &'static str, rule: fn(&Seen) -> Answer) -> Self {
+        self.judge = Some(Judge { of, rule });
+        self
+    }
+
+    /// A number that brings its own unit.
+    pub const fn own_unit(id: &'static str, help: &'static str) -> Self {
+        Self {
+            id,
+            kind: OutputKind::OwnUnit,
+            words: &[],
+            help,
+            judge: None,
+            in_proportion: false,
+        }
+    }
+
+    /// A number of the inputs' own dimension.
+    pub const fn like_inputs(id: &'static str, kind: OutputKind, help: &'static str) -> Self {
+        Self {
+            id,
+            kind,
+            words: &[],
+            help,
+            judge: None,
+            in_proportion: false,
+        }
+    }
+}
