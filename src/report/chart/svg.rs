@@ -374,7 +374,10 @@ mod tests {
             ..Bars::default()
         });
         let drawn = svg(&bars, 3);
-        assert!(drawn.contains("id=\"c3t\"") && drawn.contains("Before: -4\u{a0}kPa (-6 to -2\u{a0}kPa)"));
+        assert!(
+            drawn.contains("id=\"c3t\"")
+                && drawn.contains("Before: -4\u{a0}kPa (-6 to -2\u{a0}kPa)")
+        );
         assert!(drawn.contains("<path d=\"M"), "{drawn}");
     }
 

@@ -66,6 +66,7 @@ pub const SCREENS: [Way; 48] = [
         "40<Enter>40<Enter><Enter><Enter><Enter><Enter><Enter>",
     ),
     ("handed over", opened, "<C-e>fine<Enter>"),
+    ("paper", opened, "<C-e>fine<Enter>p"),
     ("settings", Bench::new, "s"),
     ("plain text", judged, "<C-p>"),
     ("exercises", practice::board, "p"),

@@ -222,6 +222,10 @@ fn then(model: &mut Model, then: Then) -> Vec<Effect> {
         Then::Gear(gear) => evidence::mark_gear(model, &gear),
         Then::TakenDown => evidence::is_taken_down(model),
         Then::HandOn(flow) => evidence::hand_on(model, &flow),
+        Then::Paper(edition) => {
+            model.overs.pop();
+            vec![Effect::Paper(edition)]
+        }
         Then::Close => {
             model.overs.pop();
             Vec::new()
