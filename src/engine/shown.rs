@@ -70,13 +70,15 @@ pub fn minutes(minutes: f64) -> String {
     }
 }
 
-/// Two stretches of time that are to be compared, in one and the same form.
-pub fn both_minutes(one: f64, other: f64) -> [String; 2] {
-    if one.max(other).round() <= MINUTES {
-        [one, other].map(minutes)
+/// Stretches of time that are to be compared, all in one form.
+pub fn minutes_alike(all: &[f64]) -> Vec<String> {
+    let longest = all.iter().copied().fold(0.0, f64::max);
+    let form = if longest.round() <= MINUTES {
+        minutes
     } else {
-        [one, other].map(hours)
-    }
+        hours
+    };
+    all.iter().copied().map(form).collect()
 }
 
 /// "7 h 31 min", "2 h".
@@ -183,8 +185,8 @@ mod tests {
     fn long_times_are_said_in_hours() {
         let said = [4.4, 90.0, 90.6, 120.0, 451.0].map(minutes);
         assert_eq!(said, ["4 min", "90 min", "1 h 31 min", "2 h", "7 h 31 min"]);
-        assert_eq!(both_minutes(91.0, 45.0), ["1 h 31 min", "0 h 45 min"]);
-        assert_eq!(both_minutes(60.0, 45.2), ["60 min", "45 min"]);
+        assert_eq!(minutes_alike(&[91.0, 45.0]), ["1 h 31 min", "0 h 45 min"]);
+        assert_eq!(minutes_alike(&[60.0, 45.2]), ["60 min", "45 min"]);
     }
 
     #[test]

@@ -370,7 +370,7 @@ pub static TABLE: &[Row] = &[
         help: "write a page to print: the customer's, the workshop's, parts, a label",
         contexts: &[Record, Ways],
         when: Model::may_print,
-        foot: 5,
+        foot: 10,
     },
     Row {
         act: Act::Settings,

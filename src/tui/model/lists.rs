@@ -1,7 +1,7 @@
 //! Numbered lists that lie over the screen: what is in them, and what each item does.
 
 use super::Model;
-use super::columns::{self, Told};
+use super::columns::{self, AboutFile};
 use crate::engine::job::{Job, Taken};
 use crate::engine::practised::Practised;
 use crate::engine::shown;
@@ -199,7 +199,7 @@ pub enum Then {
     /// The engine was warm, or not.
     Warm(bool),
     /// Something is told of the file in the picker.
-    Told(Told),
+    AboutFile(AboutFile),
     /// Goes on in the flow that this one leads to.
     Onward(String),
     /// Practice: this is done on the car.

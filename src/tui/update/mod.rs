@@ -215,7 +215,7 @@ fn then(model: &mut Model, then: Then) -> Vec<Effect> {
         Then::Repaired => forms::open(model, FormKind::Repaired),
         Then::Retest => perform_or_say(model, Action::Retest),
         Then::Unit(column, unit) => columns::unit(model, column, &unit),
-        Then::Told(told) => columns::told(model, told),
+        Then::AboutFile(about) => columns::about(model, about),
         Then::List(kind) if kind.is_of_a_file() => list(model, kind),
         Then::Warm(warm) => files::warm(model, warm),
         Then::Onward(flow) => onward(model, &flow),

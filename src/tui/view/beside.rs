@@ -24,9 +24,8 @@ const TIMES: &str = "Times: expected from here to a proven repair.";
 /// The flow's way: what Enter does, with the minutes beside it where the evidence has another.
 pub fn flows_way(sheet: &mut Sheet, model: &Model, leads_to: &str) {
     let aside = model.other_way().map(|(advice, way)| {
-        let expected = flows_minutes(advice);
-        let [own, _] = both(expected, way.expected);
-        aside("flow", expected.map(|_| own))
+        let (own, _) = both(flows_minutes(advice), way.expected);
+        aside("flow", own)
     });
     row(sheet, "> Enter  ", Role::Strong, leads_to, aside.as_deref());
 }
@@ -35,8 +34,8 @@ pub fn flows_way(sheet: &mut Sheet, model: &Model, leads_to: &str) {
 pub fn evidence(sheet: &mut Sheet, model: &Model) {
     if let Some((advice, way)) = model.other_way() {
         let from = sheet.height();
-        let [_, theirs] = both(flows_minutes(advice), way.expected);
-        let aside = aside("evidence", Some(theirs));
+        let (_, theirs) = both(flows_minutes(advice), way.expected);
+        let aside = aside("evidence", theirs);
         let words = shown::capital(&goes(way));
         let key = keys::shown(model, Act::ByEvidence, Context::Judged);
         let key = format!("  {key:<7}");
@@ -64,9 +63,11 @@ fn flows_minutes(advice: &Advice) -> Option<f64> {
     advice.beside.flow.as_ref()?.expected
 }
 
-/// The times of both ways, in one and the same form.
-fn both(flow: Option<f64>, evidence: f64) -> [String; 2] {
-    shown::both_minutes(flow.unwrap_or(evidence), evidence)
+/// The times of the flow's way and of the evidence's, in one and the same form.
+fn both(flow: Option<f64>, evidence: f64) -> (Option<String>, Option<String>) {
+    let all: Vec<f64> = flow.into_iter().chain([evidence]).collect();
+    let mut said = shown::minutes_alike(&all).into_iter();
+    (flow.and_then(|_| said.next()), said.next())
 }
 
 fn aside(whose: &str, time: Option<String>) -> String {
