@@ -198,6 +198,7 @@ impl Hold<'_> {
         let over = job
             .taken_in(visit)
             .any(|t| t.reading == self.end.id && t.seq > start.seq);
+        let over = over || job.is_left_out(visit, &self.end.id);
         let read = matches!(start.value, Answer::Quantity(_));
         (read && !over).then_some(start)
     }

@@ -49,20 +49,44 @@ pub fn capital(text: &str) -> String {
     })
 }
 
+/// Words in a row, or "none".
+pub fn words<T: AsRef<str>>(words: &[T]) -> String {
+    if words.is_empty() {
+        return "none".to_owned();
+    }
+    let words: Vec<&str> = words.iter().map(AsRef::as_ref).collect();
+    words.join(", ")
+}
+
 /// Minutes up to which they are said as minutes alone.
 const MINUTES: f64 = 90.0;
 
 /// A stretch of time as people plan it: "45 min"; "7 h 31 min" beyond an hour and a half.
 pub fn minutes(minutes: f64) -> String {
-    let whole = minutes.round();
-    if whole <= MINUTES {
-        return format!("{whole:.0} min");
-    }
-    let (hours, left) = ((whole / 60.0).floor(), whole % 60.0);
-    if left == 0.0 {
-        format!("{hours:.0} h")
+    if minutes.round() <= MINUTES {
+        format!("{minutes:.0} min")
     } else {
-        format!("{hours:.0} h {left:.0} min")
+        hours(minutes)
+    }
+}
+
+/// Stretches of time that are to be compared, all in one form.
+pub fn minutes_alike(all: &[f64]) -> Vec<String> {
+    let longest = all.iter().copied().fold(0.0, f64::max);
+    let form = if longest.round() <= MINUTES {
+        minutes
+    } else {
+        hours
+    };
+    all.iter().copied().map(form).collect()
+}
+
+/// "7 h 31 min", "2 h".
+fn hours(minutes: f64) -> String {
+    let whole = minutes.round();
+    match ((whole / 60.0).floor(), whole % 60.0) {
+        (hours, 0.0) if hours > 0.0 => format!("{hours:.0} h"),
+        (hours, left) => format!("{hours:.0} h {left:.0} min"),
     }
 }
 
@@ -162,6 +186,8 @@ mod tests {
     fn long_times_are_said_in_hours() {
         let said = [4.4, 90.0, 90.6, 120.0, 451.0].map(minutes);
         assert_eq!(said, ["4 min", "90 min", "1 h 31 min", "2 h", "7 h 31 min"]);
+        assert_eq!(minutes_alike(&[91.0, 45.0]), ["1 h 31 min", "0 h 45 min"]);
+        assert_eq!(minutes_alike(&[60.0, 45.2]), ["60 min", "45 min"]);
     }
 
     #[test]

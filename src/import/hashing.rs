@@ -1,13 +1,13 @@
 //! The hash of a file (BLAKE3), worked out beside the reading of its rows: it takes a fifth of the
 //! time that reading does.
 
-use super::beside::Beside;
+use super::helper::Helper;
 
 /// Hashes what it is given, block by block.
 pub(super) struct Hashing {
     /// What was hashed before there was a thread, and all of it where there is none.
     here: blake3::Hasher,
-    beside: Option<Beside<Vec<u8>, blake3::Hasher>>,
+    beside: Option<Helper<Vec<u8>, blake3::Hasher>>,
 }
 
 impl Hashing {
@@ -21,7 +21,7 @@ impl Hashing {
     /// Lets a thread go on, where the system gives one.
     pub(super) fn go_beside(&mut self) {
         if self.beside.is_none() {
-            self.beside = Beside::start("hash", self.here.clone(), |hasher, block| {
+            self.beside = Helper::start("hash", self.here.clone(), |hasher, block| {
                 hasher.update(block);
                 block.clear();
             });
@@ -42,7 +42,7 @@ impl Hashing {
 
     /// Hash of all bytes (hexadecimal).
     pub(super) fn finish(self) -> String {
-        let hasher = self.beside.map_or(self.here, Beside::join);
+        let hasher = self.beside.map_or(self.here, Helper::join);
         hasher.finalize().to_hex().to_string()
     }
 }

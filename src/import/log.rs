@@ -2,9 +2,9 @@
 
 use std::io::Read;
 
-use super::beside::Beside;
 use super::channel::Channel;
 use super::error::ImportError;
+use super::helper::Helper;
 use super::look::{Look, Options, Purpose};
 use super::rows::Rows;
 use super::slot::Row;
@@ -65,7 +65,7 @@ fn find<R: Read>(rows: &mut Rows<R>, mut finder: Finder) -> Result<Finder, Impor
         return Ok(finder);
     }
     let work = |finder: &mut Finder, batch: &mut Batch| batch.show(finder);
-    let Some(beside) = Beside::start("steady", finder.clone(), work) else {
+    let Some(beside) = Helper::start("steady", finder.clone(), work) else {
         while batch.filled == BATCH {
             batch.fill(rows)?;
             batch.show(&mut finder);

@@ -22,13 +22,13 @@ pub mod saved;
 pub mod steady;
 pub mod trace;
 
-mod beside;
 mod clock;
 mod eight;
 mod ends;
 mod error;
 mod guess;
 mod hashing;
+mod helper;
 mod loop_words;
 mod number;
 mod plain;

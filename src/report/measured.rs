@@ -161,15 +161,13 @@ impl<'j> Measured<'j> {
         })
     }
 
-    /// The place that was covered as a value was read, where the columns hold different ones.
-    fn covered_at(&self, id: &str, test: u32) -> Option<String> {
-        let differs = |other: &u32| !covered::alike(self.job, self.flow, id, test, *other);
-        let read_elsewhere = covered::is_under_cover(self.flow, id)
-            && self
-                .tests
-                .iter()
-                .any(|other| *other != test && differs(other));
-        let place = covered::place(self.job, self.flow, test).filter(|_| read_elsewhere)?;
+    /// The place that was covered as a value was read, where the columns hold values of different
+    /// ones.
+    fn covered_at(&self, id: &str, test: u32, holds: impl Fn(u32) -> bool) -> Option<String> {
+        let mut others = self.tests.iter().filter(|other| **other != test);
+        let differs = others
+            .any(|other| holds(*other) && !covered::alike(self.job, self.flow, id, test, *other));
+        let place = covered::place(self.job, self.flow, test).filter(|_| differs)?;
         Some(format!("covered: {place}"))
     }
 
@@ -181,7 +179,8 @@ impl<'j> Measured<'j> {
         if check_kind(prompt, &taken.value).is_err() {
             return "-".to_owned();
         }
-        let covered = self.covered_at(&prompt.id, test);
+        let holds = |test| self.readings.contains_key(&(prompt.id.as_str(), test));
+        let covered = self.covered_at(&prompt.id, test, holds);
         let mut marks: Vec<&str> = covered.as_deref().into_iter().collect();
         if !taken.before.is_empty() {
             marks.push("corrected");
@@ -255,7 +254,8 @@ impl<'j> Measured<'j> {
                 let cell = |test: &u32| {
                     let own = self.worked.get(&key(test));
                     let cell = own.or_else(|| self.worked_elsewhere.get(&key(test)));
-                    match (cell, self.covered_at(&work.id, *test)) {
+                    let holds = |test: u32| self.worked.contains_key(&key(&test));
+                    match (cell, self.covered_at(&work.id, *test, holds)) {
                         (Some(cell), Some(covered)) => format!("{cell} ({covered})"),
                         (Some(cell), None) => cell.clone(),
                         (None, _) => "-".to_owned(),

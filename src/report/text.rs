@@ -1,6 +1,6 @@
 //! Text from jobs, made fit for paper: characters that cannot be seen are taken out.
 
-pub use crate::engine::shown::capital as sentence;
+pub use crate::engine::shown::{capital as sentence, words as listed};
 use crate::job::hidden::is_hidden;
 
 /// A text on one line: line ends and runs of blanks become one blank, hidden characters go. A
@@ -47,18 +47,6 @@ pub fn stopped(text: &str) -> String {
     } else {
         format!("{text}.")
     }
-}
-
-/// Words in a row, or "none".
-pub fn listed<T: AsRef<str>>(words: &[T]) -> String {
-    if words.is_empty() {
-        return "none".to_owned();
-    }
-    words
-        .iter()
-        .map(AsRef::as_ref)
-        .collect::<Vec<_>>()
-        .join(", ")
 }
 
 /// "a", "a and b", "a, b and c".

@@ -30,9 +30,12 @@ use crate::job::store::{Claim, JobLine, JobState, Store, StoreError};
 use crate::practice::begin::begin;
 use crate::practice::exercise::Exercise;
 use crate::practice::kept::exercised;
+use crate::report::edition::Edition;
+use crate::report::{self, Made, Sheet};
 use crate::rules::evidence::of_job;
 use crate::settings::edit::Change;
 use crate::settings::file;
+use crate::units::preferred::showing;
 
 /// Open jobs whose waiting is looked up for the board: more than fit on any screen.
 const MOST_WAITS: usize = 60;
@@ -334,7 +337,8 @@ impl Driver {
                     Some(Ok(Message::MappingKept { name, result }))
                 }
                 Effect::SaveSettings(changes) => Some(Ok(self.save_settings(&changes))),
-                Effect::SaveText { name, text } => Some(Ok(self.save_text(&name, &text))),
+                Effect::SaveText { name, text } => Some(Ok(self.save_text(&name, "txt", &text))),
+                Effect::Paper(edition) => self.paper(edition).map(Ok),
                 stored => self.store(stored),
             };
             let Some(message) = message else {
@@ -379,9 +383,28 @@ impl Driver {
         }
     }
 
-    fn save_text(&self, name: &str, text: &str) -> Message {
+    /// Makes a page of the open job, as it stands, and saves it.
+    fn paper(&mut self, edition: Edition) -> Option<Message> {
+        let now = (self.outside.clock)();
+        let model = &self.model;
+        let open = model.open.as_ref()?;
+        let workshop = &model.settings.workshop;
+        let made = Made {
+            at: now.with_timezone(&model.zone),
+            job: format!("job {}", open.number),
+            workshop: (!workshop.is_empty()).then(|| workshop.clone()),
+        };
+        let page = showing(&model.settings.units, || {
+            report::page(&open.job, &open.events, &made, edition)
+        });
+        let name = format!("ruleout-job-{}-{}", open.number, edition.word());
+        let text = report::html(&page, Sheet::Printer);
+        Some(self.save_text(&name, "html", &text))
+    }
+
+    fn save_text(&self, name: &str, ending: &str, text: &str) -> Message {
         let folder = self.outside.places.all().into_iter().next();
-        match files::save(folder.as_deref(), name, text) {
+        match files::save(folder.as_deref(), name, ending, text) {
             Ok(path) => Message::TextSaved(path),
             Err(why) => Message::Failed(why),
         }

@@ -10,6 +10,7 @@ use crate::engine::event::What;
 use crate::import::Options;
 use crate::import::mapping::Mapping;
 use crate::job::store::Claim;
+use crate::report::edition::Edition;
 use crate::settings::edit::Change;
 
 /// Something to be done outside the model.
@@ -77,6 +78,8 @@ pub enum Effect {
         /// What is to stand in it.
         text: String,
     },
+    /// Make this page of the open job, and save it where files usually land.
+    Paper(Edition),
     /// Leave for the demo jobs.
     Demo,
     /// Put the program to sleep until it is called up again.

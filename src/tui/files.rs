@@ -105,13 +105,18 @@ impl Places {
 ///
 /// # Errors
 /// Says why it was not saved.
-pub fn save(folder: Option<&Path>, name: &str, text: &str) -> Result<PathBuf, String> {
+pub fn save(
+    folder: Option<&Path>,
+    name: &str,
+    ending: &str,
+    text: &str,
+) -> Result<PathBuf, String> {
     let folder = folder.ok_or("there is no folder here to save it in")?;
     for n in 1..100 {
         let name = if n == 1 {
-            format!("{name}.txt")
+            format!("{name}.{ending}")
         } else {
-            format!("{name}-{n}.txt")
+            format!("{name}-{n}.{ending}")
         };
         let path = folder.join(name);
         // Never over a file that somebody may miss.

@@ -245,6 +245,8 @@ pub enum Act {
     Copy,
     /// Save the plain text as a file.
     SaveText,
+    /// Write a page to print.
+    Paper,
     /// Put the program to sleep.
     Suspend,
     /// To the exercises, or back to the workshop's jobs.

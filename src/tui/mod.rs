@@ -176,7 +176,7 @@ fn begun(options: Options) -> (Begun, String) {
     };
     let mut driver = Driver::new(outside, model);
     driver.weigh_with(
-        Box::new(weigher::Beside::new(options.own_jobs, options.makes_cars)),
+        Box::new(weigher::Threaded::new(options.own_jobs, options.makes_cars)),
         Kept::in_folder(options.kept.as_deref()),
     );
     if let Some(opens) = options.practice {

@@ -167,13 +167,13 @@ enum Heard {
 }
 
 /// A desk in a thread of its own, with another that makes the cars.
-pub struct Beside {
+pub struct Threaded {
     to: Sender<Heard>,
     from: Receiver<Answer>,
     waiting: Option<Key>,
 }
 
-impl Beside {
+impl Threaded {
     /// Begins the thread; it ends with this. Without `makes_cars` the flows' words count alone.
     pub fn new(own_jobs: Option<OwnJobs>, makes_cars: Option<MakesCars>) -> Self {
         let (to, heard) = channel::<Heard>();
@@ -262,14 +262,14 @@ impl Drop for Made {
     }
 }
 
-impl Drop for Beside {
+impl Drop for Threaded {
     fn drop(&mut self) {
         // A thread that is gone needs no word.
         drop(self.to.send(Heard::Over));
     }
 }
 
-impl Weigher for Beside {
+impl Weigher for Threaded {
     fn ask(&mut self, asked: Asked) {
         self.waiting = Some(asked.key);
         // If the thread is gone, `answer` says so.
@@ -338,7 +338,7 @@ mod tests {
     use crate::tui::tests::bench::Bench;
 
     /// The next answer.
-    fn answer(desk: &mut Beside) -> Answer {
+    fn answer(desk: &mut Threaded) -> Answer {
         for _ in 0..3000 {
             if let Some(answer) = desk.answer() {
                 return answer;
@@ -355,7 +355,7 @@ mod tests {
             wait.recv().ok();
             None
         });
-        let mut desk = Beside::new(None, Some(makes));
+        let mut desk = Threaded::new(None, Some(makes));
         let mut asked = Bench::at_first_step().asked();
         for seq in [7, 8] {
             asked.key.seq = seq;
@@ -378,7 +378,7 @@ mod tests {
             seen.store(true, Ordering::SeqCst);
             None
         });
-        let mut desk = Beside::new(None, Some(makes));
+        let mut desk = Threaded::new(None, Some(makes));
         let mut asked = Bench::at_first_step().asked();
         asked.by_words = true;
         desk.ask(asked.clone());
@@ -394,7 +394,7 @@ mod tests {
     #[test]
     fn where_the_making_fails_the_words_go_on_counting() {
         let makes: MakesCars = Box::new(|_| panic!("the making fails, as this test wants it to"));
-        let mut desk = Beside::new(None, Some(makes));
+        let mut desk = Threaded::new(None, Some(makes));
         desk.ask(Bench::at_first_step().asked());
         assert!(answer(&mut desk).more && !answer(&mut desk).more);
         assert!(!desk.is_busy());

@@ -239,6 +239,12 @@ fn accounts_for(flow: &Flow, id: &str, picture: &Picture) -> Option<String> {
             "So it is enough to cause all of the trouble: its opening is {about} of the one needed. \
              The two are measured in different ways, so they seldom agree better than that."
         )
+    } else if share.high > 1.0 {
+        // Nothing accounts for 130 % of a trouble: the upper end is all of it.
+        let [value, low] = [share.value, share.low].map(|part| (part * 100.0).round());
+        format!(
+            "So it accounts for most or all of the trouble: about {value:.0} % of it, at least {low:.0} %."
+        )
     } else {
         format!("So it accounts for {about} of the trouble.")
     })

@@ -212,8 +212,8 @@ pub fn meaning(model: &Model, press: Press) -> Option<Message> {
     if let Some(row) = row {
         return Some(Message::Do(row.act));
     }
-    // Enter accepts no caution, and says which key does.
-    if context == Context::Caution && press == Press::plain(Key::Enter) {
+    // Enter accepts no caution and nothing that is not picked, and says what does.
+    if context.picks() && press == Press::plain(Key::Enter) {
         return Some(Message::Do(Act::Accept));
     }
     if context.picks()

@@ -364,6 +364,15 @@ pub static TABLE: &[Row] = &[
         foot: 9,
     },
     Row {
+        act: Act::Paper,
+        keys: &[letter('p')],
+        words: "paper",
+        help: "write a page to print: the customer's, the workshop's, parts, a label",
+        contexts: &[Record, Ways],
+        when: Model::may_print,
+        foot: 10,
+    },
+    Row {
         act: Act::Settings,
         keys: &[letter('s'), plain(Key::F(10))],
         words: "settings",

@@ -9,7 +9,7 @@ use crate::import::{Channel, Unasked};
 
 /// Something that is told of a file.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Told {
+pub enum AboutFile {
     /// What stands between cells; `None`: it is to be found.
     Separator(Option<Separator>),
     /// What stands before decimals; `None`: it is to be found.
@@ -61,15 +61,15 @@ pub fn items(model: &Model, kind: ListKind) -> Vec<Item> {
 }
 
 fn separator(told: Option<Separator>) -> Then {
-    Then::Told(Told::Separator(told))
+    Then::AboutFile(AboutFile::Separator(told))
 }
 
 fn decimal(told: Option<Decimal>) -> Then {
-    Then::Told(Told::Decimal(told))
+    Then::AboutFile(AboutFile::Decimal(told))
 }
 
 fn mapping(told: Option<String>) -> Then {
-    Then::Told(Told::Mapping(told))
+    Then::AboutFile(AboutFile::Mapping(told))
 }
 
 /// The columns first, then how the file is written, then mappings.
@@ -79,7 +79,11 @@ fn whole(files: &Files) -> Vec<Item> {
     for mapped in files.look.iter().flat_map(|look| &look.columns) {
         let name = mapped.column.name.clone();
         let label = format!("{name}: {}", holds_what(mapped));
-        out.push(Item::new(label, "", Then::Told(Told::Column(name))));
+        out.push(Item::new(
+            label,
+            "",
+            Then::AboutFile(AboutFile::Column(name)),
+        ));
     }
     let said = |told: Option<&'static str>, found: Option<&'static str>| match (told, found) {
         (Some(word), _) => format!("{word}, as told"),
@@ -107,7 +111,7 @@ fn whole(files: &Files) -> Vec<Item> {
         out.push(Item::new(
             "(keep what the columns hold under a name)",
             "",
-            Then::Told(Told::Keep),
+            Then::AboutFile(AboutFile::Keep),
         ));
     }
     out
@@ -140,9 +144,13 @@ fn holds(files: &Files) -> Vec<Item> {
             format!("until now: {}", mapped.column.name)
         })
     };
-    let nothing = Item::new("nothing that is used", "", Then::Told(Told::Holds(None)));
+    let nothing = Item::new(
+        "nothing that is used",
+        "",
+        Then::AboutFile(AboutFile::Holds(None)),
+    );
     let all = Channel::ALL.map(|channel| {
-        let then = Then::Told(Told::Holds(Some(channel)));
+        let then = Then::AboutFile(AboutFile::Holds(Some(channel)));
         Item::new(channel.word(), taken(channel), then)
     });
     std::iter::once(nothing).chain(all).collect()

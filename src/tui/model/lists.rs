@@ -1,7 +1,7 @@
 //! Numbered lists that lie over the screen: what is in them, and what each item does.
 
 use super::Model;
-use super::columns::{self, Told};
+use super::columns::{self, AboutFile};
 use crate::engine::job::{Job, Taken};
 use crate::engine::practised::Practised;
 use crate::engine::shown;
@@ -11,6 +11,7 @@ use crate::flow::facts::about;
 use crate::flow::model::Flow;
 use crate::flow::shelf::Shelved;
 use crate::flow::target::Target;
+use crate::report::edition::Edition;
 use crate::rules::evidence::of_job;
 use crate::rules::{advice, offer, suggest};
 use crate::tui::keys;
@@ -68,6 +69,8 @@ pub enum ListKind {
     TakeDown,
     /// Flows to hand the car on to.
     HandOn,
+    /// Pages to print.
+    Paper,
 }
 
 impl ListKind {
@@ -106,6 +109,7 @@ impl ListKind {
             Self::Gear => "What gear is not here?",
             Self::TakeDown => "Take down first",
             Self::HandOn => "Hand the car on: which flow goes on?",
+            Self::Paper => "Which page?",
         }
     }
 
@@ -140,6 +144,7 @@ impl ListKind {
                 "Steps that need it are not suggested any more, on any job, until you mark it again."
             }
             Self::TakeDown => "What stands in place is not wanted where you are going.",
+            Self::Paper => "It is saved as a file, to be opened in a browser and printed.",
             Self::HandOn => {
                 "The cause is likely none of those that the flows of this job list. Readings carry over."
             }
@@ -194,7 +199,7 @@ pub enum Then {
     /// The engine was warm, or not.
     Warm(bool),
     /// Something is told of the file in the picker.
-    Told(Told),
+    AboutFile(AboutFile),
     /// Goes on in the flow that this one leads to.
     Onward(String),
     /// Practice: this is done on the car.
@@ -219,6 +224,8 @@ pub enum Then {
     Gear(String),
     /// It is taken down.
     TakenDown,
+    /// Writes this page.
+    Paper(Edition),
     /// Closes the list.
     Close,
     /// Hands the car on to this flow.
@@ -262,6 +269,7 @@ pub fn items(model: &Model, kind: ListKind) -> Vec<Item> {
         ListKind::Gear => gear(model),
         ListKind::TakeDown => take_down(model),
         ListKind::HandOn => hand_on(model),
+        ListKind::Paper => paper(),
         ListKind::Warm => vec![
             Item::new("It was warm", "", Then::Warm(true)),
             Item::new(
@@ -316,6 +324,29 @@ fn take_down(model: &Model) -> Vec<Item> {
             Then::TakenDown,
         ),
         Item::new("Not yet: stay at this step", "", Then::Close),
+    ]
+}
+
+/// The pages, with whom each is for.
+fn paper() -> Vec<Item> {
+    let page = |label, detail, edition| Item::new(label, detail, Then::Paper(edition));
+    vec![
+        page(
+            "For the customer",
+            "a page or two in plain words",
+            Edition::Customer,
+        ),
+        page(
+            "For the workshop",
+            "every reading, event, choice and reason",
+            Edition::Workshop,
+        ),
+        page(
+            "Work order for parts",
+            "for whoever orders and fits them",
+            Edition::Parts,
+        ),
+        page("Label", "62 by 100 mm, for the key", Edition::Label),
     ]
 }
 

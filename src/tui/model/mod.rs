@@ -30,7 +30,7 @@ use crate::job::store::{JobLine, JobState};
 use crate::settings::Settings;
 
 pub use ask::Asked;
-pub use columns::{Told, picker, subject};
+pub use columns::{AboutFile, picker, subject};
 pub use entry::{Entry, Offered, parse_pairs};
 pub use evidence::{Evidence, Key as EvidenceKey, Looked, Page};
 pub use files::{AT_ONCE, Entry as FileEntry, Files, Folder, Preview};

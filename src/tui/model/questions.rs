@@ -132,6 +132,11 @@ impl Model {
         self.timer().is_some_and(|timer| !timer.waits)
     }
 
+    /// Whether there is a job that a page can be made of.
+    pub fn may_print(&self) -> bool {
+        !self.practice && !self.is_stopped() && self.open.is_some()
+    }
+
     /// Whether there is another open job to go to.
     pub fn has_other_job(&self) -> bool {
         let open = self.open.as_ref();

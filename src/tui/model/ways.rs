@@ -44,6 +44,11 @@ impl Model {
                     "it was handed over by mistake, or the car came back",
                     Then::Reopen,
                 ),
+                Item::new(
+                    "Write a page to print",
+                    "for the customer or the workshop, an order for parts, a label",
+                    Then::Do(Act::Paper),
+                ),
             ],
             _ => Vec::new(),
         }

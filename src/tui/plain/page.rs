@@ -7,7 +7,7 @@ use crate::engine::standing::Standing;
 use crate::flow::answer::Strength;
 use crate::flow::cautions::Caution;
 use crate::flow::model::{Phase, PromptKind};
-use crate::job::store::JobState;
+use crate::job::store::{JobLine, JobState};
 use crate::practice::start::MARK;
 use crate::tui::clean::clean;
 use crate::tui::keys::{self, Context};
@@ -125,13 +125,14 @@ fn board_page(page: &mut Page, model: &Model) {
     } else {
         ("jobs", "job")
     };
-    let what = if board.searching && query.is_empty() {
+    if board.searching && query.is_empty() {
         page.prompt = "search for> ".into();
         page.asks = vec![format!(
             "Search all {things}: every word must occur somewhere in the {thing}."
         )];
         return;
-    } else if !query.is_empty() {
+    }
+    let what = if !query.is_empty() {
         let found = if model.practice { "Exercises" } else { "Jobs" };
         format!("{found} with `{query}`: {}", shown.len())
     } else if board.shows_all() && !shown.is_empty() {
@@ -139,49 +140,21 @@ fn board_page(page: &mut Page, model: &Model) {
     } else {
         format!("Open {things}: {}", shown.len())
     };
-    let what = if model.practice {
-        format!("{MARK}: {what}")
+    let mark = if model.practice {
+        format!("{MARK}: ")
     } else {
-        what
+        String::new()
     };
-    page.place = vec![clean(&what)];
+    page.place = vec![clean(&format!("{mark}{what}"))];
+    if shown.is_empty() {
+        page.asks = no_job(model, query);
+        return;
+    }
     let lines: Vec<(String, String)> = shown
         .iter()
         .take(MOST)
-        .map(|line| {
-            let mut label = vec![format!("Job {}", line.number), line.plate.clone()];
-            label.extend((!line.model.is_empty()).then(|| line.model.clone()));
-            label.extend((!line.bay.is_empty()).then(|| format!("bay {}", line.bay)));
-            let stands = match line.state {
-                JobState::HandedOver => "handed over".to_owned(),
-                JobState::Open => board::stands_at(model, line),
-            };
-            let mut detail = vec![stands, times::ago(line.last, model.now)];
-            detail.extend((!line.codes.is_empty()).then(|| line.codes.join(" ")));
-            let complaint = line.complaint.replace(char::is_control, " ");
-            let detail = format!("\"{complaint}\"\n{}", detail.join("; "));
-            (label.join(", "), detail)
-        })
+        .map(|line| on_the_board(model, line))
         .collect();
-    if lines.is_empty() {
-        page.asks = said(if !query.is_empty() {
-            &["No job has all of these words. `/back` lists the open jobs again."]
-        } else if model.practice {
-            &[
-                "new exercise: choose what to practise; the car is not there.",
-                "back to jobs: the workshop's jobs.",
-                "help: what can be typed here.",
-            ]
-        } else {
-            &[
-                "new job: a car has come in; open a job for it.",
-                "leave, then `ruleout demo --plain`: the same on invented jobs.",
-                "practise: a car that is not there; find what is wrong with it.",
-                "help: what can be typed here.",
-            ]
-        });
-        return;
-    }
     page.asks = numbered(
         lines
             .iter()
@@ -192,6 +165,42 @@ fn board_page(page: &mut Page, model: &Model) {
         page.asks
             .push(format!("And {more} more: `search` finds them."));
     }
+}
+
+/// A job of the board: what it is called, and how it stands.
+fn on_the_board(model: &Model, line: &JobLine) -> (String, String) {
+    let mut label = vec![format!("Job {}", line.number), line.plate.clone()];
+    label.extend((!line.model.is_empty()).then(|| line.model.clone()));
+    label.extend((!line.bay.is_empty()).then(|| format!("bay {}", line.bay)));
+    let stands = match line.state {
+        JobState::HandedOver => "handed over".to_owned(),
+        JobState::Open => board::stands_at(model, line),
+    };
+    let mut detail = vec![stands, times::ago(line.last, model.now)];
+    detail.extend((!line.codes.is_empty()).then(|| line.codes.join(" ")));
+    let complaint = line.complaint.replace(char::is_control, " ");
+    let detail = format!("\"{complaint}\"\n{}", detail.join("; "));
+    (label.join(", "), detail)
+}
+
+/// What is said where the board shows no job.
+fn no_job(model: &Model, query: &str) -> Vec<String> {
+    said(if !query.is_empty() {
+        &["No job has all of these words. `/back` lists the open jobs again."]
+    } else if model.practice {
+        &[
+            "new exercise: choose what to practise; the car is not there.",
+            "back to jobs: the workshop's jobs.",
+            "help: what can be typed here.",
+        ]
+    } else {
+        &[
+            "new job: a car has come in; open a job for it.",
+            "leave, then `ruleout demo --plain`: the same on invented jobs.",
+            "practise: a car that is not there; find what is wrong with it.",
+            "help: what can be typed here.",
+        ]
+    })
 }
 
 fn form_page(page: &mut Page, form: &Form) {

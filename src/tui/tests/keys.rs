@@ -13,7 +13,7 @@ use crate::tui::update::update;
 type Way = (&'static str, fn() -> Bench, &'static str);
 
 /// Every kind of screen.
-pub const SCREENS: [Way; 48] = [
+pub const SCREENS: [Way; 49] = [
     ("empty board", Bench::new, ""),
     ("board", Bench::at_hold, "<F12>"),
     ("search", Bench::at_hold, "<F12>/xk"),
@@ -66,6 +66,7 @@ pub const SCREENS: [Way; 48] = [
         "40<Enter>40<Enter><Enter><Enter><Enter><Enter><Enter>",
     ),
     ("handed over", opened, "<C-e>fine<Enter>"),
+    ("paper", opened, "<C-e>fine<Enter>p"),
     ("settings", Bench::new, "s"),
     ("plain text", judged, "<C-p>"),
     ("exercises", practice::board, "p"),

@@ -4,6 +4,7 @@ use super::bench::Bench;
 use crate::engine::event::{Suggested, What};
 use crate::flow::target::Target;
 use crate::tui::driver::Left;
+use crate::tui::files::Places;
 
 #[test]
 fn saving_the_codes_comes_first_and_can_be_done_at_any_time() {
@@ -332,4 +333,22 @@ fn the_end_of_a_flow_says_what_was_ruled_out_and_the_car_is_handed_over() {
         .sees("the hose is tight")
         .sees("ruleout report 1");
     b.keys("m").sees("remark").sees_not("note a finding");
+}
+
+#[test]
+fn a_page_to_print_is_written_from_the_record() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut b = Bench::at_hold();
+    b.driver
+        .set_places(Places::new(None, vec![folder.path().to_owned()]));
+    b.keys("<F5>")
+        .sees("p paper")
+        .keys("p")
+        .sees("Which page?")
+        .keys("1<Enter>")
+        .sees("Saved as");
+    let text = std::fs::read_to_string(folder.path().join("ruleout-job-1-customer.html")).unwrap();
+    assert!(text.contains("idles rough when cold"), "{text}");
+    // A page is a picture of the job as it stood: it is never written over.
+    b.keys("p1<Enter>").sees("ruleout-job-1-customer-2.html");
 }

@@ -11,7 +11,17 @@ use crate::tui::theme::Role;
 
 /// Accepts.
 pub fn accept(model: &mut Model) -> Vec<Effect> {
-    match model.context() {
+    let context = model.context();
+    if !model.can_accept() && matches!(context, Context::List | Context::Ways | Context::Choice) {
+        let text = match model.count() {
+            0 => "There is nothing to pick here.".to_owned(),
+            1 => "Press 1 first, then Enter.".to_owned(),
+            count => format!("Pick one first: 1 to {count}, then Enter."),
+        };
+        model.say(Role::Plain, text);
+        return Vec::new();
+    }
+    match context {
         Context::Board | Context::Search => open_job(model),
         Context::Field | Context::Words => next_or_submit(model),
         Context::List => accept_item(model),

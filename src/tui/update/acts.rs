@@ -94,6 +94,7 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
         Act::Plain => plain(model),
         Act::Copy => copy(model),
         Act::SaveText => save_text(model),
+        Act::Paper => list(model, ListKind::Paper),
         Act::Suspend => vec![Effect::Suspend],
         Act::ReadFile => files::open(model),
         Act::NextPlace => files::next_place(model),

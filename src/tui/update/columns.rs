@@ -9,7 +9,7 @@ use super::{forms, list};
 use crate::import::mapping::Mapping;
 use crate::import::saved::path_of;
 use crate::tui::effect::Effect;
-use crate::tui::model::{Form, FormKind, ListKind, Model, Over, Told};
+use crate::tui::model::{AboutFile, Form, FormKind, ListKind, Model, Over};
 use crate::tui::theme::Role;
 use crate::units::Unit;
 
@@ -24,23 +24,23 @@ pub fn open(model: &mut Model) -> Vec<Effect> {
 }
 
 /// Something was told of the file.
-pub fn told(model: &mut Model, told: Told) -> Vec<Effect> {
+pub fn about(model: &mut Model, about: AboutFile) -> Vec<Effect> {
     let Some(files) = picker(model) else {
         return Vec::new();
     };
-    match told {
-        Told::Separator(separator) => files.separator = separator,
-        Told::Decimal(decimal) => files.decimal = decimal,
-        Told::Mapping(None) => files.mapping = None,
-        Told::Mapping(Some(name)) => {
+    match about {
+        AboutFile::Separator(separator) => files.separator = separator,
+        AboutFile::Decimal(decimal) => files.decimal = decimal,
+        AboutFile::Mapping(None) => files.mapping = None,
+        AboutFile::Mapping(Some(name)) => {
             model.overs.pop();
             return vec![Effect::Mapping(name)];
         }
-        Told::Column(name) => {
+        AboutFile::Column(name) => {
             files.column = Some(name);
             return list(model, ListKind::Holds);
         }
-        Told::Holds(holds) => {
+        AboutFile::Holds(holds) => {
             let Some(column) = files.column.clone() else {
                 return Vec::new();
             };
@@ -52,7 +52,7 @@ pub fn told(model: &mut Model, told: Told) -> Vec<Effect> {
             files.columns.push((column, holds));
             files.ask_units = true;
         }
-        Told::Keep => return forms::open(model, FormKind::Mapping),
+        AboutFile::Keep => return forms::open(model, FormKind::Mapping),
     }
     model.overs.pop();
     picker(model).map(|files| read(files)).unwrap_or_default()

@@ -218,13 +218,17 @@ fn then(model: &mut Model, then: Then) -> Vec<Effect> {
         Then::Repaired => forms::open(model, FormKind::Repaired),
         Then::Retest => perform_or_say(model, Action::Retest),
         Then::Unit(column, unit) => columns::unit(model, column, &unit),
-        Then::Told(told) => columns::told(model, told),
+        Then::AboutFile(about) => columns::about(model, about),
         Then::List(kind) if kind.is_of_a_file() => list(model, kind),
         Then::Warm(warm) => files::warm(model, warm),
         Then::Onward(flow) => onward(model, &flow),
         Then::Gear(gear) => evidence::mark_gear(model, &gear),
         Then::TakenDown => evidence::is_taken_down(model),
         Then::HandOn(flow) => evidence::hand_on(model, &flow),
+        Then::Paper(edition) => {
+            model.overs.pop();
+            vec![Effect::Paper(edition)]
+        }
         Then::Close => {
             model.overs.pop();
             Vec::new()

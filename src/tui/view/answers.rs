@@ -134,20 +134,27 @@ fn codes(sheet: &mut Sheet, model: &Model, asked: &Asked) {
     let mut words = asked.prompt.ask.split(|c: char| !c.is_alphanumeric());
     let about_codes = words.any(|word| word.eq_ignore_ascii_case("codes"));
     let may = keys::available(model).any(|row| row.act == Act::Codes);
-    if about_codes && may {
-        let from = sheet.height();
-        let key = if model.has_clock {
-            keys::shown(model, Act::Codes, model.context())
-        } else {
-            // In lines a key's words are its command.
-            "`save codes`".to_owned()
-        };
-        sheet.text(
-            Role::Muted,
-            &format!("{key} takes down which: stored, pending, freeze frame, monitors"),
-        );
-        sheet.hit_from(from, &Message::Do(Act::Codes));
+    if !about_codes || !may {
+        return;
     }
+    let key = if model.has_clock {
+        keys::shown(model, Act::Codes, model.context())
+    } else {
+        // In lines a key's words are its command.
+        "`save codes`".to_owned()
+    };
+    let saved = model.open.as_ref().and_then(|open| open.job.codes.as_ref());
+    let text = match saved {
+        Some(codes) => format!(
+            "Saved: {}; pending: {}. {key} writes down what is there now.",
+            shown::words(&codes.stored),
+            shown::words(&codes.pending)
+        ),
+        None => format!("None are saved yet: {key} writes them down, freeze frame and all."),
+    };
+    let from = sheet.height();
+    sheet.text(Role::Plain, &text);
+    sheet.hit_from(from, &Message::Do(Act::Codes));
 }
 
 /// The same reading of the test before, what was answered here, and what was read elsewhere.

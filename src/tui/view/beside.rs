@@ -23,17 +23,19 @@ const TIMES: &str = "Times: expected from here to a proven repair.";
 
 /// The flow's way: what Enter does, with the minutes beside it where the evidence has another.
 pub fn flows_way(sheet: &mut Sheet, model: &Model, leads_to: &str) {
-    let other = model.other_way();
-    let expected = other.and_then(|(advice, _)| advice.beside.flow.as_ref()?.expected);
-    let aside = other.map(|_| aside("flow", expected));
+    let aside = model.other_way().map(|(advice, way)| {
+        let (own, _) = both(flows_minutes(advice), way.expected);
+        aside("flow", own)
+    });
     row(sheet, "> Enter  ", Role::Strong, leads_to, aside.as_deref());
 }
 
 /// The evidence's way below it, or the line that it is the same.
 pub fn evidence(sheet: &mut Sheet, model: &Model) {
-    if let Some((_, way)) = model.other_way() {
+    if let Some((advice, way)) = model.other_way() {
         let from = sheet.height();
-        let aside = aside("evidence", Some(way.expected));
+        let (_, theirs) = both(flows_minutes(advice), way.expected);
+        let aside = aside("evidence", theirs);
         let words = shown::capital(&goes(way));
         let key = keys::shown(model, Act::ByEvidence, Context::Judged);
         let key = format!("  {key:<7}");
@@ -56,11 +58,21 @@ pub fn evidence(sheet: &mut Sheet, model: &Model) {
     }
 }
 
-fn aside(whose: &str, minutes: Option<f64>) -> String {
-    match minutes {
-        Some(minutes) => format!("{whose} {:>6}", shown::minutes(minutes)),
-        None => format!("{whose} no figure"),
-    }
+/// The time of the flow's own way, where the evidence can say it.
+fn flows_minutes(advice: &Advice) -> Option<f64> {
+    advice.beside.flow.as_ref()?.expected
+}
+
+/// The times of the flow's way and of the evidence's, in one and the same form.
+fn both(flow: Option<f64>, evidence: f64) -> (Option<String>, Option<String>) {
+    let all: Vec<f64> = flow.into_iter().chain([evidence]).collect();
+    let mut said = shown::minutes_alike(&all).into_iter();
+    (flow.and_then(|_| said.next()), said.next())
+}
+
+fn aside(whose: &str, time: Option<String>) -> String {
+    let time = time.unwrap_or_else(|| "no figure".to_owned());
+    format!("{whose} {time:>6}")
 }
 
 /// A way with its key before it, and whose it is at the right edge.

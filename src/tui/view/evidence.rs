@@ -292,13 +292,16 @@ fn ways(
     let mut list = Sheet::new(area.width);
     list.row(vec![Part::new(
         Role::Muted,
-        "Expected minutes to a proven repair, if this is done first",
+        "Expected time to a proven repair, if this is done first",
     )]);
     if advice.ways.is_empty() {
         list.text(Role::Plain, "Nothing is left to be done.");
     }
-    for (n, way) in advice.ways.iter().enumerate() {
-        let head = format!("{:>4.0} min  ", way.expected);
+    let expected: Vec<f64> = advice.ways.iter().map(|way| way.expected).collect();
+    let times = shown::minutes_alike(&expected);
+    let widest = times.iter().map(|time| width(time)).max().unwrap_or(0);
+    for (n, (way, time)) in advice.ways.iter().zip(times).enumerate() {
+        let head = format!("{time:>widest$}  ");
         if numbered {
             list.item_beside(
                 n + 1,
@@ -310,7 +313,7 @@ fn ways(
         } else {
             list.hanging(
                 &head,
-                "          ",
+                &" ".repeat(width(&head)),
                 Role::Plain,
                 &shown::capital(&way.words),
             );
@@ -369,7 +372,7 @@ fn way_of(sheet: &mut Sheet, model: &Model, advice: &Advice, way: &Way, goes: bo
     }
     if let Some(flow) = &advice.beside.flow {
         let text = match flow.expected {
-            Some(expected) => format!("{} (about {expected:.0} min)", flow.words),
+            Some(expected) => format!("{} (about {})", flow.words, shown::minutes(expected)),
             None => flow.words.clone(),
         };
         sheet.labelled(Role::Muted, "The flow's own way:", &text);

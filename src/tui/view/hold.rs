@@ -19,7 +19,8 @@ const CLOCK: u16 = 22;
 
 /// Draws the hold that runs.
 pub fn draw(model: &Model, hold: &Hold, going: &Going, canvas: &mut Canvas, area: Rect) {
-    let says = says(going, area.width);
+    let runs = model.timer().is_some_and(|timer| timer.left > 0);
+    let says = says(going, runs, area.width);
     let (head, rest) = split(area, 1);
     let title = model.open.as_ref().and_then(|open| open.job.run()?.step());
     let title = title.map_or("", |step| step.title.as_str());
@@ -147,7 +148,7 @@ pub fn words(model: &Model, timer: Timer) -> String {
 }
 
 /// What it comes to, and what the lines are.
-fn says(going: &Going, columns: u16) -> Sheet {
+fn says(going: &Going, runs: bool, columns: u16) -> Sheet {
     let mut sheet = Sheet::new(columns);
     for (words, _) in going.lines.iter().filter(|_| going.says.is_empty()) {
         sheet.row(vec![
@@ -164,7 +165,7 @@ fn says(going: &Going, columns: u16) -> Sheet {
         let text = format!("{name}: {words}");
         sheet.hanging(mark, "  ", role, &text);
     }
-    if going.points.len() < 2 {
+    if runs && going.points.len() < 2 {
         sheet.text(
             Role::Muted,
             "Type the gauge now and then, and Enter: the fall is drawn through it.",

@@ -269,7 +269,7 @@ fn handed_over(sheet: &mut Sheet, job: &Job, note: &str, number: u64) {
     sheet.blank();
     sheet.text(
         Role::Strong,
-        &format!("The page for the customer: ruleout report {number}"),
+        &format!("The page for the customer: the last way below, or `ruleout report {number}`"),
     );
     ruled_out(sheet, job);
 }

@@ -10,13 +10,13 @@ use std::thread::{self, JoinHandle};
 const BLOCKS: usize = 4;
 
 /// A worker, what it works on, and the ways to it and back.
-pub(super) struct Beside<Block, Worker> {
+pub(super) struct Helper<Block, Worker> {
     full: SyncSender<Block>,
     empty: Receiver<Block>,
     thread: JoinHandle<Worker>,
 }
 
-impl<Block: Default + Send + 'static, Worker: Send + 'static> Beside<Block, Worker> {
+impl<Block: Default + Send + 'static, Worker: Send + 'static> Helper<Block, Worker> {
     /// Lets the worker go on in a thread; nothing where the system gives none. A block that was
     /// worked on comes back as it is left.
     pub(super) fn start(
@@ -73,7 +73,7 @@ mod tests {
     #[test]
     #[should_panic(expected = "the worker's own words")]
     fn a_panic_of_the_worker_is_that_of_whoever_waits_for_it() {
-        let beside = Beside::start("test", 0, |_: &mut u8, block: &mut u8| {
+        let beside = Helper::start("test", 0, |_: &mut u8, block: &mut u8| {
             assert_eq!(*block, 0, "the worker's own words");
             *block += 1;
         });
