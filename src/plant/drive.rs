@@ -1,7 +1,7 @@
 //! A car on which steps are done: what is sealed, covered and repaired, and the readings that follow.
 
-use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::OnceLock;
 
 use crate::flow::answer::Answer;
 use crate::flow::meaning::{Plain, State, What};
@@ -33,7 +33,7 @@ pub struct Drive<'p> {
     /// Somebody closes, covers and feeds by hand; without, everything is as the steps say.
     pub(super) hands: Option<Hands>,
     /// The space under test, m3, once it was asked for.
-    pub(super) volume: OnceCell<f64>,
+    pub(super) volume: OnceLock<f64>,
 }
 
 impl<'p> Drive<'p> {
@@ -51,7 +51,7 @@ impl<'p> Drive<'p> {
             set_ups: 0,
             visits: BTreeMap::new(),
             hands: None,
-            volume: OnceCell::new(),
+            volume: OnceLock::new(),
         }
     }
 

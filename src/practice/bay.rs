@@ -17,7 +17,6 @@ use crate::plant::hands::Fed;
 use crate::plant::plan::Plan;
 
 mod cost;
-mod digits;
 mod hands;
 mod shown;
 mod wrong;
@@ -40,6 +39,10 @@ pub enum Believed {
 
 /// One visit of a step.
 #[derive(Clone, Debug, Default)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a yes or no of its own: any of them can be so without the others"
+)]
 struct AtStep {
     /// The step's minutes are paid.
     charged: bool,

@@ -216,7 +216,7 @@ impl<'p> Line<'p> {
             "cool" => self.hand(&Practised::Cooled),
             "door" => self.hand(&Practised::DoorShut),
             "gauges" => self.hand(&Practised::GaugesSeen),
-            "range" => self.range(rest),
+            "range" => self.range(&rest),
             "follow" => self.acts(Action::Follow),
             "outcome" => {
                 let (id, why) = because(&rest);
@@ -313,7 +313,7 @@ impl<'p> Line<'p> {
     }
 
     /// Sets a gauge, by the name that is shown or by the one in the flow.
-    fn range(&mut self, named: String) -> Result<String, Said> {
+    fn range(&mut self, named: &str) -> Result<String, Said> {
         let gauges = &self.session.bay.plan().flow.gauges;
         let known = gauges.iter().find(|g| g.name == named || g.id == named);
         let Some(gauge) = known.map(|gauge| gauge.id.clone()) else {

@@ -38,12 +38,14 @@ impl<'p> Bay<'p> {
 
     /// What undoing this opening would do, or, with none named, beginning a repair: nothing where no supply is
     /// connected, where it is not closed, or where no caution of the flow says to let the pressure down first. A purge
-    /// line is only pinched; what goes through it has a caution of its own.
+    /// line is only pinched; what goes through it has a caution of its own; and the tip of a smoke unit is opened under
+    /// pressure to try it.
     pub fn not_let_down(&self, opening: Option<&str>) -> Option<Harm> {
         let comes_off = |opening: &str| {
             let openings = self.plan.openings();
             openings.contains(&opening)
                 && !opening.starts_with("purge")
+                && self.plan.kind.name != "smoke unit"
                 && self.drive.is_closed(opening)
         };
         self.fed.filter(|_| opening.is_none_or(comes_off))?;

@@ -32,7 +32,7 @@ fn told(q: Quantity, unit: Unit, (step, error): (Option<f64>, Option<Tolerance>)
     let step = step.or(error).map(|si| unit.step_from_si(si));
     let step = step
         .filter(|step| *step > 0.0)
-        .unwrap_or(value.abs() / 500.0);
+        .unwrap_or(value.abs() / 100.0);
     let places = decimals(step);
     let rounded: f64 = if places >= 0 {
         let places = usize::try_from(places).unwrap_or(0);
@@ -84,6 +84,6 @@ mod tests {
     #[test]
     fn nothing_has_no_sign_and_no_gauge_gives_three_digits() {
         assert_eq!(shows("-0.001 kPa", "kPa", Some(50.0), None), "0 kPa");
-        assert_eq!(shows("13.9709 kPa", "kPa", None, None), "13.97 kPa");
+        assert_eq!(shows("13.9709 kPa", "kPa", None, None), "14 kPa");
     }
 }
