@@ -156,6 +156,11 @@ impl<'p> Bay<'p> {
         self.here
     }
 
+    /// Whether there is an engine: not where the smoke unit itself is tested.
+    pub fn has_engine(&self) -> bool {
+        self.plan.kind.name != "smoke unit"
+    }
+
     /// How warm the engine is.
     pub fn heat(&self) -> Heat {
         self.heat
@@ -423,7 +428,11 @@ impl Bay<'_> {
         } else {
             "no draught"
         };
-        let mut words = vec![self.heat.words().to_owned(), supply, door.to_owned()];
+        let mut words = Vec::new();
+        if self.has_engine() {
+            words.push(self.heat.words().to_owned());
+        }
+        words.extend([supply, door.to_owned()]);
         let openings = self.openings();
         let are = |state| {
             let these = openings.iter().filter(move |(_, is)| *is == state);

@@ -6,14 +6,20 @@ use crate::units::{Quantity, Unit};
 
 /// An answer with the digits that can be read.
 pub(super) fn read(flow: &Flow, prompt: &Prompt, answer: &mut Answer) {
-    let step_of = |gauge: &Option<String>| {
+    let step_of = |gauge: &Option<String>, unit: Unit| {
         let gauge = gauge.as_deref().and_then(|id| flow.gauge(id))?;
         let resolution = gauge.resolution?;
-        Some(resolution.unit().step_to_si(resolution.value()))
+        // In another unit than its own, half a step more or less cannot be told.
+        let steps = if resolution.unit() == unit { 1.0 } else { 2.0 };
+        Some(steps * resolution.unit().step_to_si(resolution.value()))
     };
     match (&prompt.kind, answer) {
         (PromptKind::Quantity(asked), Answer::Quantity(q)) => {
-            *q = told(*q, asked.unit, (step_of(&asked.gauge), asked.error));
+            *q = told(
+                *q,
+                asked.unit,
+                (step_of(&asked.gauge, asked.unit), asked.error),
+            );
         }
         (PromptKind::Pairs(asked), Answer::Pairs(pairs)) => {
             for (first, second) in pairs {

@@ -55,6 +55,8 @@ pub struct AtBay {
     pub supply_unit: Unit,
     /// The supply is connected.
     pub fed: bool,
+    /// There is an engine that can be run and left to cool.
+    pub engine: bool,
     /// There is a draught.
     pub draught: bool,
     /// The place at which the lamp is held, while the time is asked for.
@@ -121,6 +123,7 @@ impl AtBay {
             supply: is_fed(flow),
             supply_unit: supply_unit(flow),
             fed: bay.fed().is_some(),
+            engine: bay.has_engine(),
             draught: bay.draught(),
             looking: String::new(),
             debrief: None,
@@ -327,16 +330,18 @@ fn hands(bay: &AtBay) -> Vec<Item> {
             Practised::Uncovered,
         ));
     }
-    all.push(hand(
-        "Run the engine until it is warm",
-        "10 min, if it is cold",
-        Practised::Warmed,
-    ));
-    all.push(hand(
-        "Let it cool",
-        "30 min, if it is warm",
-        Practised::Cooled,
-    ));
+    if bay.engine {
+        all.push(hand(
+            "Run the engine until it is warm",
+            "10 min, if it is cold",
+            Practised::Warmed,
+        ));
+        all.push(hand(
+            "Let it cool",
+            "30 min, if it is warm",
+            Practised::Cooled,
+        ));
+    }
     let detail = if bay.draught { "1 min" } else { "it is shut" };
     all.push(hand(
         "Shut the door of the bay",
