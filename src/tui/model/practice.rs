@@ -55,8 +55,6 @@ pub struct AtBay {
     pub supply_unit: Unit,
     /// The supply is connected.
     pub fed: bool,
-    /// There is an engine that can be run and left to cool.
-    pub engine: bool,
     /// There is a draught.
     pub draught: bool,
     /// The place at which the lamp is held, while the time is asked for.
@@ -123,7 +121,6 @@ impl AtBay {
             supply: is_fed(flow),
             supply_unit: supply_unit(flow),
             fed: bay.fed().is_some(),
-            engine: bay.has_engine(),
             draught: bay.draught(),
             looking: String::new(),
             debrief: None,
@@ -330,7 +327,7 @@ fn hands(bay: &AtBay) -> Vec<Item> {
             Practised::Uncovered,
         ));
     }
-    if bay.engine {
+    if bay.session().bay.has_engine() {
         all.push(hand(
             "Run the engine until it is warm",
             "10 min, if it is cold",
