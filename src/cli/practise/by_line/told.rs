@@ -42,7 +42,9 @@ impl Line<'_> {
                         if !because.is_empty() {
                             let _ = write!(words, "; the readings say: {because}");
                         }
-                        let _ = write!(words, "; `follow` goes {}", suggestion.leads_to);
+                        if !suggestion.leads_to.is_empty() {
+                            let _ = write!(words, "; `follow` goes {}", suggestion.leads_to);
+                        }
                     }
                 } else {
                     let _ = write!(words, "; to read: {}", open.join(", "));
