@@ -270,6 +270,34 @@ fn where_gas_is_let_in_nothing_passes_until_it_is_connected() {
 }
 
 #[test]
+fn what_is_done_after_a_reading_is_paid_only_where_the_reading_is_taken_anew() {
+    at("smoke-unit-check", 1, |apprentice| {
+        let minutes = |apprentice: &Apprentice| apprentice.session.bay.log.minutes();
+        apprentice.goes_to("hose");
+        let takes = |apprentice: &mut Apprentice| {
+            apprentice.hand(Practised::Took {
+                reading: "hose-look".to_owned(),
+            });
+        };
+        let before = minutes(apprentice);
+        takes(apprentice);
+        apprentice.does(Action::Read {
+            reading: "hose-look".to_owned(),
+            value: Answer::Choice("tight".to_owned()),
+            confirmed: true,
+            carried_from: None,
+        });
+        let once = minutes(apprentice) - before;
+        apprentice.hand(fed("air", "3.4 kPa"));
+        apprentice.does(Action::Follow);
+        assert!((minutes(apprentice) - before - once).abs() < 1e-9);
+        apprentice.does(Action::Back);
+        takes(apprentice);
+        assert!((minutes(apprentice) - before - 2.0 * once).abs() < 1e-9);
+    });
+}
+
+#[test]
 fn going_back_and_forth_and_leaving_without_doing_anything_takes_no_time() {
     at("intake-leak", 1, |apprentice| {
         let minutes = |apprentice: &Apprentice| apprentice.session.bay.log.minutes();

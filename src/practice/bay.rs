@@ -344,6 +344,7 @@ impl<'p> Bay<'p> {
                 && !self.is_covered_as(prompt, word, earlier)
             {
                 self.cover(word, earlier);
+                self.at.answered = true;
             }
             return;
         }
@@ -381,9 +382,10 @@ impl<'p> Bay<'p> {
         self.stale();
     }
 
-    /// What was read at this step must be read anew, and paid anew.
+    /// What was read at this step must be read anew, and is paid anew where it is.
     fn stale(&mut self) {
         if self.at.shown.take().is_some() {
+            self.at.answered = false;
             self.at.charged = false;
             self.at.waited = false;
             self.at.left = false;
