@@ -98,8 +98,11 @@ impl<'p> Bay<'p> {
     /// The caution of this flow that speaks of too high a pressure.
     fn of_pressure(&self) -> String {
         let about = about_limit_of(Dimension::Pressure);
-        let caution = about.iter().find(|id| self.is_warned_of(id));
-        (*caution.unwrap_or(&"eye-protection")).to_owned()
+        // One that speaks of the limit goes before the one about what flies off.
+        let general = "eye-protection";
+        let mut own = about.iter().filter(|id| **id != general);
+        let caution = own.find(|id| self.is_warned_of(id));
+        (*caution.unwrap_or(&general)).to_owned()
     }
 
     /// Takes the supply off.
