@@ -52,6 +52,7 @@ mod plant_drive;
 mod plant_flows;
 mod practice_cars;
 mod practice_marks;
+mod practise_command;
 mod pty;
 mod rank_command;
 mod read_command;

@@ -17,7 +17,6 @@ use crate::plant::hands::Fed;
 use crate::plant::plan::Plan;
 
 mod cost;
-mod digits;
 mod hands;
 mod shown;
 mod wrong;
@@ -40,6 +39,10 @@ pub enum Believed {
 
 /// One visit of a step.
 #[derive(Clone, Debug, Default)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a yes or no of its own: any of them can be so without the others"
+)]
 struct AtStep {
     /// The step's minutes are paid.
     charged: bool,
@@ -151,6 +154,11 @@ impl<'p> Bay<'p> {
     /// The step where the apprentice is.
     pub fn step(&self) -> Option<&'p Step> {
         self.here
+    }
+
+    /// Whether there is an engine: not where the smoke unit itself is tested.
+    pub fn has_engine(&self) -> bool {
+        self.plan.kind.name != "smoke unit"
     }
 
     /// How warm the engine is.
@@ -336,6 +344,7 @@ impl<'p> Bay<'p> {
                 && !self.is_covered_as(prompt, word, earlier)
             {
                 self.cover(word, earlier);
+                self.at.answered = true;
             }
             return;
         }
@@ -373,9 +382,10 @@ impl<'p> Bay<'p> {
         self.stale();
     }
 
-    /// What was read at this step must be read anew, and paid anew.
+    /// What was read at this step must be read anew, and is paid anew where it is.
     fn stale(&mut self) {
         if self.at.shown.take().is_some() {
+            self.at.answered = false;
             self.at.charged = false;
             self.at.waited = false;
             self.at.left = false;
@@ -420,7 +430,11 @@ impl Bay<'_> {
         } else {
             "no draught"
         };
-        let mut words = vec![self.heat.words().to_owned(), supply, door.to_owned()];
+        let mut words = Vec::new();
+        if self.has_engine() {
+            words.push(self.heat.words().to_owned());
+        }
+        words.extend([supply, door.to_owned()]);
         let openings = self.openings();
         let are = |state| {
             let these = openings.iter().filter(move |(_, is)| *is == state);

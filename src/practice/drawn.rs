@@ -8,6 +8,7 @@
 
 use std::collections::BTreeMap;
 
+use super::digits;
 use super::traps::Traps;
 use super::way::{self, Way};
 use crate::flow::model::{Cause, Flow, PromptKind};
@@ -146,6 +147,11 @@ impl Drawn {
         let hidden = causes(plan.flow, if second { 2 } else { 1 }, &mut dice);
         let ids: Vec<&str> = hidden.iter().map(String::as_str).collect();
         let mut car = Car::draw(plan, &BTreeMap::new(), &ids, &Spread::EXPECTED, &mut dice);
+        for (fact, answer) in &mut car.facts {
+            if let Some(prompt) = plan.flow.fact(fact) {
+                digits::read(plan.flow, prompt, answer);
+            }
+        }
         let mut decoys = Vec::new();
         if level >= 2 && attempt < WITHOUT_DECOY {
             decoys.extend(add_decoy(plan, &mut car, &hidden, &mut dice));

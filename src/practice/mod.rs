@@ -10,6 +10,7 @@
 pub mod bay;
 pub mod begin;
 pub mod debrief;
+mod digits;
 pub mod drawn;
 pub mod exercise;
 pub mod harm;

@@ -69,10 +69,9 @@ fn at(job: &Job, desk: Desk) -> At {
         Standing::Cautions(due) => At::Caution(due[0].id.to_owned()),
         Standing::Step(step) => At::Step(step.id.clone()),
         Standing::Repair { cause, stage } => match stage {
-            RepairStage::Ask => At::Ask,
+            RepairStage::Ask | RepairStage::Declined(_) => At::Ask,
             RepairStage::Work(_) => At::Work(cause.id.clone()),
             RepairStage::Retest(_) => At::Retest,
-            RepairStage::Declined(_) => At::Ask,
         },
         Standing::Ended | Standing::LedTo(_) => At::End,
         other => panic!("{other:?}"),

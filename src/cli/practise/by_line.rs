@@ -40,7 +40,9 @@ gauges, range GAUGE       look at the ranges; set one, by its name
 follow                    go where the readings lead
 outcome ID because WHY    go elsewhere
 skip because WHY          leave the step
-agree, repaired, retest   the customer, the repair, the test again
+agree, decline            what the customer says to a repair
+repaired, retest          the repair, the test again
+back                      one station back
 where                     say where it stands
 end                       end the exercise: the debrief
 ";
@@ -216,12 +218,11 @@ impl<'p> Line<'p> {
             "cool" => self.hand(&Practised::Cooled),
             "door" => self.hand(&Practised::DoorShut),
             "gauges" => self.hand(&Practised::GaugesSeen),
-            "range" => self.range(rest),
+            "range" => self.range(&rest),
             "follow" => self.acts(Action::Follow),
             "outcome" => {
                 let (id, why) = because(&rest);
-                let (outcome, reason) = (id.to_owned(), why.to_owned());
-                self.acts(Action::Take { outcome, reason })
+                self.outcome(id, why.to_owned())
             }
             "skip" => {
                 let (_, why) = because(&rest);
@@ -231,6 +232,10 @@ impl<'p> Line<'p> {
             "agree" => self.acts(Action::Approve {
                 by: "the customer".to_owned(),
             }),
+            "decline" => self.acts(Action::Decline {
+                by: "the customer".to_owned(),
+            }),
+            "back" => self.acts(Action::Back),
             "repaired" => self.repaired(),
             "retest" => self.acts(Action::Retest),
             "end" => {
@@ -313,7 +318,7 @@ impl<'p> Line<'p> {
     }
 
     /// Sets a gauge, by the name that is shown or by the one in the flow.
-    fn range(&mut self, named: String) -> Result<String, Said> {
+    fn range(&mut self, named: &str) -> Result<String, Said> {
         let gauges = &self.session.bay.plan().flow.gauges;
         let known = gauges.iter().find(|g| g.name == named || g.id == named);
         let Some(gauge) = known.map(|gauge| gauge.id.clone()) else {
@@ -358,6 +363,22 @@ impl<'p> Line<'p> {
             }),
             Err(error) => refused(error),
         }
+    }
+
+    /// Takes an outcome of the step by its name; where there is none of that name, it says which there are.
+    fn outcome(&mut self, named: &str, reason: String) -> Result<String, Said> {
+        let step = self.session.bay.step();
+        let outcomes = step.map_or(&[][..], |step| &step.outcomes);
+        if !outcomes.is_empty() && !outcomes.iter().any(|outcome| outcome.id == named) {
+            let there: Vec<String> = outcomes
+                .iter()
+                .map(|outcome| format!("{} ({})", outcome.id, outcome.because))
+                .collect();
+            let there = there.join("; ");
+            return refused(format!("no outcome `{named}` here; there are: {there}"));
+        }
+        let outcome = named.to_owned();
+        self.acts(Action::Take { outcome, reason })
     }
 
     fn repaired(&mut self) -> Result<String, Said> {

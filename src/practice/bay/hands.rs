@@ -38,12 +38,14 @@ impl<'p> Bay<'p> {
 
     /// What undoing this opening would do, or, with none named, beginning a repair: nothing where no supply is
     /// connected, where it is not closed, or where no caution of the flow says to let the pressure down first. A purge
-    /// line is only pinched; what goes through it has a caution of its own.
+    /// line is only pinched; what goes through it has a caution of its own; and the tip of a smoke unit is opened under
+    /// pressure to try it.
     pub fn not_let_down(&self, opening: Option<&str>) -> Option<Harm> {
         let comes_off = |opening: &str| {
             let openings = self.plan.openings();
             openings.contains(&opening)
                 && !opening.starts_with("purge")
+                && self.plan.kind.name != "smoke unit"
                 && self.drive.is_closed(opening)
         };
         self.fed.filter(|_| opening.is_none_or(comes_off))?;
@@ -96,8 +98,11 @@ impl<'p> Bay<'p> {
     /// The caution of this flow that speaks of too high a pressure.
     fn of_pressure(&self) -> String {
         let about = about_limit_of(Dimension::Pressure);
-        let caution = about.iter().find(|id| self.is_warned_of(id));
-        (*caution.unwrap_or(&"eye-protection")).to_owned()
+        // One that speaks of the limit goes before the one about what flies off.
+        let general = "eye-protection";
+        let mut own = about.iter().filter(|id| **id != general);
+        let caution = own.find(|id| self.is_warned_of(id));
+        (*caution.unwrap_or(&general)).to_owned()
     }
 
     /// Takes the supply off.

@@ -1,12 +1,13 @@
 //! What the car shows at a step, as it is set up; and what only the apprentice can say.
 
-use super::{Answers, Bay, digits};
+use super::{Answers, Bay};
 use crate::flow::answer::Answer;
 use crate::flow::log_key::{LogKey, LogValue};
 use crate::flow::meaning::{Plain, State, What};
 use crate::flow::model::{Phase, Prompt, PromptKind, Step};
 use crate::physics::gas::Gas;
 use crate::plant::plan::Plan;
+use crate::practice::digits;
 use crate::practice::harm::Harm;
 use crate::practice::traps::{Heat, burns, needs_supply, road_warmth};
 use crate::units::{Dimension, Quantity};
@@ -187,10 +188,13 @@ impl Bay<'_> {
                 change(prompt, answer, |_| stands);
             }
             PromptKind::Choice(words) if self.fed.is_none() => {
-                let nothing = words.iter().find(|w| NOTHING_FED.contains(&w.as_str()));
-                let passage = meaning.is_some_and(|m| matches!(m.what, What::Passage(..)));
-                if let Some(word) = nothing.filter(|_| passage || meaning.is_none()) {
-                    *answer = Answer::Choice(word.clone());
+                let is = |known: &&&str| words.iter().any(|word| word == **known);
+                let nothing = NOTHING_FED.iter().find(is);
+                let seen = meaning.is_none_or(|m| {
+                    matches!(m.what, What::Passage(..) | What::Plain(Plain::VisualCheck))
+                });
+                if let Some(word) = nothing.filter(|_| seen) {
+                    *answer = Answer::Choice((*word).to_owned());
                 }
             }
             _ => {}
@@ -211,16 +215,16 @@ impl Bay<'_> {
     }
 }
 
-/// Words of readings that say that nothing comes, goes or holds: what is seen where nothing is fed.
-const NOTHING_FED: [&str; 8] = [
+/// Words of readings that say that nothing comes, moves or holds: what is seen where nothing is fed, the first that a
+/// reading has.
+const NOTHING_FED: [&str; 7] = [
     "nothing comes",
     "hardly moves",
-    "free",
-    "passes",
     "stops",
     "none",
     "still thin",
-    "hardly any",
+    "free",
+    "passes",
 ];
 
 /// A gas by its word in a flow.

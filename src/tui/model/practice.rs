@@ -327,16 +327,18 @@ fn hands(bay: &AtBay) -> Vec<Item> {
             Practised::Uncovered,
         ));
     }
-    all.push(hand(
-        "Run the engine until it is warm",
-        "10 min, if it is cold",
-        Practised::Warmed,
-    ));
-    all.push(hand(
-        "Let it cool",
-        "30 min, if it is warm",
-        Practised::Cooled,
-    ));
+    if bay.session().bay.has_engine() {
+        all.push(hand(
+            "Run the engine until it is warm",
+            "10 min, if it is cold",
+            Practised::Warmed,
+        ));
+        all.push(hand(
+            "Let it cool",
+            "30 min, if it is warm",
+            Practised::Cooled,
+        ));
+    }
     let detail = if bay.draught { "1 min" } else { "it is shut" };
     all.push(hand(
         "Shut the door of the bay",

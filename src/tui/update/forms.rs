@@ -3,6 +3,7 @@
 use tui_input::Input;
 
 use crate::engine::event::Opening;
+use crate::engine::standing::Standing;
 use crate::engine::{shown, skip, words as words_of};
 use crate::flow::facts::about;
 use crate::flow::model::{Prompt, PromptKind};
@@ -61,14 +62,19 @@ pub fn open(model: &mut Model, kind: FormKind) -> Vec<Effect> {
         Some(at) => model.drafts.remove(at),
         None => fresh(model, kind),
     };
-    // In practice there is no customer whose name could be asked for.
+    // In practice there is no customer whose name could be asked for, and nobody reads what was fitted.
+    let known = match (&form.kind, model.standing()) {
+        (FormKind::Approve | FormKind::Decline, _) => Some("the customer".to_owned()),
+        (FormKind::Repaired, Standing::Repair { cause, .. }) => Some(cause.repair.clone()),
+        _ => None,
+    };
     if model.practice
-        && matches!(form.kind, FormKind::Approve | FormKind::Decline)
+        && let Some(known) = known
         && let Some(field) = form
             .field_mut()
             .filter(|field| field.text.value().is_empty())
     {
-        field.text = Input::from("the customer");
+        field.text = Input::from(known);
     }
     form.about = about;
     model.overs.push(Over::Form(Box::new(form)));

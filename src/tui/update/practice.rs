@@ -223,8 +223,15 @@ fn fill(model: &mut Model, kind: &PromptKind, value: &Answer) {
         entry.reset(kind);
         entry.own = true;
         match (kind, value) {
-            (PromptKind::Quantity(_), Answer::Quantity(q)) => {
-                entry.text = Input::from(q.to_string());
+            (PromptKind::Quantity(asked), Answer::Quantity(q)) => {
+                // Its unit stands behind the field already, unless the workshop wants another one shown.
+                let same = shown_unit(q.unit()) == q.unit() && q.unit() == asked.unit;
+                let text = if same {
+                    q.value().to_string()
+                } else {
+                    q.to_string()
+                };
+                entry.text = Input::from(text);
             }
             (PromptKind::Choice(words), Answer::Choice(word)) => {
                 entry.at = words.iter().position(|other| other == word);

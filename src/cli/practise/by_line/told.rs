@@ -38,12 +38,13 @@ impl Line<'_> {
                 let mut words = format!("step: {}", step.title);
                 if open.is_empty() {
                     if let Some(suggestion) = suggest::suggest(job) {
-                        let (because, leads_to) = (&suggestion.because, &suggestion.leads_to);
-                        let because = because.trim_end_matches('.');
-                        let _ = write!(
-                            words,
-                            "; the readings say: {because}; `follow` goes {leads_to}"
-                        );
+                        let because = suggestion.because.trim_end_matches('.');
+                        if !because.is_empty() {
+                            let _ = write!(words, "; the readings say: {because}");
+                        }
+                        if !suggestion.leads_to.is_empty() {
+                            let _ = write!(words, "; `follow` goes {}", suggestion.leads_to);
+                        }
                     }
                 } else {
                     let _ = write!(words, "; to read: {}", open.join(", "));

@@ -6,14 +6,20 @@ use crate::units::{Quantity, Unit};
 
 /// An answer with the digits that can be read.
 pub(super) fn read(flow: &Flow, prompt: &Prompt, answer: &mut Answer) {
-    let step_of = |gauge: &Option<String>| {
+    let step_of = |gauge: &Option<String>, unit: Unit| {
         let gauge = gauge.as_deref().and_then(|id| flow.gauge(id))?;
         let resolution = gauge.resolution?;
-        Some(resolution.unit().step_to_si(resolution.value()))
+        // In another unit than its own, half a step more or less cannot be told.
+        let steps = if resolution.unit() == unit { 1.0 } else { 2.0 };
+        Some(steps * resolution.unit().step_to_si(resolution.value()))
     };
     match (&prompt.kind, answer) {
         (PromptKind::Quantity(asked), Answer::Quantity(q)) => {
-            *q = told(*q, asked.unit, (step_of(&asked.gauge), asked.error));
+            *q = told(
+                *q,
+                asked.unit,
+                (step_of(&asked.gauge, asked.unit), asked.error),
+            );
         }
         (PromptKind::Pairs(asked), Answer::Pairs(pairs)) => {
             for (first, second) in pairs {
@@ -32,7 +38,7 @@ fn told(q: Quantity, unit: Unit, (step, error): (Option<f64>, Option<Tolerance>)
     let step = step.or(error).map(|si| unit.step_from_si(si));
     let step = step
         .filter(|step| *step > 0.0)
-        .unwrap_or(value.abs() / 500.0);
+        .unwrap_or(value.abs() / 100.0);
     let places = decimals(step);
     let rounded: f64 = if places >= 0 {
         let places = usize::try_from(places).unwrap_or(0);
@@ -84,6 +90,6 @@ mod tests {
     #[test]
     fn nothing_has_no_sign_and_no_gauge_gives_three_digits() {
         assert_eq!(shows("-0.001 kPa", "kPa", Some(50.0), None), "0 kPa");
-        assert_eq!(shows("13.9709 kPa", "kPa", None, None), "13.97 kPa");
+        assert_eq!(shows("13.9709 kPa", "kPa", None, None), "14 kPa");
     }
 }
