@@ -17,9 +17,11 @@ use crate::flow::target::Target;
 use crate::plant::car::Car;
 use crate::plant::dice::Dice;
 use crate::plant::plan::Plan;
+use crate::rules::evidence::belief::Contradiction;
 use crate::rules::evidence::inquiry::{CURED, Inquiry, inquire_joined};
 use crate::rules::evidence::joined::Joined;
 use crate::rules::evidence::likelihood::Source;
+use crate::rules::evidence::more::joined_by_cars;
 use crate::rules::evidence::next::{Candidate, Step as Next};
 use crate::rules::evidence::reasons::choice;
 use crate::rules::evidence::simulated::Simulated;
@@ -59,6 +61,8 @@ pub struct Policy<'a> {
     pub joined: &'a Joined<'a>,
     /// Simulated cars as a source of likelihoods, beside the words.
     pub cars: Option<&'a Simulated>,
+    /// More of them are drawn where few of a likely set show what was read, as on the screens.
+    pub more: bool,
 }
 
 /// How it ended.
@@ -222,15 +226,10 @@ struct Leading<'p, 'a> {
     told_nothing: bool,
 }
 
-impl Leading<'_, '_> {
+impl<'a> Leading<'_, 'a> {
     fn lead(&mut self) -> End {
         while self.hands.moves.len() < MOST_MOVES {
-            let cars = |joined: &Joined| {
-                let cars = self.policy.cars?.source(joined);
-                Some(Box::new(cars) as Box<dyn Source>)
-            };
-            let joined = self.policy.joined.clone();
-            let Ok(inquiry) = inquire_joined(joined, &self.hands.rounds, &[], cars) else {
+            let Ok(inquiry) = self.inquire() else {
                 // Readings that no cause can have made: there is nothing to go by.
                 return End::HandedOn;
             };
@@ -243,6 +242,22 @@ impl Leading<'_, '_> {
             }
         }
         End::GoesRound
+    }
+
+    fn inquire(&self) -> Result<Inquiry<'a>, Contradiction> {
+        let Policy {
+            joined, cars, more, ..
+        } = self.policy;
+        let rounds = &self.hands.rounds;
+        let source = |joined: &Joined, cars: &Simulated| {
+            Some(Box::new(cars.source(joined)) as Box<dyn Source>)
+        };
+        match cars {
+            Some(cars) if *more => Ok(joined_by_cars(joined, rounds, &[], cars, source)?.0),
+            cars => inquire_joined((*joined).clone(), rounds, &[], |joined| {
+                source(joined, (*cars)?)
+            }),
+        }
     }
 
     /// The retest goes on through steps whose readings say nothing of any cause: the belief stays as it is.

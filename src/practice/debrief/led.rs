@@ -54,6 +54,7 @@ fn lead(session: &Session) -> Option<Led> {
         way: Way::Evidence,
         joined: &joined,
         cars: None,
+        more: false,
     };
     let mut last = None;
     for n in 0..TRIES {

@@ -270,8 +270,15 @@ impl Columns {
             > 0.0
     }
 
-    /// The probability of what fits, for cars of one set that are weighed like this.
-    pub(super) fn chance(&self, finding: usize, set: usize, fits: &[f64], weights: &[f64]) -> f64 {
+    /// The probability of what fits, for cars of one set that are weighed like this; `stray`: how many times as often
+    /// as on the whole what was seen is astray.
+    pub(super) fn chance(
+        &self,
+        finding: usize,
+        set: usize,
+        (fits, stray): (&[f64], f64),
+        weights: &[f64],
+    ) -> f64 {
         let (mut fit, mut total, mut square) = (0.0, 0.0, 0.0);
         for (code, weight) in self.codes[finding][self.of(set)].iter().zip(weights) {
             // A car that does not show this says nothing about it.
@@ -283,7 +290,7 @@ impl Columns {
         }
         let even = self.even_row(finding, set).iter().zip(fits);
         let alone = even.map(|(p, fit)| p * fit).sum();
-        let astray = self.astray(finding);
+        let astray = self.astray(finding) * stray;
         let pooled = self.pooled[finding].iter().zip(fits);
         let any: f64 = pooled.map(|(p, fit)| p * fit).sum();
         (1.0 - astray) * mixed(fit, total, square, alone) + astray * any

@@ -10,6 +10,7 @@
 
 use super::sets::Set;
 use super::table::noisy_max;
+use crate::flow::answer::Strength;
 use crate::flow::signature::Shown;
 
 /// The ends of a range are this many standard deviations from its middle (5th and 95th percentile).
@@ -20,6 +21,11 @@ pub(super) const MISREAD: f64 = 0.001;
 const LIKELY: (f64, f64) = (0.005, 0.995);
 /// What a sound car shows at all places together that nobody named (an assumption of ours).
 pub(super) const STRAY: f64 = 0.02;
+/// How strong what shows astray is, wisp, steady, heavy: a draught, an old stain or smoke that drifts is a wisp, and
+/// hardly ever pours (an assumption of ours, no source).
+const STRAY_IS: [f64; 3] = [0.80, 0.18, 0.02];
+/// The same of what shows where it leaks: each as often (an assumption of ours, no source).
+const LEAK_IS: [f64; 3] = [1.0 / 3.0; 3];
 /// Places that show at once, beyond which only the first are looked at one by one.
 const AT_ONCE: usize = 10;
 /// The word for nothing showing anywhere.
@@ -63,8 +69,47 @@ pub struct Finding {
 pub enum Seen {
     /// The weight of each bin or word: 1 for one that is certain.
     Weights(Vec<f64>),
-    /// Places, as indices; those that are not on the list are counted.
-    Places(Vec<usize>, usize),
+    /// Where something shows.
+    Places(Sighting),
+}
+
+/// Where something shows, and how strongly.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Sighting {
+    /// The places, as indices, ascending.
+    pub at: Vec<usize>,
+    /// How strongly it shows at each of them; empty where that is not known.
+    pub strength: Vec<Strength>,
+    /// How many places there are that are not on the list.
+    pub unlisted: usize,
+}
+
+impl Sighting {
+    /// At these places, however strongly.
+    pub fn at(places: &[usize]) -> Self {
+        Self {
+            at: places.to_vec(),
+            ..Self::default()
+        }
+    }
+
+    /// How many times as often as on the whole what shows at the n-th place is astray, as far as its strength says.
+    pub(super) fn stray(&self, n: usize) -> f64 {
+        self.strength.get(n).map_or(1.0, |strength| {
+            let place = match strength {
+                Strength::Wisp => 0,
+                Strength::Steady => 1,
+                Strength::Heavy => 2,
+            };
+            STRAY_IS[place] / LEAK_IS[place]
+        })
+    }
+
+    /// The same for all of it: no likelier astray than the strongest of it.
+    pub(super) fn all_stray(&self) -> f64 {
+        let each = (0..self.at.len()).map(|n| self.stray(n));
+        each.reduce(f64::min).unwrap_or(1.0)
+    }
 }
 
 /// The standard normal distribution function.
@@ -221,15 +266,15 @@ impl Finding {
                     })
                     .collect()
             }
-            (Seen::Places(places, unlisted), Kind::Places(all)) => {
+            (Seen::Places(seen), Kind::Places(all)) => {
                 let even = MISREAD / (all.len() + 2) as f64;
-                let of = |set: &Set| self.at_exactly(*set, places, *unlisted, all.len());
+                let of = |set: &Set| self.at_exactly(*set, seen, all.len());
                 sets.iter()
                     .map(|set| (1.0 - MISREAD) * of(set) + even)
                     .collect()
             }
             // A flow that changed its kind of reading meanwhile: nothing can be said.
-            (Seen::Places(..), _) => vec![1.0; sets.len()],
+            (Seen::Places(_), _) => vec![1.0; sets.len()],
         }
     }
 
@@ -310,9 +355,9 @@ impl Finding {
     fn each_place(&self, places: usize, sets: &[Set]) -> Vec<Vec<f64>> {
         turned(sets, places + 2, |set| {
             let mut row: Vec<f64> = (0..places)
-                .map(|place| self.at_exactly(*set, &[place], 0, places))
+                .map(|place| self.at_exactly(*set, &Sighting::at(&[place]), places))
                 .collect();
-            row.insert(0, self.at_exactly(*set, &[], 0, places));
+            row.insert(0, self.at_exactly(*set, &Sighting::default(), places));
             let rest = 1.0 - row.iter().sum::<f64>();
             row.push(rest.max(0.0));
             row
@@ -322,29 +367,31 @@ impl Finding {
     /// The probability that it shows at exactly these places. Every present cause, and what a sound
     /// car shows, shows at one place or nowhere; seen is the union. Nowhere else than at `A` it
     /// shows with the product of each one's share of `A`; from that, by inclusion and exclusion.
-    fn at_exactly(&self, set: Set, seen: &[usize], unlisted: usize, places: usize) -> f64 {
-        let seen = &seen[..seen.len().min(AT_ONCE)];
+    fn at_exactly(&self, set: Set, seen: &Sighting, places: usize) -> f64 {
+        let at = &seen.at[..seen.at.len().min(AT_ONCE)];
+        let stray = STRAY / places.max(1) as f64;
         let mut total = 0.0;
-        for subset in 0..1_usize << seen.len() {
-            let inside = |row: &[f64]| -> f64 {
-                let chosen = (0..seen.len()).filter(|n| subset >> n & 1 == 1);
-                chosen.map(|n| row[seen[n]]).sum::<f64>() + row[places]
-            };
+        for subset in 0..1_usize << at.len() {
+            let chosen = || (0..at.len()).filter(|n| subset >> n & 1 == 1);
+            let inside =
+                |row: &[f64]| -> f64 { chosen().map(|n| row[at[n]]).sum::<f64>() + row[places] };
+            // What is astray on a sound car, by how strong it is.
+            let astray = || chosen().map(|n| stray * (seen.stray(n) - 1.0)).sum::<f64>();
             let mut p = 1.0;
-            for row in set
-                .members()
-                .map(|c| self.causes[c].as_ref())
-                .chain([self.healthy.as_ref()])
-            {
-                if let Some(Row::Share(row)) = row {
+            for cause in set.members() {
+                if let Some(Row::Share(row)) = &self.causes[cause] {
                     p *= inside(row);
                 }
             }
-            let missing = seen.len() - subset.count_ones() as usize;
+            if let Some(Row::Share(row)) = &self.healthy {
+                p *= inside(row) + astray();
+            }
+            let missing = at.len() - subset.count_ones() as usize;
             total += if missing.is_multiple_of(2) { p } else { -p };
         }
         // A place that nobody thought of is as likely whatever the cause.
-        total.max(0.0) * MISREAD.powi(i32::try_from(unlisted.min(2)).unwrap_or(2))
+        let unlisted = i32::try_from(seen.unlisted.min(2)).unwrap_or(2);
+        total.max(0.0) * MISREAD.powi(unlisted)
     }
 }
 
@@ -458,12 +505,12 @@ mod tests {
         };
         let sets = hypotheses(2, 2);
         adds_up(&finding, &sets);
-        let both = finding.likelihood(&Seen::Places(vec![0, 1], 0), &sets);
+        let both = finding.likelihood(&Seen::Places(Sighting::at(&[0, 1])), &sets);
         assert!(
             both[2] > 20.0 * both[0] && both[2] > 20.0 * both[1],
             "{both:?}"
         );
-        let hose = finding.likelihood(&Seen::Places(vec![0], 0), &sets);
+        let hose = finding.likelihood(&Seen::Places(Sighting::at(&[0])), &sets);
         assert!(hose[0] > hose[2] && hose[2] > hose[1], "{hose:?}");
         // One place on its own is the same by both ways of asking.
         let chance = finding.chance(&sets);
@@ -488,7 +535,7 @@ mod tests {
         let total: f64 = (0..8_usize)
             .map(|bits| {
                 let seen: Vec<usize> = (0..3).filter(|n| bits >> n & 1 == 1).collect();
-                finding.at_exactly(all, &seen, 0, 3)
+                finding.at_exactly(all, &Sighting::at(&seen), 3)
             })
             .sum();
         assert!((total - 1.0).abs() < 1e-12, "{total}");

@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::again;
 use super::belief::{Belief, Contradiction};
-use super::finding::{Kind, Seen, weights};
+use super::finding::{Kind, Seen, Sighting, weights};
 use super::hidden;
 use super::joined::{Joined, Named};
 use super::kinds;
@@ -249,7 +249,7 @@ fn read_round(
             .get(&named.id)
             .map(|value| read(named, value))
         {
-            Some(Ok(what)) => what,
+            Some(Ok(what)) => with_strength(named, what, round.answers.get(&named.id)),
             Some(Err(why)) => {
                 told.silent.extend(why.map(|why| (named.name.clone(), why)));
                 continue;
@@ -363,12 +363,33 @@ pub(super) fn read(named: &Named, value: &Value) -> Result<Seen, Option<String>>
             Ok(Seen::Weights((0..words.len()).map(weight).collect()))
         }
         (Value::Places(shown), Kind::Places(places)) => {
-            let (listed, others) = kinds::listed(places, shown);
-            Ok(Seen::Places(listed, others))
+            let (at, unlisted) = kinds::listed(places, shown);
+            Ok(Seen::Places(Sighting {
+                at,
+                unlisted,
+                strength: Vec::new(),
+            }))
         }
         (Value::Untold, _) => Err(Some("it could not be told".to_owned())),
         (Value::Refused(why), _) => Err(Some(why.clone())),
         _ => Err(None),
+    }
+}
+
+/// The same with how strongly it shows at each place, where that was noted; at a place that stands for several, the
+/// strongest.
+fn with_strength(named: &Named, seen: Seen, answer: Option<&Answer>) -> Seen {
+    match (seen, answer, &named.finding.kind) {
+        (Seen::Places(mut seen), Some(Answer::Places(noted)), Kind::Places(places)) => {
+            let at = |place: &usize| {
+                let own = noted.get(&places[*place]).copied();
+                let others = noted.iter().filter(|(name, _)| !places.contains(name));
+                own.or_else(|| others.map(|(_, strength)| *strength).max())
+            };
+            seen.strength = seen.at.iter().filter_map(at).collect();
+            Seen::Places(seen)
+        }
+        (seen, ..) => seen,
     }
 }
 
