@@ -23,6 +23,8 @@ use ruleout::rules::evidence::told::Round;
 
 /// Cars with each cause alone: few, since what is said must fit the list whatever the figures are.
 const FEW: usize = 6;
+/// One state of so many is looked at by cars as well as by words: the cars take the time.
+const BY_CARS: usize = 4;
 
 /// The whole minutes before a phrase.
 fn minutes(because: &str, phrase: &str) -> Option<f64> {
@@ -92,15 +94,16 @@ fn cars_for<'c>(kept: &'c mut BTreeMap<String, Simulated>, job: &Job) -> &'c Sim
 
 #[test]
 fn at_every_state_of_the_demo_jobs_the_minutes_saved_are_the_difference_in_the_list() {
-    let (mut told, mut kept) = (0, BTreeMap::new());
+    let (mut told, mut states, mut kept) = (0, 0, BTreeMap::new());
     for (name, story) in jobs::all() {
         for n in 1..=story.events.len() {
             if !tells(&story.events[n - 1].what) {
                 continue;
             }
             let job = fold(&story.events[..n]);
-            let cars = cars_for(&mut kept, &job);
-            for cars in [None, Some(cars)] {
+            states += 1;
+            let by_cars = (states % BY_CARS == 0).then(|| cars_for(&mut kept, &job));
+            for cars in std::iter::once(None).chain(by_cars.map(Some)) {
                 let question = Question {
                     cars,
                     ..Question::default()
