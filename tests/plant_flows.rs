@@ -262,6 +262,7 @@ fn smoke_unit_check() {
             ("unit-restricted", 13),
             ("unit-gauge", 41),
             ("test-hole-clogged", 44),
+            ("test-hole-off", 10),
         ],
     );
 }

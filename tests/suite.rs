@@ -21,6 +21,7 @@ mod evidence_cars;
 mod evidence_flow;
 mod evidence_optimum;
 mod evidence_reference;
+mod evidence_saves;
 mod evidence_way;
 mod evidence_worked_case;
 mod flow_gauges;

@@ -33,6 +33,7 @@ fn settings(runs: u32) -> Settings {
         together: 2,
         vehicles: 2,
         cars: 0,
+        more: false,
     }
 }
 

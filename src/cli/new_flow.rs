@@ -140,6 +140,7 @@ mod tests {
             together: 1,
             vehicles: 1,
             cars: 0,
+            more: false,
         };
         let trial = Trial::of(&flow, settings).expect("it has causes");
         let tried: Vec<Tried> = trial.jobs().into_iter().map(|job| trial.run(job)).collect();

@@ -39,6 +39,8 @@ pub struct Settings {
     pub vehicles: u32,
     /// How many simulated cars of each set of causes the reasoning has of each vehicle; none: words alone.
     pub cars: usize,
+    /// More of them are drawn where few of a likely set show what was read, as on the screens.
+    pub more: bool,
 }
 
 /// What kind of cars.
@@ -164,6 +166,7 @@ impl<'f> Trial<'f> {
                 way,
                 joined: self.believed(job),
                 cars: self.simulated(job),
+                more: self.settings.more,
             };
             let led = walk(&self.plan, car.clone(), &policy, &dice);
             of_led(&car, &led, &self.joined.case)

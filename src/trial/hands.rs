@@ -231,7 +231,7 @@ impl<'p> Hands<'p> {
             return;
         };
         let again = judged.not_valid || judged.outcome != "(unsure)";
-        if !again || !self.done.contains(to) {
+        if !again || !self.done.contains(to) || !self.lies_before(to, step) {
             return;
         }
         let times = self.back.entry(step.id.clone()).or_default();
@@ -250,6 +250,13 @@ impl<'p> Hands<'p> {
                 self.obey(there, &judged);
             }
         }
+    }
+
+    /// Whether a step stands before another in the flow, or is the same: only then does an outcome send back to it. One
+    /// that the flow does next, and that the evidence has had done already, is not to be done twice.
+    fn lies_before(&self, id: &str, step: &Step) -> bool {
+        let place = |id: &str| self.plan.flow.steps.iter().position(|s| s.id == id);
+        place(id) <= place(&step.id)
     }
 
     /// The flow's own way from a step until this one was done again.

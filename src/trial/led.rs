@@ -9,17 +9,19 @@
 use std::collections::BTreeMap;
 
 use super::hands::Hands;
+pub use super::moves::{Act, End, Led, Move, Reason};
 use crate::engine::event::PartWas;
-use crate::flow::answer::Answer;
 use crate::flow::load::causes::NOT_LISTED;
 use crate::flow::model::{Phase, Step};
 use crate::flow::target::Target;
 use crate::plant::car::Car;
 use crate::plant::dice::Dice;
 use crate::plant::plan::Plan;
+use crate::rules::evidence::belief::Contradiction;
 use crate::rules::evidence::inquiry::{CURED, Inquiry, inquire_joined};
 use crate::rules::evidence::joined::Joined;
 use crate::rules::evidence::likelihood::Source;
+use crate::rules::evidence::more::joined_by_cars;
 use crate::rules::evidence::next::{Candidate, Step as Next};
 use crate::rules::evidence::reasons::choice;
 use crate::rules::evidence::simulated::Simulated;
@@ -59,115 +61,8 @@ pub struct Policy<'a> {
     pub joined: &'a Joined<'a>,
     /// Simulated cars as a source of likelihoods, beside the words.
     pub cars: Option<&'a Simulated>,
-}
-
-/// How it ended.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum End {
-    /// The flow calls the complaint proved cured.
-    Proved,
-    /// Handed on: to another flow or a specialist.
-    HandedOn,
-    /// Nothing leads on from this step.
-    Stuck(String),
-    /// It goes round.
-    GoesRound,
-    /// Another repair would be more than anybody does.
-    TooManyRepairs,
-}
-
-/// What is done.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Act {
-    /// A step, with the outcome by the flow's own rules.
-    Step {
-        /// Its id.
-        step: String,
-        /// The outcome's id, or in brackets why there is none.
-        outcome: String,
-    },
-    /// What a step puts in place, without its readings.
-    SetUp {
-        /// The step's id.
-        step: String,
-    },
-    /// A repair.
-    Repair {
-        /// The cause's id.
-        cause: String,
-        /// How the part was when it was opened.
-        part_was: PartWas,
-        /// It was there, and the repair took.
-        took: bool,
-    },
-    /// The car is handed on.
-    HandOn,
-}
-
-/// Why it is done.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Reason {
-    /// It is the suggestion.
-    Suggested,
-    /// It must come before this step.
-    Before(String),
-    /// The flow sends back to it from this step.
-    SentBack(String),
-    /// The retest comes to it.
-    Retest,
-}
-
-/// One move.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Move {
-    /// What was done.
-    pub act: Act,
-    /// Why.
-    pub reason: Reason,
-    /// The number of the test, 1 before any repair.
-    pub test: u32,
-    /// Its minutes, with what had to be set up for it.
-    pub minutes: f64,
-    /// Cautions to accept for it.
-    pub cautions: Vec<String>,
-    /// What was read.
-    pub taken: BTreeMap<String, Answer>,
-    /// What was believed before it: each cause with the probability that it is present, in the flow's order.
-    pub believed: Vec<(String, f64)>,
-    /// The probability, before it, that nothing is left that is big enough for the complaint.
-    pub cured: f64,
-    /// Minutes expected to a proven repair with this move first, where it is the suggestion.
-    pub expected: Option<f64>,
-}
-
-impl Move {
-    /// The cause believed in most, with its probability.
-    pub fn top(&self) -> Option<(&str, f64)> {
-        let mut all = self.believed.iter();
-        let first = all.next()?;
-        let best = all.fold(
-            first,
-            |best, other| if other.1 > best.1 { other } else { best },
-        );
-        Some((&best.0, best.1))
-    }
-}
-
-/// A car that was led.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Led {
-    /// How it ended.
-    pub end: End,
-    /// The moves.
-    pub moves: Vec<Move>,
-    /// Causes that were repaired, in order.
-    pub repairs: Vec<String>,
-    /// Minutes of steps, set-ups and repairs.
-    pub minutes: f64,
-    /// What was believed at the end that nothing is left that is big enough for the complaint.
-    pub sure_of_cure: f64,
-    /// Nothing that makes the complaint is left on the car.
-    pub cured: bool,
+    /// More of them are drawn where few of a likely set show what was read, as on the screens.
+    pub more: bool,
 }
 
 /// Leads a car through its flow. All chance (whether a repair takes, how a part looks, a random order) comes from
@@ -222,15 +117,10 @@ struct Leading<'p, 'a> {
     told_nothing: bool,
 }
 
-impl Leading<'_, '_> {
+impl<'a> Leading<'_, 'a> {
     fn lead(&mut self) -> End {
         while self.hands.moves.len() < MOST_MOVES {
-            let cars = |joined: &Joined| {
-                let cars = self.policy.cars?.source(joined);
-                Some(Box::new(cars) as Box<dyn Source>)
-            };
-            let joined = self.policy.joined.clone();
-            let Ok(inquiry) = inquire_joined(joined, &self.hands.rounds, &[], cars) else {
+            let Ok(inquiry) = self.inquire() else {
                 // Readings that no cause can have made: there is nothing to go by.
                 return End::HandedOn;
             };
@@ -243,6 +133,22 @@ impl Leading<'_, '_> {
             }
         }
         End::GoesRound
+    }
+
+    fn inquire(&self) -> Result<Inquiry<'a>, Contradiction> {
+        let Policy {
+            joined, cars, more, ..
+        } = self.policy;
+        let rounds = &self.hands.rounds;
+        let source = |joined: &Joined, cars: &Simulated| {
+            Some(Box::new(cars.source(joined)) as Box<dyn Source>)
+        };
+        match cars {
+            Some(cars) if *more => Ok(joined_by_cars(joined, rounds, &[], cars, source)?.0),
+            cars => inquire_joined((*joined).clone(), rounds, &[], |joined| {
+                source(joined, (*cars)?)
+            }),
+        }
     }
 
     /// The retest goes on through steps whose readings say nothing of any cause: the belief stays as it is.

@@ -11,5 +11,6 @@ pub mod calibration;
 pub mod fleet;
 mod hands;
 pub mod led;
+mod moves;
 pub mod ran;
 pub mod sums;

@@ -128,7 +128,14 @@ fn next(suggestion: &Suggestion, out: &mut String) {
         say_branch(branch, out);
     }
     if let Some((other, worse)) = &suggestion.runner_up {
-        let text = format!("second best: {}, {worse:.0} min more", other.words);
+        let text = if *worse < 0.0 {
+            format!(
+                "cheaper by its minutes alone: {}, {:.0} min less",
+                other.words, -worse
+            )
+        } else {
+            format!("second best: {}, {worse:.0} min more", other.words)
+        };
         out.push_str(&beside("  ", &text, 2, WIDTH));
     }
 }

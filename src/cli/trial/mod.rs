@@ -35,6 +35,9 @@ pub struct TrialArgs {
     /// Simulated cars of each set of causes for the reasoning; 0: words alone
     #[arg(long, value_name = "N", default_value = "200", value_parser = clap::value_parser!(u16).range(0..=5000))]
     cars: u16,
+    /// Draw more of them where few of a likely set show what was read, as the screens do; takes longer
+    #[arg(long)]
+    more: bool,
     /// Say how the cars ended whose cause was not found
     #[arg(long)]
     lost: bool,
@@ -65,6 +68,7 @@ pub fn run(args: &TrialArgs, common: &Common) -> Result<Outcome, CliError> {
         together: usize::from(args.most),
         vehicles: VEHICLES,
         cars: usize::from(args.cars),
+        more: args.more,
     };
     let begun = Instant::now();
     let lean = lean(flow);

@@ -55,6 +55,7 @@ fn lead(session: &Session, cars: Option<&Simulated>) -> Option<Led> {
         way: Way::Evidence,
         joined: &joined,
         cars: cars.filter(|cars| cars.knows_any()),
+        more: false,
     };
     let mut last = None;
     for n in 0..TRIES {

@@ -32,7 +32,7 @@ pub use beside::{Beside, Here};
 pub use ways::{Branch, Way};
 
 /// Where the likelihoods come from, with the version of the reckoning, as it is recorded.
-const BY: [&str; 2] = ["words 2", "cars 2"];
+const BY: [&str; 2] = ["words 3", "cars 3"];
 /// Causes present together that are reckoned with.
 const TOGETHER: usize = 2;
 /// Causes whose odds are recorded with a choice.
@@ -156,9 +156,9 @@ pub fn advise(job: &Job, question: Question) -> Result<Advice, NoAnswer> {
             0,
         ),
     };
-    let ways = ways::ways(job, &inquiry);
     let repaired = job.repairs.iter().any(|repair| repair.done.is_some());
     let retest_first = repaired && inquiry.retest_first();
+    let ways = ways::ways(job, &inquiry, retest_first);
     let mut beside = beside::beside(job, &inquiry, &ways);
     beside.differs &= !retest_first;
     let order = inquiry.ranking();

@@ -1,12 +1,13 @@
 //! What can be done next, each with its minutes, what comes before it, and what it can lead to.
 
 use crate::engine::elsewhere;
-use crate::engine::job::Job;
+use crate::engine::job::{Job, Station};
 use crate::engine::judge;
 use crate::flow::cautions;
 use crate::flow::choice::Choice;
 use crate::flow::target::Target;
 use crate::rules::evidence::inquiry::Inquiry;
+use crate::rules::evidence::joined::retest_minutes;
 use crate::rules::evidence::next::{Candidate, Step};
 use crate::rules::evidence::reasons::{self, Suggestion, choice};
 
@@ -49,26 +50,84 @@ pub struct Branch {
     pub then: String,
 }
 
-/// All candidates in the order of the reckoning, the suggestion first. A step that is read in
-/// whole is none any more.
-pub(super) fn ways(job: &Job, inquiry: &Inquiry) -> Vec<Way> {
+/// All candidates in the order of the reckoning, the suggestion first, and always the best that needs no test: it is
+/// what the others are held against. A step that is read in whole is none any more.
+///
+/// After a repair the whole test comes first, then tests, then another repair, and last to give the car away unproved:
+/// fewer minutes by the reckoning are no reason to skip the proof.
+pub(super) fn ways(job: &Job, inquiry: &Inquiry, retest_first: bool) -> Vec<Way> {
     let chosen = choice(inquiry, false).map(|chosen| chosen.step);
     let mut order: Vec<&Candidate> = inquiry.candidates.iter().collect();
-    order.sort_by_key(|candidate| Some(candidate.step) != chosen);
+    if retest_first {
+        order.sort_by_key(|candidate| kind(candidate));
+    } else {
+        order.sort_by_key(|candidate| Some(candidate.step) != chosen);
+    }
     let read = read_in_whole(job);
     let mut ways: Vec<Way> = Vec::new();
+    if retest_first {
+        ways.extend(whole_test(job, inquiry));
+    }
+    let mut without_test = false;
     for candidate in order {
-        if ways.len() == MOST {
-            break;
+        let needs_none = kind(candidate) > 0;
+        let room = MOST - usize::from(!without_test && !needs_none);
+        if ways.len() >= room {
+            continue;
         }
-        let way = way(job, inquiry, candidate);
+        let mut way = way(job, inquiry, candidate);
         let known = |other: &Way| other.words == way.words && other.go == way.go;
         let here = way.step.is_some() && way.step == read;
-        if !here && !ways.iter().any(known) {
-            ways.push(way);
+        if here || ways.iter().any(known) {
+            continue;
         }
+        if retest_first && needs_none {
+            "the whole test comes first: only a test that passes from its start proves the repair"
+                .clone_into(&mut way.because);
+            if way.go.is_none() {
+                way.words.push_str(", not proved");
+            }
+        }
+        without_test |= needs_none;
+        ways.push(way);
     }
     ways
+}
+
+/// Tests, repairs, handing on.
+fn kind(candidate: &Candidate) -> u8 {
+    match candidate.step {
+        Step::Test(_) | Step::SetUp(_) => 0,
+        Step::Repair(_) => 1,
+        Step::HandOn => 2,
+    }
+}
+
+/// The test that proves the repair, from its start; nothing where it was begun already.
+fn whole_test(job: &Job, inquiry: &Inquiry) -> Option<Way> {
+    let run = job.run()?;
+    let Station::Repair(cause) = &run.visit()?.station else {
+        return None;
+    };
+    let mut repairs = job.repairs.iter();
+    repairs.find(|r| r.cause == *cause && r.test == job.test_number() && r.done.is_some())?;
+    let flow = &run.flow;
+    let from = flow.step(&flow.retest.as_ref()?.from)?;
+    let minutes = retest_minutes(flow);
+    Some(Way {
+        words: format!("the whole test again, from its start: {}", from.title),
+        go: Some(Target::Step(from.id.clone())),
+        step: None,
+        first: None,
+        minutes,
+        expected: inquiry.with_retest(minutes),
+        serves: Vec::new(),
+        cautions: Vec::new(),
+        branches: Vec::new(),
+        because:
+            "only a test that passes from its start proves the repair: one leak can hide another"
+                .to_owned(),
+    })
 }
 
 /// The present step, where nothing of it is left to be read.

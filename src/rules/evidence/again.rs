@@ -68,6 +68,10 @@ fn alike(one: &Seen, other: &Seen) -> f64 {
         (Seen::Weights(one), Seen::Weights(other)) => {
             one.iter().zip(other).map(|(a, b)| a.min(*b)).sum()
         }
-        (one, other) => f64::from(u8::from(one == other)),
+        // Smoke is never twice as thick: where it shows counts, not how strongly.
+        (Seen::Places(one), Seen::Places(other)) => f64::from(u8::from(
+            one.at == other.at && one.unlisted == other.unlisted,
+        )),
+        _ => 0.0,
     }
 }

@@ -120,8 +120,9 @@ impl Cars {
         };
         let fits = shape.fits(seen);
         if columns.any_fits(finding, &fits) {
+            let stray = stray(seen);
             for (n, weighed) in all.iter_mut().enumerate() {
-                self.weigh(columns, n, finding, &fits, weighed);
+                self.weigh(columns, n, finding, (&fits, stray), weighed);
             }
         }
     }
@@ -158,14 +159,14 @@ impl Cars {
         columns: &Columns,
         n: usize,
         finding: usize,
-        fits: &[f64],
+        (fits, stray): (&[f64], f64),
         weighed: &mut Weighed,
     ) {
         let Some(set) = self.sets[n] else { return };
-        let loud = columns.chance(finding, set, fits, &weighed.weights);
+        let loud = columns.chance(finding, set, (fits, stray), &weighed.weights);
         columns.weigh_by(finding, set, fits, loud, &mut weighed.weights);
         if let Some(place) = self.quiet[n].filter(|_| !weighed.quiet.is_empty()) {
-            let quiet = columns.chance(finding, place, fits, &weighed.quiet);
+            let quiet = columns.chance(finding, place, (fits, stray), &weighed.quiet);
             columns.weigh_by(finding, place, fits, quiet, &mut weighed.quiet);
             let with = weighed.complains * loud;
             weighed.complains = with / (with + (1.0 - weighed.complains) * quiet);
@@ -197,6 +198,14 @@ impl Cars {
     }
 }
 
+/// How many times as often as on the whole what was seen is astray.
+fn stray(seen: &Seen) -> f64 {
+    match seen {
+        Seen::Places(seen) => seen.all_stray(),
+        Seen::Weights(_) => 1.0,
+    }
+}
+
 /// What no cars are there for is as likely as for all others together: it is neither helped nor
 /// harmed.
 fn filled(row: Vec<Option<f64>>) -> Vec<f64> {
@@ -213,13 +222,14 @@ impl Source for Cars {
         if !columns.any_fits(finding, &fits) {
             return None;
         }
+        let seen = (&fits[..], stray(seen));
         let row = self.weighed(columns, before, |all| {
             let own = |(n, weighed): (usize, &Weighed)| {
-                let loud = columns.chance(finding, self.sets[n]?, &fits, &weighed.weights);
+                let loud = columns.chance(finding, self.sets[n]?, seen, &weighed.weights);
                 let Some(place) = self.quiet[n].filter(|_| !weighed.quiet.is_empty()) else {
                     return Some(loud);
                 };
-                let quiet = columns.chance(finding, place, &fits, &weighed.quiet);
+                let quiet = columns.chance(finding, place, seen, &weighed.quiet);
                 Some(weighed.complains * loud + (1.0 - weighed.complains) * quiet)
             };
             all.iter().enumerate().map(own).collect()

@@ -5,6 +5,7 @@ use std::collections::{BTreeSet, HashMap};
 use serde::{Deserialize, Serialize};
 
 use super::finding::{MISREAD, STRAY};
+pub(super) use super::group::{Group, how_many};
 use super::joined::Named;
 use super::outcomes::{Raw, Shape, UNKNOWN};
 use super::sets::Set;
@@ -14,33 +15,10 @@ const FEW: f64 = 4.0;
 /// Cars with each cause alone that the sets count with in what all cars together show.
 const POOLED: usize = 500;
 
-/// Cars with the same causes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-pub(super) struct Group {
-    pub(super) set: Set,
-    /// Nothing on them is big enough for the complaint: what is left behind a repair.
-    pub(super) quiet: bool,
-}
-
-/// Cars of a group, for so many with each cause alone: sets of several causes are seldom, and there are many of them;
-/// quiet ones are asked for only after a repair.
-pub(super) fn how_many(group: Group, count: usize) -> usize {
-    let count = if group.quiet {
-        count.div_ceil(2)
-    } else {
-        count
-    };
-    match group.set.len() {
-        0 | 1 => count,
-        2 => count.div_ceil(2),
-        _ => count.div_ceil(8),
-    }
-}
-
 /// What all cars show. Cars of one group stand side by side.
 #[derive(Clone, Debug, Serialize, Deserialize)]
 pub(super) struct Columns {
-    #[serde(with = "in_a_list")]
+    #[serde(with = "super::group::in_a_list")]
     places: HashMap<Group, usize>,
     /// Where the cars of each group begin; the last one is the end.
     starts: Vec<usize>,
@@ -270,8 +248,15 @@ impl Columns {
             > 0.0
     }
 
-    /// The probability of what fits, for cars of one set that are weighed like this.
-    pub(super) fn chance(&self, finding: usize, set: usize, fits: &[f64], weights: &[f64]) -> f64 {
+    /// The probability of what fits, for cars of one set that are weighed like this; `stray`: how many times as often
+    /// as on the whole what was seen is astray.
+    pub(super) fn chance(
+        &self,
+        finding: usize,
+        set: usize,
+        (fits, stray): (&[f64], f64),
+        weights: &[f64],
+    ) -> f64 {
         let (mut fit, mut total, mut square) = (0.0, 0.0, 0.0);
         for (code, weight) in self.codes[finding][self.of(set)].iter().zip(weights) {
             // A car that does not show this says nothing about it.
@@ -283,7 +268,7 @@ impl Columns {
         }
         let even = self.even_row(finding, set).iter().zip(fits);
         let alone = even.map(|(p, fit)| p * fit).sum();
-        let astray = self.astray(finding);
+        let astray = self.astray(finding) * stray;
         let pooled = self.pooled[finding].iter().zip(fits);
         let any: f64 = pooled.map(|(p, fit)| p * fit).sum();
         (1.0 - astray) * mixed(fit, total, square, alone) + astray * any
@@ -401,32 +386,6 @@ impl Columns {
             }
         }
         parts
-    }
-}
-
-/// Sets are no keys of an object.
-mod in_a_list {
-    use std::collections::HashMap;
-
-    use serde::{Deserialize, Deserializer, Serialize, Serializer};
-
-    use super::Group;
-
-    pub(super) fn serialize<S: Serializer>(
-        places: &HashMap<Group, usize>,
-        to: S,
-    ) -> Result<S::Ok, S::Error> {
-        let mut list: Vec<(&Group, &usize)> = places.iter().collect();
-        list.sort_unstable_by_key(|(_, place)| **place);
-        list.serialize(to)
-    }
-
-    pub(super) fn deserialize<'d, D: Deserializer<'d>>(
-        from: D,
-    ) -> Result<HashMap<Group, usize>, D::Error> {
-        Ok(Vec::<(Group, usize)>::deserialize(from)?
-            .into_iter()
-            .collect())
     }
 }
 

@@ -10,18 +10,15 @@
 
 use super::sets::Set;
 use super::table::noisy_max;
-use crate::flow::signature::Shown;
 
-/// The ends of a range are this many standard deviations from its middle (5th and 95th percentile).
-const ENDS: f64 = 1.644_853_626_951_472_2;
 /// What goes to every outcome alike.
 pub(super) const MISREAD: f64 = 0.001;
-/// A likelihood in words is kept inside these.
-const LIKELY: (f64, f64) = (0.005, 0.995);
 /// What a sound car shows at all places together that nobody named (an assumption of ours).
 pub(super) const STRAY: f64 = 0.02;
 /// Places that show at once, beyond which only the first are looked at one by one.
 const AT_ONCE: usize = 10;
+pub use super::said::{bins, normal, of_places, of_range, of_words, row, weights};
+pub use super::sighting::Sighting;
 /// The word for nothing showing anywhere.
 pub use crate::flow::condition::NOWHERE;
 /// The word for more than one place, or one that is not on the list.
@@ -63,119 +60,8 @@ pub struct Finding {
 pub enum Seen {
     /// The weight of each bin or word: 1 for one that is certain.
     Weights(Vec<f64>),
-    /// Places, as indices; those that are not on the list are counted.
-    Places(Vec<usize>, usize),
-}
-
-/// The standard normal distribution function.
-pub fn normal(z: f64) -> f64 {
-    0.5 * libm::erfc(-z / std::f64::consts::SQRT_2)
-}
-
-/// A range as middle and standard deviation.
-pub fn of_range(from: f64, to: f64) -> Row {
-    let half = (to - from).abs() / 2.0;
-    let middle = f64::midpoint(from, to);
-    Row::Normal(middle, (half / ENDS).max(1e-9 * middle.abs()).max(1e-12))
-}
-
-/// How much of a normal distribution lies in each bin.
-pub fn bins(edges: &[f64], middle: f64, deviation: f64) -> Vec<f64> {
-    let mut below = 0.0;
-    let mut shares: Vec<f64> = edges
-        .iter()
-        .map(|edge| {
-            let up_to = normal((edge - middle) / deviation);
-            let share = up_to - below;
-            below = up_to;
-            share.max(0.0)
-        })
-        .collect();
-    shares.push((1.0 - below).max(0.0));
-    shares
-}
-
-/// The weight of each bin for a value that was read with a 95 % interval. A value near an edge
-/// belongs to both sides, by how far it may be off; nothing is cut hard unless it is certain.
-///
-/// Nothing where the interval has an open end: then it cannot be told how sure it is.
-pub fn weights(edges: &[f64], value: f64, low: f64, high: f64) -> Option<Vec<f64>> {
-    let sd = [(value - low) / 1.96, (high - value) / 1.96];
-    if !value.is_finite() || sd.iter().any(|sd| !sd.is_finite()) {
-        return None;
-    }
-    let mut below = 0.0;
-    let mut weights: Vec<f64> = edges
-        .iter()
-        .map(|edge| {
-            let sd = if *edge < value { sd[0] } else { sd[1] };
-            let up_to = if sd > 0.0 {
-                normal((edge - value) / sd)
-            } else {
-                f64::from(u8::from(*edge > value))
-            };
-            let weight = (up_to - below).max(0.0);
-            below = up_to;
-            weight
-        })
-        .collect();
-    weights.push((1.0 - below).max(0.0));
-    Some(weights)
-}
-
-/// A row over words from how likely each is said to be. What is left goes to the word of a sound
-/// car where that is not named, else to all that are not.
-pub fn of_words(said: &[(String, f64)], outcomes: &[String]) -> Row {
-    let mut row: Vec<Option<f64>> = outcomes
-        .iter()
-        .map(|word| {
-            let found = said.iter().find(|(name, _)| name == word)?;
-            Some(found.1.clamp(LIKELY.0, LIKELY.1))
-        })
-        .collect();
-    let rest = (1.0 - row.iter().flatten().sum::<f64>()).max(0.0);
-    let open = row.iter().filter(|p| p.is_none()).count();
-    if row.first() == Some(&None) {
-        row[0] = Some(rest);
-    } else if open > 0 {
-        let each = rest / open as f64;
-        for p in &mut row {
-            *p = Some(p.unwrap_or(each));
-        }
-    }
-    let row: Vec<f64> = row.into_iter().map(Option::unwrap_or_default).collect();
-    let total: f64 = row.iter().sum();
-    Row::Share(row.into_iter().map(|p| p / total).collect())
-}
-
-/// A row over places, `nowhere` last. What is left of a cause shows nowhere; of a sound car a
-/// little shows astray.
-pub fn of_places(said: &[(String, f64)], places: &[String], healthy: bool) -> Row {
-    let of = |word: &str| said.iter().find(|(name, _)| name == word).map(|(_, p)| *p);
-    let mut row: Vec<f64> = places.iter().map(|p| of(p).unwrap_or(0.0)).collect();
-    let named: f64 = row.iter().sum();
-    let nowhere = of(NOWHERE).unwrap_or((1.0 - named).max(0.0));
-    row.push(nowhere);
-    let total: f64 = row.iter().sum();
-    let stray = if healthy { STRAY } else { 0.0 };
-    let row = row.into_iter().map(|p| p / total.max(f64::MIN_POSITIVE));
-    let each = stray / places.len().max(1) as f64;
-    let last = places.len();
-    Row::Share(
-        row.enumerate()
-            .map(|(n, p)| (1.0 - stray) * p + if n < last { each } else { 0.0 })
-            .collect(),
-    )
-}
-
-/// The row of what a flow says, for this kind of reading.
-pub fn row(shown: &Shown, kind: &Kind, healthy: bool) -> Option<Row> {
-    match (shown, kind) {
-        (Shown::Range(from, to), Kind::Number(_)) => Some(of_range(from.si(), to.si())),
-        (Shown::Words(said), Kind::Words(outcomes)) => Some(of_words(said, outcomes)),
-        (Shown::Words(said), Kind::Places(places)) => Some(of_places(said, places, healthy)),
-        _ => None,
-    }
+    /// Where something shows.
+    Places(Sighting),
 }
 
 impl Finding {
@@ -221,15 +107,15 @@ impl Finding {
                     })
                     .collect()
             }
-            (Seen::Places(places, unlisted), Kind::Places(all)) => {
+            (Seen::Places(seen), Kind::Places(all)) => {
                 let even = MISREAD / (all.len() + 2) as f64;
-                let of = |set: &Set| self.at_exactly(*set, places, *unlisted, all.len());
+                let of = |set: &Set| self.at_exactly(*set, seen, all.len());
                 sets.iter()
                     .map(|set| (1.0 - MISREAD) * of(set) + even)
                     .collect()
             }
             // A flow that changed its kind of reading meanwhile: nothing can be said.
-            (Seen::Places(..), _) => vec![1.0; sets.len()],
+            (Seen::Places(_), _) => vec![1.0; sets.len()],
         }
     }
 
@@ -310,9 +196,9 @@ impl Finding {
     fn each_place(&self, places: usize, sets: &[Set]) -> Vec<Vec<f64>> {
         turned(sets, places + 2, |set| {
             let mut row: Vec<f64> = (0..places)
-                .map(|place| self.at_exactly(*set, &[place], 0, places))
+                .map(|place| self.at_exactly(*set, &Sighting::at(&[place]), places))
                 .collect();
-            row.insert(0, self.at_exactly(*set, &[], 0, places));
+            row.insert(0, self.at_exactly(*set, &Sighting::default(), places));
             let rest = 1.0 - row.iter().sum::<f64>();
             row.push(rest.max(0.0));
             row
@@ -322,29 +208,31 @@ impl Finding {
     /// The probability that it shows at exactly these places. Every present cause, and what a sound
     /// car shows, shows at one place or nowhere; seen is the union. Nowhere else than at `A` it
     /// shows with the product of each one's share of `A`; from that, by inclusion and exclusion.
-    fn at_exactly(&self, set: Set, seen: &[usize], unlisted: usize, places: usize) -> f64 {
-        let seen = &seen[..seen.len().min(AT_ONCE)];
+    fn at_exactly(&self, set: Set, seen: &Sighting, places: usize) -> f64 {
+        let at = &seen.at[..seen.at.len().min(AT_ONCE)];
+        let stray = STRAY / places.max(1) as f64;
         let mut total = 0.0;
-        for subset in 0..1_usize << seen.len() {
-            let inside = |row: &[f64]| -> f64 {
-                let chosen = (0..seen.len()).filter(|n| subset >> n & 1 == 1);
-                chosen.map(|n| row[seen[n]]).sum::<f64>() + row[places]
-            };
+        for subset in 0..1_usize << at.len() {
+            let chosen = || (0..at.len()).filter(|n| subset >> n & 1 == 1);
+            let inside =
+                |row: &[f64]| -> f64 { chosen().map(|n| row[at[n]]).sum::<f64>() + row[places] };
+            // What is astray on a sound car, by how strong it is.
+            let astray = || chosen().map(|n| stray * (seen.stray(n) - 1.0)).sum::<f64>();
             let mut p = 1.0;
-            for row in set
-                .members()
-                .map(|c| self.causes[c].as_ref())
-                .chain([self.healthy.as_ref()])
-            {
-                if let Some(Row::Share(row)) = row {
+            for cause in set.members() {
+                if let Some(Row::Share(row)) = &self.causes[cause] {
                     p *= inside(row);
                 }
             }
-            let missing = seen.len() - subset.count_ones() as usize;
+            if let Some(Row::Share(row)) = &self.healthy {
+                p *= inside(row) + astray();
+            }
+            let missing = at.len() - subset.count_ones() as usize;
             total += if missing.is_multiple_of(2) { p } else { -p };
         }
         // A place that nobody thought of is as likely whatever the cause.
-        total.max(0.0) * MISREAD.powi(i32::try_from(unlisted.min(2)).unwrap_or(2))
+        let unlisted = i32::try_from(seen.unlisted.min(2)).unwrap_or(2);
+        total.max(0.0) * MISREAD.powi(unlisted)
     }
 }
 
@@ -458,12 +346,12 @@ mod tests {
         };
         let sets = hypotheses(2, 2);
         adds_up(&finding, &sets);
-        let both = finding.likelihood(&Seen::Places(vec![0, 1], 0), &sets);
+        let both = finding.likelihood(&Seen::Places(Sighting::at(&[0, 1])), &sets);
         assert!(
             both[2] > 20.0 * both[0] && both[2] > 20.0 * both[1],
             "{both:?}"
         );
-        let hose = finding.likelihood(&Seen::Places(vec![0], 0), &sets);
+        let hose = finding.likelihood(&Seen::Places(Sighting::at(&[0])), &sets);
         assert!(hose[0] > hose[2] && hose[2] > hose[1], "{hose:?}");
         // One place on its own is the same by both ways of asking.
         let chance = finding.chance(&sets);
@@ -488,7 +376,7 @@ mod tests {
         let total: f64 = (0..8_usize)
             .map(|bits| {
                 let seen: Vec<usize> = (0..3).filter(|n| bits >> n & 1 == 1).collect();
-                finding.at_exactly(all, &seen, 0, 3)
+                finding.at_exactly(all, &Sighting::at(&seen), 3)
             })
             .sum();
         assert!((total - 1.0).abs() < 1e-12, "{total}");

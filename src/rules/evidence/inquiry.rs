@@ -178,6 +178,22 @@ impl Inquiry<'_> {
         self.told.now.seen.is_empty() || self.cured() >= CURED
     }
 
+    /// Expected minutes to a proven repair where the whole test is done first, so many minutes: where it does not prove
+    /// the car cured, the best that can be done comes on top.
+    pub fn with_retest(&self, minutes: f64) -> f64 {
+        let mut masses = self.explaining.clone();
+        if let Some(cured) = self.joined.case.place(Set::EMPTY) {
+            masses[cured] = 0.0;
+        }
+        let left: f64 = masses.iter().sum();
+        let then = if left > 0.0 {
+            self.plan().best(&masses)
+        } else {
+            None
+        };
+        minutes + then.map_or(0.0, |best| best.expected)
+    }
+
     /// Causes by how probable it is that they explain the complaint, the most first.
     pub fn ranking(&self) -> Vec<usize> {
         let mut order: Vec<usize> = (0..self.joined.causes.len()).collect();

@@ -32,6 +32,8 @@ pub(super) struct Look<'p> {
     /// `chance[test][outcome][set]`, for the sets that are left.
     chance: Vec<Vec<Vec<f64>>>,
     hand_on: Vec<f64>,
+    /// For each test the one that it opens and that tells most a minute.
+    opens: Vec<Option<usize>>,
     room: Scratch,
     part: Vec<f64>,
 }
@@ -48,7 +50,7 @@ impl<'p> Look<'p> {
             .map(|test| test.chance.iter().map(pick).collect())
             .collect();
         let hand_on = sets.iter().map(|set| plan.case.hand_on_of(*set));
-        Self {
+        let mut look = Self {
             costs: Costs::of(plan.case, &sets),
             root: kept.iter().map(|n| masses[*n]).collect(),
             hand_on: hand_on.map(Option::unwrap_or_default).collect(),
@@ -56,9 +58,40 @@ impl<'p> Look<'p> {
             plan,
             sets,
             chance,
+            opens: Vec::new(),
             room: Scratch::default(),
             part: Vec::new(),
-        }
+        };
+        look.opens = (0..plan.tests.len())
+            .map(|test| look.opened(test))
+            .collect();
+        look
+    }
+
+    /// The test that this one opens and that tells most a minute.
+    fn opened(&self, test: usize) -> Option<usize> {
+        let plan = self.plan;
+        let after = |other: &usize| plan.tests[*other].after;
+        let open = plan
+            .open
+            .iter()
+            .copied()
+            .filter(|other| after(other).has(test));
+        let opened = open.filter(|other| after(other).within(plan.done.with(test)));
+        let rated = opened.map(|other| {
+            (
+                self.bits(other, &self.root) / plan.tests[other].minutes.max(f64::MIN_POSITIVE),
+                other,
+            )
+        });
+        let best = rated.max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)))?;
+        (best.0 > TELLS_NOTHING).then_some(best.1)
+    }
+
+    /// Bits that a test is expected to tell, times the masses' sum.
+    fn bits(&self, test: usize, masses: &[f64]) -> f64 {
+        let parts = self.chance[test].iter();
+        entropy(masses) - parts.map(|row| entropy(&times(row, masses))).sum::<f64>()
     }
 
     /// The masses of the sets that are left.
@@ -66,18 +99,18 @@ impl<'p> Look<'p> {
         &self.root
     }
 
-    /// Minutes a bit: what the best of these tests asks for what it tells, and half as much again.
-    /// Nothing where no test tells anything.
-    pub(super) fn per_bit(&self, tests: &[usize], masses: &[f64]) -> Option<f64> {
-        let now = entropy(masses);
+    /// Minutes a bit: what the best of the open tests asks for what it tells, and half as much again.
+    /// One that must come after others asks for their minutes too: a search that waits for the smoke
+    /// is as good a reason to know more as a test whose turn it is. Nothing where no test tells
+    /// anything.
+    pub(super) fn per_bit(&self, masses: &[f64]) -> Option<f64> {
         let total: f64 = masses.iter().sum();
-        let rate = tests
-            .iter()
-            .map(|test| {
-                let parts = self.chance[*test].iter();
-                let then: f64 = parts.map(|row| entropy(&times(row, masses))).sum();
-                let minutes = self.plan.minutes(*test, self.plan.in_place);
-                (now - then) / total.max(f64::MIN_POSITIVE) / minutes.max(f64::MIN_POSITIVE)
+        let open = self.plan.open.iter();
+        let rate = open
+            .filter_map(|test| {
+                let minutes = self.plan.minutes_with_all_before(*test)?;
+                let bits = self.bits(*test, masses) / total.max(f64::MIN_POSITIVE);
+                Some(bits / minutes.max(f64::MIN_POSITIVE))
             })
             .fold(0.0, f64::max);
         (rate >= TELLS_NOTHING).then(|| PRICE_OF_A_BIT / rate)
@@ -120,7 +153,30 @@ impl<'p> Look<'p> {
         value
     }
 
-    /// The cost to go, or one test and then the cost to go, whichever is less.
+    /// A test, then what it opens where that is better than to stop; else a search would seem to be worth nothing as
+    /// long as the smoke must come first. Stops reckoning once it is above `enough`.
+    fn with_opened(
+        &mut self,
+        (test, then): (usize, usize),
+        masses: &[f64],
+        in_place: Bits,
+        per_bit: Option<f64>,
+        enough: f64,
+    ) -> f64 {
+        let after = self.plan.in_place_after(test, in_place);
+        let mut value = self.plan.minutes(test, in_place) * masses.iter().sum::<f64>();
+        for outcome in 0..self.chance[test].len() {
+            if value >= enough {
+                return enough;
+            }
+            let part = times(&self.chance[test][outcome], masses);
+            let stop = self.left_to_go(&part, per_bit);
+            value += self.one_step(then, &part, after, per_bit, stop).min(stop);
+        }
+        value
+    }
+
+    /// The cost to go, or one test and then the cost to go, whichever is less; a test with what it opens counts as one.
     fn two_step(
         &mut self,
         tests: &[usize],
@@ -135,6 +191,10 @@ impl<'p> Look<'p> {
         for test in tests {
             if self.plan.minutes(*test, in_place) * total + everything < best {
                 best = best.min(self.one_step(*test, masses, in_place, per_bit, best));
+                if let Some(then) = self.opens[*test] {
+                    best =
+                        best.min(self.with_opened((*test, then), masses, in_place, per_bit, best));
+                }
             }
         }
         best

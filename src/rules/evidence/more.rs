@@ -5,11 +5,13 @@
 //! drawn of the sets that matter, until enough of them show what was read or a bound on their number is reached. How
 //! many are left then is said ([`super::wary`]). The cars keep what was drawn for the last questions.
 
-use super::inquiry::{Asked, Inquiry, NoAnswer, inquire_with};
-use super::joined::Joined;
+use super::belief::Contradiction;
+use super::inquiry::{Asked, Inquiry, NoAnswer, inquire_joined};
+use super::joined::{Joined, join};
 use super::likelihood::Source;
 use super::sets::Set;
 use super::simulated::Simulated;
+use super::told::Round;
 use crate::units::whole;
 
 /// Cars of a set that shall be left to count on.
@@ -33,7 +35,33 @@ pub fn inquire_by_cars<'f>(
     cars: &Simulated,
     source: impl Fn(&Joined, &Simulated) -> Option<Box<dyn Source>>,
 ) -> Result<(Inquiry<'f>, usize), NoAnswer> {
-    let mut inquiry = inquire_with(asked, |joined| source(joined, cars))?;
+    let joined = join(asked.flows, asked.odds, asked.together)?;
+    Ok(joined_by_cars(
+        &joined,
+        asked.rounds,
+        asked.not_available,
+        cars,
+        source,
+    )?)
+}
+
+/// The same where the joint list is at hand.
+///
+/// # Errors
+/// [`Contradiction`].
+pub fn joined_by_cars<'f>(
+    joined: &Joined<'f>,
+    rounds: &[Round],
+    not_available: &[String],
+    cars: &Simulated,
+    source: impl Fn(&Joined, &Simulated) -> Option<Box<dyn Source>>,
+) -> Result<(Inquiry<'f>, usize), Contradiction> {
+    let with = |cars: &Simulated| {
+        inquire_joined(joined.clone(), rounds, not_available, |joined| {
+            source(joined, cars)
+        })
+    };
+    let mut inquiry = with(cars)?;
     let mut grown: Option<Simulated> = None;
     let mut room = IN_ALL * cars.count();
     for _ in 0..TURNS {
@@ -43,7 +71,7 @@ pub fn inquire_by_cars<'f>(
             break;
         }
         let more = known.with_more(&inquiry.joined, &wanted);
-        inquiry = inquire_with(asked, |joined| source(joined, &more))?;
+        inquiry = with(&more)?;
         grown = Some(more);
     }
     let total = grown.as_ref().unwrap_or(cars).total();

@@ -6,7 +6,7 @@
 //! (`tests/evidence_optimum.rs` measures it anew).
 
 use super::case::Case;
-use super::cost::{order, repairs_only};
+use super::cost::order;
 use super::look::Look;
 use super::table::{Bits, Test};
 
@@ -101,7 +101,7 @@ impl<'p> Plan<'p> {
         let mut look = Look::new(self, masses);
         let root = look.root().to_vec();
         let total: f64 = root.iter().sum();
-        let per_bit = look.per_bit(&now, &root);
+        let per_bit = look.per_bit(&root);
         let one_step = self.one_by_one(&mut look, &now, &root, per_bit);
         let short: Vec<usize> = one_step.iter().take(TESTS).map(|one| one.2).collect();
         let mut found = Vec::new();
@@ -162,7 +162,7 @@ impl<'p> Plan<'p> {
         let now = self.now();
         let mut look = Look::new(self, masses);
         let root = look.root().to_vec();
-        let per_bit = look.per_bit(&now, &root);
+        let per_bit = look.per_bit(&root);
         let likely = self.one_by_one(&mut look, &now, &root, per_bit);
         let likely: Vec<usize> = likely.into_iter().map(|one| one.2).collect();
         let short = &likely[..likely.len().min(TESTS)];
@@ -176,16 +176,6 @@ impl<'p> Plan<'p> {
     /// The step to take.
     pub fn best(&self, masses: &[f64]) -> Option<Candidate> {
         self.candidates(masses).into_iter().next()
-    }
-
-    /// What is saved on average by a test, against repairing at once: by a plan that can really be
-    /// walked, this test, perhaps one more, then repairs only. Not above zero: it saves nothing.
-    pub fn saving(&self, test: usize, masses: &[f64]) -> f64 {
-        let now = self.now();
-        let mut look = Look::new(self, masses);
-        let root = look.root().to_vec();
-        let without = repairs_only(self.case, masses);
-        without - look.test(test, &now, &root, None)
     }
 
     /// Expected minutes of one test and then repairs only.
@@ -211,6 +201,29 @@ impl<'p> Plan<'p> {
             .filter_map(|index| Some(set_up(index)?.take_down))
             .sum();
         test.minutes + make + take_down
+    }
+
+    /// Minutes of a test with all that must be done before it, each set-up made once; nothing for one
+    /// that is done, or that waits for a test which cannot be done.
+    pub(super) fn minutes_with_all_before(&self, test: usize) -> Option<f64> {
+        let mut row: Vec<usize> = vec![test];
+        let mut place = 0;
+        while let Some(next) = row.get(place) {
+            if self.done.has(*next) || !self.open.contains(next) {
+                return None;
+            }
+            let before = self.tests[*next].after.less(self.done);
+            let new: Vec<usize> = before.iter().filter(|other| !row.contains(other)).collect();
+            row.extend(new);
+            place += 1;
+        }
+        let mut in_place = self.in_place;
+        let mut minutes = 0.0;
+        for test in row.iter().rev() {
+            minutes += self.minutes(*test, in_place);
+            in_place = self.in_place_after(*test, in_place);
+        }
+        Some(minutes)
     }
 
     /// What is in place after a test.

@@ -5,7 +5,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::finding::{Kind, Seen};
+use super::finding::{Kind, STRAY, Seen, Sighting};
 use super::joined::{Named, limits};
 use super::kinds;
 use super::outlook::kept_edges;
@@ -221,15 +221,22 @@ impl Shape {
                     *fit = *weight;
                 }
             }
-            (Self::Places(count, together), Seen::Places(places, 0)) => match places[..] {
-                [] => fits[0] = 1.0,
-                [one] => fits[usize::from(small(1 + one))] = 1.0,
-                _ => {
-                    if let Some(place) = together.iter().position(|other| other == places) {
-                        fits[usize::from(small(count + 1 + place))] = 1.0;
+            (Self::Places(count, together), Seen::Places(seen)) if seen.unlisted == 0 => {
+                match seen.at[..] {
+                    [] => fits[0] = 1.0,
+                    [one] => fits[usize::from(small(1 + one))] = 1.0,
+                    _ => {
+                        // One of several may be astray, and the car shows the rest.
+                        for one in 0..*count {
+                            fits[usize::from(small(1 + one))] = astray(seen, &[one], *count);
+                        }
+                        for (place, shown) in together.iter().enumerate() {
+                            fits[usize::from(small(count + 1 + place))] =
+                                astray(seen, shown, *count);
+                        }
                     }
                 }
-            },
+            }
             _ => {}
         }
         fits
@@ -259,6 +266,16 @@ impl Shape {
             }
         }
     }
+}
+
+/// How well a car that shows at some places fits where it was seen: in whole, or with the rest astray.
+fn astray(seen: &Sighting, shown: &[usize], places: usize) -> f64 {
+    if !shown.iter().all(|place| seen.at.contains(place)) {
+        return 0.0;
+    }
+    let each = STRAY / places.max(1) as f64;
+    let rest = (0..seen.at.len()).filter(|n| !shown.contains(&seen.at[*n]));
+    rest.map(|n| each * seen.stray(n)).product()
 }
 
 /// A reading's own error is in the cars' readings too. Counting it whole once more would blur what they say; half as

@@ -90,11 +90,13 @@ pub struct Suggestion {
     pub cautions: Vec<String>,
     /// What it can lead to, the most probable first; empty unless it is a test.
     pub branches: Vec<Branch>,
-    /// Minutes saved on average against repairing at once; only for a test that saves any.
+    /// Minutes by which a test is expected to save against the best that can be done without one, as the two stand in
+    /// the list of candidates, in whole minutes; only for a test that saves any.
     pub saves: Option<f64>,
     /// Bits in question now, and expected after it; only for a test.
     pub bits: Option<(f64, f64)>,
-    /// The second best, and by how many minutes it is worse.
+    /// The second best, and by how many minutes it is worse, as the two are listed; less than nothing where a guard put
+    /// it second.
     pub runner_up: Option<(Named, f64)>,
     /// Why it is this: for a repair, why no test pays, and how sure it is.
     pub because: String,
@@ -175,13 +177,37 @@ pub fn of(inquiry: &Inquiry, chosen: &Candidate) -> Suggestion {
     };
     match chosen.step {
         Step::Test(test) | Step::SetUp(test) => of_test(inquiry, chosen, test, &mut suggestion),
-        Step::Repair(cause) => suggestion.because = of_repair(inquiry, cause),
+        Step::Repair(cause) => suggestion.because = of_repair(inquiry, chosen, cause),
         Step::HandOn => {
-            "what is left to repair or test costs more than to hand the car on"
-                .clone_into(&mut suggestion.because);
+            suggestion.because = behind(inquiry, chosen).unwrap_or_else(|| {
+                "what is left to repair or test costs more than to hand the car on".to_owned()
+            });
         }
     }
     suggestion
+}
+
+/// By how many minutes one candidate is listed below another: from the figures as they are shown, in whole minutes, so
+/// that whoever takes one from the other gets what is said.
+fn apart(more: &Candidate, less: &Candidate) -> f64 {
+    more.expected.round() - less.expected.round()
+}
+
+/// The best that can be done without any further test first.
+fn without_test<'i>(inquiry: &'i Inquiry) -> Option<&'i Candidate> {
+    let is_test = |c: &&Candidate| matches!(c.step, Step::Test(_) | Step::SetUp(_));
+    inquiry.candidates.iter().find(|c| !is_test(c))
+}
+
+/// How far a candidate lies behind the best, in words; nothing for the best.
+fn behind(inquiry: &Inquiry, chosen: &Candidate) -> Option<String> {
+    let best = inquiry
+        .candidates
+        .first()
+        .filter(|best| best.step != chosen.step)?;
+    let words = named(inquiry, best.step).words;
+    let minutes = apart(chosen, best);
+    (minutes > 0.0).then(|| format!("{minutes:.0} min more than {words}"))
 }
 
 fn of_test(inquiry: &Inquiry, chosen: &Candidate, test: usize, into: &mut Suggestion) {
@@ -209,44 +235,72 @@ fn of_test(inquiry: &Inquiry, chosen: &Candidate, test: usize, into: &mut Sugges
         }
     }
     into.branches = branches(inquiry, test);
-    let saves = inquiry.plan().saving(test, &inquiry.explaining);
-    into.saves = (saves > 0.0).then_some(saves);
+    let without = without_test(inquiry).map(|other| (other, apart(other, chosen)));
+    let saves = without.filter(|(_, minutes)| *minutes > 0.0);
+    into.saves = saves.map(|(_, minutes)| minutes);
     let (now, then) = bits(inquiry, test);
     into.bits = Some((now, then));
-    into.because = match into.saves {
-        Some(saves) => format!("saves {saves:.0} min on average against repairing at once"),
+    into.because = match saves {
+        Some((other, minutes)) => {
+            let other = match other.step {
+                Step::HandOn => "handing the car on",
+                _ => "repairing",
+            };
+            format!("saves {minutes:.0} min on average against {other} at once")
+        }
         None => format!("narrows what is in question from {now:.1} to {then:.1} bits"),
     };
-    let best = inquiry.candidates.first();
-    let dear = best.filter(|best| too_dear(inquiry, best) && best.step != chosen.step);
-    if let Some(Step::Repair(cause)) = dear.map(|best| best.step) {
-        into.because = format!(
-            "{}: {} would be the cheapest on average, but it is dear and only {:.0} % sure",
-            into.because,
-            named(inquiry, Step::Repair(cause)).words,
-            100.0 * inquiry.explains[cause]
-        );
+    if let Some(why) = guarded(inquiry, chosen).or_else(|| {
+        let behind = behind(inquiry, chosen).filter(|_| saves.is_none());
+        behind.map(|behind| format!(", {behind}"))
+    }) {
+        into.because.push_str(&why);
     }
 }
 
-fn of_repair(inquiry: &Inquiry, cause: usize) -> String {
+/// Why a test is suggested though something else is listed with fewer minutes.
+fn guarded(inquiry: &Inquiry, chosen: &Candidate) -> Option<String> {
+    let best = inquiry
+        .candidates
+        .first()
+        .filter(|best| best.step != chosen.step)?;
+    choice(inquiry, false).filter(|suggested| suggested.step == chosen.step)?;
+    match best.step {
+        Step::Repair(cause) if too_dear(inquiry, best) => Some(format!(
+            ": {} would be the cheapest on average, but it is dear and only {:.0} % sure",
+            named(inquiry, best.step).words,
+            100.0 * inquiry.explains[cause]
+        )),
+        Step::HandOn if !is_unlisted(inquiry) => Some(
+            ": to hand the car on would be the cheapest on average, but it is not sure enough that none of the listed \
+             causes is left"
+                .to_owned(),
+        ),
+        _ => None,
+    }
+}
+
+fn of_repair(inquiry: &Inquiry, chosen: &Candidate, cause: usize) -> String {
     let p = inquiry.explains[cause];
-    let how_sure = if p >= SURE {
-        format!("{} sure", percent(p))
-    } else {
-        format!("only {} sure, yet worth trying", percent(p))
+    let behind = behind(inquiry, chosen);
+    let how_sure = match &behind {
+        _ if p >= SURE => format!("{} sure", percent(p)),
+        Some(_) => format!("only {} sure", percent(p)),
+        None => format!("only {} sure, yet worth trying", percent(p)),
     };
+    if let Some(behind) = behind {
+        return format!("{how_sure}, {behind}");
+    }
     let test = inquiry.candidates.iter().find_map(|c| match c.step {
         Step::Test(test) | Step::SetUp(test) => Some((c, test)),
         _ => None,
     });
-    let best = inquiry.candidates.first().map_or(0.0, |c| c.expected);
     match test {
         None => format!("{how_sure}, and no test is left that tells more"),
         Some((candidate, test)) => format!(
             "{how_sure}, and no test pays: the best one, {}, would cost {:.0} min more than it saves",
             named(inquiry, Step::Test(test)).words,
-            (candidate.expected - best).max(0.0)
+            apart(candidate, chosen).max(0.0)
         ),
     }
 }
@@ -257,7 +311,7 @@ fn runner_up(inquiry: &Inquiry, chosen: &Candidate) -> Option<(Named, f64)> {
         .candidates
         .iter()
         .find(|c| named(inquiry, c.step).id != chosen_name.id)?;
-    Some((named(inquiry, other.step), other.expected - chosen.expected))
+    Some((named(inquiry, other.step), apart(other, chosen)))
 }
 
 /// Bits in question now, and expected after a test.

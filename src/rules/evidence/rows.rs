@@ -226,8 +226,8 @@ fn author(finding: &Finding, cause: usize) -> Option<Vec<f64>> {
 fn shown(seen: &Seen, author: &[f64]) -> Option<Vec<f64>> {
     match seen {
         Seen::Weights(weights) => (weights.len() == author.len()).then(|| weights.clone()),
-        Seen::Places(places, _) => {
-            let expected = places.iter().copied().filter(|n| *n + 1 < author.len());
+        Seen::Places(seen) => {
+            let expected = seen.at.iter().copied().filter(|n| *n + 1 < author.len());
             let place = match expected.max_by(|a, b| author[*a].total_cmp(&author[*b])) {
                 Some(place) => place,
                 None => author.len().checked_sub(1)?,

@@ -7,11 +7,11 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::again;
 use super::belief::{Belief, Contradiction};
-use super::finding::{Kind, Seen, weights};
-use super::hidden;
+use super::finding::{Kind, Seen, Sighting, weights};
 use super::joined::{Joined, Named};
 use super::kinds;
 use super::likelihood::{Before, Earlier, Source};
+use super::mending;
 use super::parts::{self, Parts};
 use super::share;
 use crate::engine::event::PartWas;
@@ -21,10 +21,6 @@ use crate::flow::model::Flow;
 use crate::flow::values::Value;
 use crate::flow::working::{Known, Picture, picture};
 use crate::rules::suggest::value;
-
-/// The probability that a bad part looks bad when it is opened, and a good one good (an assumption
-/// of ours).
-const LOOKS_SO: f64 = 0.97;
 
 /// One test of the car, from the first reading to the repairs that ended it.
 #[derive(Clone, Debug, Default)]
@@ -143,7 +139,7 @@ pub fn tell(joined: &Joined, source: &dyn Source, rounds: &[Round]) -> Result<To
         big_enough(joined, source, round, n + 1, complaint, &mut told)?;
         for (m, repaired) in round.repaired.iter().enumerate() {
             let last = m + 1 == round.repaired.len();
-            repair(joined, repaired, n + 1, last, &mut told)?;
+            mending::repair(joined, repaired, n + 1, last, &mut told)?;
         }
         if let Some(last) = round.repaired.last() {
             complaint = last.in_vain;
@@ -249,7 +245,7 @@ fn read_round(
             .get(&named.id)
             .map(|value| read(named, value))
         {
-            Some(Ok(what)) => what,
+            Some(Ok(what)) => with_strength(named, what, round.answers.get(&named.id)),
             Some(Err(why)) => {
                 told.silent.extend(why.map(|why| (named.name.clone(), why)));
                 continue;
@@ -363,8 +359,12 @@ pub(super) fn read(named: &Named, value: &Value) -> Result<Seen, Option<String>>
             Ok(Seen::Weights((0..words.len()).map(weight).collect()))
         }
         (Value::Places(shown), Kind::Places(places)) => {
-            let (listed, others) = kinds::listed(places, shown);
-            Ok(Seen::Places(listed, others))
+            let (at, unlisted) = kinds::listed(places, shown);
+            Ok(Seen::Places(Sighting {
+                at,
+                unlisted,
+                strength: Vec::new(),
+            }))
         }
         (Value::Untold, _) => Err(Some("it could not be told".to_owned())),
         (Value::Refused(why), _) => Err(Some(why.clone())),
@@ -372,66 +372,19 @@ pub(super) fn read(named: &Named, value: &Value) -> Result<Seen, Option<String>>
     }
 }
 
-fn repair(
-    joined: &Joined,
-    repaired: &Repaired,
-    test: usize,
-    last: bool,
-    told: &mut Told,
-) -> Result<(), Contradiction> {
-    let case = &joined.case;
-    let Some(cause) = joined.causes.iter().position(|c| c.id == repaired.cause) else {
-        return Ok(());
-    };
-    let name = &joined.causes[cause].name;
-    let (bad, good) = match repaired.part_was {
-        PartWas::Bad => (LOOKS_SO, 1.0 - LOOKS_SO),
-        PartWas::Good => (1.0 - LOOKS_SO, LOOKS_SO),
-        PartWas::CouldNotTell => (1.0, 1.0),
-    };
-    let looks: Vec<f64> = case
-        .sets
-        .iter()
-        .map(|set| if set.has(cause) { bad } else { good })
-        .collect();
-    let id = &repaired.cause;
-    if repaired.part_was != PartWas::CouldNotTell {
-        let word = if bad > good { "bad" } else { "good" };
-        let before = told.belief();
-        let after = before.after(id, &looks)?;
-        let chance = (after.log_total() - before.log_total()).exp();
-        told.changes.push(Change {
-            kind: ChangeKind::Part,
-            id: id.clone(),
-            words: format!("{name}: the part was {word} when opened"),
-            test,
-            chance: Some(chance),
-            alone: None,
-            after,
-        });
+/// The same with how strongly it shows at each place, where that was noted; at a place that stands for several, the
+/// strongest.
+fn with_strength(named: &Named, seen: Seen, answer: Option<&Answer>) -> Seen {
+    match (seen, answer, &named.finding.kind) {
+        (Seen::Places(mut seen), Some(Answer::Places(noted)), Kind::Places(places)) => {
+            let at = |place: &usize| {
+                let own = noted.get(&places[*place]).copied();
+                let others = noted.iter().filter(|(name, _)| !places.contains(name));
+                own.or_else(|| others.map(|(_, strength)| *strength).max())
+            };
+            seen.strength = seen.at.iter().filter_map(at).collect();
+            Seen::Places(seen)
+        }
+        (seen, ..) => seen,
     }
-    let prior = told.prior.probabilities();
-    let masses = hidden::behind(case, &prior, &told.belief().probabilities(), cause);
-    told.parts = parts::after_repair(case, &masses, &told.parts, cause);
-    hidden::of_any_size(case, &mut told.parts, cause);
-    let mut after = Belief::of(&masses).after_repair(case, cause);
-    told.repaired.push((cause, masses));
-    let mut words = format!("{name}: repaired");
-    // Of several repairs before one retest it is the last after which one knows.
-    if repaired.in_vain && last {
-        let complains = parts::complains(case, &told.parts);
-        after = after.after(id, &complains)?;
-        parts::with_complaint(case, &mut told.parts);
-        words.push_str(", and the complaint is still there");
-    }
-    told.changes.push(Change {
-        kind: ChangeKind::Repair,
-        id: id.clone(),
-        words,
-        test,
-        chance: None,
-        alone: None,
-        after,
-    });
-    Ok(())
 }
