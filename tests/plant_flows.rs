@@ -158,52 +158,52 @@ fn crankcase_leak() {
         ],
     );
 }
-/// A pipe with a hole beyond 10 mm is taken for an end that was left open, for ever.
+/// A pipe with a hole that is larger than the supply fills is taken for an end that was left open.
 #[test]
 fn exhaust_leak() {
     holds(
         "exhaust-leak",
         &[
-            ("exhaust-gasket", 44),
-            ("exhaust-crack", 44),
-            ("sensor-seat", 43),
-            ("exhaust-joint", 44),
-            ("exhaust-pipe", 31),
-            ("recirculation-line", 46),
+            ("exhaust-gasket", 48),
+            ("exhaust-crack", 48),
+            ("sensor-seat", 45),
+            ("exhaust-joint", 48),
+            ("exhaust-pipe", 40),
+            ("recirculation-line", 47),
         ],
     );
 }
-/// What works most of the time is sent to the wires at once; `likely` finds two in three.
+/// What works most of the time is sent to the wires at once, past spark and injector.
 #[test]
 fn idle_misfire() {
     holds(
         "idle-misfire",
         &[
             ("intake-gasket", 46),
-            ("recirculation-passage", 32),
+            ("recirculation-passage", 39),
             ("ignition-part", 37),
-            ("injector", 26),
+            ("injector", 37),
             ("rings", 39),
             ("valve-or-head", 43),
-            ("misfire-wiring", 38),
+            ("misfire-wiring", 45),
         ],
     );
 }
-/// A place that hides (one in eight by `very likely`, two in three of other openings) is handed on.
+/// A place that shows neither to smoke nor on the running engine is handed on: half of the other openings.
 #[test]
 fn intake_leak() {
     holds(
         "intake-leak",
         &[
-            ("split-hose", 44),
-            ("vacuum-hose", 44),
-            ("intake-gasket", 42),
+            ("split-hose", 46),
+            ("vacuum-hose", 46),
+            ("intake-gasket", 48),
             ("throttle-shaft", 47),
-            ("injector-seal", 41),
-            ("brake-booster", 38),
-            ("crankcase-breather", 41),
-            ("recirculation-valve", 41),
-            ("other-opening", 3),
+            ("injector-seal", 44),
+            ("brake-booster", 42),
+            ("crankcase-breather", 45),
+            ("recirculation-valve", 44),
+            ("other-opening", 23),
         ],
     );
 }

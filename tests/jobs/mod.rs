@@ -238,6 +238,8 @@ pub fn not_found_here() -> Story {
          smoke-pressure: 3.4 kPa
          seen-at: nowhere
          shaft-smoke: none
+         ready-to-start: all of it
+         changes-at: none of them
          station-barometer: 99.6 kPa
          key-on-pressure: 99.2 kPa
          feed-voltage: 4.98
