@@ -76,7 +76,7 @@ fn the_pages_of_the_evidence_say_what_moved_a_cause_and_what_each_outcome_leads_
         .sees("before anything was read");
     insta::assert_snapshot!("evidence-demo-80x24", b.screen());
     b.keys("<Down>").sees("> 2");
-    b.keys("<Tab>").sees("[next step]").sees("Expected minutes");
+    b.keys("<Tab>").sees("[next step]").sees("Expected time");
     insta::assert_snapshot!("evidence-next-demo-80x24", b.screen());
     b.keys("<Tab>")
         .sees("> [inspect] Cover the place and read again");
