@@ -53,7 +53,11 @@ fn fits(advice: &Advice, where_: &str) -> usize {
         if let Some(saved) = minutes(&way.because, " min on average against") {
             let other =
                 listed(&advice.ways, needs_no_test).expect("what it is held against is listed");
-            assert_eq!(saved, other - own, "{where_}: {way:#?}\n{:#?}", advice.ways);
+            assert!(
+                (saved - (other - own)).abs() < 0.5,
+                "{where_}: {way:#?}\n{:#?}",
+                advice.ways
+            );
             told += 1;
         }
         if let Some(more) = minutes(&way.because, " min more than ")

@@ -343,3 +343,32 @@ fn handing_on_what_is_listed_after_all_costs_the_way_back() {
         .collect();
     assert!((repairs_only(&case, &masses) - 40.0).abs() < 1e-12);
 }
+
+#[test]
+fn a_search_that_waits_for_the_smoke_counts_before_the_smoke_is_in() {
+    let suspect = |id: &str| Suspect {
+        id: id.to_owned(),
+        odds: 0.5,
+        repair: 100.0,
+        verification: 10.0,
+        success: 1.0,
+        repairable: true,
+    };
+    let case = Case::new(vec![suspect("A"), suspect("B")], None, 1).unwrap();
+    // Smoke and a look at the trims tell nothing; the search, once the smoke is in, tells all.
+    let mut tests = vec![
+        yes_no("trims", 5.0, &case.sets, 0.5, &[0.0, 0.0]),
+        yes_no("smoke", 10.0, &case.sets, 0.5, &[0.0, 0.0]),
+        yes_no("search", 10.0, &case.sets, 0.0, &[1.0, 0.0]),
+    ];
+    tests[2].after = Bits::of([1]);
+    let plan = Plan::all(&case, &tests);
+    let masses = [0.5, 0.5];
+    let expected = |test| plan.expected(Step::Test(test), &masses).unwrap();
+    // By hand: smoke 10, search 10, then the right repair, 110. The trims come on top, and nothing else: by the tests
+    // whose turn it is alone they would have ended in 165 min of repairs.
+    assert!((repairs_only(&case, &masses) - 165.0).abs() < 1e-9);
+    assert!((expected(1) - 130.0).abs() < 1e-9, "{}", expected(1));
+    assert!((expected(0) - 135.0).abs() < 1e-9, "{}", expected(0));
+    assert_eq!(plan.best(&masses).unwrap().step, Step::Test(1));
+}

@@ -77,7 +77,10 @@ mod tests {
             speaks(&[Strength::Steady]),
             speaks(&[Strength::Wisp]),
         );
-        assert!(heavy > 2.0 * steady && steady > 2.0 * wisp && wisp > 20.0, "{heavy} {steady} {wisp}");
+        assert!(
+            heavy > 2.0 * steady && steady > 2.0 * wisp && wisp > 20.0,
+            "{heavy} {steady} {wisp}"
+        );
         // Not noted how strongly: between the two.
         let untold = speaks(&[]);
         assert!(wisp < untold && untold < steady, "{untold}");
