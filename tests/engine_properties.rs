@@ -39,11 +39,15 @@ fn look(job: &Job) -> String {
     )
 }
 
-/// Where a job stands, without the count of its events.
+/// Where a job stands, without the count of its events and without when each stay began: coming back
+/// to a step begins a new one.
 fn place(job: &Job) -> String {
     let mut job = job.clone();
     job.seq = 0;
     job.last = None;
+    for visit in job.runs.iter_mut().flat_map(|run| &mut run.path) {
+        (visit.stay_seq, visit.stay) = (visit.since_seq, visit.since);
+    }
     format!("{job:?}")
 }
 

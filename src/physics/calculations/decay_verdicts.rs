@@ -12,8 +12,9 @@ pub(super) const INCH_OF_WATER: f64 = 249.088_91;
 /// Fuel-vapour leak thresholds, 13 CCR 1968.2 (e)(4.2.2)(B) and (C): 0.040 in and 0.020 in.
 const LARGE: f64 = 0.040 * 0.0254;
 const SMALL: f64 = 0.020 * 0.0254;
-/// A rise below this factor is the last digits of the sum.
-const ROUNDING: f64 = 1.0 + 1e-6;
+/// From so many times the pressure at the start on a space is said to gain pressure, and not to stand still within the
+/// errors of gauge and thermometer: a twentieth more, an assumption of ours, no source.
+pub const GAINS: f64 = 1.05;
 /// Longer than this nobody goes on measuring, s.
 const A_DAY: f64 = 86_400.0;
 
@@ -61,7 +62,7 @@ pub(super) fn judge_time(seen: &Seen) -> Answer {
     };
     // Rounding must not fail a space that holds exactly what it must.
     let limit = to.abs() * (1.0 - 1e-9);
-    if low > from.abs() * ROUNDING {
+    if low > from.abs() * GAINS {
         // It gains pressure: what warms or evaporates in it hides whatever leaks.
         CANNOT_TELL.into()
     } else if low >= limit {
@@ -97,7 +98,7 @@ fn rises(given: &Given) -> bool {
         return false;
     };
     let cooled = (barometer + last.inside) * first.temperature / last.temperature - barometer;
-    cooled * first.inside.signum() > first.inside.abs() * ROUNDING
+    cooled * first.inside.signum() > first.inside.abs() * GAINS
 }
 
 pub(super) fn judge_large(seen: &Seen) -> Answer {
