@@ -245,6 +245,11 @@ impl<'p> Bay<'p> {
         }
     }
 
+    /// Whether the step where they are asks for nothing: it is done, not answered.
+    pub fn asks_nothing(&self) -> bool {
+        self.here.is_some_and(|step| step.record.is_empty())
+    }
+
     /// The apprentice leaves a step. Its minutes are paid where it was done: where something was read or answered,
     /// or where it asks for nothing and they go on as it says.
     pub fn leave(&mut self, earlier: &Answers, as_it_says: bool) {

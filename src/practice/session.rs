@@ -82,7 +82,8 @@ impl<'p> Session<'p> {
             What::Practised(done) => self.hands(done, &earlier),
             What::ReadingTaken { reading, value, .. } => self.bay.said(reading, value, &earlier),
             What::OutcomeTaken(taken) => {
-                let as_it_says = taken.outcome.is_some() && taken.reason.is_none();
+                let as_it_says =
+                    self.bay.asks_nothing() && taken.outcome.is_some() && taken.reason.is_none();
                 self.bay.leave(&earlier, as_it_says);
             }
             What::RepairDone { cause, .. } => self.bay.repair(cause),

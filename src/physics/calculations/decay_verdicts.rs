@@ -22,7 +22,8 @@ const A_DAY: f64 = 86_400.0;
 /// than this time, s. By inches of water, 14 to 8 in two minutes: common practice, no source.
 pub const USUAL_CRITERION: [f64; 3] = [14.0 * INCH_OF_WATER, 8.0 * INCH_OF_WATER, 120.0];
 
-pub(super) const CANNOT_TELL: &str = "cannot tell";
+/// What a verdict says while its interval straddles the limit.
+pub const CANNOT_TELL: &str = "cannot tell";
 pub(super) const PASSES: &str = "passes";
 pub(super) const FAILS: &str = "fails";
 

@@ -9,7 +9,7 @@
 use super::{Bound, Span, Spans, Told, span_of};
 use crate::flow::model::{Arg, Work};
 use crate::physics::calculation::{Answer, Seen};
-use crate::physics::calculations::{IDLE_MANIFOLD, USUAL_CRITERION};
+use crate::physics::calculations::{CANNOT_TELL, GAINS, IDLE_MANIFOLD, USUAL_CRITERION};
 use crate::physics::decay::Space;
 use crate::physics::gas::{ATMOSPHERE, Gas, ROOM};
 use crate::physics::given::{Given, Value as Input};
@@ -178,8 +178,15 @@ fn found(read: &Read) -> Option<Bound> {
     }))
 }
 
+/// Whether a decay's temperatures count, or the gauge alone, as the time criterion has it.
+#[derive(Clone, Copy, PartialEq)]
+enum Heed {
+    Temperatures,
+    GaugeAlone,
+}
+
 /// Area over volume of a decay of two points, 1/m, and the temperature that its gas begins at.
-fn slope(read: &Read, name: &str) -> Option<(Span, Span)> {
+fn slope(read: &Read, name: &str, heed: Heed) -> Option<(Span, Span)> {
     let kind = read.gas()?;
     let barometer = read.number_or("barometer", ATMOSPHERE)?;
     let steady = read.number_or("temperature", ROOM)?;
@@ -192,12 +199,20 @@ fn slope(read: &Read, name: &str) -> Option<(Span, Span)> {
     if time.0 <= 0.0 || (low < 0.0 && high > 0.0) || barometer.0 + low <= 0.0 || steady.0 <= 0.0 {
         return None;
     }
-    let (lost, start, middle) = match (t1, t2) {
+    let second_temperature = match heed {
+        Heed::Temperatures => *t2,
+        Heed::GaugeAlone => None,
+    };
+    let (lost, start, middle) = match (*t1, second_temperature) {
+        (Some(t1), None) if t1.0 > 0.0 && heed == Heed::GaugeAlone => {
+            let lost = corners([*p1, *p2, t1], |[p1, p2, t]| (p1 - p2) / t)?;
+            (lost, t1, t1)
+        }
         (Some(t1), Some(t2)) if t1.0 > 0.0 && t2.0 > 0.0 => {
-            let of = [*p1, *t1, *p2, *t2, barometer];
+            let of = [*p1, t1, *p2, t2, barometer];
             let lost = corners(of, |[p1, t1, p2, t2, b]| (b + p1) / t1 - (b + p2) / t2)?;
             let middle = (f64::midpoint(t1.0, t2.0), f64::midpoint(t1.1, t2.1));
-            (lost, *t1, middle)
+            (lost, t1, middle)
         }
         // At one temperature the barometer drops out.
         (None, None) => {
@@ -227,22 +242,44 @@ fn slope(read: &Read, name: &str) -> Option<(Span, Span)> {
 }
 
 fn decay(read: &Read) -> Option<Bound> {
-    let (slope, start) = slope(read, "at")?;
+    let (slope, _) = slope(read, "at", Heed::Temperatures)?;
+    let as_read = || self::slope(read, "at", Heed::GaugeAlone);
     let result = read.work.calculation.outputs.get(read.work.take)?.id;
     let volume = read.number("volume")?;
     let hole = || corners([slope, volume], |[a, v]| a * v.max(0.0)).map(diameter);
     match result {
         "diameter" => hole().map(Bound::Span),
-        "large-leak" | "small-leak" => verdict(read, hole()?),
-        "end-pressure" => left(read, slope, start).map(Bound::Span),
-        "verdict" => verdict(read, left(read, slope, start)?),
+        "large-leak" | "small-leak" if slope.0 > 0.0 => verdict(read, hole()?),
+        // Where the pressure rises far enough, no hole is below any limit: something else is at work.
+        "large-leak" | "small-leak" => match gain(read)? {
+            (_, high) if high <= GAINS => verdict(read, hole()?),
+            (low, _) if low > GAINS => Some(Bound::Word(CANNOT_TELL.to_owned())),
+            _ => None,
+        },
+        "end-pressure" => left(read, as_read()?).map(Bound::Span),
+        "verdict" => verdict(read, left(read, as_read()?)?),
         _ => None,
     }
 }
 
+/// By what factor a decay's pressure gains on its start, warming of the gas as read taken out.
+fn gain(read: &Read) -> Option<Span> {
+    let barometer = read.number_or("barometer", ATMOSPHERE)?;
+    let [first, second] = read.two_points("at")?;
+    let ([_, Some(p1), t1], [_, Some(p2), t2]) = (&first[..], &second[..]) else {
+        return None;
+    };
+    let same = (1.0, 1.0);
+    let (t1, t2) = (t1.unwrap_or(same), t2.unwrap_or(same));
+    let sign = if p1.0 < 0.0 { -1.0 } else { 1.0 };
+    corners([*p1, *p2, t1, t2, barometer], |[p1, p2, t1, t2, b]| {
+        sign * ((b + p2) * t1 / t2 - b) / p1.abs()
+    })
+}
+
 /// The pressure left at the end of the usual criterion: less, the faster it falls, and less, the
 /// higher the barometer is, as the flux rises with it; more where it gains pressure.
-fn left(read: &Read, slope: Span, start: Span) -> Option<Span> {
+fn left(read: &Read, (slope, start): (Span, Span)) -> Option<Span> {
     let [from, _, time] = USUAL_CRITERION;
     if read.words()?.word("criterion", "evaporative-pressure") != "evaporative-pressure" {
         return None;
@@ -275,10 +312,10 @@ fn verdict(read: &Read, (low, high): Span) -> Option<Bound> {
 /// The space, and its own leak, from what the test hole adds.
 fn volume(read: &Read) -> Option<Bound> {
     let test = read.number("test-hole")?;
-    let (open, _) = slope(read, "open-at")?;
+    let (open, _) = slope(read, "open-at", Heed::Temperatures)?;
     let shut = match read.arg("at") {
         None => (0.0, 0.0),
-        Some(_) => slope(read, "at")?.0,
+        Some(_) => slope(read, "at", Heed::Temperatures)?.0,
     };
     let added = less(open, shut);
     if added.0 <= 0.0 || test.0 < 0.0 {
