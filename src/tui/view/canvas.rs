@@ -178,7 +178,7 @@ pub fn wrap(text: &str, room: usize) -> Vec<String> {
         let blank = |c: char| c.is_whitespace() && c != NO_BREAK;
         // A value that is wider than a line is broken after all, and nowhere is the mark drawn.
         let fits = |word: &str| width(word) <= room;
-        let words = paragraph.split(|c| blank(c)).flat_map(|word| {
+        let words = paragraph.split(blank).flat_map(|word| {
             word.split(move |c| c == NO_BREAK && !fits(word))
                 .map(|part| part.replace(NO_BREAK, " "))
         });
