@@ -3,6 +3,7 @@
 use super::cost::entropy;
 use super::inquiry::Inquiry;
 use super::next::Step;
+use super::told::Change;
 use crate::flow::load::causes::NOT_LISTED;
 
 /// Warned of from here on: the unlisted cause, a reading that was not expected, sets in question.
@@ -29,7 +30,7 @@ pub fn warnings(inquiry: &Inquiry) -> Vec<String> {
     let now = inquiry.told.changes.last().map(|change| change.test);
     let changes = inquiry.told.changes.iter();
     for change in changes.filter(|change| Some(change.test) == now) {
-        if change.chance.is_some_and(|p| p < WARN.1) {
+        if is_strange(change) {
             out.push(format!(
                 "{} was hardly to be expected: read it again",
                 change.words
@@ -51,6 +52,18 @@ pub fn warnings(inquiry: &Inquiry) -> Vec<String> {
         ));
     }
     out
+}
+
+/// How many times less likely than by itself a reading must be, beside what was read before it, to be called strange: an
+/// assumption of ours.
+const STRANGER: f64 = 4.0;
+
+/// Whether a reading was hardly to be expected. What has many answers (two places of ten, each wisp or heavy) gives little
+/// to any of them; so it must also be less likely than it is by itself.
+fn is_strange(change: &Change) -> bool {
+    change.chance.is_some_and(|p| {
+        p < WARN.1 && change.alone.is_none_or(|alone| p < alone / STRANGER)
+    })
 }
 
 /// The likeliest set of causes of which hardly any simulated car shows what was read.
