@@ -61,9 +61,9 @@ const STRANGER: f64 = 4.0;
 /// Whether a reading was hardly to be expected. What has many answers (two places of ten, each wisp or heavy) gives little
 /// to any of them; so it must also be less likely than it is by itself.
 fn is_strange(change: &Change) -> bool {
-    change.chance.is_some_and(|p| {
-        p < WARN.1 && change.alone.is_none_or(|alone| p < alone / STRANGER)
-    })
+    change
+        .chance
+        .is_some_and(|p| p < WARN.1 && change.alone.is_none_or(|alone| p < alone / STRANGER))
 }
 
 /// The likeliest set of causes of which hardly any simulated car shows what was read.
