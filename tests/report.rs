@@ -11,7 +11,7 @@ use crate::page::{
 };
 use proptest::prelude::*;
 use ruleout::engine::action::Action;
-use ruleout::engine::event::Codes;
+use ruleout::engine::event::{Codes, Suggested, What};
 use ruleout::flow::target::Target;
 use ruleout::job::file::JobFile;
 use ruleout::job::hidden::is_hidden;
@@ -85,6 +85,35 @@ fn a_repair_that_was_declined_leaves_the_job_open() {
         "{text}"
     );
     assert!(text.contains("Declined: owner, too dear."), "{text}");
+}
+
+/// Left by the evidence's way where the readings were clear, a step is told by what they said, not as if they could not
+/// tell.
+#[test]
+fn a_step_left_by_another_way_is_told_by_its_readings() {
+    let path = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/demo-jobs/split-hose-then-gasket.yaml"
+    );
+    let file = JobFile::parse(&std::fs::read_to_string(path).unwrap()).unwrap();
+    let mut events = file.events;
+    let at = events.iter().position(|event| {
+        matches!(&event.what, What::OutcomeTaken(taken)
+            if taken.suggested == Suggested::Outcome("trims-come-back".to_owned()))
+    });
+    let at = at.expect("the running proof has an outcome");
+    events.truncate(at + 1);
+    let What::OutcomeTaken(taken) = &mut events[at].what else {
+        unreachable!("found as such");
+    };
+    taken.outcome = None;
+    taken.go = Target::Repair("split-hose".to_owned());
+    let text = markdown(&page_of(&events));
+    assert!(
+        text.contains("The trim falls as the place is covered; this is the leak."),
+        "{text}"
+    );
+    assert!(!text.contains("Too close to call"), "{text}");
 }
 
 #[test]

@@ -120,13 +120,28 @@ impl<'j> Walked<'j> {
         }
     }
 
-    /// What the author says where no outcome was taken: the readings did not count, or could not
-    /// tell. Where only the other way was written, the walk took that.
-    pub fn detour(&self) -> Option<&'j Detour> {
+    /// What the author says where the readings did not count, or could not tell. Where only the other
+    /// way was written, the walk took that.
+    fn detour(&self) -> Option<&'j Detour> {
         let (unsure, invalid) = (self.step.unsure.as_ref(), self.step.invalid.as_ref());
         match self.taken()?.suggested {
+            Suggested::Outcome(_) => None,
             Suggested::NotValid => invalid.or(unsure),
-            _ => unsure.or(invalid),
+            Suggested::Unsure | Suggested::NoMatch => unsure.or(invalid),
+        }
+    }
+
+    /// What the author says of the readings where no outcome was taken: the step was left by another
+    /// way than the flow's, or they did not settle it.
+    pub fn of_the_readings(&self) -> Option<&'j str> {
+        let taken = self.taken()?;
+        match &taken.suggested {
+            Suggested::Outcome(id) => {
+                let mut outcomes = self.step.outcomes.iter();
+                let matched = outcomes.find(|outcome| outcome.id == *id)?;
+                Some(matched.because.as_str())
+            }
+            _ => self.detour().map(|detour| detour.because.as_str()),
         }
     }
 

@@ -61,7 +61,11 @@ fn words(walked: &Walked, picture: &Picture, said: &mut Vec<String>) -> String {
             out.push(stopped(&sentence(&outcome.because)));
         }
         (None, Some(_)) => {
-            out.extend(walked.detour().map(|d| stopped(&sentence(&d.because))));
+            out.extend(
+                walked
+                    .of_the_readings()
+                    .map(|words| stopped(&sentence(words))),
+            );
         }
         _ => {}
     }

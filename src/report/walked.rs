@@ -103,6 +103,10 @@ fn led_here(before: &Run, flow: &str) -> Option<String> {
     };
     let because = crate::engine::job::outcome_of(before, taken).map(|o| o.because.clone());
     let unsure = || {
+        // Left by another way than the flow's, no word of the author led here.
+        if matches!(taken.suggested, Suggested::Outcome(_)) {
+            return None;
+        }
         let step = before.flow.step(&taken.step)?;
         Some(step.unsure.as_ref()?.because.clone())
     };
@@ -151,7 +155,7 @@ fn item(walked: &Walked) -> Item {
         How::Outcome(taken) => {
             let because = match walked.outcome() {
                 Some(outcome) => outcome.because.as_str(),
-                None => walked.detour().map_or("", |d| d.because.as_str()),
+                None => walked.of_the_readings().unwrap_or_default(),
             };
             item.text = stopped(&sentence(because));
             if let Target::Repair(_) | Target::Flow(_) = taken.go {

@@ -89,14 +89,7 @@ const IN_BRACES: [&str; 8] = [
 
 /// `go: repair: core` for `go: {repair: core}`.
 pub(super) fn no_braces(spot: &Spot) -> Option<Slip> {
-    if !spot.says(&[
-        "mapping values are not allowed",
-        "did not find expected ',' or '}'",
-        "did not find expected ',' or ']'",
-    ]) {
-        return None;
-    }
-    let before = spot.text.get(spot.line_start..spot.at)?;
+    let before = spot.before_second_value()?;
     let (head, _) = before.rsplit_once(": ")?;
     let key = head.rsplit(['{', ',', '[']).next()?.trim();
     let key = key.trim_start_matches("- ");

@@ -68,14 +68,7 @@ const SENTENCES: [&str; 10] = [
 
 /// Two keys in one set of braces with no comma between: `unit: kPa plausible: 5..100 kPa`.
 pub(super) fn comma(spot: &Spot) -> Option<Slip> {
-    if !spot.says(&[
-        "mapping values are not allowed",
-        "did not find expected ',' or '}'",
-        "did not find expected ',' or ']'",
-    ]) {
-        return None;
-    }
-    let before = spot.text.get(spot.line_start..spot.at)?;
+    let before = spot.before_second_value()?;
     let (head, last) = before.rsplit_once(": ")?;
     let key = head.rsplit(['{', ',', '[']).next()?.trim();
     if !before.contains('{') || SENTENCES.contains(&key) {

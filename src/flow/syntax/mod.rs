@@ -129,7 +129,7 @@ fn spot<'t>(text: &'t str, line: usize, column: usize, said: &'t str) -> Spot<'t
     }
 }
 
-impl Spot<'_> {
+impl<'t> Spot<'t> {
     /// The line from its first letter to its last.
     fn words(&self) -> (usize, usize) {
         let start = self.line_start + (self.line.len() - self.line.trim_start().len());
@@ -149,6 +149,17 @@ impl Spot<'_> {
 
     fn says(&self, any: &[&str]) -> bool {
         any.iter().any(|words| self.said.contains(words))
+    }
+
+    /// What stands on the line before a second value where one was to be; nothing where it is another mistake.
+    fn before_second_value(&self) -> Option<&'t str> {
+        let says = self.says(&[
+            "mapping values are not allowed",
+            "did not find expected ',' or '}'",
+            "did not find expected ',' or ']'",
+        ]);
+        says.then(|| self.text.get(self.line_start..self.at))
+            .flatten()
     }
 }
 

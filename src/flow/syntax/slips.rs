@@ -136,14 +136,7 @@ pub(super) fn bracket(spot: &Spot) -> Option<Slip> {
 /// A text with a colon in it that is not in quotes, or a line indented below one that already has
 /// its value: both read as a second value.
 pub(super) fn second_colon(spot: &Spot) -> Option<Slip> {
-    if !spot.says(&[
-        "mapping values are not allowed",
-        "did not find expected ',' or '}'",
-        "did not find expected ',' or ']'",
-    ]) {
-        return None;
-    }
-    let before = spot.text.get(spot.line_start..spot.at)?;
+    let before = spot.before_second_value()?;
     let Some((head, _)) = before.rsplit_once(": ") else {
         return Some(spot.whole_line(
             "this line is indented more than the one above, which has its value already",

@@ -156,7 +156,7 @@ fn because(walked: &Walked) -> Option<String> {
         (Target::Step(_), Some(outcome)) if outcome.rules_out.is_empty() => "",
         (_, Some(outcome)) => outcome.because.as_str(),
         (Target::Step(_), None) => "",
-        (_, None) => walked.detour().map_or("", |d| d.because.as_str()),
+        (_, None) => walked.of_the_readings().unwrap_or_default(),
     };
     let mut words = told(author);
     if let Some(reason) = &taken.reason {

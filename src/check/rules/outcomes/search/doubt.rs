@@ -112,15 +112,9 @@ impl Searcher<'_> {
     fn change_over(&mut self, one: &Point, other: &Point) -> Point {
         let (mut one, mut other) = (one.clone(), other.clone());
         for _ in 0..HALVINGS {
-            let middle: Vec<f64> = one
-                .at
-                .iter()
-                .zip(&other.at)
-                .map(|(a, b)| f64::midpoint(*a, *b))
-                .collect();
-            if middle == one.at || middle == other.at {
+            let Some(middle) = one.midway(&other) else {
                 break;
-            }
+            };
             let point = self.worked_at(middle);
             if self.says_else(&one, &point) {
                 other = point;

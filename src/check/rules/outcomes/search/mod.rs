@@ -112,6 +112,15 @@ struct Point {
     values: Values,
 }
 
+impl Point {
+    /// Halfway to another; nothing where no number lies between the two.
+    fn midway(&self, other: &Self) -> Option<Vec<f64>> {
+        let between = self.at.iter().zip(&other.at);
+        let middle: Vec<f64> = between.map(|(a, b)| f64::midpoint(*a, *b)).collect();
+        (middle != self.at && middle != other.at).then_some(middle)
+    }
+}
+
 struct Searcher<'s> {
     step: &'s Step,
     space: &'s Space<'s>,
@@ -363,15 +372,9 @@ impl Searcher<'_> {
         let (mut one, mut other) = (one.clone(), other.clone());
         let sign = side(&one.values, id, limit)?;
         for _ in 0..HALVINGS {
-            let middle: Vec<f64> = one
-                .at
-                .iter()
-                .zip(&other.at)
-                .map(|(a, b)| f64::midpoint(*a, *b))
-                .collect();
-            if middle == one.at || middle == other.at {
+            let Some(middle) = one.midway(&other) else {
                 break;
-            }
+            };
             let point = self.worked_at(middle);
             if self.fits(&point) {
                 return Some(point.values);
