@@ -452,6 +452,7 @@ fn samples() -> Vec<(&'static str, Sample)> {
         ("ratio", vec![("values", vec!["8 inH2O", "14 inH2O"])]),
         ("difference", vec![("values", vec!["30 C", "20 C"])]),
         ("sum", vec![("values", vec!["1 mm2", "2 mm2", "3 mm2"])]),
+        ("convert", vec![("quantity", vec!["14 inH2O"])]),
     ]
 }
 

@@ -321,6 +321,7 @@ fn a_hole_closes_the_idle_control_and_then_raises_the_idle() {
         refusal("raised-idle", &[("baseline", "30 %"), ("hole", "1 mm")])
             .starts_with("displacement: missing")
     );
+    assert!(refusal("raised-idle", &[("reading", "20 %")]).starts_with("baseline: missing"));
     let notes = work(
         "raised-idle",
         &[
@@ -332,6 +333,79 @@ fn a_hole_closes_the_idle_control_and_then_raises_the_idle() {
     .expect("worked")
     .notes;
     assert!(notes.iter().any(|n| n.contains("two limits")), "{notes:?}");
+}
+
+/// The same opening told as a throttle angle: 27 deg of 90 deg are 30 %.
+#[test]
+fn a_throttle_angle_is_a_share_of_the_wide_open_one() {
+    let hole = [("hole", "2 mm"), ("displacement", "2 L")];
+    let by_share = [&hole[..], &[("baseline", "30 %"), ("stop", "5 %")]].concat();
+    let by_angle = [
+        &hole[..],
+        &[("baseline-angle", "27 deg"), ("stop-angle", "4.5 deg")],
+    ]
+    .concat();
+    let command = |inputs: &[(&str, &str)]| in_unit("raised-idle", "command", "%", inputs);
+    assert!((command(&by_share) - command(&by_angle)).abs() < 1e-9);
+    let throttle = in_unit("raised-idle", "throttle", "deg", &by_angle);
+    assert!(
+        (throttle - 0.9 * command(&by_share)).abs() < 1e-9,
+        "{throttle}"
+    );
+    assert_eq!(answer("raised-idle", "throttle", &by_share), Answer::Absent);
+    // 84 deg wide open instead of 90 makes the same angle a larger share.
+    let read = [
+        ("angle", "21 deg"),
+        ("baseline-angle", "42 deg"),
+        ("open-angle", "84 deg"),
+    ];
+    assert!((in_unit("raised-idle", "closed-by", "%", &read) - 25.0).abs() < 1e-9);
+    assert!((in_unit("raised-idle", "left", "%", &read) - 25.0).abs() < 1e-9);
+    let both = [
+        ("angle", "21 deg"),
+        ("reading", "20 %"),
+        ("baseline", "30 %"),
+    ];
+    assert!(refusal("raised-idle", &both).contains("give one of the two"));
+    let wide = [
+        ("angle", "21 deg"),
+        ("baseline-angle", "42 deg"),
+        ("open-angle", "840 deg"),
+    ];
+    assert!(refusal("raised-idle", &wide).starts_with("open-angle: "));
+}
+
+/// A slip of the unit or of the point is refused by the input that it stands in.
+#[test]
+fn what_no_workshop_reads_is_refused() {
+    let idle = [
+        ("displacement", "2 L"),
+        ("speed", "800 rpm"),
+        ("manifold", "35 kPa"),
+    ];
+    let full = [&idle[..], &[("efficiency", "800 %")]].concat();
+    let said = refusal("idle-air", &full);
+    assert!(
+        said.contains("800") && said.contains("write for example 80 %"),
+        "{said}"
+    );
+    let leak = [("flow", "2 L/min"), ("pressure", "14 inH2O")];
+    let psi = [&leak[..], &[("barometer", "29.92 psi")]].concat();
+    let said = refusal("hole", &psi);
+    assert!(
+        said.starts_with("barometer: 206") && said.contains("30 inHg"),
+        "{said}"
+    );
+    assert!(
+        refusal(
+            "key-on",
+            &[("reading", "100 kPa"), ("barometer", "29.92 psi")]
+        )
+        .starts_with("barometer: ")
+    );
+    for sound in ["29.92 inHg", "14.7 psi", "1013 hPa", "60 kPa"] {
+        work("hole", &[&leak[..], &[("barometer", sound)]].concat()).expect(sound);
+    }
 }
 
 proptest! {

@@ -1,9 +1,40 @@
 //! What a job waits for, in a few words: for a list of jobs, where each is one line.
 
-use super::job::Job;
+use super::job::{Job, Station};
 use super::judge;
 use super::standing::{Desk, RepairStage, Standing};
 use crate::flow::model::Flow;
+
+/// Where a job stands and what it waits for, in words.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Stand {
+    /// The test and its step, as the job's own copy of the flow calls them; empty where no test is walked.
+    pub place: String,
+    /// What it waits for.
+    pub waits: String,
+}
+
+/// Where a job stands and what it waits for.
+pub fn stand(job: &Job, desk: Desk) -> Stand {
+    Stand {
+        place: place(job).unwrap_or_default(),
+        waits: waits_for(job, desk),
+    }
+}
+
+fn place(job: &Job) -> Option<String> {
+    let run = job.run()?;
+    let last = run
+        .walked()
+        .iter()
+        .rev()
+        .find_map(|visit| match &visit.station {
+            Station::Step(id) => run.flow.step(id),
+            _ => None,
+        });
+    let step = run.step().or(last).or(run.flow.steps.first())?;
+    Some(format!("{}: {}", run.flow.title, step.title))
+}
 
 /// What a job waits for.
 pub fn waits_for(job: &Job, desk: Desk) -> String {

@@ -74,6 +74,8 @@ pub struct Look {
     pub dialect: Dialect,
     /// Its columns.
     pub columns: Vec<Mapped>,
+    /// A mapping was given that speaks of none of its columns.
+    pub mapping_fits_none: bool,
 }
 
 impl Look {
@@ -168,8 +170,10 @@ pub(super) fn map(sniffed: &Sniffed, options: &Options) -> Result<Look, ImportEr
         columns[at].unit = Some(*unit);
     }
     columns.iter().try_for_each(check_unit)?;
+    let spoken_of = |mapped: &Mapped| options.mapping.entry(&mapped.column.name).is_some();
     Ok(Look {
         dialect: sniffed.dialect.clone(),
+        mapping_fits_none: !options.mapping.entries.is_empty() && !columns.iter().any(spoken_of),
         columns,
     })
 }

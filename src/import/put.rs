@@ -81,7 +81,7 @@ fn stands_at_a_step(job: &Job, desk: Desk) -> Result<(), String> {
     let first = match job.standing(desk) {
         Standing::Step(_) => return Ok(()),
         Standing::Facts(_) => "answer the questions about the vehicle first",
-        Standing::Cautions(_) => "read and accept the cautions first",
+        Standing::Cautions(_) => "read and accept the cautions of this step first",
         Standing::Stopped(_) => "let the pressure down and clear the limit first",
         Standing::HandedOver(_) => "the car was handed over; open the job again first",
         Standing::Repair { .. } => "a repair is under way; finish it and begin the test again",

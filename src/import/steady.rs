@@ -165,6 +165,8 @@ pub struct Tally {
     pub moving: u64,
     /// The speed was neither that of idle nor near 2500 rpm.
     pub elsewhere: u64,
+    /// With an engine speed, an airflow or an absolute manifold pressure below zero.
+    pub impossible: u64,
     /// Without a time.
     pub timeless: u64,
     /// With a time before that of the row above; these do count, in a stretch of their own.
@@ -214,7 +216,7 @@ impl Finder {
         }
         self.last = time;
         self.hear(row);
-        let out = self.why_not(row.value(Channel::Speed));
+        let out = self.why_not(row);
         if let Some(count) = out {
             *count += 1;
             self.stop();
@@ -250,9 +252,18 @@ impl Finder {
         self.closed = row.closed.or(self.closed);
     }
 
-    /// Where a row is counted that cannot count: cold, in open loop, moving, at another speed.
-    fn why_not(&mut self, speed: f64) -> Option<&mut u64> {
+    /// Where a row is counted that cannot count: impossible, cold, in open loop, moving, at another speed.
+    fn why_not(&mut self, row: &Row) -> Option<&mut u64> {
         let tally = &mut self.tally;
+        let speed = row.value(Channel::Speed);
+        let never_below_zero = [
+            speed,
+            row.value(Channel::Airflow),
+            row.value(Channel::Manifold),
+        ];
+        if never_below_zero.into_iter().any(|value| value < 0.0) {
+            return Some(&mut tally.impossible);
+        }
         // Not known is not warm.
         let warm = self.coolant >= WARM;
         if self.has_coolant && !warm {

@@ -10,7 +10,7 @@
 //! around a value that the first accepted, because a shifted value was never read by anybody.
 
 use super::given::Given;
-pub use super::output::{Judge, Output, OutputKind, Seen};
+pub use super::output::{Judge, Output, OutputKind, Seen, UnitBy};
 use crate::units::{Dimension, Quantity, Unit};
 use std::collections::BTreeMap;
 use thiserror::Error;
@@ -48,7 +48,7 @@ pub struct Field {
 }
 
 /// One input of a calculation.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Input {
     /// Name, as a flow or the command line writes it.
     pub name: &'static str,
@@ -60,6 +60,19 @@ pub struct Input {
     pub default: Option<&'static str>,
     /// One line on what it is.
     pub help: &'static str,
+    /// The values that it can have, in SI, and what to do about any other; nothing where any number can be meant.
+    pub range: Option<Range>,
+}
+
+/// The values that an input can have.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Range {
+    /// The least, in SI.
+    pub least: f64,
+    /// The greatest, in SI.
+    pub most: f64,
+    /// What is probably wrong with any other value, and what to do.
+    pub remedy: &'static str,
 }
 
 impl Input {
@@ -71,6 +84,7 @@ impl Input {
             needed: true,
             default: None,
             help,
+            range: None,
         }
     }
 
@@ -82,6 +96,7 @@ impl Input {
             needed: false,
             default: None,
             help,
+            range: None,
         }
     }
 
@@ -98,7 +113,28 @@ impl Input {
             needed: false,
             default: Some(default),
             help,
+            range: None,
         }
+    }
+
+    /// The same, without a value in its stead.
+    #[must_use]
+    pub const fn needed_as(mut self, help: &'static str) -> Self {
+        self.needed = true;
+        self.default = None;
+        self.help = help;
+        self
+    }
+
+    /// The same, refused outside a range (SI, both ends included).
+    #[must_use]
+    pub const fn within(mut self, least: f64, most: f64, remedy: &'static str) -> Self {
+        self.range = Some(Range {
+            least,
+            most,
+            remedy,
+        });
+        self
     }
 }
 
@@ -308,8 +344,9 @@ pub(super) fn quantity_of(name: &str, text: &str, dimension: Dimension) -> Resul
         return Ok(quantity.si());
     }
     let problem = format!(
-        "\"{quantity}\" is a {}, and a {dimension} is needed",
-        quantity.dimension()
+        "\"{quantity}\" is {}, and {} is needed",
+        quantity.dimension().with_article(),
+        dimension.with_article()
     );
     Err(CalcError::new(name, problem, example(dimension)))
 }

@@ -403,18 +403,26 @@ fn doubt<'w>(
     text: &str,
     shifted: impl Iterator<Item = &'w Worked>,
 ) -> Option<String> {
-    let mut others: Vec<&str> = shifted
-        .filter_map(|worked| match worked.results.get(place) {
-            Some(Answer::Text(other)) if other != text => Some(other.as_str()),
-            _ => None,
-        })
-        .collect();
-    others.sort_unstable();
-    others.dedup();
+    let others = shifted.filter_map(|worked| match worked.results.get(place) {
+        Some(Answer::Text(other)) => Some(other.as_str()),
+        _ => None,
+    });
     let id = calculation
         .outputs
         .get(place)
         .map_or("result", |output| output.id);
+    not_certain(id, text, others)
+}
+
+/// The words for a verdict that errors within their range would turn; `others` is what it says with them.
+pub fn not_certain<'w>(
+    id: &str,
+    text: &str,
+    others: impl Iterator<Item = &'w str>,
+) -> Option<String> {
+    let mut others: Vec<&str> = others.filter(|other| *other != text).collect();
+    others.sort_unstable();
+    others.dedup();
     (!others.is_empty()).then(|| {
         format!(
             "the {id} is not certain: within the errors it could be \"{}\"",

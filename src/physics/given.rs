@@ -2,7 +2,7 @@
 
 use super::calculation::{CalcError, Calculation, Field, Input, Kind, quantity_of};
 use super::orifice::Coefficient;
-use crate::units::{Dimension, Quantity};
+use crate::units::{Dimension, Quantity, Unit};
 use std::collections::BTreeMap;
 
 /// One value given to a calculation.
@@ -166,6 +166,7 @@ impl Given {
                     "read it again and write it in figures",
                 ));
             }
+            in_range(input, value)?;
         }
         match calculation
             .inputs
@@ -180,6 +181,29 @@ impl Given {
             None => Ok(()),
         }
     }
+}
+
+/// Refuses what lies outside the input's range: a slip of the unit or of the point, most often.
+fn in_range(input: &Input, value: &Value) -> Result<(), CalcError> {
+    let Some(range) = input.range else {
+        return Ok(());
+    };
+    let is_in = |number: &f64| (range.least..=range.most).contains(number);
+    let numbers = value.numbers();
+    let Some(outside) = numbers.iter().find(|number| !is_in(number)) else {
+        return Ok(());
+    };
+    let shown = |si: f64| match input.kind {
+        Kind::Quantity(dimension) => Unit::default_for(dimension).show(si),
+        _ => si.to_string(),
+    };
+    let problem = format!(
+        "{} is outside {} to {}",
+        shown(*outside),
+        shown(range.least),
+        shown(range.most)
+    );
+    Err(CalcError::new(input.name, problem, range.remedy))
 }
 
 fn missing(name: &str) -> CalcError {

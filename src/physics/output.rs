@@ -4,7 +4,7 @@
 use super::calculation::Answer;
 use super::given::Given;
 use super::uncertainty::{Estimate, combine, combine_in_proportion};
-use crate::units::Dimension;
+use crate::units::{Dimension, Unit};
 
 /// What a result holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -18,8 +18,28 @@ pub enum OutputKind {
     /// A difference of two such numbers; shown without a temperature's offset.
     StepOfInput,
     /// A number whose dimension follows from the inputs; the answer brings its unit.
-    OwnUnit,
+    OwnUnit(UnitBy),
 }
+
+/// How the unit of a result follows from an input that is a text.
+#[derive(Debug, Clone, Copy)]
+pub struct UnitBy {
+    /// The input's name.
+    pub input: &'static str,
+    /// The unit; none where the text is not one that the calculation takes.
+    pub unit: fn(&str) -> Option<Unit>,
+    /// The texts that it takes, for a remedy.
+    pub known: fn() -> String,
+}
+
+impl PartialEq for UnitBy {
+    /// Two rules cannot be compared; what they rest on can.
+    fn eq(&self, other: &Self) -> bool {
+        self.input == other.input
+    }
+}
+
+impl Eq for UnitBy {}
 
 impl OutputKind {
     /// The least value that has a meaning: a diameter is never below zero, whatever the spread.
@@ -122,12 +142,19 @@ impl Output {
     }
 
     /// The value with its interval, from its shifted values ([`super::uncertainty`]).
+    ///
+    /// The interval of an opening ends at nothing. One that comes out below zero says that there is none, and by how
+    /// much the readings speak against it.
     pub fn combine(&self, centre: f64, shifted: impl IntoIterator<Item = (f64, f64)>) -> Estimate {
-        if self.in_proportion {
+        let mut estimate = if self.in_proportion {
             combine_in_proportion(centre, shifted)
         } else {
             combine(centre, shifted)
+        };
+        if matches!(self.kind, OutputKind::Quantity(Dimension::Area, _)) && centre >= 0.0 {
+            estimate.low = estimate.low.max(0.0);
         }
+        estimate
     }
 
     /// The same, given by a rule from the interval of the result `of`.
@@ -137,11 +164,11 @@ impl Output {
         self
     }
 
-    /// A number that brings its own unit.
-    pub const fn own_unit(id: &'static str, help: &'static str) -> Self {
+    /// A number that brings its own unit, as a text among the inputs has it.
+    pub const fn own_unit(id: &'static str, by: UnitBy, help: &'static str) -> Self {
         Self {
             id,
-            kind: OutputKind::OwnUnit,
+            kind: OutputKind::OwnUnit(by),
             words: &[],
             help,
             judge: None,

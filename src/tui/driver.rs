@@ -24,7 +24,7 @@ use super::weigher::{self, Nobody, Weigher};
 use crate::check::shelf::Found;
 use crate::engine::event::{Event, What};
 use crate::engine::fold::fold;
-use crate::engine::waits;
+use crate::engine::waits::{self, Stand};
 use crate::flow::shelf::Shelf;
 use crate::job::store::{Claim, JobLine, JobState, Store, StoreError};
 use crate::practice::begin::begin;
@@ -38,7 +38,7 @@ use crate::settings::file;
 use crate::units::preferred::showing;
 
 /// Open jobs whose waiting is looked up for the board: more than fit on any screen.
-const MOST_WAITS: usize = 60;
+const MOST_LOOKED_UP: usize = 60;
 
 /// What the driver takes from outside, so that tests can give it other things.
 pub struct Outside {
@@ -475,29 +475,29 @@ impl Driver {
     fn find(&self, query: String) -> Result<Message, StoreError> {
         let lines = self.outside.store.search(&query)?;
         // In a search it does not show, and it must keep up with the typing.
-        let waits = if query.trim().is_empty() {
+        let stands = if query.trim().is_empty() {
             let open = lines.iter().filter(|line| line.state == JobState::Open);
-            let waits = |line: &JobLine| Ok((line.id, self.waits_for(line.id)?));
-            let waits: Result<_, StoreError> = open.take(MOST_WAITS).map(waits).collect();
-            Some(waits?)
+            let stand = |line: &JobLine| Ok((line.id, self.stand(line.id)?));
+            let stands: Result<_, StoreError> = open.take(MOST_LOOKED_UP).map(stand).collect();
+            Some(stands?)
         } else {
             None
         };
         Ok(Message::Found {
             query,
             lines,
-            waits,
+            stands,
         })
     }
 
-    /// What a job waits for; nothing where its events cannot be read, which opening it will say.
-    fn waits_for(&self, job: Uuid) -> Result<String, StoreError> {
+    /// Where a job stands; nothing where its events cannot be read, which opening it will say.
+    fn stand(&self, job: Uuid) -> Result<Stand, StoreError> {
         let events = match self.outside.store.read(job) {
             Ok(events) => events,
-            Err(StoreError::Unreadable { .. }) => return Ok(String::new()),
+            Err(StoreError::Unreadable { .. }) => return Ok(Stand::default()),
             Err(error) => return Err(error),
         };
-        Ok(waits::waits_for(&fold(&events), self.model.desk()))
+        Ok(waits::stand(&fold(&events), self.model.desk()))
     }
 
     fn load(&mut self, job: Uuid, how: Claim) -> Result<Message, StoreError> {

@@ -10,6 +10,7 @@ use super::model::Folder;
 use super::weigher::Answer;
 use crate::check::shelf::Found;
 use crate::engine::event::Event;
+use crate::engine::waits::Stand;
 use crate::flow::shelf::Shelf;
 use crate::import::mapping::Mapping;
 use crate::import::{Import, ImportError, Look};
@@ -51,8 +52,8 @@ pub enum Message {
         query: String,
         /// The jobs.
         lines: Vec<JobLine>,
-        /// What each open one waits for, where that was looked up.
-        waits: Option<Vec<(Uuid, String)>>,
+        /// Where each open one stands, where that was looked up.
+        stands: Option<Vec<(Uuid, Stand)>>,
     },
     /// What lies in a folder, and the folders to begin at.
     Folder(Box<Folder>, Vec<PathBuf>),

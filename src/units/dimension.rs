@@ -61,6 +61,19 @@ impl Dimension {
     ];
 }
 
+impl Dimension {
+    /// Its name with the article before it: "a pressure", "an angle".
+    pub fn with_article(self) -> String {
+        let name = self.to_string();
+        let article = if name.starts_with(['a', 'e', 'i', 'o', 'u']) {
+            "an"
+        } else {
+            "a"
+        };
+        format!("{article} {name}")
+    }
+}
+
 impl fmt::Display for Dimension {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.pad(match self {

@@ -4,7 +4,7 @@ use serde_json::{Map, Value, json};
 
 use super::{defined, property};
 use crate::flow::load::keys;
-use crate::physics::calculation::{Calculation, Input, Kind, OutputKind};
+use crate::physics::calculation::{Calculation, Input, Kind};
 
 /// What may stand under `worked`.
 pub(super) fn worked() -> Value {
@@ -16,7 +16,6 @@ pub(super) fn worked() -> Value {
     let results: std::collections::BTreeSet<&str> = crate::physics::all()
         .iter()
         .flat_map(|calculation| calculation.outputs)
-        .filter(|output| output.kind != OutputKind::OwnUnit)
         .map(|output| output.id)
         .collect();
     properties["take"] = json!({"enum": results, "description": properties["take"]["description"]});

@@ -2,7 +2,7 @@
 
 use super::json_flag;
 use crate::physics::calculation::CalcError;
-use crate::units::{Quantity, Unit, UnitError};
+use crate::units::{Dimension, Quantity, Unit, UnitError};
 use clap::{Arg, ArgAction, ArgMatches, Command};
 use serde_json::{Map, Value, json};
 
@@ -35,6 +35,13 @@ pub(super) fn run(matches: &ArgMatches) -> Result<String, CalcError> {
         .get_one::<String>("quantity")
         .map_or("", String::as_str);
     let quantity: Quantity = text.parse().map_err(wrong)?;
+    if quantity.dimension() == Dimension::Temperature && quantity.si() < 0.0 {
+        return Err(CalcError::new(
+            "quantity",
+            format!("{quantity} is below absolute zero"),
+            "look at the sign and the unit; a difference of temperatures has no point on the scale",
+        ));
+    }
     let converted: Vec<Quantity> = targets(matches, quantity)?
         .into_iter()
         .filter_map(|unit| quantity.in_unit(unit))
@@ -60,9 +67,9 @@ fn targets(matches: &ArgMatches, quantity: Quantity) -> Result<Vec<Unit>, CalcEr
                 return Ok(unit);
             }
             let problem = format!(
-                "{unit} measures {}, and {quantity} is a {}",
+                "{unit} measures {}, and {quantity} is {}",
                 unit.dimension(),
-                quantity.dimension()
+                quantity.dimension().with_article()
             );
             Err(CalcError::new(
                 "to",

@@ -24,14 +24,21 @@ pub fn command() -> Command {
         .about("Work one calculation: hole sizes, trims, shares, units")
         .subcommand_required(true)
         .arg_required_else_help(true)
-        .subcommands(all().iter().copied().map(|calculation| {
-            let command = options::command(calculation);
-            match calculation.name {
-                profile::FOR => command.arg(profile::option()),
-                name if capture::FOR.contains(&name) => capture::options(command),
-                _ => command,
-            }
-        }))
+        // Of conversion the command line wants more than one result: it has its own.
+        .subcommands(
+            all()
+                .iter()
+                .copied()
+                .filter(|c| c.name != convert::NAME)
+                .map(|calculation| {
+                    let command = options::command(calculation);
+                    match calculation.name {
+                        profile::FOR => command.arg(profile::option()),
+                        name if capture::FOR.contains(&name) => capture::options(command),
+                        _ => command,
+                    }
+                }),
+        )
         .subcommand(convert::command())
 }
 
@@ -313,5 +320,35 @@ mod tests {
             "{all}"
         );
         assert!(calc(&["convert", "14 inH2O", "--to", "mm"]).is_err());
+        let cold = calc(&["convert", "-300 C"]).expect_err("colder than anything");
+        assert!(cold.to_string().contains("below absolute zero"), "{cold}");
+        let angle = calc(&["convert", "5 kPa", "--to", "deg"]).expect_err("no pressure");
+        assert!(angle.to_string().contains("deg measures angle"), "{angle}");
+        let wrong = calc(&["hole", "--flow", "5 deg"]).expect_err("no flow");
+        assert!(
+            wrong
+                .to_string()
+                .contains("is an angle, and a volume flow is needed"),
+            "{wrong}"
+        );
+    }
+
+    #[test]
+    fn an_opening_s_interval_ends_at_nothing() {
+        let wide = json(&[
+            "hole",
+            "--flow",
+            "2 L/min",
+            "--pressure",
+            "14 inH2O",
+            "--flow-error",
+            "200 %",
+        ]);
+        assert_eq!(wide["results"]["area"]["low"].as_f64(), Some(0.0), "{wide}");
+        assert_eq!(
+            wide["results"]["diameter"]["low"].as_f64(),
+            Some(0.0),
+            "{wide}"
+        );
     }
 }

@@ -363,7 +363,7 @@ fn read_size(name: &str, text: &str, dimension: Option<Dimension>) -> Result<Siz
         Dimension::Ratio => Ok(Size::Relative(quantity.si())),
         other => Err(CalcError::new(
             name,
-            format!("\"{quantity}\" is a {other}"),
+            format!("\"{quantity}\" is {}", other.with_article()),
             remedy,
         )),
     }
@@ -383,7 +383,7 @@ fn read_show(
             OutputKind::SameAsInput | OutputKind::StepOfInput => {
                 like.map(Unit::dimension) == Some(unit.dimension())
             }
-            OutputKind::Text | OutputKind::OwnUnit => false,
+            OutputKind::Text | OutputKind::OwnUnit(_) => false,
         })
     };
     texts
@@ -395,7 +395,7 @@ fn read_show(
             }
             Err(CalcError::new(
                 "show",
-                format!("no result here is a {}", unit.dimension()),
+                format!("no result here is {}", unit.dimension().with_article()),
                 "see the results in the help",
             ))
         })

@@ -36,7 +36,7 @@ fn shown(output: &Output, asked: &Asked) -> Option<Shown> {
         ),
         OutputKind::SameAsInput => (asked.like?, false),
         OutputKind::StepOfInput => (asked.like?, true),
-        OutputKind::Text | OutputKind::OwnUnit => return None,
+        OutputKind::Text | OutputKind::OwnUnit(_) => return None,
     };
     let chosen = asked
         .show

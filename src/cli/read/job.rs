@@ -9,7 +9,8 @@ use super::{ReadArgs, text};
 use crate::cli::{CliError, Common, board, clean};
 use crate::engine::event::Event;
 use crate::engine::fold::fold;
-use crate::engine::standing::Desk;
+use crate::engine::job::Job;
+use crate::engine::standing::{Desk, Standing};
 use crate::import::Import;
 use crate::import::fill;
 use crate::import::put::{File, Put, put};
@@ -67,7 +68,8 @@ pub fn fill(
     let mut filled = Filled {
         job: line.number,
         flow: flow.title.clone(),
-        put: put(&job, desk, &fill::fill(&flow, read), file, args.warm).map_err(no)?,
+        put: put(&job, desk, &fill::fill(&flow, read), file, args.warm)
+            .map_err(|why| no(why + by_whom(args, &job, desk)))?,
     };
     if !agreed(args, &filled)? {
         filled.put.filled.clear();
@@ -88,6 +90,16 @@ pub fn fill(
         store.append(line.id, job.seq, &new)?;
     }
     Ok(filled)
+}
+
+/// Cautions are accepted by each person for themselves: who did is said, if it was not this one.
+fn by_whom(args: &ReadArgs, job: &Job, desk: Desk) -> &'static str {
+    match job.standing(desk) {
+        Standing::Cautions(_) if args.who.is_none() => {
+            "; where somebody else did, --who NAME says that they fill it in"
+        }
+        _ => "",
+    }
 }
 
 fn hash(read: &Import) -> &str {

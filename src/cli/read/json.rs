@@ -33,6 +33,7 @@ pub(super) fn file(
                 "open-loop": log.tally.open,
                 "moving": log.tally.moving,
                 "other-speed": log.tally.elsewhere,
+                "impossible": log.tally.impossible,
                 "timeless": log.tally.timeless,
             },
             "look": look(&log.look),

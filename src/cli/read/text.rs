@@ -86,8 +86,15 @@ pub(super) fn look(look: &Look) -> String {
         .chain(look.columns.iter().map(row))
         .collect();
     out.push_str(&table(&rows));
+    if look.mapping_fits_none {
+        add(&mut out, FITS_NONE);
+    }
     out
 }
+
+/// Said where a mapping was given for a file of another tool.
+const FITS_NONE: &str = "note: the mapping names none of these columns, so it says nothing here; look whether it was \
+                         kept for another tool's files";
 
 fn because(mapped: &Mapped) -> String {
     match mapped.known {
@@ -166,6 +173,10 @@ fn windows(out: &mut String, log: &Log) {
         ),
         (tally.moving, "moving"),
         (tally.elsewhere, "at other speeds"),
+        (
+            tally.impossible,
+            "with a speed, an airflow or an absolute pressure below zero",
+        ),
         (tally.timeless, "without a time"),
     ];
     let said: Vec<String> = reasons
@@ -176,6 +187,12 @@ fn windows(out: &mut String, log: &Log) {
     if !said.is_empty() {
         out.push('\n');
         add(out, &format!("rows that do not count: {}", said.join("; ")));
+    }
+    if tally.impossible > 0 && log.look.column(Channel::Manifold).is_some() {
+        add(
+            out,
+            "note: manifold pressure is taken as absolute; where its column holds vacuum or boost, say that it holds nothing: --column \"NAME=nothing\"",
+        );
     }
     if tally.back_in_time > 0 {
         add(

@@ -97,15 +97,32 @@ fn arg(node: &Node, input: &Input, scope: &Scope, out: &mut Findings) -> Option<
             );
             None
         }
-        Kind::Text => text_of(node, input.name, out).map(Arg::Word),
+        Kind::Text => {
+            let text = text_of(node, input.name, out)?;
+            Some(match scope.get(&text) {
+                Some(Meaning::Broken) => return None,
+                Some(Meaning::Words(_)) => Arg::Of(text),
+                _ => Arg::Word(text),
+            })
+        }
         Kind::Points(fields) => points(node, fields, input.name, scope, out),
         // One value is a list of one.
         Kind::List(dimension) if node.text().is_some() => {
             scalar(node, Some(*dimension), input.name, scope, out).map(|arg| Arg::List(vec![arg]))
         }
         Kind::List(dimension) => list(node, Some(*dimension), input.name, scope, out),
+        Kind::ListAny if stands_for_one(node, scope) => {
+            scalar(node, None, input.name, scope, out).map(|arg| Arg::List(vec![arg]))
+        }
         Kind::ListAny => list(node, None, input.name, scope, out),
     }
+}
+
+/// Whether a text is one number by itself: an id that has one, or a quantity.
+fn stands_for_one(node: &Node, scope: &Scope) -> bool {
+    node.text().is_some_and(|text| {
+        matches!(scope.get(text), Some(Meaning::Number(..))) || text.parse::<Quantity>().is_ok()
+    })
 }
 
 fn scalar(

@@ -134,11 +134,13 @@ fn measured(node: &Node, key: &str, dimension: Dimension, out: &mut Findings) ->
         code::WRONG_DIMENSION,
         node.place,
         format!(
-            "`{key}` is a {dimension}, but `{quantity}` is a {}",
-            quantity.dimension()
+            "`{key}` is {}, but `{quantity}` is {}",
+            dimension.with_article(),
+            quantity.dimension().with_article()
         ),
         format!(
-            "write a {dimension}, such as 2 {}",
+            "write {}, such as 2 {}",
+            dimension.with_article(),
             Unit::default_for(dimension).name()
         ),
     );

@@ -149,9 +149,9 @@ fn meaning(node: &Node, id: &str, kind: &PromptKind, out: &mut Findings) -> Opti
     let (fit, what) = match (meaning.asked(), kind) {
         (Asked::Quantity(dimension), PromptKind::Quantity(asked)) => (
             asked.unit.dimension() == dimension,
-            format!("a {dimension}"),
+            dimension.with_article(),
         ),
-        (Asked::Quantity(dimension), _) => (false, format!("a {dimension}")),
+        (Asked::Quantity(dimension), _) => (false, dimension.with_article()),
         (Asked::Choice, kind) => (
             matches!(kind, PromptKind::Choice(_)),
             "one of some choices".to_owned(),

@@ -169,13 +169,7 @@ pub fn fits(
 
 /// A dimension with its article.
 pub fn a(dimension: Dimension) -> String {
-    let name = dimension.to_string();
-    let article = if name.starts_with(['a', 'e', 'i', 'o', 'u']) {
-        "an"
-    } else {
-        "a"
-    };
-    format!("{article} {name}")
+    dimension.with_article()
 }
 
 /// Reads the limit of a check. A count has no unit to write: `test-number: {at least: 2}`.

@@ -11,7 +11,7 @@ use super::meant;
 use super::prompts::entries;
 use super::quantities::{a, unknown_unit};
 use super::scope::{Meaning, Scope};
-use crate::physics::calculation::{Calculation, OutputKind};
+use crate::physics::calculation::{Calculation, OutputKind, UnitBy};
 use crate::units::{Dimension, Unit};
 
 /// Whether a key of a worked value stands beside the calculation.
@@ -251,7 +251,10 @@ fn result(
     out: &mut Findings,
 ) -> Option<(Option<Unit>, Meaning)> {
     let usual = match calculation.outputs[take].kind {
-        OutputKind::OwnUnit => return free_result(calculation, take, place, out),
+        OutputKind::OwnUnit(by) => match written_unit(by, args, place, calculation, out) {
+            Some(unit) => unit,
+            None => return None,
+        },
         OutputKind::Text if calculation.outputs[take].words.is_empty() => {
             return free_result(calculation, take, place, out);
         }
@@ -300,6 +303,33 @@ fn result(
     }
 }
 
+/// The unit that follows from a text which the flow itself writes.
+fn written_unit(
+    by: UnitBy,
+    args: &[(&'static str, Arg)],
+    place: Place,
+    calculation: &Calculation,
+    out: &mut Findings,
+) -> Option<Unit> {
+    let written = args.iter().find_map(|(name, arg)| match arg {
+        Arg::Word(text) if *name == by.input => Some(text),
+        _ => None,
+    });
+    let unit = written.and_then(|text| (by.unit)(text));
+    if unit.is_none() {
+        out.error(
+            code::WRONG_INPUT,
+            place,
+            format!(
+                "the unit of `{}` follows from its `{}`, which is not one known here",
+                calculation.name, by.input
+            ),
+            format!("write its `{}` here, one of: {}", by.input, (by.known)()),
+        );
+    }
+    unit
+}
+
 fn kelvin() -> Unit {
     Unit::parse("K").unwrap_or(Unit::default_for(Dimension::Temperature))
 }
@@ -314,9 +344,7 @@ fn free_result<T>(
     let fixed: Vec<&str> = calculation
         .outputs
         .iter()
-        .filter(|o| {
-            !(o.kind == OutputKind::OwnUnit || o.kind == OutputKind::Text && o.words.is_empty())
-        })
+        .filter(|o| !(o.kind == OutputKind::Text && o.words.is_empty()))
         .map(|o| o.id)
         .collect();
     let id = calculation.outputs[take].id;
@@ -324,14 +352,10 @@ fn free_result<T>(
         code::WRONG_INPUT,
         place,
         format!(
-            "`{id}` of `{}` is free text or has no fixed unit, so no flow can judge it",
+            "`{id}` of `{}` is free text, so no flow can judge it",
             calculation.name
         ),
-        if fixed.is_empty() {
-            "ask for the quantity itself, in its unit".to_owned()
-        } else {
-            format!("take one of: {}", fixed.join(", "))
-        },
+        format!("take one of: {}", fixed.join(", ")),
     );
     None
 }

@@ -75,6 +75,52 @@ pub(super) fn joined_by_a_word(spot: &Spot) -> Option<Slip> {
     })
 }
 
+/// Keys that usually begin a set.
+const FIRST: [&str; 8] = [
+    "flow",
+    "id",
+    "when",
+    "ask",
+    "name",
+    "title",
+    "text",
+    "ruleout-mapping",
+];
+
+/// `flow my-test` for `flow: my-test`: without its colon the first line of a set is a text, and the next line goes on
+/// with it.
+pub(super) fn no_colon_in_the_first(spot: &Spot) -> Option<Slip> {
+    let here = spot.says(&["comment intercepting"]);
+    let above = spot.says(&["mapping values are not allowed"])
+        && !spot.before_second_value()?.contains(": ");
+    if !here && !above {
+        return None;
+    }
+    let mut end = spot.line_start + if here { spot.line.len() } else { 0 };
+    loop {
+        let start = spot.text.get(..end)?.rfind('\n').map_or(0, |at| at + 1);
+        let line = spot.text.get(start..end)?;
+        let words = line.split(" #").next().unwrap_or_default().trim_end();
+        if !words.is_empty() && !words.starts_with('#') {
+            return without_colon(words, start);
+        }
+        end = start.checked_sub(1)?;
+    }
+}
+
+/// The slip in a line that begins at a byte offset, where its first word is a key.
+fn without_colon(line: &str, start: usize) -> Option<Slip> {
+    let words = line.trim_start().trim_start_matches("- ").trim_start();
+    let (key, value) = words.split_once(' ')?;
+    let start = start + line.len() - words.len();
+    FIRST.contains(&key).then(|| Slip {
+        start,
+        end: start + words.len(),
+        message: format!("there is no colon after `{key}`"),
+        help: format!("write {key}: {}", value.trim_start_matches(['=', ' '])),
+    })
+}
+
 /// Keys whose value is a set of keys in braces, so that a colon after them is no text's.
 const IN_BRACES: [&str; 8] = [
     "go",

@@ -13,7 +13,7 @@ mod slips;
 
 use super::finding::{Finding, code};
 use super::place::Place;
-use keys::{joined_by_a_word, left_over, no_braces, no_colon_before_brace};
+use keys::{joined_by_a_word, left_over, no_braces, no_colon_before_brace, no_colon_in_the_first};
 use marks::{after_bracket, comma, hyphen, quote_from_above};
 use slips::{
     bracket, character, indentation, no_blank, no_colon, quote, second_colon, second_document, tab,
@@ -45,7 +45,7 @@ struct Spot<'t> {
 /// Words a syntax error. `line` and `column` (from 1, in characters) are where the library stood.
 pub(super) fn finding(text: &str, line: usize, column: usize, said: &str) -> Finding {
     let spot = spot(text, line, column, said);
-    let rules: [fn(&Spot) -> Option<Slip>; 20] = [
+    let rules: [fn(&Spot) -> Option<Slip>; 21] = [
         tab,
         lookalikes::blank,
         twice,
@@ -58,6 +58,7 @@ pub(super) fn finding(text: &str, line: usize, column: usize, said: &str) -> Fin
         no_braces,
         bracket,
         left_over,
+        no_colon_in_the_first,
         second_colon,
         lookalikes::colon,
         no_colon,

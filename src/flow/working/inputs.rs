@@ -19,6 +19,11 @@ pub(super) fn given(work: &Work, base: &Base, graph: &Graph) -> Result<(Given, b
             Some(Kind::Points(fields)) => fields,
             _ => &[],
         };
+        if let (Some(Kind::Text), Arg::Word(text)) = (declared.map(|input| input.kind), arg) {
+            // "10" is a parameter's number, not ten.
+            given.set(name, Input::Word(text.clone()));
+            continue;
+        }
         match input(
             arg,
             fields,

@@ -5,6 +5,7 @@ use super::graph::{Graph, Point};
 use crate::flow::model::Work;
 use crate::flow::values::Value;
 use crate::physics::calculation::{Answer as Result1, OutputKind, Seen};
+use crate::physics::evaluate::not_certain;
 use crate::physics::given::Given;
 use crate::units::Dimension;
 
@@ -30,7 +31,14 @@ pub(super) fn note(picture: &mut Picture, work: &Work, point: &Point, shifted: &
         }
         Point::Words(words, notes) => {
             picture.values.set(&work.id, Value::Word(words.clone()));
-            picture.notes.insert(work.id.clone(), notes.clone());
+            let both = shifted.iter().flat_map(|(up, down)| [up, down]);
+            let others = both.filter_map(|graph| match graph.get(&work.id) {
+                Some(Point::Words(words, _)) => Some(words.as_str()),
+                _ => None,
+            });
+            let doubt = not_certain(work.calculation.outputs[work.take].id, words, others);
+            let notes = notes.iter().cloned().chain(doubt).collect();
+            picture.notes.insert(work.id.clone(), notes);
         }
         Point::Judged(of, words, notes, given) => {
             let words = verdict(work, *of, words, given, shifted);

@@ -19,6 +19,13 @@ pub(super) const BAROMETER: Input = Input::or(
     Kind::Quantity(Dimension::Pressure),
     "101.325 kPa",
     "absolute pressure of the air around",
+)
+// From 9 km up to the highest that was ever measured at sea level, with room (US Standard Atmosphere 1976, 30.8 kPa;
+// World Meteorological Organization, 108.4 kPa; both from memory).
+.within(
+    30e3,
+    115e3,
+    "a barometer stands near 101 kPa or 30 inHg at sea level, less at altitude; look at the unit",
 );
 pub(super) const COEFFICIENT: Input = Input::or(
     "coefficient",

@@ -35,12 +35,7 @@ pub(super) static IDLE_AIR: Calculation = Calculation {
             "20 C",
             "temperature of the air in the manifold",
         ),
-        Input::or(
-            "efficiency",
-            Kind::Quantity(Dimension::Ratio),
-            "80 %",
-            "volumetric efficiency referred to the air in the manifold",
-        ),
+        super::intake::EFFICIENCY,
     ],
     outputs: &[Output::quantity(
         "airflow",

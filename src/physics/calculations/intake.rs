@@ -18,6 +18,19 @@ pub(super) const AIR_TEMPERATURE: Input = Input::or(
     "temperature of the air that leaks in",
 );
 
+pub(super) const EFFICIENCY: Input = Input::or(
+    "efficiency",
+    Kind::Quantity(Dimension::Ratio),
+    "80 %",
+    "volumetric efficiency referred to the air in the manifold",
+)
+// No engine without a charger fills its cylinders much above their volume: the bound is ours, common practice, no source.
+.within(
+    0.0,
+    1.5,
+    "an engine fills 40 to 110 % of what it sweeps; write for example 80 %",
+);
+
 pub(super) const BANKS: Input = Input::or(
     "banks",
     Kind::Count,

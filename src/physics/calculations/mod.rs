@@ -11,6 +11,7 @@ mod air;
 mod arithmetic;
 mod code;
 mod coil;
+mod convert;
 pub mod curves;
 mod decay;
 mod decay_points;
@@ -71,6 +72,7 @@ static ALL: &[&Calculation] = &[
     &arithmetic::RATIO,
     &arithmetic::DIFFERENCE,
     &arithmetic::SUM,
+    &convert::CONVERT,
 ];
 
 /// The calculation of this name.

@@ -4,7 +4,7 @@
 //! bytes 01 C2: 450 x 0.01 = 4.50 g/s of air.
 
 use crate::physics::calculation::{
-    Answer, CalcError, Calculation, Input, Kind, Output, Shifts, Worked, accept,
+    Answer, CalcError, Calculation, Input, Kind, Output, Shifts, UnitBy, Worked, accept,
 };
 use crate::physics::given::Given;
 use crate::physics::parameter::{self, Parameter};
@@ -28,13 +28,30 @@ pub(super) static PID: Calculation = Calculation {
         ),
     ],
     outputs: &[
-        Output::own_unit("value", "the value"),
+        Output::own_unit(
+            "value",
+            UnitBy {
+                input: "pid",
+                unit: |text| known(text).ok()?.unit(),
+                known: numbers,
+            },
+            "the value",
+        ),
         Output::text("name", &[], "what it is"),
     ],
     nuisances: &[],
     refuse: accept,
     run,
 };
+
+/// The numbers of all parameters known here.
+fn numbers() -> String {
+    let all: Vec<_> = parameter::all()
+        .iter()
+        .map(|p| format!("{:02X}", p.number))
+        .collect();
+    all.join(" ")
+}
 
 fn known(text: &str) -> Result<&'static Parameter, CalcError> {
     let number = match parameter::bytes_of(text).as_deref() {
@@ -48,14 +65,10 @@ fn known(text: &str) -> Result<&'static Parameter, CalcError> {
         }
     };
     parameter::find(number).ok_or_else(|| {
-        let all: Vec<_> = parameter::all()
-            .iter()
-            .map(|p| format!("{:02X}", p.number))
-            .collect();
         CalcError::new(
             "pid",
             format!("parameter {number:02X} is not known here"),
-            format!("known: {}", all.join(" ")),
+            format!("known: {}", numbers()),
         )
     })
 }

@@ -5,6 +5,7 @@
 //! hold the speed, and only when it is at its stop do speed and pressure rise. Two questions:
 //!
 //! - as read: `closed-by = baseline - reading`, both as the control's own share of its full range;
+//! - where it is told as a throttle angle, the share is that of the wide open throttle's angle;
 //! - foretold for a `hole`: formula, assumptions and source in [`crate::physics::raised_idle`].
 //!
 //! Left out: load (steering, charging, a cooler), a throttle body that was cleaned or re-learnt
@@ -13,7 +14,7 @@
 //! 18 % and, with a stop at 5 %, has 7 % left.
 
 use super::gear::{BAROMETER, COEFFICIENT, COEFFICIENT_SPREAD, positive, refuse_negative};
-use super::intake::{AIR_TEMPERATURE, IDLE_MANIFOLD, flux};
+use super::intake::{AIR_TEMPERATURE, EFFICIENCY, IDLE_MANIFOLD, flux};
 use crate::physics::calculation::{
     Answer, CalcError, Calculation, Input, Kind, Output, Shifts, Worked,
 };
@@ -23,6 +24,7 @@ use crate::physics::given::Given;
 use crate::physics::orifice;
 use crate::physics::raised_idle::Idle;
 use crate::units::{Dimension, Unit};
+use std::f64::consts::PI;
 
 const IN_RANGE: &str = "within its range";
 const CLOSED: &str = "closed below baseline: extra air";
@@ -34,7 +36,7 @@ const TOLERANCE: f64 = 0.03;
 /// Idle control of a car metered by manifold pressure.
 pub(super) static RAISED_IDLE: Calculation = Calculation {
     name: "raised-idle",
-    version: 3,
+    version: 4,
     summary: "idle control against its baseline, and what a hole asks of it, on a car metered by manifold pressure",
     source: "difference; mass balance of the idle with speed-density air and isentropic leak, our \
              derivation; limits are assumptions, no source",
@@ -44,7 +46,7 @@ pub(super) static RAISED_IDLE: Calculation = Calculation {
             Kind::Quantity(Dimension::Ratio),
             "idle-air command or throttle opening now, in %, warm, no load",
         ),
-        Input::needed(
+        Input::optional(
             "baseline",
             Kind::Quantity(Dimension::Ratio),
             "the same on a sound engine of this kind",
@@ -54,6 +56,33 @@ pub(super) static RAISED_IDLE: Calculation = Calculation {
             Kind::Quantity(Dimension::Ratio),
             "0 %",
             "the least that the control can go to",
+        ),
+        Input::optional(
+            "angle",
+            Kind::Quantity(Dimension::Angle),
+            "throttle angle now, in place of `reading`",
+        ),
+        Input::optional(
+            "baseline-angle",
+            Kind::Quantity(Dimension::Angle),
+            "the same on a sound engine of this kind, in place of `baseline`",
+        ),
+        Input::optional(
+            "stop-angle",
+            Kind::Quantity(Dimension::Angle),
+            "the least angle that the throttle can go to, in place of `stop`",
+        ),
+        Input::or(
+            "open-angle",
+            Kind::Quantity(Dimension::Angle),
+            "90 deg",
+            "angle of the wide open throttle, of which angles are a share",
+        )
+        // A plate at right angles to the bore cannot open further.
+        .within(
+            PI / 6.0,
+            PI * 100.0 / 180.0,
+            "a throttle plate opens to some 80 to 90 deg",
         ),
         Input::or(
             "tolerance",
@@ -83,12 +112,7 @@ pub(super) static RAISED_IDLE: Calculation = Calculation {
             "35 kPa",
             "absolute manifold pressure at a sound idle",
         ),
-        Input::or(
-            "efficiency",
-            Kind::Quantity(Dimension::Ratio),
-            "80 %",
-            "volumetric efficiency referred to the air in the manifold",
-        ),
+        EFFICIENCY,
         Input::or(
             "rest",
             Kind::Quantity(Dimension::Ratio),
@@ -115,6 +139,12 @@ pub(super) static RAISED_IDLE: Calculation = Calculation {
             "command that the hole asks for",
         ),
         Output::quantity(
+            "throttle",
+            Dimension::Angle,
+            "deg",
+            "throttle angle that the hole asks for, where the baseline is an angle",
+        ),
+        Output::quantity(
             "leak-share",
             Dimension::Ratio,
             "%",
@@ -138,30 +168,71 @@ pub(super) static RAISED_IDLE: Calculation = Calculation {
     run,
 };
 
+/// The control as a share of its whole range, as it was given: in %, or as a throttle angle.
+///
+/// In which way is told by the input's name, for the errors.
+struct Control {
+    reading: Option<(&'static str, f64)>,
+    baseline: (&'static str, f64),
+    stop: f64,
+    /// The wide open throttle's angle, where the baseline is an angle.
+    open_angle: Option<f64>,
+}
+
+impl Control {
+    fn of(given: &Given) -> Result<Self, CalcError> {
+        let open = given.number_or("open-angle", PI / 2.0);
+        let one = |share: &'static str, angle: &'static str| match (
+            given.maybe(share),
+            given.maybe(angle),
+        ) {
+            (Some(_), Some(_)) => Err(CalcError::new(
+                angle,
+                format!("given together with `{share}`"),
+                "give one of the two",
+            )),
+            (Some(share_of_all), None) => Ok(Some((share, share_of_all))),
+            (None, Some(radians)) => Ok(Some((angle, radians / open))),
+            (None, None) => Ok(None),
+        };
+        let baseline = one("baseline", "baseline-angle")?.ok_or_else(|| {
+            CalcError::new(
+                "baseline",
+                "missing",
+                "give what a sound engine of this kind shows, as `baseline` in % or `baseline-angle` in deg",
+            )
+        })?;
+        Ok(Self {
+            reading: one("reading", "angle")?,
+            open_angle: (baseline.0 == "baseline-angle").then_some(open),
+            baseline,
+            stop: one("stop", "stop-angle")?.map_or(0.0, |(_, stop)| stop),
+        })
+    }
+}
+
 fn refuse(given: &Given) -> Result<(), CalcError> {
-    if given.number("baseline")? <= given.number_or("stop", 0.0) {
+    let control = Control::of(given)?;
+    if control.baseline.1 <= control.stop {
         return Err(CalcError::new(
-            "baseline",
+            control.baseline.0,
             "it is not above the stop",
             "take the baseline from a sound engine, warm and without load",
         ));
     }
-    if given.maybe("reading").is_none() && given.get("hole").is_none() {
+    if control.reading.is_none() && given.get("hole").is_none() {
         return Err(CalcError::new(
             "reading",
             "missing",
             "give `reading` to judge the car, `hole` to foretell what it would do, or both",
         ));
     }
-    for name in ["tolerance", "stop"] {
+    for name in ["tolerance", "stop", "stop-angle"] {
         refuse_negative(given, name)?;
     }
-    if given
-        .maybe("reading")
-        .is_some_and(|reading| reading < given.number_or("stop", 0.0))
-    {
+    if let Some((name, _)) = control.reading.filter(|(_, share)| *share < control.stop) {
         return Err(CalcError::new(
-            "reading",
+            name,
             "it is below the stop, where no control goes",
             "read it again, and give the least that it can go to as `stop`",
         ));
@@ -199,11 +270,12 @@ fn refuse(given: &Given) -> Result<(), CalcError> {
 
 /// What the reading says: how far it has closed, what is left, and the verdict.
 fn as_read(given: &Given) -> Result<Option<(f64, f64, &'static str)>, CalcError> {
-    let Some(reading) = given.maybe("reading") else {
+    let control = Control::of(given)?;
+    let Some((_, reading)) = control.reading else {
         return Ok(None);
     };
-    let closed_by = given.number("baseline")? - reading;
-    let left = reading - given.number_or("stop", 0.0);
+    let closed_by = control.baseline.1 - reading;
+    let left = reading - control.stop;
     let tolerance = given.number_or("tolerance", TOLERANCE).abs();
     let verdict = match (left, closed_by) {
         // Near the stop counts only if it has closed: some baselines lie close to it.
@@ -216,10 +288,11 @@ fn as_read(given: &Given) -> Result<Option<(f64, f64, &'static str)>, CalcError>
 
 /// What the hole asks for: command, share of the leak, speed, pressure; and whether it is at its
 /// stop then.
-fn foretold(given: &Given, shifts: &Shifts) -> Result<Option<([f64; 4], bool)>, CalcError> {
+fn foretold(given: &Given, shifts: &Shifts) -> Result<Option<([Option<f64>; 5], bool)>, CalcError> {
     if given.get("hole").is_none() {
         return Ok(None);
     }
+    let control = Control::of(given)?;
     let area: f64 = given
         .list("hole")?
         .iter()
@@ -237,19 +310,22 @@ fn foretold(given: &Given, shifts: &Shifts) -> Result<Option<([f64; 4], bool)>, 
             speed,
         ),
         leak: area * at_target,
-        baseline: given.number("baseline")?,
-        stop: given.number_or("stop", 0.0),
+        baseline: control.baseline.1,
+        stop: control.stop,
         rest: given.number_or("rest", 0.0),
     };
     let answer = idle.answer();
     let numbers = [
-        answer.command,
-        idle.leak / idle.need,
-        speed * answer.air,
-        manifold
-            * idle.held(|rise| {
-                flux(given, manifold * rise, shifts).map_or(0.0, |flux| flux / at_target)
-            }),
+        Some(answer.command),
+        control.open_angle.map(|open| answer.command * open),
+        Some(idle.leak / idle.need),
+        Some(speed * answer.air),
+        Some(
+            manifold
+                * idle.held(|rise| {
+                    flux(given, manifold * rise, shifts).map_or(0.0, |flux| flux / at_target)
+                }),
+        ),
     ];
     Ok(Some((numbers, answer.air > 1.0)))
 }
@@ -294,7 +370,7 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
             );
         }
     }
-    let at = |place: usize| Answer::from(told.map(|(numbers, _)| numbers[place]));
+    let at = |place: usize| Answer::from(told.and_then(|(numbers, _)| numbers[place]));
     Ok(Worked {
         results: vec![
             read.map(|(closed_by, ..)| closed_by).into(),
@@ -304,6 +380,7 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
             at(1),
             at(2),
             at(3),
+            at(4),
         ],
         notes,
     })

@@ -4,6 +4,7 @@
 //! Formula and what is left out: [`crate::physics::sensor`]. Worked example: 1.00 V at 20 kPa and
 //! 4.00 V at 100 kPa are a gain of 0.0375 V/kPa and an offset of 0.25 V.
 
+use super::gear::BAROMETER;
 use crate::physics::calculation::{
     Answer, CalcError, Calculation, Field, Input, Kind, Output, Shifts, Worked, accept,
 };
@@ -269,11 +270,7 @@ pub(super) static KEY_ON: Calculation = Calculation {
             Kind::Quantity(Dimension::Pressure),
             "absolute manifold pressure, key on, engine off",
         ),
-        Input::needed(
-            "barometer",
-            Kind::Quantity(Dimension::Pressure),
-            "absolute pressure of the air around, at the workshop's height",
-        ),
+        BAROMETER.needed_as("absolute pressure of the air around, at the workshop's height"),
         TOLERANCE_INPUT,
     ],
     outputs: &[

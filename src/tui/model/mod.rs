@@ -24,8 +24,10 @@ use super::keys::Context;
 use super::keys::own::Own;
 use super::theme::{Able, Role, Theme};
 use crate::engine::standing::{Desk, Standing};
+use crate::engine::waits::Stand;
 use crate::flow::model::PromptKind;
 use crate::flow::shelf::Shelf;
+use crate::import::mapping::Mapping;
 use crate::job::store::{JobLine, JobState};
 use crate::settings::Settings;
 
@@ -89,6 +91,8 @@ pub struct Model {
     pub saving: Option<FormKind>,
     /// Exercises are shown, and not the workshop's jobs.
     pub practice: bool,
+    /// The mapping of columns that was in use last, by its name: the next file is often of the same tool.
+    pub mapping: Option<(String, Mapping)>,
     /// There is a place to keep exercises.
     pub can_practise: bool,
     /// The flow that is to be practised, while its level is asked for.
@@ -168,8 +172,8 @@ pub struct Board {
     pub closed: bool,
     /// Whether the store has answered yet.
     pub asked: bool,
-    /// What each open job waits for, in words.
-    pub waits: Vec<(Uuid, String)>,
+    /// Where each open job stands, as far as that was looked up.
+    pub stands: Vec<(Uuid, Stand)>,
     /// The bays in the order of the settings.
     pub bays: Vec<String>,
 }
@@ -269,6 +273,7 @@ impl Model {
             drafts: Vec::new(),
             saving: None,
             practice: false,
+            mapping: None,
             can_practise: false,
             to_practise: None,
             history: Vec::new(),

@@ -216,10 +216,20 @@ fn what_the_columns_hold_is_told_and_kept_by_name() {
         .sees("Kept as \"Bay tool\"");
     bench.keys("<Esc>").sees("idle airflow 2.7");
     assert!(folder.path().join("mappings/Bay tool.yaml").is_file());
-    // The next file of this kind needs one pick; what was told of the first is not told of it.
+    // The next file of this kind needs none of it; what was told of the first alone is not told of it.
     bench
         .keys("<Esc><Esc><C-r>")
         .typed("foreign 2")
+        .sees("columns as in the mapping \"Bay tool\"");
+    // Without the mapping nothing is known of it, and one pick brings it back.
+    bench
+        .keys("<F2>")
+        .click("(mapping: Bay tool)")
+        .click("(mapping: Bay tool)");
+    bench
+        .click("none: by the words of the header")
+        .click("none: by the words of the header")
+        .keys("<Esc>")
         .sees("No column is known");
     bench
         .keys("<F2>")

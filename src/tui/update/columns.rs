@@ -31,7 +31,10 @@ pub fn about(model: &mut Model, about: AboutFile) -> Vec<Effect> {
     match about {
         AboutFile::Separator(separator) => files.separator = separator,
         AboutFile::Decimal(decimal) => files.decimal = decimal,
-        AboutFile::Mapping(None) => files.mapping = None,
+        AboutFile::Mapping(None) => {
+            files.mapping = None;
+            model.mapping = None;
+        }
         AboutFile::Mapping(Some(name)) => {
             model.overs.pop();
             return vec![Effect::Mapping(name)];
@@ -79,10 +82,13 @@ pub fn mapping(model: &mut Model, name: String, result: Result<Mapping, String>)
     match (result, picker(model)) {
         (Ok(mapping), Some(files)) => {
             files.mapping = Some((name, mapping));
+            let used = files.mapping.clone();
             files.columns.clear();
             files.units.clear();
             files.ask_units = true;
-            read(files)
+            let effects = read(files);
+            model.mapping = used;
+            effects
         }
         (Err(why), _) => {
             model.say(Role::Caution, why);
@@ -134,6 +140,7 @@ pub fn kept(model: &mut Model, name: &str, result: Result<Mapping, String>) -> V
     {
         model.overs.pop();
     }
+    model.mapping = Some((name.to_owned(), mapping.clone()));
     if let Some(files) = picker(model) {
         if !files.mappings.iter().any(|kept| kept == name) {
             files.mappings.push(name.to_owned());

@@ -12,7 +12,11 @@ use crate::units::Unit;
 
 /// Opens the picker where files usually land.
 pub fn open(model: &mut Model) -> Vec<Effect> {
-    model.overs.push(Over::Files(Box::default()));
+    let files = Files {
+        mapping: model.mapping.clone(),
+        ..Files::default()
+    };
+    model.overs.push(Over::Files(Box::new(files)));
     vec![Effect::Mappings, Effect::Folder(None)]
 }
 

@@ -76,8 +76,8 @@ fn take(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Effect> 
         Message::Found {
             query,
             lines,
-            waits,
-        } => stored::found(model, &query, lines, waits),
+            stands,
+        } => stored::found(model, &query, lines, stands),
         Message::Loaded { line, events, held } => stored::loaded(model, &line, &events, held),
         Message::Lost { job, held } => stored::lost(model, job, held),
         Message::Followed { job, events, left } => stored::followed(model, job, &events, left),

@@ -6,6 +6,7 @@ use uuid::Uuid;
 use super::acts;
 use crate::engine::event::{Event, What};
 use crate::engine::fold;
+use crate::engine::waits::Stand;
 use crate::job::store::JobLine;
 use crate::tui::effect::Effect;
 use crate::tui::model::{Model, OpenJob, Over, Screen};
@@ -16,10 +17,10 @@ pub fn found(
     model: &mut Model,
     query: &str,
     lines: Vec<JobLine>,
-    waits: Option<Vec<(Uuid, String)>>,
+    stands: Option<Vec<(Uuid, Stand)>>,
 ) -> Vec<Effect> {
-    if let Some(waits) = waits {
-        model.board.waits = waits;
+    if let Some(stands) = stands {
+        model.board.stands = stands;
     }
     if query == model.board.query.value() {
         model.board.lines = lines;

@@ -5,6 +5,7 @@ use ratatui::layout::Rect;
 use super::canvas::{Canvas, cut, split, width};
 use super::sheet::{Part, Sheet};
 use super::times;
+use crate::engine::waits::Stand;
 use crate::job::store::{JobLine, JobState};
 use crate::practice::start::NOT_THERE;
 use crate::tui::clean::clean;
@@ -145,13 +146,12 @@ fn detail(model: &Model, line: &JobLine, columns: u16) -> String {
         };
         format!("{how} · {since} ({at})")
     } else {
-        let waits = model.board.waits.iter().find(|(job, _)| *job == line.id);
-        match waits.filter(|(_, words)| !words.is_empty()) {
-            Some((_, words)) => {
+        match looked_up(model, line).filter(|stand| !stand.waits.is_empty()) {
+            Some(stand) => {
                 let place = stands_at(model, line);
                 let tail = format!(", {since}");
                 let left = room.saturating_sub(width(&tail));
-                format!("{}{tail}", fitted(&place, &clean(words), left))
+                format!("{}{tail}", fitted(&place, &clean(&stand.waits), left))
             }
             None => format!("{} · {since}", stands_at(model, line)),
         }
@@ -173,8 +173,19 @@ fn fitted(place: &str, waits: &str, room: usize) -> String {
     format!("{step}\n{waits}")
 }
 
-/// Where a job stands, in words.
+fn looked_up<'m>(model: &'m Model, line: &JobLine) -> Option<&'m Stand> {
+    let stands = model.board.stands.iter();
+    stands
+        .filter(|(job, _)| *job == line.id)
+        .map(|(_, stand)| stand)
+        .next()
+}
+
+/// Where a job stands, in words: as its own copy of the flow says, else as the flow on the shelf does.
 pub fn stands_at(model: &Model, line: &JobLine) -> String {
+    if let Some(stand) = looked_up(model, line).filter(|stand| !stand.place.is_empty()) {
+        return clean(&stand.place);
+    }
     let Some(id) = &line.flow else {
         return "no flow is being walked".to_owned();
     };

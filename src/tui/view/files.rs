@@ -122,6 +122,14 @@ pub fn preview(model: &Model, files: &Files, columns: u16) -> Sheet {
             Role::Muted,
             &format!("columns as in the mapping \"{name}\""),
         );
+        if files
+            .look
+            .as_ref()
+            .is_some_and(|look| look.mapping_fits_none)
+        {
+            let why = "it names none of these columns: was it kept for another tool's files?";
+            sheet.hanging("! ", "  ", Role::Caution, why);
+        }
     }
     match &files.preview {
         Preview::None => match files.picked() {

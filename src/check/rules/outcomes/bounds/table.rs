@@ -254,13 +254,22 @@ static ROWS: &[Row] = &[
     row(
         "raised-idle",
         &["closed-by", "left", "verdict"],
-        &["reading", "baseline", "stop", "tolerance"],
+        &[
+            "reading",
+            "baseline",
+            "stop",
+            "tolerance",
+            "angle",
+            "baseline-angle",
+            "stop-angle",
+        ],
     ),
     row(
         "raised-idle",
-        &["command", "leak-share", "speed"],
+        &["command", "throttle", "leak-share", "speed"],
         &[
             "baseline",
+            "baseline-angle",
             "hole",
             "displacement",
             "speed",
@@ -273,6 +282,7 @@ static ROWS: &[Row] = &[
         &["manifold"],
         &[
             "baseline",
+            "baseline-angle",
             "hole",
             "displacement",
             "speed",

@@ -9,7 +9,7 @@ use crate::check::rules::outcomes::realise::Draw;
 /// Readings of every kind, by an id that says which.
 const READINGS: &str = "  p1: {ask: P, unit: kPa}\n  p2: {ask: P, unit: kPa}\n  p3: {ask: P, unit: kPa}\n  p4: {ask: P, unit: kPa}\n  \
      q1: {ask: Q, unit: L/min}\n  q2: {ask: Q, unit: L/min}\n  s1: {ask: S, unit: \"%\"}\n  s2: {ask: S, unit: \"%\"}\n  \
-     s3: {ask: S, unit: \"%\"}\n  s4: {ask: S, unit: \"%\"}\n  d1: {ask: D, unit: mm}\n  d2: {ask: D, unit: mm}\n  h: {ask: H, unit: m}\n  \
+     s3: {ask: S, unit: \"%\"}\n  s4: {ask: S, unit: \"%\"}\n  d1: {ask: D, unit: mm}\n  d2: {ask: D, unit: mm}\n  h: {ask: H, unit: m}\n  w1: {ask: W, unit: deg}\n  w2: {ask: W, unit: deg}\n  w3: {ask: W, unit: deg}\n  \
      a1: {ask: A, unit: mm2}\n  a2: {ask: A, unit: mm2}\n  m1: {ask: M, unit: g/s}\n  v1: {ask: V, unit: L}\n  n1: {ask: N, unit: rpm}\n  \
      p5: {ask: P, unit: kPa}\n  m2: {ask: M, unit: g/s}\n  t1: {ask: T, unit: C}\n  t2: {ask: T, unit: C}\n  z1: {ask: Z, unit: s}\n  z2: {ask: Z, unit: s}\n  o1: {ask: O, unit: ohm}\n  \
      o2: {ask: O, unit: ohm}\n  e1: {ask: E, unit: V}\n  e2: {ask: E, unit: V}\n  g1: {ask: G, unit: V/kPa}\n  c1: {ask: C, unit: count}\n";
@@ -399,6 +399,28 @@ static CASES: &[Case] = &[
             ("s2", 0.2, 0.6),
             ("s3", 0.0, 0.1),
             ("s4", 0.0, 0.1),
+        ],
+    ),
+    case(
+        "raised-idle: {angle: w1, baseline-angle: w2, stop-angle: w3, tolerance: s4}",
+        &["closed-by", "left", "verdict"],
+        &[
+            ("w1", 0.0, 0.3),
+            ("w2", 0.1, 0.3),
+            ("w3", 0.0, 0.05),
+            ("s4", 0.0, 0.1),
+        ],
+    ),
+    case(
+        "raised-idle: {baseline-angle: w2, hole: [d1], displacement: v1, speed: n1, manifold: p1, efficiency: s1}",
+        &["command", "throttle"],
+        &[
+            ("w2", 0.1, 0.3),
+            ("d1", 0.0, 0.01),
+            ("v1", 1e-3, 4e-3),
+            ("n1", 8.0, 20.0),
+            ("p1", 2e4, 8e4),
+            ("s1", 0.4, 1.0),
         ],
     ),
     case(
