@@ -13,7 +13,7 @@ use ruleout::units::{Dimension, Unit};
 
 /// A flow with one worked value `value`, its readings, and a step that asks for them.
 fn text(readings: &[(String, String)], worked: &str) -> String {
-    let declared: String = readings
+    let declared: Vec<String> = readings
         .iter()
         .map(|(id, how)| format!("  {id}: {{ask: One, {how}}}\n"))
         .collect();
@@ -21,7 +21,8 @@ fn text(readings: &[(String, String)], worked: &str) -> String {
     format!(
         "flow: bench\ntitle: Bench\nreadings:\n{declared}worked:\n  value: {worked}\n\
          steps:\n  - {{id: look, phase: inspect, do: Read., record: [{}], outcomes: [{{when: always, go: done}}]}}\n",
-        ids.join(", ")
+        ids.join(", "),
+        declared = declared.concat(),
     )
 }
 

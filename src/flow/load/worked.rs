@@ -251,10 +251,7 @@ fn result(
     out: &mut Findings,
 ) -> Option<(Option<Unit>, Meaning)> {
     let usual = match calculation.outputs[take].kind {
-        OutputKind::OwnUnit(by) => match written_unit(by, args, place, calculation, out) {
-            Some(unit) => unit,
-            None => return None,
-        },
+        OutputKind::OwnUnit(by) => written_unit(by, args, place, calculation, out)?,
         OutputKind::Text if calculation.outputs[take].words.is_empty() => {
             return free_result(calculation, take, place, out);
         }

@@ -286,9 +286,23 @@ fn as_read(given: &Given) -> Result<Option<(f64, f64, &'static str)>, CalcError>
     Ok(Some((closed_by, left, verdict)))
 }
 
-/// What the hole asks for: command, share of the leak, speed, pressure; and whether it is at its
-/// stop then.
-fn foretold(given: &Given, shifts: &Shifts) -> Result<Option<([Option<f64>; 5], bool)>, CalcError> {
+/// What a hole asks for.
+struct Foretold {
+    /// The command, as a share of the control's range.
+    command: f64,
+    /// The throttle's angle, where the baseline is one.
+    throttle: Option<f64>,
+    /// Air through the hole over the air that the idle needs.
+    leak_share: f64,
+    /// The speed, if the pressure stays.
+    speed: f64,
+    /// The manifold pressure, if the speed is held.
+    manifold: f64,
+    /// The control is at its stop.
+    at_stop: bool,
+}
+
+fn foretold(given: &Given, shifts: &Shifts) -> Result<Option<Foretold>, CalcError> {
     if given.get("hole").is_none() {
         return Ok(None);
     }
@@ -315,19 +329,17 @@ fn foretold(given: &Given, shifts: &Shifts) -> Result<Option<([Option<f64>; 5], 
         rest: given.number_or("rest", 0.0),
     };
     let answer = idle.answer();
-    let numbers = [
-        Some(answer.command),
-        control.open_angle.map(|open| answer.command * open),
-        Some(idle.leak / idle.need),
-        Some(speed * answer.air),
-        Some(
-            manifold
-                * idle.held(|rise| {
-                    flux(given, manifold * rise, shifts).map_or(0.0, |flux| flux / at_target)
-                }),
-        ),
-    ];
-    Ok(Some((numbers, answer.air > 1.0)))
+    Ok(Some(Foretold {
+        command: answer.command,
+        throttle: control.open_angle.map(|open| answer.command * open),
+        leak_share: idle.leak / idle.need,
+        speed: speed * answer.air,
+        manifold: manifold
+            * idle.held(|rise| {
+                flux(given, manifold * rise, shifts).map_or(0.0, |flux| flux / at_target)
+            }),
+        at_stop: answer.air > 1.0,
+    }))
 }
 
 fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
@@ -351,13 +363,13 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
             notes.push("it has opened: load, dirt or a restriction, not extra air".to_owned());
         }
     }
-    if let Some((_, at_stop)) = told {
+    if let Some(told) = &told {
         notes.push(
             "the hole's effect assumes a command that goes in a straight line with the air, and \
              speed-density air that is good to a factor of two"
                 .to_owned(),
         );
-        if at_stop {
+        if told.at_stop {
             notes.push(
                 "with this hole the control is at its stop: speed and pressure are the two limits, \
                  and the engine lies between them"
@@ -370,17 +382,17 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
             );
         }
     }
-    let at = |place: usize| Answer::from(told.and_then(|(numbers, _)| numbers[place]));
+    let at = |value: fn(&Foretold) -> f64| Answer::from(told.as_ref().map(value));
     Ok(Worked {
         results: vec![
             read.map(|(closed_by, ..)| closed_by).into(),
             read.map(|(_, left, _)| left).into(),
             read.map_or(Answer::Absent, |(.., verdict)| verdict.into()),
-            at(0),
-            at(1),
-            at(2),
-            at(3),
-            at(4),
+            at(|told| told.command),
+            told.as_ref().and_then(|told| told.throttle).into(),
+            at(|told| told.leak_share),
+            at(|told| told.speed),
+            at(|told| told.manifold),
         ],
         notes,
     })

@@ -1,13 +1,7 @@
-//! A counter-example is looked for to every row of the table and to every formula: a value of the
-//! calculation itself outside the bounds of its box.
-
-use std::collections::BTreeSet;
-
-use super::*;
-use crate::check::rules::outcomes::realise::Draw;
+//! The worked values that are tried, each with the ranges that a workshop meets.
 
 /// Readings of every kind, by an id that says which.
-const READINGS: &str = "  p1: {ask: P, unit: kPa}\n  p2: {ask: P, unit: kPa}\n  p3: {ask: P, unit: kPa}\n  p4: {ask: P, unit: kPa}\n  \
+pub(super) const READINGS: &str = "  p1: {ask: P, unit: kPa}\n  p2: {ask: P, unit: kPa}\n  p3: {ask: P, unit: kPa}\n  p4: {ask: P, unit: kPa}\n  \
      q1: {ask: Q, unit: L/min}\n  q2: {ask: Q, unit: L/min}\n  s1: {ask: S, unit: \"%\"}\n  s2: {ask: S, unit: \"%\"}\n  \
      s3: {ask: S, unit: \"%\"}\n  s4: {ask: S, unit: \"%\"}\n  d1: {ask: D, unit: mm}\n  d2: {ask: D, unit: mm}\n  h: {ask: H, unit: m}\n  w1: {ask: W, unit: deg}\n  w2: {ask: W, unit: deg}\n  w3: {ask: W, unit: deg}\n  \
      a1: {ask: A, unit: mm2}\n  a2: {ask: A, unit: mm2}\n  m1: {ask: M, unit: g/s}\n  v1: {ask: V, unit: L}\n  n1: {ask: N, unit: rpm}\n  \
@@ -15,15 +9,15 @@ const READINGS: &str = "  p1: {ask: P, unit: kPa}\n  p2: {ask: P, unit: kPa}\n  
      o2: {ask: O, unit: ohm}\n  e1: {ask: E, unit: V}\n  e2: {ask: E, unit: V}\n  g1: {ask: G, unit: V/kPa}\n  c1: {ask: C, unit: count}\n";
 
 /// An input with the ends of its range, in SI units.
-type Ends = (&'static str, f64, f64);
+pub(super) type Ends = (&'static str, f64, f64);
 
-struct Case {
+pub(super) struct Case {
     /// The calculation with its inputs.
-    work: &'static str,
+    pub(super) work: &'static str,
     /// The results that are looked at.
-    take: &'static [&'static str],
+    pub(super) take: &'static [&'static str],
     /// What a workshop meets.
-    ends: &'static [Ends],
+    pub(super) ends: &'static [Ends],
 }
 
 const fn case(work: &'static str, take: &'static [&'static str], ends: &'static [Ends]) -> Case {
@@ -32,7 +26,7 @@ const fn case(work: &'static str, take: &'static [&'static str], ends: &'static 
 
 const WARM: (f64, f64) = (255.0, 330.0);
 
-static CASES: &[Case] = &[
+pub(super) static CASES: &[Case] = &[
     case(
         "found: {open-flow: q1, open-pressure: p1, covered-flow: q2, covered-pressure: p2, barometer: p3, temperature: t1}",
         &["diameter", "area"],
@@ -464,137 +458,3 @@ static CASES: &[Case] = &[
         &[("o1", 1.0, 200.0), ("e1", 9.0, 15.0), ("t1", 230.0, 420.0)],
     ),
 ];
-
-/// Boxes looked at for each result.
-const BOXES: usize = 120;
-/// Points looked at in each.
-const POINTS: usize = 6;
-
-fn work(case: &Case, take: &str) -> Work {
-    let (calculation, inputs) = case.work.split_once(": ").expect("a calculation");
-    let take = match calculation {
-        "ratio" | "difference" | "sum" => String::new(),
-        _ => format!(", take: {take}"),
-    };
-    let text = format!(
-        "flow: one\ntitle: One\nreadings:\n{READINGS}worked:\n  r: {{{calculation}: {inputs}{take}}}\n\
-         steps:\n  - {{id: x, phase: symptom, do: Look., outcomes: [{{when: always, go: done}}]}}\n"
-    );
-    let loaded = crate::flow::load::load(&text);
-    let flow = loaded
-        .flow
-        .unwrap_or_else(|| panic!("{}: {:?}", case.work, loaded.findings));
-    flow.worked.into_iter().next().expect("one worked value")
-}
-
-/// A box within the range, narrow more often than not, and points in it.
-fn boxes(case: &Case, draw: &mut Draw) -> (Spans, Vec<Spans>) {
-    let narrow = if draw.next() < 0.3 {
-        1.0
-    } else {
-        0.3 * draw.next()
-    };
-    let whole: Vec<(&str, Span)> = case
-        .ends
-        .iter()
-        .map(|(id, from, to)| {
-            let low = from + (to - from) * (1.0 - narrow) * draw.next();
-            (*id, (low, low + (to - from) * narrow))
-        })
-        .collect();
-    let points = (0..POINTS).map(|_| {
-        let mut at = |(id, (low, high)): &(&str, Span)| {
-            // The ends as well: that is where a row that is wrong would show first.
-            let share = (1.4 * draw.next() - 0.2).clamp(0.0, 1.0);
-            let si = low + (high - low) * share;
-            ((*id).to_owned(), (si, si))
-        };
-        whole.iter().map(&mut at).collect()
-    });
-    let points = points.collect();
-    let spans = whole.iter().map(|(id, span)| ((*id).to_owned(), *span));
-    (spans.collect(), points)
-}
-
-#[test]
-fn no_value_lies_outside_the_bounds() {
-    let mut draw = Draw::new();
-    let told = Told::default();
-    for case in CASES {
-        for take in case.take {
-            let work = work(case, take);
-            let (mut bounded, mut compared, mut points_of) = (0, 0, 0);
-            for _ in 0..BOXES {
-                let (spans, points) = boxes(case, &mut draw);
-                let Some(bounds) = bound(&work, &told, &spans) else {
-                    continue;
-                };
-                bounded += 1;
-                for at in points {
-                    points_of += 1;
-                    // A calculation that refuses a point within gives no value there.
-                    let Some(inside) = worked_at(&work, &told, &at) else {
-                        continue;
-                    };
-                    compared += 1;
-                    let holds = match (&bounds, &inside) {
-                        (Bound::Span((low, high)), Bound::Span((value, _))) => {
-                            let slack = 1e-9 * (low.abs() + high.abs());
-                            (low - slack..=high + slack).contains(value)
-                        }
-                        (Bound::Word(one), Bound::Word(other)) => one == other,
-                        _ => false,
-                    };
-                    assert!(
-                        holds,
-                        "{} {take}: {inside:?} in {bounds:?}, {at:?} of {spans:?}",
-                        case.work
-                    );
-                }
-            }
-            assert!(
-                bounded >= BOXES / 6,
-                "{} {take}: bounds of only {bounded} boxes",
-                case.work
-            );
-            assert!(
-                2 * compared > points_of,
-                "{} {take}: only {compared} of {points_of} points have a value",
-                case.work
-            );
-        }
-    }
-}
-
-/// What the calculation itself gives at one point, by no formula of this module.
-fn worked_at(work: &Work, told: &Told, at: &Spans) -> Option<Bound> {
-    const NOTHING_FREE: table::Row = table::Row {
-        calculation: "",
-        results: &[],
-        inputs: &[],
-    };
-    of_all(&corners::corners(
-        work,
-        &NOTHING_FREE,
-        told,
-        at,
-        &Shifts::none(),
-    )?)
-}
-
-#[test]
-fn every_row_is_tried() {
-    let tried: BTreeSet<(&str, &str)> = CASES
-        .iter()
-        .flat_map(|case| {
-            let calculation = case.work.split(':').next().unwrap_or_default();
-            case.take.iter().map(move |take| (calculation, *take))
-        })
-        .collect();
-    for (calculation, result) in table::all() {
-        assert!(
-            tried.contains(&(calculation, result)),
-            "{calculation} {result} is not tried"
-        );
-    }
-}
