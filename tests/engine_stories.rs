@@ -107,6 +107,42 @@ fn judged_lean() -> Story {
     story
 }
 
+#[test]
+fn a_judgement_whose_readings_were_left_out_leads_to_where_they_are_taken() {
+    let mut story = Story::new(9, "ABC 1", "Corvane Lisse", "rough idle", &[]);
+    let text = TRIM.replace(
+        "record: [trim, other-trim], outcomes",
+        "record: [trim, other-trim], skip to: judge, outcomes",
+    );
+    story.does(Action::Begin(FlowText {
+        id: "trim-then-judge".to_owned(),
+        revision: 1,
+        hash: hash(&text),
+        text,
+    }));
+    fact(&mut story, "banks", "1 count");
+    story.does(Action::Skip {
+        reason: "no display here".to_owned(),
+        to: None,
+    });
+    assert_eq!(step(&story), "Step(\"judge\")");
+    let said = suggest(&story.job).unwrap();
+    assert_eq!(said.kind, Kind::Incomplete);
+    assert_eq!(said.because, "still to be read: trim");
+    assert_eq!(said.leads_to, "on to: Read");
+    story.does(Action::Follow);
+    assert_eq!(step(&story), "Step(\"read\")");
+    read(&mut story, "trim", "18");
+    story.does(Action::Follow);
+    assert_eq!(
+        suggest(&story.job).unwrap().outcome.as_deref(),
+        Some("lean")
+    );
+    story.does(Action::Follow);
+    assert_eq!(step(&story), "Step(\"tell\")");
+    assert_eq!(story.job.misfits, []);
+}
+
 fn begun() -> Story {
     let mut story = Story::new(9, "ABC 1", "Corvane Lisse", "lack of pull", &[]);
     story.does(Action::Begin(flow()));

@@ -15,7 +15,7 @@ use super::judge;
 use super::refusal::Refusal;
 use super::weighed::Chosen;
 use crate::flow::model::{Flow, Phase, SetUp, Step};
-use crate::flow::order::{before, leads_to};
+use crate::flow::order::{before, leads_to, only_judges};
 
 /// The steps to be done before this one can be, in the order in which they can be; empty where the
 /// walk may go there.
@@ -201,15 +201,17 @@ fn is_done(job: &Job, step: &Step, passed: &Visit, now: &Visit) -> bool {
 
 /// Whether a step that all ways lead through must really be done before another: it puts something
 /// in place or makes the car safe, what the other one says rests on it, or it decides whether the
-/// other one is reached. A mere row of tests may be taken in any order.
+/// other one is reached. A mere row of tests may be taken in any order, and what only judges is left
+/// to whoever knows better.
 fn matters(flow: &Flow, step: &Step, target: &Step) -> bool {
-    let prepares = step.set_up.is_some() || step.record.is_empty();
+    let judges = only_judges(step);
+    let prepares = step.set_up.is_some() || (step.record.is_empty() && !judges);
     let safe = matches!(
         step.phase,
         Phase::Isolate | Phase::BlockOff | Phase::Pressurise
     );
     let rests = step.record.iter().any(|id| stands_on(flow, target, id));
-    let decides = step.phase != Phase::Symptom && leads_to(flow, step).len() > 1;
+    let decides = !judges && step.phase != Phase::Symptom && leads_to(flow, step).len() > 1;
     prepares || safe || rests || decides
 }
 

@@ -84,11 +84,19 @@ fn judge<'j>(
     match choose(&run.flow, step, picture) {
         Choice::Incomplete {
             missing: mut others,
+            read_at,
         } => {
+            let read_at = read_at.filter(|_| missing.is_empty());
             others.extend(missing);
-            Choice::Incomplete { missing: others }
+            Choice::Incomplete {
+                missing: others,
+                read_at,
+            }
         }
-        _ if !missing.is_empty() => Choice::Incomplete { missing },
+        _ if !missing.is_empty() => Choice::Incomplete {
+            missing,
+            read_at: None,
+        },
         choice => choice,
     }
 }

@@ -32,6 +32,8 @@ pub enum Choice<'f> {
     Incomplete {
         /// Their ids.
         missing: Vec<String>,
+        /// Where they are read, if not at this step: they are taken first, and judged then.
+        read_at: Option<Target>,
     },
     /// Everything was read, and no outcome applies.
     NoMatch,
@@ -43,7 +45,8 @@ impl Choice<'_> {
         match self {
             Self::Matches(outcome) => Some(&outcome.go),
             Self::NotValid { detour, .. } | Self::Unsure { detour, .. } => detour.map(|d| &d.go),
-            Self::Incomplete { .. } | Self::NoMatch => None,
+            Self::Incomplete { read_at, .. } => read_at.as_ref(),
+            Self::NoMatch => None,
         }
     }
 }
@@ -56,7 +59,10 @@ pub fn choose<'f>(flow: &'f Flow, step: &'f Step, picture: &Picture) -> Choice<'
     }
     let missing = missing_readings(flow, step, values);
     if !missing.is_empty() {
-        return Choice::Incomplete { missing };
+        return Choice::Incomplete {
+            missing,
+            read_at: None,
+        };
     }
     if let Some(unsure) =
         untold_validity(flow, step, values).or_else(|| straddling_validity(flow, step, values))
@@ -214,10 +220,22 @@ fn unknown<'f>(
     if missing.is_empty() {
         None
     } else {
+        let missing = once(missing);
         Some(Choice::Incomplete {
-            missing: once(missing),
+            read_at: read_at(flow, step, &missing),
+            missing,
         })
     }
+}
+
+/// The step that takes the first of some readings: the last before this one in the flow, else the first behind it.
+fn read_at(flow: &Flow, step: &Step, missing: &[String]) -> Option<Target> {
+    let here = flow.steps.iter().position(|other| other.id == step.id)?;
+    let (before, behind) = flow.steps.split_at(here);
+    let takes = |other: &&Step| missing.first().is_some_and(|id| other.record.contains(id));
+    let taken = before.iter().rev().find(takes);
+    let taken = taken.or_else(|| behind.iter().skip(1).find(takes));
+    taken.map(|other| Target::Step(other.id.clone()))
 }
 
 /// One sentence for each value that straddles a limit, with all the limits that it straddles.

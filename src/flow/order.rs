@@ -3,15 +3,17 @@
 use std::collections::BTreeSet;
 
 use super::condition::Truth;
-use super::model::{Flow, Phase, Step};
+use super::meaning::{Plain, State, What};
+use super::model::{Flow, Outcome, Phase, Prompt, Step};
 use super::target::Target;
 use super::values::{TEST_NUMBER, Value, Values};
 
 /// For each step, the steps that all ways from the first one lead through, by their places in the
 /// flow; nothing for a step that no way leads to on this car.
 ///
-/// Ways that the vehicle's facts close are left out; behind what was pressurised and searched,
-/// also those that the readings close: a place can be covered only where one shows.
+/// Ways that the vehicle's facts close are left out, and of those that the readings close the ones to
+/// a step that covers a place: there is none to cover where none shows. Otherwise readings close no
+/// way: whoever doubts what the flow makes of them can go on with every test.
 pub fn before(flow: &Flow, values: &Values) -> Vec<Option<BTreeSet<usize>>> {
     let facts = facts_only(flow, values);
     let n = flow.steps.len();
@@ -53,6 +55,12 @@ pub fn before(flow: &Flow, values: &Values) -> Vec<Option<BTreeSet<usize>>> {
     sets
 }
 
+/// Whether a step does no more than judge what was read: it puts nothing in place for another, so that whoever
+/// comes to that one by another way need not have been here.
+pub fn only_judges(step: &Step) -> bool {
+    matches!(step.phase, Phase::Judge | Phase::Retest) && step.set_up.is_none()
+}
+
 /// The steps of the same flow to which a step's outcomes lead, each once.
 pub fn leads_to<'f>(flow: &'f Flow, step: &'f Step) -> BTreeSet<&'f str> {
     let led = step
@@ -66,15 +74,14 @@ pub fn leads_to<'f>(flow: &'f Flow, step: &'f Step) -> BTreeSet<&'f str> {
 }
 
 fn ways(flow: &Flow, step: &Step, facts: &Values, values: &Values) -> Vec<usize> {
-    let by = if step.phase >= Phase::Pressurise {
-        values
-    } else {
-        facts
+    let by = |outcome: &Outcome| match &outcome.go {
+        Target::Step(id) if flow.step(id).is_some_and(|step| covers(flow, step)) => values,
+        _ => facts,
     };
     let open = step
         .outcomes
         .iter()
-        .filter(|o| o.when.truth(by) != Truth::No);
+        .filter(|outcome| outcome.when.truth(by(outcome)) != Truth::No);
     let detours = step.invalid.iter().chain(&step.unsure).map(|d| &d.go);
     let place = |go: &Target| match go {
         Target::Step(id) => flow.steps.iter().position(|s| s.id == *id),
@@ -84,6 +91,14 @@ fn ways(flow: &Flow, step: &Step, facts: &Values, values: &Values) -> Vec<usize>
         .chain(detours)
         .filter_map(place)
         .collect()
+}
+
+/// Whether a step reads something with a place covered.
+fn covers(flow: &Flow, step: &Step) -> bool {
+    let readings = step.record.iter().filter_map(|id| flow.reading(id));
+    readings
+        .filter_map(Prompt::meaning)
+        .any(|m| m.state == State::PlaceCovered || m.what == What::Plain(Plain::CoveredPlace))
 }
 
 fn facts_only(flow: &Flow, values: &Values) -> Values {

@@ -18,6 +18,8 @@ pub struct Shows {
 pub enum Shown {
     /// A number in a range, whose ends are its 5th and 95th percentiles.
     Range(Quantity, Quantity),
+    /// A number in this range or in its mirror image below zero, the one as likely as the other.
+    EitherWay(Quantity, Quantity),
     /// Words or places, each with how likely it is.
     Words(Vec<(String, f64)>),
 }
@@ -64,6 +66,8 @@ pub enum ValveFault {
 pub enum SensorFault {
     /// Too high by an amount in this range (below zero: too low).
     Offset(Quantity, Quantity),
+    /// Too high or too low, the one as likely as the other, by an amount in this range.
+    EitherWay(Quantity, Quantity),
     /// Its slope is off by a factor in this range (1 is right).
     Gain(f64, f64),
     /// It jumps about by an amount in this range.

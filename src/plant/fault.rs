@@ -73,6 +73,10 @@ impl Fault {
                     SensorFault::Offset(from, to) => {
                         Wrong::Offset(dice.between(step(from), step(to)))
                     }
+                    SensorFault::EitherWay(from, to) => {
+                        let by = dice.between(step(from), step(to));
+                        Wrong::Offset(if dice.happens(0.5) { by } else { -by })
+                    }
                     SensorFault::Gain(from, to) => Wrong::Gain(dice.between(*from, *to)),
                     SensorFault::Noise(from, to) => {
                         Wrong::Noise(dice.between(step(from), step(to)))

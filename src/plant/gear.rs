@@ -32,10 +32,7 @@ impl Drive<'_> {
             if area <= 0.0 {
                 continue;
             }
-            let pusher = Pusher {
-                cause: &present.cause,
-                dice: self.car.dice.fork(&present.cause, 5),
-            };
+            let pusher = self.pusher(&present.cause);
             let place = reading.and_then(|id| signature::place(self.plan.flow, id, &pusher));
             leaking.push(Leaking {
                 cause: present.cause.clone(),
@@ -44,6 +41,14 @@ impl Drive<'_> {
             });
         }
         leaking
+    }
+
+    /// Chance for where a cause shows on this car.
+    pub(super) fn pusher<'c>(&self, cause: &'c str) -> Pusher<'c> {
+        Pusher {
+            cause,
+            dice: self.car.dice.fork(cause, 5),
+        }
     }
 
     /// What a fault lets out of the system under test, m2.

@@ -83,7 +83,8 @@ impl Drive<'_> {
     }
 
     /// Where it shows: what leaks, what shows on a sound car too, and what causes without physics show.
-    pub(super) fn places(&self, prompt: &Prompt, earlier: &BTreeMap<String, Answer>) -> Answer {
+    pub(super) fn places(&mut self, prompt: &Prompt, earlier: &BTreeMap<String, Answer>) -> Answer {
+        self.reveal(prompt);
         let mut places: BTreeMap<String, Strength> = BTreeMap::new();
         let background = self.background(&prompt.id);
         for place in signature::background_places(self.plan.flow, prompt, &background) {
@@ -105,6 +106,20 @@ impl Drive<'_> {
             places.retain(|place, _| asked.contains(place) || place == ANOTHER_PLACE);
         }
         Answer::Places(places)
+    }
+
+    /// What hid from one search need not hide from another, as the flow says of it.
+    fn reveal(&mut self, prompt: &Prompt) {
+        let hidden = self.leaking().into_iter();
+        let hidden = hidden.filter(|leak| leak.place.is_none() && !self.is_covered(&leak.cause));
+        let found: Vec<(String, String)> = hidden
+            .filter_map(|leak| {
+                let pusher = self.pusher(&leak.cause);
+                let place = signature::place(self.plan.flow, &prompt.id, &pusher)?;
+                Some((leak.cause, place))
+            })
+            .collect();
+        self.revealed.extend(found);
     }
 
     /// How strongly smoke shows at one place when it is worked: what hid there comes out.

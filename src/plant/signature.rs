@@ -57,7 +57,7 @@ pub(super) fn draw(
         .iter()
         .map(|(what, _)| *what)
         .chain(sound)
-        .any(|what| matches!(what, Shown::Range(..)));
+        .any(|what| matches!(what, Shown::Range(..) | Shown::EitherWay(..)));
     if numeric {
         return number(sound, pushed, background).map(Drawn::Number);
     }
@@ -73,19 +73,24 @@ fn in_range(from: f64, to: f64, dice: &mut Dice) -> f64 {
 
 fn number(sound: Option<&Shown>, pushed: Vec<(&Shown, Dice)>, background: &Dice) -> Option<f64> {
     let ends = |what: &Shown| match what {
-        Shown::Range(from, to) => Some((from.si(), to.si())),
+        Shown::Range(from, to) | Shown::EitherWay(from, to) => Some((from.si(), to.si())),
         Shown::Words(_) => None,
+    };
+    let one = |what: &Shown, dice: &mut Dice| {
+        let (from, to) = ends(what)?;
+        let drawn = in_range(from, to, dice);
+        let mirrored = matches!(what, Shown::EitherWay(..)) && dice.happens(0.5);
+        Some(if mirrored { -drawn } else { drawn })
     };
     let middle = sound
         .and_then(ends)
         .map(|(from, to)| f64::midpoint(from, to));
     let mut drawn: Vec<f64> = pushed
         .into_iter()
-        .filter_map(|(what, mut dice)| ends(what).map(|(from, to)| in_range(from, to, &mut dice)))
+        .filter_map(|(what, mut dice)| one(what, &mut dice))
         .collect();
     if drawn.is_empty() {
-        let (from, to) = sound.and_then(ends)?;
-        drawn.push(in_range(from, to, &mut background.clone()));
+        drawn.push(one(sound?, &mut background.clone())?);
     }
     let far = |x: &f64| middle.map_or(0.0, |middle| (x - middle).abs());
     drawn

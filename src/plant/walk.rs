@@ -177,7 +177,7 @@ pub fn judge_by(
             Choice::Matches(outcome) => outcome.id.clone(),
             Choice::NotValid { .. } => "(not valid)".to_owned(),
             Choice::Unsure { .. } => "(unsure)".to_owned(),
-            Choice::Incomplete { missing } => format!("(missing {})", missing.join(", ")),
+            Choice::Incomplete { missing, .. } => format!("(missing {})", missing.join(", ")),
             Choice::NoMatch => "(no match)".to_owned(),
         },
         not_valid: matches!(choice, Choice::NotValid { .. }),

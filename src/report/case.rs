@@ -124,7 +124,12 @@ impl<'j> Walked<'j> {
     /// way was written, the walk took that.
     fn detour(&self) -> Option<&'j Detour> {
         let (unsure, invalid) = (self.step.unsure.as_ref(), self.step.invalid.as_ref());
-        match self.taken()?.suggested {
+        let taken = self.taken()?;
+        if !taken.unread.is_empty() {
+            // Nothing was judged: what it hangs on was read first.
+            return None;
+        }
+        match taken.suggested {
             Suggested::Outcome(_) => None,
             Suggested::NotValid => invalid.or(unsure),
             Suggested::Unsure | Suggested::NoMatch => unsure.or(invalid),

@@ -33,7 +33,7 @@ pub fn at_place<'f>(flow: &'f Flow, reading: &str, place: &str) -> Option<(&'f s
                 .iter()
                 .find(|(word, _)| word == place)
                 .map(|(_, odds)| *odds),
-            Shown::Range(..) => None,
+            Shown::Range(..) | Shown::EitherWay(..) => None,
         }
     };
     // The likeliest may have nothing to say where the next one is about the brakes.

@@ -79,7 +79,7 @@ pub fn suggest(job: &Job) -> Option<Suggestion> {
                 joined(&why, detour.map(|d| d.because.as_str())),
             )
         }
-        Choice::Incomplete { missing } => {
+        Choice::Incomplete { missing, .. } => {
             let names: Vec<String> = missing.iter().map(|id| id.replace('-', " ")).collect();
             (
                 Kind::Incomplete,

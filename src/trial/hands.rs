@@ -79,8 +79,8 @@ impl<'p> Hands<'p> {
         }
     }
 
-    /// The step to which this one leads on the shortest way to the proof.
-    pub(super) fn towards_proof(&self, from: &str) -> Option<String> {
+    /// The step to which this one leads on the shortest way to the proof, past none of these.
+    pub(super) fn towards_proof(&self, from: &str, not_by: &[String]) -> Option<String> {
         let flow = self.plan.flow;
         let next = |step: &Step| -> Vec<String> {
             let targets = step.outcomes.iter().map(|outcome| &outcome.go);
@@ -93,6 +93,7 @@ impl<'p> Hands<'p> {
         // Breadth first, each step with the neighbour by which it was reached.
         let mut open: Vec<(String, String)> = next(flow.step(from)?)
             .into_iter()
+            .filter(|id| !not_by.contains(id))
             .map(|id| (id.clone(), id))
             .collect();
         let mut place = 0;
@@ -103,7 +104,8 @@ impl<'p> Hands<'p> {
                 return Some(by);
             }
             for id in next(step) {
-                if id != from && !open.iter().any(|(known, _)| *known == id) {
+                let known = open.iter().any(|(known, _)| *known == id);
+                if id != from && !known && !not_by.contains(&id) {
                     open.push((id, by.clone()));
                 }
             }
@@ -176,10 +178,12 @@ impl<'p> Hands<'p> {
         let judged = self.step(&step.id, reason, None);
         self.obey(step, &judged);
         match judged.target {
+            Some(Target::Done) if judged.proved => Some(End::Proved),
             None => Some(End::Stuck(step.id.clone())),
-            Some(Target::Flow(_) | Target::Done) => Some(End::HandedOn),
-            // What is found in passing is left to the evidence.
-            Some(Target::Step(_) | Target::Repair(_)) => None,
+            Some(Target::Done) => Some(End::HandedOn),
+            // What is found in passing is left to the evidence; and what another flow is to say before this test comes
+            // back with the car.
+            Some(Target::Step(_) | Target::Repair(_) | Target::Flow(_)) => None,
         }
     }
 

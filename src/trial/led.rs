@@ -77,6 +77,7 @@ pub fn walk(plan: &Plan, car: Car, policy: &Policy, dice: &Dice) -> Led {
         cured: 0.0,
         told_nothing: false,
         retested: BTreeMap::new(),
+        way: Vec::new(),
         restarted: 0,
         asked: None,
     };
@@ -109,6 +110,8 @@ struct Leading<'p, 'a> {
     cured: f64,
     /// How often each step of this retest was done.
     retested: BTreeMap<String, usize>,
+    /// The steps of this retest, in order.
+    way: Vec<String>,
     /// How often the retest was begun once more since the last repair.
     restarted: usize,
     /// The cause that the flow itself would repair where the retest stands.
@@ -205,8 +208,9 @@ impl<'a> Leading<'_, 'a> {
     }
 
     /// A car that is taken for cured, and whose retest came to no proof: what the flow itself would repair there is
-    /// repaired where it is on the car, small as it may be; else the retest is done once more from its start. Nothing
-    /// where that was done already.
+    /// repaired where it is on the car, small as it may be; else the flow is taken for led astray, by a wisp perhaps, and
+    /// the retest goes on to the proof from the last step from which a way leads there. Where none does, it is done once
+    /// more from its start. Nothing where that was done already.
     fn instead(&mut self, inquiry: &Inquiry) -> Option<Instead> {
         if let Some(cause) = self.asked.take() {
             let place = inquiry.joined.causes.iter().position(|c| c.id == cause);
@@ -214,12 +218,18 @@ impl<'a> Leading<'_, 'a> {
                 return Some(Instead::Repair(cause));
             }
         }
+        let before = self.way.iter().rev();
+        let mut ways = before.filter_map(|step| self.hands.towards_proof(step, &self.way));
+        if let Some(step) = ways.next() {
+            return Some(Instead::Retest(step));
+        }
         let retest = self.hands.plan.flow.retest.as_ref()?;
         if self.restarted >= MOST_RESTARTS {
             return None;
         }
         self.restarted += 1;
         self.retested.clear();
+        self.way.clear();
         Some(Instead::Retest(retest.from.clone()))
     }
 
@@ -244,6 +254,7 @@ impl<'a> Leading<'_, 'a> {
 
     fn retest(&mut self, step: &str) -> Option<End> {
         let judged = self.hands.step(step, Reason::Retest, None);
+        self.way.push(step.to_owned());
         let last = self.hands.moves.last();
         self.told_nothing = last.is_none_or(|last| {
             let mut findings = self.policy.joined.findings.iter();
@@ -260,7 +271,7 @@ impl<'a> Leading<'_, 'a> {
             Some(Target::Step(id)) if again => self.cursor = Some(id),
             Some(Target::Done) if judged.proved => return Some(End::Proved),
             // Should the readings speak for a cured car all the same, on towards the proof.
-            _ => self.cursor = self.hands.towards_proof(step),
+            _ => self.cursor = self.hands.towards_proof(step, &[]),
         }
         let proof = self.hands.plan.flow.step(step);
         let failed = !judged.not_valid && !judged.proved && !judged.outcome.starts_with('(');
@@ -302,6 +313,7 @@ impl<'a> Leading<'_, 'a> {
         self.hands.drive.repair(cause, took);
         self.told_nothing = false;
         self.retested.clear();
+        self.way.clear();
         self.restarted = 0;
         self.asked = None;
         self.hands.next_round(Repaired {

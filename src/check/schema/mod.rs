@@ -286,7 +286,7 @@ fn shows() -> Value {
     json!({
         "type": "object",
         "additionalProperties": {"anyOf": [
-            {"type": ["string", "number"], "description": "A range with its unit."},
+            {"type": ["string", "number"], "description": "A range with its unit; `either way` behind it means its mirror image below zero as well."},
             {
                 "type": "object",
                 "additionalProperties": defined("odds"),
@@ -304,7 +304,7 @@ fn effect() -> Value {
         },
         "patternProperties": {
             "^valve .": {"enum": ["stuck open", "stuck shut", "slow"]},
-            "^sensor .": {"type": "string", "examples": ["offset 6..12 kPa", "gain 0.8..0.9", "drop-out"]},
+            "^sensor .": {"type": "string", "examples": ["offset 6..12 kPa", "offset 6..12 kPa either way", "gain 0.8..0.9", "drop-out"]},
         },
         "additionalProperties": false,
     })

@@ -35,7 +35,13 @@ pub(super) fn follow(job: &Job, step: &Step) -> Result<Vec<What>, Refusal> {
         Choice::NotValid { why, .. } => not_now(format!(
             "the readings are not valid ({why}): take them again, or choose an outcome and say why"
         )),
-        Choice::Incomplete { missing } => {
+        Choice::Incomplete {
+            read_at: Some(go), ..
+        } => Ok(end(job, step, None, go, None)),
+        Choice::Incomplete {
+            missing,
+            read_at: None,
+        } => {
             let names = missing
                 .iter()
                 .map(|id| id.replace('-', " "))
@@ -115,7 +121,7 @@ pub(super) fn end(
     let choice = judge::choice_now(job, &picture);
     let suggested = choice.as_ref().map_or(Suggested::NoMatch, judge::suggested);
     let unread = match choice {
-        Some(Choice::Incomplete { missing }) => missing,
+        Some(Choice::Incomplete { missing, .. }) => missing,
         _ => Vec::new(),
     };
     let mut events = vec![What::OutcomeTaken(OutcomeTaken {

@@ -81,8 +81,10 @@ fn leads(job: &Job, step: &Step, taken: &OutcomeTaken, choice: &Choice) -> Optio
             return Some(format!("{}: the step has no outcome `{id}`", taken.step));
         }
         (Some(_), Some(outcome), _) => Some(&outcome.go),
-        (None, _, Choice::NotValid { .. } | Choice::Unsure { .. }) => choice.target(),
-        (None, _, _) => None,
+        (None, _, Choice::NotValid { .. } | Choice::Unsure { .. } | Choice::Incomplete { .. }) => {
+            choice.target()
+        }
+        (None, _, Choice::Matches(_) | Choice::NoMatch) => None,
     };
     if by_flow == Some(&taken.go) {
         return None;

@@ -38,7 +38,7 @@ fn spoken_of(flow: &Flow, id: &str, unit: Unit) -> bool {
     let mut shows = flow.healthy.iter().chain(shows);
     conditions.any(|condition| limits(condition, id, unit))
         || shows.any(|shows| {
-            shows.id == id && matches!(&shows.what, Shown::Range(_, to) if to.unit() == unit)
+            shows.id == id && matches!(&shows.what, Shown::Range(_, to) | Shown::EitherWay(_, to) if to.unit() == unit)
         })
 }
 

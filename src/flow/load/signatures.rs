@@ -53,8 +53,13 @@ pub fn shows(node: &Node, what: &str, scope: &Scope, out: &mut Findings) -> Vec<
 fn shown(id: &str, meaning: &Meaning, node: &Node, out: &mut Findings) -> Option<Shown> {
     match meaning {
         Meaning::Number(dimension, unit) => {
-            let (from, to) = range(node, *dimension, unit.name(), id, out)?;
-            Some(Shown::Range(from, to))
+            let (range_alone, either_way) = either_way(node);
+            let (from, to) = range(&range_alone, *dimension, unit.name(), id, out)?;
+            Some(if either_way {
+                Shown::EitherWay(from, to)
+            } else {
+                Shown::Range(from, to)
+            })
         }
         Meaning::Words(known) => words(node, known, &[], out).map(Shown::Words),
         Meaning::Places(known) => {
@@ -250,8 +255,16 @@ fn sensor(name: &str, node: &Node, out: &mut Findings) -> Option<Effect> {
     let text = text_of(node, "sensor", out)?;
     let (kind, rest) = text.split_once(' ').unwrap_or((text.as_str(), ""));
     let fault = match kind {
-        "offset" => by_amount(node, rest, out).map(|(a, b)| SensorFault::Offset(a, b))?,
-        "noise" => by_amount(node, rest, out).map(|(a, b)| SensorFault::Noise(a, b))?,
+        "offset" => {
+            let (range_alone, either_way) = either_way(&part(node, rest));
+            let (from, to) = by_amount(&range_alone, out)?;
+            if either_way {
+                SensorFault::EitherWay(from, to)
+            } else {
+                SensorFault::Offset(from, to)
+            }
+        }
+        "noise" => by_amount(&part(node, rest), out).map(|(a, b)| SensorFault::Noise(a, b))?,
         "gain" => gain(rest, node.place, out)?,
         "drop-out" => SensorFault::DropOut,
         other => {
@@ -272,17 +285,23 @@ fn sensor(name: &str, node: &Node, out: &mut Findings) -> Option<Effect> {
     })
 }
 
+/// `4..15 kPa either way`: the range alone, and whether its mirror image is meant as well.
+fn either_way(node: &Node) -> (Node, bool) {
+    match &node.tree {
+        Tree::Text(text) => match text.trim_end().strip_suffix("either way") {
+            Some(alone) => (part(node, alone), true),
+            None => (node.clone(), false),
+        },
+        _ => (node.clone(), false),
+    }
+}
+
 /// A range in the unit of the sensor, whichever that is.
-fn by_amount(node: &Node, text: &str, out: &mut Findings) -> Option<(Quantity, Quantity)> {
+fn by_amount(node: &Node, out: &mut Findings) -> Option<(Quantity, Quantity)> {
+    let text = text_of(node, "the fault", out)?;
     let last = text.rsplit("..").next().unwrap_or_default().trim();
     let unit = parse_quantity(last, node.place, "the fault", "kPa", out)?.unit();
-    range(
-        &part(node, text),
-        unit.dimension(),
-        unit.name(),
-        "the fault",
-        out,
-    )
+    range(node, unit.dimension(), unit.name(), "the fault", out)
 }
 
 /// `0.8..0.9`, or `80 %..90 %`: the factor by which the slope is off.

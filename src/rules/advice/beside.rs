@@ -116,6 +116,9 @@ fn here(job: &Job) -> Here {
     }
     let picture = judge::picture_now(job).unwrap_or_default();
     match judge::choice_now(job, &picture) {
+        Some(Choice::Incomplete {
+            read_at: Some(_), ..
+        }) => Here::Judged,
         Some(Choice::Incomplete { .. }) if job.taken_in(visit.since_seq).next().is_none() => {
             Here::Arrived
         }
@@ -134,7 +137,7 @@ fn leads(job: &Job) -> Option<(Target, Picture)> {
         Station::LedTo(flow) => Target::Flow(flow.clone()),
         Station::End => return None,
         Station::Step(id) => match judge::choice_now(job, &picture)? {
-            Choice::Incomplete { .. } => Target::Step(id.clone()),
+            Choice::Incomplete { read_at: None, .. } => Target::Step(id.clone()),
             choice => choice.target()?.clone(),
         },
     };

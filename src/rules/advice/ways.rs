@@ -68,10 +68,13 @@ pub(super) fn ways(job: &Job, inquiry: &Inquiry, retest_first: bool) -> Vec<Way>
     if retest_first {
         ways.extend(whole_test(job, inquiry));
     }
-    let mut without_test = false;
+    // What the tests are held against always has its place.
+    let mut without_test = inquiry.candidates.iter();
+    let mut without_test = without_test.find(|c| kind(c) > 0).map(|c| c.step);
     for candidate in order {
         let needs_none = kind(candidate) > 0;
-        let room = MOST - usize::from(!without_test && !needs_none);
+        let others = without_test.is_some_and(|step| step != candidate.step);
+        let room = MOST - usize::from(others);
         if ways.len() >= room {
             continue;
         }
@@ -88,7 +91,7 @@ pub(super) fn ways(job: &Job, inquiry: &Inquiry, retest_first: bool) -> Vec<Way>
                 way.words.push_str(", not proved");
             }
         }
-        without_test |= needs_none;
+        without_test = without_test.filter(|step| *step != candidate.step);
         ways.push(way);
     }
     ways

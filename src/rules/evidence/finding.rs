@@ -17,7 +17,7 @@ pub(super) const MISREAD: f64 = 0.001;
 pub(super) const STRAY: f64 = 0.02;
 /// Places that show at once, beyond which only the first are looked at one by one.
 const AT_ONCE: usize = 10;
-pub use super::said::{bins, normal, of_places, of_range, of_words, row, weights};
+pub use super::said::{bins, normal, of_places, of_range, of_words, row, spread, weights};
 pub use super::sighting::Sighting;
 /// The word for nothing showing anywhere.
 pub use crate::flow::condition::NOWHERE;
@@ -29,6 +29,8 @@ pub const SEVERAL: &str = "several places, or another";
 pub enum Row {
     /// A number: middle and standard deviation, in SI units.
     Normal(f64, f64),
+    /// The same, or its mirror image below zero, the one as likely as the other.
+    EitherWay(f64, f64),
     /// A distribution over the outcomes.
     Share(Vec<f64>),
 }
@@ -120,10 +122,7 @@ impl Finding {
     }
 
     fn numbers(&self, edges: &[f64], sets: &[Set]) -> Vec<Vec<f64>> {
-        let spread = |row: &Row| match row {
-            Row::Normal(middle, deviation) => bins(edges, *middle, *deviation),
-            Row::Share(shares) => shares.clone(),
-        };
+        let spread = |row: &Row| spread(edges, row);
         let even = vec![1.0 / (edges.len() + 1) as f64; edges.len() + 1];
         let sound = self.healthy.as_ref().map_or(even, &spread);
         let rows: Vec<Option<Vec<f64>>> = self
@@ -152,7 +151,8 @@ impl Finding {
             (Some(Row::Normal(middle, _)), Some(Row::Normal(healthy, _))) => {
                 (middle - healthy).abs()
             }
-            (Some(Row::Normal(..)), _) => 1.0,
+            (Some(Row::EitherWay(middle, _)), Some(Row::Normal(..))) => middle.abs(),
+            (Some(Row::Normal(..) | Row::EitherWay(..)), _) => 1.0,
             // A spread over everything gives way to a cause that says what it shows.
             (Some(Row::Share(_)), _) => 0.0,
             (None, _) => -1.0,
@@ -162,7 +162,7 @@ impl Finding {
     fn words(&self, outcomes: usize, sets: &[Set]) -> Vec<Vec<f64>> {
         let share = |row: &Row| match row {
             Row::Share(shares) => shares.clone(),
-            Row::Normal(..) => vec![1.0 / outcomes as f64; outcomes],
+            Row::Normal(..) | Row::EitherWay(..) => vec![1.0 / outcomes as f64; outcomes],
         };
         let mut quiet = vec![0.0; outcomes];
         quiet[0] = 1.0;

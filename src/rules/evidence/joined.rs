@@ -10,7 +10,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::belief::Belief;
 use super::case::{BadCase, Case, Suspect};
 use super::cost::order;
-use super::finding::{Finding, Kind, Row, bins, row};
+use super::finding::{Finding, Kind, Row, row, spread};
 use super::kinds::kind;
 pub use super::kinds::limits;
 use super::sets::Set;
@@ -267,9 +267,7 @@ fn like_the_complaint(finding: &mut Finding, causes: &[Listed], case: &Case) {
     let share = |row: Option<&Row>| -> Vec<f64> {
         match (row, &finding.kind) {
             (Some(Row::Share(shares)), _) => shares.clone(),
-            (Some(Row::Normal(middle, deviation)), Kind::Number(edges)) => {
-                bins(edges, *middle, *deviation)
-            }
+            (Some(row), Kind::Number(edges)) => spread(edges, row),
             _ => vec![1.0 / outcomes as f64; outcomes],
         }
     };

@@ -3,7 +3,8 @@
 
 use std::collections::BTreeSet;
 
-use super::finding::{Kind, NOWHERE, Row, normal, of_range};
+use super::finding::{Kind, NOWHERE, normal};
+use super::said::middle_of;
 use crate::flow::condition::{ANOTHER_PLACE, Check, Condition};
 use crate::flow::model::{Flow, PromptKind};
 use crate::flow::signature::Shown;
@@ -26,7 +27,7 @@ pub(super) fn kind(
         Some(PromptKind::Text | PromptKind::Pairs(_)) => return None,
         _ => {}
     }
-    if all.iter().all(|s| matches!(s, Shown::Range(..))) {
+    if !all.iter().any(|s| matches!(s, Shown::Words(_))) {
         return Some(Kind::Number(edges(flow, id, &all)));
     }
     let mut words: Vec<String> = Vec::new();
@@ -47,7 +48,7 @@ pub(super) fn kind(
 fn with_another(mut places: Vec<String>, shown: &[&Shown]) -> Vec<String> {
     let says = |shown: &&Shown| match shown {
         Shown::Words(said) => said.iter().any(|(place, _)| place == ANOTHER_PLACE),
-        Shown::Range(..) => false,
+        Shown::Range(..) | Shown::EitherWay(..) => false,
     };
     if shown.iter().any(says) && !places.iter().any(|place| place == ANOTHER_PLACE) {
         places.push(ANOTHER_PLACE.to_owned());
@@ -91,12 +92,13 @@ fn edges(flow: &Flow, id: &str, shown: &[&Shown]) -> Vec<f64> {
     const PARTS: u8 = 10;
     let normals: Vec<(f64, f64)> = shown
         .iter()
-        .filter_map(|s| match s {
-            Shown::Range(from, to) => match of_range(from.si(), to.si()) {
-                Row::Normal(middle, deviation) => Some((middle, deviation)),
-                Row::Share(_) => None,
-            },
-            Shown::Words(_) => None,
+        .flat_map(|s| match s {
+            Shown::Range(from, to) => vec![middle_of(from.si(), to.si())],
+            Shown::EitherWay(from, to) => {
+                let (middle, deviation) = middle_of(from.si(), to.si());
+                vec![(middle, deviation), (-middle, deviation)]
+            }
+            Shown::Words(_) => Vec::new(),
         })
         .collect();
     let from = normals

@@ -9,6 +9,7 @@ use super::next::{Candidate, Step};
 use super::told::ChangeKind;
 use super::why::{log_odds, percent};
 use crate::flow::load::causes::NOT_LISTED;
+use crate::flow::model::Phase;
 
 /// A cause of this probability is called sure.
 pub const SURE: f64 = 0.90;
@@ -120,7 +121,7 @@ fn cause_is_known(inquiry: &Inquiry) -> bool {
 }
 
 /// The candidate to suggest: the best, unless it is a dear repair that is not sure enough, or handing the car on, and
-/// a test still tells something; or handing on a car whose cause is more likely known than not.
+/// a test still tells something (of the complaint itself, where none of those listed is sure enough); or handing on a car whose cause is more likely known than not.
 pub fn choice<'i>(inquiry: &'i Inquiry, dear_too: bool) -> Option<&'i Candidate> {
     let mut best = inquiry.candidates.first()?;
     let tells = |candidate: &&Candidate| match candidate.step {
@@ -131,9 +132,15 @@ pub fn choice<'i>(inquiry: &'i Inquiry, dear_too: bool) -> Option<&'i Candidate>
         _ => false,
     };
     if best.step == Step::HandOn {
-        let test = inquiry.candidates.iter().find(tells);
-        if let Some(test) = test.filter(|_| !is_unlisted(inquiry)) {
-            return Some(test);
+        let mut tests = inquiry.candidates.iter().filter(tells);
+        // What the complaint itself measures is known before a car is given away, whatever else is found.
+        let test = if is_unlisted(inquiry) {
+            tests.find(|test| is_symptom(inquiry, test))
+        } else {
+            tests.next()
+        };
+        if test.is_some() {
+            return test;
         }
         if cause_is_known(inquiry) {
             let mut others = inquiry.candidates.iter();
@@ -144,6 +151,17 @@ pub fn choice<'i>(inquiry: &'i Inquiry, dear_too: bool) -> Option<&'i Candidate>
         return Some(best);
     }
     inquiry.candidates.iter().find(tells).or(Some(best))
+}
+
+/// Whether a test reads the complaint itself.
+fn is_symptom(inquiry: &Inquiry, candidate: &Candidate) -> bool {
+    match candidate.step {
+        Step::Test(test) | Step::SetUp(test) => {
+            let reading = &inquiry.steps.readings[test];
+            inquiry.joined.flows[reading.flow].steps[reading.step].phase == Phase::Symptom
+        }
+        _ => false,
+    }
 }
 
 /// Whether it is sure enough that the cause is none of those listed. A car that is handed on does not come back by
@@ -271,7 +289,10 @@ fn guarded(inquiry: &Inquiry, chosen: &Candidate) -> Option<String> {
             named(inquiry, best.step).words,
             100.0 * inquiry.explains[cause]
         )),
-        Step::HandOn if !is_unlisted(inquiry) => Some(
+        Step::HandOn if is_unlisted(inquiry) => Some(
+            ": to hand the car on would be the cheapest on average, but the complaint itself is measured first".to_owned(),
+        ),
+        Step::HandOn => Some(
             ": to hand the car on would be the cheapest on average, but it is not sure enough that none of the listed \
              causes is left"
                 .to_owned(),

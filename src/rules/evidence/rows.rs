@@ -10,7 +10,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use serde::Serialize;
 
 use super::case::BadCase;
-use super::finding::{Finding, Kind, NOWHERE, Row, Seen, bins};
+use super::finding::{Finding, Kind, NOWHERE, Row, Seen, spread};
 use super::joined::{Joined, join};
 use super::learned::{Proved, proved};
 use super::likelihood::{Before, Source};
@@ -214,10 +214,8 @@ fn count(joined: &Joined, jobs: &[Witness]) -> Vec<Counted> {
 fn author(finding: &Finding, cause: usize) -> Option<Vec<f64>> {
     match (finding.causes.get(cause)?.as_ref()?, &finding.kind) {
         (Row::Share(shares), _) => Some(shares.clone()),
-        (Row::Normal(middle, deviation), Kind::Number(edges)) => {
-            Some(bins(edges, *middle, *deviation))
-        }
-        (Row::Normal(..), _) => None,
+        (row, Kind::Number(edges)) => Some(spread(edges, row)),
+        (Row::Normal(..) | Row::EitherWay(..), _) => None,
     }
 }
 

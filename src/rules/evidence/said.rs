@@ -15,9 +15,32 @@ pub fn normal(z: f64) -> f64 {
 
 /// A range as middle and standard deviation.
 pub fn of_range(from: f64, to: f64) -> Row {
+    let (middle, deviation) = middle_of(from, to);
+    Row::Normal(middle, deviation)
+}
+
+/// Middle and standard deviation of a range.
+pub(super) fn middle_of(from: f64, to: f64) -> (f64, f64) {
     let half = (to - from).abs() / 2.0;
     let middle = f64::midpoint(from, to);
-    Row::Normal(middle, (half / ENDS).max(1e-9 * middle.abs()).max(1e-12))
+    (middle, (half / ENDS).max(1e-9 * middle.abs()).max(1e-12))
+}
+
+/// How much of a row over numbers lies in each bin.
+pub fn spread(edges: &[f64], row: &Row) -> Vec<f64> {
+    match row {
+        Row::Normal(middle, deviation) => bins(edges, *middle, *deviation),
+        Row::EitherWay(middle, deviation) => {
+            let above = bins(edges, *middle, *deviation);
+            let below = bins(edges, -middle, *deviation);
+            above
+                .iter()
+                .zip(below)
+                .map(|(a, b)| f64::midpoint(*a, b))
+                .collect()
+        }
+        Row::Share(shares) => shares.clone(),
+    }
 }
 
 /// How much of a normal distribution lies in each bin.
@@ -113,6 +136,10 @@ pub fn of_places(said: &[(String, f64)], places: &[String], healthy: bool) -> Ro
 pub fn row(shown: &Shown, kind: &Kind, healthy: bool) -> Option<Row> {
     match (shown, kind) {
         (Shown::Range(from, to), Kind::Number(_)) => Some(of_range(from.si(), to.si())),
+        (Shown::EitherWay(from, to), Kind::Number(_)) => {
+            let (middle, deviation) = middle_of(from.si(), to.si());
+            Some(Row::EitherWay(middle, deviation))
+        }
         (Shown::Words(said), Kind::Words(outcomes)) => Some(of_words(said, outcomes)),
         (Shown::Words(said), Kind::Places(places)) => Some(of_places(said, places, healthy)),
         _ => None,

@@ -147,7 +147,7 @@ fn there(joined: &Joined, flow: &Flow, round: &Round) -> Vec<bool> {
             Shown::Words(said) => said
                 .iter()
                 .any(|(word, p)| *p >= 0.5 && word != NOWHERE && places.contains(word.as_str())),
-            Shown::Range(..) => false,
+            Shown::Range(..) | Shown::EitherWay(..) => false,
         })
     };
     joined.causes.iter().map(|cause| shows(&cause.id)).collect()

@@ -79,7 +79,8 @@ fn of_flow(
     // Set-ups first, so that tests can point at them.
     for (place, step) in flow.steps.iter().enumerate() {
         let prepares = gives[place].is_empty();
-        if before[place].is_none() || (step.set_up.is_none() && !prepares) {
+        let puts = step.set_up.is_some() || (prepares && !order::only_judges(step));
+        if before[place].is_none() || !puts {
             continue;
         }
         steps.set_ups.push(set_up(step, prepares));
