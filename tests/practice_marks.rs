@@ -9,6 +9,8 @@
 
 use crate::apprentice::{Apprentice, Habits};
 use ruleout::engine::action::Action;
+use ruleout::engine::practised::Practised;
+use ruleout::flow::answer::Answer;
 use ruleout::flow::model::Step;
 use ruleout::flow::shelf::Shelf;
 use ruleout::flow::target::Target;
@@ -148,6 +150,61 @@ fn who_leaves_the_inlet_open_floods_the_float_and_finds_nothing() {
         assert_eq!(debrief.got(), 17);
         says_all_that_is_lost(&debrief);
     }
+}
+
+#[test]
+fn who_drives_with_clamps_and_plugs_on_loses_for_the_set_up_and_is_told_what_would_have_come_of_it()
+{
+    for (flow, on, came) in [
+        ("vapour-large-leak", "vent, purge line", "draws in"),
+        ("exhaust-leak", "tailpipe, further tailpipes", "no way out"),
+        (
+            "cooling-pressure-hold",
+            "filler neck, overflow",
+            "gives way",
+        ),
+    ] {
+        let shelf = Shelf::shipped();
+        let shelved = shelf.find(flow).unwrap();
+        let plan = Plan::of(&shelved.flow);
+        let debrief = Apprentice::begins(&plan, shelved, 3, 1)
+            .with(Habits {
+                leaves_on: true,
+                ..Habits::default()
+            })
+            .walks()
+            .debrief();
+        assert_eq!(lost(&debrief), [("set-up", 8)], "{flow}");
+        assert_eq!(
+            debrief.parts[3].lost[0].why,
+            format!("still closed or covered: {on}"),
+            "{flow}"
+        );
+        let text = debrief.lines(78).join("\n");
+        assert!(text.contains(came), "{text}");
+        says_all_that_is_lost(&debrief);
+    }
+}
+
+#[test]
+fn a_drive_that_is_only_written_down_was_made_with_the_clamps_on_all_the_same() {
+    let shelf = Shelf::shipped();
+    let shelved = shelf.find("vapour-large-leak").unwrap();
+    let plan = Plan::of(&shelved.flow);
+    let mut apprentice = Apprentice::begins(&plan, shelved, 3, 1);
+    apprentice.until_repair();
+    apprentice.repairs();
+    apprentice.until("prove");
+    apprentice.hand(Practised::SupplyOff);
+    apprentice.does(Action::Read {
+        reading: "monitor-result".to_owned(),
+        value: Answer::Choice("passed".to_owned()),
+        confirmed: true,
+        carried_from: None,
+    });
+    let debrief = apprentice.debrief();
+    let slips = debrief.slips.join("\n");
+    assert!(slips.contains("still closed or covered: vent"), "{slips}");
 }
 
 #[test]
@@ -292,7 +349,6 @@ fn a_part_that_was_opened_and_put_back_costs_its_minutes_and_stays_on_record() {
 
 #[test]
 fn a_stop_leaves_what_was_reached_and_takes_set_up_safe_and_time() {
-    use ruleout::engine::practised::Practised;
     let stop = || Practised::Fed {
         gas: "air".to_owned(),
         pressure: "20 kPa".parse().unwrap(),

@@ -12,7 +12,7 @@ use ruleout::engine::job::Job;
 use ruleout::engine::practised::Practised;
 use ruleout::engine::standing::{Desk, RepairStage, Standing};
 use ruleout::flow::answer::Answer;
-use ruleout::flow::model::{Prompt, PromptKind, Step};
+use ruleout::flow::model::{Phase, Prompt, PromptKind, Step};
 use ruleout::flow::shelf::Shelved;
 use ruleout::flow::target::Target;
 use ruleout::plant::plan::Plan;
@@ -39,6 +39,8 @@ pub struct Habits {
     pub swaps: Vec<String>,
     /// Leaves the engine as cold as it is.
     pub never_warms: bool,
+    /// Drives with everything on the car that a step closed or covered.
+    pub leaves_on: bool,
 }
 
 pub struct Apprentice<'p> {
@@ -376,6 +378,7 @@ impl<'p> Apprentice<'p> {
         let done = match hand {
             Hand::Close(opening) if self.habits.leaves_open.as_ref() == Some(&opening) => return,
             Hand::Warm if self.habits.never_warms => return,
+            Hand::Open(_) | Hand::Uncover if self.habits.leaves_on && self.proves() => return,
             Hand::Cool => Practised::Cooled,
             Hand::Warm => Practised::Warmed,
             Hand::SupplyOff => Practised::SupplyOff,
@@ -391,6 +394,12 @@ impl<'p> Apprentice<'p> {
             Hand::Cover(place) => Practised::Covered { place },
         };
         self.hand(done);
+    }
+
+    /// Whether the last step of the retest is before the apprentice.
+    fn proves(&self) -> bool {
+        let step = self.session.bay.step();
+        step.is_some_and(|step| step.phase == Phase::Retest)
     }
 
     fn reads(&mut self, prompt: &Prompt) {
