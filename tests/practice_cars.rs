@@ -9,7 +9,7 @@ use ruleout::plant::plan::Plan;
 use ruleout::practice::bay::Taken;
 use ruleout::practice::drawn::{NoCar, find};
 use ruleout::practice::traps::Heat;
-use ruleout::practice::wish::besides;
+use ruleout::practice::wish::{besides, wish};
 
 #[test]
 fn levels_hide_more_and_more() {
@@ -186,6 +186,46 @@ fn a_hot_exhaust_is_not_touched() {
         let opening = apprentice.session.bay.openings()[0].0.to_owned();
         apprentice.hand(Practised::Closed { opening });
         stops_with(apprentice, "too-hot", "");
+    });
+}
+
+#[test]
+fn the_engine_of_a_practice_car_idles_so_that_a_share_worked_from_its_trims_means_something() {
+    use ruleout::flow::log_key::LogWindow;
+    use ruleout::plant::engine::split_trim;
+    let shelf = Shelf::shipped();
+    let plan = Plan::of(&shelf.find("intake-leak").unwrap().flow);
+    let mut at_the_stop = 0;
+    for seed in 0..40 {
+        let (drawn, _) = find(&plan, seed, 1).unwrap();
+        let (car, leaks) = (&drawn.car, drawn.car.intake_leaks(|_| true));
+        let idle = car
+            .engine
+            .runs(LogWindow::Idle, &leaks, car.deviations, |p| p);
+        for trim in idle.trims {
+            let (short, long) = split_trim(trim);
+            let shown = (1.0 + short) * (1.0 + long) - 1.0;
+            at_the_stop += u32::from(trim > shown + 1e-9);
+            // What the leak brings over what the trims let one see of it.
+            assert!(
+                trim <= shown.max(0.0) * 2.0 + 0.01,
+                "seed {seed}: {trim} of {shown}"
+            );
+        }
+    }
+    // Such cars stay: a trim at its stop is met on the road as well.
+    assert!(at_the_stop > 0);
+}
+
+#[test]
+fn who_asks_the_car_for_the_complaint_is_told_what_came_with_it() {
+    at("cabin-water-and-wind", 1, |apprentice| {
+        apprentice.until("ask");
+        let take = Practised::Took {
+            reading: "cabin-complaint".to_owned(),
+        };
+        let why = wish(&apprentice.session, apprentice.desk(), &take).unwrap_err();
+        assert!(why.contains("The car comes with: wet carpet."), "{why}");
     });
 }
 

@@ -101,12 +101,16 @@ fn words(pdf: &Path) -> Vec<Sheeted> {
     pages
 }
 
-/// What is wrong on a page: words that leave it, and words that lie on each other.
+/// What is wrong on a page: words that leave it, words that lie on each other, and a value in so narrow a column that
+/// its end is torn off.
 fn wrong(page: &Sheeted) -> Vec<String> {
     let mut out = Vec::new();
     for (n, a) in page.words.iter().enumerate() {
         if a.left < 0.0 || a.top < 0.0 || a.right > page.width || a.bottom > page.height {
             out.push(format!("outside: {a:?}"));
+        }
+        if a.text == ")" {
+            out.push(format!("torn off its value: {a:?}"));
         }
         for b in &page.words[n + 1..] {
             let across = a.right.min(b.right) - a.left.max(b.left);

@@ -6,14 +6,18 @@
 use std::fmt::Write;
 
 use super::again::Because;
-use super::event::{Codes, Event, Opening, OutcomeTaken, PartWas, Suggested, Verdict, What};
+use super::event::{Codes, Event, Opening, PartWas, Verdict, What};
 use super::job::{Job, Run, Station};
 use super::shown;
-use super::weighed::{Chosen, Way, Weighed};
 use crate::flow::answer::Answer;
 use crate::flow::facts;
 use crate::flow::target::Target;
 use crate::units::Quantity;
+
+mod outcome;
+
+use outcome::outcome;
+pub use outcome::{suggested, unread};
 
 /// An event in words, with the steps that it had judged again. `job` is the whole job, folded to
 /// its end.
@@ -68,6 +72,38 @@ fn happened(event: &Event, job: &Job) -> String {
         | What::SampleTakenBack { .. }
         | What::OpeningCorrected { .. } => partly(event, job),
         What::ReadingCorrected { taken, value, why } => corrected(event, job, *taken, value, why),
+        What::LimitPassed { .. } | What::LimitCleared | What::LimitMistyped => limit(&event.what),
+        What::FindingNoted { place, note } => format!("found at {place}: {note}"),
+        What::OutcomeTaken(taken) => outcome(event, job, taken),
+        What::StepSkipped { step, go, reason } => {
+            let run = at_step(job, step, event.seq);
+            format!(
+                "step skipped: {}, because {reason}; {}",
+                step_title(run, step),
+                target(run, go)
+            )
+        }
+        What::WentBack => "went one station back".to_owned(),
+        What::WentForward => "went one station forward".to_owned(),
+        What::RepairApproved { .. }
+        | What::RepairDeclined { .. }
+        | What::RepairDone { .. }
+        | What::RetestBegun { .. } => repair(&event.what, job),
+        What::FlowClosed { flow, result } => format!(
+            "flow ended: {}, {}",
+            flow_title(job, flow),
+            verdict(*result, could_prove(job, flow, event.seq))
+        ),
+        What::Handover { note } => format!("handed over: {note}"),
+        What::Reopened { why } => format!("opened again: {why}"),
+        What::Remark { text } => format!("remark: {text}"),
+        What::Practised(done) => done.words(),
+    }
+}
+
+/// A limit that was passed, and what became of it.
+fn limit(what: &What) -> String {
+    match what {
         What::LimitPassed {
             reading,
             value,
@@ -84,18 +120,13 @@ fn happened(event: &Event, job: &Job) -> String {
         What::LimitMistyped => {
             "the value above the limit was mistyped; the gauge never showed it".to_owned()
         }
-        What::FindingNoted { place, note } => format!("found at {place}: {note}"),
-        What::OutcomeTaken(taken) => outcome(event, job, taken),
-        What::StepSkipped { step, go, reason } => {
-            let run = at_step(job, step, event.seq);
-            format!(
-                "step skipped: {}, because {reason}; {}",
-                step_title(run, step),
-                target(run, go)
-            )
-        }
-        What::WentBack => "went one station back".to_owned(),
-        What::WentForward => "went one station forward".to_owned(),
+        _ => String::new(),
+    }
+}
+
+/// A repair, from the customer's answer to the test after it.
+fn repair(what: &What, job: &Job) -> String {
+    match what {
         What::RepairApproved { cause, by } => {
             format!("repair agreed: {}, by {by}", cause_name(job, cause))
         }
@@ -113,15 +144,7 @@ fn happened(event: &Event, job: &Job) -> String {
         What::RetestBegun { flow, .. } => {
             format!("test begun again from the start: {}", flow_title(job, flow))
         }
-        What::FlowClosed { flow, result } => format!(
-            "flow ended: {}, {}",
-            flow_title(job, flow),
-            verdict(*result, could_prove(job, flow, event.seq))
-        ),
-        What::Handover { note } => format!("handed over: {note}"),
-        What::Reopened { why } => format!("opened again: {why}"),
-        What::Remark { text } => format!("remark: {text}"),
-        What::Practised(done) => done.words(),
+        _ => String::new(),
     }
 }
 
@@ -204,25 +227,6 @@ pub fn judged_again(event: &Event, job: &Job) -> String {
     out.join("; ")
 }
 
-/// What the rules said, in words.
-pub fn suggested(run: Option<&Run>, step: &str, suggested: &Suggested) -> String {
-    match suggested {
-        Suggested::Outcome(id) => {
-            let outcome = run
-                .and_then(|run| run.flow.step(step))
-                .and_then(|step| step.outcomes.iter().find(|outcome| outcome.id == *id));
-            match outcome {
-                Some(outcome) if !outcome.because.is_empty() => outcome.because.clone(),
-                Some(outcome) => target(run, &outcome.go),
-                None => plain(id),
-            }
-        }
-        Suggested::Unsure => "cannot tell".to_owned(),
-        Suggested::NotValid => "the readings are not valid".to_owned(),
-        Suggested::NoMatch => "no outcome fits".to_owned(),
-    }
-}
-
 fn plain(id: &str) -> String {
     id.replace('-', " ")
 }
@@ -297,78 +301,6 @@ fn corrected(event: &Event, job: &Job, seq: u64, value: &Answer, why: &str) -> S
         "corrected: {name} is {}{old} (event {seq}), because {why}",
         shown::answer(value)
     )
-}
-
-fn outcome(event: &Event, job: &Job, taken: &OutcomeTaken) -> String {
-    let run = at_step(job, &taken.step, event.seq);
-    let title = step_title(run, &taken.step);
-    let goes = target(run, &taken.go);
-    let said = if taken.unread.is_empty() {
-        suggested(run, &taken.step, &taken.suggested)
-    } else {
-        format!("still to be read: {}", unread(taken))
-    };
-    if let Some(weighed) = &taken.weighed {
-        return weighing(&format!("{title}: "), &goes, &said, taken, weighed);
-    }
-    match &taken.reason {
-        Some(reason) => format!("{title}: {goes}, against \"{said}\", because {reason}"),
-        None => format!("{title}: {}", own(&said, &goes)),
-    }
-}
-
-/// What was not read when a step was ended all the same.
-pub fn unread(taken: &OutcomeTaken) -> String {
-    let names = taken.unread.iter().map(|id| id.replace('-', " "));
-    names.collect::<Vec<_>>().join(", ")
-}
-
-/// An outcome's words and where it leads, which is once where its words are no others.
-fn own(said: &str, goes: &str) -> String {
-    if said == goes {
-        goes.to_owned()
-    } else {
-        format!("{said}; {goes}")
-    }
-}
-
-/// A choice with what the evidence said beside it.
-fn weighing(
-    title: &str,
-    goes: &str,
-    said: &str,
-    taken: &OutcomeTaken,
-    weighed: &Weighed,
-) -> String {
-    let evidence = way(&weighed.evidence);
-    let mut out = match weighed.taken {
-        Chosen::Flow => match &taken.reason {
-            Some(reason) => format!("{title}{goes}, against \"{said}\", because {reason}"),
-            None => format!("{title}{}", own(said, goes)),
-        },
-        Chosen::Evidence => format!("{title}{goes}, as the evidence says"),
-        Chosen::Another => format!("{title}{goes}, by own choice"),
-    };
-    // Writing to a String cannot fail.
-    let _ = match (weighed.taken, &weighed.flow) {
-        (Chosen::Flow, _) => write!(out, " (the evidence: {evidence})"),
-        (_, Some(flow)) => write!(out, " (the flow: {})", way(flow)),
-        (_, None) => write!(out, " (the flow: {said})"),
-    };
-    if !weighed.because.is_empty() && weighed.taken != Chosen::Flow {
-        let _ = write!(out, ", because {}", weighed.because);
-    }
-    if !weighed.taken_down.is_empty() {
-        let _ = write!(out, "; taken down: {}", weighed.taken_down.join(", "));
-    }
-    out
-}
-
-fn way(way: &Way) -> String {
-    match way.minutes {
-        Some(minutes) => format!("{}, about {}", way.words, shown::minutes(minutes)),
-        None => way.words.clone(),
-    }
 }
 
 /// The run in which a step was left by an event: the latest one that has the step and began before.

@@ -90,6 +90,10 @@ pub struct Running {
 /// Largest short-term and long-term trim: common practice, no source.
 pub const STOP: f64 = 0.25;
 
+/// The leanest mixture that still fires at idle, as air over the air that its fuel needs: petrol, from memory, no source
+/// at hand.
+pub const LEANEST: f64 = 1.3;
+
 impl Engine {
     /// How it runs with these leaks, whose coefficient is so many standard deviations off its model; `reads` is what
     /// its pressure sensor makes of a pressure.
@@ -149,6 +153,14 @@ impl Engine {
             trims,
             command,
         }
+    }
+
+    /// Whether it idles at all with these leaks: its trims add fuel up to their stops, and with what is missing beyond
+    /// that the mixture must still fire.
+    pub fn idles(&self, leaks: &[Leak], deviations: f64) -> bool {
+        let most = (1.0 + STOP).powi(2) * LEANEST;
+        let idle = self.runs(LogWindow::Idle, leaks, deviations, |pressure| pressure);
+        idle.trims.iter().all(|trim| 1.0 + trim <= most)
     }
 
     /// Air that it draws at a point, kg/s.

@@ -356,6 +356,13 @@ impl<'p> Bay<'p> {
         if is_yours(self.plan, prompt) || matches!(prompt.kind, PromptKind::Pairs(_)) {
             return;
         }
+        // Typed or taken, the car was driven.
+        if let Some(step) = self.here.filter(|_| self.at.shown.is_none())
+            && let Some(wrong) = self.left_on(step)
+        {
+            let test = self.test();
+            self.log.slip(&step.id, test, wrong);
+        }
         let Taken::Reads(stood) = self.taken(prompt, earlier) else {
             return;
         };

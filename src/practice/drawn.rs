@@ -3,8 +3,10 @@
 //! A car is taken only if it can be solved: if the way that the program itself goes ([`super::way`]), with nothing
 //! forgotten, repairs all that is hidden and nothing else, and proves it by the retest. Not every simulated car can
 //! (a leak may hide, or a reading may lie too near a limit), and an apprentice who does everything right must be
-//! able to reach full marks. So cars are drawn one after the other from the seed until one can be solved; the
-//! number of that one goes into the record, and the same seed always gives the same car.
+//! able to reach full marks. Nor is one taken whose engine would not idle: with most of its air unmetered its trims
+//! stand at their stops, and a share worked from them is a figure of nothing. So cars are drawn one after the other from
+//! the seed until one can be solved; the number of that one goes into the record, and the same seed always gives the
+//! same car.
 
 use std::collections::BTreeMap;
 
@@ -109,6 +111,10 @@ pub fn find(plan: &Plan, seed: u64, level: u8) -> Result<(Drawn, Way), NoCar> {
     }
     for attempt in 0..TRIES {
         let mut drawn = Drawn::of(plan, seed, level, attempt);
+        let leaks = drawn.car.intake_leaks(|_| true);
+        if !drawn.car.engine.idles(&leaks, drawn.car.deviations) {
+            continue;
+        }
         // Quickly, with everything as the steps say; then with the traps and by hand.
         let quick = walk(plan, drawn.car.clone());
         let enough = |repairs: &[String]| {

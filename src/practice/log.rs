@@ -52,6 +52,8 @@ pub enum Wrong {
     Coarse(String),
     /// The supply was not on.
     NoSupply,
+    /// The engine was started, or the car driven, with these closed or covered.
+    LeftOn(Vec<String>),
 }
 
 impl Wrong {
@@ -66,7 +68,35 @@ impl Wrong {
                     .map_or(gauge.as_str(), |gauge| gauge.name.as_str())
             ),
             Self::NoSupply => "the supply was not on".to_owned(),
+            Self::LeftOn(what) => format!("still closed or covered: {}", what.join(", ")),
         }
+    }
+
+    /// What would have come of it on a car that is there, where that is more than a wrong reading: common practice, no
+    /// source.
+    pub fn would_have(&self, flow: &Flow) -> Option<&'static str> {
+        let Self::LeftOn(_) = self else {
+            return None;
+        };
+        Some(match flow.system.as_str() {
+            "fuel vapour" => {
+                "On the road a tank that cannot breathe draws in or presses fuel out, nothing is purged, and the code \
+                 comes back."
+            }
+            "intake" | "charge air" | "crankcase" => {
+                "The engine starves behind a plug or draws it in, and a closed breather presses oil past its seals."
+            }
+            "exhaust" => {
+                "The gas has no way out: the engine stalls, or it shoots the plug out and fills the bay."
+            }
+            "cooling" => {
+                "Pressure cannot get away as it gets hot: a hose or the radiator gives way."
+            }
+            "cabin" => "With its way out shut the cabin mists up, and every door is hard to close.",
+            _ => {
+                "What stays closed cannot do its work: the proof proves nothing, and the car comes back."
+            }
+        })
     }
 }
 
@@ -184,18 +214,23 @@ impl Log {
             }
         }
         for wrong in wrong {
-            let mut known = self.slips.iter_mut();
-            let same = |s: &&mut Slip| s.step == step && s.test == test && s.wrong == wrong;
-            if let Some(slip) = known.find(same) {
-                slip.put_right = false;
-                continue;
-            }
-            self.slips.push(Slip {
-                wrong,
-                step: step.to_owned(),
-                test,
-                put_right: false,
-            });
+            self.slip(step, test, wrong);
         }
+    }
+
+    /// Something was wrong at a step.
+    pub(super) fn slip(&mut self, step: &str, test: u32, wrong: Wrong) {
+        let mut known = self.slips.iter_mut();
+        let same = |s: &&mut Slip| s.step == step && s.test == test && s.wrong == wrong;
+        if let Some(slip) = known.find(same) {
+            slip.put_right = false;
+            return;
+        }
+        self.slips.push(Slip {
+            wrong,
+            step: step.to_owned(),
+            test,
+            put_right: false,
+        });
     }
 }

@@ -206,6 +206,7 @@ pub fn due(bay: &Bay, step: &Step, earlier: &Answers) -> Vec<Hand> {
     if let_down {
         hands.push(Hand::SupplyOff);
     }
+    hands.extend(bay.still_closed(step).into_iter().map(Hand::Open));
     if let Some(set_up) = set_up {
         hands.extend(set_up.open.iter().cloned().map(Hand::Open));
         hands.extend(set_up.seal.iter().cloned().map(Hand::Close));
@@ -230,7 +231,8 @@ pub fn due(bay: &Bay, step: &Step, earlier: &Answers) -> Vec<Hand> {
             m.state == State::AsItStands
                 && matches!(m.what, What::Plain(Plain::SmokeFlow | Plain::HoldStart))
         });
-    if !covers && !bay.covered().is_empty() && (as_it_stands || set_up.is_some()) {
+    let comes_off = as_it_stands || set_up.is_some() || bay.still_covered(step);
+    if !covers && !bay.covered().is_empty() && comes_off {
         hands.push(Hand::Uncover);
     }
     if covers {

@@ -3,6 +3,7 @@
 
 use super::harm::Harm;
 use super::session::Session;
+use super::start::came_with;
 use super::traps::is_fed;
 use crate::engine::act::act;
 use crate::engine::action::Action;
@@ -10,6 +11,7 @@ use crate::engine::event::What;
 use crate::engine::practised::Practised;
 use crate::engine::standing::{Desk, Standing};
 use crate::flow::answer::Answer;
+use crate::flow::model::Phase;
 use crate::physics::gas::Gas;
 use crate::plant::hands::Fed;
 
@@ -105,12 +107,7 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
                     did.reads = Some(answer);
                     did.sees = String::from("As it stands on the car; Enter writes it down.");
                 }
-                Ok(Taken::Yours) => {
-                    return Err(format!(
-                        "only you can say this. What you see: {}",
-                        session.bay.glance()
-                    ));
-                }
+                Ok(Taken::Yours) => return Err(only_yours(session)),
                 Ok(Taken::Nothing) => {
                     return Err("the car shows nothing for this; leave it out, or say that it cannot be told".to_owned());
                 }
@@ -128,6 +125,19 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
         did.what = stopped(session, desk, &did.what, &harm);
     }
     Ok(did)
+}
+
+/// What is said where a reading is the apprentice's own to say: what they see, and, as long as it is about the complaint,
+/// what came with the car.
+fn only_yours(session: &Session) -> String {
+    let step = session.bay.step();
+    let told = if step.is_some_and(|step| step.phase == Phase::Symptom) {
+        came_with(&session.job) + " "
+    } else {
+        String::new()
+    };
+    let sees = session.bay.glance();
+    format!("only you can say this. {told}What you see: {sees}")
 }
 
 /// Where no reading is said to be of the supply, the simulation draws readings from what the causes show.

@@ -183,7 +183,7 @@ fn item(out: &mut String, item: &Item) {
 
 fn table(out: &mut String, table: &Table) {
     // A short table stays on one page; a long one may go on, with its head again.
-    let class = match (table.rows.len() <= 8, table.head.len() > 3) {
+    let class = match (table.rows.len() <= 12, table.head.len() > 3) {
         (true, false) => "short",
         (true, true) => "short wide",
         (false, false) => "long",

@@ -27,6 +27,8 @@ pub enum Message {
     Pick(usize),
     /// A digit of a number that is typed, where the list on screen is longer than nine.
     Digit(u8),
+    /// The page with this number (from 0) of the evidence.
+    Turn(usize),
     /// Typing in the field that has the focus.
     Edit(Edit),
     /// Text for the field that has the focus.

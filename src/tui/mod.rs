@@ -256,15 +256,20 @@ enum Next {
     Came(Vec<Left>),
 }
 
-/// How long to wait for an input at most: a running timer is drawn, a claim is renewed.
+/// How long to wait for an input at most: a running timer is drawn, the end of another is said, a claim is renewed.
 fn wait(driver: &Driver) -> Option<Duration> {
     if driver.model.is_ticking() {
-        Some(TICK)
-    } else {
-        driver
-            .holds()
-            .then(|| claimed::RENEW.to_std().unwrap_or(TICK))
+        return Some(TICK);
     }
+    let renew = driver
+        .holds()
+        .then(|| claimed::RENEW.to_std().unwrap_or(TICK));
+    // Nothing moves on screen until a timer out of sight is over.
+    let end = driver.model.next_end().map(|end| {
+        let left = end - driver.model.now;
+        left.to_std().unwrap_or(TICK).max(TICK)
+    });
+    renew.into_iter().chain(end).min()
 }
 
 /// Waits for the next input, or for so long. Where flow files can change, they are looked at once a

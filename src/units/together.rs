@@ -6,20 +6,22 @@ use super::Unit;
 /// A blank at which no line is broken.
 pub const NO_BREAK: char = '\u{a0}';
 
-/// The text with a no-break space between each figure and the unit behind it.
+/// The text with a no-break space between each figure and the unit behind it, and within hours and minutes.
 pub fn together(text: &str) -> String {
     let mut out = String::with_capacity(text.len() + 8);
-    let mut figure = false;
-    for (n, word) in text.split(' ').enumerate() {
-        if n > 0 {
-            out.push(if figure && begins_with_unit(word) {
-                NO_BREAK
-            } else {
-                ' '
-            });
+    let (mut figure, mut hours) = (false, false);
+    let mut words = text.split(' ').peekable();
+    let mut first = true;
+    while let Some(word) = words.next() {
+        let is = is_figure(word);
+        let minutes = is && words.peek().is_some_and(|next| bare_unit(next) == "min");
+        if !first {
+            let stays = (figure && begins_with_unit(word)) || (hours && minutes);
+            out.push(if stays { NO_BREAK } else { ' ' });
         }
         out.push_str(word);
-        figure = is_figure(word);
+        hours = figure && word == "h";
+        (figure, first) = (is, false);
     }
     out
 }
@@ -35,9 +37,14 @@ fn is_figure(word: &str) -> bool {
 
 /// Whether a word is a unit, whatever marks stand behind it.
 fn begins_with_unit(word: &str) -> bool {
-    let line = word.split('\n').next().unwrap_or_default();
-    let bare = line.trim_end_matches(['.', ',', ';', ':', ')', ']', '"', '?', '!']);
+    let bare = bare_unit(word);
     !bare.is_empty() && Unit::named(bare).is_some()
+}
+
+/// A word to the end of its line, without the marks behind it.
+fn bare_unit(word: &str) -> &str {
+    let line = word.split('\n').next().unwrap_or_default();
+    line.trim_end_matches(['.', ',', ';', ':', ')', ']', '"', '?', '!'])
 }
 
 #[cfg(test)]
@@ -57,6 +64,10 @@ mod tests {
         assert_eq!(
             glued("8.5 % (5 to 12 %): -1.5 kPa"),
             "8.5_% (5 to 12_%): -1.5_kPa"
+        );
+        assert_eq!(
+            glued("in 2 h 49 min, then 3 h; 5 h 2 of 3"),
+            "in 2_h_49_min, then 3_h; 5_h 2 of 3"
         );
         assert_eq!(glued("step 2 of 14, P0171 s"), "step 2 of 14, P0171 s");
         assert_eq!(glued("  12  kPa 3\ns"), "  12  kPa 3\ns");

@@ -1,7 +1,8 @@
 //! A scripted apprentice: walks a practice job through the engine, event by event, as the screens do.
 #![allow(
     clippy::needless_pass_by_value,
-    reason = "a test stops where something is not as expected"
+    clippy::struct_excessive_bools,
+    reason = "a test stops where something is not as expected; each habit is a yes or no of its own"
 )]
 
 use chrono::{DateTime, Utc};
@@ -12,7 +13,7 @@ use ruleout::engine::job::Job;
 use ruleout::engine::practised::Practised;
 use ruleout::engine::standing::{Desk, RepairStage, Standing};
 use ruleout::flow::answer::Answer;
-use ruleout::flow::model::{Prompt, PromptKind, Step};
+use ruleout::flow::model::{Phase, Prompt, PromptKind, Step};
 use ruleout::flow::shelf::Shelved;
 use ruleout::flow::target::Target;
 use ruleout::plant::plan::Plan;
@@ -39,6 +40,14 @@ pub struct Habits {
     pub swaps: Vec<String>,
     /// Leaves the engine as cold as it is.
     pub never_warms: bool,
+    /// Never connects the supply.
+    pub never_feeds: bool,
+    /// Leaves every gauge in the range in which it stands.
+    pub never_sets_ranges: bool,
+    /// Takes no reading any more once something is repaired, and writes down what a sound car would show.
+    pub makes_up: bool,
+    /// Drives with everything on the car that a step closed or covered.
+    pub leaves_on: bool,
 }
 
 pub struct Apprentice<'p> {
@@ -169,7 +178,8 @@ impl<'p> Apprentice<'p> {
         );
     }
 
-    fn goes_on(&mut self) -> bool {
+    /// Does what comes next; false once the exercise is over.
+    pub fn goes_on(&mut self) -> bool {
         let desk = self.desk();
         let job = std::mem::take(&mut self.session.job);
         let standing = at(&job, desk);
@@ -376,6 +386,9 @@ impl<'p> Apprentice<'p> {
         let done = match hand {
             Hand::Close(opening) if self.habits.leaves_open.as_ref() == Some(&opening) => return,
             Hand::Warm if self.habits.never_warms => return,
+            Hand::Feed(_) if self.habits.never_feeds => return,
+            Hand::Range(_) if self.habits.never_sets_ranges => return,
+            Hand::Open(_) | Hand::Uncover if self.habits.leaves_on && self.proves() => return,
             Hand::Cool => Practised::Cooled,
             Hand::Warm => Practised::Warmed,
             Hand::SupplyOff => Practised::SupplyOff,
@@ -393,6 +406,12 @@ impl<'p> Apprentice<'p> {
         self.hand(done);
     }
 
+    /// Whether the last step of the retest is before the apprentice.
+    fn proves(&self) -> bool {
+        let step = self.session.bay.step();
+        step.is_some_and(|step| step.phase == Phase::Retest)
+    }
+
     fn reads(&mut self, prompt: &Prompt) {
         let reading = prompt.id.clone();
         if is_yours(self.session.bay.plan(), prompt) {
@@ -405,7 +424,10 @@ impl<'p> Apprentice<'p> {
                 .unwrap();
             return self.writes(reading, answer);
         }
-        if let PromptKind::Places(places) = &prompt.kind {
+        let makes_up = self.habits.makes_up && !self.session.bay.log.repairs.is_empty();
+        if let PromptKind::Places(places) = &prompt.kind
+            && !makes_up
+        {
             for place in places {
                 self.hand(Practised::Looked {
                     place: place.clone(),
@@ -424,9 +446,11 @@ impl<'p> Apprentice<'p> {
             };
             return self.does(action);
         }
-        self.hand(Practised::Took {
-            reading: reading.clone(),
-        });
+        if !makes_up {
+            self.hand(Practised::Took {
+                reading: reading.clone(),
+            });
+        }
         if let Ok(Taken::Reads(answer)) = taken {
             self.writes(reading, answer);
         }

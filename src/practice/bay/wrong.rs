@@ -1,5 +1,5 @@
 //! What is wrong with a reading before it is taken: an opening left open, a supply that is not on, a cold engine, a
-//! gauge in the wrong range.
+//! gauge in the wrong range, a plug still on the car that is driven.
 
 use super::Bay;
 use super::shown::is_on;
@@ -34,7 +34,44 @@ impl Bay<'_> {
         {
             wrong.push(Wrong::Coarse(coarse.clone()));
         }
+        wrong.extend(self.left_on(step));
         wrong
+    }
+
+    /// Whether the car is put together and driven at a step, to see whether the complaint is gone.
+    fn is_driven(&self, step: &Step) -> bool {
+        let mut meanings = step.record.iter().filter_map(|id| self.plan.meaning(id));
+        step.phase == Phase::Retest
+            && meanings.any(|meaning| meaning.what == What::Plain(Plain::Complaint))
+    }
+
+    /// What is closed though it must be off at a step: everything where the car is driven; where it says that all comes
+    /// off before the key is turned, all but a purge line, which may stay shut until it is read.
+    pub fn still_closed(&self, step: &Step) -> Vec<String> {
+        let driven = self.is_driven(step);
+        if !driven && !step.cautions.iter().any(|caution| caution == "smoke-off") {
+            return Vec::new();
+        }
+        let openings = self.plan.openings().iter();
+        openings
+            .filter(|opening| self.drive.is_closed(opening))
+            .filter(|opening| driven || !opening.starts_with("purge"))
+            .map(|opening| (*opening).to_owned())
+            .collect()
+    }
+
+    /// Whether a place is covered though the car is driven at a step.
+    pub fn still_covered(&self, step: &Step) -> bool {
+        self.is_driven(step) && self.drive.covered().next().is_some()
+    }
+
+    /// What is still on the car that must be off at a step.
+    pub(super) fn left_on(&self, step: &Step) -> Option<Wrong> {
+        let mut what = self.still_closed(step);
+        if self.still_covered(step) {
+            what.extend(self.covered());
+        }
+        (!what.is_empty()).then_some(Wrong::LeftOn(what))
     }
 
     /// Whether a step reads the closed system, so that an opening left open shows.

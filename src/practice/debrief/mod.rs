@@ -311,8 +311,10 @@ fn slips(session: &Session) -> Vec<String> {
             } else {
                 ""
             };
+            let would_have = slip.wrong.would_have(flow);
+            let would_have = would_have.map_or_else(String::new, |words| format!(". {words}"));
             format!(
-                "\"{step}\", test {}: {}{after}",
+                "\"{step}\", test {}: {}{after}{would_have}",
                 slip.test,
                 slip.wrong.words(flow)
             )

@@ -22,6 +22,8 @@ pub struct Entry {
     pub places: BTreeMap<String, Strength>,
     /// An implausible answer that was asked again: the same once more confirms it.
     pub again: Option<Answer>,
+    /// The end of a hold that came late and was asked about: the same once more says that it was read in time.
+    pub late: Option<Answer>,
     /// Nothing is marked, and Enter was pressed once: once more says "nowhere".
     pub nowhere: bool,
     /// An earlier reading that may be taken over.
@@ -33,6 +35,8 @@ pub struct Entry {
     /// Something was typed, picked or marked: the answer is this one's own, even where it comes to
     /// the same as the earlier one.
     pub own: bool,
+    /// It stands there as the car of an exercise showed it.
+    pub taken: bool,
     /// What is wrong with what was entered.
     pub error: Option<String>,
     /// The value typed was refused: the next character typed begins a new one.
@@ -94,11 +98,13 @@ impl Entry {
     pub fn reset(&mut self, kind: &PromptKind) {
         self.text.reset();
         self.again = None;
+        self.late = None;
         self.nowhere = false;
         self.error = None;
         self.replace = false;
         self.fill(kind);
         self.own = false;
+        self.taken = false;
     }
 
     /// The event whose reading this answer takes over, where nothing was entered beside it.

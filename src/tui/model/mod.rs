@@ -5,6 +5,7 @@
 mod ask;
 mod columns;
 mod count;
+mod elsewhere;
 mod entry;
 mod evidence;
 mod files;
@@ -33,6 +34,7 @@ use crate::settings::Settings;
 
 pub use ask::Asked;
 pub use columns::{AboutFile, picker, subject};
+pub use elsewhere::RunsElsewhere;
 pub use entry::{Entry, Offered, parse_pairs};
 pub use evidence::{Evidence, Key as EvidenceKey, Looked, Page};
 pub use files::{AT_ONCE, Entry as FileEntry, Files, Folder, Preview};
@@ -105,6 +107,8 @@ pub struct Model {
     pub has_clock: bool,
     /// Demo jobs can be looked at from here.
     pub offers_demo: bool,
+    /// Timers of jobs that are not in sight.
+    pub elsewhere: Vec<RunsElsewhere>,
 }
 
 /// A number that is being typed.
@@ -280,6 +284,7 @@ impl Model {
             evidence: Evidence::default(),
             has_clock: true,
             offers_demo: false,
+            elsewhere: Vec::new(),
         };
         model.say_what_is_broken();
         model

@@ -117,6 +117,9 @@ impl OpenJob {
     }
 }
 
+/// Seconds in which a value that was read is typed.
+const TO_TYPE: i64 = 10;
+
 impl Model {
     /// The timer of the step that is walked now.
     pub fn timer(&self) -> Option<Timer> {
@@ -205,6 +208,17 @@ impl Model {
         let hold = hold::hold(&open.job)?;
         let going = hold.going(&open.job, self.hold_began()?)?;
         Some((hold, going))
+    }
+
+    /// By how many seconds the end of a hold that is asked for now comes too late: more than a tenth of it, and more than
+    /// it takes to type.
+    pub fn late(&self) -> Option<i64> {
+        let open = self.open.as_ref().filter(|_| self.has_clock)?;
+        let hold = hold::hold(&open.job)?;
+        let asked = self.asked().filter(|asked| !asked.fact)?;
+        let timer = self.timer().filter(|timer| !timer.waits)?;
+        let late = -timer.left;
+        (asked.prompt.id == hold.end.id && late > (timer.whole / 10).max(TO_TYPE)).then_some(late)
     }
 
     /// Whether a value typed now is a sample of the hold that runs.

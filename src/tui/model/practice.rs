@@ -45,6 +45,8 @@ pub struct AtBay {
     pub openings: Vec<(String, Believed)>,
     /// The places that this step asks for, with the seconds of looking so far and what was seen.
     pub places: Vec<(String, u32, Option<Strength>)>,
+    /// Some step of the test asks for places.
+    pub looks: bool,
     /// The places that can be covered, and whether each is.
     pub covers: Vec<(String, bool)>,
     /// The gauges: id and name.
@@ -109,6 +111,10 @@ impl AtBay {
                 .iter()
                 .map(|place| (place.clone(), bay.looked(place), seen.get(place).copied()))
                 .collect(),
+            looks: flow
+                .readings
+                .iter()
+                .any(|prompt| matches!(prompt.kind, PromptKind::Places(_))),
             covers: to_cover(&session.job, flow)
                 .into_iter()
                 .map(|place| (place.clone(), covered.contains(&place)))
@@ -285,7 +291,15 @@ fn hands(bay: &AtBay) -> Vec<Item> {
         Item::new(row(label, detail), "", Then::List(kind))
     };
     let mut all = Vec::new();
-    if !bay.places.is_empty() {
+    // What can be done stands in the same place at every step, whatever is done already: a digit means one thing.
+    if bay.places.is_empty() && bay.looks {
+        let (place, seconds) = (String::new(), 0);
+        all.push(hand(
+            "Look with the lamp",
+            "this step asks for no place",
+            Practised::Looked { place, seconds },
+        ));
+    } else if bay.looks {
         all.push(list(
             "Look with the lamp",
             "place by place",
@@ -304,7 +318,6 @@ fn hands(bay: &AtBay) -> Vec<Item> {
             Practised::WentRound,
         ));
     }
-    // What can be done stands in the same place whatever is done already: a digit means one thing at a step.
     if bay.supply {
         let detail = if bay.fed {
             "it is connected; set it anew"

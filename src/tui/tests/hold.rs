@@ -204,3 +204,58 @@ fn an_outcome_taken_before_all_is_read_says_what_is_not_and_records_it() {
     b.keys("<F5>")
         .sees("against \"still to be read: end pressure, seen at\"");
 }
+
+#[test]
+fn the_end_of_a_hold_in_another_bay_is_said_once_wherever_one_is() {
+    let mut b = running();
+    b.keys("<F12>n")
+        .typed("T 9")
+        .keys("<Tab><Tab><Tab><Tab>")
+        .typed("whistles")
+        .keys("<F6>")
+        .sees("Which test answers this?");
+    // Nothing moves on screen meanwhile; only the end is waited for.
+    assert!(!b.driver.model.is_ticking());
+    let end = b.driver.model.next_end().unwrap();
+    assert_eq!((end - b.driver.model.now).num_seconds(), 30);
+    b.left.clear();
+    b.wait(29).sees_not("THE TIME IS UP");
+    b.wait(1).sees("BAY 2: THE TIME IS UP: ").wait(5);
+    assert_eq!(b.left, [Left::Bell]);
+    assert_eq!(b.driver.model.next_end(), None);
+    b.keys("<F11>").sees("TIME IS UP: read now").wait(5);
+    assert_eq!(b.left, [Left::Bell]);
+}
+
+#[test]
+fn the_end_of_a_hold_behind_the_record_rings_once() {
+    let mut b = running();
+    b.left.clear();
+    b.keys("<F5>").wait(31).sees("THE TIME IS UP: ");
+    b.keys("<Esc>").wait(5).sees("TIME IS UP: read now");
+    assert_eq!(b.left, [Left::Bell]);
+}
+
+#[test]
+fn the_end_that_is_typed_late_is_asked_about_before_it_counts_as_the_end_of_the_hold() {
+    let mut b = running();
+    let ends = |b: &Bench| {
+        let open = b.driver.model.open.as_ref().unwrap();
+        let mut readings = open.job.readings.iter();
+        readings.find(|t| t.reading == "end-pressure").cloned()
+    };
+    b.wait(30 + 45)
+        .keys("37<Enter>")
+        .sees("the time was up 45 s ago");
+    assert!(ends(&b).is_none());
+    // Another value is asked about anew.
+    b.keys("36<Enter>").sees("the time was up 45 s ago");
+    assert!(ends(&b).is_none());
+    b.keys("<Enter>");
+    let end = ends(&b).unwrap();
+    assert!(!end.confirmed, "it is not an unusual value");
+    // Whoever types what was read in time is not held up.
+    let mut b = running();
+    b.wait(30 + 9).keys("38<Enter>");
+    assert!(ends(&b).is_some());
+}

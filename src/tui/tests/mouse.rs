@@ -43,6 +43,17 @@ fn keys_in_the_bottom_row_rows_of_the_board_fields_and_buttons_can_be_clicked() 
 }
 
 #[test]
+fn the_pages_of_the_evidence_are_turned_by_click() {
+    let mut b = Bench::at_hold().weighing();
+    b.keys("<C-x>").sees("[causes]");
+    b.click("next step").sees("[next step]");
+    b.click(" map ")
+        .sees("[map]")
+        .click("causes")
+        .sees("[causes]");
+}
+
+#[test]
 fn places_go_round_by_click() {
     let mut b = Bench::at_hold();
     b.typed("40").keys("<Enter>").typed("39").keys("<Enter>");

@@ -136,7 +136,7 @@ fn openings_are_closed_by_hand_one_by_one() {
     until(&mut bench, "purge line");
     until(&mut bench, "close off: purge line");
     bench.keys("<C-y>").sees("Your hands").sees("Close or open");
-    bench.keys("1<Enter>").sees("[ open   ] purge line");
+    bench.keys("2<Enter>").sees("[ open   ] purge line");
     bench
         .keys("1<Enter>")
         .sees("[ closed ] purge line")
@@ -238,10 +238,13 @@ fn rows_of_hands(bench: &mut Bench) -> Vec<(String, String)> {
 }
 
 #[test]
-fn a_hand_keeps_its_number_at_a_step_whatever_is_done() {
+fn a_hand_keeps_its_number_at_every_step_whatever_is_done() {
     let mut bench = intake(3, 1);
+    let first = rows_of_hands(&mut bench);
     until(&mut bench, "Flow float with");
     let before = rows_of_hands(&mut bench);
+    assert_eq!(first, before);
+    bench.keys("<C-y>2<Enter>1<Enter>2<Enter>3<Enter><Esc>");
     let (number, _) = before
         .iter()
         .find(|(_, label)| label == "Connect the supply")
@@ -253,6 +256,13 @@ fn a_hand_keeps_its_number_at_a_step_whatever_is_done() {
         .typed("3.4")
         .keys("<Enter>");
     bench.sees("The supply is connected");
+    assert_eq!(before, rows_of_hands(&mut bench));
+    bench
+        .keys("<C-y>")
+        .sees("Look with the lamp (this step asks for no place)");
+    bench.keys("1<Enter>").sees("here no place is asked for");
+    bench.keys("<Esc>");
+    until(&mut bench, "Where does smoke show");
     assert_eq!(before, rows_of_hands(&mut bench));
     assert!(before.len() > 8, "{before:?}");
 }
@@ -293,4 +303,43 @@ fn the_hands_fit_a_small_screen_in_one_row_each() {
         .sees("Connect the supply (gas and pressure are yours to choose)")
         .sees("Run the engine until it is warm")
         .sees("Set a gauge");
+}
+
+#[test]
+fn a_long_answer_of_the_car_hides_nothing_that_can_be_picked() {
+    let mut bench = intake(3, 1);
+    until(&mut bench, "are saved?");
+    bench
+        .keys("<C-n>")
+        .sees("only you can say this. The car comes with: rough idle")
+        .sees("2  not possible");
+}
+
+#[test]
+fn what_was_read_before_something_was_changed_does_not_stay_in_the_field() {
+    let field = |bench: &Bench| {
+        let open = bench.driver.model.open.as_ref().unwrap();
+        open.entry.text.value().to_owned()
+    };
+    let mut bench = reading();
+    bench.keys("<C-n>");
+    let read = field(&bench);
+    assert!(!read.is_empty());
+    // To look round changes nothing on the car.
+    bench
+        .keys("<C-y>")
+        .sees("3  Go round every plug")
+        .keys("3<Enter>");
+    assert_eq!(field(&bench), read);
+    let close = |bench: &mut Bench| {
+        bench.keys("<C-y>").sees("2  Close or open");
+        bench.keys("2<Enter>1<Enter>");
+    };
+    close(&mut bench);
+    bench.sees("taken out of the field");
+    assert_eq!(field(&bench), "");
+    // What somebody typed is theirs.
+    bench.keys("<Esc>7");
+    close(&mut bench);
+    assert_eq!(field(&bench), "7");
 }

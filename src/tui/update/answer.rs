@@ -253,6 +253,10 @@ fn give(model: &mut Model, prompt: &Prompt, value: Answer) -> Vec<Effect> {
         model.go_to_next_question();
         return Vec::new();
     }
+    let asked_of = entry(model).is_some_and(|entry| entry.late.as_ref() == Some(&value));
+    if let Some(seconds) = model.late().filter(|_| !asked_of) {
+        return ask_whether_in_time(model, value, seconds);
+    }
     let again = entry(model).is_some_and(|entry| entry.again.as_ref() == Some(&value));
     let action = if fact {
         Action::SetFact {
@@ -274,6 +278,19 @@ fn give(model: &mut Model, prompt: &Prompt, value: Answer) -> Vec<Effect> {
         Err(Refusal::Implausible(why)) => ask_again(model, value, why),
         Err(refusal) => refuse(model, refusal.to_string()),
     }
+}
+
+/// The end of a hold is judged by the time that the hold takes: a gauge read later has fallen for longer.
+fn ask_whether_in_time(model: &mut Model, value: Answer, seconds: i64) -> Vec<Effect> {
+    if let Some(open) = &mut model.open {
+        open.entry.late = Some(value);
+        open.entry.error = Some(format!(
+            "the time was up {seconds} s ago. Enter once more if the gauge showed this as it was up. What it shows only \
+             now has fallen for longer and looks like a larger leak: then back, and the hold from its start"
+        ));
+        open.entry.replace = true;
+    }
+    Vec::new()
 }
 
 fn ask_again(model: &mut Model, value: Answer, why: String) -> Vec<Effect> {

@@ -133,10 +133,12 @@ fn changed(model: &mut Model) -> Vec<Effect> {
             if let Some(open) = &mut model.open {
                 open.entry.error = None;
                 open.entry.again = None;
+                open.entry.late = None;
                 let empty = open.entry.text.value().trim().is_empty();
                 // A value emptied again is as if nothing had been typed.
                 if context == Context::Value || !empty {
                     open.entry.own = !empty;
+                    open.entry.taken = false;
                 }
             }
         }

@@ -67,12 +67,18 @@ pub fn open(model: &mut Model) -> Vec<Effect> {
 
 /// To the next page, or the one before.
 pub fn turn(model: &mut Model, forward: bool) -> Vec<Effect> {
+    let now = model.looked().map(|looked| looked.page);
+    let at = Page::ALL.iter().position(|page| Some(*page) == now);
+    let pages = Page::ALL.len();
+    let step = if forward { 1 } else { pages - 1 };
+    turn_to(model, (at.unwrap_or(0) + step) % pages)
+}
+
+/// To the page with this number, from 0.
+pub fn turn_to(model: &mut Model, n: usize) -> Vec<Effect> {
     let here = crate::tui::view::here_on_map(model);
-    if let Some(Over::Evidence(looked)) = model.overs.last_mut() {
-        let at = Page::ALL.iter().position(|page| *page == looked.page);
-        let pages = Page::ALL.len();
-        let step = if forward { 1 } else { pages - 1 };
-        looked.page = Page::ALL[(at.unwrap_or(0) + step) % pages];
+    if let (Some(Over::Evidence(looked)), Some(page)) = (model.overs.last_mut(), Page::ALL.get(n)) {
+        looked.page = *page;
         looked.scroll = if looked.page == Page::Map { here } else { 0 };
     }
     Vec::new()

@@ -42,7 +42,7 @@ fn take(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Effect> 
     model.now = now;
     if matches!(
         message,
-        Message::Do(_) | Message::Pick(_) | Message::Edit(_) | Message::Paste(_)
+        Message::Do(_) | Message::Pick(_) | Message::Turn(_) | Message::Edit(_) | Message::Paste(_)
     ) {
         model.notice = None;
         model.number = None;
@@ -50,6 +50,7 @@ fn take(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Effect> 
     let mut effects = match message {
         Message::Do(act) => acts::act(model, act),
         Message::Pick(n) => moves::pick(model, n),
+        Message::Turn(n) => evidence::turn_to(model, n),
         Message::Digit(digit) => number::digit(model, digit),
         Message::Edit(edit) => edit::edit(model, edit),
         Message::Paste(text) => edit::paste(model, &text),
@@ -98,6 +99,11 @@ fn take(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Effect> 
     model.sync();
     brief(model);
     effects.extend(watch_timer(model));
+    if let Some(text) = model.over_elsewhere() {
+        model.say(Role::Focus, text);
+        effects.push(Effect::Bell);
+    }
+    model.note_timer();
     effects.extend(evidence::ask(model));
     effects
 }
@@ -123,8 +129,11 @@ fn brief(model: &mut Model) {
     }
 }
 
-/// Rings once when a timer that was seen running is over.
+/// Rings once when a timer that was seen running is over, where it is in sight.
 fn watch_timer(model: &mut Model) -> Option<Effect> {
+    if model.screen != Screen::Walk {
+        return None;
+    }
     let timer = model.timer();
     let open = model.open.as_mut()?;
     match timer {

@@ -133,10 +133,47 @@ fn bay(model: &mut Model) -> Option<&mut AtBay> {
 /// Does something on the car; what is seen of it is said.
 fn hand(model: &mut Model, done: &Practised) -> Vec<Effect> {
     match wish(model, done) {
-        Ok(did) => did_it(model, did),
+        Ok(did) => {
+            let effects = did_it(model, did);
+            if changes(done) {
+                read_anew(model);
+            }
+            effects
+        }
         Err(why) => {
             model.say(Role::Caution, why);
             Vec::new()
+        }
+    }
+}
+
+/// Whether an act of the hands changes what the car shows; to look, to go round or to shut the door does not.
+fn changes(done: &Practised) -> bool {
+    matches!(
+        done,
+        Practised::Closed { .. }
+            | Practised::Opened { .. }
+            | Practised::Fed { .. }
+            | Practised::SupplyOff
+            | Practised::Covered { .. }
+            | Practised::Uncovered
+            | Practised::Warmed
+            | Practised::Cooled
+            | Practised::RangeSet { .. }
+    )
+}
+
+/// What the car showed before something on it was changed does not stay in the field, as if it showed it still.
+fn read_anew(model: &mut Model) {
+    let Some(kind) = model.asked().map(|asked| asked.prompt.kind.clone()) else {
+        return;
+    };
+    if let Some(open) = model.open.as_mut().filter(|open| open.entry.taken) {
+        open.entry.reset(&kind);
+        if let Some(notice) = &mut model.notice {
+            notice
+                .text
+                .push_str(" What was read before is taken out of the field.");
         }
     }
 }
@@ -221,7 +258,7 @@ fn fill(model: &mut Model, kind: &PromptKind, value: &Answer) {
     if let Some(open) = &mut model.open {
         let entry = &mut open.entry;
         entry.reset(kind);
-        entry.own = true;
+        (entry.own, entry.taken) = (true, true);
         match (kind, value) {
             (PromptKind::Quantity(asked), Answer::Quantity(q)) => {
                 // Its unit stands behind the field already, unless the workshop wants another one shown.

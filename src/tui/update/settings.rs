@@ -39,71 +39,79 @@ pub fn form(model: &Model) -> Form {
         ),
         None => "There is no folder for them here: start with --settings FILE.".to_owned(),
     };
+    let form = Form::new(FormKind::Settings, "Settings", lead);
+    about_the_screen(about_the_workshop(form, now), now).filled(
+        label::GEAR,
+        FieldKind::Free,
+        "in the flows' words, with commas",
+        &now.missing_gear.join(", "),
+    )
+}
+
+/// Fields about the workshop: its name, units, bays and people.
+fn about_the_workshop(form: Form, now: &Settings) -> Form {
     let own: Vec<String> = now
         .units
         .own
         .iter()
         .map(|(measure, unit)| format!("{} {}", measure.word(), unit.name()))
         .collect();
-    let form = Form::new(FormKind::Settings, "Settings", lead)
-        .filled(
-            label::WORKSHOP,
-            FieldKind::Free,
-            "at the head of reports",
-            &now.workshop,
-        )
-        .field_of(
-            label::UNITS,
-            words(&System::ALL.map(System::word), |w| {
-                w == now.units.system.word()
-            }),
-            "what is typed stays in the record as it is typed",
-        )
-        .filled(
-            label::OWN_UNITS,
-            FieldKind::Units,
-            "such as pressure kPa, length mm",
-            &own.join(", "),
-        )
-        .filled(
-            label::BAYS,
-            FieldKind::Free,
-            "in the board's order, with commas",
-            &now.bays.join(", "),
-        )
-        .filled(
-            label::PEOPLE,
-            FieldKind::Free,
-            "who works here, with commas",
-            &now.people.join(", "),
-        )
-        .field_of(
-            label::LOOK,
-            words(&Look::ALL.map(Look::word), |w| w == now.theme.word()),
-            "light is for the sun",
-        )
-        .field_of(
-            label::DRAWING,
-            words(&Drawing::ALL.map(Drawing::word), |w| {
-                w == now.drawing.word()
-            }),
-            "ascii where lines come out as odd letters",
-        )
-        .field_of(
-            label::MOUSE,
-            words(&["on", "off"], |w| (w == "on") == now.mouse),
-            "off: dragging marks text to copy",
-        )
-        .field_of(
-            label::CARS,
-            words(&["on", "off"], |w| (w == "on") == now.simulated_cars),
-            "off: evidence by the flows' words",
-        );
     form.filled(
-        label::GEAR,
+        label::WORKSHOP,
         FieldKind::Free,
-        "in the flows' words, with commas",
-        &now.missing_gear.join(", "),
+        "at the head of reports",
+        &now.workshop,
+    )
+    .field_of(
+        label::UNITS,
+        words(&System::ALL.map(System::word), |w| {
+            w == now.units.system.word()
+        }),
+        "what is typed stays in the record as it is typed",
+    )
+    .filled(
+        label::OWN_UNITS,
+        FieldKind::Units,
+        "such as pressure kPa, length mm",
+        &own.join(", "),
+    )
+    .filled(
+        label::BAYS,
+        FieldKind::Free,
+        "in the board's order, with commas",
+        &now.bays.join(", "),
+    )
+    .filled(
+        label::PEOPLE,
+        FieldKind::Free,
+        "who works here, with commas",
+        &now.people.join(", "),
+    )
+}
+
+/// Fields about what is seen and how it is worked with.
+fn about_the_screen(form: Form, now: &Settings) -> Form {
+    form.field_of(
+        label::LOOK,
+        words(&Look::ALL.map(Look::word), |w| w == now.theme.word()),
+        "light is for the sun",
+    )
+    .field_of(
+        label::DRAWING,
+        words(&Drawing::ALL.map(Drawing::word), |w| {
+            w == now.drawing.word()
+        }),
+        "ascii where lines come out as odd letters",
+    )
+    .field_of(
+        label::MOUSE,
+        words(&["on", "off"], |w| (w == "on") == now.mouse),
+        "off: dragging marks text to copy",
+    )
+    .field_of(
+        label::CARS,
+        words(&["on", "off"], |w| (w == "on") == now.simulated_cars),
+        "off: evidence by the flows' words",
     )
 }
 

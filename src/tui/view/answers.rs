@@ -14,6 +14,7 @@ use crate::tui::keys;
 use crate::tui::message::{Act, Message};
 use crate::tui::model::{Asked, Entry, Model, OpenJob};
 use crate::tui::theme::Role;
+use crate::units::together::NO_BREAK;
 
 /// The question on screen, with what is wrong with what was entered.
 pub fn question(model: &Model, area: Rect) -> Sheet {
@@ -83,13 +84,17 @@ fn read_so_far(sheet: &mut Sheet, open: &OpenJob) {
             .filter(|taken| taken.reading == prompt.id)
             .last();
         if let Some(taken) = taken {
+            // No line ends between a name and what it is.
             words.push(format!(
-                "{}: {}",
+                "{}:{NO_BREAK}{}",
                 prompt.id.replace('-', " "),
                 shown::answer(&taken.value)
             ));
         } else if open.job.is_left_out(visit.since_seq, &prompt.id) {
-            words.push(format!("{}: left out", prompt.id.replace('-', " ")));
+            words.push(format!(
+                "{}:{NO_BREAK}left out",
+                prompt.id.replace('-', " ")
+            ));
         }
     }
     if !words.is_empty() {

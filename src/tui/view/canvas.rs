@@ -169,7 +169,7 @@ pub fn wrap(text: &str, room: usize) -> Vec<String> {
     let room = room.max(1);
     // What fits stays as it is: blanks may be columns.
     if !text.contains('\n') && width(text) <= room {
-        return vec![text.to_owned()];
+        return vec![text.replace(NO_BREAK, " ")];
     }
     let mut lines = Vec::new();
     for paragraph in together(text.trim_end()).split('\n') {

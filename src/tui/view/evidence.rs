@@ -72,13 +72,21 @@ pub fn draw(model: &Model, looked: &Looked, canvas: &mut Canvas, area: Rect) {
 
 fn ribbon(page: Page, canvas: &mut Canvas, area: Rect) {
     let mut column = canvas.put(area, 0, 0, "Evidence ", Role::Strong);
-    for other in Page::ALL {
+    for (n, other) in Page::ALL.into_iter().enumerate() {
         let (text, role) = if other == page {
             (format!("[{}]", other.word()), Role::Strong)
         } else {
             (format!(" {} ", other.word()), Role::Muted)
         };
-        column = canvas.put(area, column + 1, 0, &text, role);
+        let from = column + 1;
+        column = canvas.put(area, from, 0, &text, role);
+        let tab = Rect {
+            x: area.x + from,
+            width: column.saturating_sub(from),
+            height: 1,
+            ..area
+        };
+        canvas.hit(tab, Message::Turn(n));
     }
     canvas.put(area, column + 2, 0, "Tab turns the page", Role::Muted);
 }

@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 use super::canvas::{Canvas, width, wrap};
 use crate::tui::keys::{self, Row};
 use crate::tui::message::{Act, Message};
-use crate::tui::model::{Model, Screen};
+use crate::tui::model::{Model, Notice, Screen};
 use crate::tui::theme::Role;
 
 /// The area that the frame leaves for the screen itself.
@@ -85,25 +85,47 @@ fn head(model: &Model, canvas: &mut Canvas, area: Rect) {
     }
 }
 
+/// The mark before a notice.
+fn mark(notice: &Notice) -> &'static str {
+    match notice.role {
+        Role::Fail => "!! ",
+        Role::Caution => "! ",
+        // What fills the row needs no mark.
+        Role::Focus => "",
+        _ => "- ",
+    }
+}
+
+/// A notice in lines, as many as may stand on a screen.
+fn notice_lines(notice: &Notice, area: Rect) -> Vec<String> {
+    let room = usize::from(area.width).saturating_sub(2 + width(mark(notice)));
+    let mut lines = wrap(&notice.text, room);
+    lines.truncate(usize::from(area.height / 3).max(1));
+    lines
+}
+
+/// What a notice that is longer than its own row leaves of the screen's area.
+pub fn above_notice(model: &Model, area: Rect) -> Rect {
+    let body = body(area);
+    let lines = model.notice.as_ref().map(|n| notice_lines(n, area).len());
+    let more = lines.unwrap_or(0).saturating_sub(1);
+    Rect {
+        height: body
+            .height
+            .saturating_sub(u16::try_from(more).unwrap_or(u16::MAX)),
+        ..body
+    }
+}
+
 /// The line about what just happened, above the keys. A long one takes the rows above it too:
 /// what it says is more urgent than what it covers.
 pub fn notice(model: &Model, canvas: &mut Canvas, area: Rect) {
     let Some(notice) = &model.notice else {
         return;
     };
-    let mark = match notice.role {
-        Role::Fail => "!! ",
-        Role::Caution => "! ",
-        // What fills the row needs no mark.
-        Role::Focus => "",
-        _ => "- ",
-    };
-    let room = usize::from(area.width).saturating_sub(2 + width(mark));
-    let lines = wrap(&notice.text, room);
-    let rows = u16::try_from(lines.len())
-        .unwrap_or(u16::MAX)
-        .min(area.height / 3)
-        .max(1);
+    let mark = mark(notice);
+    let lines = notice_lines(notice, area);
+    let rows = u16::try_from(lines.len()).unwrap_or(u16::MAX);
     let top = area.y + area.height.saturating_sub(rows + 1);
     for (n, line) in (0..rows).zip(&lines) {
         let row = Rect {

@@ -74,7 +74,8 @@ fn everything(model: &Model, buffer: &mut Buffer) -> Drawn {
         None => match model.screen {
             Screen::Board => board::draw(model, &mut canvas, body),
             Screen::Record(scroll) => record::draw(model, scroll, &mut canvas, body),
-            Screen::Walk => walk::draw(model, &mut canvas, body),
+            // What can be picked stays in sight: the text above it gives way to a long notice.
+            Screen::Walk => walk::draw(model, &mut canvas, frame::above_notice(model, area)),
         },
     }
     frame::notice(model, &mut canvas, area);

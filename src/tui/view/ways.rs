@@ -135,7 +135,7 @@ fn retest(sheet: &mut Sheet, job: &Job, repair: &Repair) {
         .map(|retest| retest.first.as_str());
     let text = match first {
         // Some flows say so themselves.
-        Some(first) if first.contains("whole test again") => first.to_owned(),
+        Some(first) if first.contains("from the start") => first.to_owned(),
         Some(first) if !first.is_empty() => {
             format!("{first} Then the whole test again from the start.")
         }

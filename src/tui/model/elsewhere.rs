@@ -1,0 +1,83 @@
+//! Timers that run on in a job that is not in sight: on the board, in another bay, behind the record. Their end is said
+//! wherever one is.
+
+use chrono::{DateTime, Utc};
+use uuid::Uuid;
+
+use super::{Model, Screen};
+use crate::engine::standing::Standing;
+
+/// A timer of a job that was left running.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RunsElsewhere {
+    job: Uuid,
+    /// The job and its bay, and the step.
+    words: (String, String),
+    ends: DateTime<Utc>,
+}
+
+impl Model {
+    /// The job that is walked on screen.
+    fn in_sight(&self) -> Option<Uuid> {
+        let open = self.open.as_ref().filter(|_| self.screen == Screen::Walk);
+        open.map(|open| open.id)
+    }
+
+    /// Notes how the timer of the open job stands, so that it is known still when the job is left.
+    pub fn note_timer(&mut self) {
+        let Some(open) = &self.open else {
+            return;
+        };
+        let (job, opening) = (open.id, open.job.opening.as_ref());
+        let runs = self.timer().filter(|timer| !timer.waits && timer.left > 0);
+        let noted = runs.map(|timer| {
+            let bay = opening.map_or("", |opening| opening.bay.as_str());
+            let bay = if bay.is_empty() {
+                String::new()
+            } else {
+                format!(", BAY {bay}")
+            };
+            let step = match self.standing() {
+                Standing::Step(step) => step.title.clone(),
+                _ => String::new(),
+            };
+            RunsElsewhere {
+                job,
+                words: (format!("JOB {}{bay}", open.number), step),
+                ends: self.now + chrono::Duration::seconds(timer.left),
+            }
+        });
+        self.elsewhere.retain(|other| other.job != job);
+        self.elsewhere.extend(noted);
+    }
+
+    /// When the next timer out of sight ends.
+    pub fn next_end(&self) -> Option<DateTime<Utc>> {
+        let here = self.in_sight();
+        let others = self.elsewhere.iter().filter(|e| Some(e.job) != here);
+        others.map(|e| e.ends).min()
+    }
+
+    /// What is said of timers out of sight that are over by now, once.
+    pub fn over_elsewhere(&mut self) -> Option<String> {
+        let (here, now) = (self.in_sight(), self.now);
+        let is_over = |e: &RunsElsewhere| Some(e.job) != here && e.ends <= now;
+        let over = self.elsewhere.iter().filter(|e| is_over(e));
+        let over: Vec<RunsElsewhere> = over.cloned().collect();
+        if over.is_empty() {
+            return None;
+        }
+        self.elsewhere.retain(|e| !is_over(e));
+        if let Some(open) = &mut self.open
+            && over.iter().any(|e| e.job == open.id)
+        {
+            // It is said here, and not once more as the job comes back in sight.
+            open.running = None;
+        }
+        let said = over.into_iter().map(|e| {
+            let (job, step) = e.words;
+            format!("{job}: THE TIME IS UP: {step}")
+        });
+        Some(said.collect::<Vec<_>>().join("; "))
+    }
+}

@@ -1,0 +1,182 @@
+//! Lists about the job on screen: outcomes and answers of the step, gear, what stands in place, where the car can go.
+
+use super::{Item, Then, flows};
+use crate::engine::job::{Job, Taken};
+use crate::engine::shown;
+use crate::engine::skip::{self, Ways};
+use crate::flow::choice::name;
+use crate::flow::facts::about;
+use crate::flow::model::Flow;
+use crate::rules::evidence::of_job;
+use crate::rules::{advice, suggest};
+use crate::tui::model::Model;
+
+/// Outcomes of the step.
+pub(super) fn outcomes(model: &Model) -> Vec<Item> {
+    let run = model.open.as_ref().and_then(|open| open.job.run());
+    let Some((run, step)) = run.and_then(|run| Some((run, run.step()?))) else {
+        return Vec::new();
+    };
+    step.outcomes
+        .iter()
+        .map(|outcome| {
+            let english = outcome.when.english(&|id| name(&run.flow, id));
+            let detail = format!("{}: when {english}", outcome.because);
+            let detail = if outcome.because.is_empty() {
+                format!("when {english}")
+            } else {
+                detail
+            };
+            Item::new(
+                suggest::target(&run.flow, &outcome.go),
+                detail,
+                Then::Outcome(outcome.id.clone()),
+            )
+        })
+        .collect()
+}
+
+/// Where the walk can go on without the step.
+pub(super) fn skips(model: &Model) -> Vec<Item> {
+    let run = model.open.as_ref().and_then(|open| open.job.run());
+    let Some((run, step)) = run.and_then(|run| Some((run, run.step()?))) else {
+        return Vec::new();
+    };
+    let Ways::Choose(ways) = skip::ways(step) else {
+        return Vec::new();
+    };
+    ways.into_iter()
+        .map(|go| {
+            let led: Vec<&str> = step
+                .outcomes
+                .iter()
+                .filter(|outcome| outcome.go == go && !outcome.because.is_empty())
+                .map(|outcome| outcome.because.as_str())
+                .collect();
+            let detail = if led.is_empty() {
+                String::new()
+            } else {
+                format!("as if: {}", led.join("; or: "))
+            };
+            Item::new(suggest::target(&run.flow, &go), detail, Then::Skip(go))
+        })
+        .collect()
+}
+
+/// Answers of this visit first, the latest at the top, then those before it, then the facts, and
+/// what the job was opened with.
+pub(super) fn answers(model: &Model) -> Vec<Item> {
+    let Some(open) = &model.open else {
+        return Vec::new();
+    };
+    let here = open.job.visit().map(|visit| visit.since_seq);
+    let (now, before): (Vec<&Taken>, Vec<&Taken>) = open
+        .job
+        .readings
+        .iter()
+        .rev()
+        // What was read anew in the same test counts no more: to correct it would change nothing.
+        .filter(|taken| !read_anew(&open.job, taken))
+        .partition(|taken| Some(taken.visit) == here);
+    let facts = open.job.facts.iter().map(|(id, value)| {
+        let label = format!("{}: {}", id.replace('-', " "), shown::answer(value));
+        Item::new(label, about(id), Then::Fact(id.clone()))
+    });
+    let opening = open.job.opening.iter().map(|opening| {
+        let label = format!("{}: {}", opening.vehicle.plate, opening.complaint);
+        let detail = "car, complaint, symptoms, codes, bay: as the job was opened";
+        Item::new(label, detail, Then::Opening)
+    });
+    now.into_iter()
+        .chain(before)
+        .map(|taken| answer(taken, here))
+        .chain(facts)
+        .chain(opening)
+        .collect()
+}
+
+fn read_anew(job: &Job, taken: &Taken) -> bool {
+    // What was read later on a way that was given up does not stand in for it.
+    let on_the_way = |visit: u64| {
+        let mut way = job.runs.iter().flat_map(|run| &run.path);
+        way.any(|passed| passed.since_seq == visit)
+    };
+    let mut later = job.readings.iter().filter(|other| other.seq > taken.seq);
+    later.any(|other| {
+        other.reading == taken.reading && other.test == taken.test && on_the_way(other.visit)
+    })
+}
+
+fn answer(taken: &Taken, here: Option<u64>) -> Item {
+    let name = taken.reading.replace('-', " ");
+    let label = format!("{name}: {}", shown::answer(&taken.value));
+    let detail = if Some(taken.visit) == here {
+        "read at this step".to_owned()
+    } else {
+        let test = if taken.test > 1 {
+            format!(", test {}", taken.test)
+        } else {
+            String::new()
+        };
+        format!("read earlier, in {}{test}", taken.flow.replace('-', " "))
+    };
+    Item::new(label, detail, Then::Correct(taken.seq))
+}
+
+/// Gear of the job's flows, each with whether it is here.
+pub(super) fn gear(model: &Model) -> Vec<Item> {
+    let Some(open) = &model.open else {
+        return Vec::new();
+    };
+    let flows = of_job::flows(&open.job);
+    let flows: Vec<&Flow> = flows.iter().map(AsRef::as_ref).collect();
+    let marked = &model.evidence.habits.not_here;
+    let by_settings: Vec<String> = flows
+        .iter()
+        .flat_map(|f| model.settings.missing(f))
+        .collect();
+    let item = |gear: String| {
+        let settled = advice::is_in(&by_settings, &gear);
+        let mark = if settled || advice::is_in(marked, &gear) {
+            "[not here]"
+        } else {
+            "[        ]"
+        };
+        let detail = if settled {
+            "by the settings; change it there"
+        } else {
+            ""
+        };
+        Item::new(format!("{mark} {gear}"), detail, Then::Gear(gear))
+    };
+    advice::gear(&flows).into_iter().map(item).collect()
+}
+
+/// What is to be taken down before the walk goes elsewhere.
+pub(super) fn take_down(model: &Model) -> Vec<Item> {
+    let pending = model.evidence.pending.as_ref();
+    let Some((go, _, left_over)) = pending else {
+        return Vec::new();
+    };
+    let run = model.open.as_ref().and_then(|open| open.job.run());
+    let to = run.map_or_else(String::new, |run| suggest::target(&run.flow, go));
+    vec![
+        Item::new(
+            format!("It is done; {to}"),
+            left_over.join("; "),
+            Then::TakenDown,
+        ),
+        Item::new("Not yet: stay at this step", "", Then::Close),
+    ]
+}
+
+/// Flows to hand the car on to.
+pub(super) fn hand_on(model: &Model) -> Vec<Item> {
+    let mut items = flows(model);
+    for item in &mut items {
+        if let Then::Begin(flow) = &item.then {
+            item.then = Then::HandOn(flow.clone());
+        }
+    }
+    items
+}
