@@ -307,6 +307,100 @@ fn readings_that_settle_nothing_are_refused() {
     );
 }
 
+/// A hold that empties bounds the hole from below, by the time in which the space loses all that it held.
+#[test]
+fn a_space_that_has_emptied_has_a_hole_of_at_least_so_much() {
+    let empty = [("volume", "30 L"), ("at", "0 s = 14 inH2O;120 s = 0 inH2O")];
+    let done = evaluated(
+        "decay",
+        &empty,
+        &[("at", 1, 0.5 * WATER), ("volume", 0, 1e-4)],
+    );
+    let Evaluated::Number { estimate, .. } = of("decay", "diameter", &done) else {
+        panic!("a hole")
+    };
+    assert!(estimate.high.is_infinite(), "{estimate:?}");
+    // Own integration, step by step: the hole that loses 14 inH2O in 120 s, and not in 119 s.
+    let space = space(Gas::Air, Coefficient::Sharp);
+    let left = |time| {
+        integrated(
+            &space,
+            14.0 * WATER,
+            area(estimate.value),
+            0.030,
+            time,
+            200_000,
+        )
+    };
+    assert!(
+        left(119.0) > 0.0 && left(119.0) < 1.0 && left(121.0) < 1e-3,
+        "{} {}",
+        left(119.0),
+        left(121.0)
+    );
+    assert_eq!(said("decay", "verdict", &done), "fails");
+    assert_eq!(said("decay", "small-leak", &done), "0.020 in or more");
+    assert_eq!(said("decay", "large-leak", &done), "cannot tell");
+    assert!(said("decay", "next", &done).contains("read sooner"));
+    // A reading that may be nothing bounds it no better.
+    let nearly = [
+        ("volume", "30 L"),
+        ("at", "0 s = 14 inH2O;120 s = 0.5 inH2O"),
+    ];
+    let done = evaluated("decay", &nearly, &[("at", 1, 0.5 * WATER)]);
+    let Evaluated::Number { estimate, .. } = of("decay", "diameter", &done) else {
+        panic!("a hole")
+    };
+    assert!(
+        estimate.high.is_infinite() && estimate.low > 0.4e-3,
+        "{estimate:?}"
+    );
+    assert_eq!(said("decay", "verdict", &done), "fails");
+    // With two readings before it was empty the hole is known, and the last one adds nothing.
+    let two = "0 s = 14 inH2O;60 s = 5 inH2O";
+    let three = format!("{two};120 s = 0 inH2O");
+    let hole = |at: &str| number("decay", "diameter", &[("volume", "30 L"), ("at", at)]);
+    assert!((hole(two) - hole(&three)).abs() < 1e-12);
+    let volume = [
+        ("test-hole", "0.020 in"),
+        ("open-at", "0 s = 14 inH2O;120 s = 0 inH2O"),
+    ];
+    assert!(refusal("volume", &volume).contains("had emptied"));
+}
+
+#[test]
+fn a_rising_hold_settles_no_hole_and_an_open_criterion_says_how_long() {
+    let rises = [
+        ("volume", "60 L"),
+        ("at", "0 s = 14 inH2O;120 s = 15 inH2O"),
+    ];
+    let done = evaluated("decay", &rises, &[]);
+    for verdict in ["verdict", "small-leak", "large-leak"] {
+        assert_eq!(said("decay", verdict, &done), "cannot tell", "{verdict}");
+    }
+    // The hole is far from both thresholds; what is open is the pressure at 120 s, reckoned from 20 s.
+    let short = [
+        ("volume", "20 L"),
+        ("at", "0 s = 14 inH2O @ 20 C;20 s = 12.4 inH2O @ 20 C"),
+        ("coefficient", "0.6"),
+    ];
+    let done = evaluated(
+        "decay",
+        &short,
+        &[("at", 1, 0.5 * WATER), ("volume", 0, 4e-4)],
+    );
+    assert_eq!(said("decay", "verdict", &done), "cannot tell");
+    assert!(
+        said("decay", "next", &done).contains("120"),
+        "{}",
+        said("decay", "next", &done)
+    );
+    let Evaluated::Number { estimate, .. } = of("decay", "measure-for", &done) else {
+        panic!("a time")
+    };
+    assert!((estimate.value - 120.0).abs() < 1e-9, "{estimate:?}");
+}
+
 #[test]
 fn a_test_hole_measures_the_volume() {
     let open = [

@@ -269,3 +269,100 @@ fn evaporation_counts_where_the_share_of_fresh_gas_is_given() {
     assert_eq!(of(Some("0 %")), "too small to matter");
     assert_eq!(of(Some("50 %")), "rises: it can hide a leak");
 }
+
+/// By an own balance of the gas and of the vapour in a space of which a share is fresh:
+/// p2 = (p1 - (1 - f) pv1) T2/T1 + pv2, the vapour pressures being those of the calculation.
+#[test]
+fn fresh_gas_in_a_tank_that_cools_is_reckoned_once() {
+    let (barometer, start) = (101_325.0, 14.0 * 249.088_91);
+    let vapour = |celsius: &str| {
+        number(
+            "vapour",
+            "vapour-pressure",
+            &[("from", "20 C"), ("to", celsius)],
+        )
+    };
+    let (before, after) = (vapour("20 C"), vapour("15 C"));
+    for fresh in [0.0, 0.22, 0.3, 1.0] {
+        let share = format!("{} %", fresh * 100.0);
+        let given = [("from", "20 C"), ("to", "15 C"), ("fresh", share.as_str())];
+        let end = (barometer + start - (1.0 - fresh) * before) * 288.15 / 293.15 + after;
+        let ours =
+            number("vapour", "saturated-change", &given) + number("vapour", "fresh-rise", &given);
+        assert!(
+            (ours - (end - barometer - start)).abs() < 1e-6,
+            "{fresh}: {ours}"
+        );
+        let said = text("vapour", "verdict", &given);
+        // The gas alone falls by 7.2 inH2O; with enough fresh gas the end lies above the start.
+        let both = "falls, then rises: it can look like a leak or hide one";
+        assert_eq!(said == both, ours > 0.05 * start, "{fresh}: {said}");
+        assert_eq!(
+            said == "falls: it can look like a leak",
+            ours <= 0.05 * start,
+            "{fresh}: {said}"
+        );
+    }
+}
+
+#[test]
+fn what_no_engine_and_no_gauge_shows_is_refused() {
+    let far = [("flow", "1e300 L/min"), ("pressure", "14 inH2O")];
+    assert!(refusal("hole", &far).contains("larger than anything"));
+    let space = [
+        ("volume", "1e60 L"),
+        ("at", "0 s = 14 inH2O;120 s = 9 inH2O"),
+    ];
+    assert!(refusal("decay", &space).contains("larger than anything"));
+    assert!(refusal("needed", &[("trim", "18 %"), ("airflow", "-3 g/s")]).starts_with("airflow"));
+    assert!(refusal("trim-total", &[("short", "-150 %"), ("long", "12 %")]).starts_with("short"));
+    assert!(
+        refusal("raised-idle", &[("baseline", "130 %"), ("reading", "10 %")])
+            .starts_with("baseline")
+    );
+    let none = [
+        ("displacement", "0 L"),
+        ("speed", "800 rpm"),
+        ("manifold", "35 kPa"),
+    ];
+    assert!(refusal("idle-air", &none).starts_with("displacement"));
+    assert!(
+        refusal("sensor", &[("points", "-200 kPa = 0.8 V;20 kPa = 0.9 V")])
+            .contains("perfect vacuum")
+    );
+    assert!(
+        refusal(
+            "sensor-line",
+            &[("gain", "0.045 V/kPa"), ("pressure", "-200 kPa")]
+        )
+        .contains("absolute")
+    );
+}
+
+/// A barometer's own reading is enough; with an altitude that does not go with it nothing is worked.
+#[test]
+fn a_barometer_s_reading_takes_the_place_of_the_altitude() {
+    // 5000 ft: 24.896 inHg and 84.307 kPa in the standard's own table.
+    let by_height = number("air", "idle-vacuum", &[("altitude", "5000 ft")]);
+    let by_reading = number("air", "idle-vacuum", &[("station", "84.307 kPa")]);
+    assert!(
+        (by_height / by_reading - 1.0).abs() < 1e-3,
+        "{by_height} {by_reading}"
+    );
+    assert!(refusal("air", &[("altitude", "0 m"), ("station", "83.2 kPa")]).starts_with("station"));
+    assert!(refusal("air", &[]).contains("`station`"));
+}
+
+/// However large the opening, the float shows no more than the supply gives.
+#[test]
+fn an_opening_without_end_passes_what_the_supply_gives() {
+    for hole in ["1 mm", "5 mm", "1 m", "10 m"] {
+        let given = [
+            ("set-pressure", "14 inH2O"),
+            ("open-flow", "10 L/min"),
+            ("hole", hole),
+        ];
+        let flow = in_unit("equilibrium", "flow", "L/min", &given);
+        assert!(flow <= 10.0 + 1e-9, "{hole}: {flow}");
+    }
+}

@@ -299,6 +299,56 @@ proptest! {
     }
 }
 
+/// Samples of a millisecond, in a flow that has its times in seconds: none falls onto another.
+#[test]
+fn a_trace_keeps_its_times_in_any_unit() {
+    let text = "flow: lobes\ntitle: Lobes\nreadings:\n  \
+                trace: {ask: Trace, pairs: {time: s, signal: V}, log: trace}\nsteps:\n  \
+                - {id: look, phase: inspect, do: Look., record: [trace], outcomes: [{when: always, go: done}]}\n";
+    let loaded = ruleout::flow::load::load(text);
+    let flow = loaded
+        .flow
+        .unwrap_or_else(|| panic!("{:?}", loaded.findings));
+    let rows: Vec<String> = (0..400)
+        .map(|n| format!("{},{}\n", f64::from(n) / 1000.0, n % 7))
+        .collect();
+    let file = format!("time (s),signal (V)\n{}", rows.concat());
+    let capture = read_capture(file.as_bytes(), &Options::default()).unwrap();
+    let fill = from_capture(&flow, &capture);
+    let Some(Answer::Pairs(pairs)) = fill.filled.first().map(|filled| &filled.value) else {
+        panic!("{fill:?}")
+    };
+    assert!(
+        pairs.windows(2).all(|two| two[0].0.si() < two[1].0.si()),
+        "{pairs:?}"
+    );
+}
+
+/// A negative absolute pressure is no stretch's, and a mapping says what of it a file does not have.
+#[test]
+fn what_cannot_be_and_what_a_mapping_lacks_is_said() {
+    let rows: Vec<String> = (0..300)
+        .map(|n| format!("{},800,3,{},90\n", f64::from(n) / 5.0, -60))
+        .collect();
+    let text = format!(
+        "Time (s),RPM,MAF (g/s),MAP (kPa),Coolant (C)\n{}",
+        rows.concat()
+    );
+    let log = read_log(text.as_bytes(), &Options::default()).unwrap();
+    assert_eq!((log.tally.impossible, log.windows.len()), (300, 0));
+    let other = text.replace("MAF", "Air");
+    let options = Options {
+        mapping: log.look.mapping(),
+        ..Options::default()
+    };
+    let look = read_log(other.as_bytes(), &options).unwrap().look;
+    assert_eq!(look.mapping_lacks, ["MAF (g/s)"]);
+    assert!(!look.mapping_fits_none);
+    let strange = "Zeit;Drehzahl\n1;2\n3;4\n";
+    let look = ruleout::import::look_at(strange.as_bytes(), &options).unwrap();
+    assert!(look.mapping_fits_none);
+}
+
 #[test]
 fn a_capture_fills_a_flows_trace_and_its_lobes_are_counted() {
     let shelf = Shelf::shipped();

@@ -202,9 +202,16 @@ fn trace(prompt: &Prompt, asked: &PairsPrompt, capture: &Capture) -> Result<Fill
 /// A pair of values in the units that are asked for.
 fn pair(si: (f64, f64), asked: &PairsPrompt) -> Option<(Quantity, Quantity)> {
     Some((
-        rounded(si.0, asked.first.1)?,
-        rounded(si.1, asked.second.1)?,
+        as_measured(si.0, asked.first.1)?,
+        as_measured(si.1, asked.second.1)?,
     ))
+}
+
+/// A value of a pair in the unit that is asked for, to nine digits that count: samples of a trace may lie closer than
+/// any digit that the unit is shown with.
+fn as_measured(si: f64, unit: Unit) -> Option<Quantity> {
+    let value: f64 = format!("{:.8e}", unit.from_si(si)).parse().ok()?;
+    Quantity::new(value + 0.0, unit).ok()
 }
 
 fn of_pairs(prompt: &Prompt, pairs: Vec<(Quantity, Quantity)>, rows: (u64, u64)) -> Filled {

@@ -76,6 +76,8 @@ pub struct Look {
     pub columns: Vec<Mapped>,
     /// A mapping was given that speaks of none of its columns.
     pub mapping_fits_none: bool,
+    /// Columns that hold something by the mapping, and which the file does not have.
+    pub mapping_lacks: Vec<String>,
 }
 
 impl Look {
@@ -170,9 +172,17 @@ pub(super) fn map(sniffed: &Sniffed, options: &Options) -> Result<Look, ImportEr
         columns[at].unit = Some(*unit);
     }
     columns.iter().try_for_each(check_unit)?;
+    let has = |name: &str| columns.iter().any(|mapped| mapped.column.name == name);
+    let lacks = options
+        .mapping
+        .entries
+        .iter()
+        .filter(|entry| entry.holds.is_some() && !has(&entry.column));
+    let mapping_lacks = lacks.map(|entry| entry.column.clone()).collect();
     let spoken_of = |mapped: &Mapped| options.mapping.entry(&mapped.column.name).is_some();
     Ok(Look {
         dialect: sniffed.dialect.clone(),
+        mapping_lacks,
         mapping_fits_none: !options.mapping.entries.is_empty() && !columns.iter().any(spoken_of),
         columns,
     })

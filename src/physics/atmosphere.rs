@@ -39,6 +39,24 @@ pub fn standard(height: f64) -> Air {
     }
 }
 
+/// Height, m, at which the standard air has a pressure in Pa; none outside [`HEIGHTS`].
+pub fn height_of(pressure: f64) -> Option<f64> {
+    let (mut low, mut high) = (*HEIGHTS.start(), *HEIGHTS.end());
+    if !(standard(high).pressure..=standard(low).pressure).contains(&pressure) {
+        return None;
+    }
+    // Each round halves the range: 60 are the last digit of any.
+    for _ in 0..60 {
+        let middle = f64::midpoint(low, high);
+        if standard(middle).pressure > pressure {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    Some(f64::midpoint(low, high))
+}
+
 /// Absolute pressure in Pa at a height in m, from an altimeter setting in Pa.
 ///
 /// An altimeter set to this value shows the height of the field while it stands on it; so the

@@ -96,6 +96,9 @@ impl Space {
 
     /// The clock: integral of dp / flux from no pressure to `inside`, signed like it, s m2/kg Pa.
     pub fn clock(&self, inside: f64) -> f64 {
+        if inside == 0.0 {
+            return 0.0;
+        }
         // With the root as variable the integrand is smooth down to zero, where flux goes with it.
         let piece = |u: f64| 2.0 * u / self.flux((u * u).copysign(inside));
         let part = |from: f64, to: f64| {

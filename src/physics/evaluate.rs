@@ -11,6 +11,9 @@ use super::given::{Given, Value};
 use super::uncertainty::{DEVIATIONS, Estimate, combine};
 use crate::units::{Dimension, Unit};
 
+/// An interval narrower than this share of its value is none: a rounding of sums.
+const SLIGHTEST: f64 = 1e-9;
+
 /// Half the width of the 95 % interval of a reading.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Size {
@@ -115,16 +118,21 @@ pub fn evaluate_biased(
         let judge = calculation.outputs.get(place).and_then(|o| o.judge);
         let judged = judge.and_then(|judge| {
             let (of, _) = calculation.output(judge.of)?;
-            let value = centre.results.get(of)?.number()?;
+            let on = centre.results.get(of)?;
+            let also = judge.also.and_then(|also| {
+                let (also, _) = calculation.output(also)?;
+                all.estimate(centre.results.get(also)?, also)
+            });
             Some((judge.rule)(&Seen {
                 given,
-                estimate: all.estimate(value, of),
-                effects: &all.effects(value, of),
+                estimate: all.estimate(on, of)?,
+                effects: &all.effects(on.number()?, of),
+                also,
             }))
         });
         results.push(match judged.as_ref().unwrap_or(answer) {
-            Answer::Number(value) if judged.is_none() => all.number(*value, place),
-            Answer::Number(value) => Evaluated::Number {
+            Answer::Number(_) | Answer::AtLeast(_) if judged.is_none() => all.number(answer, place),
+            Answer::Number(value) | Answer::AtLeast(value) => Evaluated::Number {
                 estimate: Estimate::exact(*value),
                 spread: false,
             },
@@ -153,12 +161,17 @@ struct Shifted<'a> {
 }
 
 impl Shifted<'_> {
-    fn estimate(&self, value: f64, place: usize) -> Estimate {
+    fn estimate(&self, answer: &Answer, place: usize) -> Option<Estimate> {
+        let value = answer.number()?;
         let pairs = self.pairs.iter().map(|pair| pair.at(place));
-        match self.calculation.outputs.get(place) {
+        let mut estimate = match self.calculation.outputs.get(place) {
             Some(output) => output.combine(value, pairs).at_least(output.kind.floor()),
             None => combine(value, pairs),
+        };
+        if matches!(answer, Answer::AtLeast(_)) {
+            estimate.high = f64::INFINITY;
         }
+        Some(estimate)
     }
 
     fn effects(&self, value: f64, place: usize) -> Vec<(String, f64)> {
@@ -173,9 +186,14 @@ impl Shifted<'_> {
             .collect()
     }
 
-    fn number(&self, value: f64, place: usize) -> Evaluated {
-        let estimate = self.estimate(value, place);
-        let wide = estimate.low < estimate.value || estimate.high > estimate.value;
+    fn number(&self, answer: &Answer, place: usize) -> Evaluated {
+        let Some(estimate) = self.estimate(answer, place) else {
+            return Evaluated::Absent;
+        };
+        // What cancels leaves the last digits of its sums behind.
+        let counts = SLIGHTEST * estimate.value.abs();
+        let wide =
+            estimate.value - estimate.low > counts || estimate.high - estimate.value > counts;
         Evaluated::Number {
             estimate,
             spread: wide || self.spread,
@@ -392,7 +410,7 @@ pub fn shifted_value(value: f64, step: f64, dimension: Option<Dimension>) -> f64
 fn number(worked: Option<&Worked>, place: usize) -> f64 {
     worked
         .and_then(|worked| worked.results.get(place))
-        .and_then(Answer::number)
+        .and_then(Answer::end)
         .unwrap_or(f64::NAN)
 }
 

@@ -3,6 +3,7 @@
 //! ```text
 //! p2 = (p1 - pv(T1)) T2/T1 + pv(T2)                      sealed, liquid fuel in it, saturated
 //! p2 = p1 T2/T1                                          sealed, gas alone
+//! p2 = (p1 - (1 - f) pv(T1)) T2/T1 + pv(T2)              sealed, a share f of the gas fresh
 //! ln pv = [0.7553 - 413/t] S^0.5 lg(RVP) - [1.854 - 1042/t] S^0.5
 //!         + [2416/t - 2.013] lg(RVP) - 8742/t + 15.64    (psi; t in degrees Rankine)
 //! ```
@@ -13,6 +14,7 @@
 //! | `T1`, `T2` | temperature before and after | K | -20 to 60 C |
 //! | `pv` | true vapour pressure of the fuel | Pa | |
 //! | `RVP` | vapour pressure by the Reid test at 100 F | psi | 2 to 15 |
+//! | `f` | share of the space that fresh gas without vapour has just filled | 1 | 0 to 1 |
 //! | `S` | slope of the distillation curve, 3 for gasoline | F/% | |
 //!
 //! Source of the vapour pressure: US EPA AP-42, section 7.1, refined petroleum stocks, coefficients

@@ -166,6 +166,7 @@ impl Given {
                     "read it again and write it in figures",
                 ));
             }
+            is_met(input, value)?;
             in_range(input, value)?;
         }
         match calculation
@@ -182,6 +183,39 @@ impl Given {
         }
     }
 }
+
+/// Refuses what is larger than anything that a workshop meets.
+fn is_met(input: &Input, value: &Value) -> Result<(), CalcError> {
+    let limit = |column: usize| match input.kind {
+        Kind::Quantity(dimension) | Kind::List(dimension) => dimension.absurd(),
+        Kind::Points(fields) => fields
+            .get(column)
+            .map_or(f64::INFINITY, |f| f.dimension.absurd()),
+        Kind::Count => Dimension::Count.absurd(),
+        Kind::ListAny => ABSURD,
+        Kind::Word(_) | Kind::Text | Kind::Coefficient => f64::INFINITY,
+    };
+    let beyond = match value {
+        Value::Points(rows) => rows.iter().any(|row| {
+            let cells = row.iter().enumerate();
+            cells
+                .into_iter()
+                .any(|(column, cell)| cell.is_some_and(|cell| cell.abs() > limit(column)))
+        }),
+        other => other.numbers().iter().any(|number| number.abs() > limit(0)),
+    };
+    if beyond {
+        return Err(CalcError::new(
+            input.name,
+            "it is larger than anything that a workshop meets",
+            "look at the number and its unit",
+        ));
+    }
+    Ok(())
+}
+
+/// For a quantity of whichever dimension, in SI.
+const ABSURD: f64 = 1e12;
 
 /// Refuses what lies outside the input's range: a slip of the unit or of the point, most often.
 fn in_range(input: &Input, value: &Value) -> Result<(), CalcError> {

@@ -75,6 +75,8 @@ pub struct Output {
 pub struct Judge {
     /// The result whose interval it rests on.
     pub of: &'static str,
+    /// Another result whose interval it looks at, where it is more than one verdict's matter.
+    pub also: Option<&'static str>,
     /// Gives the answer.
     pub rule: fn(&Seen) -> Answer,
 }
@@ -98,6 +100,8 @@ pub struct Seen<'a> {
     /// Half the width that each source by itself gives that result: name of the input or of the
     /// nuisance. Empty where only the whole interval is known.
     pub effects: &'a [(String, f64)],
+    /// The other result that the judgement looks at, with its interval, where it is known.
+    pub also: Option<Estimate>,
 }
 
 impl Output {
@@ -160,7 +164,20 @@ impl Output {
     /// The same, given by a rule from the interval of the result `of`.
     #[must_use]
     pub const fn judged(mut self, of: &'static str, rule: fn(&Seen) -> Answer) -> Self {
-        self.judge = Some(Judge { of, rule });
+        self.judge = Some(Judge {
+            of,
+            also: None,
+            rule,
+        });
+        self
+    }
+
+    /// The same, with a look at the interval of another result.
+    #[must_use]
+    pub const fn beside(mut self, also: &'static str) -> Self {
+        if let Some(judge) = &mut self.judge {
+            judge.also = Some(also);
+        }
         self
     }
 

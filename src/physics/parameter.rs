@@ -64,6 +64,7 @@ static PARAMETERS: &[Parameter] = &[
     row(0x09, "long-term trim, bank 2", Raw::One, 128.0, TRIM, "%"),
     row(0x0B, "manifold pressure, absolute", Raw::One, 0.0, 1.0, "kPa"),
     row(0x0C, "engine speed", Raw::Two, 0.0, 0.25, "rpm"),
+    row(0x0E, "timing advance of cylinder 1", Raw::One, 128.0, 0.5, "deg"),
     row(0x0F, "intake air temperature", Raw::One, 40.0, 1.0, "C"),
     row(0x10, "air flow", Raw::Two, 0.0, 0.01, "g/s"),
     row(0x11, "throttle position", Raw::One, 0.0, PART, "%"),

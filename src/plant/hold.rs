@@ -7,7 +7,7 @@ use crate::flow::meaning::{Plain, State};
 use crate::flow::signature::ValveFault;
 use crate::physics::fuel_vapour::gas_change;
 use crate::physics::given::{Given, Value};
-use crate::physics::{Answer as Result1, Shifts, find};
+use crate::physics::{Shifts, find};
 
 use super::drive::Drive;
 
@@ -113,14 +113,8 @@ impl Drive<'_> {
             .with("tank", Value::Number(tank))
             .with("fuel-level", Value::Number(self.level()));
         let (place, _) = fill.output("volume")?;
-        match (fill.run)(&given, &Shifts::none())
-            .ok()?
-            .results
-            .get(place)?
-        {
-            Result1::Number(si) | Result1::Measured(si, _) => Some(*si),
-            _ => None,
-        }
+        let worked = (fill.run)(&given, &Shifts::none()).ok()?;
+        worked.results.get(place)?.number()
     }
 
     /// The vacuum that the purge draws the tank to before it is shut again, Pa above zero.

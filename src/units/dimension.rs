@@ -62,6 +62,21 @@ impl Dimension {
 }
 
 impl Dimension {
+    /// Far more, in SI, than any workshop meets: what is larger was written with a slip.
+    pub const fn absurd(self) -> f64 {
+        match self {
+            Self::Pressure => 1e9,
+            Self::VolumeFlow | Self::MassFlow | Self::Area => 10.0,
+            Self::Length => 2e4,
+            Self::Volume | Self::VoltagePerPressure => 1e3,
+            Self::Ratio | Self::Current | Self::Temperature | Self::Angle => 1e4,
+            Self::Voltage | Self::Speed => 1e5,
+            Self::Resistance => 1e10,
+            Self::Time => 1e8,
+            Self::Count => 1e6,
+        }
+    }
+
     /// Its name with the article before it: "a pressure", "an angle".
     pub fn with_article(self) -> String {
         let name = self.to_string();

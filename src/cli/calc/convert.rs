@@ -46,6 +46,17 @@ pub(super) fn run(matches: &ArgMatches) -> Result<String, CalcError> {
         .into_iter()
         .filter_map(|unit| quantity.in_unit(unit))
         .collect();
+    if converted.is_empty() {
+        return Err(CalcError::new(
+            "quantity",
+            format!(
+                "there is no other unit of {} than {}",
+                quantity.dimension(),
+                quantity.unit()
+            ),
+            "convert a quantity such as \"14 inH2O\"",
+        ));
+    }
     if matches.get_flag("json") {
         return Ok(as_json(quantity, &converted));
     }

@@ -54,8 +54,9 @@ pub fn run(matches: &ArgMatches) -> Result<(String, Outcome), CliError> {
             let mut asked = options::read(calculation, matches)?;
             profile::add(&mut asked, matches)?;
             capture::add(calculation, &mut asked, matches)?;
-            let evaluation =
+            let mut evaluation =
                 evaluate_biased(calculation, &asked.given, &asked.errors, &asked.biases)?;
+            evaluation.notes.extend(without_errors(&asked, &evaluation));
             let text = if matches.get_flag("json") {
                 print::json(calculation, &asked, &evaluation)
             } else {
@@ -65,6 +66,17 @@ pub fn run(matches: &ArgMatches) -> Result<(String, Outcome), CliError> {
         }
         None => Err(unknown("").into()),
     }
+}
+
+/// Said where an interval is shown and nobody told how well the gauges read.
+fn without_errors(asked: &options::Asked, evaluation: &Evaluation) -> Option<String> {
+    let spread = |result: &Evaluated| matches!(result, Evaluated::Number { spread: true, .. });
+    let none = asked.errors.is_empty() && asked.biases.is_empty();
+    (none && evaluation.results.iter().any(spread)).then(|| {
+        "no errors of the readings were given: the intervals are the model's alone; the options that end in -error \
+         and -accuracy give them"
+            .to_owned()
+    })
 }
 
 /// A text that is no identification number at all is a no. Any other verdict is a result like others,
@@ -331,6 +343,27 @@ mod tests {
                 .contains("is an angle, and a volume flow is needed"),
             "{wrong}"
         );
+    }
+
+    #[test]
+    fn temperatures_do_not_add_up_and_a_count_has_one_unit() {
+        let sum = calc(&["sum", "--value", "20 C", "--value", "15 C"]).expect_err("no sum");
+        assert!(sum.to_string().contains("do not add up"), "{sum}");
+        let count = calc(&["convert", "2 count"]).expect_err("nothing to convert to");
+        assert!(count.to_string().contains("no other unit"), "{count}");
+    }
+
+    #[test]
+    fn an_interval_without_errors_says_whose_it_is() {
+        let base = ["hole", "--flow", "2.3 L/min", "--pressure", "14 inH2O"];
+        let notes = |more: &[&str]| json(&[&base[..], more].concat())["notes"].to_string();
+        assert!(
+            notes(&[]).contains("no errors of the readings"),
+            "{}",
+            notes(&[])
+        );
+        let read = notes(&["--flow-error", "4 %"]);
+        assert!(!read.contains("no errors of the readings"), "{read}");
     }
 
     #[test]

@@ -280,6 +280,14 @@ pub(super) fn read(
                 .first()
                 .and_then(|text| text.parse::<Quantity>().ok())
                 .map(Quantity::unit);
+            let dimension = like.map(Unit::dimension);
+            if calculation.name == "sum" && dimension == Some(Dimension::Temperature) {
+                return Err(CalcError::new(
+                    option_name(input),
+                    "temperatures do not add up: 20 C and 15 C are no 35 C",
+                    "take their `difference`, or give values that add up",
+                ));
+            }
         }
     }
     let list = |input: &str| list_of(calculation, matches, input);

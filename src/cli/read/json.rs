@@ -68,6 +68,7 @@ fn look(look: &Look) -> Value {
         "names-line": dialect.names_line,
         "units-line": dialect.units_line,
         "first-line": dialect.first_line,
+        "mapping-lacks": look.mapping_lacks,
         "columns": look.columns.iter().map(column).collect::<Vec<_>>(),
     })
 }

@@ -88,6 +88,19 @@ pub(super) fn look(look: &Look) -> String {
     out.push_str(&table(&rows));
     if look.mapping_fits_none {
         add(&mut out, FITS_NONE);
+    } else if !look.mapping_lacks.is_empty() {
+        let lacks: Vec<String> = look
+            .mapping_lacks
+            .iter()
+            .map(|name| format!("\"{}\"", one_line(name)))
+            .collect();
+        add(
+            &mut out,
+            &format!(
+                "note: the mapping also speaks of {}, which this file does not have",
+                lacks.join(", ")
+            ),
+        );
     }
     out
 }

@@ -147,7 +147,7 @@ fn work(
     let take = take(own("take"), calculation, out);
     let args = args(inputs, calculation, scope, out);
     let (take, args) = (take?, args?);
-    enough_values(calculation, &args, inputs.place, out)?;
+    that_go_together(calculation, &args, inputs.place, scope, out)?;
     let (unit, meaning) = result(calculation, take, &args, own("unit"), place, scope, out)?;
     let name = match own("name") {
         Some(node) => text_of(node, "name", out)?,
@@ -167,16 +167,33 @@ fn work(
     ))
 }
 
-/// A difference and a ratio are of two values: with one or three the step could never be judged.
-fn enough_values(
+/// A difference and a ratio are of two values: with one or three the step could never be judged. Temperatures do not
+/// add up.
+fn that_go_together(
     calculation: &Calculation,
     args: &[(&'static str, Arg)],
     place: Place,
+    scope: &Scope,
     out: &mut Findings,
 ) -> Option<()> {
     let [(_, Arg::List(items))] = args else {
         return Some(());
     };
+    let of_temperatures = || {
+        items
+            .iter()
+            .find_map(|item| unit_of(item, scope))
+            .map(Unit::dimension)
+    };
+    if calculation.name == "sum" && of_temperatures() == Some(Dimension::Temperature) {
+        out.error(
+            code::WRONG_INPUT,
+            place,
+            "temperatures do not add up: 20 C and 15 C are no 35 C",
+            "take their `difference`, or name values that add up",
+        );
+        return None;
+    }
     if !["difference", "ratio"].contains(&calculation.name) || items.len() == 2 {
         return Some(());
     }

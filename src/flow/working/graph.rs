@@ -69,10 +69,12 @@ pub(super) type Graph = BTreeMap<String, Point>;
 #[derive(Clone, Debug)]
 pub(super) enum Point {
     Number(f64, Vec<String>),
+    /// A number that the true one is not below.
+    AtLeast(f64, Vec<String>),
     Words(String, Vec<String>),
     /// A verdict that rests on the interval of a number: that number, the verdict without an
     /// interval, the notes, and what the rule needs to judge again.
-    Judged(f64, String, Vec<String>, Given),
+    Judged(Result1, String, Vec<String>, Given),
     /// The calculation's inputs do not settle this result.
     Absent,
     NotApplicable,
@@ -109,6 +111,9 @@ pub(super) fn evaluate(flow: &Flow, base: &Base, shifts: &Shifts, checked: bool)
                             Result1::Number(si) | Result1::Measured(si, _) => {
                                 Point::Number(si, worked.notes)
                             }
+                            Result1::AtLeast(si) if checked => Point::AtLeast(si, worked.notes),
+                            // Within the errors nothing bounds it.
+                            Result1::AtLeast(_) => Point::Number(f64::INFINITY, worked.notes),
                             Result1::Text(words) => Point::Words(words, worked.notes),
                             Result1::Absent => Point::Absent,
                         },
@@ -117,7 +122,7 @@ pub(super) fn evaluate(flow: &Flow, base: &Base, shifts: &Shifts, checked: bool)
             }
         };
         match &point {
-            Point::Number(si, _) => {
+            Point::Number(si, _) | Point::AtLeast(si, _) => {
                 base.numbers.insert(work.id.clone(), *si);
             }
             Point::Words(words, _) | Point::Judged(_, words, ..) => {
@@ -132,8 +137,8 @@ pub(super) fn evaluate(flow: &Flow, base: &Base, shifts: &Shifts, checked: bool)
 }
 
 /// The number that the verdict of a worked value rests on, if it is one that waits for its interval.
-pub(super) fn judged_number(work: &Work, results: &[Result1]) -> Option<f64> {
+pub(super) fn judged_number(work: &Work, results: &[Result1]) -> Option<Result1> {
     let judge = work.calculation.outputs.get(work.take)?.judge?;
     let (of, _) = work.calculation.output(judge.of)?;
-    results.get(of)?.number()
+    results.get(of).filter(|of| of.number().is_some()).cloned()
 }

@@ -137,9 +137,10 @@ pub(super) fn number(arg: &Arg, base: &Base, graph: &Graph) -> Result<f64, Point
         Arg::Constant(q) => Ok(q.si()),
         Arg::Of(id) => match (base.numbers.get(id), graph.get(id)) {
             (Some(si), _) => Ok(*si),
-            (None, Some(Point::Number(..) | Point::Words(..) | Point::Judged(..))) => {
-                Err(Point::Missing(vec![id.clone()]))
-            }
+            (
+                None,
+                Some(Point::Number(..) | Point::AtLeast(..) | Point::Words(..) | Point::Judged(..)),
+            ) => Err(Point::Missing(vec![id.clone()])),
             (None, Some(other)) => Err(other.clone()),
             (None, None) => Err(absent(id, base)),
         },

@@ -12,7 +12,7 @@ use crate::units::Dimension;
 /// Notes what came of one worked value, with its interval.
 pub(super) fn note(picture: &mut Picture, work: &Work, point: &Point, shifted: &[(Graph, Graph)]) {
     match point {
-        Point::Number(si, notes) => {
+        Point::Number(si, notes) | Point::AtLeast(si, notes) => {
             let at = |graph: &Graph, otherwise: f64| match graph.get(&work.id) {
                 Some(Point::Number(si, _)) => *si,
                 // Where a shifted value cannot be worked, nothing bounds the result on that side.
@@ -23,9 +23,12 @@ pub(super) fn note(picture: &mut Picture, work: &Work, point: &Point, shifted: &
                 .map(|(up, down)| effect(*si, at(up, f64::NAN), at(down, f64::NAN)));
             let floor = floor(work);
             let output = &work.calculation.outputs[work.take];
-            let estimate = output
+            let mut estimate = output
                 .combine(*si, effects.collect::<Vec<_>>())
                 .at_least(floor);
+            if matches!(point, Point::AtLeast(..)) {
+                estimate.high = f64::INFINITY;
+            }
             picture.values.set(&work.id, Value::Number(estimate));
             picture.notes.insert(work.id.clone(), notes.clone());
         }
@@ -41,7 +44,7 @@ pub(super) fn note(picture: &mut Picture, work: &Work, point: &Point, shifted: &
             picture.notes.insert(work.id.clone(), notes);
         }
         Point::Judged(of, words, notes, given) => {
-            let words = verdict(work, *of, words, given, shifted);
+            let words = verdict(work, of, words, given, shifted);
             picture.values.set(&work.id, Value::Word(words));
             picture.notes.insert(work.id.clone(), notes.clone());
         }
@@ -57,29 +60,34 @@ pub(super) fn note(picture: &mut Picture, work: &Work, point: &Point, shifted: &
 /// A verdict, from the interval of the number that it rests on.
 pub(super) fn verdict(
     work: &Work,
-    of: f64,
+    of: &Result1,
     words: &str,
     given: &Given,
     shifted: &[(Graph, Graph)],
 ) -> String {
     let output = &work.calculation.outputs[work.take];
     let at = |graph: &Graph| match graph.get(&work.id) {
-        Some(Point::Judged(of, ..)) => *of,
+        Some(Point::Judged(of, ..)) => of.end().unwrap_or(f64::NAN),
         _ => f64::NAN,
     };
+    let centre = of.number().unwrap_or(f64::NAN);
     let effects = shifted
         .iter()
-        .map(|(up, down)| effect(of, at(up), at(down)));
+        .map(|(up, down)| effect(centre, at(up), at(down)));
     let of_output = output
         .judge
         .and_then(|judge| work.calculation.output(judge.of))
         .map_or(output, |(_, rests_on)| rests_on);
-    let estimate = of_output.combine(of, effects.collect::<Vec<_>>());
+    let mut estimate = of_output.combine(centre, effects.collect::<Vec<_>>());
+    if matches!(of, Result1::AtLeast(_)) {
+        estimate.high = f64::INFINITY;
+    }
     let answer = output.judge.map(|judge| {
         (judge.rule)(&Seen {
             given,
             estimate,
             effects: &[],
+            also: None,
         })
     });
     match answer {

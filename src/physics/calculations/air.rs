@@ -27,10 +27,10 @@ pub(super) static AIR: Calculation = Calculation {
     source: "US Standard Atmosphere 1976, geometric height; the altimeter's own equation with \
              `setting`; idle vacuum: US Army Ordnance course OD1001, lesson 3",
     inputs: &[
-        Input::needed(
+        Input::optional(
             "altitude",
             Kind::Quantity(Dimension::Length),
-            "height above the sea",
+            "height above the sea; or give `station`",
         ),
         Input::optional(
             "setting",
@@ -86,8 +86,34 @@ pub(super) static AIR: Calculation = Calculation {
     run,
 };
 
+/// The weather moves a barometer by some 4 kPa; twice that is another height.
+const WEATHER: f64 = 8_000.0;
+
+/// Height above the sea, m: as given, else where the standard air has the barometer's reading.
+fn height(given: &Given) -> Result<f64, CalcError> {
+    if let Some(height) = given.maybe("altitude") {
+        return Ok(height);
+    }
+    let missing = || {
+        CalcError::new(
+            "altitude",
+            "missing",
+            "give the height above the sea, or a barometer's own reading as `station`",
+        )
+    };
+    let station = given.maybe("station").ok_or_else(missing)?;
+    atmosphere::height_of(station).ok_or_else(|| {
+        CalcError::new(
+            "station",
+            "no barometer reads this on the ground",
+            "give the absolute pressure, about 101 kPa at the sea",
+        )
+    })
+}
+
 fn refuse(given: &Given) -> Result<(), CalcError> {
-    if !atmosphere::HEIGHTS.contains(&given.number("altitude")?) {
+    let height = height(given)?;
+    if !atmosphere::HEIGHTS.contains(&height) {
         return Err(CalcError::new(
             "altitude",
             "outside -1000 m to 11000 m",
@@ -108,6 +134,15 @@ fn refuse(given: &Given) -> Result<(), CalcError> {
             "it lies between nothing and the barometer: about 20 inHg at a sound warm idle",
         ));
     }
+    if let Some(station) = given.maybe("station")
+        && (station - atmosphere::standard(height).pressure).abs() > WEATHER
+    {
+        return Err(CalcError::new(
+            "station",
+            "no weather brings the barometer there at this altitude",
+            "read both again; `station` is the pressure as it is there, not reduced to the sea",
+        ));
+    }
     match (given.maybe("setting"), given.maybe("station")) {
         (Some(setting), _) if !(80_000.0..=110_000.0).contains(&setting) => Err(CalcError::new(
             "setting",
@@ -124,7 +159,7 @@ fn refuse(given: &Given) -> Result<(), CalcError> {
 }
 
 fn run(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
-    let height = given.number("altitude")?;
+    let height = height(given)?;
     let standard = atmosphere::standard(height);
     let (pressure, note) = match (given.maybe("station"), given.maybe("setting")) {
         (Some(station), _) => (

@@ -141,6 +141,7 @@ fn run(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
                 given,
                 estimate: Estimate::exact(corrected),
                 effects: &[],
+                also: None,
             }),
         ],
         notes: vec![format!(

@@ -43,7 +43,7 @@ const UNKNOWN: &str = "cannot tell: no temperatures";
 /// Hole and verdicts from a decay.
 pub(super) static DECAY: Calculation = Calculation {
     name: "decay",
-    version: 2,
+    version: 3,
     summary: "hole in a closed space from timed pressures, and whether it passes",
     source: "mass balance of the closed space with isentropic orifice flow; time criterion 14 to \
              8 inH2O in 120 s: US EPA I/M evaporative test guidance EPA-AA-RSPD-IM-98-1 (from \
@@ -151,10 +151,13 @@ static OUTPUTS: &[Output] = &[
         "measure-for",
         Dimension::Time,
         "s",
-        "time from the first reading after which the hole verdicts could tell",
+        "time from the first reading after which the open verdicts could tell",
     )
-    .judged("diameter", measure_for),
-    Output::text("next", &[], "what would settle an open verdict").judged("diameter", next),
+    .judged("diameter", measure_for)
+    .beside("end-pressure"),
+    Output::text("next", &[], "what would settle an open verdict")
+        .judged("diameter", next)
+        .beside("end-pressure"),
 ];
 
 fn refuse(given: &Given) -> Result<(), CalcError> {
@@ -182,9 +185,10 @@ fn refuse(given: &Given) -> Result<(), CalcError> {
 
 fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
     let drift = shifts.get(UNREAD_TEMPERATURE.name) * UNREAD / DEVIATIONS;
-    let read = readings(given, "at", drift)?;
-    let space = started(given, shifts, &read)?;
-    let fit = fitted("at", &space, &read)?;
+    let all = readings(given, "at", drift)?;
+    let (read, emptied) = until_empty(&all);
+    let space = started(given, shifts, read)?;
+    let fit = fitted("at", &space, read)?;
     let volume = given.number("volume")?.max(0.0);
     let area = fit.area_per_volume * volume;
     let (first, last) = (read[0], read[read.len() - 1]);
@@ -192,6 +196,7 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
     let leak = area * space.flux(middle) / reference_density(given, space.gas)?;
     // The time criterion is a plain reading of the gauge: it makes no allowance for temperature.
     let mut as_read = readings(given, "at", 0.0)?;
+    as_read.truncate(read.len());
     let begun = as_read[0].temperature;
     for reading in &mut as_read {
         reading.temperature = begun;
@@ -204,17 +209,25 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
     let by_temperature = known
         .then(|| (space.barometer + first.inside) * (last.temperature / first.temperature - 1.0));
     let diameter = orifice::diameter(area);
+    let bound = |value: f64| {
+        if emptied {
+            Answer::AtLeast(value)
+        } else {
+            Answer::Number(value)
+        }
+    };
     let seen = |value: f64, rule: fn(&Seen) -> Answer| {
         rule(&Seen {
             given,
             estimate: Estimate::exact(value),
             effects: &[],
+            also: None,
         })
     };
     Ok(Worked {
         results: vec![
-            diameter.into(),
-            leak.into(),
+            bound(diameter),
+            bound(leak),
             middle.into(),
             end.into(),
             end.map_or(Answer::Absent, |end| seen(end, judge_time)),
@@ -225,8 +238,25 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
             Answer::Absent,
             Answer::Absent,
         ],
-        notes: notes(given, &read, &fit, limits, by_temperature),
+        notes: notes(given, read, &fit, limits, by_temperature)
+            .into_iter()
+            .chain(emptied.then(|| EMPTIED.to_owned()))
+            .collect(),
     })
+}
+
+const EMPTIED: &str = "it had emptied by the last reading: the hole is at least so large, and what is left at most so \
+                       much; read sooner, while some pressure is left, for its size";
+
+/// The readings up to the first that shows no pressure any more, and whether that one is needed: then it says no more
+/// than that the space had emptied by that time.
+fn until_empty(read: &[Reading]) -> (&[Reading], bool) {
+    let left = read.iter().take_while(|r| r.inside != 0.0).count();
+    if left >= 2 || left == read.len() {
+        (&read[..left], false)
+    } else {
+        (&read[..read.len().min(left + 1)], true)
+    }
 }
 
 fn temperature_verdict(by_temperature: Option<f64>, change: f64) -> &'static str {

@@ -51,6 +51,12 @@ pub(super) fn refuse_points(input: &str, readings: &[Reading]) -> Result<(), Cal
             "fill the space first, and read the gauge against the air around",
         );
     }
+    if readings.first().is_some_and(|first| first.inside == 0.0) {
+        return wrong(
+            "the first shows no pressure",
+            "begin with the reading taken as the supply was shut",
+        );
+    }
     if readings.iter().any(|r| r.inside > 0.0) && readings.iter().any(|r| r.inside < 0.0) {
         return wrong(
             "some are above the barometer and some below",

@@ -77,7 +77,7 @@ pub(super) fn judge_time(seen: &Seen) -> Answer {
 
 fn judge_hole(seen: &Seen, limit: f64, below: &'static str, above: &'static str) -> Answer {
     let estimate = seen.estimate;
-    if estimate.high <= 0.0 && rises(seen.given) {
+    if estimate.low < limit && rises(seen.given) {
         CANNOT_TELL.into()
     } else if estimate.high < limit {
         below.into()
@@ -118,6 +118,8 @@ enum Wait {
     Rises,
     /// Until this time after the first reading, s.
     Until(f64),
+    /// It may have emptied by the last reading.
+    Emptied,
     /// No time would do: the errors that time does not shrink straddle the limit by themselves.
     Never,
 }
@@ -129,11 +131,14 @@ fn wait(seen: &Seen) -> Wait {
         .into_iter()
         .filter(|limit| seen.estimate.low < *limit && seen.estimate.high >= *limit)
         .collect();
-    if seen.estimate.high <= 0.0 && rises(seen.given) {
+    if !open.is_empty() && rises(seen.given) {
         return Wait::Rises;
     }
     if open.is_empty() {
         return Wait::Settled;
+    }
+    if seen.estimate.high.is_infinite() {
+        return Wait::Emptied;
     }
     let part = |shrinks: bool| {
         seen.effects
@@ -172,28 +177,55 @@ fn time_for(given: &Given, factor: f64) -> Option<f64> {
     (time < A_DAY).then_some(time)
 }
 
+/// Until when to go on for the time criterion, where it is open and its time is not over: then the gauge is read, and
+/// nothing need be reckoned ahead. Time after the first reading, s.
+fn until_the_criterion(seen: &Seen) -> Option<f64> {
+    let [_, _, time] = criterion(seen.given).ok()??;
+    let end = Seen {
+        estimate: seen.also?,
+        ..*seen
+    };
+    let read = readings(seen.given, "at", 0.0).ok()?;
+    let so_far = read.last()?.time - read.first()?.time;
+    let open = judge_time(&end) == CANNOT_TELL.into() && !rises(seen.given);
+    (open && so_far < time).then_some(time)
+}
+
 pub(super) fn measure_for(seen: &Seen) -> Answer {
-    match wait(seen) {
-        Wait::Until(time) => time.into(),
-        Wait::Settled | Wait::Rises | Wait::Never => Answer::Absent,
-    }
+    let hole = match wait(seen) {
+        Wait::Until(time) => Some(time),
+        Wait::Settled | Wait::Rises | Wait::Emptied | Wait::Never => None,
+    };
+    let both = hole.into_iter().chain(until_the_criterion(seen));
+    both.reduce(f64::max).into()
 }
 
 pub(super) fn next(seen: &Seen) -> Answer {
-    match wait(seen) {
-        Wait::Settled => Answer::Absent,
-        Wait::Until(time) => format!(
+    let criterion = until_the_criterion(seen);
+    let until = |time: f64| {
+        format!(
             "go on measuring until {} after the first reading",
             Unit::default_for(Dimension::Time).show(time)
         )
-        .into(),
-        Wait::Rises => {
-            "the pressure rises: shut the supply, let temperature and fuel vapour settle, \
-                        and hold again"
-                .into()
+    };
+    let hole = match wait(seen) {
+        Wait::Settled => None,
+        Wait::Until(time) => return until(criterion.map_or(time, |other| other.max(time))).into(),
+        Wait::Rises => Some(
+            "the pressure rises: shut the supply, let temperature and fuel vapour settle, and hold again",
+        ),
+        Wait::Emptied => {
+            Some("it may have emptied: hold again and read sooner, while some pressure is left")
         }
-        Wait::Never => "going on will not tell: measure the volume with a known test hole \
-                        (`volume`), read on a finer gauge, or read the temperature at each point"
-            .into(),
+        Wait::Never => Some(
+            "going on will not tell the size of the hole: measure the volume with a known test hole (`volume`), \
+             read on a finer gauge, or read the temperature at each point",
+        ),
+    };
+    match (criterion.map(until), hole) {
+        (Some(time), None) => format!("{time}, where the time criterion ends").into(),
+        (Some(time), Some(hole)) => format!("{time} for the time criterion; {hole}").into(),
+        (None, Some(hole)) => hole.into(),
+        (None, None) => Answer::Absent,
     }
 }

@@ -22,7 +22,8 @@ pub(super) static IDLE_AIR: Calculation = Calculation {
             "displacement",
             Kind::Quantity(Dimension::Volume),
             "volume swept by the engine",
-        ),
+        )
+        .within(1e-5, 0.1, super::intake::AN_ENGINE),
         Input::needed("speed", Kind::Quantity(Dimension::Speed), "engine speed"),
         Input::needed(
             "manifold",
@@ -71,6 +72,9 @@ fn run_idle_air(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
     })
 }
 
+/// SAE J1979 scales a trim from -100 % to +99.2 %.
+const A_TRIM: &str = "a trim lies between -100 % and 100 %; read it again";
+
 /// Short and long trim together. Worked example: +10 % and +10 % are +21 %.
 pub(super) static TRIM_TOTAL: Calculation = Calculation {
     name: "trim-total",
@@ -78,8 +82,10 @@ pub(super) static TRIM_TOTAL: Calculation = Calculation {
     summary: "total trim of a short-term and a long-term one",
     source: "the two multiply: (1 + short)(1 + long) - 1",
     inputs: &[
-        Input::needed("short", Kind::Quantity(Dimension::Ratio), "short-term trim"),
-        Input::needed("long", Kind::Quantity(Dimension::Ratio), "long-term trim"),
+        Input::needed("short", Kind::Quantity(Dimension::Ratio), "short-term trim")
+            .within(-1.0, 1.0, A_TRIM),
+        Input::needed("long", Kind::Quantity(Dimension::Ratio), "long-term trim")
+            .within(-1.0, 1.0, A_TRIM),
     ],
     outputs: &[Output::quantity(
         "total",

@@ -18,6 +18,8 @@ pub(super) const AIR_TEMPERATURE: Input = Input::or(
     "temperature of the air that leaks in",
 );
 
+pub(super) const AN_ENGINE: &str = "an engine sweeps between some 0.05 and 30 L; look at the unit";
+
 pub(super) const EFFICIENCY: Input = Input::or(
     "efficiency",
     Kind::Quantity(Dimension::Ratio),

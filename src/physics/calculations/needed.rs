@@ -34,6 +34,11 @@ pub(super) static NEEDED: Calculation = Calculation {
             "airflow",
             Kind::Quantity(Dimension::MassFlow),
             "metered air at that trim",
+        )
+        .within(
+            1e-6,
+            10.0,
+            "an engine that runs draws air: read the air meter, or work it with `idle-air`",
         ),
         BANKS,
         Input::or(

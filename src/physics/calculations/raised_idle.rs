@@ -14,7 +14,7 @@
 //! 18 % and, with a stop at 5 %, has 7 % left.
 
 use super::gear::{BAROMETER, COEFFICIENT, COEFFICIENT_SPREAD, positive, refuse_negative};
-use super::intake::{AIR_TEMPERATURE, EFFICIENCY, IDLE_MANIFOLD, flux};
+use super::intake::{AIR_TEMPERATURE, AN_ENGINE, EFFICIENCY, IDLE_MANIFOLD, flux};
 use crate::physics::calculation::{
     Answer, CalcError, Calculation, Input, Kind, Output, Shifts, Worked,
 };
@@ -29,6 +29,8 @@ use std::f64::consts::PI;
 const IN_RANGE: &str = "within its range";
 const CLOSED: &str = "closed below baseline: extra air";
 const AT_STOP: &str = "at its stop";
+
+const OF_ITS_RANGE: &str = "it is a share of the control's whole range, from 0 % to 100 %";
 
 /// Change of the command that counts: an assumption of ours, no source.
 const TOLERANCE: f64 = 0.03;
@@ -45,18 +47,21 @@ pub(super) static RAISED_IDLE: Calculation = Calculation {
             "reading",
             Kind::Quantity(Dimension::Ratio),
             "idle-air command or throttle opening now, in %, warm, no load",
-        ),
+        )
+        .within(0.0, 1.0, OF_ITS_RANGE),
         Input::optional(
             "baseline",
             Kind::Quantity(Dimension::Ratio),
             "the same on a sound engine of this kind",
-        ),
+        )
+        .within(0.0, 1.0, OF_ITS_RANGE),
         Input::or(
             "stop",
             Kind::Quantity(Dimension::Ratio),
             "0 %",
             "the least that the control can go to",
-        ),
+        )
+        .within(0.0, 1.0, OF_ITS_RANGE),
         Input::optional(
             "angle",
             Kind::Quantity(Dimension::Angle),
@@ -99,7 +104,8 @@ pub(super) static RAISED_IDLE: Calculation = Calculation {
             "displacement",
             Kind::Quantity(Dimension::Volume),
             "volume swept by the engine; needed with `hole`",
-        ),
+        )
+        .within(1e-5, 0.1, AN_ENGINE),
         Input::or(
             "speed",
             Kind::Quantity(Dimension::Speed),

@@ -6,7 +6,7 @@
 
 use super::gear::BAROMETER;
 use crate::physics::calculation::{
-    Answer, CalcError, Calculation, Field, Input, Kind, Output, Shifts, Worked, accept,
+    Answer, CalcError, Calculation, Field, Input, Kind, Output, Shifts, Worked,
 };
 use crate::physics::fit::{Line, line};
 use crate::physics::given::Given;
@@ -36,6 +36,8 @@ const SHIFTED: &str = "reads off by an offset";
 const SLOPE: &str = "wrong slope";
 const BENT: &str = "not straight";
 const STRAIGHT_LINE: &str = "straight";
+/// The highest barometer that was measured, rounded up, Pa (World Meteorological Organization, from memory).
+const HIGHEST_BAROMETER: f64 = 110e3;
 const DEAD: &str = "does not follow the pressure";
 
 const TOLERANCE_INPUT: Input = Input::or(
@@ -104,7 +106,7 @@ pub(super) static SENSOR: Calculation = Calculation {
             "linearity",
             Dimension::Ratio,
             "%",
-            "largest distance from the line, as a share of the signal's span",
+            "largest distance from the line, as a share of the line's span over the sweep",
         ),
         Output::quantity(
             "hysteresis",
@@ -119,7 +121,18 @@ pub(super) static SENSOR: Calculation = Calculation {
         ),
     ],
     nuisances: &[],
-    refuse: accept,
+    refuse: |given| {
+        // Whether absolute or against the barometer: nothing is below a perfect vacuum.
+        let below = |(pressure, _): &(f64, f64)| *pressure < -HIGHEST_BAROMETER;
+        if sweep(given)?.iter().any(below) {
+            return Err(CalcError::new(
+                "points",
+                "a pressure would be below a perfect vacuum",
+                "read the gauge and its unit again",
+            ));
+        }
+        Ok(())
+    },
     run: run_sensor,
 };
 

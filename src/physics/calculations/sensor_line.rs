@@ -10,6 +10,9 @@ use crate::physics::given::Given;
 use crate::physics::sensor::Transfer;
 use crate::units::Dimension;
 
+/// A manifold or barometric sensor reads from a vacuum upwards.
+const ABSOLUTE: &str = "it is absolute: add the barometer to a gauge reading";
+
 /// A signal from a pressure, or the other way round.
 pub(super) static SENSOR_LINE: Calculation = Calculation {
     name: "sensor-line",
@@ -36,8 +39,9 @@ pub(super) static SENSOR_LINE: Calculation = Calculation {
         Input::optional(
             "pressure",
             Kind::Quantity(Dimension::Pressure),
-            "pressure to turn into a signal",
-        ),
+            "absolute pressure to turn into a signal",
+        )
+        .within(0.0, 1e7, ABSOLUTE),
     ],
     outputs: &[
         Output::quantity(

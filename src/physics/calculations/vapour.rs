@@ -22,11 +22,12 @@ const NOTICED: f64 = 0.05 * 14.0 * 249.088_91;
 const NONE: &str = "too small to matter";
 const HIDES: &str = "rises: it can hide a leak";
 const MIMICS: &str = "falls: it can look like a leak";
+const EITHER: &str = "falls, then rises: it can look like a leak or hide one";
 
 /// Temperature and vapour in a closed tank.
 pub(super) static VAPOUR: Calculation = Calculation {
     name: "vapour",
-    version: 2,
+    version: 3,
     summary: "pressure change of a closed tank from temperature and fuel vapour alone",
     source: "gas law; vapour pressure of gasoline: US EPA AP-42 section 7.1 (from memory)",
     inputs: &[
@@ -89,12 +90,12 @@ pub(super) static VAPOUR: Calculation = Calculation {
             "fresh-rise",
             Dimension::Pressure,
             "kPa",
-            "most that evaporation adds to gas that came in fresh, all of it where `fresh` is left out, \
-             if nothing lets it out",
+            "what evaporation adds, beside `saturated-change`, to gas that came in fresh, all of it where `fresh` is \
+             left out, if nothing lets it out",
         ),
         Output::text(
             "verdict",
-            &[NONE, HIDES, MIMICS],
+            &[NONE, HIDES, MIMICS, EITHER],
             "what temperature, and evaporation where `fresh` is given, do to a hold test",
         ),
     ],
@@ -144,7 +145,7 @@ fn run(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
     let fresh = given.maybe("fresh");
     let mut notes = Vec::new();
     let with_fuel = given.word("fuel", "liquid") != "none";
-    let (saturated, vapour) = if with_fuel {
+    let (saturated, vapour, rise) = if with_fuel {
         let reid = given.number_or("reid-pressure", USUAL_REID);
         let (before, after) = (vapour_pressure(reid, from), vapour_pressure(reid, to));
         if before >= absolute {
@@ -160,15 +161,19 @@ fn run(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
              minutes"
                 .to_owned(),
         );
-        (Some(saturated), Some(after))
+        // The saturated change took out the vapour that was there before; fresh gas brought none.
+        let rise = before * to / from * fresh.unwrap_or(1.0);
+        (Some(saturated), Some(after), Some(rise))
     } else {
-        (None, None)
+        (None, None, None)
     };
-    let rise = vapour.map(|vapour| vapour * fresh.unwrap_or(1.0));
     let counted = rise.filter(|_| fresh.is_some()).unwrap_or(0.0);
-    let verdict = match saturated.unwrap_or(gas) + counted {
-        change if change > NOTICED => HIDES,
-        change if change < -NOTICED => MIMICS,
+    let in_the_end = saturated.unwrap_or(gas) + counted;
+    // The fuel takes minutes: the reading lies anywhere between the gas alone and the end.
+    let verdict = match (gas.max(in_the_end), gas.min(in_the_end)) {
+        (most, least) if most > NOTICED && least < -NOTICED => EITHER,
+        (most, _) if most > NOTICED => HIDES,
+        (_, least) if least < -NOTICED => MIMICS,
         _ => NONE,
     };
     if rise.is_some_and(|rise| rise > NOTICED) {

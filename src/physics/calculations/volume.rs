@@ -74,6 +74,19 @@ fn refuse(given: &Given) -> Result<(), CalcError> {
     if given.get("at").is_some() {
         refuse_points("at", &readings(given, "at", 0.0)?)?;
     }
+    for input in ["open-at", "at"] {
+        if given.get(input).is_some()
+            && readings(given, input, 0.0)?
+                .iter()
+                .any(|reading| reading.inside == 0.0)
+        {
+            return Err(CalcError::new(
+                input,
+                "the space had emptied by one of these readings",
+                "leave that one out, and read sooner, while some pressure is left",
+            ));
+        }
+    }
     let (open, shut) = slopes(given, &Shifts::none())?;
     if open > shut {
         return Ok(());

@@ -11,6 +11,7 @@ use crate::flow::log_key::LogWindow;
 use crate::import::fill::Filled;
 use crate::import::put::{Asked, Put};
 use crate::import::{Import, Log};
+use crate::tui::clean::clean;
 use crate::tui::message::{Act, Message};
 use crate::tui::model::{FileEntry, Files, Model, Preview};
 use crate::tui::theme::Role;
@@ -122,13 +123,17 @@ pub fn preview(model: &Model, files: &Files, columns: u16) -> Sheet {
             Role::Muted,
             &format!("columns as in the mapping \"{name}\""),
         );
-        if files
-            .look
-            .as_ref()
-            .is_some_and(|look| look.mapping_fits_none)
-        {
-            let why = "it names none of these columns: was it kept for another tool's files?";
-            sheet.hanging("! ", "  ", Role::Caution, why);
+        match files.look.as_deref() {
+            Some(look) if look.mapping_fits_none => {
+                let why = "it names none of these columns: was it kept for another tool's files?";
+                sheet.hanging("! ", "  ", Role::Caution, why);
+            }
+            Some(look) if !look.mapping_lacks.is_empty() => {
+                let lacks = look.mapping_lacks.join(", ");
+                let why = format!("this file lacks its {}", clean(&lacks));
+                sheet.hanging("! ", "  ", Role::Caution, &why);
+            }
+            _ => {}
         }
     }
     match &files.preview {

@@ -196,7 +196,8 @@ fn slope(read: &Read, name: &str, heed: Heed) -> Option<(Span, Span)> {
     };
     let time = less(*to, *from);
     let (low, high) = (p1.0.min(p2.0), p1.1.max(p2.1));
-    if time.0 <= 0.0 || (low < 0.0 && high > 0.0) || barometer.0 + low <= 0.0 || steady.0 <= 0.0 {
+    // One that has emptied gives only the least that the hole can be.
+    if time.0 <= 0.0 || (low <= 0.0 && high >= 0.0) || barometer.0 + low <= 0.0 || steady.0 <= 0.0 {
         return None;
     }
     let second_temperature = match heed {
@@ -301,6 +302,7 @@ fn verdict(read: &Read, (low, high): Span) -> Option<Bound> {
             given: &given,
             estimate: Estimate::exact(value),
             effects: &[],
+            also: None,
         })
     };
     match (at(low), at(high)) {

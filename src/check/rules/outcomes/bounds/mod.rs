@@ -124,7 +124,7 @@ fn of_all(answers: &[Answer]) -> Option<Bound> {
         let same = |answer: &Answer| matches!(answer, Answer::Text(other) if *other == word);
         return answers.iter().all(same).then_some(Bound::Word(word));
     }
-    let numbers: Option<Vec<f64>> = answers.iter().map(Answer::number).collect();
+    let numbers: Option<Vec<f64>> = answers.iter().map(Answer::end).collect();
     hull(numbers?).map(Bound::Span)
 }
 
