@@ -35,8 +35,8 @@ pub struct Entry {
     /// Something was typed, picked or marked: the answer is this one's own, even where it comes to
     /// the same as the earlier one.
     pub own: bool,
-    /// It stands there as the car of an exercise showed it.
-    pub taken: bool,
+    /// What the car of an exercise showed, as long as it stands there so.
+    pub taken: Option<Answer>,
     /// What is wrong with what was entered.
     pub error: Option<String>,
     /// The value typed was refused: the next character typed begins a new one.
@@ -104,7 +104,7 @@ impl Entry {
         self.replace = false;
         self.fill(kind);
         self.own = false;
-        self.taken = false;
+        self.taken = None;
     }
 
     /// The event whose reading this answer takes over, where nothing was entered beside it.

@@ -45,8 +45,6 @@ pub struct AtBay {
     pub openings: Vec<(String, Believed)>,
     /// The places that this step asks for, with the seconds of looking so far and what was seen.
     pub places: Vec<(String, u32, Option<Strength>)>,
-    /// Some step of the test asks for places.
-    pub looks: bool,
     /// The places that can be covered, and whether each is.
     pub covers: Vec<(String, bool)>,
     /// The gauges: id and name.
@@ -111,10 +109,6 @@ impl AtBay {
                 .iter()
                 .map(|place| (place.clone(), bay.looked(place), seen.get(place).copied()))
                 .collect(),
-            looks: flow
-                .readings
-                .iter()
-                .any(|prompt| matches!(prompt.kind, PromptKind::Places(_))),
             covers: to_cover(&session.job, flow)
                 .into_iter()
                 .map(|place| (place.clone(), covered.contains(&place)))
@@ -290,16 +284,18 @@ fn hands(bay: &AtBay) -> Vec<Item> {
     let list = |label: &str, detail: &str, kind: ListKind| {
         Item::new(row(label, detail), "", Then::List(kind))
     };
+    let mut readings = bay.session().bay.plan().flow.readings.iter();
+    let looks = readings.any(|prompt| matches!(prompt.kind, PromptKind::Places(_)));
     let mut all = Vec::new();
     // What can be done stands in the same place at every step, whatever is done already: a digit means one thing.
-    if bay.places.is_empty() && bay.looks {
+    if looks && bay.places.is_empty() {
         let (place, seconds) = (String::new(), 0);
         all.push(hand(
             "Look with the lamp",
             "this step asks for no place",
             Practised::Looked { place, seconds },
         ));
-    } else if bay.looks {
+    } else if looks {
         all.push(list(
             "Look with the lamp",
             "place by place",

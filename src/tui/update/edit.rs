@@ -138,7 +138,7 @@ fn changed(model: &mut Model) -> Vec<Effect> {
                 // A value emptied again is as if nothing had been typed.
                 if context == Context::Value || !empty {
                     open.entry.own = !empty;
-                    open.entry.taken = false;
+                    open.entry.taken = None;
                 }
             }
         }

@@ -181,7 +181,7 @@ pub fn pick(model: &mut Model, n: usize) -> Vec<Effect> {
                 if choice {
                     open.entry.at = Some(n);
                     open.entry.own = true;
-                    open.entry.taken = false;
+                    open.entry.taken = None;
                     open.entry.error = None;
                 } else {
                     open.at = Some(n);
@@ -221,7 +221,7 @@ fn cycle_place(model: &mut Model, n: usize) {
     };
     entry.at = Some(n);
     entry.own = true;
-    entry.taken = false;
+    entry.taken = None;
     entry.nowhere = false;
     entry.error = None;
     match next_strength(entry.places.get(&place).copied()) {

@@ -168,7 +168,11 @@ fn read_anew(model: &mut Model) {
     let Some(kind) = model.asked().map(|asked| asked.prompt.kind.clone()) else {
         return;
     };
-    if let Some(open) = model.open.as_mut().filter(|open| open.entry.taken) {
+    if let Some(open) = model
+        .open
+        .as_mut()
+        .filter(|open| open.entry.taken.is_some())
+    {
         open.entry.reset(&kind);
         if let Some(notice) = &mut model.notice {
             notice
@@ -258,7 +262,8 @@ fn fill(model: &mut Model, kind: &PromptKind, value: &Answer) {
     if let Some(open) = &mut model.open {
         let entry = &mut open.entry;
         entry.reset(kind);
-        (entry.own, entry.taken) = (true, true);
+        entry.own = true;
+        entry.taken = Some(value.clone());
         match (kind, value) {
             (PromptKind::Quantity(asked), Answer::Quantity(q)) => {
                 // Its unit stands behind the field already, unless the workshop wants another one shown.
