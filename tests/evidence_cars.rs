@@ -450,6 +450,56 @@ fn where_few_cars_are_left_more_are_drawn_and_the_same_question_gets_the_same_an
     assert_eq!(with.present, more().0.present);
 }
 
+/// An engine that counts all its air, its booster renewed, its idle control back at the baseline and nothing seen.
+#[test]
+fn a_clean_retest_speaks_for_the_cure_where_idle_control_shows_the_complaint() {
+    let flow = shipped("intake-leak");
+    let facts_of = [("metering", "manifold pressure"), ("banks", "1")];
+    let first = [
+        ("purge-line", "shut"),
+        ("idle-command", "7 %"),
+        ("idle-baseline", "24 %"),
+        ("idle-speed", "865 rpm"),
+        ("target-speed", "850 rpm"),
+        ("idle-pressure", "38 kPa"),
+        ("seen-at", "brake booster"),
+        ("shaft-smoke", "none"),
+    ];
+    let clean = [
+        ("purge-line", "shut"),
+        ("idle-command", "23 %"),
+        ("idle-baseline", "24 %"),
+        ("idle-speed", "850 rpm"),
+        ("target-speed", "850 rpm"),
+        ("idle-pressure", "33 kPa"),
+        ("seen-at", "nowhere"),
+        ("shaft-smoke", "none"),
+    ];
+    let mended = Round {
+        repaired: vec![Repaired {
+            cause: "brake-booster".to_owned(),
+            part_was: PartWas::Bad,
+            in_vain: false,
+        }],
+        ..round(&flow, &[&facts_of[..], &first[..]].concat())
+    };
+    let none = BTreeMap::new();
+    let retest = |read: &[(&str, &str)]| {
+        let again = round(&flow, &[&facts_of[..], read].concat());
+        let rounds = [mended.clone(), again];
+        let cars = Simulated::of(&[&flow], &facts(&[&flow], &rounds), 2, 3, 100).unwrap();
+        by_cars(&cars, &asked(&[&flow], &rounds, &none, 2))
+    };
+    let (begun, proved) = (retest(&[]).cured(), retest(&clean));
+    let unlisted = proved.present[place(&proved.joined, "not-listed")];
+    assert!(
+        proved.cured() > 0.9 && proved.cured() > begun,
+        "{begun} {}",
+        proved.cured()
+    );
+    assert!(unlisted < 0.05, "{unlisted}");
+}
+
 #[test]
 fn an_intake_ruled_out_raises_the_sensor_with_cars_of_both_flows() {
     let (leak, sensor) = (shipped("intake-leak"), shipped("manifold-pressure-signal"));

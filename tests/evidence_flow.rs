@@ -10,6 +10,10 @@ use ruleout::engine::prompt::parse;
 use ruleout::flow::load::load;
 use ruleout::flow::model::Flow;
 use ruleout::flow::shelf::Shelf;
+use ruleout::plant::car::Car;
+use ruleout::plant::dice::Dice;
+use ruleout::plant::plan::Plan;
+use ruleout::plant::spread::Spread;
 use ruleout::rules::evidence::inquiry::{Asked, Inquiry, inquire};
 use ruleout::rules::evidence::learned::{Proved, learned, odds, proved};
 use ruleout::rules::evidence::next::Step;
@@ -269,6 +273,118 @@ fn what_is_set_up_is_charged_once_and_steps_that_this_car_never_reaches_are_not_
     assert!((minutes(&after, "shaft") - 3.0).abs() < 1e-9);
     // On a car with an air meter, the idle control's own step is on no way.
     assert!(before.tests.iter().all(|t| t.id != "idle-control"));
+}
+
+#[test]
+fn readings_by_which_the_flow_would_repair_close_no_test() {
+    let flow = Shelf::shipped();
+    let flow = &flow.find("cooling-pressure-hold").unwrap().flow;
+    for opens in ["70 kPa", "100 kPa", "130 kPa"] {
+        let read = [
+            ("cap-rating", "100 kPa"),
+            ("cap-opens", opens),
+            ("cap-holds", "falls"),
+        ];
+        let told = [round(flow, &read)];
+        let inquiry = ask(&[flow], &told, &[]);
+        let tests = inquiry.steps.readings.iter();
+        let hold = tests.clone().find(|r| flow.steps[r.step].id == "hold");
+        assert!(
+            hold.is_some_and(|hold| !hold.done),
+            "the hold can be done whatever the cap does, {opens}"
+        );
+        let next = suggestion(&inquiry, false).unwrap();
+        assert_ne!(next.what.kind, "hand-on", "{opens}: {next:?}");
+    }
+    // Where the flow goes on along another way, what lies on the ones that are closed is still not offered.
+    let intake = intake();
+    let nothing = [("seen-at", "nowhere"), ("shaft-smoke", "none")];
+    let told = [round(&intake, &[&SYMPTOM[..], &nothing[..]].concat())];
+    let inquiry = ask(&[&intake], &told, &[]);
+    let mut tests = inquiry.steps.readings.iter();
+    assert!(!tests.any(|r| intake.steps[r.step].id == "cover"));
+}
+
+#[test]
+fn a_sensor_that_reads_low_is_as_suspect_as_one_that_reads_high() {
+    let shelf = Shelf::shipped();
+    let flow = &shelf.find("manifold-pressure-signal").unwrap().flow;
+    let sensor = |key_on| {
+        let read = [
+            ("station-barometer", "100 kPa"),
+            ("key-on-pressure", key_on),
+        ];
+        of(&ask(&[flow], &[round(flow, &read)], &[]), "pressure-sensor").0
+    };
+    let before = of(&ask(&[flow], &[], &[]), "pressure-sensor").0;
+    let (high, low, right) = (sensor("108 kPa"), sensor("92 kPa"), sensor("100 kPa"));
+    // A poor feed makes it read high as well.
+    assert!(low > high && high > before, "{low} {high} {before}");
+    assert!(right < 0.5 * before, "{right} {before}");
+    // And so are simulated cars.
+    let plan = Plan::of(flow);
+    let offset = |seed: u64| {
+        let mut dice = Dice::new(seed);
+        let facts = BTreeMap::new();
+        let car = Car::draw(
+            &plan,
+            &facts,
+            &["pressure-sensor"],
+            &Spread::EXPECTED,
+            &mut dice,
+        );
+        car.causes[0].size().unwrap()
+    };
+    let offsets: Vec<f64> = (0..40).map(offset).collect();
+    let low = offsets.iter().filter(|by| **by < 0.0).count();
+    assert!((10..=30).contains(&low), "{offsets:?}");
+    assert!(offsets.iter().all(|by| (4e3..=15e3).contains(&by.abs())));
+}
+
+#[test]
+fn a_cap_that_opens_right_and_does_not_hold_is_the_cap() {
+    let shelf = Shelf::shipped();
+    let flow = &shelf.find("cooling-pressure-hold").unwrap().flow;
+    let read = |holds| {
+        let read = [
+            ("cap-rating", "100 kPa"),
+            ("cap-opens", "100 kPa"),
+            ("cap-holds", holds),
+        ];
+        let inquiry = ask(&[flow], &[round(flow, &read)], &[]);
+        of(&inquiry, "cap-seat").0
+    };
+    let before = of(&ask(&[flow], &[], &[]), "cap-seat").0;
+    assert!(read("falls") > 3.0 * before, "{} {before}", read("falls"));
+    assert!(read("holds") < 0.1 * before, "{} {before}", read("holds"));
+}
+
+#[test]
+fn what_only_judges_need_not_be_done_on_the_way_to_another_test() {
+    let intake = intake();
+    let repaired = Round {
+        repaired: vec![Repaired {
+            cause: "split-hose".to_owned(),
+            part_was: PartWas::Bad,
+            in_vain: true,
+        }],
+        ..round(&intake, &SYMPTOM)
+    };
+    let seen = [("seen-at", "intake gasket"), ("shaft-smoke", "none")];
+    let again = round(&intake, &[&SYMPTOM[..3], &seen[..]].concat());
+    let inquiry = ask(&[&intake], &[repaired, again], &[]);
+    let at = |id: &str| intake.steps.iter().position(|s| s.id == id).unwrap();
+    let mut tests = inquiry.steps.readings.iter();
+    let search = tests.find(|r| r.step == at("running-search")).unwrap();
+    let first: Vec<&str> = search
+        .needs
+        .iter()
+        .map(|n| intake.steps[inquiry.steps.made_at[n].1].id.as_str())
+        .collect();
+    assert!(!first.is_empty());
+    for judging in ["complaint-left", "leak-left", "judge", "retest-judge"] {
+        assert!(!first.contains(&judging), "{first:?}");
+    }
 }
 
 #[test]

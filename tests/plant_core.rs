@@ -75,6 +75,7 @@ fn engine(metering: Metering) -> Engine {
         metering,
         banks: 1,
         offset: 0.0,
+        closes: 0.0,
         idle: Point {
             speed: 750.0 / 60.0,
             pressure: 35_000.0,

@@ -93,6 +93,27 @@ fn holds(flow: &str, floors: &[(&str, u32)]) {
     assert_eq!(short, Vec::<String>::new(), "\n{table}");
 }
 
+/// Odds are those given the complaint: a cause that can hardly make it, whatever its size, has none. On a few vehicles
+/// (a charger with much to spare) it is not to be had in the draws that a car gets.
+#[test]
+fn a_car_with_any_listed_cause_can_have_the_complaint() {
+    for shelved in Shelf::shipped().iter() {
+        let plan = Plan::of(&shelved.flow);
+        for cause in &shelved.flow.causes {
+            let comes_in = |seed: &u64| {
+                let mut dice = Dice::new(*seed);
+                let facts = BTreeMap::new();
+                let spread = Spread::EXPECTED;
+                let car = Car::draw(&plan, &facts, &[&cause.id], &spread, &mut dice);
+                car.complains(|_| true)
+            };
+            let complaining = (0..CARS).filter(comes_in).count() as u64;
+            let most = CARS * 9 / 10;
+            assert!(complaining >= most, "{}: {}", shelved.flow.id, cause.id);
+        }
+    }
+}
+
 /// "Sweet and greasy" comes at 4 % of the sound cars, as `healthy` leaves it open, and leads to another flow.
 #[test]
 fn cabin_water_and_wind() {
@@ -110,8 +131,7 @@ fn cabin_water_and_wind() {
         ],
     );
 }
-/// A leak that costs pull empties the run within the 60 s: the size is refused, and the judge has no way on. The two
-/// seals make holes of 3 mm at most, which the charger makes good for.
+/// A leak that costs pull empties the run within the 60 s: the size is refused, and the judge has no way on.
 #[test]
 fn charge_air_leak() {
     holds(
@@ -120,8 +140,8 @@ fn charge_air_leak() {
             ("charge-hose", 44),
             ("charge-cooler", 48),
             ("charge-valve", 44),
-            ("charge-sensor-seal", 1),
-            ("compressor-seal", 0),
+            ("charge-sensor-seal", 45),
+            ("compressor-seal", 47),
         ],
     );
 }
@@ -132,6 +152,7 @@ fn cooling_pressure_hold() {
         "cooling-pressure-hold",
         &[
             ("radiator-cap", 43),
+            ("cap-seat", 43),
             ("coolant-hose", 48),
             ("radiator", 41),
             ("water-pump", 48),

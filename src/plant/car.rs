@@ -190,6 +190,10 @@ impl Car {
                 faults.push(Fault::Elsewhere { strength });
                 // As wide as the flows' authors say of the causes that they list: 11 to 36 % (an assumption of ours).
                 self.engine.offset = 0.11 + 0.25 * strength;
+                // An engine that counts all its air shows it in its idle control instead, by as much as the flow says.
+                if self.engine.metering == Metering::ManifoldPressure {
+                    self.engine.closes = 0.05 + 0.20 * strength;
+                }
                 self.charger.margin = -0.12 - 0.2 * strength;
             }
             let explains =
@@ -237,6 +241,7 @@ impl Car {
         };
         let sound = Engine {
             offset: 0.0,
+            closes: 0.0,
             ..self.engine
         };
         let runs = sound.runs(LogWindow::Idle, &[leak], self.deviations, |p| p);

@@ -47,6 +47,8 @@ pub struct Engine {
     pub banks: u32,
     /// What of the trims is no leak: an error of metering or fuelling.
     pub offset: f64,
+    /// By how much idle control stands below its baseline without any leak.
+    pub closes: f64,
     /// Warm idle.
     pub idle: Point,
     /// Steady 2500 rpm without load.
@@ -111,7 +113,14 @@ impl Engine {
         };
         let need = self.draws(point);
         let Answered { command, air } = match window {
-            LogWindow::Idle => self.answers(need, area, deviations),
+            LogWindow::Idle => {
+                let answered = self.answers(need, area, deviations);
+                let lowest = self.stop.min(answered.command);
+                Answered {
+                    command: (answered.command - self.closes).max(lowest),
+                    ..answered
+                }
+            }
             // The throttle is held by hand: more air past it is no business of the idle control.
             LogWindow::Fast => Answered {
                 command: self.baseline,

@@ -19,6 +19,7 @@ impl Drive<'_> {
         let mut engine = self.car.engine;
         if !self.left(super::car::NOT_LISTED) {
             engine.offset = 0.0;
+            engine.closes = 0.0;
         }
         let noise = dice.clone();
         engine.runs(window, &leaks, self.car.deviations, |p| {

@@ -121,6 +121,7 @@ pub(super) fn engine(plan: &Plan, facts: &BTreeMap<String, Answer>, dice: &mut D
         metering: metering(plan, facts),
         banks: if banks >= 2.0 { 2 } else { 1 },
         offset: 0.02 * dice.normal(),
+        closes: 0.0,
         idle: Point {
             speed: dice.between(650.0, 850.0) / 60.0,
             pressure: dice.between(0.30, 0.38) * barometer,

@@ -18,12 +18,12 @@ use crate::plant::car::Car;
 use crate::plant::dice::Dice;
 use crate::plant::plan::Plan;
 use crate::rules::evidence::belief::Contradiction;
+use crate::rules::evidence::guards::choice;
 use crate::rules::evidence::inquiry::{CURED, Inquiry, inquire_joined};
 use crate::rules::evidence::joined::Joined;
 use crate::rules::evidence::likelihood::Source;
 use crate::rules::evidence::more::joined_by_cars;
 use crate::rules::evidence::next::{Candidate, Step as Next};
-use crate::rules::evidence::reasons::choice;
 use crate::rules::evidence::simulated::Simulated;
 use crate::rules::evidence::told::Repaired;
 

@@ -6,10 +6,11 @@ use crate::engine::judge;
 use crate::flow::cautions;
 use crate::flow::choice::Choice;
 use crate::flow::target::Target;
+use crate::rules::evidence::guards::choice;
 use crate::rules::evidence::inquiry::Inquiry;
 use crate::rules::evidence::joined::retest_minutes;
 use crate::rules::evidence::next::{Candidate, Step};
-use crate::rules::evidence::reasons::{self, Suggestion, choice};
+use crate::rules::evidence::reasons::{self, Suggestion};
 
 /// The most ways that are listed.
 const MOST: usize = 9;

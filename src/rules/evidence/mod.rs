@@ -4,7 +4,7 @@
 //! a reading shows with which causes, [`steps`] which step reads what and what must come before it,
 //! [`told`] what was read and repaired ([`of_job`] takes it from a job). [`likelihood`] is where the likelihoods come from: the
 //! flow's words, or simulated [`cars`], which [`simulated`] draws, and [`more`] of where few are left; what a repair
-//! leaves of them is in `mended`. [`parts`] is what of a set is big enough for the complaint. [`inquiry`] is the whole, [`reasons`] says why, and [`wary`] what to be wary of.
+//! leaves of them is in `mended`. [`parts`] is what of a set is big enough for the complaint. [`inquiry`] is the whole, [`reasons`] says why, [`guards`] where it is not minutes alone that decide, and [`wary`] what to be wary of.
 //!
 //! Numbers alone: a hypothesis is a set of causes that are present together ([`sets`]); what a test
 //! shows under each is a table ([`table`]); what was read turns prior into posterior ([`belief`]);
@@ -20,6 +20,7 @@ mod columns;
 pub mod cost;
 pub mod finding;
 mod group;
+pub mod guards;
 mod half;
 mod hidden;
 pub mod inquiry;
