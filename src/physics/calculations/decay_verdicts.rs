@@ -77,7 +77,7 @@ pub(super) fn judge_time(seen: &Seen) -> Answer {
 
 fn judge_hole(seen: &Seen, limit: f64, below: &'static str, above: &'static str) -> Answer {
     let estimate = seen.estimate;
-    if estimate.low < limit && rises(seen.given) {
+    if estimate.high <= 0.0 && rises(seen.given) {
         CANNOT_TELL.into()
     } else if estimate.high < limit {
         below.into()
@@ -131,7 +131,7 @@ fn wait(seen: &Seen) -> Wait {
         .into_iter()
         .filter(|limit| seen.estimate.low < *limit && seen.estimate.high >= *limit)
         .collect();
-    if !open.is_empty() && rises(seen.given) {
+    if seen.estimate.high <= 0.0 && rises(seen.given) {
         return Wait::Rises;
     }
     if open.is_empty() {

@@ -37,7 +37,7 @@ const SLOPE: &str = "wrong slope";
 const BENT: &str = "not straight";
 const STRAIGHT_LINE: &str = "straight";
 /// The highest barometer that was measured, rounded up, Pa (World Meteorological Organization, from memory).
-const HIGHEST_BAROMETER: f64 = 110e3;
+pub(super) const HIGHEST_BAROMETER: f64 = 110e3;
 const DEAD: &str = "does not follow the pressure";
 
 const TOLERANCE_INPUT: Input = Input::or(

@@ -10,8 +10,7 @@ use crate::physics::given::Given;
 use crate::physics::sensor::Transfer;
 use crate::units::Dimension;
 
-/// A manifold or barometric sensor reads from a vacuum upwards.
-const ABSOLUTE: &str = "it is absolute: add the barometer to a gauge reading";
+const A_PRESSURE: &str = "nothing is below a perfect vacuum; read the gauge and its unit again";
 
 /// A signal from a pressure, or the other way round.
 pub(super) static SENSOR_LINE: Calculation = Calculation {
@@ -39,9 +38,9 @@ pub(super) static SENSOR_LINE: Calculation = Calculation {
         Input::optional(
             "pressure",
             Kind::Quantity(Dimension::Pressure),
-            "absolute pressure to turn into a signal",
+            "pressure to turn into a signal, on the scale of the line",
         )
-        .within(0.0, 1e7, ABSOLUTE),
+        .within(-super::sensor::HIGHEST_BAROMETER, 1e7, A_PRESSURE),
     ],
     outputs: &[
         Output::quantity(
