@@ -257,3 +257,32 @@ fn a_verdict_that_the_errors_would_turn_says_so_in_a_flow_too() {
         notes("100 kPa")
     );
 }
+
+/// Steps of temperature add up, and points on a scale do not.
+#[test]
+fn steps_of_temperature_add_up_and_points_do_not() {
+    let readings = [
+        ("first".to_owned(), "unit: C".to_owned()),
+        ("second".to_owned(), "unit: C".to_owned()),
+    ];
+    let points = load(&text(&readings, "{sum: [first, second]}"));
+    assert!(
+        points
+            .findings
+            .iter()
+            .any(|f| f.message.contains("do not add up")),
+        "{:?}",
+        points.findings
+    );
+    let steps = text(&readings, "{sum: [step, step]}").replace(
+        "worked:\n",
+        "worked:\n  step: {difference: [first, second]}\n",
+    );
+    assert_eq!(
+        flow(&steps)
+            .work("value")
+            .and_then(|work| work.unit)
+            .map(Unit::name),
+        Some("K")
+    );
+}

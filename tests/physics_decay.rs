@@ -356,11 +356,41 @@ fn a_space_that_has_emptied_has_a_hole_of_at_least_so_much() {
         "{estimate:?}"
     );
     assert_eq!(said("decay", "verdict", &done), "fails");
-    // With two readings before it was empty the hole is known, and the last one adds nothing.
+    // What moves the size moves its least as well: the volume's error counts as it does just before it is empty.
+    let low = |end: &str| {
+        let at = format!("0 s = 14 inH2O;205 s = {end}");
+        let given = [("volume", "30 L"), ("at", at.as_str())];
+        let done = evaluated("decay", &given, &[("volume", 0, 6e-3)]);
+        let Evaluated::Number { estimate, .. } = of("decay", "diameter", &done) else {
+            panic!("a hole")
+        };
+        (estimate.low, said("decay", "small-leak", &done))
+    };
+    let (empty, nearly) = (low("0 inH2O"), low("1e-4 inH2O"));
+    assert!(
+        (empty.0 / nearly.0 - 1.0).abs() < 0.01,
+        "{empty:?} {nearly:?}"
+    );
+    assert_eq!(empty.1, "cannot tell");
+    // Empty long after the criterion's time: how much was left by then is not known.
+    let late = [("volume", "30 L"), ("at", "0 s = 14 inH2O;600 s = 0 inH2O")];
+    let done = evaluated("decay", &late, &[]);
+    assert_eq!(said("decay", "verdict", &done), "cannot tell");
+    let Evaluated::Number { estimate, .. } = of("decay", "end-pressure", &done) else {
+        panic!("a pressure")
+    };
+    assert!(
+        estimate.low.is_infinite() && estimate.value > 8.0 * WATER,
+        "{estimate:?}"
+    );
+    // With two readings before it was empty the hole is known, and the last one must go with them.
     let two = "0 s = 14 inH2O;60 s = 5 inH2O";
-    let three = format!("{two};120 s = 0 inH2O");
     let hole = |at: &str| number("decay", "diameter", &[("volume", "30 L"), ("at", at)]);
+    let three = format!("{two};150 s = 0 inH2O");
     assert!((hole(two) - hole(&three)).abs() < 1e-12);
+    let refuse = |at: &str| refusal("decay", &[("volume", "30 L"), ("at", at)]);
+    assert!(refuse("0 s = 14 inH2O;10 s = 13.95 inH2O;120 s = 0 inH2O").contains("let go"));
+    assert!(refuse(&format!("{two};120 s = 0 inH2O;130 s = 5 inH2O")).contains("comes back"));
     let volume = [
         ("test-hole", "0.020 in"),
         ("open-at", "0 s = 14 inH2O;120 s = 0 inH2O"),

@@ -275,7 +275,7 @@ proptest! {
             prop_assert_eq!(worked.results.len(), calculation.outputs.len());
             for (answer, output) in worked.results.iter().zip(calculation.outputs) {
                 match answer {
-                    Answer::Number(value) | Answer::AtLeast(value) | Answer::Measured(value, _) => {
+                    Answer::Number(value) | Answer::AtLeast(value) | Answer::AtMost(value) | Answer::Measured(value, _) => {
                         prop_assert!(value.is_finite());
                     }
                     Answer::Text(text) => {

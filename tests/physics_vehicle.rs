@@ -373,6 +373,10 @@ fn a_throttle_angle_is_a_share_of_the_wide_open_one() {
         ("open-angle", "840 deg"),
     ];
     assert!(refusal("raised-idle", &wide).starts_with("open-angle: "));
+    let beyond = [("angle", "200 deg"), ("baseline-angle", "10 deg")];
+    assert!(refusal("raised-idle", &beyond).starts_with("angle: "));
+    let below = [("angle", "-5 deg"), ("baseline-angle", "10 deg")];
+    assert!(refusal("raised-idle", &below).starts_with("angle: "));
 }
 
 /// A slip of the unit or of the point is refused by the input that it stands in.

@@ -129,6 +129,15 @@ static CAUTIONS: &[Caution] = &[
         source: PRACTICE,
     },
     Caution {
+        id: "fuel-under-pressure",
+        title: "Fuel under pressure",
+        text: "A rail holds its pressure with the engine off. Let it down by the maker's procedure before a line is opened, \
+               catch the fuel in a rag, keep sparks and flames away. With direct injection or diesel the rail holds enough \
+               to drive fuel through skin and glove: do not open or loosen anything of it; a wound by a fuel jet is an \
+               emergency even if it looks small.",
+        source: "common practice; injection through skin is a known injury of high-pressure lines, no source",
+    },
+    Caution {
         id: "fuel-vapour",
         title: "Fuel vapour",
         text: "Fuel vapour lies low and travels. No flame, spark, hot lamp or running motor near; ventilate, extinguisher at \

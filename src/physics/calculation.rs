@@ -265,6 +265,8 @@ pub enum Answer {
     Number(f64),
     /// A number in SI that the true one is not below: nothing bounds it upwards.
     AtLeast(f64),
+    /// A number in SI that the true one is not above: nothing bounds it downwards.
+    AtMost(f64),
     /// A number in SI of a result of kind [`OutputKind::OwnUnit`], and the unit to show it in.
     Measured(f64, Unit),
     /// Words.
@@ -301,17 +303,20 @@ impl Answer {
     /// The number, if it is one.
     pub fn number(&self) -> Option<f64> {
         match self {
-            Self::Number(value) | Self::AtLeast(value) | Self::Measured(value, _) => Some(*value),
+            Self::Number(value)
+            | Self::AtLeast(value)
+            | Self::AtMost(value)
+            | Self::Measured(value, _) => Some(*value),
             Self::Text(_) | Self::Absent => None,
         }
     }
 
-    /// The number as the end of a range of errors: without bound where it is only a lower one.
-    pub fn end(&self) -> Option<f64> {
-        match self {
-            Self::AtLeast(_) => Some(f64::INFINITY),
-            other => other.number(),
-        }
+    /// On which sides nothing bounds the number: below, above.
+    pub fn open(&self) -> (bool, bool) {
+        (
+            matches!(self, Self::AtMost(_)),
+            matches!(self, Self::AtLeast(_)),
+        )
     }
 }
 

@@ -131,11 +131,15 @@ pub fn evaluate_biased(
             }))
         });
         results.push(match judged.as_ref().unwrap_or(answer) {
-            Answer::Number(_) | Answer::AtLeast(_) if judged.is_none() => all.number(answer, place),
-            Answer::Number(value) | Answer::AtLeast(value) => Evaluated::Number {
-                estimate: Estimate::exact(*value),
-                spread: false,
-            },
+            Answer::Number(_) | Answer::AtLeast(_) | Answer::AtMost(_) if judged.is_none() => {
+                all.number(answer, place)
+            }
+            Answer::Number(value) | Answer::AtLeast(value) | Answer::AtMost(value) => {
+                Evaluated::Number {
+                    estimate: Estimate::exact(*value),
+                    spread: false,
+                }
+            }
             Answer::Measured(value, unit) => Evaluated::Measured(*value, *unit),
             Answer::Text(text) => {
                 // A judged text has looked at the interval already.
@@ -168,10 +172,18 @@ impl Shifted<'_> {
             Some(output) => output.combine(value, pairs).at_least(output.kind.floor()),
             None => combine(value, pairs),
         };
-        if matches!(answer, Answer::AtLeast(_)) {
-            estimate.high = f64::INFINITY;
+        // A shifted one that is only a bound leaves the interval open on that side, and its number still counts on the other.
+        for other in self.at(place).chain([answer]) {
+            estimate = estimate.opened(other.open());
         }
         Some(estimate)
+    }
+
+    /// What the shifted evaluations come to at a place.
+    fn at(&self, place: usize) -> impl Iterator<Item = &Answer> {
+        let both = self.pairs.iter().flat_map(|pair| [&pair.plus, &pair.minus]);
+        both.flatten()
+            .filter_map(move |worked| worked.results.get(place))
     }
 
     fn effects(&self, value: f64, place: usize) -> Vec<(String, f64)> {
@@ -410,7 +422,7 @@ pub fn shifted_value(value: f64, step: f64, dimension: Option<Dimension>) -> f64
 fn number(worked: Option<&Worked>, place: usize) -> f64 {
     worked
         .and_then(|worked| worked.results.get(place))
-        .and_then(Answer::end)
+        .and_then(Answer::number)
         .unwrap_or(f64::NAN)
 }
 

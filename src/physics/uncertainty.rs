@@ -40,6 +40,16 @@ impl Estimate {
         }
     }
 
+    /// The same without bound on these sides: below, above.
+    #[must_use]
+    pub fn opened(self, (below, above): (bool, bool)) -> Self {
+        Self {
+            value: self.value,
+            low: if below { f64::NEG_INFINITY } else { self.low },
+            high: if above { f64::INFINITY } else { self.high },
+        }
+    }
+
     /// Half the width of the interval.
     pub fn half_width(self) -> f64 {
         (self.high - self.low) / 2.0

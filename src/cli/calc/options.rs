@@ -280,8 +280,7 @@ pub(super) fn read(
                 .first()
                 .and_then(|text| text.parse::<Quantity>().ok())
                 .map(Quantity::unit);
-            let dimension = like.map(Unit::dimension);
-            if calculation.name == "sum" && dimension == Some(Dimension::Temperature) {
+            if calculation.name == "sum" && like.is_some_and(|unit| !unit.has_true_zero()) {
                 return Err(CalcError::new(
                     option_name(input),
                     "temperatures do not add up: 20 C and 15 C are no 35 C",

@@ -179,18 +179,18 @@ fn that_go_together(
     let [(_, Arg::List(items))] = args else {
         return Some(());
     };
-    let of_temperatures = || {
-        items
-            .iter()
-            .find_map(|item| unit_of(item, scope))
-            .map(Unit::dimension)
+    // On a scale with a true zero they may be steps, which do.
+    // On a scale with a true zero they may be steps, which do add up.
+    let on_a_scale = || {
+        let unit = items.iter().find_map(|item| unit_of(item, scope));
+        unit.is_some_and(|unit| !unit.has_true_zero())
     };
-    if calculation.name == "sum" && of_temperatures() == Some(Dimension::Temperature) {
+    if calculation.name == "sum" && on_a_scale() {
         out.error(
             code::WRONG_INPUT,
             place,
             "temperatures do not add up: 20 C and 15 C are no 35 C",
-            "take their `difference`, or name values that add up",
+            "take their `difference`, which is in K and adds up, or name other values",
         );
         return None;
     }

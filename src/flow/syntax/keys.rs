@@ -111,8 +111,20 @@ pub(super) fn no_colon_in_the_first(spot: &Spot) -> Option<Slip> {
 /// The slip in a line that begins at a byte offset, where its first word is a key.
 fn without_colon(line: &str, start: usize) -> Option<Slip> {
     let words = line.trim_start().trim_start_matches("- ").trim_start();
-    let (key, value) = words.split_once(' ')?;
     let start = start + line.len() - words.len();
+    if let Some((key, value)) = words.split_once(':')
+        && FIRST.contains(&key)
+        && !value.starts_with(' ')
+        && !value.is_empty()
+    {
+        return Some(Slip {
+            start,
+            end: start + words.len(),
+            message: format!("there is no blank after the colon of `{key}`"),
+            help: format!("write {key}: {value}"),
+        });
+    }
+    let (key, value) = words.split_once(' ')?;
     FIRST.contains(&key).then(|| Slip {
         start,
         end: start + words.len(),

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::Known;
 use super::inputs::given;
 use crate::flow::answer::Answer;
-use crate::flow::model::{Flow, PromptKind, Work};
+use crate::flow::model::{Arg, Flow, PromptKind, Work};
 use crate::flow::values::{Value, Values};
 use crate::physics::calculation::{Answer as Result1, Shifts};
 use crate::physics::given::Given;
@@ -69,8 +69,8 @@ pub(super) type Graph = BTreeMap<String, Point>;
 #[derive(Clone, Debug)]
 pub(super) enum Point {
     Number(f64, Vec<String>),
-    /// A number that the true one is not below.
-    AtLeast(f64, Vec<String>),
+    /// A number that nothing bounds below, above, or either way.
+    Bound(f64, (bool, bool), Vec<String>),
     Words(String, Vec<String>),
     /// A verdict that rests on the interval of a number: that number, the verdict without an
     /// interval, the notes, and what the rule needs to judge again.
@@ -87,6 +87,7 @@ pub(super) enum Point {
 pub(super) fn evaluate(flow: &Flow, base: &Base, shifts: &Shifts, checked: bool) -> Graph {
     let mut base = base.clone();
     let mut graph = Graph::new();
+    let mut bounds = Vec::new();
     for work in &flow.worked {
         let point = match given(work, &base, &graph) {
             Err(point) => point,
@@ -111,9 +112,8 @@ pub(super) fn evaluate(flow: &Flow, base: &Base, shifts: &Shifts, checked: bool)
                             Result1::Number(si) | Result1::Measured(si, _) => {
                                 Point::Number(si, worked.notes)
                             }
-                            Result1::AtLeast(si) if checked => Point::AtLeast(si, worked.notes),
-                            // Within the errors nothing bounds it.
-                            Result1::AtLeast(_) => Point::Number(f64::INFINITY, worked.notes),
+                            Result1::AtLeast(si) => Point::Bound(si, (false, true), worked.notes),
+                            Result1::AtMost(si) => Point::Bound(si, (true, false), worked.notes),
                             Result1::Text(words) => Point::Words(words, worked.notes),
                             Result1::Absent => Point::Absent,
                         },
@@ -121,9 +121,20 @@ pub(super) fn evaluate(flow: &Flow, base: &Base, shifts: &Shifts, checked: bool)
                 }
             }
         };
+        let point = match point {
+            // What is made of a bound is bounded by nothing: which way it goes is not looked into.
+            Point::Number(si, notes) if rests_on(work, &bounds) => {
+                Point::Bound(si, (true, true), notes)
+            }
+            point => point,
+        };
         match &point {
-            Point::Number(si, _) | Point::AtLeast(si, _) => {
+            Point::Number(si, _) => {
                 base.numbers.insert(work.id.clone(), *si);
+            }
+            Point::Bound(si, ..) => {
+                base.numbers.insert(work.id.clone(), *si);
+                bounds.push(work.id.clone());
             }
             Point::Words(words, _) | Point::Judged(_, words, ..) => {
                 base.words.insert(work.id.clone(), words.clone());
@@ -134,6 +145,19 @@ pub(super) fn evaluate(flow: &Flow, base: &Base, shifts: &Shifts, checked: bool)
         graph.insert(work.id.clone(), point);
     }
     graph
+}
+
+/// Whether an input of a worked value is one of these.
+fn rests_on(work: &Work, ids: &[String]) -> bool {
+    fn is(arg: &Arg, ids: &[String]) -> bool {
+        match arg {
+            Arg::Of(id) | Arg::PairsOf(id) => ids.contains(id),
+            Arg::List(items) => items.iter().any(|item| is(item, ids)),
+            Arg::Rows(rows) => rows.iter().flatten().flatten().any(|cell| is(cell, ids)),
+            Arg::Constant(_) | Arg::Word(_) => false,
+        }
+    }
+    !ids.is_empty() && work.inputs.iter().any(|(_, arg)| is(arg, ids))
 }
 
 /// The number that the verdict of a worked value rests on, if it is one that waits for its interval.

@@ -139,7 +139,7 @@ pub(super) fn number(arg: &Arg, base: &Base, graph: &Graph) -> Result<f64, Point
             (Some(si), _) => Ok(*si),
             (
                 None,
-                Some(Point::Number(..) | Point::AtLeast(..) | Point::Words(..) | Point::Judged(..)),
+                Some(Point::Number(..) | Point::Bound(..) | Point::Words(..) | Point::Judged(..)),
             ) => Err(Point::Missing(vec![id.clone()])),
             (None, Some(other)) => Err(other.clone()),
             (None, None) => Err(absent(id, base)),

@@ -12,9 +12,9 @@ use crate::units::Dimension;
 /// Notes what came of one worked value, with its interval.
 pub(super) fn note(picture: &mut Picture, work: &Work, point: &Point, shifted: &[(Graph, Graph)]) {
     match point {
-        Point::Number(si, notes) | Point::AtLeast(si, notes) => {
+        Point::Number(si, notes) | Point::Bound(si, _, notes) => {
             let at = |graph: &Graph, otherwise: f64| match graph.get(&work.id) {
-                Some(Point::Number(si, _)) => *si,
+                Some(Point::Number(si, _) | Point::Bound(si, ..)) => *si,
                 // Where a shifted value cannot be worked, nothing bounds the result on that side.
                 _ => otherwise,
             };
@@ -23,12 +23,15 @@ pub(super) fn note(picture: &mut Picture, work: &Work, point: &Point, shifted: &
                 .map(|(up, down)| effect(*si, at(up, f64::NAN), at(down, f64::NAN)));
             let floor = floor(work);
             let output = &work.calculation.outputs[work.take];
-            let mut estimate = output
-                .combine(*si, effects.collect::<Vec<_>>())
-                .at_least(floor);
-            if matches!(point, Point::AtLeast(..)) {
-                estimate.high = f64::INFINITY;
+            let mut estimate = output.combine(*si, effects.collect::<Vec<_>>());
+            // A shifted one that is only a bound leaves the interval open on that side as well.
+            let both = shifted.iter().flat_map(|(up, down)| [up, down]);
+            for one in both.filter_map(|graph| graph.get(&work.id)).chain([point]) {
+                if let Point::Bound(_, open, _) = one {
+                    estimate = estimate.opened(*open);
+                }
             }
+            let estimate = estimate.at_least(floor);
             picture.values.set(&work.id, Value::Number(estimate));
             picture.notes.insert(work.id.clone(), notes.clone());
         }
@@ -67,7 +70,7 @@ pub(super) fn verdict(
 ) -> String {
     let output = &work.calculation.outputs[work.take];
     let at = |graph: &Graph| match graph.get(&work.id) {
-        Some(Point::Judged(of, ..)) => of.end().unwrap_or(f64::NAN),
+        Some(Point::Judged(of, ..)) => of.number().unwrap_or(f64::NAN),
         _ => f64::NAN,
     };
     let centre = of.number().unwrap_or(f64::NAN);
@@ -79,8 +82,13 @@ pub(super) fn verdict(
         .and_then(|judge| work.calculation.output(judge.of))
         .map_or(output, |(_, rests_on)| rests_on);
     let mut estimate = of_output.combine(centre, effects.collect::<Vec<_>>());
-    if matches!(of, Result1::AtLeast(_)) {
-        estimate.high = f64::INFINITY;
+    let both = shifted.iter().flat_map(|(up, down)| [up, down]);
+    let others = both.filter_map(|graph| match graph.get(&work.id) {
+        Some(Point::Judged(of, ..)) => Some(of),
+        _ => None,
+    });
+    for one in others.chain([of]) {
+        estimate = estimate.opened(one.open());
     }
     let answer = output.judge.map(|judge| {
         (judge.rule)(&Seen {

@@ -86,8 +86,9 @@ pub(super) static AIR: Calculation = Calculation {
     run,
 };
 
-/// The weather moves a barometer by some 4 kPa; twice that is another height.
-const WEATHER: f64 = 8_000.0;
+/// The deepest low at sea level was 87.0 kPa and the highest barometer 108.4 kPa (World Meteorological Organization, from
+/// memory): further than that from the standard air is another height.
+const WEATHER: f64 = 15_000.0;
 
 /// Height above the sea, m: as given, else where the standard air has the barometer's reading.
 fn height(given: &Given) -> Result<f64, CalcError> {
@@ -139,7 +140,7 @@ fn refuse(given: &Given) -> Result<(), CalcError> {
     {
         return Err(CalcError::new(
             "station",
-            "no weather brings the barometer there at this altitude",
+            "no weather has brought a barometer there at this altitude",
             "read both again; `station` is the pressure as it is there, not reduced to the sea",
         ));
     }

@@ -26,7 +26,7 @@ use super::gear::{
 use crate::physics::calculation::{
     Answer, CalcError, Calculation, Input, Kind, Output, Seen, Shifts, Worked,
 };
-use crate::physics::decay::{Fit, Reading};
+use crate::physics::decay::{Fit, Reading, Space};
 use crate::physics::gas::ATMOSPHERE;
 use crate::physics::given::Given;
 use crate::physics::orifice;
@@ -189,6 +189,7 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
     let (read, emptied) = until_empty(&all);
     let space = started(given, shifts, read)?;
     let fit = fitted("at", &space, read)?;
+    gone_as_it_fell(&all, read, &space, &fit)?;
     let volume = given.number("volume")?.max(0.0);
     let area = fit.area_per_volume * volume;
     let (first, last) = (read[0], read[read.len() - 1]);
@@ -216,6 +217,12 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
             Answer::Number(value)
         }
     };
+    // As much of the difference to the barometer may be gone: below it is a vacuum's.
+    let left = |end: f64| match end {
+        end if !emptied => Answer::Number(end),
+        end if end < 0.0 => Answer::AtLeast(end),
+        end => Answer::AtMost(end),
+    };
     let seen = |value: f64, rule: fn(&Seen) -> Answer| {
         rule(&Seen {
             given,
@@ -229,7 +236,7 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
             bound(diameter),
             bound(leak),
             middle.into(),
-            end.into(),
+            end.map_or(Answer::Absent, left),
             end.map_or(Answer::Absent, |end| seen(end, judge_time)),
             seen(diameter, judge_large),
             seen(diameter, judge_small),
@@ -243,6 +250,36 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
             .chain(emptied.then(|| EMPTIED.to_owned()))
             .collect(),
     })
+}
+
+/// Pressure left by the curve, as a share of the start, where the gauge shows none: more is no error of the gauge.
+/// Chosen here, no source.
+const LET_GO: f64 = 0.05;
+
+/// Refuses readings that show nothing where the ones before say that much is left yet: something has let go.
+fn gone_as_it_fell(
+    all: &[Reading],
+    read: &[Reading],
+    space: &Space,
+    fit: &Fit,
+) -> Result<(), CalcError> {
+    let Some((first, empty)) = read.first().zip(all.get(read.len())) else {
+        return Ok(());
+    };
+    let left = space.pressure_after(
+        first.inside,
+        fit.area_per_volume,
+        1.0,
+        empty.time - first.time,
+    );
+    if left.abs() <= LET_GO * first.inside.abs() {
+        return Ok(());
+    }
+    Err(CalcError::new(
+        "at",
+        "it was empty sooner than the readings before say",
+        "a plug or a hose may have let go: look at them, and hold again",
+    ))
 }
 
 const EMPTIED: &str = "it had emptied by the last reading: the hole is at least so large, and what is left at most so \

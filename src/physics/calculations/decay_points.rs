@@ -57,6 +57,15 @@ pub(super) fn refuse_points(input: &str, readings: &[Reading]) -> Result<(), Cal
             "begin with the reading taken as the supply was shut",
         );
     }
+    if readings
+        .windows(2)
+        .any(|pair| pair[0].inside == 0.0 && pair[1].inside != 0.0)
+    {
+        return wrong(
+            "pressure comes back after it was gone",
+            "with the supply shut it cannot; leave out what was read with the supply on",
+        );
+    }
     if readings.iter().any(|r| r.inside > 0.0) && readings.iter().any(|r| r.inside < 0.0) {
         return wrong(
             "some are above the barometer and some below",

@@ -28,7 +28,7 @@ pub(super) const EFFICIENCY: Input = Input::or(
 )
 // No engine without a charger fills its cylinders much above their volume: the bound is ours, common practice, no source.
 .within(
-    0.0,
+    0.1,
     1.5,
     "an engine fills 40 to 110 % of what it sweeps; write for example 80 %",
 );

@@ -198,6 +198,11 @@ impl Control {
                 "give one of the two",
             )),
             (Some(share_of_all), None) => Ok(Some((share, share_of_all))),
+            (None, Some(radians)) if !(0.0..=open).contains(&radians) => Err(CalcError::new(
+                angle,
+                "it lies outside the throttle's way from shut to wide open",
+                "read it again; `open-angle` is the angle of the wide open throttle",
+            )),
             (None, Some(radians)) => Ok(Some((angle, radians / open))),
             (None, None) => Ok(None),
         };
@@ -240,7 +245,7 @@ fn refuse(given: &Given) -> Result<(), CalcError> {
         return Err(CalcError::new(
             name,
             "it is below the stop, where no control goes",
-            "read it again, and give the least that it can go to as `stop`",
+            "read it again, and give the least that it can go to as `stop` or `stop-angle`",
         ));
     }
     if given.get("hole").is_none() {

@@ -124,7 +124,9 @@ fn of_all(answers: &[Answer]) -> Option<Bound> {
         let same = |answer: &Answer| matches!(answer, Answer::Text(other) if *other == word);
         return answers.iter().all(same).then_some(Bound::Word(word));
     }
-    let numbers: Option<Vec<f64>> = answers.iter().map(Answer::end).collect();
+    // One that is only a bound says nothing of where the value ends.
+    let number = |answer: &Answer| answer.number().filter(|_| answer.open() == (false, false));
+    let numbers: Option<Vec<f64>> = answers.iter().map(number).collect();
     hull(numbers?).map(Bound::Span)
 }
 
