@@ -273,6 +273,23 @@ fn a_sweep_up_and_down_shows_its_hysteresis() {
     );
 }
 
+/// Lines as two component datasheets print them, at a supply of 5 V: a gauge sensor, Vs (0.007652 P + 0.92), gives
+/// 2.30 V at -60 kPa; an absolute one, Vs (0.009 P - 0.095), 4.025 V at 100 kPa (the second from memory). The first
+/// is printed to the hundredth of a volt.
+#[test]
+fn the_lines_of_two_datasheets_are_met() {
+    let signal = |gain: &str, offset: &str, pressure: &str| {
+        number(
+            "sensor-line",
+            "signal",
+            &[("gain", gain), ("offset", offset), ("pressure", pressure)],
+        )
+    };
+    let gauge = signal("38.26 mV/kPa", "4.6 V", "-60 kPa");
+    let absolute = signal("45 mV/kPa", "-0.475 V", "100 kPa");
+    largest_as_stated("two component datasheets", 0, &[gauge - 2.30, absolute - 4.025], 5e-3);
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 16, failure_persistence: None, ..ProptestConfig::default() })]
 
