@@ -271,6 +271,28 @@ fn what_goes_either_way_is_high_in_all_readings_of_a_car_or_low_in_all() {
     }
 }
 
+/// Where the engine counts all its air, a cause that is not listed shows in trims and in idle control.
+#[test]
+fn a_car_of_no_listed_cause_shows_in_its_trims_and_by_pressure_in_its_idle_control_too() {
+    let plan = Plan::of(flow("intake-leak"));
+    for seed in 0..10 {
+        let drawn = |metering| {
+            let facts = BTreeMap::from([("metering".to_owned(), choice(metering))]);
+            car(&plan, &facts, &["not-listed"], seed).engine
+        };
+        let (mass, pressure) = (drawn("air mass"), drawn("manifold pressure"));
+        for engine in [mass, pressure] {
+            assert!((0.11..=0.36).contains(&engine.offset), "{}", engine.offset);
+        }
+        assert!(mass.closes.abs() < 1e-12, "{}", mass.closes);
+        assert!(
+            (0.05..=0.25).contains(&pressure.closes),
+            "{}",
+            pressure.closes
+        );
+    }
+}
+
 #[test]
 fn what_is_read_depends_on_the_seed_alone() {
     for shelved in SHELF.iter() {
