@@ -233,7 +233,7 @@ fn intake_leak() {
 fn manifold_pressure_signal() {
     holds(
         "manifold-pressure-signal",
-        &[("pressure-sensor", 46), ("sensor-feed", 40)],
+        &[("pressure-sensor", 48), ("sensor-feed", 48)],
     );
 }
 /// By words alone, what is `very likely` is missed one time in eight.
