@@ -204,6 +204,96 @@ fn a_sensor_that_is_off_shows_with_the_key_on_and_in_the_sweep() {
 }
 
 #[test]
+fn a_sensor_is_off_by_the_same_with_the_key_on_and_while_the_pump_is_held() {
+    let flow = flow("manifold-pressure-signal");
+    let plan = Plan::of(flow);
+    let facts = BTreeMap::from([("sensor-line".to_owned(), choice("not at hand"))]);
+    for seed in 0..20 {
+        let car = car(&plan, &facts, &["pressure-sensor"], seed);
+        let off = car.causes[0].size().unwrap();
+        let read = done(&mut Drive::new(&plan, car), flow, &["key-on", "hold"]);
+        let key_on = si(&read, "key-on-pressure") - si(&read, "station-barometer");
+        let held = si(&read, "held-shown") - si(&read, "held-pressure");
+        // The display ends at 115 kPa.
+        let most = 115_000.0 - si(&read, "station-barometer");
+        assert!(
+            (key_on - off.min(most)).abs() < 1_500.0,
+            "{key_on} against {off}"
+        );
+        assert!((held - off).abs() < 1_500.0, "{held} against {off}");
+    }
+}
+
+/// A gauge of an owner's flow: words alone say what it shows, twice, and one cause has physics besides.
+const LEANS: &str = "
+flow: leaning-gauge
+title: Leaning gauge
+revision: 1
+for: {symptoms: [reads wrong]}
+cautions: [eye-protection]
+readings:
+  cold: {ask: Off by how much cold?, unit: kPa, plausible: -30..30 kPa}
+  warm: {ask: Off by how much warm?, unit: kPa, plausible: -30..30 kPa}
+healthy: {cold: -2..2 kPa, warm: -2..2 kPa}
+causes:
+  bent: {name: Bent, odds: likely, repair: renew it, minutes: 40, shows: {cold: 6..15 kPa either way, warm: 6..15 kPa either way}}
+  off: {name: Off, odds: likely, repair: renew it, minutes: 40, effect: {sensor gauge: offset 6..15 kPa either way}, shows: {cold: 6..15 kPa either way, warm: 6..15 kPa either way}}
+steps:
+  - id: read
+    phase: symptom
+    do: Read it cold and warm.
+    record: [cold, warm]
+    outcomes:
+      - {id: off, when: {any: [{cold: {above: 4 kPa}}, {cold: {below: -4 kPa}}, {warm: {above: 4 kPa}}, {warm: {below: -4 kPa}}]}, because: It is off, go: {repair: bent}}
+      - {id: right, when: {cold: {between: -4 kPa .. 4 kPa}, warm: {between: -4 kPa .. 4 kPa}}, because: It is right, go: done}
+retest: {from: read}
+";
+
+#[test]
+fn what_goes_either_way_is_high_in_all_readings_of_a_car_or_low_in_all() {
+    let loaded = load(LEANS);
+    let flow = loaded
+        .flow
+        .unwrap_or_else(|| panic!("{:?}", loaded.findings));
+    let plan = Plan::of(&flow);
+    for cause in ["bent", "off"] {
+        let mut low = 0;
+        for seed in 0..40 {
+            let car = car(&plan, &BTreeMap::new(), &[cause], seed);
+            let below = car.causes[0].size().map(|off| off < 0.0);
+            let read = done(&mut Drive::new(&plan, car), &flow, &["read"]);
+            let (cold, warm) = (si(&read, "cold"), si(&read, "warm"));
+            assert!(cold * warm > 0.0, "{cause} {seed}: {cold} and {warm}");
+            assert_eq!(below.unwrap_or(cold < 0.0), cold < 0.0, "{cause} {seed}");
+            low += usize::from(cold < 0.0);
+        }
+        assert!((10..=30).contains(&low), "{cause}: {low} of 40");
+    }
+}
+
+/// Where the engine counts all its air, a cause that is not listed shows in trims and in idle control.
+#[test]
+fn a_car_of_no_listed_cause_shows_in_its_trims_and_by_pressure_in_its_idle_control_too() {
+    let plan = Plan::of(flow("intake-leak"));
+    for seed in 0..10 {
+        let drawn = |metering| {
+            let facts = BTreeMap::from([("metering".to_owned(), choice(metering))]);
+            car(&plan, &facts, &["not-listed"], seed).engine
+        };
+        let (mass, pressure) = (drawn("air mass"), drawn("manifold pressure"));
+        for engine in [mass, pressure] {
+            assert!((0.11..=0.36).contains(&engine.offset), "{}", engine.offset);
+        }
+        assert!(mass.closes.abs() < 1e-12, "{}", mass.closes);
+        assert!(
+            (0.05..=0.25).contains(&pressure.closes),
+            "{}",
+            pressure.closes
+        );
+    }
+}
+
+#[test]
 fn what_is_read_depends_on_the_seed_alone() {
     for shelved in SHELF.iter() {
         let plan = Plan::of(&shelved.flow);

@@ -168,6 +168,10 @@ plain! {
     Height = "height", Asked::Quantity(Dimension::Length);
     /// Manifold pressure by the control unit, key on, engine off.
     KeyOnPressure = "key-on manifold pressure", Asked::Quantity(Dimension::Pressure);
+    /// Absolute pressure at the manifold pressure sensor, on a hand pump that is held, by its gauge.
+    HeldPressure = "held pressure", Asked::Quantity(Dimension::Pressure);
+    /// What the control unit makes of it.
+    HeldShown = "manifold pressure while held", Asked::Quantity(Dimension::Pressure);
     /// Slope of the sound sensor's line.
     SensorSlope = "sensor slope", Asked::Quantity(Dimension::VoltagePerPressure);
     /// Signal of the sound sensor's line at no pressure.

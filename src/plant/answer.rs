@@ -156,10 +156,7 @@ impl Drive<'_> {
         let present = self.car.causes.iter();
         present
             .filter(|present| self.left(&present.cause) && which(present))
-            .map(|present| Pusher {
-                cause: &present.cause,
-                dice: self.car.dice.fork(&present.cause, 5),
-            })
+            .map(|present| Pusher::of(present, self.car.dice.fork(&present.cause, 5)))
             .collect()
     }
 

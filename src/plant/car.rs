@@ -190,7 +190,7 @@ impl Car {
                 faults.push(Fault::Elsewhere { strength });
                 // As wide as the flows' authors say of the causes that they list: 11 to 36 % (an assumption of ours).
                 self.engine.offset = 0.11 + 0.25 * strength;
-                // An engine that counts all its air shows it in its idle control instead, by as much as the flow says.
+                // An engine that counts all its air has the trims too, and closes its idle control besides.
                 if self.engine.metering == Metering::ManifoldPressure {
                     self.engine.closes = 0.05 + 0.20 * strength;
                 }

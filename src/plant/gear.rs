@@ -48,6 +48,8 @@ impl Drive<'_> {
         Pusher {
             cause,
             dice: self.car.dice.fork(cause, 5),
+            // A place has no side of zero.
+            below: false,
         }
     }
 

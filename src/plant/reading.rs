@@ -16,6 +16,9 @@ use super::system::Valve;
 
 /// What a gauge is held to wait where a step has no timer, s.
 const WAIT: f64 = 120.0;
+/// Absolute pressure at which a hand pump is held, and down to which it sweeps, Pa: as the shipped flow asks.
+pub(super) const HELD: f64 = 30_000.0;
+
 impl Drive<'_> {
     /// What a reading shows by physics; `None` where this car or kind of answer has none.
     pub(super) fn physical(
@@ -175,6 +178,8 @@ impl Drive<'_> {
                 let sensor = self.sensor("manifold-pressure");
                 Some(sensor.tells(self.car.engine.barometer, dice))
             }
+            Plain::HeldPressure => Some(HELD),
+            Plain::HeldShown => Some(self.sensor("manifold-pressure").tells(HELD, dice)),
             Plain::FuelLevel => Some(self.level()),
             Plain::BayTemperature => Some(self.car.bay),
             Plain::OwnTemperature | Plain::StartTemperature => Some(self.own_temperature()),

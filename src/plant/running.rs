@@ -57,7 +57,7 @@ impl Drive<'_> {
         let PromptKind::Pairs(asked) = &prompt.kind else {
             return None;
         };
-        let (top, low) = (self.car.engine.barometer, 30_000.0);
+        let (top, low) = (self.car.engine.barometer, super::reading::HELD);
         let sensor = self.sensor("manifold-pressure");
         let noise = self.car.spread.noise;
         let error = |tolerance: Option<crate::flow::model::Tolerance>, si: f64| {

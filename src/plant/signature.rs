@@ -4,7 +4,8 @@
 //! sound car's own baseline does so as well; the one furthest from healthy is seen (noisy-MAX; Diez 1993, from
 //! memory), and places show together (noisy-OR; Pearl 1988, from memory). A range is a normal distribution whose
 //! 5th and 95th percentiles are its ends; of two causes that both move a reading, the one further from healthy wins.
-//! What a cause looks like stays as it is for one car, however often it is looked at.
+//! What a cause looks like stays as it is for one car, however often it is looked at; and what it shows either way is
+//! too high in all readings of a car, or too low in all of them.
 
 use std::collections::BTreeSet;
 
@@ -12,7 +13,9 @@ use crate::flow::condition::NOWHERE;
 use crate::flow::model::{Flow, Prompt, PromptKind};
 use crate::flow::signature::Shown;
 
+use super::car::Present;
 use super::dice::Dice;
+use super::fault::{Fault, Wrong};
 use super::plan::shown;
 
 /// 95 % point of the normal distribution.
@@ -22,7 +25,34 @@ const Z90: f64 = 1.644_853_627;
 pub(super) struct Pusher<'c> {
     pub(super) cause: &'c str,
     pub(super) dice: Dice,
+    /// On this car it shows below zero what it shows either way.
+    pub(super) below: bool,
 }
+
+impl<'c> Pusher<'c> {
+    /// What is present on a car: a sensor that is off leans as its offset does, the rest by a toss for the whole car.
+    pub(super) fn of(present: &'c Present, dice: Dice) -> Self {
+        let offset = present.faults.iter().find_map(|fault| match fault {
+            Fault::Sensor {
+                wrong: Wrong::Offset(by),
+                ..
+            } => Some(*by < 0.0),
+            _ => None,
+        });
+        Self {
+            cause: &present.cause,
+            below: offset.unwrap_or_else(|| tossed(&dice)),
+            dice,
+        }
+    }
+}
+
+fn tossed(dice: &Dice) -> bool {
+    dice.fork("below zero", 0).happens(0.5)
+}
+
+/// What is pushed to, the chance of that reading, and whether it leans below zero.
+type Push<'f> = (&'f Shown, Dice, bool);
 
 /// What is drawn.
 #[derive(Clone, Debug, PartialEq)]
@@ -33,10 +63,10 @@ pub(super) enum Drawn {
     Word(String),
 }
 
-fn pushes<'f>(flow: &'f Flow, id: &str, pusher: &Pusher) -> Option<(&'f Shown, Dice)> {
+fn pushes<'f>(flow: &'f Flow, id: &str, pusher: &Pusher) -> Option<Push<'f>> {
     let cause = flow.cause(pusher.cause)?;
     let what = shown(&cause.shows, id)?;
-    Some((what, pusher.dice.fork(id, 0)))
+    Some((what, pusher.dice.fork(id, 0), pusher.below))
 }
 
 fn healthy<'f>(flow: &'f Flow, id: &str) -> Option<&'f Shown> {
@@ -55,7 +85,7 @@ pub(super) fn draw(
     let sound = healthy(flow, id);
     let numeric = pushed
         .iter()
-        .map(|(what, _)| *what)
+        .map(|(what, ..)| *what)
         .chain(sound)
         .any(|what| matches!(what, Shown::Range(..) | Shown::EitherWay(..)));
     if numeric {
@@ -71,15 +101,15 @@ fn in_range(from: f64, to: f64, dice: &mut Dice) -> f64 {
     f64::midpoint(from, to) + dice.normal() * (to - from) / 2.0 / Z90
 }
 
-fn number(sound: Option<&Shown>, pushed: Vec<(&Shown, Dice)>, background: &Dice) -> Option<f64> {
+fn number(sound: Option<&Shown>, pushed: Vec<Push>, background: &Dice) -> Option<f64> {
     let ends = |what: &Shown| match what {
         Shown::Range(from, to) | Shown::EitherWay(from, to) => Some((from.si(), to.si())),
         Shown::Words(_) => None,
     };
-    let one = |what: &Shown, dice: &mut Dice| {
+    let one = |what: &Shown, dice: &mut Dice, below: bool| {
         let (from, to) = ends(what)?;
         let drawn = in_range(from, to, dice);
-        let mirrored = matches!(what, Shown::EitherWay(..)) && dice.happens(0.5);
+        let mirrored = matches!(what, Shown::EitherWay(..)) && below;
         Some(if mirrored { -drawn } else { drawn })
     };
     let middle = sound
@@ -87,10 +117,11 @@ fn number(sound: Option<&Shown>, pushed: Vec<(&Shown, Dice)>, background: &Dice)
         .map(|(from, to)| f64::midpoint(from, to));
     let mut drawn: Vec<f64> = pushed
         .into_iter()
-        .filter_map(|(what, mut dice)| one(what, &mut dice))
+        .filter_map(|(what, mut dice, below)| one(what, &mut dice, below))
         .collect();
     if drawn.is_empty() {
-        drawn.push(one(sound?, &mut background.clone())?);
+        let below = tossed(background);
+        drawn.push(one(sound?, &mut background.clone(), below)?);
     }
     let far = |x: &f64| middle.map_or(0.0, |middle| (x - middle).abs());
     drawn
@@ -150,7 +181,7 @@ fn order<'w>(sound: Option<&'w Shown>, words: &[&'w str]) -> Vec<&'w str> {
 fn word(
     sound: Option<&Shown>,
     words: &[&str],
-    pushed: Vec<(&Shown, Dice)>,
+    pushed: Vec<Push>,
     background: &Dice,
 ) -> Option<String> {
     let order = order(sound, words);
@@ -160,7 +191,7 @@ fn word(
             .map(|place| likely[place].0.clone())
     };
     let mut seen: Vec<String> = Vec::new();
-    for (what, mut dice) in pushed {
+    for (what, mut dice, _) in pushed {
         let likely = spread_out(what, words, usual);
         seen.extend(pick(&likely, &mut dice));
     }
@@ -177,7 +208,7 @@ fn word(
 
 /// The place at which a cause shows on one car; `None` where it hides.
 pub(super) fn place(flow: &Flow, reading: &str, pusher: &Pusher) -> Option<String> {
-    let (what, mut dice) = pushes(flow, reading, pusher)?;
+    let (what, mut dice, _) = pushes(flow, reading, pusher)?;
     let Shown::Words(stated) = what else {
         return None;
     };

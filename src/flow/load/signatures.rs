@@ -55,6 +55,15 @@ fn shown(id: &str, meaning: &Meaning, node: &Node, out: &mut Findings) -> Option
         Meaning::Number(dimension, unit) => {
             let (range_alone, either_way) = either_way(node);
             let (from, to) = range(&range_alone, *dimension, unit.name(), id, out)?;
+            if either_way {
+                let point = !unit.has_true_zero() || !to.unit().has_true_zero();
+                let fine = if point {
+                    no_point(id, node.place, out)
+                } else {
+                    mirrors(from, to, id, node.place, out)
+                };
+                fine.then_some(())?;
+            }
             Some(if either_way {
                 Shown::EitherWay(from, to)
             } else {
@@ -259,6 +268,7 @@ fn sensor(name: &str, node: &Node, out: &mut Findings) -> Option<Effect> {
             let (range_alone, either_way) = either_way(&part(node, rest));
             let (from, to) = by_amount(&range_alone, out)?;
             if either_way {
+                mirrors(from, to, "the fault", node.place, out).then_some(())?;
                 SensorFault::EitherWay(from, to)
             } else {
                 SensorFault::Offset(from, to)
@@ -294,6 +304,33 @@ fn either_way(node: &Node) -> (Node, bool) {
         },
         _ => (node.clone(), false),
     }
+}
+
+/// Whether a range has a mirror image of its own: it begins at zero or above.
+fn mirrors(from: Quantity, to: Quantity, what: &str, place: Place, out: &mut Findings) -> bool {
+    let fine = from.value() >= 0.0;
+    if !fine {
+        out.error(
+            code::BAD_QUANTITY,
+            place,
+            format!("`{what}` is to lie {from}..{to} or its mirror image, but that begins below zero"),
+            format!(
+                "write by how much it is off, such as 0..{to} either way; or {from}..{to} alone, where no mirror image is meant"
+            ),
+        );
+    }
+    fine
+}
+
+/// Reports a mirror image of a temperature, whose zero is nothing special.
+fn no_point(what: &str, place: Place, out: &mut Findings) -> bool {
+    out.error(
+        code::WRONG_DIMENSION,
+        place,
+        format!("`{what}` is a temperature in C or F, which has no mirror image below zero"),
+        "write its range alone, such as 30..40 C; or work out a `difference` of two temperatures and say by how many K that is off, such as 3..8 K either way",
+    );
+    false
 }
 
 /// A range in the unit of the sensor, whichever that is.

@@ -9,6 +9,7 @@
 //! truth.
 
 use super::sets::Set;
+use super::side::Side;
 use super::table::noisy_max;
 
 /// What goes to every outcome alike.
@@ -83,8 +84,13 @@ impl Finding {
 
     /// `chance[outcome][set]`.
     pub fn chance(&self, sets: &[Set]) -> Vec<Vec<f64>> {
+        self.chance_on(sets, None)
+    }
+
+    /// The same where it is known on which side of zero causes show what they show either way.
+    pub(super) fn chance_on(&self, sets: &[Set], side: Option<Side>) -> Vec<Vec<f64>> {
         let raw = match &self.kind {
-            Kind::Number(edges) => self.numbers(edges, sets),
+            Kind::Number(edges) => self.numbers(edges, sets, side),
             Kind::Words(words) => self.words(words.len(), sets),
             Kind::Places(places) => self.each_place(places.len(), sets),
         };
@@ -97,18 +103,7 @@ impl Finding {
     /// The probability of what was seen, for every set.
     pub fn likelihood(&self, seen: &Seen, sets: &[Set]) -> Vec<f64> {
         match (seen, &self.kind) {
-            (Seen::Weights(weights), _) => {
-                let chance = self.chance(sets);
-                (0..sets.len())
-                    .map(|set| {
-                        chance
-                            .iter()
-                            .zip(weights)
-                            .map(|(row, w)| row[set] * w)
-                            .sum()
-                    })
-                    .collect()
-            }
+            (Seen::Weights(weights), _) => fit(&self.chance(sets), weights, sets.len()),
             (Seen::Places(seen), Kind::Places(all)) => {
                 let even = MISREAD / (all.len() + 2) as f64;
                 let of = |set: &Set| self.at_exactly(*set, seen, all.len());
@@ -121,8 +116,11 @@ impl Finding {
         }
     }
 
-    fn numbers(&self, edges: &[f64], sets: &[Set]) -> Vec<Vec<f64>> {
-        let spread = |row: &Row| spread(edges, row);
+    fn numbers(&self, edges: &[f64], sets: &[Set], side: Option<Side>) -> Vec<Vec<f64>> {
+        let spread = |row: &Row| match side {
+            Some(side) => spread(edges, &side.of(row)),
+            None => spread(edges, row),
+        };
         let even = vec![1.0 / (edges.len() + 1) as f64; edges.len() + 1];
         let sound = self.healthy.as_ref().map_or(even, &spread);
         let rows: Vec<Option<Vec<f64>>> = self
@@ -130,19 +128,19 @@ impl Finding {
             .iter()
             .map(|row| row.as_ref().map(&spread))
             .collect();
-        let far: Vec<f64> = self
-            .causes
-            .iter()
-            .map(|row| self.far(row.as_ref()))
-            .collect();
         let shown = |set: &Set| -> &Vec<f64> {
-            let touching = set.members().filter(|cause| rows[*cause].is_some());
-            let furthest = touching.max_by(|a, b| far[*a].total_cmp(&far[*b]).then(b.cmp(a)));
-            furthest
+            self.furthest(*set)
                 .and_then(|cause| rows[cause].as_ref())
                 .unwrap_or(&sound)
         };
         turned(sets, edges.len() + 1, |set| shown(set).clone())
+    }
+
+    /// The cause of a set that decides what a number is.
+    pub(super) fn furthest(&self, set: Set) -> Option<usize> {
+        let far = |cause: usize| self.far(self.causes[cause].as_ref());
+        let touching = set.members().filter(|cause| self.causes[*cause].is_some());
+        touching.max_by(|a, b| far(*a).total_cmp(&far(*b)).then(b.cmp(a)))
     }
 
     /// How far what a cause shows lies from what a sound car shows.
@@ -234,6 +232,15 @@ impl Finding {
         let unlisted = i32::try_from(seen.unlisted.min(2)).unwrap_or(2);
         total.max(0.0) * MISREAD.powi(unlisted)
     }
+}
+
+/// The probability of what was seen under each of so many sets.
+pub(super) fn fit(chance: &[Vec<f64>], weights: &[f64], sets: usize) -> Vec<f64> {
+    let of = |set: usize| {
+        let both = chance.iter().zip(weights);
+        both.map(|(row, w)| row[set] * w).sum()
+    };
+    (0..sets).map(of).collect()
 }
 
 /// From a row for each set to a row for each outcome.

@@ -30,7 +30,8 @@ fn cause_is_known(inquiry: &Inquiry) -> bool {
 }
 
 /// The candidate to suggest: the best, unless it is a dear repair that is not sure enough, or handing the car on, and
-/// a test still tells something (of the complaint itself, where none of those listed is sure enough); or handing on a car whose cause is more likely known than not.
+/// a test still tells something (of the complaint itself, where it is sure enough that the cause is none of those
+/// listed); or handing on a car whose cause is more likely known than not.
 pub fn choice<'i>(inquiry: &'i Inquiry, dear_too: bool) -> Option<&'i Candidate> {
     let mut best = inquiry.candidates.first()?;
     let tells = |candidate: &&Candidate| match candidate.step {

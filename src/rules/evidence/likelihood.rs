@@ -1,12 +1,14 @@
 //! Where likelihoods come from: what the flow says in words, or simulated cars.
 //!
-//! Words ([`Words`]) take the readings of a car as independent once its causes are known. Cars
+//! Words ([`Words`]) take the readings of a car as independent once its causes are known, and the side of zero on
+//! which each of these shows what it shows either way. Cars
 //! ([`super::cars::Cars`]) go through all steps whole, so that readings of one car hang together.
 //! Whichever knows a reading is asked ([`Beside`]): the cars first, the words for the rest.
 
-use super::finding::{Finding, Seen};
+use super::finding::{Finding, Seen, fit};
 use super::parts::Parts;
 use super::sets::Set;
+use super::side;
 
 /// What is known of the car as it stands now: since the last repair.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -93,12 +95,20 @@ pub struct Words<'f> {
 }
 
 impl Source for Words<'_> {
-    fn likelihood(&self, finding: usize, seen: &Seen, _: &Before) -> Option<Vec<f64>> {
-        Some(self.findings.get(finding)?.likelihood(seen, self.sets))
+    fn likelihood(&self, finding: usize, seen: &Seen, before: &Before) -> Option<Vec<f64>> {
+        let asked = self.findings.get(finding)?;
+        Some(match seen {
+            Seen::Weights(weights) => {
+                let chance = side::chance(&self.findings, asked, self.sets, before);
+                fit(&chance, weights, self.sets.len())
+            }
+            Seen::Places(_) => asked.likelihood(seen, self.sets),
+        })
     }
 
-    fn chance(&self, finding: usize, _: &Before) -> Option<Vec<Vec<f64>>> {
-        Some(self.findings.get(finding)?.chance(self.sets))
+    fn chance(&self, finding: usize, before: &Before) -> Option<Vec<Vec<f64>>> {
+        let asked = self.findings.get(finding)?;
+        Some(side::chance(&self.findings, asked, self.sets, before))
     }
 }
 

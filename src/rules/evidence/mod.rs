@@ -2,9 +2,12 @@
 //!
 //! From flows to numbers: [`joined`] makes one list of causes and of findings, [`finding`] says what
 //! a reading shows with which causes, [`steps`] which step reads what and what must come before it,
-//! [`told`] what was read and repaired ([`of_job`] takes it from a job). [`likelihood`] is where the likelihoods come from: the
-//! flow's words, or simulated [`cars`], which [`simulated`] draws, and [`more`] of where few are left; what a repair
-//! leaves of them is in `mended`. [`parts`] is what of a set is big enough for the complaint. [`inquiry`] is the whole, [`reasons`] says why, [`guards`] where it is not minutes alone that decide, and [`wary`] what to be wary of.
+//! [`told`] what was read and repaired ([`of_job`] takes it from a job). [`likelihood`] is where the
+//! likelihoods come from: the flow's words (`side` where they go either way), or simulated [`cars`],
+//! which [`simulated`] draws, and [`more`] of where few are left; what a repair leaves of them is in
+//! `mended`. [`parts`] is what of a set is big enough for the complaint. [`inquiry`] is the whole,
+//! [`reasons`] says why, [`guards`] where it is not minutes alone that decide, and [`wary`] what to be
+//! wary of.
 //!
 //! Numbers alone: a hypothesis is a set of causes that are present together ([`sets`]); what a test
 //! shows under each is a table ([`table`]); what was read turns prior into posterior ([`belief`]);
@@ -43,6 +46,7 @@ pub mod rows;
 mod said;
 pub mod sets;
 mod share;
+mod side;
 mod sighting;
 pub mod simulated;
 pub mod steps;
