@@ -287,7 +287,12 @@ fn the_lines_of_two_datasheets_are_met() {
     };
     let gauge = signal("38.26 mV/kPa", "4.6 V", "-60 kPa");
     let absolute = signal("45 mV/kPa", "-0.475 V", "100 kPa");
-    largest_as_stated("two component datasheets", 0, &[gauge - 2.30, absolute - 4.025], 5e-3);
+    largest_as_stated(
+        "two component datasheets",
+        0,
+        &[gauge - 2.30, absolute - 4.025],
+        5e-3,
+    );
 }
 
 proptest! {
