@@ -233,29 +233,18 @@ fn a_verdict_that_the_errors_would_turn_says_so_in_a_flow_too() {
         &readings,
         "{key-on: {reading: seen, barometer: around, tolerance: 3 kPa}, take: verdict}",
     ));
-    let notes = |seen: &str| {
+    let verdict = |seen: &str| {
         let quantity = |text: &str| Answer::Quantity(text.parse().unwrap());
         let picture = worked(
             &flow,
             &[("seen", quantity(seen)), ("around", quantity("100 kPa"))],
         );
-        picture
-            .notes
-            .get("value")
-            .cloned()
-            .unwrap_or_default()
-            .join("; ")
+        picture.values.get("value").cloned()
     };
-    assert!(
-        notes("102 kPa").contains("not certain"),
-        "{}",
-        notes("102 kPa")
-    );
-    assert!(
-        !notes("100 kPa").contains("not certain"),
-        "{}",
-        notes("100 kPa")
-    );
+    let word = |text: &str| Some(Value::Word(text.to_owned()));
+    assert_eq!(verdict("102 kPa"), word("cannot tell"));
+    assert_eq!(verdict("100 kPa"), word("agrees with the barometer"));
+    assert_eq!(verdict("106 kPa"), word("reads high"));
 }
 
 /// Steps of temperature add up, and points on a scale do not.

@@ -8,6 +8,11 @@ use ruleout::flow::load::load;
 use ruleout::flow::model::Flow;
 use ruleout::flow::values::Value;
 use ruleout::flow::working::{Known, picture};
+use ruleout::physics::evaluate::{Bias, Evaluated, InputError, Size, evaluate_biased};
+use ruleout::physics::find;
+use ruleout::units::Quantity;
+
+use crate::worked::{given, of};
 
 /// A hold of the fuel-vapour space, with the pressures read at two times.
 const FLOW: &str = "
@@ -29,6 +34,7 @@ worked:
   size: {decay: {volume: space, at: holds}}
   small: {decay: {volume: space, at: holds}, take: small-leak}
   clock: {decay: {volume: space, at: holds}, take: verdict}
+  how-long: {decay: {volume: space, at: holds}, take: measure-for}
   through: {flow: {hole: side, pressure: 14 inH2O}}
 causes:
   tank: {name: Tank seal, odds: likely, repair: renew, minutes: 60}
@@ -94,6 +100,95 @@ fn a_verdict_follows_the_interval_of_the_number_that_it_rests_on() {
         word(worked(&unsure, "clock", pressures))
     );
 }
+
+/// The same as the calculation by itself says with the same errors.
+#[test]
+fn how_long_to_go_on_is_settled_in_a_flow() {
+    let pressures = ["14 inH2O", "8.4 inH2O"];
+    let Some(Value::Number(time)) = worked(&flow("3 L"), "how-long", pressures) else {
+        panic!("nothing is open")
+    };
+    let points = format!("0 s = {};60 s = {}", pressures[0], pressures[1]);
+    let given = given("decay", &[("volume", "30 L"), ("at", &points)]).expect("sound");
+    let errors = [InputError {
+        input: "volume".to_owned(),
+        column: 0,
+        size: Size::Absolute(0.003),
+    }];
+    let gauge = [Bias {
+        readings: vec![("at".to_owned(), 1)],
+        size: Size::Absolute("0.02 inH2O".parse::<Quantity>().expect("a quantity").si()),
+    }];
+    let decay = find("decay").expect("registered");
+    let by_itself = evaluate_biased(decay, &given, &errors, &gauge).expect("worked");
+    let Evaluated::Number { estimate, .. } = of("decay", "measure-for", &by_itself) else {
+        panic!("nothing is open")
+    };
+    assert!(time.value > 60.0, "{time:?}");
+    assert!(
+        (time.value / estimate.value - 1.0).abs() < 1e-3,
+        "{time:?} {estimate:?}"
+    );
+    // Far from both limits nothing is open.
+    assert_eq!(
+        worked(&flow("1 L"), "how-long", ["14 inH2O", "13.5 inH2O"]),
+        None
+    );
+}
+
+/// Idle control closed by 3 % where 2 % is allowed. Each reading's error of 0.8 % leaves that sure, both together do
+/// not; with 0.6 % it is sure.
+#[test]
+fn a_verdict_that_only_all_errors_together_turn_is_called_uncertain() {
+    let notes = |error: &str| {
+        let caution = ruleout::flow::cautions::all()[0].id;
+        let text = IDLE.replace("CAUTIONS", caution).replace("ERROR", error);
+        let loaded = load(&text);
+        let flow = loaded
+            .flow
+            .unwrap_or_else(|| panic!("{:#?}", loaded.findings));
+        let percent = |text: &str| Answer::Quantity(text.parse().expect("a quantity"));
+        let answers = BTreeMap::from([
+            ("now".to_owned(), percent("27 %")),
+            ("before".to_owned(), percent("30 %")),
+        ]);
+        let known = Known {
+            answers: &answers,
+            test_number: 1,
+        };
+        picture(&flow, known).notes["idle"].join("; ")
+    };
+    let doubt = "within the errors it could be \"within its range\"";
+    assert!(notes("0.8 %").contains(doubt), "{}", notes("0.8 %"));
+    assert!(!notes("0.6 %").contains(doubt), "{}", notes("0.6 %"));
+}
+
+const IDLE: &str = "
+flow: idle-control
+title: Idle control
+revision: 1
+summary: What idle control says of extra air
+system: intake
+cautions: [CAUTIONS]
+readings:
+  now: {ask: Idle command now, unit: '%', plausible: 0..100 %, error: ERROR}
+  before: {ask: Idle command when it was sound, unit: '%', plausible: 0..100 %, error: ERROR}
+worked:
+  idle: {raised-idle: {reading: now, baseline: before, tolerance: 2 %}, take: verdict}
+causes:
+  tank: {name: Seal, odds: likely, repair: renew, minutes: 60}
+steps:
+  - id: hold
+    phase: inspect
+    do: Read it
+    minutes: 3
+    record: [now, before]
+    outcomes:
+      - {id: sound, when: {idle: {is: within its range}}, because: It is sound, go: done}
+      - {id: air, when: {idle: {is: 'closed below baseline: extra air'}}, because: It is not, go: {repair: tank}}
+      - {id: stop, when: {idle: {is: at its stop}}, because: It is not, go: {repair: tank}}
+retest: {from: hold}
+";
 
 #[test]
 fn one_value_serves_where_a_list_is_taken() {

@@ -1,6 +1,6 @@
 //! What the calculations refuse, and what they say in words.
 
-use crate::worked::{number, refusal, text, work};
+use crate::worked::{evaluated, number, refusal, said, text, work};
 use ruleout::physics::{Answer, Given, Shifts, Value, find};
 
 fn verdict(name: &str, inputs: &[(&str, &str)]) -> String {
@@ -228,6 +228,16 @@ fn a_share_is_judged_in_four_words() {
     assert_eq!(judge("1.2 mm"), "explains part");
     assert_eq!(judge("1.8 mm"), "explains");
     assert_eq!(judge("2.1 mm"), "more than enough");
+    // The model's own factor of 1.34 both ways: 36 % may be 27 %, and 81 % more than enough.
+    let sure = |hole: &str| {
+        let worked = evaluated("share", &[("hole", hole), ("needed", "2 mm")], &[]);
+        said("share", "verdict", &worked)
+    };
+    assert_eq!(sure("1.2 mm"), "cannot tell");
+    assert_eq!(sure("1.35 mm"), "explains part");
+    assert_eq!(sure("0.9 mm"), "too small");
+    assert_eq!(sure("2 mm"), "explains");
+    assert_eq!(sure("2.5 mm"), "more than enough");
     let areas = number(
         "share",
         "share",

@@ -269,6 +269,43 @@ fn the_standard_atmosphere_is_met() {
     kelvin.within(1e-5, 14);
 }
 
+/// Key on and engine off, a sound absolute sensor reads what the air around has. At the heights of the US Standard
+/// Atmosphere 1976 (fluids 1.3.1) one that reads so agrees with the barometer of `air`, and one that stays at sea
+/// level's pressure reads high as soon as the table has fallen by more than the 3 kPa allowed.
+#[test]
+fn a_reading_at_rest_is_that_of_the_standard_atmosphere() {
+    let sea = 101_325.0;
+    let (mut worst, mut verdicts) = (0.0_f64, Vec::new());
+    for row in table("standard_atmosphere_1976") {
+        let height = Given::new().with_number("altitude", number(&row, "altitude_m"));
+        let barometer = result(&work("air", &height), 0);
+        let here = number(&row, "pressure_pa");
+        let judge = |reading: f64| {
+            let given = Given::new()
+                .with_number("reading", reading)
+                .with_number("barometer", barometer);
+            let worked = work("key-on", &given);
+            (result(&worked, 0), worked.results[1].clone())
+        };
+        let (off, sound) = judge(here);
+        worst = worst.max(off.abs());
+        assert_eq!(sound, "agrees with the barometer".into());
+        let stuck = judge(sea).1;
+        let wanted = match sea - here {
+            fallen if fallen > 3_000.0 => "reads high",
+            fallen if fallen < -3_000.0 => "reads low",
+            _ => "agrees with the barometer",
+        };
+        assert_eq!(stuck, wanted.into(), "{row:?}");
+        verdicts.push(wanted);
+    }
+    assert!(
+        verdicts.len() >= 14 && verdicts.contains(&"reads high"),
+        "{verdicts:?}"
+    );
+    crate::worked::stated("readings at rest by that atmosphere", 0, worst);
+}
+
 /// 40 CFR 1066.985 (constants second-hand, equation and example from memory): 0.8e-5 m3/s of
 /// nitrogen at 104.294 against 101.332 kPa and 298.15 K is printed as 0.017 in.
 #[test]

@@ -61,7 +61,9 @@ fn happened(event: &Event, job: &Job) -> String {
             let mut words = taken(event, job, reading, value, *confirmed, *carried_from);
             if let Some(file) = from_file {
                 let (first, last) = file.rows;
-                let _ = write!(words, " (from {}, lines {first} to {last})", file.name);
+                // As much of the hash as tells one file from another; the export has all of it.
+                let hash: String = file.hash.chars().take(12).collect();
+                let _ = write!(words, " (from {}, lines {first} to {last}, BLAKE3 {hash})", file.name);
             }
             words
         }

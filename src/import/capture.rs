@@ -7,6 +7,7 @@ use std::io::Read;
 
 use super::channel::Channel;
 use super::error::ImportError;
+use super::flaws::Flaws;
 use super::look::{Look, Options, Purpose};
 use super::moments::Moments;
 use super::rows::Rows;
@@ -52,17 +53,15 @@ pub struct Capture {
     pub rows: (u64, u64),
     /// The points; rows without a time or a signal are left out.
     pub points: Vec<Point>,
-    /// Rows with fewer cells than columns: how many, and the line of the first.
-    pub short: Option<(u64, u64)>,
-    /// A last line that was cut off and left out.
-    pub cut: Option<u64>,
+    /// What was left out of it.
+    pub flaws: Flaws,
 }
 
 /// A step of a sweep that was held.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Step {
-    /// When it begins and ends, s.
-    pub time: (f64, f64),
+    /// When it begins and ends, s; `None` where the file is a table of what was held, without times.
+    pub time: Option<(f64, f64)>,
     /// Mean signal, V.
     pub signal: f64,
     /// Mean pressure, Pa, absolute, where the capture has it.
@@ -80,7 +79,14 @@ pub fn read_capture(reader: impl Read, options: &Options) -> Result<Capture, Imp
 
 /// Reads a capture whose beginning was looked at.
 pub(super) fn capture_from<R: Read>(source: Source<R>, look: Look) -> Result<Capture, ImportError> {
-    require(&look, Purpose::Capture, &[Channel::Time, Channel::Signal])?;
+    // A sweep that was written down by hand has a pressure and a signal a row, and no time.
+    let timed = look.column(Channel::Time).is_some() || look.column(Channel::Pressure).is_none();
+    let needed = [Channel::Signal, Channel::Time];
+    require(
+        &look,
+        Purpose::Capture,
+        &needed[..if timed { 2 } else { 1 }],
+    )?;
     let mut rows = Rows::new(source, &look, Purpose::Capture);
     let mut row = Row::default();
     let mut points: Vec<Point> = Vec::new();
@@ -93,7 +99,7 @@ pub(super) fn capture_from<R: Read>(source: Source<R>, look: Look) -> Result<Cap
             pressure: row.value(Channel::Pressure),
             trigger: row.value(Channel::Trigger),
         };
-        if point.time.is_nan() || point.signal.is_nan() {
+        if (timed && point.time.is_nan()) || point.signal.is_nan() {
             continue;
         }
         if points.len() == MOST_POINTS {
@@ -102,11 +108,11 @@ pub(super) fn capture_from<R: Read>(source: Source<R>, look: Look) -> Result<Cap
         lines = Some((lines.map_or(row.line, |lines| lines.0), row.line));
         points.push(point);
     }
+    let (hash, flaws) = rows.finish()?;
     Ok(Capture {
         rows: lines.unwrap_or((0, 0)),
-        short: rows.short,
-        cut: rows.cut,
-        hash: rows.hash(),
+        flaws,
+        hash,
         points,
         look,
     })
@@ -123,8 +129,21 @@ impl Capture {
         self.points.iter().map(row).collect()
     }
 
-    /// The steps that were held, in their order.
+    /// Whether its points have times: a table of what a hand pump's sweep came to has none.
+    pub fn is_timed(&self) -> bool {
+        self.look.column(Channel::Time).is_some()
+    }
+
+    /// The steps that were held, in their order; where there are no times each point is one.
     pub fn steps(&self) -> Vec<Step> {
+        if !self.is_timed() {
+            let step = |point: &Point| Step {
+                time: None,
+                signal: point.signal,
+                pressure: Some(point.pressure).filter(|pressure| pressure.is_finite()),
+            };
+            return self.points.iter().map(step).collect();
+        }
         let mut span = Moments::default();
         self.points.iter().for_each(|point| span.add(point.signal));
         let stays = STAYS.max(span.range() * STAYS_SHARE);
@@ -197,7 +216,7 @@ impl Held {
 
     fn step(self) -> Option<Step> {
         (self.time.1 - self.time.0 >= HELD).then_some(Step {
-            time: self.time,
+            time: Some(self.time),
             signal: self.signal.mean()?,
             pressure: self.pressure.mean(),
         })

@@ -171,7 +171,9 @@ impl Remedy {
                 here.word()
             ),
             Self::LeaveOut => {
-                format!("empty the cell, or leave the column out with --column \"{name}=nothing\"")
+                format!(
+                    "such cells are left out where few rows have one; leave the column out with --column \"{name}=nothing\" if the file can be read without it"
+                )
             }
         }
     }
@@ -184,13 +186,28 @@ impl Remedy {
                 here.word()
             ),
             Self::LeaveOut => {
-                "empty the cell, or say under \"columns\" that this column holds nothing".to_owned()
+                "such cells are left out where few rows have one; say under \"columns\" that this column holds nothing if the file can be read without it".to_owned()
             }
         }
     }
 }
 
 impl ImportError {
+    /// What is wrong, without what to do about it where that is said apart.
+    pub(super) fn what(&self) -> String {
+        match self {
+            Self::Cell {
+                line,
+                column,
+                name,
+                text,
+                wanted,
+                ..
+            } => format!("line {line}, column {column} ({name}): \"{text}\" is not {wanted}"),
+            other => other.to_string(),
+        }
+    }
+
     /// What is wrong, for whoever sees the columns on the screens and has no options to give.
     pub fn on_screen(&self) -> String {
         match self {
@@ -203,17 +220,7 @@ impl ImportError {
                  \"columns\" how it is written.",
                 first(*lines)
             ),
-            Self::Cell {
-                line,
-                column,
-                name,
-                text,
-                wanted,
-                remedy,
-            } => format!(
-                "line {line}, column {column} ({name}): \"{text}\" is not {wanted}; {}",
-                remedy.on_screen()
-            ),
+            Self::Cell { remedy, .. } => format!("{}; {}", self.what(), remedy.on_screen()),
             other => other.to_string(),
         }
     }

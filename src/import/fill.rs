@@ -182,6 +182,9 @@ fn sweep(prompt: &Prompt, asked: &PairsPrompt, capture: &Capture) -> Result<Fill
 }
 
 fn trace(prompt: &Prompt, asked: &PairsPrompt, capture: &Capture) -> Result<Filled, String> {
+    if !capture.is_timed() {
+        return Err("no column holds the time".to_owned());
+    }
     let excerpt = capture.excerpt();
     let points = excerpt.as_ref().map_or(&[][..], |part| &part.points);
     let pairs: Vec<_> = points

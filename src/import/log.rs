@@ -4,6 +4,7 @@ use std::io::Read;
 
 use super::channel::Channel;
 use super::error::ImportError;
+use super::flaws::Flaws;
 use super::helper::Helper;
 use super::look::{Look, Options, Purpose};
 use super::rows::Rows;
@@ -29,10 +30,8 @@ pub struct Log {
     pub windows: Vec<Window>,
     /// Rows that did not count.
     pub tally: Tally,
-    /// Rows with fewer cells than columns: how many, and the line of the first.
-    pub short: Option<(u64, u64)>,
-    /// A last line that was cut off and left out.
-    pub cut: Option<u64>,
+    /// What was left out of it.
+    pub flaws: Flaws,
 }
 
 impl Log {
@@ -123,11 +122,12 @@ pub(super) fn log_from<R: Read>(source: Source<R>, look: Look) -> Result<Log, Im
     let finder = Finder::new(|channel| look.column(channel).is_some());
     let mut rows = Rows::new(source, &look, Purpose::Log);
     let (windows, tally) = find(&mut rows, finder)?.finish();
+    let count = rows.count;
+    let (hash, flaws) = rows.finish()?;
     Ok(Log {
-        rows: rows.count,
-        short: rows.short,
-        cut: rows.cut,
-        hash: rows.hash(),
+        rows: count,
+        flaws,
+        hash,
         windows,
         tally,
         look,

@@ -12,6 +12,7 @@ pub mod channel;
 pub mod dialect;
 pub mod encoding;
 pub mod fill;
+pub mod flaws;
 pub mod header;
 pub mod log;
 pub mod look;
@@ -43,6 +44,7 @@ use std::io::Read;
 pub use capture::{Capture, read_capture};
 pub use channel::Channel;
 pub use error::{ImportError, Unasked};
+pub use flaws::Flaws;
 pub use log::{Log, read_log};
 pub use look::{Look, Options, Purpose};
 

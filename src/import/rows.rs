@@ -12,6 +12,7 @@ use super::dialect::Decimal;
 use super::encoding::{REPLACED, words_of};
 use super::ends::Ends;
 use super::error::{ImportError, Remedy};
+use super::flaws::{Flaws, Unreadable};
 use super::look::{Look, Purpose};
 use super::loop_words::LoopWords;
 use super::number::{self, Cell};
@@ -37,10 +38,8 @@ pub(super) struct Rows<R> {
     anew: bool,
     days: Days,
     loop_words: LoopWords,
-    /// Rows with fewer cells than columns: how many, and the line of the first.
-    pub(super) short: Option<(u64, u64)>,
-    /// The last line was cut off and left out.
-    pub(super) cut: Option<u64>,
+    flaws: Flaws,
+    unreadable: Unreadable,
 }
 
 /// What the fast way found.
@@ -67,14 +66,21 @@ impl<R: Read> Rows<R> {
             anew: false,
             days: Days::default(),
             loop_words: LoopWords::default(),
-            short: None,
-            cut: None,
+            flaws: Flaws::default(),
+            unreadable: Unreadable::default(),
         }
     }
 
-    /// Hash of the file, once all rows were read.
-    pub(super) fn hash(self) -> String {
-        self.source.hash()
+    /// Hash of the file, and what was left out of it, once all rows were read.
+    ///
+    /// # Errors
+    /// The first cell that cannot be read, where they are too many.
+    pub(super) fn finish(self) -> Result<(String, Flaws), ImportError> {
+        let flaws = Flaws {
+            unreadable: self.unreadable.finish(self.count)?,
+            ..self.flaws
+        };
+        Ok((self.source.hash(), flaws))
     }
 
     /// The next row; says whether there was one.
@@ -116,8 +122,8 @@ impl<R: Read> Rows<R> {
 
     /// Counts a row with fewer cells than there are columns; what is missing counts as empty.
     fn is_short(&mut self, line: u64) {
-        let (rows, first) = self.short.unwrap_or((0, line));
-        self.short = Some((rows + 1, first));
+        let (rows, first) = self.flaws.short.unwrap_or((0, line));
+        self.flaws.short = Some((rows + 1, first));
     }
 
     fn give(&mut self, row: &mut Row) {
@@ -224,7 +230,7 @@ impl<R: Read> Rows<R> {
         self.source.take(taken);
         if !whole && (halved || self.splitter.count() < self.slots.len()) {
             // The tool was unplugged while it wrote this line: its last number may be half of one.
-            self.cut = Some(line);
+            self.flaws.cut = Some(line);
             return Ok(None);
         }
         if self.is_header() {
@@ -253,6 +259,7 @@ impl<R: Read> Rows<R> {
     fn read_cells(&mut self, row: &mut Row) -> Result<(), ImportError> {
         row.values = [f64::NAN; Channel::COUNT];
         row.closed = None;
+        let mut bad = Vec::new();
         for (column, cell) in self.splitter.cells().enumerate() {
             let Some(slot) = self.slots.get(column) else {
                 if cell.trim_ascii().is_empty() {
@@ -275,20 +282,33 @@ impl<R: Read> Rows<R> {
                     Cell::Number(value) => {
                         row.values[*channel] = self.scales.to_si(*channel, value);
                     }
-                    Cell::Other => return Err(refused("a number")),
+                    Cell::Other => bad.push(refused("a number")),
                 },
                 Slot::Clock => {
                     let text = cell.trim_ascii();
                     if number::is_missing(text) {
                         continue;
                     }
-                    let time = clock(text, self.decimal)
-                        .ok_or_else(|| refused("a clock time such as 12:03:04.5"))?;
-                    row.values[TIME] = self.days.seconds(time);
+                    match clock(text, self.decimal) {
+                        Some(time) => row.values[TIME] = self.days.seconds(time),
+                        None => bad.push(refused("a clock time such as 12:03:04.5")),
+                    }
                 }
             }
         }
-        Ok(())
+        bad.into_iter().try_for_each(|error| self.leave_out(error))
+    }
+
+    /// Goes on without a cell that cannot be read, unless the other decimal mark would read it: then the numbers
+    /// before it may be wrong as well.
+    fn leave_out(&mut self, error: ImportError) -> Result<(), ImportError> {
+        match error {
+            ImportError::Cell {
+                remedy: Remedy::LeaveOut,
+                ..
+            } => self.unreadable.add(error, self.count),
+            other => Err(other),
+        }
     }
 
     fn refused(&self, line: u64, column: usize, cell: &[u8], wanted: &'static str) -> ImportError {

@@ -10,7 +10,7 @@
 //! around a value that the first accepted, because a shifted value was never read by anybody.
 
 use super::given::Given;
-pub use super::output::{Judge, Output, OutputKind, Seen, UnitBy};
+pub use super::output::{CANNOT_TELL, Judge, Output, OutputKind, Seen, UnitBy};
 use crate::units::{Dimension, Quantity, Unit};
 use std::collections::BTreeMap;
 use thiserror::Error;

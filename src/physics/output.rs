@@ -90,6 +90,9 @@ impl PartialEq for Judge {
 
 impl Eq for Judge {}
 
+/// What a verdict says while its interval straddles the limit.
+pub const CANNOT_TELL: &str = "cannot tell";
+
 /// What a [`Judge`] sees.
 #[derive(Debug, Clone, Copy)]
 pub struct Seen<'a> {
@@ -102,6 +105,24 @@ pub struct Seen<'a> {
     pub effects: &'a [(String, f64)],
     /// The other result that the judgement looks at, with its interval, where it is known.
     pub also: Option<Estimate>,
+}
+
+impl<'a> Seen<'a> {
+    /// Of a value that nothing makes uncertain.
+    pub const fn exact(given: &'a Given, value: f64) -> Self {
+        Self {
+            given,
+            estimate: Estimate::exact(value),
+            effects: &[],
+            also: None,
+        }
+    }
+
+    /// The word for the class of the value, or "cannot tell" where its interval reaches over more than one.
+    pub fn class(&self, of: impl Fn(f64) -> &'static str) -> Answer {
+        let (low, high) = (of(self.estimate.low), of(self.estimate.high));
+        if low == high { low } else { CANNOT_TELL }.into()
+    }
 }
 
 impl Output {

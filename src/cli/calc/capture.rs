@@ -74,6 +74,13 @@ pub(super) fn add(
 
 fn points(name: &str, capture: &Capture) -> Result<Value, CalcError> {
     if name == RIPPLE {
+        if !capture.is_timed() {
+            return Err(CalcError::new(
+                "file",
+                "no column holds the time",
+                "say which does with --column \"NAME=time\": a ripple is counted over the time",
+            ));
+        }
         return Ok(Value::Points(capture.trace()));
     }
     if capture.look.column(Channel::Pressure).is_none() {
@@ -134,7 +141,7 @@ impl Captured {
 /// # Errors
 /// What the calculation refuses.
 pub fn captured(capture: &Capture, lobes: Option<&Lobes>) -> Result<Option<Captured>, CalcError> {
-    let (name, given) = if let Some(lobes) = lobes {
+    let (name, given) = if let (Some(lobes), true) = (lobes, capture.is_timed()) {
         (RIPPLE, ripple(capture, lobes)?)
     } else {
         let steps = steps(capture);

@@ -25,8 +25,9 @@ pub(super) fn file(
             "kind": "log",
             "hash": log.hash,
             "rows": log.rows,
-            "short-rows": log.short.map_or(0, |short| short.0),
-            "cut-line": log.cut,
+            "short-rows": log.flaws.short.map_or(0, |short| short.0),
+            "cut-line": log.flaws.cut,
+            "cells-left-out": log.flaws.unreadable.as_ref().map_or(0, |cells| cells.0),
             "windows": log.windows.iter().map(window).collect::<Vec<_>>(),
             "not-counted": {
                 "cold": log.tally.cold,
@@ -43,8 +44,9 @@ pub(super) fn file(
             "hash": capture.hash,
             "points": capture.points.len(),
             "lines": capture.rows,
-            "short-rows": capture.short.map_or(0, |short| short.0),
-            "cut-line": capture.cut,
+            "short-rows": capture.flaws.short.map_or(0, |short| short.0),
+            "cut-line": capture.flaws.cut,
+            "cells-left-out": capture.flaws.unreadable.as_ref().map_or(0, |cells| cells.0),
             "look": look(&capture.look),
         }),
     };

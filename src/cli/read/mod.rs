@@ -60,11 +60,14 @@ pub fn run(args: &ReadArgs, who: Option<&str>, common: &Common) -> Result<Outcom
         }
     };
     let kept = match &args.save_mapping {
-        Some(name) => Some(saved::keep(
-            &common.folder()?,
-            name,
-            &look(&read).mapping(),
-        )?),
+        Some(name) => {
+            let folder = common.folder()?;
+            let replaced = saved::path_of(&folder, name)?.is_file();
+            Some((
+                saved::keep(&folder, name, &look(&read).mapping())?,
+                replaced,
+            ))
+        }
         None => None,
     };
     let worked = match &read {
@@ -87,11 +90,14 @@ pub fn run(args: &ReadArgs, who: Option<&str>, common: &Common) -> Result<Outcom
         ))
     };
     print(&out)?;
-    if let Some(path) = kept {
-        eprintln!(
-            "ruleout: the mapping is kept in {}",
-            clean(&path.display().to_string())
-        );
+    if let Some((path, replaced)) = kept {
+        let path = clean(&path.display().to_string());
+        let earlier = if replaced {
+            ", in place of the earlier one"
+        } else {
+            ""
+        };
+        eprintln!("ruleout: the mapping is kept in {path}{earlier}");
     }
     let something = match (&filled, &read) {
         (Some(filled), _) => !filled.put.filled.is_empty(),

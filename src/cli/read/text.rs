@@ -13,7 +13,7 @@ use crate::import::look::{Known, Mapped};
 use crate::import::moments::Summary;
 use crate::import::put::Asked;
 use crate::import::steady::{SHORTEST, Window};
-use crate::import::{Capture, Channel, Import, Log, Look};
+use crate::import::{Capture, Channel, Flaws, Import, Log, Look};
 use crate::units::Unit;
 
 /// Everything about a file.
@@ -31,17 +31,17 @@ pub(super) fn file(
                 &format!("{}: a log of {} rows", one_line(name), log.rows),
             );
             out.push_str(&look(&log.look));
-            remarks(&mut out, log.short, log.cut);
+            remarks(&mut out, &log.flaws);
             windows(&mut out, log);
         }
         Import::Capture(capture) => {
             let points = capture.points.len();
             add(
                 &mut out,
-                &format!("{}: a capture of {points} points", one_line(name)),
+                &format!("{}: {} of {points} points", one_line(name), kind(capture)),
             );
             out.push_str(&look(&capture.look));
-            remarks(&mut out, capture.short, capture.cut);
+            remarks(&mut out, &capture.flaws);
             self::capture(&mut out, capture, worked);
         }
     }
@@ -50,6 +50,15 @@ pub(super) fn file(
         out.push_str(&self::filled(filled));
     }
     out
+}
+
+/// What a capture is called.
+fn kind(capture: &Capture) -> &'static str {
+    if capture.is_timed() {
+        "a capture"
+    } else {
+        "a table of a sweep"
+    }
 }
 
 /// Writing to a String cannot fail.
@@ -138,20 +147,9 @@ fn table<const N: usize>(rows: &[[String; N]]) -> String {
     out
 }
 
-fn remarks(out: &mut String, short: Option<(u64, u64)>, cut: Option<u64>) {
-    if let Some((rows, first)) = short {
-        add(
-            out,
-            &format!(
-                "note: {rows} rows have fewer cells than there are columns, the first on line {first}; what is missing counts as empty"
-            ),
-        );
-    }
-    if let Some(line) = cut {
-        add(
-            out,
-            &format!("note: line {line}, the last, is cut off and was left out"),
-        );
+fn remarks(out: &mut String, flaws: &Flaws) {
+    for remark in flaws.remarks() {
+        add(out, &format!("note: {}", one_line(&remark)));
     }
 }
 
@@ -280,7 +278,12 @@ fn capture(out: &mut String, capture: &Capture, worked: Option<&Captured>) {
     let length = ends.map_or(0.0, |(first, last)| last.time - first.time);
     out.push('\n');
     let seconds = unit(Channel::Time).show(length);
-    add(out, &format!("lines {first} to {last}, {seconds}"));
+    let seconds = if capture.is_timed() {
+        format!(", {seconds}")
+    } else {
+        String::new()
+    };
+    add(out, &format!("lines {first} to {last}{seconds}"));
     match worked {
         Some(worked) => {
             add(out, &format!("{}:", worked.name()));

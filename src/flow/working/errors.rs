@@ -111,29 +111,48 @@ pub(super) fn sources(flow: &Flow, base: &Base) -> Vec<Source> {
 
 /// The graph with one source shifted to the upper (`sign` 1) or lower (-1) end of its 95 % range.
 pub(super) fn shift(flow: &Flow, base: &Base, source: &Source, sign: f64) -> Graph {
+    shift_all(flow, base, [(source, sign)])
+}
+
+/// The graph with each of these sources shifted by so large a share of its 95 % range, 1 for its upper end.
+pub(super) fn shift_all<'s>(
+    flow: &Flow,
+    base: &Base,
+    sources: impl IntoIterator<Item = (&'s Source, f64)>,
+) -> Graph {
     let mut moved = base.clone();
-    match source {
-        Source::Nuisance(name) => {
-            return evaluate(flow, base, &Shifts::one(name, sign * Z95), false);
+    let mut shifts = Shifts::none();
+    for (source, share) in sources {
+        if let Source::Nuisance(name) = source {
+            shifts = shifts.and(name, share * Z95);
+        } else {
+            move_values(flow, source, share, &mut moved);
         }
+    }
+    evaluate(flow, &moved, &shifts, false)
+}
+
+/// Moves the values that one source of error moves.
+fn move_values(flow: &Flow, source: &Source, share: f64, moved: &mut Base) {
+    match source {
+        Source::Nuisance(_) => {}
         Source::Own(id) => {
             if let (Some(prompt), Some(si)) = (flow.prompt(id), moved.numbers.get_mut(id)) {
-                *si = moved_by(prompt, *si, sign * own_error(flow, prompt, *si));
+                *si = moved_by(prompt, *si, share * own_error(flow, prompt, *si));
             }
         }
         Source::Gauge(gauge) => {
             for prompt in &flow.readings {
-                shift_gauge(flow, prompt, gauge, sign, &mut moved);
+                shift_gauge(flow, prompt, gauge, share, moved);
             }
         }
         Source::Cell(id, row, column) => {
             if let Some(cell) = moved.pairs.get_mut(id).and_then(|rows| rows.get_mut(*row)) {
                 let si = cell[*column];
-                cell[*column] += sign * cell_error(flow, id, *column, si);
+                cell[*column] += share * cell_error(flow, id, *column, si);
             }
         }
     }
-    evaluate(flow, &moved, &Shifts::none(), false)
 }
 
 /// Moves everything that a prompt holds of a gauge's readings by the gauge's bias.

@@ -7,7 +7,7 @@ use super::inputs::given;
 use crate::flow::answer::Answer;
 use crate::flow::model::{Arg, Flow, PromptKind, Work};
 use crate::flow::values::{Value, Values};
-use crate::physics::calculation::{Answer as Result1, Shifts};
+use crate::physics::calculation::{Answer as Result1, Shifts, Worked};
 use crate::physics::given::Given;
 
 /// The plain values from which the graph is evaluated.
@@ -71,15 +71,63 @@ pub(super) enum Point {
     Number(f64, Vec<String>),
     /// A number that nothing bounds below, above, or either way.
     Bound(f64, (bool, bool), Vec<String>),
-    Words(String, Vec<String>),
-    /// A verdict that rests on the interval of a number: that number, the verdict without an
-    /// interval, the notes, and what the rule needs to judge again.
-    Judged(Result1, String, Vec<String>, Given),
+    /// Words, all results of their calculation, and its notes.
+    Words(String, Worked),
+    /// What rests on the interval of another result, and is judged once that is known.
+    Judged(Box<Judged>),
     /// The calculation's inputs do not settle this result.
     Absent,
     NotApplicable,
     Missing(Vec<String>),
     Refused(String),
+}
+
+/// What a rule needs to judge by the interval of another result of the same calculation.
+#[derive(Clone, Debug)]
+pub(super) struct Judged {
+    /// What it comes to without any interval.
+    pub(super) plain: Result1,
+    /// All results of the calculation, and its notes.
+    pub(super) worked: Worked,
+    /// What it was worked from.
+    pub(super) given: Given,
+}
+
+impl Point {
+    /// The number that one result of the calculation comes to here, and on which sides nothing bounds it: below,
+    /// above. `take` is the result that the worked value is.
+    pub(super) fn number(&self, take: usize, place: usize) -> Option<(f64, (bool, bool))> {
+        let worked = match self {
+            Self::Number(si, _) if take == place => return Some((*si, (false, false))),
+            Self::Bound(si, open, _) if take == place => return Some((*si, *open)),
+            Self::Words(_, worked) => worked,
+            Self::Judged(judged) => &judged.worked,
+            _ => return None,
+        };
+        let result = worked.results.get(place)?;
+        Some((result.number()?, result.open()))
+    }
+
+    /// Of the result `take` of a calculation that could be worked.
+    fn of(work: &Work, given: Given, worked: Worked) -> Self {
+        let Some(answer) = worked.results.get(work.take).cloned() else {
+            return Self::Absent;
+        };
+        if judged_number(work, &worked.results) {
+            return Self::Judged(Box::new(Judged {
+                plain: answer,
+                worked,
+                given,
+            }));
+        }
+        match answer {
+            Result1::Number(si) | Result1::Measured(si, _) => Self::Number(si, worked.notes),
+            Result1::AtLeast(si) => Self::Bound(si, (false, true), worked.notes),
+            Result1::AtMost(si) => Self::Bound(si, (true, false), worked.notes),
+            Result1::Text(words) => Self::Words(words, worked),
+            Result1::Absent => Self::Absent,
+        }
+    }
 }
 
 /// Evaluates the whole graph at one point. `checked` is for values as read; shifted ones were
@@ -101,23 +149,7 @@ pub(super) fn evaluate(flow: &Flow, base: &Base, shifts: &Shifts, checked: bool)
                     // Without what is not asked on this car there may be nothing to work.
                     Err(_) if left_out => Point::NotApplicable,
                     Err(error) => Point::Refused(error.to_string()),
-                    Ok(mut worked) => match (
-                        judged_number(work, &worked.results),
-                        worked.results.swap_remove(work.take),
-                    ) {
-                        (Some(of), Result1::Text(words)) => {
-                            Point::Judged(of, words, worked.notes, given)
-                        }
-                        (_, answer) => match answer {
-                            Result1::Number(si) | Result1::Measured(si, _) => {
-                                Point::Number(si, worked.notes)
-                            }
-                            Result1::AtLeast(si) => Point::Bound(si, (false, true), worked.notes),
-                            Result1::AtMost(si) => Point::Bound(si, (true, false), worked.notes),
-                            Result1::Text(words) => Point::Words(words, worked.notes),
-                            Result1::Absent => Point::Absent,
-                        },
-                    },
+                    Ok(worked) => Point::of(work, given, worked),
                 }
             }
         };
@@ -136,8 +168,13 @@ pub(super) fn evaluate(flow: &Flow, base: &Base, shifts: &Shifts, checked: bool)
                 base.numbers.insert(work.id.clone(), *si);
                 bounds.push(work.id.clone());
             }
-            Point::Words(words, _) | Point::Judged(_, words, ..) => {
+            Point::Words(words, _) => {
                 base.words.insert(work.id.clone(), words.clone());
+            }
+            Point::Judged(judged) => {
+                if let Result1::Text(words) = &judged.plain {
+                    base.words.insert(work.id.clone(), words.clone());
+                }
             }
             Point::NotApplicable => base.not_applicable.push(work.id.clone()),
             _ => {}
@@ -160,9 +197,11 @@ fn rests_on(work: &Work, ids: &[String]) -> bool {
     !ids.is_empty() && work.inputs.iter().any(|(_, arg)| is(arg, ids))
 }
 
-/// The number that the verdict of a worked value rests on, if it is one that waits for its interval.
-pub(super) fn judged_number(work: &Work, results: &[Result1]) -> Option<Result1> {
-    let judge = work.calculation.outputs.get(work.take)?.judge?;
-    let (of, _) = work.calculation.output(judge.of)?;
-    results.get(of).filter(|of| of.number().is_some()).cloned()
+/// Whether a worked value is judged by the interval of a number, and that number is there.
+fn judged_number(work: &Work, results: &[Result1]) -> bool {
+    let judge = work.calculation.outputs[work.take].judge;
+    judge
+        .and_then(|judge| work.calculation.output(judge.of))
+        .and_then(|(of, _)| results.get(of)?.number())
+        .is_some()
 }

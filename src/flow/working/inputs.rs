@@ -3,7 +3,7 @@
 
 use super::graph::{Base, Graph, Point};
 use crate::flow::model::{Arg, Work};
-use crate::physics::calculation::{Field, Kind};
+use crate::physics::calculation::{Answer, Field, Kind};
 use crate::physics::given::{Given, Value as Input};
 
 /// The inputs of a worked value and whether one was left out as not asked on this car, or why
@@ -137,6 +137,10 @@ pub(super) fn number(arg: &Arg, base: &Base, graph: &Graph) -> Result<f64, Point
         Arg::Constant(q) => Ok(q.si()),
         Arg::Of(id) => match (base.numbers.get(id), graph.get(id)) {
             (Some(si), _) => Ok(*si),
+            // What comes of it is known only once its interval is.
+            (None, Some(Point::Judged(judged))) if judged.plain == Answer::Absent => {
+                Err(Point::Absent)
+            }
             (
                 None,
                 Some(Point::Number(..) | Point::Bound(..) | Point::Words(..) | Point::Judged(..)),

@@ -1,55 +1,181 @@
 //! A worked value with its interval, from the graph as read and the shifted ones.
 
 use super::Picture;
-use super::graph::{Graph, Point};
-use crate::flow::model::Work;
+use super::errors::{Source, shift, shift_all, sources};
+use super::graph::{Base, Graph, Judged, Point};
+use crate::flow::model::{Flow, Work};
 use crate::flow::values::Value;
-use crate::physics::calculation::{Answer as Result1, OutputKind, Seen};
+use crate::physics::calculation::{Answer as Result1, Judge, OutputKind, Seen};
 use crate::physics::evaluate::not_certain;
-use crate::physics::given::Given;
+use crate::physics::uncertainty::{Estimate, combine};
 use crate::units::Dimension;
 
-/// Notes what came of one worked value, with its interval.
-pub(super) fn note(picture: &mut Picture, work: &Work, point: &Point, shifted: &[(Graph, Graph)]) {
-    match point {
-        Point::Number(si, notes) | Point::Bound(si, _, notes) => {
-            let at = |graph: &Graph, otherwise: f64| match graph.get(&work.id) {
-                Some(Point::Number(si, _) | Point::Bound(si, ..)) => *si,
-                // Where a shifted value cannot be worked, nothing bounds the result on that side.
-                _ => otherwise,
-            };
-            let effects = shifted
-                .iter()
-                .map(|(up, down)| effect(*si, at(up, f64::NAN), at(down, f64::NAN)));
-            let floor = floor(work);
-            let output = &work.calculation.outputs[work.take];
-            let mut estimate = output.combine(*si, effects.collect::<Vec<_>>());
-            // A shifted one that is only a bound leaves the interval open on that side as well.
-            let both = shifted.iter().flat_map(|(up, down)| [up, down]);
-            for one in both.filter_map(|graph| graph.get(&work.id)).chain([point]) {
-                if let Point::Bound(_, open, _) = one {
-                    estimate = estimate.opened(*open);
-                }
-            }
-            let estimate = estimate.at_least(floor);
-            picture.values.set(&work.id, Value::Number(estimate));
-            picture.notes.insert(work.id.clone(), notes.clone());
+/// The graph with each source of error at either end of its 95 % range.
+pub(super) struct Shifted<'f> {
+    flow: &'f Flow,
+    base: &'f Base,
+    sources: Vec<(Source, Graph, Graph)>,
+}
+
+impl<'f> Shifted<'f> {
+    /// By every source of error of what was read.
+    pub(super) fn of(flow: &'f Flow, base: &'f Base) -> Self {
+        let both = |source: Source| {
+            let [up, down] = [1.0, -1.0].map(|sign| shift(flow, base, &source, sign));
+            (source, up, down)
+        };
+        Self {
+            flow,
+            base,
+            sources: sources(flow, base).into_iter().map(both).collect(),
         }
-        Point::Words(words, notes) => {
-            picture.values.set(&work.id, Value::Word(words.clone()));
-            let both = shifted.iter().flat_map(|(up, down)| [up, down]);
-            let others = both.filter_map(|graph| match graph.get(&work.id) {
-                Some(Point::Words(words, _)) => Some(words.as_str()),
+    }
+
+    /// As if nothing were uncertain.
+    pub(super) fn none(flow: &'f Flow, base: &'f Base) -> Self {
+        Self {
+            flow,
+            base,
+            sources: Vec::new(),
+        }
+    }
+
+    /// What a worked value comes to under each shift.
+    fn points<'s>(&'s self, id: &'s str) -> impl Iterator<Item = &'s Point> {
+        let both = self.sources.iter().flat_map(|(_, up, down)| [up, down]);
+        both.filter_map(move |graph| graph.get(id))
+    }
+
+    /// What one result of a worked value's calculation comes to at both ends of each source.
+    fn ends(&self, work: &Work, place: usize) -> impl Iterator<Item = (f64, f64)> {
+        // Where a shifted value cannot be worked, nothing bounds the result on that side.
+        let at = move |graph: &Graph| {
+            let number = graph.get(&work.id)?.number(work.take, place);
+            number.map(|(si, _)| si)
+        };
+        let at = move |graph: &Graph| at(graph).unwrap_or(f64::NAN);
+        self.sources
+            .iter()
+            .map(move |(_, up, down)| (at(up), at(down)))
+    }
+
+    /// One result with its interval.
+    fn estimate(&self, work: &Work, place: usize, point: &Point) -> Option<Estimate> {
+        let (centre, open) = point.number(work.take, place)?;
+        let effects = self
+            .ends(work, place)
+            .map(|(up, down)| effect(centre, up, down));
+        let output = &work.calculation.outputs[place];
+        let mut estimate = output.combine(centre, effects).opened(open);
+        // A shifted one that is only a bound leaves the interval open on that side as well.
+        let others = self.points(&work.id);
+        for (_, open) in others.filter_map(|other| other.number(work.take, place)) {
+            estimate = estimate.opened(open);
+        }
+        Some(estimate.at_least(floor_of(work, place)))
+    }
+
+    /// Half the width that each source by itself gives a result, by the input that it moves or the name of the spread.
+    fn effects(
+        &self,
+        work: &Work,
+        place: usize,
+        judged: &Judged,
+        centre: f64,
+    ) -> Vec<(String, f64)> {
+        let ends = self.sources.iter().zip(self.ends(work, place));
+        ends.map(|((source, up, down), (plus, minus))| {
+            let name = [up, down]
+                .into_iter()
+                .find_map(|graph| moved_input(work, judged, graph.get(&work.id)?))
+                .or(match source {
+                    Source::Nuisance(name) => Some(*name),
+                    _ => None,
+                });
+            let half = combine(centre, [effect(centre, plus, minus)]).half_width();
+            (name.unwrap_or_default().to_owned(), half)
+        })
+        .collect()
+    }
+
+    /// What the words say within the errors: by each source alone, and by all together where they move a number of the
+    /// same calculation to an end of its interval ([`crate::physics::evaluate`] says why there).
+    fn other_words(&self, work: &Work, point: &Point) -> Vec<String> {
+        let ends = (0..work.calculation.outputs.len()).filter_map(|place| {
+            let (centre, _) = point.number(work.take, place)?;
+            let halves: Vec<f64> = self
+                .ends(work, place)
+                .map(|(up, down)| (up - down) / 2.0)
+                .map(|half| if half.is_finite() { half } else { 0.0 })
+                .collect();
+            let whole = halves.iter().fold(0.0_f64, |sum, half| sum.hypot(*half));
+            // What cancels leaves the last digits of its sums behind.
+            (whole > SLIGHTEST * centre.abs()).then_some((halves, whole))
+        });
+        let ends: Vec<_> = ends.collect();
+        let together = ends.iter().flat_map(|(halves, whole)| {
+            [1.0, -1.0].map(|sign| {
+                let shares = halves.iter().map(|half| sign * half / whole);
+                let sources = self.sources.iter().map(|(source, ..)| source);
+                shift_all(self.flow, self.base, sources.zip(shares))
+            })
+        });
+        let together: Vec<Graph> = together.collect();
+        let together = together.iter().filter_map(|graph| graph.get(&work.id));
+        let words = self
+            .points(&work.id)
+            .chain(together)
+            .filter_map(|point| match point {
+                Point::Words(words, _) => Some(words.clone()),
                 _ => None,
             });
-            let doubt = not_certain(work.calculation.outputs[work.take].id, words, others);
-            let notes = notes.iter().cloned().chain(doubt).collect();
+        words.collect()
+    }
+}
+
+/// Less than this share of a value is no interval: a rounding of sums.
+const SLIGHTEST: f64 = 1e-9;
+
+/// The first input that a shift has moved.
+fn moved_input(work: &Work, judged: &Judged, shifted: &Point) -> Option<&'static str> {
+    let Point::Judged(shifted) = shifted else {
+        return None;
+    };
+    let inputs = work.calculation.inputs.iter().map(|input| input.name);
+    inputs
+        .into_iter()
+        .find(|name| judged.given.get(name) != shifted.given.get(name))
+}
+
+/// Notes what came of one worked value, with its interval.
+pub(super) fn note(picture: &mut Picture, work: &Work, point: &Point, shifted: &Shifted) {
+    match point {
+        Point::Number(_, notes) | Point::Bound(_, _, notes) => {
+            if let Some(estimate) = shifted.estimate(work, work.take, point) {
+                picture.values.set(&work.id, Value::Number(estimate));
+                picture.notes.insert(work.id.clone(), notes.clone());
+            }
+        }
+        Point::Words(words, worked) => {
+            picture.values.set(&work.id, Value::Word(words.clone()));
+            let others = shifted.other_words(work, point);
+            let output = &work.calculation.outputs[work.take];
+            let doubt = not_certain(output.id, words, others.iter().map(String::as_str));
+            let notes = worked.notes.iter().cloned().chain(doubt).collect();
             picture.notes.insert(work.id.clone(), notes);
         }
-        Point::Judged(of, words, notes, given) => {
-            let words = verdict(work, of, words, given, shifted);
-            picture.values.set(&work.id, Value::Word(words));
-            picture.notes.insert(work.id.clone(), notes.clone());
+        Point::Judged(judged) => {
+            let value = match answer(work, judged, point, shifted) {
+                Result1::Text(words) => Value::Word(words),
+                Result1::Absent => return,
+                Result1::Number(si)
+                | Result1::AtLeast(si)
+                | Result1::AtMost(si)
+                | Result1::Measured(si, _) => Value::Number(Estimate::exact(si)),
+            };
+            picture.values.set(&work.id, value);
+            let notes = judged.worked.notes.clone();
+            picture.notes.insert(work.id.clone(), notes);
         }
         Point::NotApplicable => picture.values.set(&work.id, Value::NotApplicable),
         Point::Refused(why) => picture.values.set(&work.id, Value::Refused(why.clone())),
@@ -60,52 +186,28 @@ pub(super) fn note(picture: &mut Picture, work: &Work, point: &Point, shifted: &
     }
 }
 
-/// A verdict, from the interval of the number that it rests on.
-pub(super) fn verdict(
-    work: &Work,
-    of: &Result1,
-    words: &str,
-    given: &Given,
-    shifted: &[(Graph, Graph)],
-) -> String {
-    let output = &work.calculation.outputs[work.take];
-    let at = |graph: &Graph| match graph.get(&work.id) {
-        Some(Point::Judged(of, ..)) => of.number().unwrap_or(f64::NAN),
-        _ => f64::NAN,
+/// What is judged from the interval of the number that it rests on.
+fn answer(work: &Work, judged: &Judged, point: &Point, shifted: &Shifted) -> Result1 {
+    let estimate_of = |id: &str| {
+        let (place, _) = work.calculation.output(id)?;
+        Some((place, shifted.estimate(work, place, point)?))
     };
-    let centre = of.number().unwrap_or(f64::NAN);
-    let effects = shifted
-        .iter()
-        .map(|(up, down)| effect(centre, at(up), at(down)));
-    let of_output = output
-        .judge
-        .and_then(|judge| work.calculation.output(judge.of))
-        .map_or(output, |(_, rests_on)| rests_on);
-    let mut estimate = of_output.combine(centre, effects.collect::<Vec<_>>());
-    let both = shifted.iter().flat_map(|(up, down)| [up, down]);
-    let others = both.filter_map(|graph| match graph.get(&work.id) {
-        Some(Point::Judged(of, ..)) => Some(of),
-        _ => None,
-    });
-    for one in others.chain([of]) {
-        estimate = estimate.opened(one.open());
-    }
-    let answer = output.judge.map(|judge| {
-        (judge.rule)(&Seen {
-            given,
-            estimate,
-            effects: &[],
-            also: None,
-        })
-    });
-    match answer {
-        Some(Result1::Text(words)) => words,
-        _ => words.to_owned(),
-    }
+    let judge: Option<Judge> = work.calculation.outputs[work.take].judge;
+    let Some((judge, (place, estimate))) =
+        judge.and_then(|judge| Some((judge, estimate_of(judge.of)?)))
+    else {
+        return judged.plain.clone();
+    };
+    (judge.rule)(&Seen {
+        given: &judged.given,
+        estimate,
+        effects: &shifted.effects(work, place, judged, estimate.value),
+        also: judge.also.and_then(estimate_of).map(|(_, also)| also),
+    })
 }
 
 /// The two shifted results; a side that could not be worked is unbounded both ways.
-pub(super) fn effect(centre: f64, up: f64, down: f64) -> (f64, f64) {
+fn effect(centre: f64, up: f64, down: f64) -> (f64, f64) {
     if up.is_nan() && down.is_nan() {
         return (f64::INFINITY, f64::NEG_INFINITY);
     }
@@ -124,7 +226,12 @@ pub(super) fn effect(centre: f64, up: f64, down: f64) -> (f64, f64) {
 
 /// The least value that a worked value has: a diameter is never below zero, whatever comes out.
 pub(super) fn floor(work: &Work) -> f64 {
-    match work.calculation.outputs[work.take].kind {
+    floor_of(work, work.take)
+}
+
+/// The same, of any result of its calculation.
+fn floor_of(work: &Work, place: usize) -> f64 {
+    match work.calculation.outputs[place].kind {
         OutputKind::SameAsInput | OutputKind::StepOfInput
             if work
                 .unit

@@ -17,9 +17,9 @@ mod interval;
 
 use std::collections::BTreeMap;
 
-use self::errors::{gauge_error, own_error, shift, sources};
-use self::graph::{Base, Graph, evaluate};
-use self::interval::note;
+use self::errors::{gauge_error, own_error};
+use self::graph::{Base, evaluate};
+use self::interval::{Shifted, note};
 use super::answer::Answer;
 use super::model::{Flow, Prompt, PromptKind, Work};
 use super::values::{TEST_NUMBER, Value, Values};
@@ -59,17 +59,8 @@ pub fn picture(flow: &Flow, known: Known) -> Picture {
         }
     }
     let base = Base::of(flow, known, &picture.values);
-    let sources = sources(flow, &base);
     let central = evaluate(flow, &base, &Shifts::none(), true);
-    let shifted: Vec<(Graph, Graph)> = sources
-        .iter()
-        .map(|source| {
-            (
-                shift(flow, &base, source, 1.0),
-                shift(flow, &base, source, -1.0),
-            )
-        })
-        .collect();
+    let shifted = Shifted::of(flow, &base);
     for work in &flow.worked {
         let Some(point) = central.get(&work.id) else {
             continue;
@@ -97,9 +88,10 @@ pub fn plain_values(flow: &Flow, known: Known) -> Values {
     }
     let base = Base::of(flow, known, &picture.values);
     let central = evaluate(flow, &base, &Shifts::none(), true);
+    let shifted = Shifted::none(flow, &base);
     for work in &flow.worked {
         if let Some(point) = central.get(&work.id) {
-            note(&mut picture, work, point, &[]);
+            note(&mut picture, work, point, &shifted);
         }
     }
     picture.values

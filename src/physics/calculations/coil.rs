@@ -7,12 +7,11 @@
 //! 100 C is 25.9 ohm at 20 C, plausible for 26 ohm.
 
 use crate::physics::calculation::{
-    Answer, CalcError, Calculation, Input, Kind, Output, Seen, Shifts, Worked,
+    Answer, CANNOT_TELL, CalcError, Calculation, Input, Kind, Output, Seen, Shifts, Worked,
 };
 use crate::physics::gas::ROOM;
 use crate::physics::given::Given;
 use crate::physics::solenoid::at_temperature;
-use crate::physics::uncertainty::Estimate;
 use crate::units::{Dimension, Unit};
 
 /// Winding tolerance where none is known: common practice, no source.
@@ -24,7 +23,6 @@ const LOW: &str = "low";
 const PLAUSIBLE: &str = "plausible";
 const HIGH: &str = "high";
 const OPEN: &str = "open";
-const CANNOT_TELL: &str = "cannot tell";
 
 /// A solenoid's winding.
 pub(super) static COIL: Calculation = Calculation {
@@ -137,12 +135,7 @@ fn run(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
             corrected.into(),
             // Across a dead short only the supply and the fuse set the current.
             Answer::from(current.is_finite().then_some(current)),
-            judge(&Seen {
-                given,
-                estimate: Estimate::exact(corrected),
-                effects: &[],
-                also: None,
-            }),
+            judge(&Seen::exact(given, corrected)),
         ],
         notes: vec![format!(
             "sound within {} of the nominal value; open or short beyond {FAR} times: assumptions",
@@ -156,13 +149,11 @@ fn judge(seen: &Seen) -> Answer {
         return Answer::Absent;
     };
     let tolerance = seen.given.number_or("tolerance", TOLERANCE);
-    let class = |value: f64| match value / nominal {
+    seen.class(|value| match value / nominal {
         share if share <= 1.0 / FAR => SHORT,
         share if share < 1.0 - tolerance - 1e-9 => LOW,
         share if share <= 1.0 + tolerance + 1e-9 => PLAUSIBLE,
         share if share < FAR => HIGH,
         _ => OPEN,
-    };
-    let (low, high) = (class(seen.estimate.low), class(seen.estimate.high));
-    if low == high { low } else { CANNOT_TELL }.into()
+    })
 }

@@ -16,21 +16,21 @@ use super::decay_points::{
     POINT, UNREAD, UNREAD_TEMPERATURE, fitted, has_temperatures, readings, refuse_points, started,
 };
 use super::decay_verdicts::{
-    CANNOT_TELL, FAILS, INCH_OF_WATER, PASSES, criterion, judge_large, judge_small, judge_time,
-    measure_for, next,
+    FAILS, INCH_OF_WATER, PASSES, criterion, judge_large, judge_small, judge_time, measure_for,
+    next,
 };
 use super::gear::{
     BAROMETER, COEFFICIENT, COEFFICIENT_SPREAD, GAS, REFERENCE, REFERENCE_PRESSURE, TEMPERATURE,
     reference_density, reference_note,
 };
 use crate::physics::calculation::{
-    Answer, CalcError, Calculation, Input, Kind, Output, Seen, Shifts, Worked,
+    Answer, CANNOT_TELL, CalcError, Calculation, Input, Kind, Output, Seen, Shifts, Worked,
 };
 use crate::physics::decay::{Fit, Reading, Space};
 use crate::physics::gas::ATMOSPHERE;
 use crate::physics::given::Given;
 use crate::physics::orifice;
-use crate::physics::uncertainty::{DEVIATIONS, Estimate};
+use crate::physics::uncertainty::DEVIATIONS;
 use crate::units::{Dimension, Unit};
 
 /// Share of the pressure change up to which temperature does not matter: an assumption, no source.
@@ -223,14 +223,7 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
         end if end < 0.0 => Answer::AtLeast(end),
         end => Answer::AtMost(end),
     };
-    let seen = |value: f64, rule: fn(&Seen) -> Answer| {
-        rule(&Seen {
-            given,
-            estimate: Estimate::exact(value),
-            effects: &[],
-            also: None,
-        })
-    };
+    let seen = |value: f64, rule: fn(&Seen) -> Answer| rule(&Seen::exact(given, value));
     Ok(Worked {
         results: vec![
             bound(diameter),

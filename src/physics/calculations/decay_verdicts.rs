@@ -2,7 +2,7 @@
 //! measuring. Each rests on an interval and says "cannot tell" while that straddles its limit.
 
 use super::decay_points::{UNREAD_TEMPERATURE, readings, started};
-use crate::physics::calculation::{Answer, CalcError, Seen, Shifts};
+use crate::physics::calculation::{Answer, CANNOT_TELL, CalcError, Seen, Shifts};
 use crate::physics::decay::fit;
 use crate::physics::gas::ATMOSPHERE;
 use crate::physics::given::Given;
@@ -22,8 +22,6 @@ const A_DAY: f64 = 86_400.0;
 /// than this time, s. By inches of water, 14 to 8 in two minutes: common practice, no source.
 pub const USUAL_CRITERION: [f64; 3] = [14.0 * INCH_OF_WATER, 8.0 * INCH_OF_WATER, 120.0];
 
-/// What a verdict says while its interval straddles the limit.
-pub const CANNOT_TELL: &str = "cannot tell";
 pub(super) const PASSES: &str = "passes";
 pub(super) const FAILS: &str = "fails";
 

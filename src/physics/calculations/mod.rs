@@ -2,7 +2,8 @@
 //!
 //! Adding one is a file here with a `pub(super) static` [`Calculation`], and a line in the table.
 
-pub use decay_verdicts::{CANNOT_TELL, GAINS, USUAL_CRITERION};
+pub use super::calculation::CANNOT_TELL;
+pub use decay_verdicts::{GAINS, USUAL_CRITERION};
 pub use intake::IDLE_MANIFOLD;
 
 use super::calculation::Calculation;

@@ -15,7 +15,9 @@
 //! 0.0172 in.
 
 use super::gear::{BAROMETER, positive, refuse_negative};
-use crate::physics::calculation::{CalcError, Calculation, Input, Kind, Output, Shifts, Worked};
+use crate::physics::calculation::{
+    Answer, CANNOT_TELL, CalcError, Calculation, Input, Kind, Output, Seen, Shifts, Worked,
+};
 use crate::physics::gas::{ATMOSPHERE, ROOM};
 use crate::physics::given::Given;
 use crate::units::Dimension;
@@ -33,7 +35,7 @@ const OVER: &str = "0.040 in or more";
 /// The diameter that the rule gives.
 pub(super) static REGULATORY: Calculation = Calculation {
     name: "regulatory",
-    version: 1,
+    version: 2,
     summary: "diameter that a fuel-vapour leak counts for under the emission rules, with nitrogen",
     source: "40 CFR 1066.985 (from memory); thresholds of 13 CCR 1968.2 (e)(4.2.2)",
     inputs: &[
@@ -64,9 +66,10 @@ pub(super) static REGULATORY: Calculation = Calculation {
         ),
         Output::text(
             "verdict",
-            &[UNDER, BETWEEN, OVER],
+            &[UNDER, BETWEEN, OVER, CANNOT_TELL],
             "where it stands among the thresholds",
-        ),
+        )
+        .judged("diameter", judge),
     ],
     nuisances: &[],
     refuse: |given| {
@@ -89,15 +92,18 @@ fn run(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
     let drop = given.number("pressure")?.max(0.0) / 1000.0;
     let head = (drop * (drop + 2.0 * around) / (GRAVITY * temperature)).sqrt();
     let diameter = INCH * 7.844 * (given.number("flow")?.max(0.0) / head).powf(0.5057);
-    let verdict = match diameter {
-        d if d >= LARGE => OVER,
-        d if d >= SMALL => BETWEEN,
-        _ => UNDER,
-    };
     let note =
         "the rule's own equivalent diameter; `hole` with a sharp edge gives about a tenth more";
     Ok(Worked {
-        results: vec![diameter.into(), verdict.into()],
+        results: vec![diameter.into(), judge(&Seen::exact(given, diameter))],
         notes: vec![note.to_owned()],
+    })
+}
+
+fn judge(seen: &Seen) -> Answer {
+    seen.class(|diameter| match diameter {
+        d if d >= LARGE => OVER,
+        d if d >= SMALL => BETWEEN,
+        _ => UNDER,
     })
 }

@@ -6,7 +6,7 @@
 
 use super::gear::BAROMETER;
 use crate::physics::calculation::{
-    Answer, CalcError, Calculation, Field, Input, Kind, Output, Shifts, Worked,
+    Answer, CANNOT_TELL, CalcError, Calculation, Field, Input, Kind, Output, Seen, Shifts, Worked,
 };
 use crate::physics::fit::{Line, line};
 use crate::physics::given::Given;
@@ -274,7 +274,7 @@ const LOW: &str = "reads low";
 /// on a day of 100 kPa reads 8 kPa high.
 pub(super) static KEY_ON: Calculation = Calculation {
     name: "key-on",
-    version: 1,
+    version: 2,
     summary: "manifold pressure reading with the engine stopped, against the day's barometer",
     source: "difference; the tolerance is common practice, no source",
     inputs: &[
@@ -293,7 +293,12 @@ pub(super) static KEY_ON: Calculation = Calculation {
             "kPa",
             "reading less barometer",
         ),
-        Output::text("verdict", &[AGREES, HIGH, LOW], "what the difference means"),
+        Output::text(
+            "verdict",
+            &[AGREES, HIGH, LOW, CANNOT_TELL],
+            "what the difference means",
+        )
+        .judged("difference", judge_key_on),
     ],
     nuisances: &[],
     refuse: |given| {
@@ -307,14 +312,21 @@ pub(super) static KEY_ON: Calculation = Calculation {
 fn run_key_on(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
     let difference = given.number("reading")? - given.number("barometer")?;
     let tolerance = given.number_or("tolerance", TOLERANCE).abs();
-    let verdict = match difference {
+    let shown = Unit::default_for(Dimension::Pressure).show(tolerance);
+    Ok(Worked {
+        results: vec![
+            difference.into(),
+            judge_key_on(&Seen::exact(given, difference)),
+        ],
+        notes: vec![format!("tolerance {shown}")],
+    })
+}
+
+fn judge_key_on(seen: &Seen) -> Answer {
+    let tolerance = seen.given.number_or("tolerance", TOLERANCE).abs();
+    seen.class(|difference| match difference {
         d if d > tolerance => HIGH,
         d if d < -tolerance => LOW,
         _ => AGREES,
-    };
-    let shown = Unit::default_for(Dimension::Pressure).show(tolerance);
-    Ok(Worked {
-        results: vec![difference.into(), verdict.into()],
-        notes: vec![format!("tolerance {shown}")],
     })
 }

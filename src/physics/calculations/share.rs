@@ -10,7 +10,8 @@
 //! no source. Worked example: 1.0 mm found and 2.0 mm needed share 25 %.
 
 use crate::physics::calculation::{
-    CalcError, Calculation, Input, Kind, Nuisance, Output, Shifts, Worked,
+    Answer, CANNOT_TELL, CalcError, Calculation, Input, Kind, Nuisance, Output, Seen, Shifts,
+    Worked,
 };
 use crate::physics::given::Given;
 use crate::physics::orifice;
@@ -27,12 +28,19 @@ const SMALL: f64 = 0.3;
 /// Standard deviation of the logarithm of the area, see the head of this file.
 const STATIC_TEST: f64 = 0.15;
 
-const VERDICTS: &[&str] = &["more than enough", "explains", "explains part", "too small"];
+const VERDICTS: &[&str] = &[
+    "more than enough",
+    EXPLAINS_IT,
+    "explains part",
+    "too small",
+    CANNOT_TELL,
+];
+const EXPLAINS_IT: &str = "explains";
 
 /// The share explained.
 pub(super) static SHARE: Calculation = Calculation {
     name: "share",
-    version: 2,
+    version: 3,
     summary: "share of the complaint that the leak found explains",
     source: "ratio of areas; limits and spread are assumptions, stated in the notes",
     inputs: &[
@@ -65,7 +73,7 @@ pub(super) static SHARE: Calculation = Calculation {
             "area found over area needed",
         )
         .proportional(),
-        Output::text("verdict", VERDICTS, "what the share means"),
+        Output::text("verdict", VERDICTS, "what the share means").judged("share", judge),
     ],
     nuisances: &[Nuisance {
         name: "static-test",
@@ -101,12 +109,6 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
     let found =
         opening(given, "hole", "hole-area")? * (STATIC_TEST * shifts.get("static-test")).exp();
     let share = found.max(0.0) / opening(given, "needed", "needed-area")?.max(0.0);
-    let verdict = match share {
-        share if share > MORE => "more than enough",
-        share if share >= EXPLAINS => "explains",
-        share if share >= SMALL => "explains part",
-        _ => "too small",
-    };
     let notes = vec![
         "explains from 70 % on, too small below 30 %: assumptions, no source".to_owned(),
         "a static test does not reproduce a hot engine under vacuum: a factor of 1.34 both ways \
@@ -114,8 +116,21 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
             .to_owned(),
     ];
     Ok(Worked {
-        results: vec![share.into(), verdict.into()],
+        results: vec![share.into(), judge(&Seen::exact(given, share))],
         notes,
+    })
+}
+
+fn judge(seen: &Seen) -> Answer {
+    // Enough is enough: that it may be more than that leaves nothing open.
+    if seen.estimate.low >= EXPLAINS && seen.estimate.low <= MORE {
+        return EXPLAINS_IT.into();
+    }
+    seen.class(|share| match share {
+        share if share > MORE => "more than enough",
+        share if share >= SMALL && share < EXPLAINS => "explains part",
+        share if share < SMALL => "too small",
+        _ => EXPLAINS_IT,
     })
 }
 

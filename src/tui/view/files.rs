@@ -172,8 +172,20 @@ fn held(sheet: &mut Sheet, read: &Import) {
         }
         Import::Capture(capture) => {
             let points = capture.points.len();
-            sheet.text(Role::Strong, &format!("A capture of {points} points"));
+            let what = if capture.is_timed() {
+                "capture"
+            } else {
+                "table of a sweep"
+            };
+            sheet.text(Role::Strong, &format!("A {what} of {points} points"));
         }
+    }
+    let flaws = match read {
+        Import::Log(log) => &log.flaws,
+        Import::Capture(capture) => &capture.flaws,
+    };
+    for remark in flaws.remarks() {
+        sheet.hanging("! ", "  ", Role::Caution, &clean(&remark));
     }
     sheet.blank();
 }

@@ -15,6 +15,7 @@
 //! Bounded by nobody:
 //! - results of a whole sweep or capture (`sensor`, `ripple`), and of more than two points of a decay
 //!   or of trims, through which a line is fitted;
+//! - the words of `share`, in which the model's own spread has a part;
 //! - `leak-rate` of a decay, since a higher end lowers the hole and raises the pressure that the leak
 //!   works at, and `temperature-verdict`, which compares two sizes without their signs;
 //! - the readings of the workshop's own test hole (`hole`, `found`); `set-pressure` and `barometer` for the time of `fill`;
@@ -217,7 +218,7 @@ static ROWS: &[Row] = &[
     ),
     row(
         "share",
-        &["share", "verdict"],
+        &["share"],
         &["hole", "hole-area", "needed", "needed-area"],
     ),
     row(
