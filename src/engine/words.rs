@@ -63,7 +63,11 @@ fn happened(event: &Event, job: &Job) -> String {
                 let (first, last) = file.rows;
                 // As much of the hash as tells one file from another; the export has all of it.
                 let hash: String = file.hash.chars().take(12).collect();
-                let _ = write!(words, " (from {}, lines {first} to {last}, BLAKE3 {hash})", file.name);
+                let _ = write!(
+                    words,
+                    " (from {}, lines {first} to {last}, BLAKE3 {hash})",
+                    file.name
+                );
             }
             words
         }

@@ -159,11 +159,17 @@ pub enum Remedy {
     Decimal(Decimal, Decimal),
     /// It or its column is to be left out.
     LeaveOut,
+    /// It goes on over the end of its line, as where a quote is opened and not closed: rows may be lost in it.
+    CloseQuote,
 }
+
+const CLOSE_QUOTE: &str =
+    "it goes on over the end of its line: look for a quote that is opened and not closed";
 
 impl Remedy {
     fn by_option(self, name: &str) -> String {
         match self {
+            Self::CloseQuote => CLOSE_QUOTE.to_owned(),
             Self::Decimal(here, before) => format!(
                 "the rows before it have a decimal {}; if this is a decimal {}, say --decimal {}",
                 before.word(),
@@ -180,6 +186,7 @@ impl Remedy {
 
     fn on_screen(self) -> String {
         match self {
+            Self::CloseQuote => CLOSE_QUOTE.to_owned(),
             Self::Decimal(here, before) => format!(
                 "the rows before it have a decimal {}; if this is a decimal {}, say so under \"columns\"",
                 before.word(),

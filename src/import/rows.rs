@@ -324,7 +324,9 @@ impl<R: Read> Rows<R> {
             Decimal::Point => Decimal::Comma,
             Decimal::Comma => Decimal::Point,
         };
-        let remedy = if matches!(number::read(cell, other), Cell::Number(_)) {
+        let remedy = if cell.contains(&b'\n') {
+            Remedy::CloseQuote
+        } else if matches!(number::read(cell, other), Cell::Number(_)) {
             Remedy::Decimal(other, self.decimal)
         } else {
             Remedy::LeaveOut

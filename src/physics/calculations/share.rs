@@ -128,9 +128,9 @@ fn judge(seen: &Seen) -> Answer {
     }
     seen.class(|share| match share {
         share if share > MORE => "more than enough",
-        share if share >= SMALL && share < EXPLAINS => "explains part",
-        share if share < SMALL => "too small",
-        _ => EXPLAINS_IT,
+        share if share >= EXPLAINS => EXPLAINS_IT,
+        share if share >= SMALL => "explains part",
+        _ => "too small",
     })
 }
 
