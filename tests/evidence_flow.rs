@@ -511,6 +511,29 @@ fn every_shipped_flow_makes_a_case_with_a_next_step_and_reasons() {
     }
 }
 
+/// A flow that was opened and left at once brings none of its causes in; once something is read in it, it does.
+#[test]
+fn a_flow_opened_by_mistake_brings_no_suspicion() {
+    let story = || {
+        let facts = support::Story::new(971, "AB 1", "Orla 3", "It idles rough", &[]);
+        facts.begin("purge-and-vent-valves")
+    };
+    let ids = |job: &ruleout::engine::job::Job| -> Vec<String> {
+        of_job::flows(job)
+            .iter()
+            .map(|flow| flow.id.clone())
+            .collect()
+    };
+    let by_mistake = story().begin("intake-leak");
+    assert_eq!(ids(&by_mistake.job), ["intake-leak"]);
+    assert_eq!(ids(&story().job), ["purge-and-vent-valves"]);
+    // To save the codes decides nothing; the step after it does.
+    let saved = story().walk_to("purge-on-car").begin("intake-leak");
+    assert_eq!(ids(&saved.job), ["intake-leak"]);
+    let walked = story().walk_to("vent-on-car").begin("intake-leak");
+    assert_eq!(ids(&walked.job), ["purge-and-vent-valves", "intake-leak"]);
+}
+
 #[test]
 fn a_job_is_told_test_by_test_and_its_proof_is_seen() {
     for (name, story) in jobs::all() {

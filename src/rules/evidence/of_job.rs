@@ -3,13 +3,17 @@
 use std::sync::Arc;
 
 use super::told::{Repaired, Round};
-use crate::engine::job::{How, Job, Station};
+use crate::engine::job::{How, Job, Run, Station, Visit};
 use crate::flow::model::{Flow, Phase};
 
 /// The flows of a job in the order in which they were begun, each once.
+///
+/// One that was left before anything was read in it was opened by mistake: its causes are nobody's suspicion.
 pub fn flows(job: &Job) -> Vec<Arc<Flow>> {
     let mut flows: Vec<Arc<Flow>> = Vec::new();
-    for run in &job.runs {
+    let now = job.runs.len().saturating_sub(1);
+    let counts = |(n, run): &(usize, &Run)| *n == now || was_walked(job, run);
+    for (_, run) in job.runs.iter().enumerate().filter(counts) {
         match flows.iter_mut().find(|known| known.id == run.flow.id) {
             // Begun again, perhaps with a newer text: that one counts.
             Some(known) => *known = Arc::clone(&run.flow),
@@ -17,6 +21,26 @@ pub fn flows(job: &Job) -> Vec<Arc<Flow>> {
         }
     }
     flows
+}
+
+/// Whether something was read or judged in a run that its flow decides by; a step with one way out, such as to save the
+/// codes, decides nothing.
+fn was_walked(job: &Job, run: &Run) -> bool {
+    let decides = |visit: &&Visit| match &visit.station {
+        Station::Step(id) => run
+            .flow
+            .step(id)
+            .is_some_and(|step| step.outcomes.len() > 1),
+        Station::Repair(_) => true,
+        Station::LedTo(_) | Station::End => false,
+    };
+    run.path.iter().filter(decides).any(|visit| {
+        let taken = job.readings.iter().map(|taken| taken.visit);
+        let pairs = job.pairs.iter().map(|taken| taken.visit);
+        let how = visit.left.as_ref().map(|left| &left.how);
+        matches!(how, Some(How::Outcome(_) | How::Retest))
+            || taken.chain(pairs).any(|opened| opened == visit.since_seq)
+    })
 }
 
 /// What was read and repaired, one round for each test up to the present one.
