@@ -9,7 +9,7 @@ use super::super::node::{Node, Tree};
 use super::fields::{Fields, Findings, text_of, words_of};
 use super::gauges::{reads, tolerance};
 use super::prompts::yes;
-use super::quantities::{fits, parse_quantity, range, unknown_unit};
+use super::quantities::{fits, is_no_step, parse_quantity, range, unknown_unit};
 use crate::units::{Dimension, Quantity, Unit, UnitError};
 
 /// The keys of which exactly one says what kind of answer is taken.
@@ -216,7 +216,9 @@ pub(super) fn limit(node: &Node, unit: Unit, id: &str, out: &mut Findings) -> Op
         return Some(Limit::Fact(text));
     }
     let limit = parse_quantity(&text, node.place, "never above", unit.name(), out)?;
-    fits(limit, unit.dimension(), unit.name(), id, node.place, out)
+    let fits = fits(limit, unit.dimension(), unit.name(), id, node.place, out)
+        && is_no_step(limit, unit.name(), id, node.place, out);
+    fits
         .then_some(Limit::Constant(limit))
 }
 

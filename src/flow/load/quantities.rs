@@ -167,6 +167,28 @@ pub fn fits(
     false
 }
 
+/// Whether a limit of a temperature in C or F is one too: `20 K` is read as 20 degrees more, and would be
+/// -253 C. Reports it otherwise.
+pub fn is_no_step(q: Quantity, unit: &str, what: &str, place: Place, out: &mut Findings) -> bool {
+    let scale = Unit::parse(unit)
+        .ok()
+        .filter(|unit| !unit.has_true_zero() && q.unit().has_true_zero());
+    let Some(scale) = scale else { return true };
+    out.error(
+        code::WRONG_DIMENSION,
+        place,
+        format!(
+            "`{what}` is a temperature in {unit}, and `{q}` is a difference of two, or far from it: {}",
+            scale.show(q.si())
+        ),
+        format!(
+            "write {} {unit}; to ask how much warmer it is than another, work their `difference`, which is in K",
+            q.value()
+        ),
+    );
+    false
+}
+
 /// A dimension with its article.
 pub fn a(dimension: Dimension) -> String {
     dimension.with_article()
@@ -188,7 +210,9 @@ pub fn bound(
         Some(quantity) => quantity,
         None => parse_quantity(&text, node.place, subject, unit, out)?,
     };
-    fits(quantity, dimension, unit, subject, node.place, out).then_some(quantity)
+    let fits = fits(quantity, dimension, unit, subject, node.place, out)
+        && is_no_step(quantity, unit, subject, node.place, out);
+    fits.then_some(quantity)
 }
 
 /// Reads a range whose ends both have a dimension.
@@ -200,7 +224,9 @@ pub fn range(
     out: &mut Findings,
 ) -> Option<(Quantity, Quantity)> {
     let (from, to) = span(node, subject, unit, out)?;
-    fits(to, dimension, unit, subject, node.place, out).then_some((from, to))
+    let fits = fits(to, dimension, unit, subject, node.place, out)
+        && is_no_step(to, unit, subject, node.place, out);
+    fits.then_some((from, to))
 }
 
 /// Reads a range such as `0..30 kPa`, `-5 kPa..5 kPa` or `10 % .. 20 %`; the last unit serves both.

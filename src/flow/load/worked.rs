@@ -2,7 +2,7 @@
 //! value or a constant, and the dimensions of all of them checked.
 
 use super::super::finding::code;
-use super::super::model::{Arg, Work};
+use super::super::model::{Arg, Work, Written};
 use super::super::node::{Node, Place, Tree};
 use super::fields::{Findings, text_of};
 use super::inputs::args;
@@ -162,13 +162,28 @@ fn work(
             inputs: args,
             unit,
             place,
+            written: Written {
+                calculation: key.place,
+                take: own("take").map(|node| node.place),
+                inputs: places_of(inputs),
+            },
         },
         meaning,
     ))
 }
 
-/// A difference and a ratio are of two values: with one or three the step could never be judged. Temperatures do not
-/// add up.
+/// Where the inputs are written by their names.
+fn places_of(inputs: &Node) -> Vec<(String, Place)> {
+    let Tree::Map(pairs) = &inputs.tree else {
+        return Vec::new();
+    };
+    let named = pairs
+        .iter()
+        .filter_map(|(key, _)| Some((key.text()?.to_owned(), key.place)));
+    named.collect()
+}
+
+/// A difference and a ratio are of two values: with one or three the step could never be judged.
 fn that_go_together(
     calculation: &Calculation,
     args: &[(&'static str, Arg)],
@@ -179,19 +194,12 @@ fn that_go_together(
     let [(_, Arg::List(items))] = args else {
         return Some(());
     };
-    // On a scale with a true zero they may be steps, which do.
-    // On a scale with a true zero they may be steps, which do add up.
-    let on_a_scale = || {
-        let unit = items.iter().find_map(|item| unit_of(item, scope));
-        unit.is_some_and(|unit| !unit.has_true_zero())
-    };
-    if calculation.name == "sum" && on_a_scale() {
-        out.error(
-            code::WRONG_INPUT,
-            place,
-            "temperatures do not add up: 20 C and 15 C are no 35 C",
-            "take their `difference`, which is in K and adds up, or name other values",
-        );
+    let units: Vec<Unit> = items
+        .iter()
+        .filter_map(|item| unit_of(item, scope))
+        .collect();
+    if let Some((message, help)) = temperatures(calculation.name, &units) {
+        out.error(code::WRONG_INPUT, place, message, help);
         return None;
     }
     if !["difference", "ratio"].contains(&calculation.name) || items.len() == 2 {
@@ -211,6 +219,31 @@ fn that_go_together(
         format!("write the two: {{{}: [one, other]}}", calculation.name),
     );
     None
+}
+
+/// Why these do not go into one calculation, where they are temperatures: on a scale with its own zero
+/// they neither add up nor divide, and with their differences, which are in K, they do not mix.
+fn temperatures(calculation: &str, units: &[Unit]) -> Option<(&'static str, &'static str)> {
+    let on_a_scale = units.iter().filter(|unit| !unit.has_true_zero()).count();
+    if on_a_scale == 0 {
+        return None;
+    }
+    match calculation {
+        "sum" => Some((
+            "temperatures do not add up: 20 C and 15 C are no 35 C",
+            "take their `difference`, which is in K and adds up, or name other values",
+        )),
+        "ratio" => Some((
+            "temperatures in C or F do not divide: 40 C is not twice as warm as 20 C",
+            "take their `difference`; for the ratio of two temperatures from absolute zero, first turn each into K: \
+             {convert: its-id, unit: K}",
+        )),
+        "difference" if on_a_scale < units.len() => Some((
+            "one of these is a temperature and the other, in K, a difference of temperatures",
+            "name two temperatures, both in C or F, or two differences",
+        )),
+        _ => None,
+    }
 }
 
 fn known_calculations() -> String {
@@ -296,25 +329,42 @@ fn result(
     let Some(node) = unit else {
         return Some((Some(usual), Meaning::Number(usual.dimension(), usual)));
     };
-    let is_step = matches!(calculation.outputs[take].kind, OutputKind::StepOfInput);
     let text = text_of(node, "unit", out)?;
-    match Unit::parse(&text) {
-        Ok(unit) if unit.dimension() == usual.dimension() && (!is_step || unit.has_true_zero()) => {
-            Some((Some(unit), Meaning::Number(unit.dimension(), unit)))
-        }
-        _ => {
-            out.error(
-                code::WRONG_DIMENSION,
-                node.place,
+    // In K it may be so much warmer, which no scale with its own zero shows.
+    let is_step =
+        usual.dimension() == Dimension::Temperature && usual.has_true_zero() && of_inputs(calculation, take);
+    let (message, help) = match Unit::parse(&text) {
+        Ok(unit) if unit.dimension() == usual.dimension() => {
+            if !is_step || unit.has_true_zero() {
+                return Some((Some(unit), Meaning::Number(unit.dimension(), unit)));
+            }
+            (
                 format!(
-                    "the result is {}, which is not written in `{text}`",
-                    a(usual.dimension())
+                    "the result is in kelvin, as differences of temperatures are, and {unit} is a scale with its own zero: \
+                     8 K warmer is not {}",
+                    unit.show(8.0)
                 ),
-                unknown_unit(None, usual.name()),
-            );
-            None
+                "write unit: K; so much in K is as much in steps of C, and 1.8 times as much in steps of F".to_owned(),
+            )
         }
-    }
+        _ => (
+            format!(
+                "the result is {}, which is not written in `{text}`",
+                a(usual.dimension())
+            ),
+            unknown_unit(None, usual.name()),
+        ),
+    };
+    out.error(code::WRONG_DIMENSION, node.place, message, help);
+    None
+}
+
+/// Whether a result is of the kind of the inputs, whatever that is.
+fn of_inputs(calculation: &Calculation, take: usize) -> bool {
+    matches!(
+        calculation.outputs[take].kind,
+        OutputKind::StepOfInput | OutputKind::SameAsInput
+    )
 }
 
 /// The unit that follows from a text which the flow itself writes.
