@@ -17,7 +17,7 @@ use crate::flow::model::{Flow, Prompt, PromptKind, QuantityPrompt, Work};
 use crate::flow::values::{Value, Values};
 use crate::flow::working::{Inputs, Known, inputs_of};
 use crate::physics::calculation::{Answer, CalcError, OutputKind, Shifts};
-use crate::physics::given::Given;
+use crate::physics::given::{GIVE_IT, Given};
 use crate::physics::uncertainty::Estimate;
 use crate::units::Dimension;
 
@@ -113,12 +113,12 @@ impl Tried {
                 &often.max_by_key(|(_, times)| *times)?.0
             }
         };
-        Some(refused(work, error))
+        Some(refused(flow, work, error))
     }
 }
 
-fn refused(work: &Work, error: &CalcError) -> Finding {
-    let (id, input) = (&work.id, &error.input);
+fn refused(flow: &Flow, work: &Work, error: &CalcError) -> Finding {
+    let (id, input, remedy) = (&work.id, &error.input, &error.remedy);
     let message = match error.problem.as_str() {
         "missing" => format!(
             "`{id}` can never be worked: `{}` lacks `{input}`",
@@ -126,12 +126,15 @@ fn refused(work: &Work, error: &CalcError) -> Finding {
         ),
         problem => format!("`{id}` can never be worked, whatever is read: `{input}`: {problem}"),
     };
-    Finding::error(
-        code::NEVER_WORKED,
-        work.written.input(input),
-        message,
-        error.remedy.as_str(),
-    )
+    let declared = work.calculation.input(input);
+    let help = match declared.filter(|_| remedy == GIVE_IT) {
+        Some(declared) => format!("add {input}: with {}", declared.help),
+        None if is_read(flow, work, input) => {
+            format!("mend the plausible range of what is read for it, or take another reading: {remedy}")
+        }
+        None => remedy.clone(),
+    };
+    Finding::error(code::NEVER_WORKED, work.written.input(input), message, help)
 }
 
 /// The result that is taken is never told by what is given.

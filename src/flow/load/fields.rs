@@ -45,6 +45,17 @@ impl Findings {
         known: impl IntoIterator<Item = &'w str>,
     ) {
         let known: Vec<&str> = known.into_iter().collect();
+        if let Some((value, remark)) = meant::glued_remark(word)
+            && known.contains(&value)
+        {
+            self.error(
+                kind,
+                place,
+                format!("there is no {what} `{word}`"),
+                without_glue(value, remark),
+            );
+            return;
+        }
         let help = match nearest(word, &known) {
             // Short lists are shown as well: the nearest letters are not always what was meant.
             Some(near) if known.len() <= 8 && !is_a_slip(word, near) => {
@@ -248,6 +259,17 @@ impl<'n> Fields<'n> {
                 None
             }
             Err(_) => {
+                if let Some((value, remark)) = meant::glued_remark(&text)
+                    && value.trim().parse::<f64>().is_ok()
+                {
+                    out.error(
+                        code::BAD_QUANTITY,
+                        node.place,
+                        format!("`{key}` wants a plain number, not `{text}`"),
+                        without_glue(value, remark),
+                    );
+                    return None;
+                }
                 let minutes = meant::in_minutes(&text).filter(|_| key == "minutes");
                 let first = text.split([' ', '-']).next();
                 let digits = minutes
@@ -268,6 +290,11 @@ impl<'n> Fields<'n> {
             }
         }
     }
+}
+
+/// What to write for a value with its remark glued to it.
+pub fn without_glue(value: &str, remark: &str) -> String {
+    format!("a remark begins with a blank and a number sign: write {value} {remark}")
 }
 
 /// What a short set of keys looks like.

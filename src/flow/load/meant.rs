@@ -164,6 +164,13 @@ pub fn as_calculation(text: &str) -> Option<String> {
         })
 }
 
+/// `30# half an hour`: the value and the remark, which wants a blank before its number sign.
+pub fn glued_remark(text: &str) -> Option<(&str, &str)> {
+    let (value, remark) = text.split_at(text.find('#')?);
+    let glued = !value.is_empty() && !value.ends_with(char::is_whitespace);
+    glued.then_some((value, remark))
+}
+
 /// A share as a percentage, without the digits that a binary number leaves behind.
 pub fn in_percent(share: f64) -> f64 {
     (share * 1e8).round() / 1e6

@@ -5,6 +5,7 @@
 
 pub mod causes;
 pub mod conditions;
+mod curly;
 pub mod fields;
 mod gauges;
 mod hidden;
@@ -46,17 +47,15 @@ pub struct Loaded {
 /// Loads a flow from its text.
 pub fn load(text: &str) -> Loaded {
     let mut out = Findings::default();
-    let flow = match node::parse(text) {
-        Ok(tree) => {
-            hidden::words(&tree, text, &mut out);
-            flow(&tree, &mut out)
-        }
-        Err(finding) => {
-            out.0.push(finding);
-            None
-        }
-    };
+    let tree = node::parse(text).map_err(|finding| out.0.push(finding)).ok();
+    let flow = tree.as_ref().and_then(|tree| {
+        hidden::words(tree, text, &mut out);
+        flow(tree, &mut out)
+    });
     let mut findings = without_followers(out.0);
+    if let Some(tree) = &tree {
+        curly::quotes(tree, &mut findings);
+    }
     findings.sort_by_key(|f| (f.place.line, f.place.column, f.code));
     findings.dedup();
     let sound = findings.iter().all(|f| f.severity != Severity::Error);

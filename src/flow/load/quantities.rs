@@ -2,7 +2,7 @@
 
 use super::super::finding::code;
 use super::super::node::{Node, Place, Tree};
-use super::fields::{Findings, text_of};
+use super::fields::{Findings, text_of, without_glue};
 use super::meant;
 use crate::units::{Dimension, Quantity, Unit, UnitError};
 
@@ -23,7 +23,12 @@ pub fn parse_quantity(
     match text.parse::<Quantity>() {
         Ok(quantity) => Some(quantity),
         Err(error) => {
-            let (message, help) = worded(text.trim(), key, like, &error);
+            let (message, mut help) = worded(text.trim(), key, like, &error);
+            if let Some((value, remark)) = meant::glued_remark(text)
+                && value.parse::<Quantity>().is_ok()
+            {
+                help = without_glue(value, remark);
+            }
             out.error(code::BAD_QUANTITY, place, message, help);
             None
         }

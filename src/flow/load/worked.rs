@@ -5,7 +5,7 @@ use super::super::finding::code;
 use super::super::model::{Arg, Work, Written};
 use super::super::node::{Node, Place, Tree};
 use super::fields::{Findings, text_of};
-use super::inputs::args;
+use super::inputs::{args, beside};
 use super::keys;
 use super::meant;
 use super::prompts::entries;
@@ -135,11 +135,14 @@ fn work(
             code::UNKNOWN_KEY,
             extra.place,
             format!("`{word}` stands beside the calculation of `{id}`"),
-            format!(
-                "put inputs inside the braces of `{}`; beside it may stand: {}",
-                key.text().unwrap_or_default(),
-                keys::WORKED.names().join(", ")
-            ),
+            match beside(word) {
+                Some(own) => format!("write `{own}`"),
+                None => format!(
+                    "put inputs inside the braces of `{}`; beside it may stand: {}",
+                    key.text().unwrap_or_default(),
+                    keys::WORKED.names().join(", ")
+                ),
+            },
         );
         return None;
     }
@@ -419,7 +422,12 @@ fn free_result<T>(
             "`{id}` of `{}` is free text, so no flow can judge it",
             calculation.name
         ),
-        format!("take one of: {}", fixed.join(", ")),
+        format!(
+            "say beside the calculation which result is taken: {{{}: ..., take: {}}}; one of: {}",
+            calculation.name,
+            fixed.first().unwrap_or(&"..."),
+            fixed.join(", ")
+        ),
     );
     None
 }

@@ -108,6 +108,33 @@ pub(super) fn no_colon_in_the_first(spot: &Spot) -> Option<Slip> {
     }
 }
 
+/// Words above the first key of a file, such as a heading without its number sign: the first key reads as a second
+/// value of theirs.
+pub(super) fn words_at_the_top(spot: &Spot) -> Option<Slip> {
+    let key = spot.before_second_value()?;
+    let above = spot.text.get(..spot.line_start)?;
+    let mut start = 0;
+    let mut first = None;
+    for line in above.split_inclusive('\n') {
+        let words = line.trim_start_matches('\u{feff}').trim();
+        if !words.is_empty() && !words.starts_with('#') {
+            // With a key above it this is a line within a set, and another mistake.
+            if words.contains(": ") || words.ends_with(':') || words.starts_with("- ") {
+                return None;
+            }
+            first = first.or(Some((start + line.find(words)?, words)));
+        }
+        start += line.len();
+    }
+    let (start, words) = first?;
+    (!key.starts_with(' ')).then(|| Slip {
+        start,
+        end: start + words.len(),
+        message: format!("this line is no key with its value, and `{key}:` is to be the first"),
+        help: "delete it, or begin it with a number sign and a blank, which makes it a remark: # ...".to_owned(),
+    })
+}
+
 /// The slip in a line that begins at a byte offset, where its first word is a key.
 fn without_colon(line: &str, start: usize) -> Option<Slip> {
     let words = line.trim_start().trim_start_matches("- ").trim_start();

@@ -160,6 +160,29 @@ fn is_key(word: &str) -> bool {
     .any(|table| table.names().contains(&word))
 }
 
+/// A remark whose number sign stands right behind a quotation mark or bracket: `"yes"# proved`.
+pub(super) fn glued_remark(spot: &Spot) -> Option<Slip> {
+    if !spot.says(&["comments must be separated"]) {
+        return None;
+    }
+    let at = spot.at - spot.line_start;
+    let sign = spot
+        .line
+        .get(at..)
+        .and_then(|rest| rest.find('#'))
+        .map_or_else(|| spot.line.find('#'), |found| Some(at + found))?;
+    let remark = spot.line.get(sign..)?.trim_end();
+    Some(Slip {
+        start: spot.line_start + sign,
+        end: spot.line_start + sign + remark.len(),
+        message: "there is no blank before this number sign, so that no remark begins here".to_owned(),
+        help: format!("put a blank before it: {remark}, or delete it")
+            .chars()
+            .take(LONGEST_HELP)
+            .collect(),
+    })
+}
+
 /// A quotation mark that is not closed in its own text, so that the next one, lines below, closes it.
 pub(super) fn quote_from_above(spot: &Spot) -> Option<Slip> {
     let (open, close) = quoted_before(spot.text, spot.at)?;
