@@ -130,7 +130,9 @@ fn refused(flow: &Flow, work: &Work, error: &CalcError) -> Finding {
     let help = match declared.filter(|_| remedy == GIVE_IT) {
         Some(declared) => format!("add {input}: with {}", declared.help),
         None if is_read(flow, work, input) => {
-            format!("mend the plausible range of what is read for it, or take another reading: {remedy}")
+            format!(
+                "mend the plausible range of what is read for it, or take another reading: {remedy}"
+            )
         }
         None => remedy.clone(),
     };
@@ -151,7 +153,8 @@ fn untold(work: &Work, given: &Given) -> Finding {
     let left = calculation.inputs.iter();
     let left = left.filter(|input| input.default.is_none() && given.get(input.name).is_none());
     let left: Vec<&str> = left.map(|input| input.name).collect();
-    let more = (!left.is_empty()).then(|| format!("add what it needs, out of: {}", left.join(", ")));
+    let more =
+        (!left.is_empty()).then(|| format!("add what it needs, out of: {}", left.join(", ")));
     let other = (!told.is_empty()).then(|| format!("write take: with one of: {}", told.join(", ")));
     let help: Vec<String> = more.into_iter().chain(other).collect();
     Finding::error(
@@ -169,9 +172,7 @@ fn untold(work: &Work, given: &Given) -> Finding {
 fn read_for<'f>(flow: &'f Flow, work: &Work, input: &str) -> impl Iterator<Item = &'f Prompt> {
     let arg = work.inputs.iter().find(|(name, _)| *name == input);
     let prompts = flow.facts.iter().chain(&flow.readings);
-    prompts.filter(move |prompt| {
-        arg.is_some_and(|(_, arg)| arg_rests_on(flow, arg, &prompt.id))
-    })
+    prompts.filter(move |prompt| arg.is_some_and(|(_, arg)| arg_rests_on(flow, arg, &prompt.id)))
 }
 
 fn is_read(flow: &Flow, work: &Work, input: &str) -> bool {

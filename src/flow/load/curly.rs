@@ -16,14 +16,21 @@ pub fn quotes(node: &Node, findings: &mut Vec<Finding>) {
         Tree::Map(pairs) => pairs.iter().for_each(|(_, value)| quotes(value, findings)),
         Tree::Text(text) => {
             let Some(inside) = inside(text) else { return };
-            let message = format!("the curly quotes around `{inside}` are letters of it, and hold nothing together");
+            let message = format!(
+                "the curly quotes around `{inside}` are letters of it, and hold nothing together"
+            );
             let help = format!("write it without them, or with straight ones: \"{inside}\"");
             let of_it = |found: &&mut Finding| {
                 found.severity == Severity::Error && found.place.start == node.place.start
             };
             match findings.iter_mut().find(of_it) {
                 Some(found) => (found.message, found.help) = (message, help),
-                None => findings.push(Finding::warning(code::WRONG_SHAPE, node.place, message, help)),
+                None => findings.push(Finding::warning(
+                    code::WRONG_SHAPE,
+                    node.place,
+                    message,
+                    help,
+                )),
             }
         }
     }

@@ -218,8 +218,7 @@ pub(super) fn limit(node: &Node, unit: Unit, id: &str, out: &mut Findings) -> Op
     let limit = parse_quantity(&text, node.place, "never above", unit.name(), out)?;
     let fits = fits(limit, unit.dimension(), unit.name(), id, node.place, out)
         && is_no_step(limit, unit.name(), id, node.place, out);
-    fits
-        .then_some(Limit::Constant(limit))
+    fits.then_some(Limit::Constant(limit))
 }
 
 pub(super) fn pairs(

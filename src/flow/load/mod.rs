@@ -47,7 +47,9 @@ pub struct Loaded {
 /// Loads a flow from its text.
 pub fn load(text: &str) -> Loaded {
     let mut out = Findings::default();
-    let tree = node::parse(text).map_err(|finding| out.0.push(finding)).ok();
+    let tree = node::parse(text)
+        .map_err(|finding| out.0.push(finding))
+        .ok();
     let flow = tree.as_ref().and_then(|tree| {
         hidden::words(tree, text, &mut out);
         flow(tree, &mut out)

@@ -334,8 +334,9 @@ fn result(
     };
     let text = text_of(node, "unit", out)?;
     // In K it may be so much warmer, which no scale with its own zero shows.
-    let is_step =
-        usual.dimension() == Dimension::Temperature && usual.has_true_zero() && of_inputs(calculation, take);
+    let is_step = usual.dimension() == Dimension::Temperature
+        && usual.has_true_zero()
+        && of_inputs(calculation, take);
     let (message, help) = match Unit::parse(&text) {
         Ok(unit) if unit.dimension() == usual.dimension() => {
             if !is_step || unit.has_true_zero() {

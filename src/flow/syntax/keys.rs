@@ -131,7 +131,9 @@ pub(super) fn words_at_the_top(spot: &Spot) -> Option<Slip> {
         start,
         end: start + words.len(),
         message: format!("this line is no key with its value, and `{key}:` is to be the first"),
-        help: "delete it, or begin it with a number sign and a blank, which makes it a remark: # ...".to_owned(),
+        help:
+            "delete it, or begin it with a number sign and a blank, which makes it a remark: # ..."
+                .to_owned(),
     })
 }
 

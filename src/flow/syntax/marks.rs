@@ -175,7 +175,8 @@ pub(super) fn glued_remark(spot: &Spot) -> Option<Slip> {
     Some(Slip {
         start: spot.line_start + sign,
         end: spot.line_start + sign + remark.len(),
-        message: "there is no blank before this number sign, so that no remark begins here".to_owned(),
+        message: "there is no blank before this number sign, so that no remark begins here"
+            .to_owned(),
         help: format!("put a blank before it: {remark}, or delete it")
             .chars()
             .take(LONGEST_HELP)
