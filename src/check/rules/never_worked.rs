@@ -16,7 +16,7 @@ use crate::flow::finding::{Finding, code};
 use crate::flow::model::{Flow, Prompt, PromptKind, QuantityPrompt, Work};
 use crate::flow::values::{Value, Values};
 use crate::flow::working::{Inputs, Known, inputs_of};
-use crate::physics::calculation::{Answer, CalcError, OutputKind, Shifts};
+use crate::physics::calculation::{Answer, CalcError, Kind, OutputKind, Shifts};
 use crate::physics::given::{GIVE_IT, Given};
 use crate::physics::uncertainty::Estimate;
 use crate::units::Dimension;
@@ -129,10 +129,12 @@ fn refused(flow: &Flow, work: &Work, error: &CalcError) -> Finding {
     let declared = work.calculation.input(input);
     let help = match declared.filter(|_| remedy == GIVE_IT) {
         Some(declared) => format!("add {input}: with {}", declared.help),
-        None if is_read(flow, work, input) => {
-            format!(
-                "mend the plausible range of what is read for it, or take another reading: {remedy}"
-            )
+        // Of one number it may be the range, of two ways at once it is not.
+        None if is_read(flow, work, input)
+            && declared.is_some_and(|declared| matches!(declared.kind, Kind::Quantity(_)))
+            && !error.problem.starts_with("given together") =>
+        {
+            format!("{remedy}; or mend the plausible range of what is read for it")
         }
         None => remedy.clone(),
     };

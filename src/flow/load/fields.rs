@@ -105,6 +105,9 @@ impl<'n> Fields<'n> {
                     node.kind()
                 ),
                 match like(what) {
+                    Some(_) if what == "the retest" && node.text().is_some() => {
+                        format!("write {{from: {}}}", node.text().unwrap_or_default())
+                    }
                     Some(like) => format!("write it with its keys, such as {like}"),
                     None => format!("write `key: value` with keys out of: {}", listed(keys)),
                 },
@@ -270,26 +273,33 @@ impl<'n> Fields<'n> {
                     );
                     return None;
                 }
-                let minutes = meant::in_minutes(&text).filter(|_| key == "minutes");
-                let first = text.split([' ', '-']).next();
-                let digits = minutes
-                    .map(|minutes| minutes.to_string())
-                    .or_else(|| {
-                        first
-                            .filter(|word| word.parse::<f64>().is_ok())
-                            .map(str::to_owned)
-                    })
-                    .unwrap_or_else(|| "20".to_owned());
+                let help = match number_meant(key, &text) {
+                    Some(number) => format!("write digits only and no unit: {number}"),
+                    None => "write digits only and no unit, such as 20".to_owned(),
+                };
                 out.error(
                     code::BAD_QUANTITY,
                     node.place,
                     format!("`{key}` wants a plain number, not `{text}`"),
-                    format!("write digits only and no unit: {digits}"),
+                    help,
                 );
                 None
             }
         }
     }
+}
+
+/// The number that was meant where a plain one is wanted: of `1.5 h` its minutes, of `4,5` with a point, of `ca. 4` or
+/// `v2` the figures.
+fn number_meant(key: &str, text: &str) -> Option<f64> {
+    if let Some(minutes) = meant::in_minutes(text).filter(|_| key == "minutes") {
+        return Some(minutes);
+    }
+    let from = text.find(|c: char| c.is_ascii_digit())?;
+    let figures = text[from..].replacen(',', ".", 1);
+    let to = figures.find(|c: char| !(c.is_ascii_digit() || c == '.'));
+    let figures = figures[..to.unwrap_or(figures.len())].trim_end_matches('.');
+    figures.parse().ok()
 }
 
 /// What to write for a value with its remark glued to it.
@@ -321,11 +331,17 @@ pub fn text_of(node: &Node, key: &str, out: &mut Findings) -> Option<String> {
     if let Some(text) = node.text() {
         return Some(text.trim_end().to_owned());
     }
+    let help = match &node.tree {
+        Tree::List(items) if items.iter().all(|item| item.text().is_some()) => format!(
+            "write one text: {key}: >- and the words indented below it, without hyphens or brackets"
+        ),
+        _ => "write words after the colon; in quotes where they hold a colon, a bracket or a number sign".to_owned(),
+    };
     out.error(
         code::WRONG_SHAPE,
         node.place,
         format!("`{key}` wants words, but here is {}", node.kind()),
-        "write words after the colon; in quotes where they hold a colon, a bracket or a number sign",
+        help,
     );
     None
 }
@@ -383,9 +399,26 @@ pub fn with_those_meant<'i>(ids: impl Iterator<Item = &'i str>) -> Vec<String> {
     all
 }
 
+/// Letters with marks on them as they are written without.
+fn in_plain_letters(text: &str) -> String {
+    const PLAIN: [(&str, &str); 9] = [
+        ("ä", "ae"),
+        ("ö", "oe"),
+        ("ü", "ue"),
+        ("ß", "ss"),
+        ("é", "e"),
+        ("è", "e"),
+        ("ñ", "n"),
+        ("ç", "c"),
+        ("å", "a"),
+    ];
+    let plain = |text: String, (marked, plain): &(&str, &str)| text.replace(marked, plain);
+    PLAIN.iter().fold(text.to_owned(), plain)
+}
+
 /// The id that was probably meant.
 fn like_id(text: &str) -> String {
-    let lower = text.to_lowercase();
+    let lower = in_plain_letters(&text.to_lowercase());
     let words: Vec<&str> = lower
         .split(|c: char| !c.is_ascii_lowercase() && !c.is_ascii_digit())
         .filter(|word| !word.is_empty())

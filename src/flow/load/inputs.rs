@@ -5,6 +5,7 @@ use super::super::finding::code;
 use super::super::model::Arg;
 use super::super::node::{Node, Place, Tree};
 use super::fields::{Findings, text_of};
+use super::meant;
 use super::near::{listed, nearest};
 use super::quantities::{a, parse_quantity};
 use super::scope::{Meaning, Scope};
@@ -299,7 +300,10 @@ fn list(
             code::WRONG_SHAPE,
             node.place,
             format!("`{name}` is a list, but here is {}", node.kind()),
-            "write it in square brackets: [one, other]",
+            match node.text().and_then(meant::two_parted) {
+                Some((one, other)) => format!("write it in square brackets: [{one}, {other}]"),
+                None => "write it in square brackets: [one, other]".to_owned(),
+            },
         );
         return None;
     };

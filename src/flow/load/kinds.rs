@@ -8,6 +8,7 @@ use super::super::model::{
 use super::super::node::{Node, Tree};
 use super::fields::{Fields, Findings, text_of, words_of};
 use super::gauges::{reads, tolerance};
+use super::meant;
 use super::prompts::yes;
 use super::quantities::{fits, is_no_step, parse_quantity, range, unknown_unit};
 use crate::units::{Dimension, Quantity, Unit, UnitError};
@@ -104,7 +105,7 @@ pub(super) fn unit_of(node: &Node, out: &mut Findings) -> Option<Unit> {
                 code::BAD_QUANTITY,
                 node.place,
                 format!("there is no unit `{text}`"),
-                unknown_unit(nearest, ""),
+                meant::counted_from(&text).unwrap_or_else(|| unknown_unit(nearest, "")),
             );
             None
         }

@@ -6,7 +6,7 @@
 use super::super::node::{Node, Tree};
 use super::conditions::CHECKS;
 use super::near::nearest;
-use crate::units::{Dimension, Quantity};
+use crate::units::{Dimension, Quantity, Unit};
 
 use super::scope::Meaning;
 
@@ -156,12 +156,22 @@ pub fn as_calculation(text: &str) -> Option<String> {
         .find_map(|(sign, calculation)| {
             let (one, other) = text.split_once(sign)?;
             let (one, other) = (one.trim(), other.trim());
-            let is_id = |id: &str| {
-                id.starts_with(|c: char| c.is_ascii_lowercase())
-                    && id.chars().all(|c| c.is_ascii_alphanumeric() || c == '-')
-            };
             (is_id(one) && is_id(other)).then(|| format!("{calculation}: [{one}, {other}]"))
         })
+}
+
+fn is_id(id: &str) -> bool {
+    id.starts_with(|c: char| c.is_ascii_lowercase())
+        && id.chars().all(|c| c.is_ascii_alphanumeric() || c == '-')
+}
+
+/// `end / start` or `end, start` as the two that a list is to hold.
+pub fn two_parted(text: &str) -> Option<(&str, &str)> {
+    [" / ", "/", ", ", " and ", " - ", " + ", " by ", " over "]
+        .iter()
+        .filter_map(|by| text.split_once(by))
+        .map(|(one, other)| (one.trim(), other.trim()))
+        .find(|(one, other)| is_id(one) && is_id(other))
 }
 
 /// `30# half an hour`: the value and the remark, which wants a blank before its number sign.
@@ -183,6 +193,54 @@ pub fn by_the_clock(text: &str) -> Option<u32> {
     (seconds < 60 && minutes < 600).then(|| minutes * 60 + seconds)
 }
 
+/// `1 min 30 s` in one unit, the last.
+pub fn summed(text: &str) -> Option<Quantity> {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let (pairs, rest) = words.as_chunks::<2>();
+    if pairs.len() < 2 || !rest.is_empty() {
+        return None;
+    }
+    let parts: Vec<Quantity> = pairs
+        .iter()
+        .map(|pair| pair.join(" ").parse().ok())
+        .collect::<Option<_>>()?;
+    let unit = parts.last()?.unit();
+    let alike = |part: &Quantity| part.dimension() == unit.dimension();
+    let sum = parts.iter().map(|part| part.si()).sum();
+    (parts.iter().all(alike) && unit.has_true_zero())
+        .then(|| Quantity::new(unit.from_si(sum), unit).ok())?
+}
+
+/// `bar absolute` or `psig`: a unit does not say from where a pressure is counted.
+pub fn counted_from(unit: &str) -> Option<String> {
+    let lower = unit.to_lowercase();
+    let bare = [
+        "absolute", "abs.", "abs", "gauge", "gage", "g", "a", "(abs)", "(g)", "(a)",
+    ];
+    let bare = bare
+        .iter()
+        .find_map(|behind| Unit::named(lower.strip_suffix(behind)?.trim()))?;
+    (bare.dimension() == Dimension::Pressure).then(|| {
+        format!(
+            "write {bare}; whether it is absolute or against the open air, the question (`ask`) says, as on the gauge that \
+             is read"
+        )
+    })
+}
+
+/// `+/- 2 kPa` or `ca. 4 kPa` as a plain quantity.
+pub fn without_about(text: &str) -> Option<&str> {
+    const ABOUT: [&str; 11] = [
+        "±", "+/-", "+-", "+ -", "~", "about", "approx.", "approx", "ca.", "ca", "circa",
+    ];
+    let text = text.trim();
+    let figure = ABOUT
+        .iter()
+        .find_map(|about| text.strip_prefix(about))?
+        .trim();
+    figure.parse::<Quantity>().ok().map(|_| figure)
+}
+
 /// `1.5 h` where plain minutes are wanted.
 pub fn in_minutes(text: &str) -> Option<f64> {
     let time: Quantity = text.trim().parse().ok()?;
@@ -202,10 +260,12 @@ pub fn as_range_of(node: &Node) -> Option<String> {
 
 /// `0-60 A`, `0 to 60 A` or `0…60 A` as a range, as it would be written.
 pub fn as_range(text: &str) -> Option<String> {
-    let ends = ["...", " to ", " and ", " - ", "–", "—", "…", "-"]
-        .iter()
-        .find_map(|between| text.split_once(between))
-        .filter(|(from, to)| !from.trim().is_empty() && !to.trim().is_empty())?;
+    let ends = [
+        "...", " to ", " and ", " bis ", " - ", "–", "—", "…", "-", ",", ";",
+    ]
+    .iter()
+    .find_map(|between| text.split_once(between))
+    .filter(|(from, to)| !from.trim().is_empty() && !to.trim().is_empty())?;
     let (from, to) = (ends.0.trim(), ends.1.trim());
     let begins =
         |text: &str| text.starts_with(|c: char| c.is_ascii_digit() || c == '-' || c == '.');
@@ -215,7 +275,6 @@ pub fn as_range(text: &str) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::units::Unit;
 
     #[test]
     fn words_and_signs_of_others_are_understood() {

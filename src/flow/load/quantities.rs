@@ -45,7 +45,10 @@ fn worded(text: &str, key: &str, like: &str, error: &UnitError) -> (String, Stri
         ),
         UnitError::NotANumber { .. } => (
             format!("`{key}` wants a number with a unit, not `{text}`"),
-            format!("write digits, a blank and the unit, such as 2 {like}"),
+            match meant::without_about(text) {
+                Some(figure) => format!("write {figure}, without a sign before it"),
+                None => format!("write digits, a blank and the unit, such as 2 {like}"),
+            },
         ),
         UnitError::NotFinite { .. } => (
             format!("`{key}`: `{text}` is larger than can be worked with"),
@@ -70,9 +73,12 @@ fn worded(text: &str, key: &str, like: &str, error: &UnitError) -> (String, Stri
             nearest,
         } => (
             format!("`{key}`: there is no unit `{unit}`"),
-            match meant::by_the_clock(text) {
-                Some(seconds) => format!("write it in seconds: {seconds} s"),
-                None => unknown_unit(*nearest, like),
+            match (meant::by_the_clock(text), meant::summed(text)) {
+                (Some(seconds), _) => format!("write it in seconds: {seconds} s"),
+                (None, Some(sum)) => format!("write it in one unit: {sum}"),
+                (None, None) => {
+                    meant::counted_from(unit).unwrap_or_else(|| unknown_unit(*nearest, like))
+                }
             },
         ),
     }
@@ -105,11 +111,21 @@ pub fn is_cut_off(key: &Node, value: &Node) -> bool {
     digits && value.tree == Tree::Empty
 }
 
-/// A comma before three digits may part thousands; any other is a decimal comma.
+/// A comma before three digits may part thousands; any other is a decimal comma. Where there is a point as well,
+/// the later of the two is before the decimals.
 fn without_comma(text: &str) -> String {
-    let thousands = text.split_once(',').is_some_and(|(_, after)| {
-        after.chars().take_while(char::is_ascii_digit).count() == 3 && !text.contains('.')
-    });
+    let (comma, point) = (text.rfind(','), text.rfind('.'));
+    if comma.is_some() && point.is_some() {
+        let plain = if comma > point {
+            text.replace('.', "").replace(',', ".")
+        } else {
+            text.replace(',', "")
+        };
+        return format!("write a point for decimals, and nothing between thousands: {plain}");
+    }
+    let thousands = text
+        .split_once(',')
+        .is_some_and(|(_, after)| after.chars().take_while(char::is_ascii_digit).count() == 3);
     if thousands {
         "write a point for decimals, and nothing between thousands".to_owned()
     } else {

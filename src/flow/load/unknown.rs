@@ -80,14 +80,25 @@ pub(super) fn words_without_brackets(
 ) -> Option<Vec<String>> {
     let text = node.text()?;
     // Words of which one is chosen are often parted by a stroke.
-    let parted_by = [", ", " / ", "/", " | "]
-        .iter()
-        .find(|by| text.contains(**by) && (**by == ", " || key == "choices"))?;
+    let of_ids = matches!(key, "record" | "show" | "rules out" | "codes");
+    let parted_by = [", ", "; ", " and ", " / ", "/", " | "].iter().find(|by| {
+        let fits = match **by {
+            ", " | "; " => true,
+            // Two places may well be "hose and joint".
+            " and " => of_ids,
+            _ => key == "choices",
+        };
+        fits && text.contains(**by)
+    })?;
     if !LISTS.contains(&key) {
         return None;
     }
     let words: Vec<String> = text
-        .split(parted_by.trim())
+        .split(if *parted_by == " and " {
+            " and "
+        } else {
+            parted_by.trim()
+        })
         .map(|word| word.trim().to_owned())
         .collect();
     out.error(

@@ -258,6 +258,17 @@ fn find(key: &Node, inputs: &Node, out: &mut Findings) -> Option<&'static Calcul
     let word = key.text().unwrap_or_default();
     let found = crate::physics::find(word);
     if found.is_none() {
+        if inputs.tree == Tree::Empty
+            && let Some(written) = meant::as_calculation(word)
+        {
+            out.error(
+                code::UNKNOWN_CALCULATION,
+                key.place,
+                format!("there is no calculation `{word}`"),
+                format!("write {written} in its place"),
+            );
+            return None;
+        }
         if let Some(written) = inputs.text().and_then(meant::as_calculation) {
             out.error(
                 code::UNKNOWN_CALCULATION,

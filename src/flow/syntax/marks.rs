@@ -97,6 +97,9 @@ pub(super) fn after_bracket(spot: &Spot) -> Option<Slip> {
     if !spot.says(&["did not find expected '-'", "did not find expected key"]) {
         return None;
     }
+    if let Some(slip) = after_item(spot) {
+        return Some(slip);
+    }
     let value = spot.line.find(": [").or_else(|| spot.line.find(": {"))? + 2;
     let closed = closed_at(spot.line.get(value..)?)?;
     let behind = spot.line.get(value + closed..)?;
@@ -124,6 +127,27 @@ pub(super) fn after_bracket(spot: &Spot) -> Option<Slip> {
     })
 }
 
+/// A second item in the line of the first: `- {...}, {...}`.
+fn after_item(spot: &Spot) -> Option<Slip> {
+    let words = spot.line.trim_start();
+    let item = words
+        .strip_prefix("- ")
+        .filter(|item| item.starts_with(['{', '[']))?;
+    let closed = closed_at(item)?;
+    let next = item.get(closed..)?.trim_start().strip_prefix(',')?.trim();
+    let start = spot.line_start + spot.line.len() - item.len() + closed;
+    let column = spot.line.len() - words.len() + 1;
+    next.starts_with(['{', '[']).then(|| Slip {
+        start,
+        end: spot.line_start + spot.line.trim_end().len(),
+        message: "an item of a list ends with its bracket, and more follows in its line".to_owned(),
+        help: format!("begin a new line in column {column} with - {next}")
+            .chars()
+            .take(LONGEST_HELP)
+            .collect(),
+    })
+}
+
 /// A help line that shows what is to be written is cut off behind so many letters.
 const LONGEST_HELP: usize = 120;
 
@@ -148,7 +172,7 @@ fn closed_at(text: &str) -> Option<usize> {
     None
 }
 
-fn is_key(word: &str) -> bool {
+pub(super) fn is_key(word: &str) -> bool {
     [
         &keys::READING,
         &keys::STEP,

@@ -1,6 +1,7 @@
 //! The slips that people make, one rule each: from the spot that was stumbled over to what it is,
 //! where it is honestly told, or nothing.
 
+use super::marks::is_key;
 use super::{Slip, Spot};
 
 pub(super) fn tab(spot: &Spot) -> Option<Slip> {
@@ -151,12 +152,36 @@ pub(super) fn second_colon(spot: &Spot) -> Option<Slip> {
         .filter(|_| before.contains('{'))
         .unwrap_or(rest)
         .trim_end();
+    let help = match key_within(value) {
+        Some((text, key, _)) if !before.contains('{') && text.ends_with(',') => {
+            let column =
+                spot.line.len() - spot.line.trim_start().trim_start_matches("- ").len() + 1;
+            format!(
+                "if `{key}` is a key of its own, begin a new line with it in column {column}; if not, put the whole text in quotes"
+            )
+        }
+        Some((text, key, rest)) if before.contains('{') => {
+            format!(
+                "if `{key}` is a key of its own, put a comma before it: {text}, {key}: {rest}; if not, write {}",
+                quoted(value)
+            )
+        }
+        _ => format!("write {}", quoted(value)),
+    };
     Some(Slip {
         start,
         end: start + value.len(),
         message: "this text has a colon in it, so it must stand in quotes".to_owned(),
-        help: format!("write {}", quoted(value)),
+        help,
     })
+}
+
+/// `It leaks go: hold`: the text, the key that stands in it and what follows, where the word before the colon is a
+/// key.
+fn key_within(value: &str) -> Option<(&str, &str, &str)> {
+    let (before, rest) = value.split_once(": ")?;
+    let (text, key) = before.rsplit_once(' ')?;
+    is_key(key).then_some((text, key, rest))
 }
 
 /// A text in the marks that it does not hold itself.
@@ -173,6 +198,16 @@ pub(super) fn no_colon(spot: &Spot) -> Option<Slip> {
         return None;
     }
     let words = spot.line.trim().trim_start_matches("- ");
+    if let Some(remark) = ["//", "--", "/*", ";"]
+        .iter()
+        .find_map(|sign| words.strip_prefix(sign))
+    {
+        let remark = remark.trim_end_matches("*/").trim();
+        return Some(spot.whole_line(
+            "there is no colon in this line, and a remark begins with a number sign",
+            format!("for a remark write # {remark}"),
+        ));
+    }
     if let Some((key, value)) = words.split_once(':')
         && !value.starts_with(' ')
         && !key.contains(' ')
@@ -218,6 +253,19 @@ pub(super) fn indentation(spot: &Spot) -> Option<Slip> {
         ));
     }
     let column = spot.line.len() - words.len() + 1;
+    if words.starts_with("- ")
+        && neighbour(spot, true, column).is_none_or(|(wanted, _)| wanted > column + 4)
+    {
+        let key = if words.starts_with("- id:") {
+            "steps"
+        } else {
+            "outcomes"
+        };
+        return Some(spot.whole_line(
+            "a list begins here, and no line above says of what",
+            format!("write a line above it that names the list, such as {key}:"),
+        ));
+    }
     if !words.starts_with("- ")
         && let Some(line) = items_above(spot, column)
     {
@@ -329,6 +377,25 @@ pub(super) fn character(spot: &Spot) -> Option<Slip> {
         end: spot.at + value.len(),
         message: format!("a value cannot begin with {c}"),
         help: format!("put it in quotes: {}", quoted(value)),
+    })
+}
+
+/// `> 90 %` for a check or a range: to the library a folded text begins there.
+pub(super) fn sign_first(spot: &Spot) -> Option<Slip> {
+    if !spot.says(&["scanning a block scalar"]) {
+        return None;
+    }
+    let at = spot.line.find(": >").or_else(|| spot.line.find(": |"))? + 2;
+    let value = spot.line.get(at..)?.trim_end();
+    let figure = value.trim_start_matches(['>', '|', '=', ' ']);
+    Some(Slip {
+        start: spot.line_start + at,
+        end: spot.line_start + at + value.len(),
+        message: format!("a value cannot begin with {}", &value[..1]),
+        help: format!(
+            "for a check write {{above: {figure}}}; for a range write both its ends, as {figure} .. 200 %; a long text begins \
+             in the next line"
+        ),
     })
 }
 

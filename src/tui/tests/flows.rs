@@ -192,9 +192,13 @@ fn two_flows_with_one_title_are_told_apart_by_their_ids() {
 #[test]
 fn a_long_title_is_shortened_and_never_left_out() {
     let title = shelf().find("bench-hold").unwrap().flow.title.clone();
-    let long = "Pressure held by the charge-air run between compressor and throttle, with a long name: upper";
+    let long = "Pressure held by the charge-air run between compressor and throttle, upper hose";
     let mut bench = Bench::new();
-    bench.flows(Ok(put(&HOLD.replacen(&title, long, 1))));
+    bench.flows(Ok(put(&HOLD.replacen(
+        &format!("title: {title}"),
+        &format!("title: \"{long}\""),
+        1,
+    ))));
     bench.resize(80, 24);
     bench.new_job();
     bench.keys("<Enter><F6>");

@@ -158,9 +158,7 @@ fn detail(model: &Model, line: &JobLine, columns: u16) -> String {
         match looked_up(model, line).filter(|stand| !stand.waits.is_empty()) {
             Some(stand) => {
                 let place = stands_at(model, line);
-                let tail = format!(", {since}");
-                let left = room.saturating_sub(width(&tail));
-                format!("{}{tail}", fitted(&place, &clean(&stand.waits), left))
+                fitted(&place, &format!("{}, {since}", clean(&stand.waits)), room)
             }
             None => format!("{} · {since}", stands_at(model, line)),
         }
@@ -168,18 +166,16 @@ fn detail(model: &Model, line: &JobLine, columns: u16) -> String {
     format!("\"{complaint}\"{codes}\n{stands}")
 }
 
-/// Place and what is waited for: side by side where there is room, with the flow's title shortened where it is
-/// a long one; else the place above it.
+/// Place and what is waited for: side by side where there is room, else the place above it, with the flow's title
+/// shortened where even that is too long.
 fn fitted(place: &str, waits: &str, room: usize) -> String {
     let waits = format!("waits for: {waits}");
-    let beside = room.saturating_sub(width(&waits) + 3);
-    match in_room(place, beside) {
-        Some(place) => format!("{place} · {waits}"),
-        None => {
-            let above = in_room(place, room).unwrap_or_else(|| place.to_owned());
-            format!("{above}\n{waits}")
-        }
+    let both = format!("{place} · {waits}");
+    if width(&both) <= room {
+        return both;
     }
+    let above = in_room(place, room).unwrap_or_else(|| place.to_owned());
+    format!("{above}\n{waits}")
 }
 
 /// A flow and its step in so many columns: the step is whole, and of the title enough is left to tell it from
@@ -301,19 +297,19 @@ mod tests {
 
     #[test]
     fn a_long_title_gives_way_to_what_is_waited_for_and_is_never_left_out() {
-        let fits = |place: &str, room| fitted(place, "a reading", room);
+        let fits = |place: &str, room| fitted(place, "a reading, just now", room);
         assert_eq!(
             fits("Hold: Read it", 60),
-            "Hold: Read it · waits for: a reading"
+            "Hold: Read it · waits for: a reading, just now"
         );
         let upper = "Charge-air run between compressor and throttle, upper hose: Read it";
         assert_eq!(
-            fits(upper, 60),
-            "Charge-air run be…upper hose: Read it · waits for: a reading"
+            fits(upper, 70),
+            format!("{upper}\nwaits for: a reading, just now")
         );
         assert_eq!(
             fits(upper, 40),
-            "Charge-air run betwe…upper hose: Read it\nwaits for: a reading"
+            "Charge-air run betwe…upper hose: Read it\nwaits for: a reading, just now"
         );
     }
 }
