@@ -7,6 +7,7 @@ use super::fields::{Findings, words_of};
 use super::meant;
 use super::quantities::{a, bound, cut_by_comma, is_cut_off, range};
 use super::scope::{Meaning, Scope};
+use super::unknown;
 
 /// The checks, each with what it asks.
 pub const CHECKS: [(&str, &str); 8] = [
@@ -205,6 +206,9 @@ fn checks(
         limit_that_is_read(subject, check, limit, (meaning, of), out);
         return None;
     }
+    if (0..pairs.len()).any(|n| unknown::list_without_brackets(&pairs[n..], out) > 0) {
+        return None;
+    }
     let tests: Vec<_> = pairs
         .iter()
         .map(|(key, value)| check(key, value, subject, meaning, out))
@@ -383,6 +387,17 @@ fn words_check(
     for (w, place) in &words {
         let free = known.is_empty() && extra.is_none();
         if !free && !known.contains(w) && Some(w.as_str()) != extra {
+            fits = false;
+            if let Some(parts) = meant::parted(w, known) {
+                let check = if word == "is" { "any of" } else { word };
+                out.error(
+                    code::UNKNOWN_WORD,
+                    *place,
+                    format!("`{w}` is more than one word of the list"),
+                    format!("write {check}: [{}]", parts.join(", ")),
+                );
+                continue;
+            }
             out.unknown(
                 code::UNKNOWN_WORD,
                 *place,
@@ -390,7 +405,6 @@ fn words_check(
                 w,
                 known.iter().map(String::as_str).chain(extra),
             );
-            fits = false;
         }
     }
     if !fits {

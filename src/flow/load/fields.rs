@@ -56,13 +56,25 @@ impl Findings {
             );
             return;
         }
+        let several: Vec<&str> = word.split_whitespace().collect();
+        if several.len() > 1 && several.iter().all(|one| known.contains(one)) {
+            self.error(
+                kind,
+                place,
+                format!("there is no {what} `{word}`"),
+                format!("write commas between them: [{}]", several.join(", ")),
+            );
+            return;
+        }
         let help = match nearest(word, &known) {
             // Short lists are shown as well: the nearest letters are not always what was meant.
             Some(near) if known.len() <= 8 && !is_a_slip(word, near) => {
                 format!("did you mean `{near}`? Known here: {}", listed(&known))
             }
             Some(near) => format!("did you mean `{near}`?"),
-            None if known.is_empty() => format!("this flow declares no {what} yet"),
+            None if known.is_empty() => {
+                format!("this flow declares no {what} yet: declare it, or delete what names it")
+            }
             // Of what guards people nothing is left out.
             None if kind == code::UNKNOWN_CAUTION => format!("known here: {}", known.join(", ")),
             None => format!("known here: {}", listed(&known)),
@@ -107,6 +119,12 @@ impl<'n> Fields<'n> {
                 match like(what) {
                     Some(_) if what == "the retest" && node.text().is_some() => {
                         format!("write {{from: {}}}", node.text().unwrap_or_default())
+                    }
+                    Some(_) if what == "a way out" && node.text().is_some_and(|text| !text.contains(' ')) => {
+                        format!(
+                            "write why and where it goes on: {{because: Too close to call, go: {}}}",
+                            node.text().unwrap_or_default()
+                        )
                     }
                     Some(like) => format!("write it with its keys, such as {like}"),
                     None => format!("write `key: value` with keys out of: {}", listed(keys)),
@@ -191,7 +209,8 @@ impl<'n> Fields<'n> {
         let meant = |(k, value): &(Node, Node)| {
             let word = k.text().unwrap_or_default();
             let cut = value.tree == Tree::Empty && word.split([' ', ':']).next() == Some(key);
-            cut || unknown::meant(word, &[key]).is_some()
+            let is_known = self.table.is_some_and(|table| table.key(word).is_some());
+            cut || unknown::meant(word, &[key]).is_some() || (!is_known && is_a_slip(word, key))
         };
         if found.is_none() && !self.pairs.iter().any(meant) {
             out.error(

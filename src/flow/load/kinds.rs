@@ -56,6 +56,22 @@ pub(super) fn kind(
                 "list them: choices: [yes, no]",
             );
         }
+        if let [one] = &words[..]
+            && let Some(parts) = meant::strokes(one)
+        {
+            out.error(
+                code::WRONG_SHAPE,
+                fields
+                    .get("choices")
+                    .map_or(fields.place(), |node| node.place),
+                format!("`{id}` gives one choice only: `{one}`"),
+                format!("write choices: [{}]", parts.join(", ")),
+            );
+            // What names them is right then.
+            return Some(PromptKind::Choice(
+                parts.into_iter().map(str::to_owned).collect(),
+            ));
+        }
         return Some(PromptKind::Choice(words));
     }
     if let Some(mut places) = choice("places", out) {

@@ -3,6 +3,7 @@
 //!
 //! Only help lines are made here: nothing is ever guessed into a flow.
 
+use super::super::condition::NOWHERE;
 use super::super::node::{Node, Tree};
 use super::conditions::CHECKS;
 use super::near::nearest;
@@ -83,16 +84,19 @@ pub fn as_check(subject: &str, text: &str, meaning: &Meaning) -> Option<String> 
         (Meaning::Number(..), Some(0)) => ("at least", text),
         (Meaning::Number(..), Some(at)) => (check(&text[..at])?, text[at..].trim()),
         (Meaning::Words(known) | Meaning::Places(known), _) => {
+            let nowhere = matches!(meaning, Meaning::Places(_)).then_some(NOWHERE);
             let value = known
                 .iter()
-                .find(|word| text == word.as_str() || text.ends_with(&format!(" {word}")))?;
+                .map(String::as_str)
+                .chain(nowhere)
+                .find(|word| text == *word || text.ends_with(&format!(" {word}")))?;
             let before = text[..text.len() - value.len()].trim();
             let word = if before.is_empty() {
                 "is"
             } else {
                 check(before)?
             };
-            let quoted = matches!(value.as_str(), "yes" | "no");
+            let quoted = matches!(value, "yes" | "no");
             return Some(match word {
                 "is" if quoted => format!("{subject}: {{is: \"{value}\"}}"),
                 "any of" | "none of" => format!("{subject}: {{{word}: [{value}]}}"),
@@ -120,9 +124,32 @@ pub fn as_condition<'m>(
     text: &str,
     meaning: impl Fn(&str) -> Option<&'m Meaning>,
 ) -> Option<String> {
-    let (subject, rest) = text.trim().split_once([' ', ':'])?;
-    let check = as_check(subject, rest, meaning(subject)?)?;
-    Some(format!("{{{check}}}"))
+    let checks: Vec<String> = text
+        .split(" and ")
+        .map(|part| {
+            let (subject, rest) = part.trim().split_once([' ', ':'])?;
+            as_check(subject, rest, meaning(subject)?)
+        })
+        .collect::<Option<_>>()?;
+    Some(format!("{{{}}}", checks.join(", ")))
+}
+
+/// `yes/no` or `it pulls or lack of pull` as several words.
+pub fn strokes(text: &str) -> Option<Vec<&str>> {
+    let by = ["/", "|", " or ", ";"]
+        .iter()
+        .find(|by| text.contains(**by))?;
+    Some(text.split(by).map(str::trim).collect())
+}
+
+/// `plug and joint` or `plug/joint`: the words of a list, where each is one of those known.
+pub fn parted(text: &str, known: &[String]) -> Option<Vec<String>> {
+    [" and ", " or ", "/", ",", ";", "+", "&"]
+        .iter()
+        .find_map(|by| {
+            let parts: Vec<String> = text.split(by).map(|part| part.trim().to_owned()).collect();
+            (parts.len() > 1 && parts.iter().all(|part| known.contains(part))).then_some(parts)
+        })
 }
 
 /// `otherwise` and its like: the outcome for all that is left.

@@ -35,6 +35,9 @@ pub fn parse_quantity(
     }
 }
 
+/// What ends a line in other texts.
+const MARKS: [char; 3] = [',', ';', '.'];
+
 fn worded(text: &str, key: &str, like: &str, error: &UnitError) -> (String, String) {
     // Nobody writes "2 ratio".
     let like = if like == "ratio" { "%" } else { like };
@@ -76,6 +79,12 @@ fn worded(text: &str, key: &str, like: &str, error: &UnitError) -> (String, Stri
             match (meant::by_the_clock(text), meant::summed(text)) {
                 (Some(seconds), _) => format!("write it in seconds: {seconds} s"),
                 (None, Some(sum)) => format!("write it in one unit: {sum}"),
+                (None, None) if Unit::named(unit.trim_end_matches(MARKS)).is_some() => {
+                    format!(
+                        "write {}, without the mark behind it",
+                        text.trim_end_matches(MARKS)
+                    )
+                }
                 (None, None) => {
                     meant::counted_from(unit).unwrap_or_else(|| unknown_unit(*nearest, like))
                 }

@@ -76,7 +76,7 @@ pub(super) fn joined_by_a_word(spot: &Spot) -> Option<Slip> {
 }
 
 /// Keys that usually begin a set.
-const FIRST: [&str; 8] = [
+const FIRST: [&str; 9] = [
     "flow",
     "id",
     "when",
@@ -84,6 +84,7 @@ const FIRST: [&str; 8] = [
     "name",
     "title",
     "text",
+    "from",
     "ruleout-mapping",
 ];
 

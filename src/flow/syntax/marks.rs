@@ -1,5 +1,6 @@
 //! Slips in the marks that hold a text together: a hyphen, a comma or a quotation mark that is missing.
 
+use super::slips::quoted;
 use super::{Slip, Spot};
 use crate::flow::load::keys;
 
@@ -109,6 +110,15 @@ pub(super) fn after_bracket(spot: &Spot) -> Option<Slip> {
     }
     let key = spot.line.get(..value - 2)?.trim();
     let bracket = spot.line.get(..value + closed)?.chars().next_back()?;
+    if SENTENCES.contains(&key.trim_start_matches("- ")) {
+        let text = spot.line.get(value..)?.trim();
+        return Some(Slip {
+            start: spot.line_start + value,
+            end: spot.line_start + value + text.len(),
+            message: format!("a text cannot begin with {}", &text[..1]),
+            help: format!("put the whole text in quotes: {}", quoted(text)),
+        });
+    }
     let help = match rest.strip_prefix(',').map(str::trim_start) {
         Some(next) if !next.is_empty() => {
             format!("begin a new line with {next}, in the same column as {key}")

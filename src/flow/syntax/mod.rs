@@ -19,8 +19,8 @@ use keys::{
 };
 use marks::{after_bracket, comma, glued_remark, hyphen, quote_from_above};
 use slips::{
-    bracket, character, indentation, no_blank, no_colon, quote, second_colon, second_document,
-    sign_first, tab, twice,
+    bracket, bullet, character, indentation, no_blank, no_colon, quote, second_colon,
+    second_document, sign_first, tab, twice,
 };
 
 /// What was diagnosed: from which byte to which, what it is, and what to write instead.
@@ -48,8 +48,9 @@ struct Spot<'t> {
 /// Words a syntax error. `line` and `column` (from 1, in characters) are where the library stood.
 pub(super) fn finding(text: &str, line: usize, column: usize, said: &str) -> Finding {
     let spot = spot(text, line, column, said);
-    let rules: [fn(&Spot) -> Option<Slip>; 24] = [
+    let rules: [fn(&Spot) -> Option<Slip>; 25] = [
         tab,
+        bullet,
         sign_first,
         lookalikes::blank,
         twice,

@@ -343,7 +343,14 @@ pub(super) fn neighbour(spot: &Spot, hyphen: bool, column: usize) -> Option<(usi
 }
 
 pub(super) fn character(spot: &Spot) -> Option<Slip> {
-    if !spot.says(&["unexpected character", "reference to unknown value"]) {
+    let marks = [
+        "unexpected character",
+        "reference to unknown value",
+        "scanning an anchor or alias",
+        "block sequence entries are not allowed",
+        "mapping keys are not allowed in this context",
+    ];
+    if !spot.says(&marks) {
         return None;
     }
     let rest = spot.text.get(spot.at..spot.line_start + spot.line.len())?;
@@ -362,7 +369,8 @@ pub(super) fn character(spot: &Spot) -> Option<Slip> {
         .next()
         .unwrap_or(rest)
         .trim_end();
-    if let Some(name) = value.strip_prefix('*').filter(|name| !name.is_empty()) {
+    let alone = |name: &&str| !name.is_empty() && !name.contains(' ');
+    if let Some(name) = value.strip_prefix('*').filter(alone) {
         return Some(Slip {
             start: spot.at,
             end: spot.at + value.len(),
@@ -396,6 +404,24 @@ pub(super) fn sign_first(spot: &Spot) -> Option<Slip> {
             "for a check write {{above: {figure}}}; for a range write both its ends, as {figure} .. 200 %; a long text begins \
              in the next line"
         ),
+    })
+}
+
+/// A list whose items begin with another sign than a hyphen: `* id: hold`, or a dash of a word processor.
+pub(super) fn bullet(spot: &Spot) -> Option<Slip> {
+    let (start, _) = spot.words();
+    let words = spot.line.trim();
+    let sign = words.chars().next()?;
+    let signs = ['*', '+', '\u{2022}', '\u{2013}', '\u{2014}', '\u{2212}'];
+    let item = words.strip_prefix(signs)?.strip_prefix(' ')?;
+    Some(Slip {
+        start,
+        end: start + sign.len_utf8(),
+        message: format!("an item of a list begins with a hyphen, and here is {sign}"),
+        help: format!("write - {}", item.trim_start())
+            .chars()
+            .take(120)
+            .collect(),
     })
 }
 

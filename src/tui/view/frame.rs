@@ -88,14 +88,14 @@ fn head(model: &Model, canvas: &mut Canvas, area: Rect) {
     }
 }
 
-/// A flow's title is never left out for a long car: so many columns of it stay, and are enough for most.
-const TITLE: usize = 28;
+/// A flow's title is never left out for a long car: so large a part of the row is kept for it.
+const TITLE: usize = 4;
 
 /// The car and the flow's title in one row, each shortened where both are too long for it.
 fn side_by_side(car: &str, title: &str, columns: usize) -> (String, String) {
     // One column at either edge, and three between.
     let room = columns.saturating_sub(5);
-    let car = shortened(car, room.saturating_sub(width(title).min(TITLE)));
+    let car = shortened(car, room.saturating_sub(width(title).min(columns / TITLE)));
     let title = shortened(title, room.saturating_sub(width(&car)));
     (car, title)
 }
