@@ -226,12 +226,11 @@ fn car(flow: &Flow, n: u32, draw: &mut Draw) -> Values {
 
 /// A reading so far along its range; where it has none, some power of ten.
 fn at(q: &QuantityPrompt, share: f64, n: u32) -> f64 {
-    let si = match q.plausible {
-        Some((from, to)) => from.si() + (to.si() - from.si()) * share,
-        None => {
-            let sign = if n % 8 == 7 { -1.0 } else { 1.0 };
-            q.unit.to_si(sign * 10.0_f64.powf(7.0 * share - 2.0))
-        }
+    let si = if let Some((from, to)) = q.plausible {
+        from.si() + (to.si() - from.si()) * share
+    } else {
+        let sign = if n % 8 == 7 { -1.0 } else { 1.0 };
+        q.unit.to_si(sign * 10.0_f64.powf(7.0 * share - 2.0))
     };
     if q.unit.dimension() == Dimension::Count {
         si.round()

@@ -9,6 +9,7 @@ mod curly;
 pub mod fields;
 mod gauges;
 mod hidden;
+pub mod ids;
 mod inputs;
 pub mod keys;
 mod kinds;
@@ -21,6 +22,7 @@ mod scope;
 mod shares;
 mod signatures;
 mod steps;
+mod together;
 mod unknown;
 mod ways;
 mod worked;
@@ -31,7 +33,8 @@ use super::model::{Answers, Flow, Limit, Prompt, PromptKind, Retest};
 use super::node::{self, Node, Place};
 use super::system;
 use crate::physics::trouble_code::Code as TroubleCode;
-use fields::{Fields, Findings, check_id};
+use fields::{Fields, Findings};
+use ids::check_id;
 pub use near::nearest;
 use scope::{Meaning, Scope};
 
@@ -300,6 +303,9 @@ fn retest(fields: &Fields, flow: &Flow, step_ids: &[String], out: &mut Findings)
     };
     let read = Fields::of(node, &keys::RETEST, out)?;
     let from = read.need_text("from", out)?;
+    if step_ids.is_empty() {
+        return None; // That there are no steps was reported.
+    }
     if !step_ids.contains(&from) {
         let place = read.get("from").map_or(node.place, |n| n.place);
         out.unknown(

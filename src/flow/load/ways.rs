@@ -4,7 +4,8 @@ use super::super::finding::code;
 use super::super::model::Detour;
 use super::super::node::{Node, Place, Tree};
 use super::super::target::Target;
-use super::fields::{Fields, Findings, check_id, text_of};
+use super::fields::{Fields, Findings, text_of};
+use super::ids::check_id;
 use super::keys;
 use super::steps::Known;
 

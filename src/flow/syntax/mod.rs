@@ -6,6 +6,7 @@
 //! never closed, a line that is indented unlike its neighbours. Nothing here parses YAML; each slip is a
 //! rule of [`slips`] or [`keys`].
 
+mod first;
 mod keys;
 mod lookalikes;
 mod marks;
@@ -13,14 +14,14 @@ mod slips;
 
 use super::finding::{Finding, code};
 use super::place::Place;
+use first::{bullet, character, sign_first};
 use keys::{
     joined_by_a_word, left_over, no_braces, no_colon_before_brace, no_colon_in_the_first,
     words_at_the_top,
 };
 use marks::{after_bracket, comma, glued_remark, hyphen, quote_from_above};
 use slips::{
-    bracket, bullet, character, indentation, no_blank, no_colon, quote, second_colon,
-    second_document, sign_first, tab, twice,
+    bracket, indentation, no_blank, no_colon, quote, second_colon, second_document, tab, twice,
 };
 
 /// What was diagnosed: from which byte to which, what it is, and what to write instead.
