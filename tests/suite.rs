@@ -11,6 +11,7 @@ mod apprentice;
 mod calc_command;
 mod cast;
 mod check_command;
+mod checker_never_worked;
 mod checker_oracle;
 mod commands;
 mod demo_jobs;

@@ -189,7 +189,8 @@ pub fn rests_on(flow: &Flow, id: &str, reading: &str) -> bool {
     })
 }
 
-fn arg_rests_on(flow: &Flow, arg: &Arg, reading: &str) -> bool {
+/// Whether an input of a worked value rests on a reading or fact.
+pub fn arg_rests_on(flow: &Flow, arg: &Arg, reading: &str) -> bool {
     match arg {
         Arg::Constant(_) | Arg::Word(_) => false,
         Arg::Of(id) | Arg::PairsOf(id) => rests_on(flow, id, reading),

@@ -102,6 +102,8 @@ pub mod code {
     pub const NO_TROUBLE_CODE: &str = "no-trouble-code";
     /// A cause that is not declared.
     pub const UNKNOWN_CAUSE: &str = "unknown-cause";
+    /// A worked value that no reading gives.
+    pub const NEVER_WORKED: &str = "never-worked";
     /// Worked values that need each other.
     pub const CIRCULAR: &str = "circular";
     /// An outcome that does not say why.

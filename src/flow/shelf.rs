@@ -129,6 +129,18 @@ impl Shelf {
         self.flows.iter().find(|shelved| shelved.flow.id == id)
     }
 
+    /// What a flow is called in a list: its title, and its id as well where another one has the same title.
+    pub fn title_of(&self, flow: &Flow) -> String {
+        let same = |other: &Shelved| {
+            other.flow.id != flow.id && other.flow.title.to_lowercase() == flow.title.to_lowercase()
+        };
+        if self.flows.iter().any(same) {
+            format!("{} ({})", flow.title, flow.id)
+        } else {
+            flow.title.clone()
+        }
+    }
+
     /// All flows, by id.
     pub fn iter(&self) -> impl Iterator<Item = &Shelved> {
         self.flows.iter()

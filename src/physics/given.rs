@@ -240,8 +240,11 @@ fn in_range(input: &Input, value: &Value) -> Result<(), CalcError> {
     Err(CalcError::new(input.name, problem, range.remedy))
 }
 
+/// What to do about an input that is missing, where nothing more is known of it.
+pub const GIVE_IT: &str = "read it and give it with its unit";
+
 fn missing(name: &str) -> CalcError {
-    CalcError::new(name, "missing", "read it and give it with its unit")
+    CalcError::new(name, "missing", GIVE_IT)
 }
 
 fn wrong_kind(name: &str) -> CalcError {

@@ -104,6 +104,15 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
         after: "total: {hole: {flow: smoke-flow, pressure: smoke-pressure}}",
     },
     Explanation {
+        code: "never-worked",
+        what: "A calculation refuses what it is given, or does not tell the result that is taken, whatever is read: \
+               something that it needs is not given, two things are given of which only one may be, or a number \
+               written into the flow lies outside its range.",
+        why: "Beside the car the value would never appear, and no outcome that asks for it would ever be taken.",
+        before: "idle: {raised-idle: {reading: idle-command}}",
+        after: "idle: {raised-idle: {reading: idle-command, baseline: 30 %}}",
+    },
+    Explanation {
         code: "unknown-word",
         what: "A word that is not among those that can stand here: a choice, a place, a phase, a likelihood.",
         why: "A condition on a word that nobody can choose is never met.",

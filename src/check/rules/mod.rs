@@ -6,6 +6,7 @@
 mod block_off;
 mod cautions;
 mod limits;
+mod never_worked;
 mod not_read;
 mod outcomes;
 mod paths;
@@ -23,8 +24,8 @@ use crate::flow::model::Flow;
 /// A rule.
 type Rule = fn(&Flow) -> Vec<Finding>;
 
-/// All rules.
-const RULES: [Rule; 12] = [
+/// All rules but the two of [`check`] of which one hangs on the other.
+const RULES: [Rule; 11] = [
     reach::check,
     block_off::check,
     cautions::check,
@@ -32,7 +33,6 @@ const RULES: [Rule; 12] = [
     retest::check,
     proof::check,
     limits::check,
-    outcomes::check,
     valid::check,
     unsure::check,
     unused::check,
@@ -41,5 +41,12 @@ const RULES: [Rule; 12] = [
 
 /// Everything that the rules find in a flow.
 pub fn check(flow: &Flow) -> Vec<Finding> {
-    RULES.iter().flat_map(|rule| rule(flow)).collect()
+    let never = never_worked::check(flow);
+    let mut found: Vec<Finding> = RULES.iter().flat_map(|rule| rule(flow)).collect();
+    // What is never worked leaves gaps in whatever is judged by it: one finding is enough.
+    if never.is_empty() {
+        found.extend(outcomes::check(flow));
+    }
+    found.extend(never);
+    found
 }

@@ -7,6 +7,7 @@ use super::fields::{Findings, words_of};
 use super::meant;
 use super::quantities::{a, bound, cut_by_comma, is_cut_off, range};
 use super::scope::{Meaning, Scope};
+use super::unknown;
 
 /// The checks, each with what it asks.
 pub const CHECKS: [(&str, &str); 8] = [
@@ -39,6 +40,16 @@ const CHECK_WORDS: [&str; 8] = {
 pub fn condition(node: &Node, scope: &Scope, out: &mut Findings) -> Option<Condition> {
     match &node.tree {
         Tree::Text(word) if word == "always" => Some(Condition::Always),
+        Tree::Map(pairs) if matches!(&pairs[..], [(key, value)] if key.text().is_some_and(is_always) && value.tree == Tree::Empty) =>
+        {
+            out.error(
+                code::WRONG_SHAPE,
+                node.place,
+                "`always` stands without braces",
+                "write when: always",
+            );
+            None
+        }
         Tree::Map(pairs) => {
             let parts: Vec<_> = pairs
                 .iter()
@@ -63,6 +74,9 @@ pub fn condition(node: &Node, scope: &Scope, out: &mut Findings) -> Option<Condi
                     .and_then(|text| meant::as_condition(text, |id| scope.get(id)))
                 {
                     Some(written) => format!("write {written}"),
+                    None if node.text().is_some_and(is_always) => {
+                        "write always, in small letters".to_owned()
+                    }
                     None if node.text().is_some_and(meant::is_otherwise) => {
                         "for all that is left write always, and let it be the last outcome"
                             .to_owned()
@@ -77,8 +91,32 @@ pub fn condition(node: &Node, scope: &Scope, out: &mut Findings) -> Option<Condi
     }
 }
 
+/// Whether a word is `always`, in whichever letters.
+fn is_always(word: &str) -> bool {
+    word.trim().eq_ignore_ascii_case("always")
+}
+
+/// Whether a condition is `always` or was meant so, with a mistake that was reported.
+pub fn is_meant_as_always(node: &Node) -> bool {
+    match &node.tree {
+        Tree::Text(word) => is_always(word),
+        Tree::Map(pairs) => {
+            matches!(&pairs[..], [(key, _)] if key.text().is_some_and(is_always))
+        }
+        Tree::Empty | Tree::List(_) => false,
+    }
+}
+
 fn part(key: &Node, value: &Node, scope: &Scope, out: &mut Findings) -> Option<Condition> {
-    let word = key.text().unwrap_or_default();
+    let Some(word) = key.text() else {
+        out.error(
+            code::WRONG_SHAPE,
+            key.place,
+            "one condition stands in braces of its own within the others",
+            "take its braces off: conditions in one set of braces hold together, as {kept: {below: 50 %}, noise: {is: loud}}",
+        );
+        return None;
+    };
     match word {
         "all" => Some(Condition::All(joined(value, scope, out)?)),
         "any" => Some(Condition::Any(joined(value, scope, out)?)),
@@ -166,6 +204,9 @@ fn checks(
     {
         let of = limit.text().and_then(|text| scope.get(text));
         limit_that_is_read(subject, check, limit, (meaning, of), out);
+        return None;
+    }
+    if (0..pairs.len()).any(|n| unknown::list_without_brackets(&pairs[n..], out) > 0) {
         return None;
     }
     let tests: Vec<_> = pairs
@@ -346,6 +387,17 @@ fn words_check(
     for (w, place) in &words {
         let free = known.is_empty() && extra.is_none();
         if !free && !known.contains(w) && Some(w.as_str()) != extra {
+            fits = false;
+            if let Some(parts) = meant::parted(w, known) {
+                let check = if word == "is" { "any of" } else { word };
+                out.error(
+                    code::UNKNOWN_WORD,
+                    *place,
+                    format!("`{w}` is more than one word of the list"),
+                    format!("write {check}: [{}]", parts.join(", ")),
+                );
+                continue;
+            }
             out.unknown(
                 code::UNKNOWN_WORD,
                 *place,
@@ -353,7 +405,6 @@ fn words_check(
                 w,
                 known.iter().map(String::as_str).chain(extra),
             );
-            fits = false;
         }
     }
     if !fits {

@@ -45,13 +45,36 @@ impl Findings {
         known: impl IntoIterator<Item = &'w str>,
     ) {
         let known: Vec<&str> = known.into_iter().collect();
+        if let Some((value, remark)) = meant::glued_remark(word)
+            && known.contains(&value)
+        {
+            self.error(
+                kind,
+                place,
+                format!("there is no {what} `{word}`"),
+                without_glue(value, remark),
+            );
+            return;
+        }
+        let several: Vec<&str> = word.split_whitespace().collect();
+        if several.len() > 1 && several.iter().all(|one| known.contains(one)) {
+            self.error(
+                kind,
+                place,
+                format!("there is no {what} `{word}`"),
+                format!("write commas between them: [{}]", several.join(", ")),
+            );
+            return;
+        }
         let help = match nearest(word, &known) {
             // Short lists are shown as well: the nearest letters are not always what was meant.
             Some(near) if known.len() <= 8 && !is_a_slip(word, near) => {
                 format!("did you mean `{near}`? Known here: {}", listed(&known))
             }
             Some(near) => format!("did you mean `{near}`?"),
-            None if known.is_empty() => format!("this flow declares no {what} yet"),
+            None if known.is_empty() => {
+                format!("this flow declares no {what} yet: declare it, or delete what names it")
+            }
             // Of what guards people nothing is left out.
             None if kind == code::UNKNOWN_CAUTION => format!("known here: {}", known.join(", ")),
             None => format!("known here: {}", listed(&known)),
@@ -94,6 +117,15 @@ impl<'n> Fields<'n> {
                     node.kind()
                 ),
                 match like(what) {
+                    Some(_) if what == "the retest" && node.text().is_some() => {
+                        format!("write {{from: {}}}", node.text().unwrap_or_default())
+                    }
+                    Some(_) if what == "a way out" && node.text().is_some_and(|text| !text.contains(' ')) => {
+                        format!(
+                            "write why and where it goes on: {{because: Too close to call, go: {}}}",
+                            node.text().unwrap_or_default()
+                        )
+                    }
                     Some(like) => format!("write it with its keys, such as {like}"),
                     None => format!("write `key: value` with keys out of: {}", listed(keys)),
                 },
@@ -177,7 +209,8 @@ impl<'n> Fields<'n> {
         let meant = |(k, value): &(Node, Node)| {
             let word = k.text().unwrap_or_default();
             let cut = value.tree == Tree::Empty && word.split([' ', ':']).next() == Some(key);
-            cut || unknown::meant(word, &[key]).is_some()
+            let is_known = self.table.is_some_and(|table| table.key(word).is_some());
+            cut || unknown::meant(word, &[key]).is_some() || (!is_known && is_a_slip(word, key))
         };
         if found.is_none() && !self.pairs.iter().any(meant) {
             out.error(
@@ -248,26 +281,49 @@ impl<'n> Fields<'n> {
                 None
             }
             Err(_) => {
-                let minutes = meant::in_minutes(&text).filter(|_| key == "minutes");
-                let first = text.split([' ', '-']).next();
-                let digits = minutes
-                    .map(|minutes| minutes.to_string())
-                    .or_else(|| {
-                        first
-                            .filter(|word| word.parse::<f64>().is_ok())
-                            .map(str::to_owned)
-                    })
-                    .unwrap_or_else(|| "20".to_owned());
+                if let Some((value, remark)) = meant::glued_remark(&text)
+                    && value.trim().parse::<f64>().is_ok()
+                {
+                    out.error(
+                        code::BAD_QUANTITY,
+                        node.place,
+                        format!("`{key}` wants a plain number, not `{text}`"),
+                        without_glue(value, remark),
+                    );
+                    return None;
+                }
+                let help = match number_meant(key, &text) {
+                    Some(number) => format!("write digits only and no unit: {number}"),
+                    None => "write digits only and no unit, such as 20".to_owned(),
+                };
                 out.error(
                     code::BAD_QUANTITY,
                     node.place,
                     format!("`{key}` wants a plain number, not `{text}`"),
-                    format!("write digits only and no unit: {digits}"),
+                    help,
                 );
                 None
             }
         }
     }
+}
+
+/// The number that was meant where a plain one is wanted: of `1.5 h` its minutes, of `4,5` with a point, of `ca. 4` or
+/// `v2` the figures.
+fn number_meant(key: &str, text: &str) -> Option<f64> {
+    if let Some(minutes) = meant::in_minutes(text).filter(|_| key == "minutes") {
+        return Some(minutes);
+    }
+    let from = text.find(|c: char| c.is_ascii_digit())?;
+    let figures = text[from..].replacen(',', ".", 1);
+    let to = figures.find(|c: char| !(c.is_ascii_digit() || c == '.'));
+    let figures = figures[..to.unwrap_or(figures.len())].trim_end_matches('.');
+    figures.parse().ok()
+}
+
+/// What to write for a value with its remark glued to it.
+pub fn without_glue(value: &str, remark: &str) -> String {
+    format!("a remark begins with a blank and a number sign: write {value} {remark}")
 }
 
 /// What a short set of keys looks like.
@@ -294,11 +350,17 @@ pub fn text_of(node: &Node, key: &str, out: &mut Findings) -> Option<String> {
     if let Some(text) = node.text() {
         return Some(text.trim_end().to_owned());
     }
+    let help = match &node.tree {
+        Tree::List(items) if items.iter().all(|item| item.text().is_some()) => format!(
+            "write one text: {key}: >- and the words indented below it, without hyphens or brackets"
+        ),
+        _ => "write words after the colon; in quotes where they hold a colon, a bracket or a number sign".to_owned(),
+    };
     out.error(
         code::WRONG_SHAPE,
         node.place,
         format!("`{key}` wants words, but here is {}", node.kind()),
-        "write words after the colon; in quotes where they hold a colon, a bracket or a number sign",
+        help,
     );
     None
 }
@@ -318,55 +380,5 @@ pub fn words_of(node: &Node, key: &str, out: &mut Findings) -> Vec<(String, Plac
                 .into_iter()
                 .collect(),
         },
-    }
-}
-
-/// Checks an id: lower-case words with hyphens, so that it can be read aloud and typed anywhere.
-pub fn check_id(id: &str, place: Place, out: &mut Findings) {
-    let fits = !id.is_empty()
-        && id.len() <= 60
-        && id.starts_with(|c: char| c.is_ascii_lowercase())
-        && id
-            .chars()
-            .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-');
-    if !fits {
-        out.error(
-            code::BAD_ID,
-            place,
-            format!("`{id}` cannot be an id"),
-            format!(
-                "use small letters, digits and hyphens, a letter first, such as {}",
-                like_id(id)
-            ),
-        );
-    }
-}
-
-/// Ids as they are written, and those that were meant by what cannot be one: what names these is not
-/// reported beside the id itself.
-pub fn with_those_meant<'i>(ids: impl Iterator<Item = &'i str>) -> Vec<String> {
-    let mut all: Vec<String> = Vec::new();
-    for id in ids {
-        for id in [id.to_owned(), like_id(id)] {
-            if !all.contains(&id) {
-                all.push(id);
-            }
-        }
-    }
-    all
-}
-
-/// The id that was probably meant.
-fn like_id(text: &str) -> String {
-    let lower = text.to_lowercase();
-    let words: Vec<&str> = lower
-        .split(|c: char| !c.is_ascii_lowercase() && !c.is_ascii_digit())
-        .filter(|word| !word.is_empty())
-        .collect();
-    let id: String = words.join("-").chars().take(60).collect();
-    if id.starts_with(|c: char| c.is_ascii_lowercase()) {
-        id
-    } else {
-        "smoke-flow".to_owned()
     }
 }

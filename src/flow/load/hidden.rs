@@ -33,6 +33,7 @@ fn below(node: &Node, sentence: bool, text: &str, out: &mut Findings) {
 
 fn after(node: &Node, sentence: bool, text: &str, out: &mut Findings) {
     let (start, end) = (node.place.start, node.place.end);
+    tag(start, text, out);
     let written = text.get(start..end).unwrap_or_default();
     let plain = !written.is_empty() && !written.starts_with(['"', '\'', '|', '>']);
     let rest = text.get(end..).and_then(|rest| rest.lines().next());
@@ -57,4 +58,22 @@ fn after(node: &Node, sentence: bool, text: &str, out: &mut Findings) {
             },
         );
     }
+}
+
+/// Warns of `!Important: ...`: a word with an exclamation mark before it says to YAML of what type the value is, and
+/// is not shown.
+fn tag(start: usize, text: &str, out: &mut Findings) {
+    let before = text.get(..start).unwrap_or_default();
+    let line = before.rsplit('\n').next().unwrap_or_default();
+    let word = line.trim_end().rsplit(' ').next().unwrap_or_default();
+    if !word.starts_with('!') || line.trim_start().starts_with('#') {
+        return;
+    }
+    let at = start - (line.len() - line.trim_end().len()) - word.len();
+    out.warning(
+        code::HIDDEN_WORDS,
+        syntax::place(text, at, at + word.len()),
+        format!("`{word}` is not shown to the technician: a value that begins with ! is something else to YAML"),
+        "put the whole value in quotes",
+    );
 }

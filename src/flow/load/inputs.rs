@@ -5,6 +5,7 @@ use super::super::finding::code;
 use super::super::model::Arg;
 use super::super::node::{Node, Place, Tree};
 use super::fields::{Findings, text_of};
+use super::meant;
 use super::near::{listed, nearest};
 use super::quantities::{a, parse_quantity};
 use super::scope::{Meaning, Scope};
@@ -44,10 +45,15 @@ pub(super) fn args(
     for (name, place, value) in &pairs {
         let Some(input) = calculation.inputs.iter().find(|i| i.name == *name) else {
             let known: Vec<&str> = calculation.inputs.iter().map(|i| i.name).collect();
-            let help = nearest(name, &known).map_or_else(
-                || format!("its inputs are: {}", known.join(", ")),
-                |near| format!("did you mean `{near}`?"),
-            );
+            let help = match (beside(name), nearest(name, &known)) {
+                (Some(own), _) => format!(
+                    "it stands beside the calculation, outside its braces: {{{}: ..., {own}: {}}}",
+                    calculation.name,
+                    value.text().unwrap_or("...")
+                ),
+                (None, Some(near)) => format!("did you mean `{near}`?"),
+                (None, None) => format!("its inputs are: {}", known.join(", ")),
+            };
             out.error(
                 code::WRONG_INPUT,
                 *place,
@@ -57,6 +63,11 @@ pub(super) fn args(
             sound = false;
             continue;
         };
+        if let Some((message, help)) = meant_for_another(value, input, calculation, scope) {
+            out.error(code::WRONG_DIMENSION, value.place, message, help);
+            sound = false;
+            continue;
+        }
         match arg(value, input, scope, out) {
             Some(arg) => loaded.push((input.name, arg)),
             None => sound = false,
@@ -76,6 +87,50 @@ pub(super) fn args(
         }
     }
     sound.then_some(loaded)
+}
+
+/// The key beside a calculation that is meant by a word among its inputs.
+pub(super) fn beside(word: &str) -> Option<&'static str> {
+    Some(match word {
+        "unit" | "units" | "to" | "into" | "in" | "as" | "to unit" => "unit",
+        "take" | "result" | "output" | "give" | "get" => "take",
+        "name" | "title" => "name",
+        _ => return None,
+    })
+}
+
+/// Says of a value of another kind that there is an input for just that in place of this one: a throttle angle
+/// where a share is wanted.
+fn meant_for_another(
+    node: &Node,
+    input: &Input,
+    calculation: &Calculation,
+    scope: &Scope,
+) -> Option<(String, String)> {
+    let Kind::Quantity(wanted) = input.kind else {
+        return None;
+    };
+    let text = node.text()?;
+    let found = match scope.get(text) {
+        Some(Meaning::Number(dimension, _)) => *dimension,
+        Some(_) => return None,
+        None => text.parse::<Quantity>().ok()?.dimension(),
+    };
+    let in_place = format!("in place of `{}`", input.name);
+    let other = calculation
+        .inputs
+        .iter()
+        .find(|other| other.kind == Kind::Quantity(found) && other.help.contains(&in_place));
+    let other = other.filter(|_| found != wanted)?;
+    Some((
+        format!(
+            "`{}` is {}, but `{text}` is {}",
+            input.name,
+            a(wanted),
+            a(found)
+        ),
+        format!("there is an input for it: write {}: {text}", other.name),
+    ))
 }
 
 fn arg(node: &Node, input: &Input, scope: &Scope, out: &mut Findings) -> Option<Arg> {
@@ -245,7 +300,10 @@ fn list(
             code::WRONG_SHAPE,
             node.place,
             format!("`{name}` is a list, but here is {}", node.kind()),
-            "write it in square brackets: [one, other]",
+            match node.text().and_then(meant::two_parted) {
+                Some((one, other)) => format!("write it in square brackets: [{one}, {other}]"),
+                None => "write it in square brackets: [one, other]".to_owned(),
+            },
         );
         return None;
     };

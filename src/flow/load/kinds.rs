@@ -8,8 +8,9 @@ use super::super::model::{
 use super::super::node::{Node, Tree};
 use super::fields::{Fields, Findings, text_of, words_of};
 use super::gauges::{reads, tolerance};
+use super::meant;
 use super::prompts::yes;
-use super::quantities::{fits, parse_quantity, range, unknown_unit};
+use super::quantities::{fits, is_no_step, parse_quantity, range, unknown_unit};
 use crate::units::{Dimension, Quantity, Unit, UnitError};
 
 /// The keys of which exactly one says what kind of answer is taken.
@@ -54,6 +55,22 @@ pub(super) fn kind(
                 format!("`{id}` gives no choices"),
                 "list them: choices: [yes, no]",
             );
+        }
+        if let [one] = &words[..]
+            && let Some(parts) = meant::strokes(one)
+        {
+            out.error(
+                code::WRONG_SHAPE,
+                fields
+                    .get("choices")
+                    .map_or(fields.place(), |node| node.place),
+                format!("`{id}` gives one choice only: `{one}`"),
+                format!("write choices: [{}]", parts.join(", ")),
+            );
+            // What names them is right then.
+            return Some(PromptKind::Choice(
+                parts.into_iter().map(str::to_owned).collect(),
+            ));
         }
         return Some(PromptKind::Choice(words));
     }
@@ -104,7 +121,7 @@ pub(super) fn unit_of(node: &Node, out: &mut Findings) -> Option<Unit> {
                 code::BAD_QUANTITY,
                 node.place,
                 format!("there is no unit `{text}`"),
-                unknown_unit(nearest, ""),
+                meant::counted_from(&text).unwrap_or_else(|| unknown_unit(nearest, "")),
             );
             None
         }
@@ -216,8 +233,9 @@ pub(super) fn limit(node: &Node, unit: Unit, id: &str, out: &mut Findings) -> Op
         return Some(Limit::Fact(text));
     }
     let limit = parse_quantity(&text, node.place, "never above", unit.name(), out)?;
-    fits(limit, unit.dimension(), unit.name(), id, node.place, out)
-        .then_some(Limit::Constant(limit))
+    let fits = fits(limit, unit.dimension(), unit.name(), id, node.place, out)
+        && is_no_step(limit, unit.name(), id, node.place, out);
+    fits.then_some(Limit::Constant(limit))
 }
 
 pub(super) fn pairs(

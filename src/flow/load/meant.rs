@@ -3,10 +3,11 @@
 //!
 //! Only help lines are made here: nothing is ever guessed into a flow.
 
+use super::super::condition::NOWHERE;
 use super::super::node::{Node, Tree};
 use super::conditions::CHECKS;
 use super::near::nearest;
-use crate::units::{Dimension, Quantity};
+use crate::units::{Dimension, Quantity, Unit};
 
 use super::scope::Meaning;
 
@@ -83,16 +84,19 @@ pub fn as_check(subject: &str, text: &str, meaning: &Meaning) -> Option<String> 
         (Meaning::Number(..), Some(0)) => ("at least", text),
         (Meaning::Number(..), Some(at)) => (check(&text[..at])?, text[at..].trim()),
         (Meaning::Words(known) | Meaning::Places(known), _) => {
+            let nowhere = matches!(meaning, Meaning::Places(_)).then_some(NOWHERE);
             let value = known
                 .iter()
-                .find(|word| text == word.as_str() || text.ends_with(&format!(" {word}")))?;
+                .map(String::as_str)
+                .chain(nowhere)
+                .find(|word| text == *word || text.ends_with(&format!(" {word}")))?;
             let before = text[..text.len() - value.len()].trim();
             let word = if before.is_empty() {
                 "is"
             } else {
                 check(before)?
             };
-            let quoted = matches!(value.as_str(), "yes" | "no");
+            let quoted = matches!(value, "yes" | "no");
             return Some(match word {
                 "is" if quoted => format!("{subject}: {{is: \"{value}\"}}"),
                 "any of" | "none of" => format!("{subject}: {{{word}: [{value}]}}"),
@@ -120,9 +124,32 @@ pub fn as_condition<'m>(
     text: &str,
     meaning: impl Fn(&str) -> Option<&'m Meaning>,
 ) -> Option<String> {
-    let (subject, rest) = text.trim().split_once([' ', ':'])?;
-    let check = as_check(subject, rest, meaning(subject)?)?;
-    Some(format!("{{{check}}}"))
+    let checks: Vec<String> = text
+        .split(" and ")
+        .map(|part| {
+            let (subject, rest) = part.trim().split_once([' ', ':'])?;
+            as_check(subject, rest, meaning(subject)?)
+        })
+        .collect::<Option<_>>()?;
+    Some(format!("{{{}}}", checks.join(", ")))
+}
+
+/// `yes/no` or `it pulls or lack of pull` as several words.
+pub fn strokes(text: &str) -> Option<Vec<&str>> {
+    let by = ["/", "|", " or ", ";"]
+        .iter()
+        .find(|by| text.contains(**by))?;
+    Some(text.split(by).map(str::trim).collect())
+}
+
+/// `plug and joint` or `plug/joint`: the words of a list, where each is one of those known.
+pub fn parted(text: &str, known: &[String]) -> Option<Vec<String>> {
+    [" and ", " or ", "/", ",", ";", "+", "&"]
+        .iter()
+        .find_map(|by| {
+            let parts: Vec<String> = text.split(by).map(|part| part.trim().to_owned()).collect();
+            (parts.len() > 1 && parts.iter().all(|part| known.contains(part))).then_some(parts)
+        })
 }
 
 /// `otherwise` and its like: the outcome for all that is left.
@@ -156,12 +183,29 @@ pub fn as_calculation(text: &str) -> Option<String> {
         .find_map(|(sign, calculation)| {
             let (one, other) = text.split_once(sign)?;
             let (one, other) = (one.trim(), other.trim());
-            let is_id = |id: &str| {
-                id.starts_with(|c: char| c.is_ascii_lowercase())
-                    && id.chars().all(|c| c.is_ascii_alphanumeric() || c == '-')
-            };
             (is_id(one) && is_id(other)).then(|| format!("{calculation}: [{one}, {other}]"))
         })
+}
+
+fn is_id(id: &str) -> bool {
+    id.starts_with(|c: char| c.is_ascii_lowercase())
+        && id.chars().all(|c| c.is_ascii_alphanumeric() || c == '-')
+}
+
+/// `end / start` or `end, start` as the two that a list is to hold.
+pub fn two_parted(text: &str) -> Option<(&str, &str)> {
+    [" / ", "/", ", ", " and ", " - ", " + ", " by ", " over "]
+        .iter()
+        .filter_map(|by| text.split_once(by))
+        .map(|(one, other)| (one.trim(), other.trim()))
+        .find(|(one, other)| is_id(one) && is_id(other))
+}
+
+/// `30# half an hour`: the value and the remark, which wants a blank before its number sign.
+pub fn glued_remark(text: &str) -> Option<(&str, &str)> {
+    let (value, remark) = text.split_at(text.find('#')?);
+    let glued = !value.is_empty() && !value.ends_with(char::is_whitespace);
+    glued.then_some((value, remark))
 }
 
 /// A share as a percentage, without the digits that a binary number leaves behind.
@@ -174,6 +218,54 @@ pub fn by_the_clock(text: &str) -> Option<u32> {
     let (minutes, seconds) = text.trim().split_once(':')?;
     let (minutes, seconds): (u32, u32) = (minutes.parse().ok()?, seconds.parse().ok()?);
     (seconds < 60 && minutes < 600).then(|| minutes * 60 + seconds)
+}
+
+/// `1 min 30 s` in one unit, the last.
+pub fn summed(text: &str) -> Option<Quantity> {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let (pairs, rest) = words.as_chunks::<2>();
+    if pairs.len() < 2 || !rest.is_empty() {
+        return None;
+    }
+    let parts: Vec<Quantity> = pairs
+        .iter()
+        .map(|pair| pair.join(" ").parse().ok())
+        .collect::<Option<_>>()?;
+    let unit = parts.last()?.unit();
+    let alike = |part: &Quantity| part.dimension() == unit.dimension();
+    let sum = parts.iter().map(|part| part.si()).sum();
+    (parts.iter().all(alike) && unit.has_true_zero())
+        .then(|| Quantity::new(unit.from_si(sum), unit).ok())?
+}
+
+/// `bar absolute` or `psig`: a unit does not say from where a pressure is counted.
+pub fn counted_from(unit: &str) -> Option<String> {
+    let lower = unit.to_lowercase();
+    let bare = [
+        "absolute", "abs.", "abs", "gauge", "gage", "g", "a", "(abs)", "(g)", "(a)",
+    ];
+    let bare = bare
+        .iter()
+        .find_map(|behind| Unit::named(lower.strip_suffix(behind)?.trim()))?;
+    (bare.dimension() == Dimension::Pressure).then(|| {
+        format!(
+            "write {bare}; whether it is absolute or against the open air, the question (`ask`) says, as on the gauge that \
+             is read"
+        )
+    })
+}
+
+/// `+/- 2 kPa` or `ca. 4 kPa` as a plain quantity.
+pub fn without_about(text: &str) -> Option<&str> {
+    const ABOUT: [&str; 11] = [
+        "±", "+/-", "+-", "+ -", "~", "about", "approx.", "approx", "ca.", "ca", "circa",
+    ];
+    let text = text.trim();
+    let figure = ABOUT
+        .iter()
+        .find_map(|about| text.strip_prefix(about))?
+        .trim();
+    figure.parse::<Quantity>().ok().map(|_| figure)
 }
 
 /// `1.5 h` where plain minutes are wanted.
@@ -195,10 +287,12 @@ pub fn as_range_of(node: &Node) -> Option<String> {
 
 /// `0-60 A`, `0 to 60 A` or `0…60 A` as a range, as it would be written.
 pub fn as_range(text: &str) -> Option<String> {
-    let ends = ["...", " to ", " and ", " - ", "–", "—", "…", "-"]
-        .iter()
-        .find_map(|between| text.split_once(between))
-        .filter(|(from, to)| !from.trim().is_empty() && !to.trim().is_empty())?;
+    let ends = [
+        "...", " to ", " and ", " bis ", " - ", "–", "—", "…", "-", ",", ";",
+    ]
+    .iter()
+    .find_map(|between| text.split_once(between))
+    .filter(|(from, to)| !from.trim().is_empty() && !to.trim().is_empty())?;
     let (from, to) = (ends.0.trim(), ends.1.trim());
     let begins =
         |text: &str| text.starts_with(|c: char| c.is_ascii_digit() || c == '-' || c == '.');
@@ -208,7 +302,6 @@ pub fn as_range(text: &str) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::units::Unit;
 
     #[test]
     fn words_and_signs_of_others_are_understood() {

@@ -5,9 +5,11 @@
 
 pub mod causes;
 pub mod conditions;
+mod curly;
 pub mod fields;
 mod gauges;
 mod hidden;
+pub mod ids;
 mod inputs;
 pub mod keys;
 mod kinds;
@@ -20,6 +22,7 @@ mod scope;
 mod shares;
 mod signatures;
 mod steps;
+mod together;
 mod unknown;
 mod ways;
 mod worked;
@@ -30,7 +33,8 @@ use super::model::{Answers, Flow, Limit, Prompt, PromptKind, Retest};
 use super::node::{self, Node, Place};
 use super::system;
 use crate::physics::trouble_code::Code as TroubleCode;
-use fields::{Fields, Findings, check_id};
+use fields::{Fields, Findings};
+use ids::check_id;
 pub use near::nearest;
 use scope::{Meaning, Scope};
 
@@ -46,17 +50,17 @@ pub struct Loaded {
 /// Loads a flow from its text.
 pub fn load(text: &str) -> Loaded {
     let mut out = Findings::default();
-    let flow = match node::parse(text) {
-        Ok(tree) => {
-            hidden::words(&tree, text, &mut out);
-            flow(&tree, &mut out)
-        }
-        Err(finding) => {
-            out.0.push(finding);
-            None
-        }
-    };
+    let tree = node::parse(text)
+        .map_err(|finding| out.0.push(finding))
+        .ok();
+    let flow = tree.as_ref().and_then(|tree| {
+        hidden::words(tree, text, &mut out);
+        flow(tree, &mut out)
+    });
     let mut findings = without_followers(out.0);
+    if let Some(tree) = &tree {
+        curly::quotes(tree, &mut findings);
+    }
     findings.sort_by_key(|f| (f.place.line, f.place.column, f.code));
     findings.dedup();
     let sound = findings.iter().all(|f| f.severity != Severity::Error);
@@ -299,6 +303,9 @@ fn retest(fields: &Fields, flow: &Flow, step_ids: &[String], out: &mut Findings)
     };
     let read = Fields::of(node, &keys::RETEST, out)?;
     let from = read.need_text("from", out)?;
+    if step_ids.is_empty() {
+        return None; // That there are no steps was reported.
+    }
     if !step_ids.contains(&from) {
         let place = read.get("from").map_or(node.place, |n| n.place);
         out.unknown(

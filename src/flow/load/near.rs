@@ -26,6 +26,7 @@ pub fn nearest<'k>(word: &str, known: &[&'k str]) -> Option<&'k str> {
         .min_by_key(|(distance, _)| *distance)
         .map(|(_, k)| k)
         .or_else(|| the_one_within(&lower, known))
+        .or_else(|| the_one_that_begins(&lower, known))
 }
 
 /// A letter or two in a long word, which is a slip of the finger.
@@ -44,4 +45,17 @@ fn the_one_within<'k>(lower: &str, known: &[&'k str]) -> Option<&'k str> {
     });
     let only = within.next()?;
     within.next().is_none().then_some(*only)
+}
+
+/// The only known word that goes on where the one that was written ends, as `end-pressure` does after `end`.
+fn the_one_that_begins<'k>(lower: &str, known: &[&'k str]) -> Option<&'k str> {
+    let begins = format!("{lower}-");
+    let mut longer = known.iter().filter(|k| {
+        lower.chars().count() > 2
+            && k.to_lowercase()
+                .replace(['_', ' '], "-")
+                .starts_with(&begins)
+    });
+    let only = longer.next()?;
+    longer.next().is_none().then_some(*only)
 }

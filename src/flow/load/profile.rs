@@ -18,7 +18,8 @@
 
 use super::super::finding::{Finding, Severity, code};
 use super::super::node::{self, Node, Tree};
-use super::fields::{Fields, Findings, check_id, text_of};
+use super::fields::{Fields, Findings, text_of};
+use super::ids::check_id;
 use super::quantities::quantity_of;
 use crate::physics::gas::Gas;
 use crate::physics::given::{Given, Value, read_value};

@@ -2,7 +2,7 @@
 
 use super::super::finding::code;
 use super::super::node::{Node, Place, Tree};
-use super::fields::{Findings, text_of};
+use super::fields::{Findings, text_of, without_glue};
 use super::meant;
 use crate::units::{Dimension, Quantity, Unit, UnitError};
 
@@ -23,12 +23,20 @@ pub fn parse_quantity(
     match text.parse::<Quantity>() {
         Ok(quantity) => Some(quantity),
         Err(error) => {
-            let (message, help) = worded(text.trim(), key, like, &error);
+            let (message, mut help) = worded(text.trim(), key, like, &error);
+            if let Some((value, remark)) = meant::glued_remark(text)
+                && value.parse::<Quantity>().is_ok()
+            {
+                help = without_glue(value, remark);
+            }
             out.error(code::BAD_QUANTITY, place, message, help);
             None
         }
     }
 }
+
+/// What ends a line in other texts.
+const MARKS: [char; 3] = [',', ';', '.'];
 
 fn worded(text: &str, key: &str, like: &str, error: &UnitError) -> (String, String) {
     // Nobody writes "2 ratio".
@@ -40,7 +48,10 @@ fn worded(text: &str, key: &str, like: &str, error: &UnitError) -> (String, Stri
         ),
         UnitError::NotANumber { .. } => (
             format!("`{key}` wants a number with a unit, not `{text}`"),
-            format!("write digits, a blank and the unit, such as 2 {like}"),
+            match meant::without_about(text) {
+                Some(figure) => format!("write {figure}, without a sign before it"),
+                None => format!("write digits, a blank and the unit, such as 2 {like}"),
+            },
         ),
         UnitError::NotFinite { .. } => (
             format!("`{key}`: `{text}` is larger than can be worked with"),
@@ -65,9 +76,18 @@ fn worded(text: &str, key: &str, like: &str, error: &UnitError) -> (String, Stri
             nearest,
         } => (
             format!("`{key}`: there is no unit `{unit}`"),
-            match meant::by_the_clock(text) {
-                Some(seconds) => format!("write it in seconds: {seconds} s"),
-                None => unknown_unit(*nearest, like),
+            match (meant::by_the_clock(text), meant::summed(text)) {
+                (Some(seconds), _) => format!("write it in seconds: {seconds} s"),
+                (None, Some(sum)) => format!("write it in one unit: {sum}"),
+                (None, None) if Unit::named(unit.trim_end_matches(MARKS)).is_some() => {
+                    format!(
+                        "write {}, without the mark behind it",
+                        text.trim_end_matches(MARKS)
+                    )
+                }
+                (None, None) => {
+                    meant::counted_from(unit).unwrap_or_else(|| unknown_unit(*nearest, like))
+                }
             },
         ),
     }
@@ -100,11 +120,21 @@ pub fn is_cut_off(key: &Node, value: &Node) -> bool {
     digits && value.tree == Tree::Empty
 }
 
-/// A comma before three digits may part thousands; any other is a decimal comma.
+/// A comma before three digits may part thousands; any other is a decimal comma. Where there is a point as well,
+/// the later of the two is before the decimals.
 fn without_comma(text: &str) -> String {
-    let thousands = text.split_once(',').is_some_and(|(_, after)| {
-        after.chars().take_while(char::is_ascii_digit).count() == 3 && !text.contains('.')
-    });
+    let (comma, point) = (text.rfind(','), text.rfind('.'));
+    if comma.is_some() && point.is_some() {
+        let plain = if comma > point {
+            text.replace('.', "").replace(',', ".")
+        } else {
+            text.replace(',', "")
+        };
+        return format!("write a point for decimals, and nothing between thousands: {plain}");
+    }
+    let thousands = text
+        .split_once(',')
+        .is_some_and(|(_, after)| after.chars().take_while(char::is_ascii_digit).count() == 3);
     if thousands {
         "write a point for decimals, and nothing between thousands".to_owned()
     } else {
@@ -167,6 +197,28 @@ pub fn fits(
     false
 }
 
+/// Whether a limit of a temperature in C or F is one too: `20 K` is read as 20 degrees more, and would be
+/// -253 C. Reports it otherwise.
+pub fn is_no_step(q: Quantity, unit: &str, what: &str, place: Place, out: &mut Findings) -> bool {
+    let scale = Unit::parse(unit)
+        .ok()
+        .filter(|unit| !unit.has_true_zero() && q.unit().has_true_zero());
+    let Some(scale) = scale else { return true };
+    out.error(
+        code::WRONG_DIMENSION,
+        place,
+        format!(
+            "`{what}` is a temperature in {unit}, and `{q}` is a difference of two, or far from it: {}",
+            scale.show(q.si())
+        ),
+        format!(
+            "write {} {unit}; to ask how much warmer it is than another, work their `difference`, which is in K",
+            q.value()
+        ),
+    );
+    false
+}
+
 /// A dimension with its article.
 pub fn a(dimension: Dimension) -> String {
     dimension.with_article()
@@ -188,7 +240,9 @@ pub fn bound(
         Some(quantity) => quantity,
         None => parse_quantity(&text, node.place, subject, unit, out)?,
     };
-    fits(quantity, dimension, unit, subject, node.place, out).then_some(quantity)
+    let fits = fits(quantity, dimension, unit, subject, node.place, out)
+        && is_no_step(quantity, unit, subject, node.place, out);
+    fits.then_some(quantity)
 }
 
 /// Reads a range whose ends both have a dimension.
@@ -200,7 +254,9 @@ pub fn range(
     out: &mut Findings,
 ) -> Option<(Quantity, Quantity)> {
     let (from, to) = span(node, subject, unit, out)?;
-    fits(to, dimension, unit, subject, node.place, out).then_some((from, to))
+    let fits = fits(to, dimension, unit, subject, node.place, out)
+        && is_no_step(to, unit, subject, node.place, out);
+    fits.then_some((from, to))
 }
 
 /// Reads a range such as `0..30 kPa`, `-5 kPa..5 kPa` or `10 % .. 20 %`; the last unit serves both.

@@ -8,6 +8,7 @@ use super::super::node::{Node, Place, Tree};
 use super::super::signature::{Effect, SensorFault, Shown, Shows, ValveFault};
 use super::super::system;
 use super::fields::{Findings, text_of};
+use super::meant;
 use super::near::nearest;
 use super::quantities::{fits, parse_quantity, range};
 use super::scope::{Meaning, Scope};
@@ -32,6 +33,18 @@ pub fn shows(node: &Node, what: &str, scope: &Scope, out: &mut Findings) -> Vec<
         .filter_map(|(key, value)| {
             let id = key.text().unwrap_or_default();
             let Some(meaning) = scope.get(id) else {
+                if ["odds", "repair", "hand-on"]
+                    .iter()
+                    .any(|own| value.below(own).is_some())
+                {
+                    out.error(
+                        code::UNKNOWN_ID,
+                        key.place,
+                        format!("`{id}` is a cause, and {what} says what is read"),
+                        "write a line causes: above the first cause, in column 1",
+                    );
+                    return None;
+                }
                 out.unknown(
                     code::UNKNOWN_ID,
                     key.place,
@@ -142,7 +155,32 @@ fn words(
 /// Reports words that are no likelihood.
 pub fn bad_likelihood(text: &str, place: Place, out: &mut Findings) {
     let words = likelihood::WORDS.map(|(word, ..)| word);
+    let figure: Option<f64> = text
+        .trim_end_matches(['%', ' '])
+        .replacen(',', ".", 1)
+        .parse()
+        .ok();
+    let even = [
+        "fifty-fifty",
+        "50-50",
+        "50:50",
+        "50/50",
+        "half",
+        "maybe",
+        "possible",
+    ];
     let help = match nearest(text, &words) {
+        None if even.contains(&text.to_lowercase().as_str()) => {
+            "write roughly even chance".to_owned()
+        }
+        // A part of one; 1 by itself may be either.
+        None if figure.is_some_and(|share| (0.0..1.0).contains(&share)) && !text.contains('%') => {
+            format!("write {} %", meant::in_percent(figure.unwrap_or_default()))
+        }
+        None if text.contains(['%', ',']) && figure.is_some() => {
+            "write a share from 0 % to 100 %, with a point before decimals, such as 12.5 %"
+                .to_owned()
+        }
         Some(near) => format!("did you mean `{near}`?"),
         None if text
             .parse::<f64>()

@@ -3,8 +3,9 @@
 use super::super::finding::code;
 use super::super::model::{Outcome, Phase, SetUp, Step};
 use super::super::node::{Node, Tree};
-use super::conditions::condition;
-use super::fields::{Fields, Findings, check_id, text_of, with_those_meant, words_of};
+use super::conditions::{condition, is_meant_as_always};
+use super::fields::{Fields, Findings, text_of, words_of};
+use super::ids::{check_id, with_those_meant};
 use super::keys;
 use super::near::nearest;
 use super::prompts::yes;
@@ -269,7 +270,7 @@ fn outcome(node: &Node, n: usize, known: &Known, out: &mut Findings) -> Option<O
         .need("when", out)
         .and_then(|n| condition(n, known.scope, out));
     // A step that only goes on has nothing to explain.
-    let only_goes_on = when == Some(super::super::condition::Condition::Always);
+    let only_goes_on = fields.get("when").is_some_and(is_meant_as_always);
     let because = fields.text("because", out).unwrap_or_default();
     // A `because:` with nothing after it was reported as such.
     if because.is_empty() && !only_goes_on && !fields.has("because") {

@@ -80,14 +80,25 @@ pub(super) fn words_without_brackets(
 ) -> Option<Vec<String>> {
     let text = node.text()?;
     // Words of which one is chosen are often parted by a stroke.
-    let parted_by = [", ", " / ", "/", " | "]
-        .iter()
-        .find(|by| text.contains(**by) && (**by == ", " || key == "choices"))?;
+    let of_ids = matches!(key, "record" | "show" | "rules out" | "codes");
+    let parted_by = [", ", "; ", " and ", " / ", "/", " | "].iter().find(|by| {
+        let fits = match **by {
+            ", " | "; " => true,
+            // Two places may well be "hose and joint".
+            " and " => of_ids,
+            _ => key == "choices",
+        };
+        fits && text.contains(**by)
+    })?;
     if !LISTS.contains(&key) {
         return None;
     }
     let words: Vec<String> = text
-        .split(parted_by.trim())
+        .split(if *parted_by == " and " {
+            " and "
+        } else {
+            parted_by.trim()
+        })
         .map(|word| word.trim().to_owned())
         .collect();
     out.error(
@@ -119,6 +130,8 @@ pub(super) fn unknown_key(key: &Node, empty: bool, what: &str, keys: &[&str], ou
             format!("the key `{head}` wants a colon and a blank after it"),
             format!("write {head}: {rest}"),
         )
+    } else if let Some(help) = elsewhere(word, what) {
+        (format!("{what} has no key `{word}`"), help.to_owned())
     } else if let Some(meant) = meant(word, keys) {
         (
             format!("{what} has no key `{word}`"),
@@ -141,4 +154,20 @@ pub(super) fn unknown_key(key: &Node, empty: bool, what: &str, keys: &[&str], ou
         )
     };
     out.error(code::UNKNOWN_KEY, key.place, message, help);
+}
+
+/// Where a key belongs that stands in another set.
+fn elsewhere(word: &str, what: &str) -> Option<&'static str> {
+    Some(match (what, word) {
+        ("a step", "go" | "when" | "because" | "repair" | "proved" | "rules out") => {
+            "it belongs to an outcome, as outcomes: [{when: always, go: the-next-step}]"
+        }
+        ("an outcome", "repair") => "write the cause behind go, as go: {repair: its-id}",
+        ("an outcome", "flow") => "write the flow behind go, as go: {flow: its-id}",
+        (
+            "a gauge",
+            "ask" | "unit" | "plausible" | "choices" | "places" | "never above" | "gauge",
+        ) => "a reading has it: write a line readings: above the first reading, in column 1",
+        _ => return None,
+    })
 }

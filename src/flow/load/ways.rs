@@ -4,7 +4,8 @@ use super::super::finding::code;
 use super::super::model::Detour;
 use super::super::node::{Node, Place, Tree};
 use super::super::target::Target;
-use super::fields::{Fields, Findings, check_id, text_of};
+use super::fields::{Fields, Findings, text_of};
+use super::ids::check_id;
 use super::keys;
 use super::steps::Known;
 
@@ -32,6 +33,21 @@ pub(super) fn target(node: &Node, known: &Known, out: &mut Findings) -> Option<T
         }
         Tree::Map(pairs) if pairs.len() == 1 => {
             let (key, value) = &pairs[0];
+            if value.tree == Tree::Empty
+                && let Some((kind @ ("repair" | "flow"), id)) =
+                    key.text().and_then(|word| word.split_once([' ', '=', ':']))
+            {
+                out.error(
+                    code::UNKNOWN_KEY,
+                    key.place,
+                    format!("there is no colon after `{kind}`"),
+                    format!(
+                        "write {{{kind}: {}}}",
+                        id.trim_start_matches([' ', '=', ':'])
+                    ),
+                );
+                return None;
+            }
             let id = text_of(value, "go", out)?;
             match key.text().unwrap_or_default() {
                 "repair" => known_cause(&known.causes, id, value.place, out).map(Target::Repair),

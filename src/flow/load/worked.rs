@@ -2,15 +2,16 @@
 //! value or a constant, and the dimensions of all of them checked.
 
 use super::super::finding::code;
-use super::super::model::{Arg, Work};
+use super::super::model::{Arg, Work, Written};
 use super::super::node::{Node, Place, Tree};
 use super::fields::{Findings, text_of};
-use super::inputs::args;
+use super::inputs::{args, beside};
 use super::keys;
 use super::meant;
 use super::prompts::entries;
 use super::quantities::{a, unknown_unit};
 use super::scope::{Meaning, Scope};
+use super::together::{that_go_together, unit_of};
 use crate::physics::calculation::{Calculation, OutputKind, UnitBy};
 use crate::units::{Dimension, Unit};
 
@@ -135,11 +136,14 @@ fn work(
             code::UNKNOWN_KEY,
             extra.place,
             format!("`{word}` stands beside the calculation of `{id}`"),
-            format!(
-                "put inputs inside the braces of `{}`; beside it may stand: {}",
-                key.text().unwrap_or_default(),
-                keys::WORKED.names().join(", ")
-            ),
+            match beside(word) {
+                Some(own) => format!("write `{own}`"),
+                None => format!(
+                    "put inputs inside the braces of `{}`; beside it may stand: {}",
+                    key.text().unwrap_or_default(),
+                    keys::WORKED.names().join(", ")
+                ),
+            },
         );
         return None;
     }
@@ -162,55 +166,25 @@ fn work(
             inputs: args,
             unit,
             place,
+            written: Written {
+                calculation: key.place,
+                take: own("take").map(|node| node.place),
+                inputs: places_of(inputs),
+            },
         },
         meaning,
     ))
 }
 
-/// A difference and a ratio are of two values: with one or three the step could never be judged. Temperatures do not
-/// add up.
-fn that_go_together(
-    calculation: &Calculation,
-    args: &[(&'static str, Arg)],
-    place: Place,
-    scope: &Scope,
-    out: &mut Findings,
-) -> Option<()> {
-    let [(_, Arg::List(items))] = args else {
-        return Some(());
+/// Where the inputs are written by their names.
+fn places_of(inputs: &Node) -> Vec<(String, Place)> {
+    let Tree::Map(pairs) = &inputs.tree else {
+        return Vec::new();
     };
-    // On a scale with a true zero they may be steps, which do.
-    // On a scale with a true zero they may be steps, which do add up.
-    let on_a_scale = || {
-        let unit = items.iter().find_map(|item| unit_of(item, scope));
-        unit.is_some_and(|unit| !unit.has_true_zero())
-    };
-    if calculation.name == "sum" && on_a_scale() {
-        out.error(
-            code::WRONG_INPUT,
-            place,
-            "temperatures do not add up: 20 C and 15 C are no 35 C",
-            "take their `difference`, which is in K and adds up, or name other values",
-        );
-        return None;
-    }
-    if !["difference", "ratio"].contains(&calculation.name) || items.len() == 2 {
-        return Some(());
-    }
-    out.error(
-        code::WRONG_INPUT,
-        place,
-        format!(
-            "`{}` is of two values, but here {}",
-            calculation.name,
-            match items.len() {
-                1 => "is one".to_owned(),
-                n => format!("are {n}"),
-            }
-        ),
-        format!("write the two: {{{}: [one, other]}}", calculation.name),
-    );
-    None
+    let named = pairs
+        .iter()
+        .filter_map(|(key, _)| Some((key.text()?.to_owned(), key.place)));
+    named.collect()
 }
 
 fn known_calculations() -> String {
@@ -222,6 +196,17 @@ fn find(key: &Node, inputs: &Node, out: &mut Findings) -> Option<&'static Calcul
     let word = key.text().unwrap_or_default();
     let found = crate::physics::find(word);
     if found.is_none() {
+        if inputs.tree == Tree::Empty
+            && let Some(written) = meant::as_calculation(word)
+        {
+            out.error(
+                code::UNKNOWN_CALCULATION,
+                key.place,
+                format!("there is no calculation `{word}`"),
+                format!("write {written} in its place"),
+            );
+            return None;
+        }
         if let Some(written) = inputs.text().and_then(meant::as_calculation) {
             out.error(
                 code::UNKNOWN_CALCULATION,
@@ -296,25 +281,43 @@ fn result(
     let Some(node) = unit else {
         return Some((Some(usual), Meaning::Number(usual.dimension(), usual)));
     };
-    let is_step = matches!(calculation.outputs[take].kind, OutputKind::StepOfInput);
     let text = text_of(node, "unit", out)?;
-    match Unit::parse(&text) {
-        Ok(unit) if unit.dimension() == usual.dimension() && (!is_step || unit.has_true_zero()) => {
-            Some((Some(unit), Meaning::Number(unit.dimension(), unit)))
-        }
-        _ => {
-            out.error(
-                code::WRONG_DIMENSION,
-                node.place,
+    // In K it may be so much warmer, which no scale with its own zero shows.
+    let is_step = usual.dimension() == Dimension::Temperature
+        && usual.has_true_zero()
+        && of_inputs(calculation, take);
+    let (message, help) = match Unit::parse(&text) {
+        Ok(unit) if unit.dimension() == usual.dimension() => {
+            if !is_step || unit.has_true_zero() {
+                return Some((Some(unit), Meaning::Number(unit.dimension(), unit)));
+            }
+            (
                 format!(
-                    "the result is {}, which is not written in `{text}`",
-                    a(usual.dimension())
+                    "the result is in kelvin, as differences of temperatures are, and {unit} is a scale with its own zero: \
+                     8 K warmer is not {}",
+                    unit.show(8.0)
                 ),
-                unknown_unit(None, usual.name()),
-            );
-            None
+                "write unit: K; so much in K is as much in steps of C, and 1.8 times as much in steps of F".to_owned(),
+            )
         }
-    }
+        _ => (
+            format!(
+                "the result is {}, which is not written in `{text}`",
+                a(usual.dimension())
+            ),
+            unknown_unit(None, usual.name()),
+        ),
+    };
+    out.error(code::WRONG_DIMENSION, node.place, message, help);
+    None
+}
+
+/// Whether a result is of the kind of the inputs, whatever that is.
+fn of_inputs(calculation: &Calculation, take: usize) -> bool {
+    matches!(
+        calculation.outputs[take].kind,
+        OutputKind::StepOfInput | OutputKind::SameAsInput
+    )
 }
 
 /// The unit that follows from a text which the flow itself writes.
@@ -369,19 +372,12 @@ fn free_result<T>(
             "`{id}` of `{}` is free text, so no flow can judge it",
             calculation.name
         ),
-        format!("take one of: {}", fixed.join(", ")),
+        format!(
+            "say beside the calculation which result is taken: {{{}: ..., take: {}}}; one of: {}",
+            calculation.name,
+            fixed.first().unwrap_or(&"..."),
+            fixed.join(", ")
+        ),
     );
     None
-}
-
-fn unit_of(arg: &Arg, scope: &Scope) -> Option<Unit> {
-    match arg {
-        Arg::Of(id) => match scope.get(id)? {
-            Meaning::Number(_, unit) => Some(*unit),
-            _ => None,
-        },
-        Arg::Constant(q) => Some(q.unit()),
-        Arg::List(items) => items.iter().find_map(|item| unit_of(item, scope)),
-        _ => None,
-    }
 }

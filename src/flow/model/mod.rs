@@ -9,7 +9,7 @@ mod work;
 
 pub use asked::{Gauge, Limit, PairsPrompt, Prompt, PromptKind, QuantityPrompt, Range, Tolerance};
 pub use step::{Detour, Outcome, Phase, Retest, SetUp, Step};
-pub use work::{Arg, Work};
+pub use work::{Arg, Work, Written};
 
 use super::node::Place;
 use super::signature::{Effect, Shows};

@@ -23,6 +23,27 @@ pub struct Work {
     pub unit: Option<Unit>,
     /// Where it is declared.
     pub place: Place,
+    /// Where what it is made of is written.
+    pub written: Written,
+}
+
+/// Where the parts of a worked value are written.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Written {
+    /// The name of the calculation.
+    pub calculation: Place,
+    /// The result that is taken, where it is said.
+    pub take: Option<Place>,
+    /// The inputs by their names.
+    pub inputs: Vec<(String, Place)>,
+}
+
+impl Written {
+    /// Where an input stands; the calculation's name where it is not given.
+    pub fn input(&self, name: &str) -> Place {
+        let found = self.inputs.iter().find(|(known, _)| known == name);
+        found.map_or(self.calculation, |(_, place)| *place)
+    }
 }
 
 impl fmt::Debug for Work {

@@ -76,7 +76,7 @@ pub(super) fn joined_by_a_word(spot: &Spot) -> Option<Slip> {
 }
 
 /// Keys that usually begin a set.
-const FIRST: [&str; 8] = [
+const FIRST: [&str; 9] = [
     "flow",
     "id",
     "when",
@@ -84,6 +84,7 @@ const FIRST: [&str; 8] = [
     "name",
     "title",
     "text",
+    "from",
     "ruleout-mapping",
 ];
 
@@ -106,6 +107,35 @@ pub(super) fn no_colon_in_the_first(spot: &Spot) -> Option<Slip> {
         }
         end = start.checked_sub(1)?;
     }
+}
+
+/// Words above the first key of a file, such as a heading without its number sign: the first key reads as a second
+/// value of theirs.
+pub(super) fn words_at_the_top(spot: &Spot) -> Option<Slip> {
+    let key = spot.before_second_value()?;
+    let above = spot.text.get(..spot.line_start)?;
+    let mut start = 0;
+    let mut first = None;
+    for line in above.split_inclusive('\n') {
+        let words = line.trim_start_matches('\u{feff}').trim();
+        if !words.is_empty() && !words.starts_with('#') {
+            // With a key above it this is a line within a set, and another mistake.
+            if words.contains(": ") || words.ends_with(':') || words.starts_with("- ") {
+                return None;
+            }
+            first = first.or(Some((start + line.find(words)?, words)));
+        }
+        start += line.len();
+    }
+    let (start, words) = first?;
+    (!key.starts_with(' ')).then(|| Slip {
+        start,
+        end: start + words.len(),
+        message: format!("this line is no key with its value, and `{key}:` is to be the first"),
+        help:
+            "delete it, or begin it with a number sign and a blank, which makes it a remark: # ..."
+                .to_owned(),
+    })
 }
 
 /// The slip in a line that begins at a byte offset, where its first word is a key.

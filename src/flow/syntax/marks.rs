@@ -1,5 +1,6 @@
 //! Slips in the marks that hold a text together: a hyphen, a comma or a quotation mark that is missing.
 
+use super::slips::quoted;
 use super::{Slip, Spot};
 use crate::flow::load::keys;
 
@@ -97,6 +98,9 @@ pub(super) fn after_bracket(spot: &Spot) -> Option<Slip> {
     if !spot.says(&["did not find expected '-'", "did not find expected key"]) {
         return None;
     }
+    if let Some(slip) = after_item(spot) {
+        return Some(slip);
+    }
     let value = spot.line.find(": [").or_else(|| spot.line.find(": {"))? + 2;
     let closed = closed_at(spot.line.get(value..)?)?;
     let behind = spot.line.get(value + closed..)?;
@@ -106,6 +110,15 @@ pub(super) fn after_bracket(spot: &Spot) -> Option<Slip> {
     }
     let key = spot.line.get(..value - 2)?.trim();
     let bracket = spot.line.get(..value + closed)?.chars().next_back()?;
+    if SENTENCES.contains(&key.trim_start_matches("- ")) {
+        let text = spot.line.get(value..)?.trim();
+        return Some(Slip {
+            start: spot.line_start + value,
+            end: spot.line_start + value + text.len(),
+            message: format!("a text cannot begin with {}", &text[..1]),
+            help: format!("put the whole text in quotes: {}", quoted(text)),
+        });
+    }
     let help = match rest.strip_prefix(',').map(str::trim_start) {
         Some(next) if !next.is_empty() => {
             format!("begin a new line with {next}, in the same column as {key}")
@@ -121,6 +134,27 @@ pub(super) fn after_bracket(spot: &Spot) -> Option<Slip> {
         end: start + rest.len(),
         message: format!("the value of `{key}` ends with its {bracket}, and more follows"),
         help,
+    })
+}
+
+/// A second item in the line of the first: `- {...}, {...}`.
+fn after_item(spot: &Spot) -> Option<Slip> {
+    let words = spot.line.trim_start();
+    let item = words
+        .strip_prefix("- ")
+        .filter(|item| item.starts_with(['{', '[']))?;
+    let closed = closed_at(item)?;
+    let next = item.get(closed..)?.trim_start().strip_prefix(',')?.trim();
+    let start = spot.line_start + spot.line.len() - item.len() + closed;
+    let column = spot.line.len() - words.len() + 1;
+    next.starts_with(['{', '[']).then(|| Slip {
+        start,
+        end: spot.line_start + spot.line.trim_end().len(),
+        message: "an item of a list ends with its bracket, and more follows in its line".to_owned(),
+        help: format!("begin a new line in column {column} with - {next}")
+            .chars()
+            .take(LONGEST_HELP)
+            .collect(),
     })
 }
 
@@ -148,7 +182,7 @@ fn closed_at(text: &str) -> Option<usize> {
     None
 }
 
-fn is_key(word: &str) -> bool {
+pub(super) fn is_key(word: &str) -> bool {
     [
         &keys::READING,
         &keys::STEP,
@@ -158,6 +192,30 @@ fn is_key(word: &str) -> bool {
     ]
     .iter()
     .any(|table| table.names().contains(&word))
+}
+
+/// A remark whose number sign stands right behind a quotation mark or bracket: `"yes"# proved`.
+pub(super) fn glued_remark(spot: &Spot) -> Option<Slip> {
+    if !spot.says(&["comments must be separated"]) {
+        return None;
+    }
+    let at = spot.at - spot.line_start;
+    let sign = spot
+        .line
+        .get(at..)
+        .and_then(|rest| rest.find('#'))
+        .map_or_else(|| spot.line.find('#'), |found| Some(at + found))?;
+    let remark = spot.line.get(sign..)?.trim_end();
+    Some(Slip {
+        start: spot.line_start + sign,
+        end: spot.line_start + sign + remark.len(),
+        message: "there is no blank before this number sign, so that no remark begins here"
+            .to_owned(),
+        help: format!("put a blank before it: {remark}, or delete it")
+            .chars()
+            .take(LONGEST_HELP)
+            .collect(),
+    })
 }
 
 /// A quotation mark that is not closed in its own text, so that the next one, lines below, closes it.

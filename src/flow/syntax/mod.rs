@@ -6,6 +6,7 @@
 //! never closed, a line that is indented unlike its neighbours. Nothing here parses YAML; each slip is a
 //! rule of [`slips`] or [`keys`].
 
+mod first;
 mod keys;
 mod lookalikes;
 mod marks;
@@ -13,11 +14,14 @@ mod slips;
 
 use super::finding::{Finding, code};
 use super::place::Place;
-use keys::{joined_by_a_word, left_over, no_braces, no_colon_before_brace, no_colon_in_the_first};
-use marks::{after_bracket, comma, hyphen, quote_from_above};
+use first::{bullet, character, sign_first};
+use keys::{
+    joined_by_a_word, left_over, no_braces, no_colon_before_brace, no_colon_in_the_first,
+    words_at_the_top,
+};
+use marks::{after_bracket, comma, glued_remark, hyphen, quote_from_above};
 use slips::{
-    bracket, character, indentation, no_blank, no_colon, quote, second_colon, second_document, tab,
-    twice,
+    bracket, indentation, no_blank, no_colon, quote, second_colon, second_document, tab, twice,
 };
 
 /// What was diagnosed: from which byte to which, what it is, and what to write instead.
@@ -45,10 +49,13 @@ struct Spot<'t> {
 /// Words a syntax error. `line` and `column` (from 1, in characters) are where the library stood.
 pub(super) fn finding(text: &str, line: usize, column: usize, said: &str) -> Finding {
     let spot = spot(text, line, column, said);
-    let rules: [fn(&Spot) -> Option<Slip>; 21] = [
+    let rules: [fn(&Spot) -> Option<Slip>; 25] = [
         tab,
+        bullet,
+        sign_first,
         lookalikes::blank,
         twice,
+        glued_remark,
         quote_from_above,
         quote,
         hyphen,
@@ -59,6 +66,7 @@ pub(super) fn finding(text: &str, line: usize, column: usize, said: &str) -> Fin
         bracket,
         left_over,
         no_colon_in_the_first,
+        words_at_the_top,
         second_colon,
         lookalikes::colon,
         no_colon,

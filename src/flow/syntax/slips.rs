@@ -1,6 +1,7 @@
 //! The slips that people make, one rule each: from the spot that was stumbled over to what it is,
 //! where it is honestly told, or nothing.
 
+use super::marks::is_key;
 use super::{Slip, Spot};
 
 pub(super) fn tab(spot: &Spot) -> Option<Slip> {
@@ -151,12 +152,36 @@ pub(super) fn second_colon(spot: &Spot) -> Option<Slip> {
         .filter(|_| before.contains('{'))
         .unwrap_or(rest)
         .trim_end();
+    let help = match key_within(value) {
+        Some((text, key, _)) if !before.contains('{') && text.ends_with(',') => {
+            let column =
+                spot.line.len() - spot.line.trim_start().trim_start_matches("- ").len() + 1;
+            format!(
+                "if `{key}` is a key of its own, begin a new line with it in column {column}; if not, put the whole text in quotes"
+            )
+        }
+        Some((text, key, rest)) if before.contains('{') => {
+            format!(
+                "if `{key}` is a key of its own, put a comma before it: {text}, {key}: {rest}; if not, write {}",
+                quoted(value)
+            )
+        }
+        _ => format!("write {}", quoted(value)),
+    };
     Some(Slip {
         start,
         end: start + value.len(),
         message: "this text has a colon in it, so it must stand in quotes".to_owned(),
-        help: format!("write {}", quoted(value)),
+        help,
     })
+}
+
+/// `It leaks go: hold`: the text, the key that stands in it and what follows, where the word before the colon is a
+/// key.
+fn key_within(value: &str) -> Option<(&str, &str, &str)> {
+    let (before, rest) = value.split_once(": ")?;
+    let (text, key) = before.rsplit_once(' ')?;
+    is_key(key).then_some((text, key, rest))
 }
 
 /// A text in the marks that it does not hold itself.
@@ -173,6 +198,16 @@ pub(super) fn no_colon(spot: &Spot) -> Option<Slip> {
         return None;
     }
     let words = spot.line.trim().trim_start_matches("- ");
+    if let Some(remark) = ["//", "--", "/*", ";"]
+        .iter()
+        .find_map(|sign| words.strip_prefix(sign))
+    {
+        let remark = remark.trim_end_matches("*/").trim();
+        return Some(spot.whole_line(
+            "there is no colon in this line, and a remark begins with a number sign",
+            format!("for a remark write # {remark}"),
+        ));
+    }
     if let Some((key, value)) = words.split_once(':')
         && !value.starts_with(' ')
         && !key.contains(' ')
@@ -218,6 +253,19 @@ pub(super) fn indentation(spot: &Spot) -> Option<Slip> {
         ));
     }
     let column = spot.line.len() - words.len() + 1;
+    if words.starts_with("- ")
+        && neighbour(spot, true, column).is_none_or(|(wanted, _)| wanted > column + 4)
+    {
+        let key = if words.starts_with("- id:") {
+            "steps"
+        } else {
+            "outcomes"
+        };
+        return Some(spot.whole_line(
+            "a list begins here, and no line above says of what",
+            format!("write a line above it that names the list, such as {key}:"),
+        ));
+    }
     if !words.starts_with("- ")
         && let Some(line) = items_above(spot, column)
     {
@@ -292,44 +340,6 @@ pub(super) fn neighbour(spot: &Spot, hyphen: bool, column: usize) -> Option<(usi
                 std::cmp::Reverse(*n),
             )
         })
-}
-
-pub(super) fn character(spot: &Spot) -> Option<Slip> {
-    if !spot.says(&["unexpected character", "reference to unknown value"]) {
-        return None;
-    }
-    let rest = spot.text.get(spot.at..spot.line_start + spot.line.len())?;
-    let hidden = rest.char_indices().find(|(_, c)| c.is_control());
-    if let Some((at, c)) = hidden {
-        return Some(Slip {
-            start: spot.at + at,
-            end: spot.at + at + c.len_utf8(),
-            message: "there is an invisible character here".to_owned(),
-            help: "delete the word and type it again".to_owned(),
-        });
-    }
-    let c = rest.chars().next()?;
-    let value = rest
-        .split([',', '}', ']'])
-        .next()
-        .unwrap_or(rest)
-        .trim_end();
-    if let Some(name) = value.strip_prefix('*').filter(|name| !name.is_empty()) {
-        return Some(Slip {
-            start: spot.at,
-            end: spot.at + value.len(),
-            message: format!("`*{name}` repeats what is marked &{name}, and nothing above is"),
-            help:
-                "write it out here; where it was copied from another flow, copy what it stands for"
-                    .to_owned(),
-        });
-    }
-    Some(Slip {
-        start: spot.at,
-        end: spot.at + value.len(),
-        message: format!("a value cannot begin with {c}"),
-        help: format!("put it in quotes: {}", quoted(value)),
-    })
 }
 
 pub(super) fn second_document(spot: &Spot) -> Option<Slip> {

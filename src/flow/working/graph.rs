@@ -28,6 +28,25 @@ impl Base {
         missing.iter().all(|id| self.untold.contains(id))
     }
 
+    /// Notes what came of a worked value, for those that are made from it.
+    pub(super) fn take_in(&mut self, id: &str, point: &Point) {
+        match point {
+            Point::Number(si, _) | Point::Bound(si, ..) => {
+                self.numbers.insert(id.to_owned(), *si);
+            }
+            Point::Words(words, _) => {
+                self.words.insert(id.to_owned(), words.clone());
+            }
+            Point::Judged(judged) => {
+                if let Result1::Text(words) = &judged.plain {
+                    self.words.insert(id.to_owned(), words.clone());
+                }
+            }
+            Point::NotApplicable => self.not_applicable.push(id.to_owned()),
+            _ => {}
+        }
+    }
+
     pub(super) fn of(flow: &Flow, known: Known, values: &Values) -> Self {
         let mut base = Self::default();
         for (id, value) in values.iter() {
@@ -160,25 +179,10 @@ pub(super) fn evaluate(flow: &Flow, base: &Base, shifts: &Shifts, checked: bool)
             }
             point => point,
         };
-        match &point {
-            Point::Number(si, _) => {
-                base.numbers.insert(work.id.clone(), *si);
-            }
-            Point::Bound(si, ..) => {
-                base.numbers.insert(work.id.clone(), *si);
-                bounds.push(work.id.clone());
-            }
-            Point::Words(words, _) => {
-                base.words.insert(work.id.clone(), words.clone());
-            }
-            Point::Judged(judged) => {
-                if let Result1::Text(words) = &judged.plain {
-                    base.words.insert(work.id.clone(), words.clone());
-                }
-            }
-            Point::NotApplicable => base.not_applicable.push(work.id.clone()),
-            _ => {}
+        if matches!(point, Point::Bound(..)) {
+            bounds.push(work.id.clone());
         }
+        base.take_in(&work.id, &point);
         graph.insert(work.id.clone(), point);
     }
     graph

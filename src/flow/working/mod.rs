@@ -24,6 +24,7 @@ use super::answer::Answer;
 use super::model::{Flow, Prompt, PromptKind, Work};
 use super::values::{TEST_NUMBER, Value, Values};
 use crate::physics::calculation::Shifts;
+use crate::physics::given::Given;
 use crate::physics::uncertainty::Estimate;
 
 /// What is known about a job, as far as a flow is concerned.
@@ -68,6 +69,42 @@ pub fn picture(flow: &Flow, known: Known) -> Picture {
         note(&mut picture, work, point, &shifted);
     }
     picture
+}
+
+/// What the calculation of a worked value is given on one car.
+pub struct Inputs<'f> {
+    /// The worked value.
+    pub work: &'f Work,
+    /// What its calculation is given.
+    pub given: Given,
+    /// Whether something was left out since it is not asked on this car.
+    pub left_out: bool,
+}
+
+/// The inputs of every worked value of which all are there.
+pub fn inputs_of<'f>(flow: &'f Flow, known: Known) -> Vec<Inputs<'f>> {
+    let mut values = Values::default();
+    for prompt in flow.facts.iter().chain(&flow.readings) {
+        if let Some(value) = read_value(flow, prompt, known, &values) {
+            values.set(&prompt.id, value);
+        }
+    }
+    let mut base = Base::of(flow, known, &values);
+    let graph = evaluate(flow, &base, &Shifts::none(), true);
+    let mut all = Vec::new();
+    for work in &flow.worked {
+        if let Ok((given, left_out)) = inputs::given(work, &base, &graph) {
+            all.push(Inputs {
+                work,
+                given,
+                left_out,
+            });
+        }
+        if let Some(point) = graph.get(&work.id) {
+            base.take_in(&work.id, point);
+        }
+    }
+    all
 }
 
 /// The values as read, without their intervals: what conditions come to if nothing were uncertain.

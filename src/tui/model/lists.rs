@@ -362,7 +362,8 @@ pub(super) fn flows(model: &Model) -> Vec<Item> {
             let flow = &offer.shelved.flow;
             let detail = format!("{}. {}", offer.because(), flow.summary);
             let detail = with_warning(offer.shelved, &detail);
-            Item::new(flow.title.clone(), detail, Then::Begin(flow.id.clone()))
+            let title = model.shelf.title_of(flow);
+            Item::new(title, detail, Then::Begin(flow.id.clone()))
         })
         .collect()
 }

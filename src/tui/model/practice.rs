@@ -259,7 +259,7 @@ fn exercises(model: &Model) -> Vec<Item> {
         .map(|shelved| {
             let flow = &shelved.flow;
             Item::new(
-                flow.title.clone(),
+                model.shelf.title_of(flow),
                 flow.summary.clone(),
                 Then::Exercise(flow.id.clone()),
             )

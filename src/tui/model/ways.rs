@@ -64,7 +64,7 @@ impl Model {
         }
         match self.shelf.find(flow) {
             Some(shelved) => {
-                let label = format!("Begin: {}", shelved.flow.title);
+                let label = format!("Begin: {}", self.shelf.title_of(&shelved.flow));
                 let detail = with_warning(shelved, "readings of this test carry over");
                 vec![Item::new(label, detail, then), other_flow()]
             }

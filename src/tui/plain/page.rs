@@ -96,7 +96,7 @@ fn head(model: &Model) -> String {
         "" => String::new(),
         bay => format!("bay {bay}"),
     };
-    let flow = open.job.run().map(|run| run.flow.title.clone());
+    let flow = open.job.run().map(|run| model.shelf.title_of(&run.flow));
     // The plate of an exercise is the mark of practice.
     let job = match &open.bay {
         Some(practice) => format!("Exercise {}, {:.0} min", open.number, practice.minutes),
@@ -142,7 +142,10 @@ fn board_page(page: &mut Page, model: &Model) {
     } else {
         String::new()
     };
-    page.place = vec![clean(&format!("{mark}{what}"))];
+    let on_flows = board::on_flows(&model.shelf).map(|said| clean(&format!("! {said}")));
+    page.place = std::iter::once(clean(&format!("{mark}{what}")))
+        .chain(on_flows)
+        .collect();
     if shown.is_empty() {
         page.asks = no_job(model, query);
         return;

@@ -144,7 +144,8 @@ fn a_job_goes_on_where_it_stopped() {
     let mut b = Bench::at_hold();
     b.typed("40").keys("<Enter>").sees("Gauge after the hold");
     b.keys("<F12>")
-        .sees("Hold the pressure · waits for: Gauge after the hold")
+        .sees("Hose hold on the bench: Hold the pressure")
+        .sees("waits for: Gauge after the hold")
         .sees("just now");
     b.keys("1<Enter>")
         .sees("Gauge after the hold")

@@ -143,3 +143,71 @@ fn on_a_walk_a_flow_that_was_saved_with_a_mistake_is_told_of_in_a_line() {
     bench.checked(only_own);
     bench.sees("! Your flow own-hold has 2 mistakes");
 }
+
+#[test]
+fn a_broken_file_stands_on_the_board_until_it_is_mended() {
+    let own = include_str!("../../../assets/new-flow.yaml").replace("NEW-FLOW", "own-hold");
+    let with = |text: &str| {
+        let mut shelf = put(HOLD);
+        shelf.put("my flows/own-hold.yaml", text);
+        shelf
+    };
+    let mut bench = Bench::new();
+    bench.flows(Ok(with(&own.replacen("steps:", "stesp:", 1))));
+    let command = "`ruleout check \"my flows/own-hold.yaml\"`";
+    bench
+        .sees("! Your flow file own-hold.yaml has a mistake, and its flow is not offered.")
+        .sees(&format!("Mend it: {command}"));
+    // A key wipes the notice away, and this not.
+    bench.keys("?<Esc>").sees(&format!("Mend it: {command}"));
+    assert_eq!(bench.driver.model.notice, None);
+    bench.flows(Ok(with(&own)));
+    bench.sees_not("has a mistake");
+    // Of what was sound before, the last good one stays.
+    bench.flows(Ok(with(&own.replacen("steps:", "stesp:", 1))));
+    bench
+        .keys("?<Esc>")
+        .sees("own-hold.yaml has a mistake, and its last good state is offered.");
+}
+
+#[test]
+fn two_flows_with_one_title_are_told_apart_by_their_ids() {
+    let title = shelf().find("bench-hold").unwrap().flow.title.clone();
+    let mut bench = Bench::new();
+    bench.new_job();
+    bench
+        .sees(&title)
+        .sees_not(&format!("{title} (bench-hold)"));
+    let mut bench = Bench::new();
+    let twin = HOLD.replacen("flow: bench-hold", "flow: bench-hold-again", 1);
+    let mut shelf = put(HOLD);
+    shelf.put("twin.yaml", &twin);
+    bench.flows(Ok(shelf));
+    bench.new_job();
+    bench
+        .sees(&format!("{title} (bench-hold)"))
+        .sees(&format!("{title} (bench-hold-again)"));
+}
+
+#[test]
+fn a_long_title_is_shortened_and_never_left_out() {
+    let title = shelf().find("bench-hold").unwrap().flow.title.clone();
+    let long = "Pressure held by the charge-air run between compressor and throttle, upper hose";
+    let mut bench = Bench::new();
+    bench.flows(Ok(put(&HOLD.replacen(
+        &format!("title: {title}"),
+        &format!("title: \"{long}\""),
+        1,
+    ))));
+    bench.resize(80, 24);
+    bench.new_job();
+    bench.keys("<Enter><F6>");
+    bench.keys("1<Enter>");
+    let screen = bench.screen();
+    let head = screen.lines().next().unwrap();
+    assert!(
+        head.contains("Pressure") && head.contains('…') && head.contains("upper"),
+        "{head}"
+    );
+    assert!(head.contains("XK 42 TRY"), "{head}");
+}

@@ -2,7 +2,8 @@
 //!
 //! The shelf is exchanged as a whole. A job that runs keeps the text with which its flow began, which
 //! lies in its record: nothing of the job looks at the shelf. A file that is broken now keeps its
-//! last good flow at hand, and is named with the place of its first mistake. A flow that loads is
+//! last good flow at hand, and is named with the place of its first mistake; on the board it stands until it
+//! is mended. A flow that loads is
 //! offered even where the checker finds mistakes in it, but never without a word about them: the board
 //! says it as long as it is so, and the choice of a flow beside the flow.
 
@@ -89,7 +90,11 @@ fn counted(shelved: &Shelved) -> String {
 
 /// The command that shows what is wrong and what to write instead.
 fn remedy(shelved: &Shelved) -> String {
-    let file = &shelved.origin;
+    command(&shelved.origin)
+}
+
+/// The command that checks one file, with its whole path.
+fn command(file: &str) -> String {
     if file.contains(char::is_whitespace) {
         return format!("`ruleout check \"{file}\"`");
     }
@@ -100,7 +105,7 @@ fn remedy(shelved: &Shelved) -> String {
 pub fn broken(rejected: &[Rejected]) -> Option<String> {
     let first = rejected.first()?;
     let error = |finding: &&Finding| finding.severity == Severity::Error;
-    let file = first.origin.rsplit(['/', '\\']).next().unwrap_or_default();
+    let file = file_name(first);
     let mut said = match first.findings.iter().find(error) {
         Some(mistake) => format!(
             "{file}:{}:{}: {}",
@@ -111,7 +116,41 @@ pub fn broken(rejected: &[Rejected]) -> Option<String> {
     if rejected.len() > 1 {
         said = format!("{said} (and {} more files)", rejected.len() - 1);
     }
-    Some(format!("{said}; see `ruleout check`"))
+    Some(format!("{said}; see {}", command(&first.origin)))
+}
+
+/// What stands on the board as long as flow files are broken: a notice is wiped away by the next key.
+pub fn not_offered(shelf: &Shelf) -> Option<String> {
+    let kept = |rejected: &Rejected| shelf.iter().any(|flow| flow.origin == rejected.origin);
+    match &shelf.rejected[..] {
+        [] => None,
+        [one] => Some(format!(
+            "Your flow file {} has a mistake, and {}. Mend it: {}",
+            file_name(one),
+            if kept(one) {
+                "its last good state is offered"
+            } else {
+                "its flow is not offered"
+            },
+            command(&one.origin)
+        )),
+        many => {
+            let names: Vec<&str> = many.iter().map(file_name).collect();
+            Some(format!(
+                "{} of your flow files have mistakes, and are not offered as they are: {}. Mend them, beginning \
+                 with: {}",
+                many.len(),
+                names.join(", "),
+                command(&many[0].origin)
+            ))
+        }
+    }
+}
+
+/// The file's name without its folders.
+fn file_name(rejected: &Rejected) -> &str {
+    let parts = rejected.origin.rsplit(['/', '\\']);
+    parts.into_iter().next().unwrap_or_default()
 }
 
 /// What is new on the shelf.

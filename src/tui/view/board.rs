@@ -2,10 +2,11 @@
 
 use ratatui::layout::Rect;
 
-use super::canvas::{Canvas, cut, split, width};
+use super::canvas::{Canvas, cut, shortened, split, width};
 use super::sheet::{Part, Sheet};
 use super::times;
 use crate::engine::waits::Stand;
+use crate::flow::shelf::Shelf;
 use crate::job::store::{JobLine, JobState};
 use crate::practice::start::NOT_THERE;
 use crate::tui::clean::clean;
@@ -13,15 +14,15 @@ use crate::tui::keys::{self, Context};
 use crate::tui::message::{Act, Message};
 use crate::tui::model::Model;
 use crate::tui::theme::Role;
-use crate::tui::update::flows::doubtful;
+use crate::tui::update::flows::{doubtful, not_offered};
 
 /// Draws the board.
 pub fn draw(model: &Model, canvas: &mut Canvas, area: Rect) {
     let board = &model.board;
     let shown = board.shown();
     let mut head = head(model, shown.len(), area.width);
-    if let Some(doubtful) = doubtful(&model.shelf) {
-        head.text(Role::Caution, &format!("! {doubtful}"));
+    for said in on_flows(&model.shelf) {
+        head.text(Role::Caution, &format!("! {}", clean(&said)));
         head.blank();
     }
     let (top, rest) = split(area, head.height());
@@ -57,6 +58,11 @@ pub fn draw(model: &Model, canvas: &mut Canvas, area: Rect) {
         sheet.item(n + 1, picked, &label, &detail, &message);
     }
     sheet.draw(canvas, rest);
+}
+
+/// What stands on the board about the owner's flows until they are mended.
+pub fn on_flows(shelf: &Shelf) -> impl Iterator<Item = String> {
+    not_offered(shelf).into_iter().chain(doubtful(shelf))
 }
 
 /// The search line, or what is shown.
@@ -110,10 +116,13 @@ fn of_exercise(model: &Model, line: &JobLine) -> String {
     let flow = model.shelf.find(id);
     let title = flow.map_or_else(
         || id.replace('-', " "),
-        |shelved| shelved.flow.title.clone(),
+        |shelved| model.shelf.title_of(&shelved.flow),
     );
     format!("{number:<6} {title}{}", clean(about))
 }
+
+/// So many columns tell most titles apart.
+const LEAST_TITLE: usize = 16;
 
 fn padded(text: &str, columns: usize) -> String {
     let text = cut(text, columns);
@@ -149,9 +158,7 @@ fn detail(model: &Model, line: &JobLine, columns: u16) -> String {
         match looked_up(model, line).filter(|stand| !stand.waits.is_empty()) {
             Some(stand) => {
                 let place = stands_at(model, line);
-                let tail = format!(", {since}");
-                let left = room.saturating_sub(width(&tail));
-                format!("{}{tail}", fitted(&place, &clean(&stand.waits), left))
+                fitted(&place, &format!("{}, {since}", clean(&stand.waits)), room)
             }
             None => format!("{} · {since}", stands_at(model, line)),
         }
@@ -159,18 +166,27 @@ fn detail(model: &Model, line: &JobLine, columns: u16) -> String {
     format!("\"{complaint}\"{codes}\n{stands}")
 }
 
-/// Place and what is waited for: side by side where there is room, else the step alone beside it or
-/// above it. Nothing is cut.
+/// Place and what is waited for: side by side where there is room, else the place above it, with the flow's title
+/// shortened where even that is too long.
 fn fitted(place: &str, waits: &str, room: usize) -> String {
     let waits = format!("waits for: {waits}");
-    let step = place.rsplit(": ").next().unwrap_or(place);
-    for place in [place, step] {
-        let both = format!("{place} · {waits}");
-        if width(&both) <= room {
-            return both;
-        }
+    let both = format!("{place} · {waits}");
+    if width(&both) <= room {
+        return both;
     }
-    format!("{step}\n{waits}")
+    let above = in_room(place, room).unwrap_or_else(|| place.to_owned());
+    format!("{above}\n{waits}")
+}
+
+/// A flow and its step in so many columns: the step is whole, and of the title enough is left to tell it from
+/// others.
+fn in_room(place: &str, room: usize) -> Option<String> {
+    if width(place) <= room {
+        return Some(place.to_owned());
+    }
+    let (title, step) = place.rsplit_once(": ")?;
+    let left = room.checked_sub(width(step) + 2)?;
+    (left >= LEAST_TITLE).then(|| format!("{}: {step}", shortened(title, left)))
 }
 
 fn looked_up<'m>(model: &'m Model, line: &JobLine) -> Option<&'m Stand> {
@@ -184,7 +200,7 @@ fn looked_up<'m>(model: &'m Model, line: &JobLine) -> Option<&'m Stand> {
 /// Where a job stands, in words: as its own copy of the flow says, else as the flow on the shelf does.
 pub fn stands_at(model: &Model, line: &JobLine) -> String {
     if let Some(stand) = looked_up(model, line).filter(|stand| !stand.place.is_empty()) {
-        return clean(&stand.place);
+        return named(model, line, clean(&stand.place));
     }
     let Some(id) = &line.flow else {
         return "no flow is being walked".to_owned();
@@ -203,7 +219,19 @@ pub fn stands_at(model: &Model, line: &JobLine) -> String {
             .map(|step| step.title.clone())
             .unwrap_or_default(),
     };
-    format!("{}: {step}", flow.title)
+    format!("{}: {step}", model.shelf.title_of(flow))
+}
+
+/// The place with the flow's id behind its title, where another flow has the same one.
+fn named(model: &Model, line: &JobLine, place: String) -> String {
+    let shelved = line.flow.as_ref().and_then(|id| model.shelf.find(id));
+    let Some(flow) = shelved.map(|shelved| &shelved.flow) else {
+        return place;
+    };
+    match place.strip_prefix(clean(&flow.title).as_str()) {
+        Some(rest) => format!("{}{rest}", clean(&model.shelf.title_of(flow))),
+        None => place,
+    }
 }
 
 fn empty(model: &Model, sheet: &mut Sheet) {
@@ -260,5 +288,28 @@ fn empty(model: &Model, sheet: &mut Sheet) {
         let from = sheet.height();
         sheet.hanging(&format!("{key}  "), "   ", Role::Plain, words);
         sheet.hit_from(from, &Message::Do(act));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_long_title_gives_way_to_what_is_waited_for_and_is_never_left_out() {
+        let fits = |place: &str, room| fitted(place, "a reading, just now", room);
+        assert_eq!(
+            fits("Hold: Read it", 60),
+            "Hold: Read it · waits for: a reading, just now"
+        );
+        let upper = "Charge-air run between compressor and throttle, upper hose: Read it";
+        assert_eq!(
+            fits(upper, 70),
+            format!("{upper}\nwaits for: a reading, just now")
+        );
+        assert_eq!(
+            fits(upper, 40),
+            "Charge-air run betwe…upper hose: Read it\nwaits for: a reading, just now"
+        );
     }
 }

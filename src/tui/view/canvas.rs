@@ -164,6 +164,33 @@ pub fn cut(text: &str, room: usize) -> String {
     out
 }
 
+/// A text in a number of columns, with a mark in its middle where something is missing: of names that begin
+/// alike the end tells which it is, of those that end alike the beginning.
+pub fn shortened(text: &str, room: usize) -> String {
+    if width(text) <= room {
+        return text.to_owned();
+    }
+    let behind = room.saturating_sub(1) / 2;
+    let mut end = text.len();
+    let mut used = 0;
+    for (at, c) in text.char_indices().rev() {
+        used += width(c.encode_utf8(&mut [0; 4]));
+        if used > behind {
+            break;
+        }
+        end = at;
+    }
+    let (start, behind) = text.split_at(end);
+    // It begins with a whole word, where there is one in it.
+    let behind = match behind.split_once(' ') {
+        Some((_, words)) if !start.ends_with(' ') && !words.is_empty() => words,
+        _ => behind.trim_start(),
+    };
+    let before = cut(text, room - width(behind).min(room));
+    let before = before.trim_end_matches('…').trim_end();
+    format!("{before}…{behind}")
+}
+
 /// A text broken into lines of at most so many columns, at blanks where there are any.
 pub fn wrap(text: &str, room: usize) -> Vec<String> {
     let room = room.max(1);

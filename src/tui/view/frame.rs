@@ -2,7 +2,7 @@
 
 use ratatui::layout::Rect;
 
-use super::canvas::{Canvas, width, wrap};
+use super::canvas::{Canvas, shortened, width, wrap};
 use crate::tui::keys::{self, Row};
 use crate::tui::message::{Act, Message};
 use crate::tui::model::{Model, Notice, Screen};
@@ -57,11 +57,14 @@ fn head(model: &Model, canvas: &mut Canvas, area: Rect) {
     let left = super::practice::marked(model, left);
     let flow = match (&model.open, model.screen) {
         (Some(open), Screen::Walk | Screen::Record(_)) => {
-            open.job.run().map(|run| run.flow.title.clone())
+            open.job.run().map(|run| model.shelf.title_of(&run.flow))
         }
         _ => None,
     };
-    let right = flow.unwrap_or_else(|| model.who.clone());
+    let (left, right) = match flow {
+        Some(title) => side_by_side(&left, &title, usize::from(area.width)),
+        None => (left, model.who.clone()),
+    };
     let end = canvas.put(area, 1, 0, &left, Role::Focus);
     let from_right = |text: &str| {
         let room = u16::try_from(width(text)).unwrap_or(area.width);
@@ -83,6 +86,18 @@ fn head(model: &Model, canvas: &mut Canvas, area: Rect) {
     } else if from_right(&right) > end + 2 {
         canvas.put(area, from_right(&right), 0, &right, Role::Focus);
     }
+}
+
+/// A flow's title is never left out for a long car: so large a part of the row is kept for it.
+const TITLE: usize = 4;
+
+/// The car and the flow's title in one row, each shortened where both are too long for it.
+fn side_by_side(car: &str, title: &str, columns: usize) -> (String, String) {
+    // One column at either edge, and three between.
+    let room = columns.saturating_sub(5);
+    let car = shortened(car, room.saturating_sub(width(title).min(columns / TITLE)));
+    let title = shortened(title, room.saturating_sub(width(&car)));
+    (car, title)
 }
 
 /// The mark before a notice.

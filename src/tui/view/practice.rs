@@ -67,7 +67,7 @@ pub fn people(model: &Model, scroll: u16, canvas: &mut Canvas, area: Rect) {
     let words = Words {
         flow: &|id| {
             let flow = model.shelf.find(id);
-            flow.map_or_else(|| id.replace('-', " "), |s| s.flow.title.clone())
+            flow.map_or_else(|| id.replace('-', " "), |s| model.shelf.title_of(&s.flow))
         },
         day: &|at| {
             let day = at.with_timezone(&model.zone);

@@ -180,7 +180,7 @@ fn led_to(sheet: &mut Sheet, model: &Model, flow: &str) {
     let shelved = model.shelf.find(flow);
     let title = shelved.map_or_else(
         || flow.replace('-', " "),
-        |shelved| shelved.flow.title.clone(),
+        |shelved| model.shelf.title_of(&shelved.flow),
     );
     sheet.row(vec![
         Part::new(Role::Muted, "This leads on to  "),

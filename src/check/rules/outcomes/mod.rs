@@ -22,7 +22,7 @@ mod cars;
 mod cells;
 mod example;
 mod marks;
-mod realise;
+pub(super) mod realise;
 mod reason;
 mod search;
 
