@@ -46,6 +46,8 @@ pub struct Habits {
     pub never_sets_ranges: bool,
     /// Takes no reading any more once something is repaired, and writes down what a sound car would show.
     pub makes_up: bool,
+    /// Writes these down once something is repaired, whatever the car shows.
+    pub writes: std::collections::BTreeMap<String, Answer>,
     /// Drives with everything on the car that a step closed or covered.
     pub leaves_on: bool,
 }
@@ -414,6 +416,11 @@ impl<'p> Apprentice<'p> {
 
     fn reads(&mut self, prompt: &Prompt) {
         let reading = prompt.id.clone();
+        let repaired = !self.session.bay.log.repairs.is_empty();
+        if let Some(answer) = self.habits.writes.get(&reading).filter(|_| repaired) {
+            let answer = answer.clone();
+            return self.writes(reading, answer);
+        }
         if is_yours(self.session.bay.plan(), prompt) {
             let earlier = self.session.earlier();
             let answer = self
@@ -424,7 +431,7 @@ impl<'p> Apprentice<'p> {
                 .unwrap();
             return self.writes(reading, answer);
         }
-        let makes_up = self.habits.makes_up && !self.session.bay.log.repairs.is_empty();
+        let makes_up = self.habits.makes_up && repaired;
         if let PromptKind::Places(places) = &prompt.kind
             && !makes_up
         {

@@ -5,12 +5,25 @@ use super::inquiry::Inquiry;
 use super::next::Step;
 use super::told::Change;
 use crate::flow::load::causes::NOT_LISTED;
+use crate::flow::values::Value;
+use crate::physics::calculations::CANNOT_TELL;
 
 /// Warned of from here on: the unlisted cause, a reading that was not expected, sets in question.
 const WARN: (f64, f64, f64) = (0.30, 0.02, 8.0);
 
 /// Warned of where a set of this probability rests on fewer simulated cars than this (assumptions of ours).
 const THIN: (f64, f64) = (0.10, 20.0);
+
+/// From this probability on something is rather there than not.
+const RATHER: f64 = 0.5;
+
+/// The probability that any of the listed causes is there.
+fn listed(inquiry: &Inquiry, unlisted: Option<usize>) -> f64 {
+    let sets = inquiry.joined.case.sets.iter().zip(&inquiry.sets);
+    sets.filter(|(set, _)| set.members().any(|cause| Some(cause) != unlisted))
+        .map(|(_, probability)| probability)
+        .sum()
+}
 
 /// What to be wary of.
 pub fn warnings(inquiry: &Inquiry) -> Vec<String> {
@@ -22,15 +35,26 @@ pub fn warnings(inquiry: &Inquiry) -> Vec<String> {
         .position(|c| c.id == NOT_LISTED);
     let share = unlisted.map_or(0.0, |n| inquiry.explains[n]);
     if share > WARN.0 {
+        let why = match listed(inquiry, unlisted) {
+            there if there >= RATHER => format!(
+                "something listed is there ({:.0} %), and may be too small for the complaint; ",
+                100.0 * there
+            ),
+            _ => String::new(),
+        };
         out.push(format!(
-            "the cause may well be none of those listed ({:.0} %): think of other systems too",
+            "the cause may well be none of those listed ({:.0} %): {why}think of other systems too",
             100.0 * share
         ));
     }
     let now = inquiry.told.changes.last().map(|change| change.test);
     let changes = inquiry.told.changes.iter();
     for change in changes.filter(|change| Some(change.test) == now) {
-        if is_strange(change) {
+        // A verdict that cannot tell stands near its limit: to read it again tells no more.
+        let undecided = inquiry.told.pictures.iter().any(|picture| {
+            matches!(picture.values.get(&change.id), Some(Value::Word(word)) if word == CANNOT_TELL)
+        });
+        if is_strange(change) && !undecided {
             out.push(format!(
                 "{} was hardly to be expected: read it again",
                 change.words
