@@ -10,6 +10,7 @@ pub(super) use ending::{refuse_unproved, verdict_of};
 pub(super) use weighing::refuse as refuse_elsewhere;
 
 use super::action::{Action, FlowText};
+use super::clock;
 use super::event::What;
 use super::facts;
 use super::job::Job;
@@ -70,6 +71,10 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
         | Action::TakeSampleBack { .. } => {
             step_now(&standing)?;
             partial::act(job, action)
+        }
+        Action::BeginClock | Action::EndClock => {
+            step_now(&standing)?;
+            set_clock(job, &action)
         }
         Action::CorrectOpening { opening, why } => partial::correct_opening(job, *opening, why),
         Action::Correct { taken, value, why } => prompt::correct(job, taken, value, why),
@@ -168,6 +173,18 @@ fn step_now<'j>(standing: &Standing<'j>) -> Result<&'j Step, Refusal> {
         Standing::Facts(_) => not_now("answer the questions about the vehicle first"),
         Standing::Cautions(_) => not_now("read and accept the cautions first"),
         _ => not_now("no step is being walked"),
+    }
+}
+
+/// The clock is in the record like all else: what is judged rests on how long a hold took.
+fn set_clock(job: &Job, action: &Action) -> Result<Vec<What>, Refusal> {
+    match clock::clock(job) {
+        Some(clock) if clock.began.is_some() => Ok(vec![match action {
+            Action::EndClock => What::TimedElsewhere,
+            _ => What::ClockBegunAgain,
+        }]),
+        Some(_) => not_now("the clock begins as the start is read"),
+        None => not_now("no clock runs at this step"),
     }
 }
 

@@ -11,7 +11,7 @@ mod repairs;
 use super::event::{Event, Verdict, What};
 use super::job::{AcceptedCaution, How, Job, Misfit, Noted, Run, Stop};
 use super::partial;
-use path::{back, begin, end_step, forward, leave, on_step, retest};
+use path::{back, begin, end_step, forward, leave, made_ready, on_step, retest, set_clock};
 use readings::{correct, note_fact, take};
 use repairs::{agreed, declined, repaired};
 
@@ -26,11 +26,13 @@ pub fn fold<'e>(events: impl IntoIterator<Item = &'e Event>) -> Job {
 
 /// Applies one event.
 pub fn apply(job: &mut Job, event: &Event) {
-    if let Err(why) = try_apply(job, event) {
-        job.misfits.push(Misfit {
+    match try_apply(job, event) {
+        Ok(()) if path::touches(&event.what) => job.touched_seq = event.seq,
+        Ok(()) => {}
+        Err(why) => job.misfits.push(Misfit {
             seq: event.seq,
             why,
-        });
+        }),
     }
     job.seq = job.seq.max(event.seq);
     job.last = Some(event.at);
@@ -63,6 +65,7 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
             confirmed,
         } => {
             note_fact(job, event.seq, fact, value, *confirmed);
+            made_ready(job, event);
             Ok(())
         }
         What::FlowBegun { hash, text, .. } => begin(job, event, hash, text),
@@ -75,6 +78,7 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
         | What::SampleTakenBack { .. }
         | What::OpeningCorrected { .. } => partial::apply(job, event),
         What::ReadingCorrected { taken, value, .. } => correct(job, event, *taken, value),
+        What::ClockBegunAgain | What::TimedElsewhere => set_clock(job, event),
         What::LimitPassed { .. } | What::LimitCleared | What::LimitMistyped => {
             limit(job, &event.what)
         }
@@ -191,6 +195,7 @@ fn current(job: &mut Job) -> Result<&mut Run, String> {
 fn accept(job: &mut Job, event: &Event, caution: &str) -> Fit {
     let test = job.test_number();
     let flow = current(job)?.flow.id.clone();
+    made_ready(job, event);
     job.cautions.push(AcceptedCaution {
         caution: caution.to_owned(),
         who: event.who.clone(),

@@ -251,7 +251,11 @@ impl Driver {
             Err(StoreError::Unreadable { .. }) => return Ok(Stand::default()),
             Err(error) => return Err(error),
         };
-        Ok(waits::stand(&fold(&events), self.model.desk()))
+        Ok(waits::stand(
+            &fold(&events),
+            self.model.desk(),
+            !self.model.practice,
+        ))
     }
 
     fn load(&mut self, job: Uuid, how: Claim) -> Result<Message, StoreError> {
