@@ -248,3 +248,26 @@ static CAUTIONS: &[Caution] = &[
         source: PRACTICE,
     },
 ];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_a_known_fact_makes_pointless_does_not_concern_the_car_and_what_is_not_known_does() {
+        let sealed = |word: &str| {
+            let fact = Answer::Choice(word.to_owned());
+            BTreeMap::from([("sealed-tank".to_owned(), fact)])
+        };
+        let concerns = |id: &str, facts: &BTreeMap<String, Answer>| {
+            find(id).is_some_and(|caution| caution.concerns(facts))
+        };
+        assert!(!concerns("sealed-tank", &sealed("no")));
+        assert!(concerns("sealed-tank", &sealed("yes")));
+        assert!(concerns("sealed-tank", &BTreeMap::new()));
+        assert!(concerns("high-voltage", &sealed("no")));
+        for (caution, ..) in POINTLESS {
+            assert!(find(caution).is_some(), "{caution}");
+        }
+    }
+}

@@ -145,7 +145,7 @@ fn a_job_goes_on_where_it_stopped() {
     b.typed("40").keys("<Enter>").sees("Gauge after the hold");
     b.keys("<F12>")
         .sees("Hold the pressure · waits for: Gauge after the hold")
-        .sees("just now");
+        .sees("01:00 left");
     b.keys("1<Enter>")
         .sees("Gauge after the hold")
         .sees("set pressure: 40 kPa");

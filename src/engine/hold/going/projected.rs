@@ -17,7 +17,8 @@ const HALVINGS: u32 = 24;
 /// A worked value with its interval, for an end that is known no better than the fall tells.
 pub(super) fn value(hold: &Hold, job: &Job, work: &Work, end: &Estimate) -> Option<Estimate> {
     let own = number(&values(hold, job, end.value, true)?, work)?;
-    let ends = [end.low, end.high].map(|si| Some(number(&values(hold, job, si, false)?, work)?.value));
+    let ends =
+        [end.low, end.high].map(|si| Some(number(&values(hold, job, si, false)?, work)?.value));
     let (mut low, mut high) = (own.low, own.high);
     // Where the calculation refuses one end of the range, nothing bounds the value on that side; which
     // side that is cannot be told.
