@@ -49,23 +49,14 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
     }
     in_place(job, &event.what)?;
     match &event.what {
-        What::JobOpened(opening) => {
-            job.facts.clone_from(&opening.facts);
-            job.opening = Some(opening.clone());
-            job.opened = Some(event.at);
-            Ok(())
-        }
-        What::CodesNoted(codes) => {
-            job.codes = Some(codes.clone());
-            Ok(())
-        }
-        What::FactNoted {
-            fact,
-            value,
-            confirmed,
-        } => {
-            note_fact(job, event.seq, fact, value, *confirmed);
-            made_ready(job, event);
+        What::JobOpened(_)
+        | What::CodesNoted(_)
+        | What::FactNoted { .. }
+        | What::FindingNoted { .. }
+        | What::Handover { .. }
+        | What::Reopened { .. }
+        | What::Remark { .. } => {
+            noted(job, event);
             Ok(())
         }
         What::FlowBegun { hash, text, .. } => begin(job, event, hash, text),
@@ -81,15 +72,6 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
         What::ClockBegunAgain | What::TimedElsewhere => set_clock(job, event),
         What::LimitPassed { .. } | What::LimitCleared | What::LimitMistyped => {
             limit(job, &event.what)
-        }
-        What::FindingNoted { place, note } => {
-            let (place, note) = (place.clone(), note.clone());
-            job.findings.push(Noted {
-                seq: event.seq,
-                place,
-                note,
-            });
-            Ok(())
         }
         What::OutcomeTaken(taken) => end_step(job, event, taken),
         What::StepSkipped { step, go, reason } => {
@@ -111,21 +93,40 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
         } => repaired(job, cause, work, *part_was),
         What::RetestBegun { from, .. } => retest(job, event, from),
         What::FlowClosed { flow, result } => closed(job, flow, *result),
-        What::Handover { note } => {
-            job.handed_over = Some(note.clone());
-            Ok(())
+        // The car that is not there follows from these; where the job stands does not.
+        What::Practised(_) => Ok(()),
+    }
+}
+
+/// What is written down, wherever the walk stands.
+fn noted(job: &mut Job, event: &Event) {
+    match &event.what {
+        What::JobOpened(opening) => {
+            job.facts.clone_from(&opening.facts);
+            job.opening = Some(opening.clone());
+            job.opened = Some(event.at);
         }
+        What::CodesNoted(codes) => job.codes = Some(codes.clone()),
+        What::FactNoted {
+            fact,
+            value,
+            confirmed,
+        } => {
+            note_fact(job, event.seq, fact, value, *confirmed);
+            made_ready(job, event);
+        }
+        What::FindingNoted { place, note } => job.findings.push(Noted {
+            seq: event.seq,
+            place: place.clone(),
+            note: note.clone(),
+        }),
+        What::Handover { note } => job.handed_over = Some(note.clone()),
         What::Reopened { why } => {
             job.reopened = Some((event.seq, why.clone()));
             reopen(job);
-            Ok(())
         }
-        What::Remark { text } => {
-            job.remarks.push((event.seq, text.clone()));
-            Ok(())
-        }
-        // The car that is not there follows from these; where the job stands does not.
-        What::Practised(_) => Ok(()),
+        What::Remark { text } => job.remarks.push((event.seq, text.clone())),
+        _ => {}
     }
 }
 

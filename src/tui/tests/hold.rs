@@ -96,7 +96,7 @@ fn at_the_end_the_bell_rings_once_and_the_row_says_so() {
 #[test]
 fn somebody_with_a_clock_of_their_own_ends_it_by_a_key() {
     let mut b = running();
-    b.keys("<C-q>")
+    b.keys("<C-a>")
         .sees("TIME IS UP: read now")
         .keys("38<Enter>");
     assert!(
@@ -197,10 +197,14 @@ fn a_hold_that_was_left_to_do_something_else_begins_anew() {
 #[test]
 fn the_clock_runs_on_in_the_record_when_the_program_is_begun_again() {
     let mut b = running();
+    b.left.clear();
+    b.keys("<C-q>");
+    assert_eq!(b.left, [Left::Quit]);
+    b.keys("<F12>1<Enter>").sees("00:30 left of 01:00");
     b.keys("<C-t>").wait(10);
     assert_eq!(b.last(), What::ClockBegunAgain);
     b.keys("<F12>1<Enter>").sees("00:50 left of 01:00");
-    b.keys("<C-q>").sees("TIME IS UP: read now");
+    b.keys("<C-a>").sees("TIME IS UP: read now");
     assert_eq!(b.last(), What::TimedElsewhere);
     b.keys("<F5>")
         .sees("the clock of the step was begun again")
