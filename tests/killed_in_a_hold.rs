@@ -117,7 +117,7 @@ fn the_clock_of_a_hold_runs_on_through_a_kill() {
     let text = terminal.text();
     assert!(!text.contains("02:00 left of 02:00"), "{text}");
     // Timed by another clock: that is in the record, and so it is after another kill.
-    terminal.press("\u{1}");
+    terminal.press("\u{17}");
     terminal.wait_for("TIME IS UP: read now");
     terminal.kill();
     let mut terminal = Terminal::start(data, WHO);

@@ -97,14 +97,14 @@ pub fn anew(job: &Job) -> Option<&Prompt> {
 /// held.
 type Ends = (String, String, f64, bool);
 
-/// The pair of readings, where the step asks for both on one gauge, the start first.
+/// The pair of readings, where the step asks for both, the start first.
 fn pair<'j>(flow: &'j Flow, step: &Step, work: &'j Work, ends: &Ends) -> Option<Pair<'j>> {
     let (start, end, seconds, vacuum) = ends;
     let place = |id: &str| step.record.iter().position(|asked| asked == id);
     let (start, end) = (flow.reading(start)?, flow.reading(end)?);
     let in_order = place(&start.id)? < place(&end.id)?;
-    let fits = in_order && pressure_gauge(start)? == pressure_gauge(end)? && *seconds > 0.0;
-    fits.then_some(Pair {
+    let pressures = pressure_gauge(start).is_some() && pressure_gauge(end).is_some();
+    (in_order && pressures && *seconds > 0.0).then_some(Pair {
         work,
         start,
         end,
@@ -154,8 +154,8 @@ fn by_ratio(_: &Flow, step: &Step, work: &Work) -> Option<Ends> {
     }
 }
 
-/// What is lost, or, as a gauge below zero shows it, what is gained.
-fn by_fall(_: &Flow, step: &Step, work: &Work) -> Option<Ends> {
+/// What is lost between two readings of one gauge: a difference of two gauges is no fall.
+fn by_fall(flow: &Flow, step: &Step, work: &Work) -> Option<Ends> {
     let [Arg::Of(a), Arg::Of(b)] = list(work, "difference")? else {
         return None;
     };
@@ -165,6 +165,10 @@ fn by_fall(_: &Flow, step: &Step, work: &Work) -> Option<Ends> {
     } else {
         (b, a)
     };
+    let gauge = |id: &str| pressure_gauge(flow.reading(id)?);
+    if gauge(start)? != gauge(end)? {
+        return None;
+    }
     Some((start.clone(), end.clone(), step.timer?, false))
 }
 

@@ -245,6 +245,12 @@ impl Hold<'_> {
         };
         for (work, checks) in &self.judged {
             let Some(value) = projected::value(self, job, work, &left) else {
+                // Nothing can be worked out from such an end; the next sample may say otherwise.
+                let unknown = Value::Untold;
+                let said = checks
+                    .iter()
+                    .map(|check| truth(&work.name, check, &unknown));
+                going.says.extend(said);
                 continue;
             };
             let words = format!(

@@ -299,9 +299,8 @@ fn a_large_log_is_read_beside_the_screens_and_how_far_is_shown() {
     let mut half_seconds = 270;
     while log.len() as u64 <= crate::tui::reading::ASIDE {
         let (whole, part) = (half_seconds / 2, 5 * (half_seconds % 2));
-        log.push_str(&format!(
-            "{whole},{part};2500;10,60;45;0,8;3,1;90;0;closed\n"
-        ));
+        let row = format!("{whole},{part};2500;10,60;45;0,8;3,1;90;0;closed\n");
+        log.push_str(&row);
         half_seconds += 1;
     }
     fs::write(folder.path().join("long.csv"), log).unwrap();

@@ -96,7 +96,7 @@ fn at_the_end_the_bell_rings_once_and_the_row_says_so() {
 #[test]
 fn somebody_with_a_clock_of_their_own_ends_it_by_a_key() {
     let mut b = running();
-    b.keys("<C-a>")
+    b.keys("<C-w>")
         .sees("TIME IS UP: read now")
         .keys("38<Enter>");
     assert!(
@@ -204,7 +204,7 @@ fn the_clock_runs_on_in_the_record_when_the_program_is_begun_again() {
     b.keys("<C-t>").wait(10);
     assert_eq!(b.last(), What::ClockBegunAgain);
     b.keys("<F12>1<Enter>").sees("00:50 left of 01:00");
-    b.keys("<C-a>").sees("TIME IS UP: read now");
+    b.keys("<C-w>").sees("TIME IS UP: read now");
     assert_eq!(b.last(), What::TimedElsewhere);
     b.keys("<F5>")
         .sees("the clock of the step was begun again")

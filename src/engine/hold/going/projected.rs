@@ -23,10 +23,9 @@ pub(super) fn value(hold: &Hold, job: &Job, work: &Work, end: &Estimate) -> Opti
     // Where the calculation refuses one end of the range, nothing bounds the value on that side; which
     // side that is cannot be told.
     for at in ends {
-        match at {
-            Some(at) => (low, high) = (low.min(at), high.max(at)),
-            None => (low, high) = (f64::NEG_INFINITY, f64::INFINITY),
-        }
+        (low, high) = at.map_or((f64::NEG_INFINITY, f64::INFINITY), |at| {
+            (low.min(at), high.max(at))
+        });
     }
     Some(Estimate {
         value: own.value,
@@ -66,11 +65,12 @@ fn meets(hold: &Hold, job: &Job, work: &Work, limit: f64, start: f64) -> Option<
     let at_low = at_low.or(at_high.map(|above| !above))?;
     for _ in 0..HALVINGS {
         let middle = f64::midpoint(low, high);
-        match above(middle) {
-            Some(above) if above != at_low => high = middle,
-            Some(_) => low = middle,
-            None if at_high.is_none() => high = middle,
-            None => low = middle,
+        // What cannot be worked out lies on the side of the end that cannot.
+        let beyond = above(middle).map_or(at_high.is_none(), |above| above != at_low);
+        if beyond {
+            high = middle;
+        } else {
+            low = middle;
         }
     }
     let found = f64::midpoint(low, high);
