@@ -6,6 +6,7 @@ use crate::page::{EDITIONS, NASTY, car, job_full_of, made, page_for, wisp_then_s
 use ruleout::engine::action::Action;
 use ruleout::engine::event::{Event, Verdict, What};
 use ruleout::engine::fold::fold;
+use ruleout::engine::job::Rejudged;
 use ruleout::flow::answer::Answer;
 use ruleout::job::hidden::is_hidden;
 use ruleout::report::chart::{Figure, Stroke};
@@ -496,7 +497,7 @@ fn what_was_judged_before_the_repair_does_not_stand_beside_its_proof() {
     story.does(corrected(before, "5 inH2O"));
     let job = fold(&story.events);
     let mut visits = job.runs.iter().flat_map(|run| &run.path);
-    assert!(visits.any(|visit| visit.rejudged.as_ref().is_some_and(|r| r.changed())));
+    assert!(visits.any(|visit| visit.rejudged.as_ref().is_some_and(Rejudged::changed)));
     let page = text(&story.events, Edition::Customer);
     assert!(!page.contains("judged otherwise"), "{page}");
     // What the proof itself rests on is said.
