@@ -45,8 +45,11 @@ fn place(job: &Job) -> String {
     let mut job = job.clone();
     job.seq = 0;
     job.last = None;
+    job.touched_seq = 0;
     for visit in job.runs.iter_mut().flat_map(|run| &mut run.path) {
-        (visit.stay_seq, visit.stay) = (visit.since_seq, visit.since);
+        (visit.stay_seq, visit.ready_seq) = (visit.since_seq, visit.since_seq);
+        (visit.ready, visit.gone_seq) = (visit.since, None);
+        (visit.clock, visit.time_up) = (None, None);
     }
     format!("{job:?}")
 }
@@ -122,6 +125,8 @@ fn any_event() -> impl Strategy<Value = Event> {
         What::WentForward,
         What::LimitCleared,
         What::LimitMistyped,
+        What::ClockBegunAgain,
+        What::TimedElsewhere,
         What::ReadingLeftOut {
             reading: "idle-manifold".to_owned(),
         },

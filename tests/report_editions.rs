@@ -6,6 +6,8 @@ use crate::page::{EDITIONS, NASTY, car, job_full_of, made, page_for, wisp_then_s
 use ruleout::engine::action::Action;
 use ruleout::engine::event::{Event, Verdict, What};
 use ruleout::engine::fold::fold;
+use ruleout::engine::job::Rejudged;
+use ruleout::flow::answer::Answer;
 use ruleout::job::hidden::is_hidden;
 use ruleout::report::chart::{Figure, Stroke};
 use ruleout::report::edition::Edition;
@@ -445,4 +447,108 @@ fn a_plate_with_a_bracket_cannot_leave_the_style() {
     let html = html(&page_for(&events, Edition::Customer), Sheet::A4);
     let style = html.split("</style>").next().unwrap();
     assert!(style.contains("@top-left") && !style.contains("<script"));
+}
+
+/// The reading of this id that was taken last.
+fn last(events: &[Event], id: &str) -> u64 {
+    let mut taken = events.iter().rev();
+    let is =
+        |event: &&Event| matches!(&event.what, What::ReadingTaken { reading, .. } if reading == id);
+    taken.find(is).map_or(0, |event| event.seq)
+}
+
+#[test]
+fn the_customer_of_a_fuel_smell_reads_whether_it_still_smells_and_nothing_of_the_tank_s_warmth() {
+    let story = page::stories::small_leak();
+    let text = text(&story.events, Edition::Customer);
+    assert!(
+        text.contains("Smell of fuel - cold, cap on, and after the drive"),
+        "{text}"
+    );
+    let page = page_for(&story.events, Edition::Customer);
+    let titles: Vec<String> = figures(&page)
+        .into_iter()
+        .map(|figure| format!("{figure:?}"))
+        .collect();
+    assert!(!titles.is_empty());
+    for title in titles {
+        assert!(!title.to_lowercase().contains("warmer"), "{title}");
+    }
+}
+
+#[test]
+fn what_was_judged_before_the_repair_does_not_stand_beside_its_proof() {
+    let mut story = page::stories::small_leak();
+    story.does(Action::Reopen {
+        why: "a slip of the pen".to_owned(),
+    });
+    // Before the repair the hold had lost more; now it would have passed.
+    let first = |id: &str| {
+        let mut taken = story.events.iter();
+        let is = |event: &&Event| matches!(&event.what, What::ReadingTaken { reading, .. } if reading == id);
+        taken.find(is).map_or(0, |event| event.seq)
+    };
+    let (before, after) = (first("covered-end"), last(&story.events, "hold-end"));
+    let corrected = |taken: u64, value: &str| Action::Correct {
+        taken,
+        value: Answer::Quantity(value.parse().unwrap()),
+        why: "typed wrongly".to_owned(),
+    };
+    story.does(corrected(before, "5 inH2O"));
+    let job = fold(&story.events);
+    let mut visits = job.runs.iter().flat_map(|run| &run.path);
+    assert!(visits.any(|visit| visit.rejudged.as_ref().is_some_and(Rejudged::changed)));
+    let page = text(&story.events, Edition::Customer);
+    assert!(!page.contains("judged otherwise"), "{page}");
+    // What the proof itself rests on is said.
+    story.does(corrected(after, "5 inH2O"));
+    let page = text(&story.events, Edition::Customer);
+    assert!(page.contains("judged otherwise"), "{page}");
+}
+
+#[test]
+fn a_flow_of_which_nothing_was_read_was_no_test() {
+    let mut story = page::stories::small_leak();
+    story.does(Action::Reopen {
+        why: "one more look".to_owned(),
+    });
+    let story = story.begin("exhaust-leak");
+    let title = &story.shelf.find("exhaust-leak").unwrap().flow.title;
+    let page = page_for(&story.events, Edition::Customer);
+    let tested = page
+        .sections
+        .iter()
+        .find(|s| s.title == "What we tested, and why");
+    let tested = format!("{tested:?}");
+    assert!(
+        tested.contains("small leak") && !tested.contains(title.as_str()),
+        "{tested}"
+    );
+}
+
+#[test]
+fn a_correction_that_shows_no_other_value_is_none_and_one_in_other_units_says_what_changed() {
+    let mut story = page::stories::small_leak();
+    story.does(Action::Reopen {
+        why: "a slip of the pen".to_owned(),
+    });
+    let taken = last(&story.events, "tank-warmth");
+    let corrected = |value: &str| Action::Correct {
+        taken,
+        value: Answer::Quantity(value.parse().unwrap()),
+        why: "typed wrongly".to_owned(),
+    };
+    // The same once more is refused.
+    assert!(story.tries(corrected("19 C")).is_err());
+    story.does(corrected("19.001 C"));
+    let text = text(&story.events, Edition::Workshop);
+    assert!(
+        !text.contains("19.0 C (corrected later to 19.0 C)"),
+        "{text}"
+    );
+    assert!(text.contains("corrected later to 19.001 C"), "{text}");
+    story.does(corrected("25 C"));
+    story.does(corrected("19 C"));
+    let text = self::text(&story.events, Edition::Workshop);
+    assert!(text.contains("(corrected later, and back again)"), "{text}");
 }

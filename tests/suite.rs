@@ -33,6 +33,7 @@ mod flow_walks;
 mod flows_with_mistakes;
 mod guide;
 mod jobs;
+mod killed_in_a_hold;
 mod killed_in_a_list;
 mod layers;
 mod logs;

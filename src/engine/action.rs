@@ -141,6 +141,10 @@ pub enum Action {
         /// Where to go on, where the step leaves it open ([`super::skip::ways`]).
         to: Option<Target>,
     },
+    /// The step's clock begins again from now.
+    BeginClock,
+    /// The step was timed by another clock, and its time is over now.
+    EndClock,
     /// One station back.
     Back,
     /// One station forward, where it was walked before.

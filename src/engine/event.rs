@@ -117,6 +117,11 @@ pub enum What {
         /// The number of the event that took the sample.
         taken: u64,
     },
+    /// The clock of the present step was begun again, from this moment: a hold was set up anew, or
+    /// the waiting began later than the walk came here.
+    ClockBegunAgain,
+    /// Somebody timed the present step by another clock: its time was over at this moment.
+    TimedElsewhere,
     /// An earlier reading was wrong. It stays in the record; this one counts from now on.
     ReadingCorrected {
         /// The number of the event that took the reading.

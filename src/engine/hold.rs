@@ -4,13 +4,17 @@
 //! Nothing is decided by samples: the step's outcomes rest on its readings alone. What they come to
 //! is worked by `decay`, the same calculation as everywhere, with the errors of the gauge. Where
 //! the flow names no volume, only the fall itself is fitted, and no hole.
+//!
+//! A hold is known by what the flow works out of its two readings: a `decay`, the decay with a test
+//! hole open of a `volume`, the share that is kept, or, at a step with a timer, the fall alone.
 
 use chrono::{DateTime, Utc};
 
 use super::job::{Job, Taken};
+use super::judge::rests_on;
 use crate::flow::answer::Answer;
 use crate::flow::condition::{Check, Condition};
-use crate::flow::model::{Arg, Flow, Prompt, PromptKind, Work};
+use crate::flow::model::{Arg, Flow, Prompt, PromptKind, Step, Work};
 use crate::units::{Dimension, Unit};
 
 mod going;
@@ -32,57 +36,157 @@ pub struct Hold<'j> {
     decay: Option<&'j Work>,
     ratio: Option<&'j Work>,
     limits: Vec<&'j Check>,
+    /// The volume or the fall that tells this hold, where neither a decay nor a ratio does.
+    space: Option<&'j Work>,
+    /// Worked values that the step judges by and that rest on the end, each with its limits.
+    judged: Vec<(&'j Work, Vec<&'j Check>)>,
+}
+
+/// The two readings of a hold, and what the flow works out of them.
+#[derive(Clone, Copy)]
+struct Pair<'j> {
+    work: &'j Work,
+    start: &'j Prompt,
+    end: &'j Prompt,
+    seconds: f64,
+    vacuum: bool,
 }
 
 /// The hold of the present step, if it is one.
 pub fn hold(job: &Job) -> Option<Hold<'_>> {
     let run = job.run()?;
     let (flow, step) = (&run.flow, run.step()?);
-    let asked = |id: &str| {
-        let prompt = flow.reading(id)?;
-        let pressure = matches!(&prompt.kind, PromptKind::Quantity(q) if q.unit.dimension() == Dimension::Pressure);
-        (pressure && step.record.iter().any(|asked| asked == id)).then_some(prompt)
+    let first = |of: fn(&Flow, &Step, &Work) -> Option<Ends>| {
+        let mut all = flow.worked.iter();
+        all.find_map(|work| pair(flow, step, work, &of(flow, step, work)?))
     };
-    let before = |a: &Prompt, b: &Prompt| {
-        let at = |id: &str| step.record.iter().position(|asked| asked == id);
-        at(&a.id) < at(&b.id)
+    let (decay, ratio) = (first(by_decay), first(by_ratio));
+    let other = || first(by_volume).or_else(|| first(by_fall));
+    let plain = if decay.is_none() && ratio.is_none() {
+        other()
+    } else {
+        None
     };
-    let decay = flow.worked.iter().find_map(|work| {
-        let (from, to) = ends(work)?;
-        let (start, vacuum) = gauge(flow, &from.1)?;
-        let (start, end) = (asked(start)?, asked(gauge(flow, &to.1)?.0)?);
-        before(start, end).then_some((work, start, end, to.0 - from.0, vacuum))
-    });
-    let ratio = flow.worked.iter().find_map(|work| {
-        let [Arg::Of(end), Arg::Of(start)] = list(work)? else {
-            return None;
-        };
-        let (start, end) = (asked(start)?, asked(end)?);
-        before(start, end).then_some((work, start, end))
-    });
-    let (start, end, seconds, vacuum) = match (&decay, &ratio) {
-        (Some((_, start, end, seconds, vacuum)), _) => (*start, *end, *seconds, *vacuum),
-        (None, Some((_, start, end))) => (*start, *end, step.timer?, false),
-        (None, None) => return None,
-    };
-    let ratio = ratio.filter(|(_, a, b)| a.id == start.id && b.id == end.id);
-    let ratio = ratio.map(|(work, ..)| work);
-    let mut limits = Vec::new();
-    for outcome in &step.outcomes {
-        if let Some(work) = ratio {
-            checks(&outcome.when, &work.id, &mut limits);
-        }
-    }
-    (seconds > 0.0).then_some(Hold {
+    let found = decay.or(ratio).or(plain)?;
+    let (start, end) = (found.start, found.end);
+    let ratio = ratio.filter(|of| of.start.id == start.id && of.end.id == end.id);
+    let ratio = ratio.map(|of| of.work);
+    Some(Hold {
         flow,
         start,
         end,
-        seconds,
-        vacuum,
-        decay: decay.map(|(work, ..)| work),
+        seconds: found.seconds,
+        vacuum: found.vacuum,
+        decay: decay.map(|of| of.work),
         ratio,
-        limits,
+        limits: ratio.map_or_else(Vec::new, |work| limits(step, &work.id)),
+        space: plain.map(|of| of.work),
+        judged: plain.map_or_else(Vec::new, |_| judged(flow, step, end)),
     })
+}
+
+/// The start of the hold that was left before its end, and is read anew because the clock begins
+/// with it.
+pub fn anew(job: &Job) -> Option<&Prompt> {
+    hold(job)
+        .filter(|hold| hold.was_left(job))
+        .map(|hold| hold.start)
+}
+
+/// Ids of the readings at the start and at the end, how long it lasts (s), and whether a vacuum is
+/// held.
+type Ends = (String, String, f64, bool);
+
+/// The pair of readings, where the step asks for both, the start first.
+fn pair<'j>(flow: &'j Flow, step: &Step, work: &'j Work, ends: &Ends) -> Option<Pair<'j>> {
+    let (start, end, seconds, vacuum) = ends;
+    let place = |id: &str| step.record.iter().position(|asked| asked == id);
+    let (start, end) = (flow.reading(start)?, flow.reading(end)?);
+    let in_order = place(&start.id)? < place(&end.id)?;
+    let pressures = pressure_gauge(start).is_some() && pressure_gauge(end).is_some();
+    (in_order && pressures && *seconds > 0.0).then_some(Pair {
+        work,
+        start,
+        end,
+        seconds: *seconds,
+        vacuum: *vacuum,
+    })
+}
+
+/// The gauge of a reading of a pressure.
+fn pressure_gauge(prompt: &Prompt) -> Option<&Option<String>> {
+    match &prompt.kind {
+        PromptKind::Quantity(q) if q.unit.dimension() == Dimension::Pressure => Some(&q.gauge),
+        _ => None,
+    }
+}
+
+fn by_decay(flow: &Flow, _: &Step, work: &Work) -> Option<Ends> {
+    if work.calculation.name == "decay" {
+        by_points(flow, work, "at")
+    } else {
+        None
+    }
+}
+
+/// The decay with the test hole open, else the one with it shut.
+fn by_volume(flow: &Flow, step: &Step, work: &Work) -> Option<Ends> {
+    if work.calculation.name != "volume" {
+        return None;
+    }
+    let asked = |ends: &Ends| step.record.contains(&ends.0);
+    let mut both = ["open-at", "at"].into_iter();
+    both.find_map(|name| by_points(flow, work, name).filter(asked))
+}
+
+/// Two rows of time and pressure.
+fn by_points(flow: &Flow, work: &Work, name: &str) -> Option<Ends> {
+    let (from, to) = ends(work, name)?;
+    let (start, vacuum) = gauge(flow, &from.1)?;
+    let (end, _) = gauge(flow, &to.1)?;
+    Some((start.to_owned(), end.to_owned(), to.0 - from.0, vacuum))
+}
+
+fn by_ratio(_: &Flow, step: &Step, work: &Work) -> Option<Ends> {
+    match list(work, "ratio")? {
+        [Arg::Of(end), Arg::Of(start)] => Some((start.clone(), end.clone(), step.timer?, false)),
+        _ => None,
+    }
+}
+
+/// What is lost between two readings of one gauge: a difference of two gauges is no fall.
+fn by_fall(flow: &Flow, step: &Step, work: &Work) -> Option<Ends> {
+    let [Arg::Of(a), Arg::Of(b)] = list(work, "difference")? else {
+        return None;
+    };
+    let place = |id: &str| step.record.iter().position(|asked| asked == id);
+    let (start, end) = if place(a)? < place(b)? {
+        (a, b)
+    } else {
+        (b, a)
+    };
+    let gauge = |id: &str| pressure_gauge(flow.reading(id)?);
+    if gauge(start)? != gauge(end)? {
+        return None;
+    }
+    Some((start.clone(), end.clone(), step.timer?, false))
+}
+
+/// Worked values by which the outcomes of a step judge, that rest on its end reading.
+fn judged<'j>(flow: &'j Flow, step: &'j Step, end: &Prompt) -> Vec<(&'j Work, Vec<&'j Check>)> {
+    let all = flow.worked.iter();
+    let resting = all.filter(|work| rests_on(flow, &work.id, &end.id));
+    let with_limits = resting.map(|work| (work, limits(step, &work.id)));
+    with_limits.filter(|(_, all)| !all.is_empty()).collect()
+}
+
+/// The limits that the outcomes of a step set to a value, each once.
+fn limits<'j>(step: &'j Step, id: &str) -> Vec<&'j Check> {
+    let mut limits = Vec::new();
+    for outcome in &step.outcomes {
+        checks(&outcome.when, id, &mut limits);
+    }
+    limits
 }
 
 fn input<'w>(work: &'w Work, name: &str) -> Option<&'w Arg> {
@@ -91,11 +195,8 @@ fn input<'w>(work: &'w Work, name: &str) -> Option<&'w Arg> {
 }
 
 /// Time and pressure of the two points of a decay.
-fn ends(work: &Work) -> Option<((f64, Arg), (f64, Arg))> {
-    if work.calculation.name != "decay" {
-        return None;
-    }
-    let Arg::Rows(rows) = input(work, "at")? else {
+fn ends(work: &Work, name: &str) -> Option<((f64, Arg), (f64, Arg))> {
+    let Arg::Rows(rows) = input(work, name)? else {
         return None;
     };
     let end = |row: &[Option<Arg>]| match row {
@@ -108,10 +209,10 @@ fn ends(work: &Work) -> Option<((f64, Arg), (f64, Arg))> {
     }
 }
 
-/// The two values of a ratio.
-fn list(work: &Work) -> Option<&[Arg]> {
+/// The two values of a ratio or a difference.
+fn list<'w>(work: &'w Work, name: &str) -> Option<&'w [Arg]> {
     match work.inputs.first()? {
-        (_, Arg::List(items)) if work.calculation.name == "ratio" => Some(items),
+        (_, Arg::List(items)) if work.calculation.name == name => Some(items),
         _ => None,
     }
 }
@@ -158,10 +259,12 @@ fn limit(check: &Check) -> Option<f64> {
 }
 
 impl Hold<'_> {
-    /// When the start was read, if it was in this stay at the step and the end was not.
+    /// When the clock began, if it did in this stay at the step and the end was not read: as the
+    /// start was read, or as the clock was begun again since.
     pub fn began(&self, job: &Job) -> Option<DateTime<Utc>> {
-        let start = self.started(job)?;
-        (start.seq > job.visit()?.stay_seq).then_some(start.at)
+        let (start, visit) = (self.started(job)?, job.visit()?);
+        let again = visit.clock.map_or(start.at, |at| at.max(start.at));
+        (start.seq > visit.stay_seq).then_some(again)
     }
 
     /// Whether the step was left between start and end: nobody watched the space meanwhile, so that

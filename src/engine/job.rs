@@ -19,6 +19,8 @@ use crate::units::Quantity;
 pub struct Job {
     /// The number of the last event; 0 before the first.
     pub seq: u64,
+    /// The last event with which something was done on the car, and not only looked at or noted.
+    pub touched_seq: u64,
     /// How it began; absent before the first event.
     pub opening: Option<Opening>,
     /// When it began.
@@ -89,10 +91,20 @@ pub struct Visit {
     pub since_seq: u64,
     /// When that was.
     pub since: DateTime<Utc>,
-    /// The event with which the present stay began: that one, or the last that came back here.
+    /// The event with which the present stay began: that one, or the last that came back here after
+    /// something was done elsewhere. To look at another step and come back ends no stay.
     pub stay_seq: u64,
-    /// When the present stay began.
-    pub stay: DateTime<Utc>,
+    /// When the step could begin in this stay: as the walk came here, or as the last question or
+    /// caution that stood before it was dealt with.
+    pub ready: DateTime<Utc>,
+    /// The event of that moment.
+    pub ready_seq: u64,
+    /// The event by which the walk went back or forward from here, until it comes back.
+    pub gone_seq: Option<u64>,
+    /// When the clock of this stay was begun again, if it was.
+    pub clock: Option<DateTime<Utc>>,
+    /// When another clock said that the time was over, if one did.
+    pub time_up: Option<DateTime<Utc>>,
     /// How it was left, if it was.
     pub left: Option<Left>,
     /// It was judged again because something on which it stands changed afterwards.
@@ -300,6 +312,13 @@ pub struct Misfit {
     pub seq: u64,
     /// Why.
     pub why: String,
+}
+
+impl Taken {
+    /// Whether it was corrected to something else, or from it and back.
+    pub fn was_corrected(&self) -> bool {
+        self.before.iter().any(|(old, _)| *old != self.value)
+    }
 }
 
 impl Run {

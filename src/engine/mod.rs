@@ -1,7 +1,7 @@
 //! The step engine: a job's events in, where it stands out.
 //!
 //! [`event`] says what can happen, [`job`] what it adds up to, [`fold`] how, [`standing`] what is
-//! next, [`facts`] whether what is known of the vehicle serves a flow, [`judge`] what the readings
+//! next, [`clock`] how long its wait lasts, [`facts`] whether what is known of the vehicle serves a flow, [`judge`] what the readings
 //! come to, [`again`] which judgements a change touches, [`action`] which events a wish of the
 //! technician makes ([`partial`]: bit by bit; [`carry`]: what may be taken over), [`covered`] which
 //! place was covered as a value was read, [`practised`] what only practice jobs record, [`skip`]
@@ -13,6 +13,7 @@ pub mod act;
 pub mod action;
 pub mod again;
 pub mod carry;
+pub mod clock;
 pub mod covered;
 pub mod elsewhere;
 pub mod event;

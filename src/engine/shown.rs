@@ -114,6 +114,23 @@ pub fn range(from: Quantity, to: Quantity) -> String {
     preferred::said_range(from, to)
 }
 
+/// Two answers in words that differ: as they are shown; where that is the same, in the units in which they were
+/// entered; where that is the same too, with all that was entered. Nothing where they are one and the same.
+pub fn apart(one: &Answer, other: &Answer) -> Option<(String, String)> {
+    let both = |say: &dyn Fn(&Answer) -> String| (say(one), say(other));
+    let in_whole = |value: &Answer| match value {
+        Answer::Quantity(quantity) => quantity.to_string(),
+        other => answer(other),
+    };
+    let mut ways = [
+        both(&answer),
+        preferred::unconverted(|| both(&answer)),
+        both(&in_whole),
+    ]
+    .into_iter();
+    ways.find(|(one, other)| one != other)
+}
+
 /// An answer in words.
 pub fn answer(answer: &Answer) -> String {
     match answer {

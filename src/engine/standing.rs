@@ -142,6 +142,7 @@ impl Job {
             if let Some(caution) = cautions::find(id)
                 && !accepted(id)
                 && !due.contains(&caution)
+                && caution.concerns(&self.facts)
             {
                 due.push(caution);
             }

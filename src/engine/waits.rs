@@ -1,8 +1,10 @@
 //! What a job waits for, in a few words: for a list of jobs, where each is one line.
 
+use chrono::{DateTime, Utc};
+
 use super::job::{Job, Station};
-use super::judge;
 use super::standing::{Desk, RepairStage, Standing};
+use super::{clock, hold, judge};
 use crate::flow::model::Flow;
 
 /// Where a job stands and what it waits for, in words.
@@ -12,13 +14,20 @@ pub struct Stand {
     pub place: String,
     /// What it waits for.
     pub waits: String,
+    /// When the clock of its step ends, where one runs or has run out.
+    pub ends: Option<DateTime<Utc>>,
 }
 
-/// Where a job stands and what it waits for.
-pub fn stand(job: &Job, desk: Desk) -> Stand {
+/// Where a job stands and what it waits for. Of an exercise the clock is the simulated car's: `by_clock` is
+/// false there.
+pub fn stand(job: &Job, desk: Desk, by_clock: bool) -> Stand {
+    let on_step = matches!(job.standing(desk), Standing::Step(_));
+    let anew = hold::anew(job).filter(|_| on_step && by_clock);
+    let clock = clock::clock(job).filter(|_| on_step && by_clock);
     Stand {
         place: place(job).unwrap_or_default(),
-        waits: waits_for(job, desk),
+        waits: anew.map_or_else(|| waits_for(job, desk), |start| start.ask.clone()),
+        ends: clock.and_then(|clock| clock.ends()),
     }
 }
 

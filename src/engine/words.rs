@@ -77,6 +77,8 @@ fn happened(event: &Event, job: &Job) -> String {
         | What::SampleTaken { .. }
         | What::SampleTakenBack { .. }
         | What::OpeningCorrected { .. } => partly(event, job),
+        What::ClockBegunAgain => "the clock of the step was begun again".to_owned(),
+        What::TimedElsewhere => "timed by another clock: the time was over".to_owned(),
         What::ReadingCorrected { taken, value, why } => corrected(event, job, *taken, value, why),
         What::LimitPassed { .. } | What::LimitCleared | What::LimitMistyped => limit(&event.what),
         What::FindingNoted { place, note } => format!("found at {place}: {note}"),
@@ -279,19 +281,24 @@ fn taken(
     confirmed: bool,
     from: Option<u64>,
 ) -> String {
-    let mut out = format!("{}: {}", plain(reading), shown::answer(value));
+    let since = job
+        .readings
+        .iter()
+        .find(|taken| taken.seq == event.seq && taken.was_corrected());
+    let apart = since.and_then(|now| shown::apart(value, &now.value));
+    let own = apart.as_ref().map(|(own, _)| own.clone());
+    let own = own.unwrap_or_else(|| shown::answer(value));
+    let mut out = format!("{}: {own}", plain(reading));
     if confirmed {
         out.push_str(UNUSUAL);
     }
     if let Some(from) = from {
         let _ = write!(out, " (taken over from event {from})");
     }
-    let since = job
-        .readings
-        .iter()
-        .find(|taken| taken.seq == event.seq && !taken.before.is_empty());
-    if let Some(now) = since {
-        let _ = write!(out, " (corrected later to {})", shown::answer(&now.value));
+    if let Some((_, now)) = apart {
+        let _ = write!(out, " (corrected later to {now})");
+    } else if since.is_some() {
+        out.push_str(" (corrected later, and back again)");
     }
     out
 }
@@ -300,13 +307,20 @@ fn corrected(event: &Event, job: &Job, seq: u64, value: &Answer, why: &str) -> S
     let taken = job.readings.iter().find(|taken| taken.seq == seq);
     let old = taken.and_then(|taken| taken.before.iter().find(|(_, by)| *by == event.seq));
     let name = taken.map_or_else(|| format!("event {seq}"), |taken| plain(&taken.reading));
-    let old = old
-        .map(|(old, _)| format!(", was {}", shown::answer(old)))
-        .unwrap_or_default();
-    format!(
-        "corrected: {name} is {}{old} (event {seq}), because {why}",
-        shown::answer(value)
-    )
+    let apart = old.map(|(old, _)| shown::apart(old, value));
+    match apart {
+        Some(Some((old, now))) => {
+            format!("corrected: {name} is {now}, was {old} (event {seq}), because {why}")
+        }
+        Some(None) => format!(
+            "looked at again: {name} stays {} (event {seq}), because {why}",
+            shown::answer(value)
+        ),
+        None => format!(
+            "corrected: {name} is {} (event {seq}), because {why}",
+            shown::answer(value)
+        ),
+    }
 }
 
 /// The run in which a step was left by an event: the latest one that has the step and began before.

@@ -3,6 +3,9 @@
 //! General guidance, each with its source. The vehicle maker's procedure, local codes and licensed
 //! practice come first; every screen and page that shows a caution says so.
 
+use std::collections::BTreeMap;
+
+use super::answer::Answer;
 use crate::units::Dimension;
 
 /// A caution.
@@ -16,6 +19,19 @@ pub struct Caution {
     pub text: &'static str,
     /// Where it comes from.
     pub source: &'static str,
+}
+
+/// Cautions that a fact of the car can make pointless: the caution, the fact's id, and the word that does.
+const POINTLESS: [(&str, &str, &str); 1] = [("sealed-tank", "sealed-tank", "no")];
+
+impl Caution {
+    /// Whether it concerns a car of which these facts are known. What is not known leaves it standing.
+    pub fn concerns(&self, facts: &BTreeMap<String, Answer>) -> bool {
+        let mut pointless = POINTLESS.iter().filter(|(id, ..)| *id == self.id);
+        !pointless.any(|(_, fact, word)| {
+            matches!(facts.get(*fact), Some(Answer::Choice(known)) if known == word)
+        })
+    }
 }
 
 /// Said with every caution.
@@ -75,8 +91,9 @@ static CAUTIONS: &[Caution] = &[
     Caution {
         id: "no-self-start",
         title: "The engine must not start",
-        text: "Key off and kept away from the car. Where the engine can start by itself (stop-start, hybrid), make it \
-               unable to by the maker's procedure. Never start the engine with smoke connected.",
+        text: "Where the engine can start by itself (stop-start, hybrid), make it unable to by the maker's procedure. Key \
+               off and kept away from the car; where a step asks for the key on, only then and with the engine made \
+               unable to start, and away again after it. Never start the engine with smoke connected.",
         source: PRACTICE,
     },
     Caution {
@@ -231,3 +248,26 @@ static CAUTIONS: &[Caution] = &[
         source: PRACTICE,
     },
 ];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_a_known_fact_makes_pointless_does_not_concern_the_car_and_what_is_not_known_does() {
+        let sealed = |word: &str| {
+            let fact = Answer::Choice(word.to_owned());
+            BTreeMap::from([("sealed-tank".to_owned(), fact)])
+        };
+        let concerns = |id: &str, facts: &BTreeMap<String, Answer>| {
+            find(id).is_some_and(|caution| caution.concerns(facts))
+        };
+        assert!(!concerns("sealed-tank", &sealed("no")));
+        assert!(concerns("sealed-tank", &sealed("yes")));
+        assert!(concerns("sealed-tank", &BTreeMap::new()));
+        assert!(concerns("high-voltage", &sealed("no")));
+        for (caution, ..) in POINTLESS {
+            assert!(find(caution).is_some(), "{caution}");
+        }
+    }
+}

@@ -58,6 +58,11 @@ impl Given {
         self.with(name, Value::Number(si))
     }
 
+    /// Leaves only the values whose names pass.
+    pub fn keep(&mut self, passes: impl Fn(&str) -> bool) {
+        self.0.retain(|name, _| passes(name));
+    }
+
     /// The value under this name, whatever it is.
     pub fn get(&self, name: &str) -> Option<&Value> {
         self.0.get(name)

@@ -9,6 +9,7 @@ use crate::engine::job::{Job, Run};
 use crate::engine::judge;
 use crate::engine::practised::{Exercise, Marks, Practised};
 use crate::engine::standing::{Desk, Standing};
+use crate::flow::cautions;
 use crate::flow::model::{Flow, Phase, Step};
 use crate::physics::gas::Gas;
 use crate::plant::hands::Fed;
@@ -162,7 +163,8 @@ impl<'p> Session<'p> {
             })
         };
         let mut all = run.flow.cautions.iter().chain(&step.cautions);
-        all.find(|id| !accepted(id)).cloned()
+        let concerns = |id: &str| cautions::find(id).is_none_or(|c| c.concerns(&self.job.facts));
+        all.find(|id| !accepted(id) && concerns(id)).cloned()
     }
 }
 

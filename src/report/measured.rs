@@ -182,7 +182,7 @@ impl<'j> Measured<'j> {
         let holds = |test| self.readings.contains_key(&(prompt.id.as_str(), test));
         let covered = self.covered_at(&prompt.id, test, holds);
         let mut marks: Vec<&str> = covered.as_deref().into_iter().collect();
-        if !taken.before.is_empty() {
+        if taken.was_corrected() {
             marks.push("corrected");
         }
         if taken.confirmed {

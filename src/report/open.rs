@@ -26,11 +26,15 @@ pub fn corrections(case: &Case) -> Option<Section> {
                 .runs
                 .iter()
                 .find_map(|run| run.flow.reading(&reading.reading));
+            let (first, now) = match old {
+                // What stayed as it was is no correction.
+                Some((old, _)) => shown::apart(old, value)?,
+                None => (String::new(), shown::answer(value)),
+            };
             Some(vec![
                 prompt.map_or_else(|| reading.reading.replace('-', " "), |p| p.ask.clone()),
-                old.map(|(value, _)| shown::answer(value))
-                    .unwrap_or_default(),
-                shown::answer(value),
+                first,
+                now,
                 why.clone(),
                 format!("{}, {}", event.who, case.when(event.at)),
             ])

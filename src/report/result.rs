@@ -264,11 +264,15 @@ fn causes(all: &[String]) -> String {
     format!("The {word}: {}.", all.join("; "))
 }
 
-/// Steps that would be judged otherwise since something on which they stand was changed.
+/// Steps that would be judged otherwise since something on which they stand was changed. What a test
+/// proves rests on that test alone: the ones before it only led there.
 fn no_longer_follows(case: &Case) -> Option<String> {
+    let proved = matches!(Standing::by_tests(case.job), Standing::Proved(_));
+    let last = case.tests();
     let changed = |w: &Walked| w.visit.rejudged.as_ref().is_some_and(Rejudged::changed);
     let titles: Vec<&str> = case
         .walked()
+        .filter(|walked| !proved || walked.visit.test == last)
         .filter(changed)
         .map(|w| w.step.title.as_str())
         .collect();

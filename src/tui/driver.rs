@@ -15,6 +15,7 @@ use super::input::Input;
 use super::keys;
 use super::message::Message;
 use super::model::{EvidenceKey, Model};
+use super::reading::Reading;
 use super::theme::Role;
 use super::update::update;
 use super::view::canvas::Drawn;
@@ -72,6 +73,9 @@ pub struct Driver {
     practice: Option<OpensStore>,
     weigher: Box<dyn Weigher>,
     habits: Kept,
+    /// Large files are read while the screens go on.
+    pub reads_aside: bool,
+    reading: Option<Reading>,
 }
 
 /// Opens a store.
@@ -89,6 +93,8 @@ impl Driver {
             practice: None,
             weigher: Box::new(Nobody),
             habits: Kept::default(),
+            reads_aside: false,
+            reading: None,
         }
     }
 
@@ -118,6 +124,22 @@ impl Driver {
         }
         (self.weigher, self.habits) = (weigher, habits);
         self.model.evidence.asked = None;
+    }
+
+    /// Whether a file is being read.
+    pub fn is_reading(&self) -> bool {
+        self.reading.is_some()
+    }
+
+    /// Takes in what is new of the file that is being read.
+    pub fn file_came(&mut self) -> Option<Vec<Left>> {
+        let news = self.reading.as_mut()?.news()?;
+        if !matches!(news, Message::FileReading { .. }) {
+            self.reading = None;
+        }
+        let now = (self.outside.clock)();
+        let effects = update(&mut self.model, now, news);
+        Some(self.carry_out(effects))
     }
 
     /// Whether the evidence is being worked out.

@@ -4,10 +4,12 @@ use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::sync::atomic::AtomicU64;
 
 use chrono::{DateTime, Utc};
 
 use super::model::{FileEntry, Folder};
+use super::reading::Counted;
 use crate::import::mapping::Mapping;
 use crate::import::{self, Import, ImportError, Look, Options, saved};
 
@@ -187,9 +189,18 @@ pub type Held = Result<Arc<Import>, Arc<ImportError>>;
 
 /// Reads a file; besides, says what its columns are taken for, even where it cannot be read further.
 pub fn read(path: &Path, options: &Options) -> (Option<Arc<Look>>, Held) {
+    read_counted(path, options, &AtomicU64::new(0))
+}
+
+/// As [`read`]; counts the bytes that are read.
+pub fn read_counted(
+    path: &Path,
+    options: &Options,
+    count: &AtomicU64,
+) -> (Option<Arc<Look>>, Held) {
     let file = || fs::File::open(path);
     let read = file().map_err(ImportError::from);
-    match read.and_then(|file| import::read(file, options)) {
+    match read.and_then(|file| import::read(Counted::new(file, count), options)) {
         Ok(read) => {
             let look = match &read {
                 Import::Log(log) => &log.look,

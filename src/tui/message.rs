@@ -59,6 +59,13 @@ pub enum Message {
     },
     /// What lies in a folder, and the folders to begin at.
     Folder(Box<Folder>, Vec<PathBuf>),
+    /// A file is being read.
+    FileReading {
+        /// The file.
+        path: PathBuf,
+        /// How much of it is read, in percent.
+        percent: u8,
+    },
     /// A file was read, or was not.
     FileRead {
         /// The file.

@@ -19,6 +19,7 @@ pub mod keys;
 pub mod message;
 pub mod model;
 pub mod plain;
+pub mod reading;
 pub mod signals;
 pub mod terminal;
 pub mod theme;
@@ -130,6 +131,7 @@ pub fn run(options: Options, job: Option<Uuid>) -> Result<Onward, TuiError> {
     let (mut begun, data_note) = begun(options);
     let mut screen = Screen::take()?;
     let driver = &mut begun.driver;
+    driver.reads_aside = true;
     let result = begin(driver, &mut screen, begun.shelf, job).and_then(|mut left| {
         match &begins {
             Begin::Jobs => {}
@@ -285,10 +287,13 @@ fn next(
         if let Some(left) = driver.weighed() {
             return Ok(Next::Came(left));
         }
+        if let Some(left) = driver.file_came() {
+            return Ok(Next::Came(left));
+        }
         if let Some(left) = driver.followed() {
             return Ok(Next::Came(left));
         }
-        let step = if driver.is_weighing() {
+        let step = if driver.is_weighing() || driver.is_reading() {
             Some(LOOK)
         } else if flows.is_some() || checker.is_looking() || driver.follows() {
             Some(TICK)

@@ -116,6 +116,10 @@ const LIGHT: Palette = Palette {
     key: 18,
 };
 
+/// Colours that are as far from white as from black, by their numbers in the palette of 256.
+const GREEN: u8 = 28;
+const TEAL: u8 = 30;
+
 impl Theme {
     /// The terminal's own colours, or weight and reversal alone.
     pub const fn new(colour: bool) -> Self {
@@ -187,11 +191,11 @@ impl Theme {
         }
         match (self.look, role) {
             (Look::Monochrome, _) => None,
-            (_, Role::Pass) => Some(Color::Green),
+            // The terminal's own green, cyan and yellow are pale on a light ground; these stand on both.
+            (_, Role::Pass) => Some(Color::Indexed(GREEN)),
             (_, Role::Fail) => Some(Color::Red),
-            // Yellow vanishes on a light background, magenta stands on both.
             (_, Role::Caution) => Some(Color::Magenta),
-            (_, Role::Key) => Some(Color::Cyan),
+            (_, Role::Key) => Some(Color::Indexed(TEAL)),
             _ => None,
         }
     }
@@ -298,6 +302,28 @@ mod tests {
             }
         });
         0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+    }
+
+    #[test]
+    fn on_a_ground_that_is_not_known_colours_stand_on_white_and_on_black() {
+        let theme = Theme::new(true);
+        let own: Vec<u8> = Role::ALL
+            .into_iter()
+            .filter_map(|role| match theme.style(role).fg {
+                Some(Color::Indexed(colour)) => Some(colour),
+                _ => None,
+            })
+            .collect();
+        assert!(own.contains(&GREEN) && own.contains(&TEAL), "{own:?}");
+        for colour in own {
+            let luminance = luminance(colour);
+            let (white, black) = (1.05 / (luminance + 0.05), (luminance + 0.05) / 0.05);
+            // For bold text 3.0 is enough (WCAG 2.1, 1.4.3).
+            assert!(
+                white > 4.0 && black > 4.0,
+                "{colour}: {white:.1} {black:.1}"
+            );
+        }
     }
 
     #[test]

@@ -29,7 +29,8 @@ pub fn small_leak() -> Story {
          small-part: hose or joint
          covered-start: 14
          far-end-falls: falls at once
-         monitor-result: passed";
+         monitor-result: passed
+         smell-after: none";
     Story::new(
         13,
         "TWR 381",

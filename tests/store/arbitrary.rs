@@ -253,6 +253,8 @@ fn readings() -> impl Strategy<Value = What> {
         }),
         Just(What::LimitCleared),
         Just(What::LimitMistyped),
+        Just(What::ClockBegunAgain),
+        Just(What::TimedElsewhere),
         Just(What::WentBack),
         Just(What::WentForward),
     ]

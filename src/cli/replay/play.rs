@@ -177,6 +177,8 @@ fn plain(job: &Job, event: &Event) -> Option<String> {
         | What::PairTakenBack { .. }
         | What::SampleTaken { .. }
         | What::SampleTakenBack { .. }
+        | What::ClockBegunAgain
+        | What::TimedElsewhere
         | What::OpeningCorrected { .. } => {
             let mut after = job.clone();
             apply(&mut after, event);

@@ -10,6 +10,7 @@ pub(super) use ending::{refuse_unproved, verdict_of};
 pub(super) use weighing::refuse as refuse_elsewhere;
 
 use super::action::{Action, FlowText};
+use super::clock;
 use super::event::What;
 use super::facts;
 use super::job::Job;
@@ -42,55 +43,15 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
         } => set_fact(job, fact, value, confirmed),
         Action::Begin(flow) => Ok(begin(job, flow)),
         Action::Accept(caution) => accept(&standing, caution),
-        Action::Read {
-            reading,
-            value,
-            confirmed,
-            carried_from,
-        } => {
-            step_now(&standing)?;
-            let origin = Origin {
-                carried_from,
-                from_file: None,
-            };
-            prompt::read(job, &reading, value, confirmed, origin)
-        }
-        Action::ReadFromFile {
-            reading,
-            value,
-            from,
-        } => {
-            step_now(&standing)?;
-            prompt::read(job, &reading, value, false, Origin::file(from))
-        }
-        Action::LeaveOut { .. }
-        | Action::Pair { .. }
-        | Action::TakePairBack { .. }
-        | Action::Sample { .. }
-        | Action::TakeSampleBack { .. } => {
-            step_now(&standing)?;
-            partial::act(job, action)
-        }
         Action::CorrectOpening { opening, why } => partial::correct_opening(job, *opening, why),
         Action::Correct { taken, value, why } => prompt::correct(job, taken, value, why),
-        Action::ClearLimit => match standing {
-            Standing::Stopped(_) => Ok(vec![What::LimitCleared]),
-            _ => not_now("no limit was passed"),
-        },
-        Action::Mistyped => match standing {
-            Standing::Stopped(_) => Ok(vec![What::LimitMistyped]),
+        Action::ClearLimit | Action::Mistyped => match (&standing, &action) {
+            (Standing::Stopped(_), Action::ClearLimit) => Ok(vec![What::LimitCleared]),
+            (Standing::Stopped(_), _) => Ok(vec![What::LimitMistyped]),
             _ => not_now("no limit was passed"),
         },
         Action::Note { place, note } => Ok(vec![What::FindingNoted { place, note }]),
-        Action::Follow => follow(job, step_now(&standing)?),
-        Action::Take { outcome, reason } => take(job, step_now(&standing)?, &outcome, &reason),
         Action::Weigh { weighed, action } => weighing::weigh(job, desk, &weighed, *action),
-        Action::GoBy {
-            go,
-            weighed,
-            taken_down,
-        } => weighing::go_by(job, step_now(&standing)?, &go, weighed, taken_down),
-        Action::Skip { reason, to } => skip(job, step_now(&standing)?, reason, to),
         Action::Back => back(job),
         Action::Forward => forward(job),
         Action::Approve { .. } | Action::Decline { .. } | Action::Repaired { .. } => {
@@ -101,6 +62,40 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
         Action::HandOver { note } => Ok(hand_over(job, note)),
         Action::Reopen { why } => reopen(&standing, why),
         Action::Remark(text) => Ok(vec![What::Remark { text }]),
+        of_step => at_step(job, step_now(&standing)?, of_step),
+    }
+}
+
+/// What is only done where a step is walked: its readings, its clock, and how it is left.
+fn at_step(job: &Job, step: &Step, action: Action) -> Result<Vec<What>, Refusal> {
+    match action {
+        Action::Read {
+            reading,
+            value,
+            confirmed,
+            carried_from,
+        } => {
+            let origin = Origin {
+                carried_from,
+                from_file: None,
+            };
+            prompt::read(job, &reading, value, confirmed, origin)
+        }
+        Action::ReadFromFile {
+            reading,
+            value,
+            from,
+        } => prompt::read(job, &reading, value, false, Origin::file(from)),
+        Action::BeginClock | Action::EndClock => set_clock(job, &action),
+        Action::Follow => follow(job, step),
+        Action::Take { outcome, reason } => take(job, step, &outcome, &reason),
+        Action::GoBy {
+            go,
+            weighed,
+            taken_down,
+        } => weighing::go_by(job, step, &go, weighed, taken_down),
+        Action::Skip { reason, to } => skip(job, step, reason, to),
+        bit_by_bit => partial::act(job, bit_by_bit),
     }
 }
 
@@ -168,6 +163,18 @@ fn step_now<'j>(standing: &Standing<'j>) -> Result<&'j Step, Refusal> {
         Standing::Facts(_) => not_now("answer the questions about the vehicle first"),
         Standing::Cautions(_) => not_now("read and accept the cautions first"),
         _ => not_now("no step is being walked"),
+    }
+}
+
+/// The clock is in the record like all else: what is judged rests on how long a hold took.
+fn set_clock(job: &Job, action: &Action) -> Result<Vec<What>, Refusal> {
+    match clock::clock(job) {
+        Some(clock) if clock.began.is_some() => Ok(vec![match action {
+            Action::EndClock => What::TimedElsewhere,
+            _ => What::ClockBegunAgain,
+        }]),
+        Some(_) => not_now("the clock begins as the start is read"),
+        None => not_now("no clock runs at this step"),
     }
 }
 

@@ -11,7 +11,7 @@ mod repairs;
 use super::event::{Event, Verdict, What};
 use super::job::{AcceptedCaution, How, Job, Misfit, Noted, Run, Stop};
 use super::partial;
-use path::{back, begin, end_step, forward, leave, on_step, retest};
+use path::{back, begin, end_step, forward, leave, made_ready, on_step, retest, set_clock};
 use readings::{correct, note_fact, take};
 use repairs::{agreed, declined, repaired};
 
@@ -26,11 +26,13 @@ pub fn fold<'e>(events: impl IntoIterator<Item = &'e Event>) -> Job {
 
 /// Applies one event.
 pub fn apply(job: &mut Job, event: &Event) {
-    if let Err(why) = try_apply(job, event) {
-        job.misfits.push(Misfit {
+    match try_apply(job, event) {
+        Ok(()) if path::touches(&event.what) => job.touched_seq = event.seq,
+        Ok(()) => {}
+        Err(why) => job.misfits.push(Misfit {
             seq: event.seq,
             why,
-        });
+        }),
     }
     job.seq = job.seq.max(event.seq);
     job.last = Some(event.at);
@@ -47,22 +49,14 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
     }
     in_place(job, &event.what)?;
     match &event.what {
-        What::JobOpened(opening) => {
-            job.facts.clone_from(&opening.facts);
-            job.opening = Some(opening.clone());
-            job.opened = Some(event.at);
-            Ok(())
-        }
-        What::CodesNoted(codes) => {
-            job.codes = Some(codes.clone());
-            Ok(())
-        }
-        What::FactNoted {
-            fact,
-            value,
-            confirmed,
-        } => {
-            note_fact(job, event.seq, fact, value, *confirmed);
+        What::JobOpened(_)
+        | What::CodesNoted(_)
+        | What::FactNoted { .. }
+        | What::FindingNoted { .. }
+        | What::Handover { .. }
+        | What::Reopened { .. }
+        | What::Remark { .. } => {
+            noted(job, event);
             Ok(())
         }
         What::FlowBegun { hash, text, .. } => begin(job, event, hash, text),
@@ -75,17 +69,9 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
         | What::SampleTakenBack { .. }
         | What::OpeningCorrected { .. } => partial::apply(job, event),
         What::ReadingCorrected { taken, value, .. } => correct(job, event, *taken, value),
+        What::ClockBegunAgain | What::TimedElsewhere => set_clock(job, event),
         What::LimitPassed { .. } | What::LimitCleared | What::LimitMistyped => {
             limit(job, &event.what)
-        }
-        What::FindingNoted { place, note } => {
-            let (place, note) = (place.clone(), note.clone());
-            job.findings.push(Noted {
-                seq: event.seq,
-                place,
-                note,
-            });
-            Ok(())
         }
         What::OutcomeTaken(taken) => end_step(job, event, taken),
         What::StepSkipped { step, go, reason } => {
@@ -107,21 +93,40 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
         } => repaired(job, cause, work, *part_was),
         What::RetestBegun { from, .. } => retest(job, event, from),
         What::FlowClosed { flow, result } => closed(job, flow, *result),
-        What::Handover { note } => {
-            job.handed_over = Some(note.clone());
-            Ok(())
+        // The car that is not there follows from these; where the job stands does not.
+        What::Practised(_) => Ok(()),
+    }
+}
+
+/// What is written down, wherever the walk stands.
+fn noted(job: &mut Job, event: &Event) {
+    match &event.what {
+        What::JobOpened(opening) => {
+            job.facts.clone_from(&opening.facts);
+            job.opening = Some(opening.clone());
+            job.opened = Some(event.at);
         }
+        What::CodesNoted(codes) => job.codes = Some(codes.clone()),
+        What::FactNoted {
+            fact,
+            value,
+            confirmed,
+        } => {
+            note_fact(job, event.seq, fact, value, *confirmed);
+            made_ready(job, event);
+        }
+        What::FindingNoted { place, note } => job.findings.push(Noted {
+            seq: event.seq,
+            place: place.clone(),
+            note: note.clone(),
+        }),
+        What::Handover { note } => job.handed_over = Some(note.clone()),
         What::Reopened { why } => {
             job.reopened = Some((event.seq, why.clone()));
             reopen(job);
-            Ok(())
         }
-        What::Remark { text } => {
-            job.remarks.push((event.seq, text.clone()));
-            Ok(())
-        }
-        // The car that is not there follows from these; where the job stands does not.
-        What::Practised(_) => Ok(()),
+        What::Remark { text } => job.remarks.push((event.seq, text.clone())),
+        _ => {}
     }
 }
 
@@ -191,6 +196,7 @@ fn current(job: &mut Job) -> Result<&mut Run, String> {
 fn accept(job: &mut Job, event: &Event, caution: &str) -> Fit {
     let test = job.test_number();
     let flow = current(job)?.flow.id.clone();
+    made_ready(job, event);
     job.cautions.push(AcceptedCaution {
         caution: caution.to_owned(),
         who: event.who.clone(),

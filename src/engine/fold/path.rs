@@ -1,7 +1,7 @@
 //! Where the walk goes: flows begun, stations left and reached, back, forward, the retest.
 
 use super::{Fit, current};
-use crate::engine::event::{Event, OutcomeTaken};
+use crate::engine::event::{Event, OutcomeTaken, What};
 use crate::engine::job::{How, Job, Left, Run, Station, Visit};
 use crate::flow::kept::kept;
 use crate::flow::target::Target;
@@ -13,20 +13,88 @@ pub(super) fn visit(event: &Event, station: Station, test: u32) -> Visit {
         since_seq: event.seq,
         since: event.at,
         stay_seq: event.seq,
-        stay: event.at,
+        ready: event.at,
+        ready_seq: event.seq,
+        gone_seq: None,
+        clock: None,
+        time_up: None,
         left: None,
         rejudged: None,
     }
 }
 
-/// A stay begins where the walk is now: what runs while somebody stands at a step, a clock above
-/// all, does not outlast the stay in which it was begun.
-fn stay(job: &mut Job, event: &Event) {
-    let run = job.current.and_then(|at| job.runs.get_mut(at));
-    if let Some(visit) = run.and_then(|run| run.path.get_mut(run.at)) {
-        visit.stay_seq = event.seq;
-        visit.stay = event.at;
+/// A stay begins at a station: what runs while somebody stands at a step, a clock above all, does
+/// not outlast the stay in which it was begun.
+fn stay(visit: &mut Visit, event: &Event) {
+    visit.stay_seq = event.seq;
+    visit.ready = event.at;
+    visit.ready_seq = event.seq;
+    visit.gone_seq = None;
+    visit.clock = None;
+    visit.time_up = None;
+}
+
+fn visit_now(job: &mut Job) -> Option<&mut Visit> {
+    let run = job.current.and_then(|at| job.runs.get_mut(at))?;
+    run.path.get_mut(run.at)
+}
+
+/// The walk comes back to a station. Where nothing was done since it went back or forward from
+/// there, somebody only looked at another step: the car stands as it did, and its clock runs on.
+fn come_back(job: &mut Job, event: &Event) {
+    let touched = job.touched_seq;
+    let Some(visit) = visit_now(job) else {
+        return;
+    };
+    match visit.gone_seq.take() {
+        Some(gone) if touched < gone => {}
+        _ => stay(visit, event),
     }
+}
+
+/// Whether something was done on the car, rather than looked at, noted or put right in writing.
+pub(super) fn touches(what: &What) -> bool {
+    !matches!(
+        what,
+        What::JobOpened(_)
+            | What::OpeningCorrected { .. }
+            | What::CodesNoted(_)
+            | What::FactNoted { .. }
+            | What::CautionAccepted { .. }
+            | What::ReadingCorrected { .. }
+            | What::PairTakenBack { .. }
+            | What::SampleTakenBack { .. }
+            | What::LimitMistyped
+            | What::TimedElsewhere
+            | What::FindingNoted { .. }
+            | What::Remark { .. }
+            | What::WentBack
+            | What::WentForward
+    )
+}
+
+/// A question or a caution that stood before the step is dealt with: a hold that began while
+/// somebody still read the cautions would be too short.
+pub(super) fn made_ready(job: &mut Job, event: &Event) {
+    let last = job.seq;
+    if let Some(visit) = visit_now(job)
+        && visit.ready_seq == last
+    {
+        visit.ready = event.at;
+        visit.ready_seq = event.seq;
+    }
+}
+
+/// The clock of the present step is begun again, or another clock says that its time is over.
+pub(super) fn set_clock(job: &mut Job, event: &Event) -> Fit {
+    let visit = visit_now(job).filter(|visit| matches!(visit.station, Station::Step(_)));
+    let visit = visit.ok_or_else(|| "no step is walked that a clock could run for".to_owned())?;
+    if event.what == What::TimedElsewhere {
+        visit.time_up = Some(event.at);
+    } else {
+        visit.clock = Some(event.at);
+    }
+    Ok(())
 }
 
 pub(super) fn begin(job: &mut Job, event: &Event, hash: &str, text: &str) -> Fit {
@@ -120,13 +188,25 @@ pub(super) fn push(
     }
     run.at = at + 1;
     if let (true, Some(next)) = (same, run.path.get_mut(at + 1)) {
-        next.stay_seq = event.seq;
-        next.stay = event.at;
+        stay(next, event);
     }
     !same
 }
 
+/// The station that the walk goes back or forward from.
+fn go_from(job: &mut Job, from: (usize, usize), event: &Event) {
+    let run = job.runs.get_mut(from.0);
+    if let Some(visit) = run.and_then(|run| run.path.get_mut(from.1)) {
+        visit.gone_seq = Some(event.seq);
+    }
+}
+
+fn here(job: &Job) -> Option<(usize, usize)> {
+    job.current.zip(job.run().map(|run| run.at))
+}
+
 pub(super) fn back(job: &mut Job, event: &Event) -> Fit {
+    let from = here(job);
     let run = current(job)?;
     if run.at > 0 {
         run.at -= 1;
@@ -135,11 +215,15 @@ pub(super) fn back(job: &mut Job, event: &Event) -> Fit {
         let nowhere = || "this is where the walk began".to_owned();
         job.current = Some(before.ok_or_else(nowhere)?);
     }
-    stay(job, event);
+    if let Some(from) = from {
+        go_from(job, from, event);
+    }
+    come_back(job, event);
     Ok(())
 }
 
 pub(super) fn forward(job: &mut Job, event: &Event) -> Fit {
+    let from = here(job);
     let run = current(job)?;
     if run.at + 1 < run.path.len() {
         run.at += 1;
@@ -149,7 +233,10 @@ pub(super) fn forward(job: &mut Job, event: &Event) -> Fit {
         let nowhere = || "the walk has not been further than this".to_owned();
         job.current = Some(next.ok_or_else(nowhere)?);
     }
-    stay(job, event);
+    if let Some(from) = from {
+        go_from(job, from, event);
+    }
+    come_back(job, event);
     Ok(())
 }
 

@@ -17,6 +17,8 @@ use crate::physics::evaluate::{Bias, Evaluated, InputError, Size, evaluate_biase
 use crate::physics::given::{Given, Value as Input};
 use crate::physics::uncertainty::Estimate;
 
+mod projected;
+
 /// A hold as it goes.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Going {
@@ -58,7 +60,7 @@ impl Hold<'_> {
         let picture = judge::picture_now(job)?;
         let start = points.first()?.1;
         let mut going = Going {
-            lines: self.lines(start),
+            lines: self.lines(start, job),
             points,
             ..Going::default()
         };
@@ -71,11 +73,14 @@ impl Hold<'_> {
         if let (Some(work), true) = (self.ratio, start > 0.0) {
             self.by_ratio(work, start, &picture, &mut going);
         }
+        if self.space.is_some() {
+            self.by_judged(job, &picture, &mut going);
+        }
         Some(going)
     }
 
     /// What must be left, as lines.
-    fn lines(&self, start: f64) -> Vec<(String, [(f64, f64); 2])> {
+    fn lines(&self, start: f64, job: &Job) -> Vec<(String, [(f64, f64); 2])> {
         let mut lines = Vec::new();
         for check in &self.limits {
             let level = limit(check).map(|share| share * start);
@@ -84,11 +89,12 @@ impl Hold<'_> {
                 lines.push((self.check_words(check), line));
             }
         }
+        lines.extend(projected::lines(self, job, start));
         if let (true, Some(work)) = (lines.is_empty(), self.decay) {
             let mut given = Given::new();
             Self::constants(work, &Picture::default(), &mut given);
             given.set("volume", Input::Number(1.0));
-            let sign = if self.vacuum { -1.0 } else { 1.0 };
+            let sign = self.sign();
             let rows = [(0.0, start), (self.seconds, start * 0.9)];
             given.set("at", rows_of(&rows, sign));
             if let Ok(Some([_, to, within])) = curves::hold(&given).map(|hold| hold.criterion) {
@@ -133,7 +139,7 @@ impl Hold<'_> {
     fn by_decay(&self, work: &Work, picture: &Picture, going: &mut Going) {
         let mut given = Given::new();
         Self::constants(work, picture, &mut given);
-        let sign = if self.vacuum { -1.0 } else { 1.0 };
+        let sign = self.sign();
         given.set("at", rows_of(&going.points, sign));
         let volume = Self::volume(work, picture);
         if volume.is_none() {
@@ -180,24 +186,7 @@ impl Hold<'_> {
 
     /// What the share that is kept comes to, if it goes on like this.
     fn by_ratio(&self, work: &Work, start: f64, picture: &Picture, going: &mut Going) {
-        let Some(decay) = crate::physics::find("decay") else {
-            return;
-        };
-        let mut given = Given::new();
-        if let Some(of) = self.decay {
-            Self::constants(of, picture, &mut given);
-        }
-        given.set("volume", Input::Number(1.0));
-        given.set("criterion", Input::Word("own".to_owned()));
-        given.set("from", Input::Number(start));
-        given.set("to", Input::Number(start / 2.0));
-        given.set("within", Input::Number(self.seconds));
-        given.set("at", rows_of(&going.points, 1.0));
-        if going.curve.is_empty() {
-            self.draw(&given, going);
-        }
-        let (errors, biases) = self.errors(0.0, going);
-        let Some(left) = end_pressure(decay, &given, &errors, &biases) else {
+        let Some(left) = self.left_at_end(picture, going) else {
             return;
         };
         let share = Estimate {
@@ -211,15 +200,67 @@ impl Hold<'_> {
         );
         going.says.push((work.name.clone(), words, true));
         let value = Value::Number(share);
-        for check in &self.limits {
-            let words = match check.truth(&value) {
-                Truth::Yes => "yes",
-                Truth::No => "no",
-                _ => "cannot tell yet",
+        let name = self.ratio.map_or("it", |work| work.name.as_str());
+        let said = self.limits.iter().map(|check| truth(name, check, &value));
+        going.says.extend(said);
+    }
+
+    /// What the gauge will show at the end if it goes on like this, Pa; draws the fall on the way.
+    fn left_at_end(&self, picture: &Picture, going: &mut Going) -> Option<Estimate> {
+        let decay = crate::physics::find("decay")?;
+        let (start, sign) = (going.points.first()?.1, self.sign());
+        let mut given = Given::new();
+        if let Some(of) = self.decay.or(self.space) {
+            Self::constants(of, picture, &mut given);
+            given.keep(|name| decay.input(name).is_some());
+        }
+        given.set("volume", Input::Number(1.0));
+        given.set("criterion", Input::Word("own".to_owned()));
+        given.set("from", Input::Number(sign * start));
+        given.set("to", Input::Number(sign * start / 2.0));
+        given.set("within", Input::Number(self.seconds));
+        given.set("at", rows_of(&going.points, sign));
+        if going.curve.is_empty() {
+            self.draw(&given, going);
+        }
+        let (errors, biases) = self.errors(0.0, going);
+        let left = end_pressure(decay, &given, &errors, &biases)?;
+        let (low, high) = (sign * left.low, sign * left.high);
+        Some(Estimate {
+            value: sign * left.value,
+            low: low.min(high),
+            high: low.max(high),
+        })
+    }
+
+    /// What the gauge shows of a vacuum stands below the air around.
+    fn sign(&self) -> f64 {
+        if self.vacuum { -1.0 } else { 1.0 }
+    }
+
+    /// What the worked values that the step judges by come to, if it goes on like this.
+    fn by_judged(&self, job: &Job, picture: &Picture, going: &mut Going) {
+        let Some(left) = self.left_at_end(picture, going) else {
+            return;
+        };
+        for (work, checks) in &self.judged {
+            let Some(value) = projected::value(self, job, work, &left) else {
+                // Nothing can be worked out from such an end; the next sample may say otherwise.
+                let unknown = Value::Untold;
+                let said = checks
+                    .iter()
+                    .map(|check| truth(&work.name, check, &unknown));
+                going.says.extend(said);
+                continue;
             };
-            let certain = words != "cannot tell yet";
-            let name = self.check_words(check);
-            going.says.push((name, words.to_owned(), certain));
+            let words = format!(
+                "{} if it goes on like this",
+                shown::estimate(&value, work.unit)
+            );
+            going.says.push((work.name.clone(), words, true));
+            let value = Value::Number(value);
+            let said = checks.iter().map(|check| truth(&work.name, check, &value));
+            going.says.extend(said);
         }
     }
 
@@ -228,7 +269,7 @@ impl Hold<'_> {
         let mut given = given.clone();
         // The curve is drawn as far as the criterion lasts: to the end of the hold.
         let start = going.points[0].1;
-        let sign = if self.vacuum { -1.0 } else { 1.0 };
+        let sign = self.sign();
         given.set("criterion", Input::Word("own".to_owned()));
         given.set("from", Input::Number(sign * start));
         given.set("to", Input::Number(sign * start / 2.0));
@@ -274,6 +315,18 @@ impl Hold<'_> {
         };
         (errors, vec![bias])
     }
+}
+
+/// A check in words, what it comes to, and whether that is certain by now. Of two limits that meet
+/// in one value each is said.
+fn truth(name: &str, check: &Check, value: &Value) -> (String, String, bool) {
+    let (words, certain) = match check.truth(value) {
+        Truth::Yes => ("yes", true),
+        Truth::No => ("no", true),
+        _ => ("cannot tell yet", false),
+    };
+    let name = format!("{name} {}", check.english());
+    (name, words.to_owned(), certain)
 }
 
 fn end_pressure(

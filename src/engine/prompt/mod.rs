@@ -99,6 +99,11 @@ pub(super) fn correct(
     if let Some(prompt) = prompt {
         check_kind(prompt, &value)?;
     }
+    if reading.value == value {
+        return Err(Refusal::NotNow(
+            "nothing was changed: that is what stands there".to_owned(),
+        ));
+    }
     let mut events = Vec::new();
     if let (Some(PromptKind::Quantity(q)), Answer::Quantity(typed)) =
         (prompt.map(|p| &p.kind), &value)

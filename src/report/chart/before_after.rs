@@ -6,19 +6,22 @@ use super::{Bar, Bars, Figure};
 use crate::engine::{covered, shown};
 use crate::flow::answer::Answer;
 use crate::flow::choice::name;
-use crate::flow::model::PromptKind;
+use crate::flow::condition::Condition;
+use crate::flow::model::{Flow, PromptKind, Work};
 use crate::flow::values::Value;
 use crate::physics::uncertainty::Estimate;
 use crate::report::case::Case;
 use crate::report::plain;
 use crate::report::text::sentence;
-use crate::units::{Quantity, Unit, preferred};
+use crate::units::{Dimension, Quantity, Unit, preferred};
 
 /// A value that was shown in several tests.
 struct Followed {
     name: String,
     calculation: &'static str,
     unit: Option<Unit>,
+    /// It only says whether the test was done as it should, or corrects another value.
+    is_aid: bool,
     by_test: BTreeMap<u32, Estimate>,
 }
 
@@ -52,6 +55,7 @@ pub fn before_after(case: &Case, most: usize, one_of_a_kind: bool) -> Vec<Figure
                     name: name(flow, id),
                     calculation: work.calculation.name,
                     unit: work.unit,
+                    is_aid: serves_only(flow, work),
                     by_test: BTreeMap::new(),
                 };
                 all.push((id.clone(), followed));
@@ -67,7 +71,7 @@ pub fn before_after(case: &Case, most: usize, one_of_a_kind: bool) -> Vec<Figure
     all.iter()
         .map(|(_, followed)| followed)
         .filter(|f| f.by_test.contains_key(&last) && f.by_test.len() > 1)
-        .filter(|f| !(one_of_a_kind && AIDS.contains(&f.calculation)))
+        .filter(|f| !(one_of_a_kind && (AIDS.contains(&f.calculation) || f.is_aid)))
         .filter(|f| {
             let known = kinds.contains(&f.calculation);
             kinds.push(f.calculation);
@@ -76,6 +80,20 @@ pub fn before_after(case: &Case, most: usize, one_of_a_kind: bool) -> Vec<Figure
         .take(most)
         .map(|followed| figure(case, followed))
         .collect()
+}
+
+/// Whether a worked value only serves the test itself: a warmth beside a pressure, or what the steps ask of a valid
+/// reading and no outcome asks for.
+fn serves_only(flow: &Flow, work: &Work) -> bool {
+    let warmth = work.unit.map(Unit::dimension) == Some(Dimension::Temperature);
+    let mut steps = flow.steps.iter();
+    let makes_valid = steps.any(|step| {
+        let valid = step.valid_when.iter();
+        valid.flat_map(Condition::subjects).any(|id| id == work.id)
+    });
+    let mut outcomes = flow.steps.iter().flat_map(|step| &step.outcomes);
+    let judges = outcomes.any(|outcome| outcome.when.subjects().contains(&work.id.as_str()));
+    (warmth || makes_valid) && !judges
 }
 
 /// Readings of a number that were judged by in the last test and read in one before it; `most` of

@@ -12,7 +12,7 @@ pub fn section(case: &Case) -> Option<Section> {
     let mut blocks = Vec::new();
     let mut said: Vec<&str> = Vec::new();
     for (n, run) in case.job.runs.iter().enumerate() {
-        if said.contains(&run.flow.title.as_str()) {
+        if said.contains(&run.flow.title.as_str()) || !was_read(case, &run.flow.id) {
             continue;
         }
         said.push(&run.flow.title);
@@ -36,6 +36,11 @@ pub fn section(case: &Case) -> Option<Section> {
     }
     blocks.extend(codes(case));
     Section::of("What we tested, and why", blocks)
+}
+
+/// Whether anything was read in a flow: one that was only begun tested nothing.
+fn was_read(case: &Case, flow: &str) -> bool {
+    case.job.readings.iter().any(|taken| taken.flow == flow)
 }
 
 /// What the control unit had stored when the car came.

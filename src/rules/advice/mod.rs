@@ -24,7 +24,8 @@ use super::evidence::simulated::Simulated;
 use super::evidence::told::Round;
 use super::evidence::wary::warnings;
 use super::evidence::why::log_odds;
-use crate::engine::job::Job;
+use crate::engine::event::Verdict;
+use crate::engine::job::{Job, Run};
 use crate::engine::weighed::{Chosen, Odds, Way as Recorded, Weighed};
 use crate::flow::model::Flow;
 
@@ -90,6 +91,8 @@ pub struct Advice {
     /// A repair was made, and nothing that was read since says that it was not all: the whole test comes first,
     /// whatever the evidence would do.
     pub retest_first: bool,
+    /// The whole test was passed since the last repair.
+    pub proved: bool,
 }
 
 /// A cause as it stands.
@@ -127,6 +130,12 @@ pub struct Moved {
     pub by: Vec<f64>,
 }
 
+/// Whether the flow walked has ended with its repair proved.
+fn is_proved(job: &Job) -> bool {
+    let passed = |run: &Run| run.verdict == Some(Verdict::Proved);
+    job.run().is_some_and(passed) && !job.repaired_in_this_test()
+}
+
 /// Reckons for where a job stands.
 ///
 /// # Errors
@@ -158,7 +167,8 @@ pub fn advise(job: &Job, question: Question) -> Result<Advice, NoAnswer> {
     };
     let repaired = job.repairs.iter().any(|repair| repair.done.is_some());
     let retest_first = repaired && inquiry.retest_first();
-    let ways = ways::ways(job, &inquiry, retest_first);
+    let proved = repaired && is_proved(job);
+    let ways = ways::ways(job, &inquiry, retest_first, proved);
     let mut beside = beside::beside(job, &inquiry, &ways);
     beside.differs &= !retest_first;
     let order = inquiry.ranking();
@@ -182,6 +192,7 @@ pub fn advise(job: &Job, question: Question) -> Result<Advice, NoAnswer> {
         beside,
         cured: repaired.then(|| inquiry.cured()),
         retest_first,
+        proved,
     })
 }
 

@@ -1,7 +1,8 @@
 //! What is carried out of that which the model wants done: in the store, in files, for the terminal.
 
 use std::collections::VecDeque;
-use std::path::PathBuf;
+use std::fs;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use uuid::Uuid;
@@ -10,6 +11,7 @@ use super::{Driver, Left};
 use crate::engine::event::{Event, What};
 use crate::engine::fold::fold;
 use crate::engine::waits::{self, Stand};
+use crate::import::Options;
 use crate::job::store::{Claim, JobLine, JobState, StoreError};
 use crate::practice::begin::begin;
 use crate::practice::exercise::Exercise;
@@ -21,6 +23,7 @@ use crate::settings::file;
 use crate::tui::effect::Effect;
 use crate::tui::files;
 use crate::tui::message::Message;
+use crate::tui::reading::{self, Reading};
 use crate::tui::theme::Role;
 use crate::tui::update::update;
 use crate::units::preferred::showing;
@@ -85,6 +88,9 @@ impl Driver {
             }
             Effect::Folder(folder) => self.folder(folder),
             Effect::ReadFile { path, options } => {
+                if let Some(begun) = self.read_aside(&path, &options) {
+                    return Some(Ok(begun));
+                }
                 let (look, result) = files::read(&path, &options);
                 Message::FileRead { path, look, result }
             }
@@ -103,6 +109,20 @@ impl Driver {
             stored => return self.store(stored),
         };
         Some(Ok(message))
+    }
+
+    /// Begins to read a large file beside the screens, where they go on meanwhile.
+    fn read_aside(&mut self, path: &Path, options: &Options) -> Option<Message> {
+        self.reading = None;
+        let size = fs::metadata(path).ok()?.len();
+        if !self.reads_aside || size < reading::ASIDE {
+            return None;
+        }
+        self.reading = Some(Reading::begin(path, options, size)?);
+        Some(Message::FileReading {
+            path: path.to_owned(),
+            percent: 0,
+        })
     }
 
     /// What the store answers to an effect; nothing where it has no part in it.
@@ -251,7 +271,11 @@ impl Driver {
             Err(StoreError::Unreadable { .. }) => return Ok(Stand::default()),
             Err(error) => return Err(error),
         };
-        Ok(waits::stand(&fold(&events), self.model.desk()))
+        Ok(waits::stand(
+            &fold(&events),
+            self.model.desk(),
+            !self.model.practice,
+        ))
     }
 
     fn load(&mut self, job: Uuid, how: Claim) -> Result<Message, StoreError> {

@@ -162,6 +162,16 @@ pub static MOVES: &[Row] = &[
         when: always,
         foot: 0,
     },
+    // Many programs leave by it: whoever types it here by habit loses no hold.
+    Row {
+        act: Act::Quit,
+        keys: &[Press::ctrl('q')],
+        words: "leave",
+        help: "leave the program at once; everything accepted is saved",
+        contexts: EVERYWHERE,
+        when: always,
+        foot: 0,
+    },
     Row {
         act: Act::Quit,
         keys: &[letter('q')],

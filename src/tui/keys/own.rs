@@ -13,8 +13,9 @@ use crate::flow::place::Place;
 use crate::settings::KeyEntry;
 
 /// What a terminal itself takes, or sends for another key: these are never an action's own.
-const TAKEN: [(char, &str); 7] = [
+const TAKEN: [(char, &str); 8] = [
     ('c', "it always leaves the program"),
+    ('q', "it always leaves the program"),
     ('z', "it always puts the program to sleep"),
     ('u', "it empties a field"),
     ('m', "terminals send it for Enter"),
@@ -118,7 +119,8 @@ impl Own {
 impl Row {
     /// Whether its key stays whatever the settings say: leaving must always be possible.
     pub fn is_fixed(&self) -> bool {
-        self.keys == [Press::ctrl('c')] || self.keys == [Press::ctrl('z')]
+        let fixed = ['c', 'q', 'z'].map(Press::ctrl);
+        matches!(self.keys, [key] if fixed.contains(key))
     }
 }
 
@@ -333,6 +335,6 @@ mod tests {
             .flat_map(|row| own.of(row))
             .map(name)
             .collect();
-        assert_eq!(keys, ["Ctrl-C", "Ctrl-A"]);
+        assert_eq!(keys, ["Ctrl-C", "Ctrl-Q", "Ctrl-A"]);
     }
 }

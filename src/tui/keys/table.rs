@@ -263,7 +263,7 @@ pub static TABLE: &[Row] = &[
     },
     Row {
         act: Act::TimeUp,
-        keys: &[Press::ctrl('q')],
+        keys: &[Press::ctrl('w')],
         words: "time is up",
         help: "it was timed by another clock, and the time is over now",
         contexts: STEP,

@@ -32,23 +32,43 @@ impl Model {
         let runs = self.timer().filter(|timer| !timer.waits && timer.left > 0);
         let noted = runs.map(|timer| {
             let bay = opening.map_or("", |opening| opening.bay.as_str());
-            let bay = if bay.is_empty() {
-                String::new()
-            } else {
-                format!(", BAY {bay}")
-            };
             let step = match self.standing() {
                 Standing::Step(step) => step.title.clone(),
                 _ => String::new(),
             };
             RunsElsewhere {
                 job,
-                words: (format!("JOB {}{bay}", open.number), step),
+                words: (named(open.number, bay), step),
                 ends: self.now + chrono::Duration::seconds(timer.left),
             }
         });
         self.elsewhere.retain(|other| other.job != job);
         self.elsewhere.extend(noted);
+    }
+
+    /// Notes timers of jobs on the board that nobody has looked at since the program began: a battery
+    /// that was pulled stops no clock.
+    pub fn note_others(&mut self) {
+        // One that was read since, wherever that was done, is over.
+        let stands = &self.board.stands;
+        let of = |job: Uuid| stands.iter().find(|(id, _)| *id == job);
+        self.elsewhere
+            .retain(|other| of(other.job).is_none_or(|(_, stand)| stand.ends.is_some()));
+        let mut found = Vec::new();
+        for (job, stand) in self.board.stands.iter().filter(|_| !self.practice) {
+            let line = self.board.lines.iter().find(|line| line.id == *job);
+            let known = self.elsewhere.iter().any(|other| other.job == *job);
+            let ends = stand.ends.filter(|ends| *ends > self.now && !known);
+            if let (Some(ends), Some(line)) = (ends, line) {
+                let step = stand.place.rsplit(": ").next().unwrap_or_default();
+                found.push(RunsElsewhere {
+                    job: *job,
+                    words: (named(line.number, &line.bay), step.to_owned()),
+                    ends,
+                });
+            }
+        }
+        self.elsewhere.extend(found);
     }
 
     /// When the next timer out of sight ends.
@@ -79,5 +99,14 @@ impl Model {
             format!("{job}: THE TIME IS UP: {step}")
         });
         Some(said.collect::<Vec<_>>().join("; "))
+    }
+}
+
+/// The job and its bay.
+fn named(number: u64, bay: &str) -> String {
+    if bay.is_empty() {
+        format!("JOB {number}")
+    } else {
+        format!("JOB {number}, BAY {bay}")
     }
 }

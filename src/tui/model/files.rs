@@ -50,6 +50,8 @@ pub enum Preview {
     /// Not looked at.
     #[default]
     None,
+    /// It is being read: so much of it by now, in percent.
+    Reading(u8),
     /// It was read.
     Read(Arc<Import>),
     /// Units must be asked.

@@ -183,6 +183,12 @@ pub struct Board {
 }
 
 impl Board {
+    /// Whether the clock of a job that is shown runs.
+    pub fn runs(&self, now: DateTime<Utc>) -> bool {
+        let mut stands = self.stands.iter();
+        stands.any(|(_, stand)| stand.ends.is_some_and(|ends| ends > now))
+    }
+
     /// The jobs that are shown: by bay, those of the settings first, then the newest activity; in a
     /// search, and where jobs that were handed over are shown too, by the newest activity alone.
     pub fn shown(&self) -> Vec<&JobLine> {

@@ -4,10 +4,11 @@ use chrono::{DateTime, Utc};
 use uuid::Uuid;
 
 use super::{Entry, Model};
-use crate::engine::event::{Event, What};
+use crate::engine::clock;
+use crate::engine::event::Event;
 use crate::engine::fold;
 use crate::engine::hold::{self, Going, Hold};
-use crate::engine::job::{Job, Rejudged, Station, Visit};
+use crate::engine::job::{Job, Rejudged, Visit};
 use crate::engine::standing::Standing;
 
 /// The job that is open.
@@ -37,10 +38,6 @@ pub struct OpenJob {
     pub briefed: Option<u64>,
     /// The step is shown by itself first, since it and the question do not fit on one screen.
     pub brief: bool,
-    /// The timer was begun again: in this stay (the event that began it), at this time.
-    pub timer_from: Option<(u64, DateTime<Utc>)>,
-    /// Somebody timed it otherwise: it was over at this time.
-    pub time_up: Option<DateTime<Utc>>,
     /// The stay whose timer was seen running, so that its end rings the bell, once.
     pub running: Option<u64>,
     /// The walk goes to this station (run and place on its path), one event at a time.
@@ -78,8 +75,6 @@ impl OpenJob {
             again: None,
             briefed: None,
             brief: false,
-            timer_from: None,
-            time_up: None,
             running: None,
             heading: None,
             bay: super::AtBay::of(events).map(Box::new),
@@ -87,33 +82,18 @@ impl OpenJob {
     }
 
     /// The first step, along all ways walked, whose judgement has changed since it was left and that
-    /// is not where the walk is now: where it is, what it is called, and what changed.
+    /// is not where the walk is now: where it is, what it is called, and what changed. A test that is
+    /// repeated from its start leaves behind what was judged in the one before it.
     pub fn rejudged(&self) -> Option<(usize, usize, &Visit, &Rejudged)> {
         let here = self.job.current.zip(self.job.run().map(|run| run.at));
+        let test = self.job.test_number();
         self.job.runs.iter().enumerate().find_map(|(r, run)| {
-            run.path.iter().enumerate().find_map(|(v, visit)| {
+            let path = run.path.iter().enumerate();
+            path.filter(|(_, v)| v.test == test).find_map(|(v, visit)| {
                 let rejudged = visit.rejudged.as_ref().filter(|r| r.changed())?;
                 (Some((r, v)) != here).then_some((r, v, visit, rejudged))
             })
         })
-    }
-
-    /// When the step on screen could begin: when the walk came to it last, or when the last question
-    /// or caution that stood before it was dealt with. A hold that started while somebody still read
-    /// the cautions would be too short.
-    fn step_began(&self, visit: &Visit) -> DateTime<Utc> {
-        self.events
-            .iter()
-            .filter(|event| event.seq > visit.stay_seq)
-            .take_while(|event| {
-                matches!(
-                    event.what,
-                    What::CautionAccepted { .. } | What::FactNoted { .. }
-                )
-            })
-            .map(|event| event.at)
-            .last()
-            .unwrap_or(visit.stay)
     }
 }
 
@@ -124,71 +104,26 @@ impl Model {
     /// The timer of the step that is walked now.
     pub fn timer(&self) -> Option<Timer> {
         let open = self.open.as_ref()?;
-        let Standing::Step(step) = self.standing() else {
+        if !matches!(self.standing(), Standing::Step(_)) {
             return None;
-        };
+        }
         // In practice waiting costs minutes of the simulated clock, and none of anybody's.
         if open.bay.is_some() {
             return None;
         }
-        if let Some(hold) = hold::hold(&open.job) {
-            return self.hold_timer(open, &hold);
-        }
-        let whole = whole_seconds(step.timer?);
-        let visit = open
-            .job
-            .visit()
-            .filter(|visit| matches!(visit.station, Station::Step(_)))?;
-        let began = match open.timer_from {
-            Some((stay, at)) if stay == visit.stay_seq => at,
-            _ => open.step_began(visit),
-        };
-        // A clock that was set back must not make the wait longer than it is.
-        let gone = (self.now - began).num_seconds().max(0);
+        let clock = clock::clock(&open.job)?;
         Some(Timer {
-            stay: visit.stay_seq,
-            left: if open.time_up.is_some_and(|at| at >= began) {
-                0
-            } else {
-                whole - gone
-            },
-            whole,
-            waits: false,
-        })
-    }
-
-    /// The clock of a hold begins as its start is read, and is done with as its end is.
-    fn hold_timer(&self, open: &OpenJob, hold: &Hold) -> Option<Timer> {
-        let visit = open.job.visit()?;
-        let (since, stay) = (visit.since_seq, visit.stay_seq);
-        let whole = whole_seconds(hold.seconds);
-        let read = |id: &str| open.job.taken_in(since).any(|taken| taken.reading == id);
-        let Some(began) = self.hold_began() else {
-            let waits = !read(&hold.start.id) || hold.was_left(&open.job);
-            return waits.then_some(Timer {
-                stay,
-                left: whole,
-                whole,
-                waits: true,
-            });
-        };
-        let gone = (self.now - began).num_seconds().max(0);
-        let over = open.time_up.is_some_and(|at| at >= began);
-        Some(Timer {
-            stay,
-            left: if over { 0 } else { whole - gone },
-            whole,
-            waits: false,
+            stay: clock.stay,
+            left: clock.left(self.now),
+            whole: clock.whole,
+            waits: clock.began.is_none(),
         })
     }
 
     /// When the clock of the hold that runs began: as its start was read, or was begun again since.
     pub fn hold_began(&self) -> Option<DateTime<Utc>> {
         let open = self.open.as_ref()?;
-        let began = hold::hold(&open.job)?.began(&open.job)?;
-        let stay = open.job.visit()?.stay_seq;
-        let again = open.timer_from.filter(|(begun, _)| *begun == stay);
-        Some(again.map_or(began, |(_, at)| at.max(began)))
+        hold::hold(&open.job)?.began(&open.job)
     }
 
     /// The hold that was left between its start and its end, which begins anew. In practice the
@@ -234,12 +169,4 @@ impl Model {
             .timer()
             .is_some_and(|timer| !timer.waits && timer.left > 0)
     }
-}
-
-#[expect(
-    clippy::cast_possible_truncation,
-    reason = "a float beyond i64 becomes its end, which is long enough"
-)]
-fn whole_seconds(seconds: f64) -> i64 {
-    seconds.ceil() as i64
 }

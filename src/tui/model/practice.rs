@@ -3,6 +3,10 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+mod hands;
+
+use hands::hands;
+
 use super::lists::{Item, ListKind, Then};
 use super::{Model, Screen};
 use crate::engine::event::Event;
@@ -266,111 +270,6 @@ fn exercises(model: &Model) -> Vec<Item> {
         })
         .collect();
     all.sort_by(|a, b| a.label.cmp(&b.label));
-    all
-}
-
-fn hands(bay: &AtBay) -> Vec<Item> {
-    // One row each: with a second one the list would not fit on a small screen.
-    let row = |label: &str, detail: &str| {
-        if detail.is_empty() {
-            label.to_owned()
-        } else {
-            format!("{label} ({detail})")
-        }
-    };
-    let hand = |label: &str, detail: &str, done: Practised| {
-        Item::new(row(label, detail), "", Then::Hand(done))
-    };
-    let list = |label: &str, detail: &str, kind: ListKind| {
-        Item::new(row(label, detail), "", Then::List(kind))
-    };
-    let mut readings = bay.session().bay.plan().flow.readings.iter();
-    let looks = readings.any(|prompt| matches!(prompt.kind, PromptKind::Places(_)));
-    let mut all = Vec::new();
-    // What can be done stands in the same place at every step, whatever is done already: a digit means one thing.
-    if looks && bay.places.is_empty() {
-        let (place, seconds) = (String::new(), 0);
-        all.push(hand(
-            "Look with the lamp",
-            "this step asks for no place",
-            Practised::Looked { place, seconds },
-        ));
-    } else if looks {
-        all.push(list(
-            "Look with the lamp",
-            "place by place",
-            ListKind::LookAt,
-        ));
-    }
-    if !bay.openings.is_empty() {
-        all.push(list(
-            "Close or open",
-            "openings of the system, one by one",
-            ListKind::Openings,
-        ));
-        all.push(hand(
-            "Go round every plug, cap and clamp",
-            "2 min",
-            Practised::WentRound,
-        ));
-    }
-    if bay.supply {
-        let detail = if bay.fed {
-            "it is connected; set it anew"
-        } else {
-            "gas and pressure are yours to choose"
-        };
-        all.push(Item::new(
-            row("Connect the supply", detail),
-            "",
-            Then::Supply,
-        ));
-        let detail = if bay.fed { "" } else { "none is connected" };
-        all.push(hand("Take the supply off", detail, Practised::SupplyOff));
-    }
-    if !bay.covers.is_empty() {
-        all.push(list("Cover a place", "half a minute", ListKind::CoverAt));
-        all.push(hand(
-            "Take all covers off",
-            "half a minute",
-            Practised::Uncovered,
-        ));
-    }
-    if bay.session().bay.has_engine() {
-        all.push(hand(
-            "Run the engine until it is warm",
-            "10 min, if it is cold",
-            Practised::Warmed,
-        ));
-        all.push(hand(
-            "Let it cool",
-            "30 min, if it is warm",
-            Practised::Cooled,
-        ));
-    }
-    let detail = if bay.draught { "1 min" } else { "it is shut" };
-    all.push(hand(
-        "Shut the door of the bay",
-        detail,
-        Practised::DoorShut,
-    ));
-    if !bay.gauges.is_empty() {
-        all.push(hand(
-            "Look at the ranges of the gauges",
-            "1 min",
-            Practised::GaugesSeen,
-        ));
-        all.push(list(
-            "Set a gauge to the range that fits",
-            "1 min",
-            ListKind::Gauges,
-        ));
-    }
-    all.push(Item::new(
-        "Read again what came with the car",
-        "",
-        Then::CameWith,
-    ));
     all
 }
 

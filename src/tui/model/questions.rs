@@ -166,6 +166,10 @@ impl Model {
     /// Whether a clock on screen moves.
     pub fn is_ticking(&self) -> bool {
         let runs = |timer: Timer| timer.left > 0 && !timer.waits;
-        self.screen == Screen::Walk && self.timer().is_some_and(runs)
+        match self.screen {
+            Screen::Walk => self.timer().is_some_and(runs),
+            Screen::Board => self.has_clock && self.board.runs(self.now),
+            Screen::Record(_) => false,
+        }
     }
 }

@@ -289,3 +289,33 @@ fn how_a_file_is_written_can_be_told() {
         .keys("<F2>3<Enter>3<Enter>")
         .sees("In which unit is this column?");
 }
+
+#[test]
+fn a_large_log_is_read_beside_the_screens_and_how_far_is_shown() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut bench = bench(folder.path());
+    let mut log = example("idle-and-2500-comma.csv");
+    // Long enough to be read aside; it goes on from where the example ends.
+    let mut half_seconds = 270;
+    while log.len() as u64 <= crate::tui::reading::ASIDE {
+        let (whole, part) = (half_seconds / 2, 5 * (half_seconds % 2));
+        let row = format!("{whole},{part};2500;10,60;45;0,8;3,1;90;0;closed\n");
+        log.push_str(&row);
+        half_seconds += 1;
+    }
+    fs::write(folder.path().join("long.csv"), log).unwrap();
+    bench.driver.reads_aside = true;
+    bench
+        .keys("<C-r>")
+        .typed("long")
+        .sees("Reading it")
+        .sees(" %");
+    // Enter waits for it, and does not fill half of it in.
+    bench.keys("<Enter>").sees("It is being read");
+    while bench.driver.is_reading() {
+        if bench.driver.file_came().is_none() {
+            std::thread::yield_now();
+        }
+    }
+    bench.sees_not("Reading it").sees("A log of");
+}

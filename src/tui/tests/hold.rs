@@ -96,7 +96,7 @@ fn at_the_end_the_bell_rings_once_and_the_row_says_so() {
 #[test]
 fn somebody_with_a_clock_of_their_own_ends_it_by_a_key() {
     let mut b = running();
-    b.keys("<C-q>")
+    b.keys("<C-w>")
         .sees("TIME IS UP: read now")
         .keys("38<Enter>");
     assert!(
@@ -148,10 +148,37 @@ fn a_step_without_a_hold_keeps_its_plain_timer() {
 }
 
 #[test]
-fn a_hold_belongs_to_one_stay_on_its_step() {
+fn looking_at_another_step_and_coming_back_stops_no_clock() {
     let mut b = running();
-    b.keys("<Left>").wait(200).keys("<Right>");
-    // Nobody watched it meanwhile: no clock runs on, and the start is asked for again.
+    b.keys("<Left>").wait(5).keys("<Right>");
+    b.sees("00:25 left of 01:00").sees("kPa at 25 s");
+    // A remark, or a correction of what was typed elsewhere, touches nothing on the car.
+    b.keys("<Left>").remark("phone").wait(5).keys("<Right>");
+    b.sees("00:20 left of 01:00");
+    // Nor does it begin the clock of a step that only waits.
+    let mut b = Bench::at_warm_idle();
+    b.wait(40).sees("left of");
+    let whole = b.driver.model.timer().unwrap().whole;
+    b.keys("<Left>").wait(20).keys("<Right>");
+    let timer = b.driver.model.timer().unwrap();
+    assert_eq!((timer.left, timer.waits), (whole - 60, false));
+}
+
+#[test]
+fn a_hold_whose_end_came_while_somebody_looked_elsewhere_asks_whether_it_was_read_in_time() {
+    let mut b = running();
+    b.keys("<Left>")
+        .wait(200)
+        .keys("<Right>")
+        .sees("TIME WAS UP");
+    b.keys("38<Enter>").sees("the time was up 170 s ago");
+}
+
+#[test]
+fn a_hold_that_was_left_to_do_something_else_begins_anew() {
+    let mut b = running();
+    // The step before is done once more: the space was opened for it.
+    b.keys("<Left>").wait(200).keys("<Enter>");
     b.sees("The step was left before the hold was over")
         .sees("answered: 40 kPa")
         .sees("01:00 from the start");
@@ -168,14 +195,40 @@ fn a_hold_belongs_to_one_stay_on_its_step() {
 }
 
 #[test]
-fn a_timer_begins_anew_where_somebody_comes_back_to_its_step() {
-    let mut b = Bench::at_warm_idle();
-    b.wait(40).sees("left of");
-    let whole = b.driver.model.timer().unwrap().whole;
-    assert_eq!(b.driver.model.timer().unwrap().left, whole - 40);
-    b.keys("<Left>").wait(200).keys("<Right>");
-    let timer = b.driver.model.timer().unwrap();
-    assert_eq!((timer.left, timer.waits), (whole, false));
+fn the_clock_runs_on_in_the_record_when_the_program_is_begun_again() {
+    let mut b = running();
+    b.left.clear();
+    b.keys("<C-q>");
+    assert_eq!(b.left, [Left::Quit]);
+    b.keys("<F12>1<Enter>").sees("00:30 left of 01:00");
+    b.keys("<C-t>").wait(10);
+    assert_eq!(b.last(), What::ClockBegunAgain);
+    b.keys("<F12>1<Enter>").sees("00:50 left of 01:00");
+    b.keys("<C-w>").sees("TIME IS UP: read now");
+    assert_eq!(b.last(), What::TimedElsewhere);
+    b.keys("<F5>")
+        .sees("the clock of the step was begun again")
+        .sees("timed by another clock")
+        .keys("<Esc>");
+    b.keys("<F12>1<Enter>").sees("TIME IS UP: read now");
+}
+
+#[test]
+fn the_board_says_what_is_left_and_asks_what_the_walk_asks() {
+    let mut b = running();
+    b.keys("<F12>").sees("Hold the pressure").sees("00:30 left");
+    assert!(b.driver.model.is_ticking());
+    b.wait(10).sees("00:20 left");
+    // A program that was killed knows nothing of it but what is on the disk.
+    b.driver.model.elsewhere.clear();
+    b.left.clear();
+    b.keys("/<Esc>").wait(20).sees("THE TIME IS UP");
+    assert_eq!(b.left, [Left::Bell]);
+    b.wait(5).sees("TIME WAS UP");
+    assert!(!b.driver.model.is_ticking());
+    b.keys("<Enter><Left><Enter><F12>")
+        .sees("waits for: Gauge before the supply is shut");
+    b.keys("<Enter>").sees("Gauge before the supply is shut");
 }
 
 #[test]

@@ -169,7 +169,7 @@ fn no_footer_shows_a_key_that_does_nothing() {
                 let open = m
                     .open
                     .as_ref()
-                    .map(|o| format!("{:?} {:?} {:?}", o.entry, o.again, o.timer_from));
+                    .map(|o| format!("{:?} {:?}", o.entry, o.again));
                 format!("{open:?} {:?}", m.board)
             };
             let changed = format!("{:?} {:?}", after.overs, after.screen) != before

@@ -13,6 +13,7 @@ mod evidence;
 mod files;
 mod flows;
 mod hold;
+mod hold_by_other;
 mod keys;
 mod mouse;
 mod pictures;

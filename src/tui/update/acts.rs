@@ -71,14 +71,8 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
             Some(at) => moves::pick(model, at),
             None => Vec::new(),
         },
-        Act::Timer => restart_timer(model),
-        Act::TimeUp => {
-            let now = model.now;
-            if let Some(open) = &mut model.open {
-                open.time_up = Some(now);
-            }
-            Vec::new()
-        }
+        Act::Timer => perform_or_say(model, Action::BeginClock),
+        Act::TimeUp => perform_or_say(model, Action::EndClock),
         Act::Rejudged => to_rejudged(model),
         Act::TryAgain => load_again(model, Claim::Politely),
         Act::TakeOver => load_again(model, Claim::TakeOver),
@@ -202,16 +196,6 @@ fn load_again(model: &Model, how: Claim) -> Vec<Effect> {
     job.map(|job| Effect::Load { job, how })
         .into_iter()
         .collect()
-}
-
-fn restart_timer(model: &mut Model) -> Vec<Effect> {
-    let now = model.now;
-    if let Some(open) = &mut model.open
-        && let Some(stay) = open.job.visit().map(|visit| visit.stay_seq)
-    {
-        open.timer_from = Some((stay, now));
-    }
-    Vec::new()
 }
 
 /// Sets out for the step whose judgement has changed; [`go_on`] goes there one event at a time.

@@ -75,6 +75,13 @@ pub(super) fn read(files: &Files) -> Vec<Effect> {
         .collect()
 }
 
+/// A file is being read: so much of it by now.
+pub fn is_being_read(model: &mut Model, path: &Path, percent: u8) {
+    if let Some(files) = picker(model).filter(|files| files.path.as_deref() == Some(path)) {
+        files.preview = Preview::Reading(percent);
+    }
+}
+
 /// A file was read, or was not.
 pub fn was_read(
     model: &mut Model,
@@ -150,6 +157,13 @@ pub fn accept(model: &mut Model) -> Vec<Effect> {
     }
     match &files.preview {
         Preview::None => read(files),
+        Preview::Reading(_) => {
+            model.say(
+                Role::Plain,
+                "It is being read; another file can be looked at meanwhile.",
+            );
+            Vec::new()
+        }
         Preview::Wrong(why) => {
             let why = why.clone();
             model.say(Role::Caution, why);

@@ -70,6 +70,10 @@ fn take(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Effect> 
             Vec::new()
         }
         Message::Folder(folder, places) => files::folder(model, *folder, places),
+        Message::FileReading { path, percent } => {
+            files::is_being_read(model, &path, percent);
+            Vec::new()
+        }
         Message::FileRead { path, look, result } => files::was_read(model, &path, look, result),
         Message::Mappings(names) => files::mappings(model, names),
         Message::Mapping { name, result } => columns::mapping(model, name, result),

@@ -2,6 +2,10 @@
 
 use tui_input::Input;
 
+mod supply;
+
+pub use supply::{supply, supply_form};
+
 use super::{append, forms, list};
 use crate::engine::action::Action;
 use crate::engine::event::{Event, What};
@@ -9,7 +13,6 @@ use crate::engine::practised::Practised;
 use crate::engine::standing::Standing;
 use crate::flow::answer::Answer;
 use crate::flow::model::PromptKind;
-use crate::physics::gas::Gas;
 use crate::practice::debrief::Debrief;
 use crate::practice::harm::Harm;
 use crate::practice::session::{exercise, marks};
@@ -17,14 +20,9 @@ use crate::practice::wish::{self, Did, part_words, stop_words};
 use crate::tui::effect::Effect;
 use crate::tui::keys::{self, Context};
 use crate::tui::message::Act;
-use crate::tui::model::{
-    AtBay, FieldKind, Form, FormKind, ListKind, Model, OpenJob, Over, Screen, Then,
-};
+use crate::tui::model::{AtBay, FormKind, ListKind, Model, OpenJob, Over, Screen, Then};
 use crate::tui::theme::Role;
 use crate::units::preferred::shown_unit;
-use crate::units::{Dimension, Quantity, Unit};
-
-use forms::label;
 
 /// The other store is in use now.
 pub fn swapped(model: &mut Model, practice: bool) -> Vec<Effect> {
@@ -288,69 +286,6 @@ fn fill(model: &mut Model, kind: &PromptKind, value: &Answer) {
         let text =
             "Nothing was seen so far; look with the lamp (your hands), or say that nothing shows.";
         model.say(Role::Strong, text);
-    }
-}
-
-/// The unit in which the supply's gauge reads here, as the workshop wants it shown.
-fn supply_unit(model: &Model) -> Unit {
-    let bay = model.open.as_ref().and_then(|open| open.bay.as_ref());
-    shown_unit(bay.map_or(Unit::default_for(Dimension::Pressure), |bay| {
-        bay.supply_unit
-    }))
-}
-
-/// Gas and pressure of the supply: all that stands on a supply can be chosen, right or not.
-pub fn supply_form(model: &Model, kind: FormKind) -> Form {
-    let words = Gas::WORDS.iter().map(|word| word.replace('-', " "));
-    let gas = FieldKind::Words {
-        words: words.collect(),
-        at: None,
-    };
-    let unit = supply_unit(model);
-    Form::new(
-        kind,
-        "Connect the supply",
-        "Set it before it is connected. What is set here goes into the car.",
-    )
-    .field_of(label::GAS, gas, "a digit picks")
-    .field_of(
-        label::PRESSURE,
-        FieldKind::Needed,
-        format!("in {unit}; or with its unit, such as 3.4 kPa or 14 inH2O"),
-    )
-}
-
-/// Connects the supply as the form says.
-pub fn supply(model: &mut Model, form: &mut Form) -> Option<Vec<Effect>> {
-    let Some(gas) = form.word(label::GAS).and_then(|n| Gas::WORDS.get(n)) else {
-        form.refuse(label::GAS, "pick one".to_owned());
-        return None;
-    };
-    let text = form.text(label::PRESSURE);
-    // A bare number is read in the unit that the form shows.
-    let bare = text.replace(',', ".").parse::<f64>().ok();
-    let typed = match bare {
-        Some(number) => Quantity::new(number, supply_unit(model)),
-        None => text.parse::<Quantity>(),
-    };
-    let pressure = match typed {
-        Ok(q) if q.dimension() == Dimension::Pressure && q.si() > 0.0 => q,
-        Ok(_) => {
-            form.refuse(label::PRESSURE, "a pressure above nothing".to_owned());
-            return None;
-        }
-        Err(error) => {
-            form.refuse(label::PRESSURE, error.to_string());
-            return None;
-        }
-    };
-    let gas = (*gas).to_owned();
-    match wish(model, &Practised::Fed { gas, pressure }) {
-        Ok(did) => Some(did_it(model, did)),
-        Err(why) => {
-            form.refuse(label::PRESSURE, why);
-            None
-        }
     }
 }
 

@@ -1,10 +1,11 @@
 //! The board: every open job in two rows, where it stands and since when.
 
+use chrono::{DateTime, Utc};
 use ratatui::layout::Rect;
 
 use super::canvas::{Canvas, cut, shortened, split, width};
 use super::sheet::{Part, Sheet};
-use super::times;
+use super::{clock, times};
 use crate::engine::waits::Stand;
 use crate::flow::shelf::Shelf;
 use crate::job::store::{JobLine, JobState};
@@ -158,12 +159,26 @@ fn detail(model: &Model, line: &JobLine, columns: u16) -> String {
         match looked_up(model, line).filter(|stand| !stand.waits.is_empty()) {
             Some(stand) => {
                 let place = stands_at(model, line);
-                fitted(&place, &format!("{}, {since}", clean(&stand.waits)), room)
+                let tail = match stand.ends {
+                    Some(ends) => format!(" · {}", clock_left(ends, model.now)),
+                    None => format!(", {since}"),
+                };
+                fitted(&place, &format!("{}{tail}", clean(&stand.waits)), room)
             }
             None => format!("{} · {since}", stands_at(model, line)),
         }
     };
     format!("\"{complaint}\"{codes}\n{stands}")
+}
+
+/// How long the clock of a job runs yet.
+fn clock_left(ends: DateTime<Utc>, now: DateTime<Utc>) -> String {
+    let left = (ends - now).num_seconds();
+    if left > 0 {
+        format!("{} left", clock::text(left))
+    } else {
+        format!("TIME WAS UP {}", times::ago(ends, now))
+    }
 }
 
 /// Place and what is waited for: side by side where there is room, else the place above it, with the flow's title

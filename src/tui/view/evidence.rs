@@ -102,7 +102,10 @@ fn above(model: &Model, advice: &Advice, canvas: &mut Canvas, area: Rect) -> Rec
         rests.push("being worked out anew".to_owned());
     }
     sheet.text(Role::Muted, &rests.join(" · "));
-    if advice.retest_first {
+    if advice.proved {
+        let text = "The whole test was passed after the repair: it is proved.";
+        sheet.hanging("= ", "  ", Role::Pass, text);
+    } else if advice.retest_first {
         let text = "A repair was made: the whole test comes first.";
         sheet.hanging("! ", "  ", Role::Caution, text);
     } else if let Some((first, more)) = advice.warnings.split_first() {

@@ -11,6 +11,7 @@ use crate::flow::log_key::LogWindow;
 use crate::import::fill::Filled;
 use crate::import::put::{Asked, Put};
 use crate::import::{Import, Log};
+use crate::rules::advice::figures::share_bar;
 use crate::tui::clean::clean;
 use crate::tui::message::{Act, Message};
 use crate::tui::model::{FileEntry, Files, Model, Preview};
@@ -142,6 +143,10 @@ pub fn preview(model: &Model, files: &Files, columns: u16) -> Sheet {
             Some(_) => sheet.text(Role::Muted, "A large file. Enter reads it."),
             None => {}
         },
+        Preview::Reading(percent) => {
+            let bar = share_bar(f64::from(*percent) / 100.0);
+            sheet.text(Role::Strong, &format!("Reading it  {bar} {percent} %"));
+        }
         Preview::Wrong(why) => sheet.hanging("! ", "  ", Role::Caution, why),
         Preview::Unasked(unasked) => {
             sheet.text(Role::Strong, "Some units are not known:");

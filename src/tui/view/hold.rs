@@ -20,7 +20,7 @@ const CLOCK: u16 = 22;
 /// Draws the hold that runs.
 pub fn draw(model: &Model, hold: &Hold, going: &Going, canvas: &mut Canvas, area: Rect) {
     let runs = model.timer().is_some_and(|timer| timer.left > 0);
-    let says = says(going, runs, area.width);
+    let says = says(model, going, runs, area.width);
     let (head, rest) = split(area, 1);
     let title = model.open.as_ref().and_then(|open| open.job.run()?.step());
     let title = title.map_or("", |step| step.title.as_str());
@@ -148,7 +148,7 @@ pub fn words(model: &Model, timer: Timer) -> String {
 }
 
 /// What it comes to, and what the lines are.
-fn says(going: &Going, runs: bool, columns: u16) -> Sheet {
+fn says(model: &Model, going: &Going, runs: bool, columns: u16) -> Sheet {
     let mut sheet = Sheet::new(columns);
     for (words, _) in going.lines.iter().filter(|_| going.says.is_empty()) {
         sheet.row(vec![
@@ -166,10 +166,19 @@ fn says(going: &Going, runs: bool, columns: u16) -> Sheet {
         sheet.hanging(mark, "  ", role, &text);
     }
     if runs && going.points.len() < 2 {
-        sheet.text(
-            Role::Muted,
-            "Type the gauge now and then, and Enter: the fall is drawn through it.",
-        );
+        sheet.text(Role::Muted, &to_type(model));
     }
     sheet
+}
+
+/// What is to be typed while nothing was yet: the field may still be another than the gauge's.
+fn to_type(model: &Model) -> String {
+    let gauge = "the gauge now and then, and Enter: the fall is drawn through it.";
+    match model.asked().filter(|_| !model.takes_samples()) {
+        Some(asked) => {
+            let ask = asked.prompt.ask.trim_end_matches(['.', ':']);
+            format!("The clock runs. First: {ask}. Then {gauge}")
+        }
+        None => format!("Type {gauge}"),
+    }
 }

@@ -82,8 +82,10 @@ fn readings(sheet: &mut Sheet, open: &OpenJob) {
     heading(sheet, title);
     for id in ids {
         let now = match job.latest(id, test) {
-            Some(now) if now.before.is_empty() => shown::answer(&now.value),
-            Some(now) => format!("{} (corrected)", shown::answer(&now.value)),
+            Some(now) if now.was_corrected() => {
+                format!("{} (corrected)", shown::answer(&now.value))
+            }
+            Some(now) => shown::answer(&now.value),
             None => "-".to_owned(),
         };
         let before =

@@ -102,7 +102,8 @@ pub fn text(model: &Model, area: Rect) -> Above {
     }
 }
 
-/// Something has changed what another step came to: said until somebody goes there.
+/// Something has changed what another step came to: said in full where that happened, and in a line
+/// from the next station on, until somebody goes there or the test is repeated.
 fn rejudged(sheet: &mut Sheet, model: &Model) {
     let Some((run, _, visit, rejudged)) = model.open.as_ref().and_then(|open| open.rejudged())
     else {
@@ -115,13 +116,15 @@ fn rejudged(sheet: &mut Sheet, model: &Model) {
     let title = run
         .and_then(|run| run.flow.step(id))
         .map_or(id.as_str(), |step| step.title.as_str());
-    let was = words::suggested(run, id, &rejudged.was);
-    let now = words::suggested(run, id, &rejudged.now);
-    let text = format!(
-        "After {}, \"{title}\" no longer says \"{was}\" but \"{now}\". {} goes there.",
-        words::change(rejudged.because),
-        keys::shown(model, Act::Rejudged, model.context_below())
-    );
+    let key = keys::shown(model, Act::Rejudged, model.context_below());
+    let stay = model.open.as_ref().and_then(|open| open.job.visit());
+    let text = if stay.is_some_and(|visit| visit.stay_seq > rejudged.by) {
+        format!("{key}: \"{title}\" is judged otherwise now")
+    } else {
+        let was = words::suggested(run, id, &rejudged.was);
+        let now = words::suggested(run, id, &rejudged.now);
+        format!("\"{title}\" no longer says \"{was}\" but \"{now}\". {key} goes there.")
+    };
     sheet.hanging("! ", "  ", Role::Caution, &text);
     sheet.blank();
 }

@@ -1,0 +1,87 @@
+//! The clock of the present step: when it began, how long it lasts, and whether it is over.
+//!
+//! It follows from the record alone, so that it runs on through a quit, a battery pulled and a job
+//! opened elsewhere. Whoever shows it brings the time of day.
+
+use chrono::{DateTime, TimeDelta, Utc};
+
+use super::hold::{Hold, hold};
+use super::job::{Job, Station};
+
+/// The clock of a step.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Clock {
+    /// The stay at the step, by the event that began it.
+    pub stay: u64,
+    /// When it began; absent while it waits for the start of the hold to be read.
+    pub began: Option<DateTime<Utc>>,
+    /// Seconds in all.
+    pub whole: i64,
+    /// Another clock said that it is over.
+    pub timed_elsewhere: bool,
+}
+
+impl Clock {
+    /// Seconds left; 0 or less once it is over, all of them while it waits.
+    pub fn left(&self, now: DateTime<Utc>) -> i64 {
+        match self.began {
+            None => self.whole,
+            Some(_) if self.timed_elsewhere => 0,
+            // A clock that was set back must not make the wait longer than it is.
+            Some(began) => self.whole - (now - began).num_seconds().max(0),
+        }
+    }
+
+    /// When it ends by itself; nothing where it waits or is over by another clock.
+    pub fn ends(&self) -> Option<DateTime<Utc>> {
+        let began = self.began.filter(|_| !self.timed_elsewhere)?;
+        Some(began + TimeDelta::try_seconds(self.whole)?)
+    }
+}
+
+/// The clock of the step where a job is, if it has one and its reading is not done with.
+pub fn clock(job: &Job) -> Option<Clock> {
+    if let Some(hold) = hold(job) {
+        return of_hold(job, &hold);
+    }
+    let visit = job.visit()?;
+    if !matches!(visit.station, Station::Step(_)) {
+        return None;
+    }
+    let seconds = job.run()?.step()?.timer?;
+    begun(job, visit.clock.unwrap_or(visit.ready), seconds)
+}
+
+/// The clock of a hold begins as its start is read, and is done with as its end is.
+fn of_hold(job: &Job, hold: &Hold) -> Option<Clock> {
+    let visit = job.visit()?;
+    if let Some(began) = hold.began(job) {
+        return begun(job, began, hold.seconds);
+    }
+    let mut read = job.taken_in(visit.since_seq);
+    let waits = hold.was_left(job) || !read.any(|taken| taken.reading == hold.start.id);
+    waits.then_some(Clock {
+        stay: visit.stay_seq,
+        began: None,
+        whole: whole_seconds(hold.seconds),
+        timed_elsewhere: false,
+    })
+}
+
+fn begun(job: &Job, began: DateTime<Utc>, seconds: f64) -> Option<Clock> {
+    let visit = job.visit()?;
+    Some(Clock {
+        stay: visit.stay_seq,
+        began: Some(began),
+        whole: whole_seconds(seconds),
+        timed_elsewhere: visit.time_up.is_some_and(|at| at >= began),
+    })
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "a float beyond i64 becomes its end, which is long enough"
+)]
+fn whole_seconds(seconds: f64) -> i64 {
+    seconds.ceil() as i64
+}

@@ -1,0 +1,68 @@
+//! Parts that are opened and repaired in the bay, and what that costs.
+
+use super::{Bay, ports};
+use crate::practice::log::{PartSeen, Repair, costs};
+
+impl Bay<'_> {
+    /// Whether a cause is on the car and makes the complaint.
+    fn is_needed(&self, cause: &str) -> bool {
+        self.drawn.hidden.iter().any(|hidden| hidden == cause) && self.drive.left(cause)
+    }
+
+    /// The part of a cause is taken off and opened: that takes a share of the repair's minutes, once in a test, and
+    /// stays spent where it is put back.
+    pub fn open_part(&mut self, cause: &str) {
+        let test = self.test();
+        let mut opened = self.log.opened.iter();
+        if opened.any(|part| part.cause == cause && part.test == test) {
+            return;
+        }
+        let minutes = self.work_on(cause, costs::OPENING);
+        self.log.opened.push(PartSeen {
+            cause: cause.to_owned(),
+            needed: self.is_needed(cause),
+            test,
+            minutes,
+            blind: self.log.read_in.is_empty(),
+        });
+    }
+
+    /// Spends a share of a repair's minutes; how many those are.
+    fn work_on(&mut self, cause: &str, share: f64) -> f64 {
+        let known = self.plan.flow.cause(cause);
+        let (name, minutes) =
+            known.map_or((cause, 0.0), |cause| (cause.name.as_str(), cause.minutes));
+        let (test, minutes) = (self.test(), share * minutes);
+        self.log
+            .spend(cause, &format!("repair: {name}"), test, minutes);
+        minutes
+    }
+
+    /// A cause is repaired. Everything is put together again for the next test.
+    pub fn repair(&mut self, cause: &str) {
+        self.open_part(cause);
+        self.work_on(cause, 1.0 - costs::OPENING);
+        self.log.repairs.push(Repair {
+            cause: cause.to_owned(),
+            needed: self.is_needed(cause),
+            test: self.test(),
+        });
+        self.drive.repair(cause, true);
+        self.drive.feed(None);
+        for port in ports(self.plan) {
+            self.drive.close(port);
+        }
+        self.fed = None;
+        self.said.clear();
+        self.in_place.clear();
+        self.wanted.clear();
+        self.state += 1;
+        self.stale();
+    }
+
+    /// Whether a part that is opened looks bad: it is on the car and was not repaired.
+    pub fn part_is_bad(&self, cause: &str) -> bool {
+        let mut present = self.drawn.car.causes.iter();
+        present.any(|present| present.cause == cause) && self.drive.left(cause)
+    }
+}

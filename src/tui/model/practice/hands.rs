@@ -1,0 +1,139 @@
+//! What hands can do on the car that is not there, as a list.
+//!
+//! What can be done stands in the same place at every step, whatever is done already: a digit means one thing.
+
+use super::AtBay;
+use crate::engine::practised::Practised;
+use crate::flow::model::PromptKind;
+use crate::tui::model::lists::{Item, ListKind, Then};
+
+/// All that can be done.
+pub(super) fn hands(bay: &AtBay) -> Vec<Item> {
+    let mut all = Vec::new();
+    all.extend(looking(bay));
+    all.extend(openings(bay));
+    all.extend(supply(bay));
+    all.extend(covers(bay));
+    all.extend(engine(bay));
+    let detail = if bay.draught { "1 min" } else { "it is shut" };
+    all.push(hand(
+        "Shut the door of the bay",
+        detail,
+        Practised::DoorShut,
+    ));
+    all.extend(gauges(bay));
+    all.push(Item::new(
+        "Read again what came with the car",
+        "",
+        Then::CameWith,
+    ));
+    all
+}
+
+/// One row each: with a second one the list would not fit on a small screen.
+fn row(label: &str, detail: &str) -> String {
+    if detail.is_empty() {
+        label.to_owned()
+    } else {
+        format!("{label} ({detail})")
+    }
+}
+
+fn hand(label: &str, detail: &str, done: Practised) -> Item {
+    Item::new(row(label, detail), "", Then::Hand(done))
+}
+
+fn list(label: &str, detail: &str, kind: ListKind) -> Item {
+    Item::new(row(label, detail), "", Then::List(kind))
+}
+
+fn looking(bay: &AtBay) -> Option<Item> {
+    let mut readings = bay.session().bay.plan().flow.readings.iter();
+    let looks = readings.any(|prompt| matches!(prompt.kind, PromptKind::Places(_)));
+    let label = "Look with the lamp";
+    looks.then(|| {
+        if bay.places.is_empty() {
+            let (place, seconds) = (String::new(), 0);
+            let done = Practised::Looked { place, seconds };
+            hand(label, "this step asks for no place", done)
+        } else {
+            list(label, "place by place", ListKind::LookAt)
+        }
+    })
+}
+
+fn openings(bay: &AtBay) -> Vec<Item> {
+    if bay.openings.is_empty() {
+        return Vec::new();
+    }
+    vec![
+        list(
+            "Close or open",
+            "openings of the system, one by one",
+            ListKind::Openings,
+        ),
+        hand(
+            "Go round every plug, cap and clamp",
+            "2 min",
+            Practised::WentRound,
+        ),
+    ]
+}
+
+fn supply(bay: &AtBay) -> Vec<Item> {
+    if !bay.supply {
+        return Vec::new();
+    }
+    let (set, off) = if bay.fed {
+        ("it is connected; set it anew", "")
+    } else {
+        ("gas and pressure are yours to choose", "none is connected")
+    };
+    vec![
+        Item::new(row("Connect the supply", set), "", Then::Supply),
+        hand("Take the supply off", off, Practised::SupplyOff),
+    ]
+}
+
+fn covers(bay: &AtBay) -> Vec<Item> {
+    if bay.covers.is_empty() {
+        return Vec::new();
+    }
+    let detail = "half a minute";
+    vec![
+        list("Cover a place", detail, ListKind::CoverAt),
+        hand("Take all covers off", detail, Practised::Uncovered),
+    ]
+}
+
+fn engine(bay: &AtBay) -> Vec<Item> {
+    if !bay.session().bay.has_engine() {
+        return Vec::new();
+    }
+    vec![
+        hand(
+            "Run the engine until it is warm",
+            "10 min, if it is cold",
+            Practised::Warmed,
+        ),
+        hand("Let it cool", "30 min, if it is warm", Practised::Cooled),
+    ]
+}
+
+fn gauges(bay: &AtBay) -> Vec<Item> {
+    if bay.gauges.is_empty() {
+        return Vec::new();
+    }
+    vec![
+        hand(
+            "Look at the ranges of the gauges",
+            "1 min",
+            Practised::GaugesSeen,
+        ),
+        list(
+            "Set a gauge to the range that fits",
+            "1 min",
+            ListKind::Gauges,
+        ),
+    ]
+}
