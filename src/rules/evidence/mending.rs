@@ -11,6 +11,36 @@ use crate::engine::event::PartWas;
 /// of ours).
 const LOOKS_SO: f64 = 0.97;
 
+/// The probability that a retest comes to its proof though the complaint is still there (an assumption of ours).
+const MISSED: f64 = 0.05;
+
+/// The proof that the complaint is gone: what still makes it is there only if the retest has missed it.
+///
+/// # Errors
+/// [`Contradiction`] where nothing that is left could be so.
+pub(super) fn proof(joined: &Joined, test: usize, told: &mut Told) -> Result<(), Contradiction> {
+    let complains = parts::complains(&joined.case, &told.parts);
+    let missed = |complains: &f64| 1.0 - complains + MISSED * complains;
+    let likelihood: Vec<f64> = complains.iter().map(missed).collect();
+    let before = told.belief();
+    let after = before.after(PROOF, &likelihood)?;
+    let chance = (after.log_total() - before.log_total()).exp();
+    parts::after_proof(&mut told.parts, MISSED);
+    told.changes.push(Change {
+        kind: ChangeKind::Proof,
+        id: PROOF.to_owned(),
+        words: "the retest proved the complaint gone".to_owned(),
+        test,
+        chance: Some(chance),
+        alone: None,
+        after,
+    });
+    Ok(())
+}
+
+/// What the proof is called among the changes; a reading's id has no blank.
+const PROOF: &str = "the proof";
+
 /// A repair: how the part looked, what is left of the car, and where it was in vain, that the complaint is still there.
 ///
 /// # Errors

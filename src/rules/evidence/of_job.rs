@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use super::told::{Repaired, Round};
+use crate::engine::event::Verdict;
 use crate::engine::job::{How, Job, Run, Station, Visit};
 use crate::flow::model::{Flow, Phase};
 
@@ -74,9 +75,18 @@ pub fn rounds(job: &Job) -> Vec<Round> {
                 answers,
                 order,
                 repaired: repaired.collect(),
+                proved: proved(job, test),
             }
         })
         .collect()
+}
+
+/// Whether a test came to the proof that the complaint is gone.
+fn proved(job: &Job, test: u32) -> bool {
+    job.runs.iter().any(|run| {
+        let last = run.path.get(run.at).map(|visit| visit.test);
+        run.verdict == Some(Verdict::Proved) && last == Some(test)
+    })
 }
 
 /// Whether the retest of a test came to the step that can prove the complaint cured, and that step's own readings

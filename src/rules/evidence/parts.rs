@@ -28,6 +28,19 @@ pub fn complains(case: &Case, parts: &Parts) -> Vec<f64> {
     case.sets.iter().zip(parts).map(of).collect()
 }
 
+/// The parts after a retest that was proved: what is big enough was missed, with this probability.
+pub fn after_proof(parts: &mut Parts, missed: f64) {
+    for of_set in parts.iter_mut() {
+        for (part, p) in of_set.iter_mut() {
+            *p *= if part.is_empty() { 1.0 } else { missed };
+        }
+        let total: f64 = of_set.iter().map(|(_, p)| p).sum();
+        if total > 0.0 {
+            of_set.iter_mut().for_each(|(_, p)| *p /= total);
+        }
+    }
+}
+
 /// The parts where the car is known to have the complaint: something is big enough. A set that can hardly make it
 /// is taken as a whole.
 pub fn with_complaint(case: &Case, parts: &mut Parts) {

@@ -31,6 +31,8 @@ pub struct Round {
     pub order: Vec<String>,
     /// Repairs that were made at its end.
     pub repaired: Vec<Repaired>,
+    /// It was a retest, and came to the proof that the complaint is gone.
+    pub proved: bool,
 }
 
 /// A repair that was made.
@@ -55,6 +57,8 @@ pub enum ChangeKind {
     Part,
     /// A repair.
     Repair,
+    /// The retest's proof.
+    Proof,
 }
 
 /// One change of the belief.
@@ -137,6 +141,10 @@ pub fn tell(joined: &Joined, source: &dyn Source, rounds: &[Round]) -> Result<To
         }
         read_round(joined, source, round, n + 1, &mut told)?;
         big_enough(joined, source, round, n + 1, complaint, &mut told)?;
+        if round.proved {
+            mending::proof(joined, n + 1, &mut told)?;
+            complaint = false;
+        }
         for (m, repaired) in round.repaired.iter().enumerate() {
             let last = m + 1 == round.repaired.len();
             mending::repair(joined, repaired, n + 1, last, &mut told)?;
