@@ -18,6 +18,7 @@ use ruleout::rules::evidence::inquiry::{Asked, Inquiry, inquire};
 use ruleout::rules::evidence::learned::{Proved, learned, odds, proved};
 use ruleout::rules::evidence::next::Step;
 use ruleout::rules::evidence::of_job;
+use ruleout::rules::evidence::parts::complains;
 use ruleout::rules::evidence::reasons::{moves, suggestion};
 use ruleout::rules::evidence::sets::Set;
 use ruleout::rules::evidence::told::{Repaired, Round};
@@ -412,8 +413,8 @@ fn what_only_judges_need_not_be_done_on_the_way_to_another_test() {
     }
 }
 
-/// By hand: what is left and still makes the complaint was missed by the retest in one car of twenty, so each set that
-/// is not empty keeps a twentieth of its weight beside the cured one.
+/// By hand: what is left and still makes the complaint was missed by the retest in one car of twenty, so each set keeps
+/// its weight as far as it is too small, and a twentieth of the rest.
 #[test]
 fn the_proof_of_a_retest_leaves_little_that_still_makes_the_complaint() {
     let flow = drain();
@@ -432,7 +433,9 @@ fn the_proof_of_a_retest_leaves_little_that_still_makes_the_complaint() {
     };
     let (before, after) = (told(false), told(true));
     let sets = &before.joined.case.sets;
-    let weight = |n: usize| if sets[n].is_empty() { 1.0 } else { 0.05 };
+    let still = complains(&before.joined.case, &before.told.parts);
+    let weight = |n: usize| 1.0 - still[n] + 0.05 * still[n];
+    assert!(still.contains(&1.0) && still.contains(&0.0), "{still:?}");
     let weighed: Vec<f64> = (0..sets.len())
         .map(|n| before.sets[n] * weight(n))
         .collect();
@@ -442,6 +445,8 @@ fn the_proof_of_a_retest_leaves_little_that_still_makes_the_complaint() {
     }
     let last = after.told.changes.last().unwrap();
     assert_eq!(last.words, "the retest proved the complaint gone");
+    let unlisted = after.explains.len() - 1;
+    assert!(after.explains[unlisted] < before.explains[unlisted] / 2.0);
     for (explains, present) in after.explains.iter().zip(&after.present) {
         assert!(explains <= &(present + 1e-12));
     }

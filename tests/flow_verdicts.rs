@@ -156,11 +156,22 @@ fn a_verdict_that_only_all_errors_together_turn_is_called_uncertain() {
             answers: &answers,
             test_number: 1,
         };
-        picture(&flow, known).notes["idle"].join("; ")
+        let seen = picture(&flow, known);
+        (
+            seen.notes["idle"].join("; "),
+            word(seen.values.get("idle").cloned()),
+        )
     };
     let doubt = "within the errors it could be \"within its range\"";
-    assert!(notes("0.8 %").contains(doubt), "{}", notes("0.8 %"));
-    assert!(!notes("0.6 %").contains(doubt), "{}", notes("0.6 %"));
+    let (open, sure) = (notes("0.8 %"), notes("0.6 %"));
+    assert!(
+        open.0.contains(doubt) && open.1 == "cannot tell",
+        "{open:?}"
+    );
+    assert!(
+        !sure.0.contains(doubt) && sure.1 == "closed below baseline: extra air",
+        "{sure:?}"
+    );
 }
 
 const IDLE: &str = "

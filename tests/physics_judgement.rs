@@ -412,3 +412,42 @@ fn arithmetic_needs_numbers_of_one_kind() {
     assert!(refusal("ratio", &[("values", "8 inH2O;2 mm")]).contains("a pressure is needed"));
     assert!(refusal("ratio", &[("values", "8 inH2O")]).contains("two are needed"));
 }
+
+/// Verdicts on several numbers: what errors within their range would turn cannot be told, and the notes say between what.
+#[test]
+fn a_verdict_that_the_errors_would_turn_cannot_be_told() {
+    let sweep = [
+        ("points", "20 kPa = 0.8 V;60 kPa = 2.6 V;100 kPa = 4.4 V"),
+        ("expected-gain", "45 mV/kPa"),
+        ("expected-offset", "-0.1 V"),
+        ("tolerance", "1 kPa"),
+    ];
+    let line = |errors: &[(&str, usize, f64)]| evaluated("sensor", &sweep, errors);
+    assert_eq!(said("sensor", "verdict", &line(&[])), "within tolerance");
+    let doubtful = line(&[("points", 0, 1500.0), ("points", 1, 0.05)]);
+    assert_eq!(said("sensor", "verdict", &doubtful), "cannot tell");
+    assert!(
+        doubtful
+            .notes
+            .join(" ")
+            .contains("by the readings \"within tolerance\"")
+    );
+    let warm = [("from", "20 C"), ("to", "20 C"), ("fuel", "none")];
+    let vapour = |kelvin: f64| {
+        let done = evaluated("vapour", &warm, &[("from", 0, kelvin), ("to", 0, kelvin)]);
+        said("vapour", "verdict", &done)
+    };
+    assert_eq!(vapour(0.1), "too small to matter");
+    assert_eq!(vapour(3.0), "cannot tell");
+    let idle = [("baseline", "30 %"), ("reading", "26.5 %")];
+    let control = |error: f64| {
+        let errors = [("baseline", 0, error), ("reading", 0, error)];
+        said(
+            "raised-idle",
+            "verdict",
+            &evaluated("raised-idle", &idle, &errors),
+        )
+    };
+    assert_eq!(control(0.003), "closed below baseline: extra air");
+    assert_eq!(control(0.03), "cannot tell");
+}

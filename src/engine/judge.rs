@@ -1,6 +1,8 @@
 //! Judging the steps of a job: what its readings come to, and which outcome applies.
 
-use std::collections::BTreeMap;
+use std::cell::RefCell;
+use std::collections::{BTreeMap, VecDeque};
+use std::sync::Arc;
 
 use super::event::{Recorded, RecordedValue, Suggested};
 use super::job::{Job, Run, Station, Visit};
@@ -9,7 +11,7 @@ use crate::flow::choice::{Choice, choose, decided_early};
 use crate::flow::model::{Arg, Flow, Outcome, PromptKind, Step};
 use crate::flow::values::Value;
 use crate::flow::working::{Known, Picture, picture};
-use crate::units::preferred;
+use crate::units::preferred::{self, Preferred};
 
 /// What is known at a station: the answers that count there ([`Job::answers_at`]).
 ///
@@ -35,14 +37,51 @@ pub fn answers(job: &Job, run: &Run, visit: &Visit) -> BTreeMap<String, Answer> 
 
 /// What follows from the readings at a station.
 pub fn picture_at(job: &Job, run: &Run, visit: &Visit) -> Picture {
-    let answers = answers(job, run, visit);
-    picture(
-        &run.flow,
-        Known {
-            answers: &answers,
-            test_number: visit.test,
-        },
-    )
+    let asked = Asked {
+        flow: Arc::clone(&run.flow),
+        answers: answers(job, run, visit),
+        test: visit.test,
+        units: preferred::now(),
+    };
+    WORKED.with_borrow_mut(|worked| {
+        if let Some((_, known)) = worked.iter().find(|(before, _)| *before == asked) {
+            return known.clone();
+        }
+        let known = Known {
+            answers: &asked.answers,
+            test_number: asked.test,
+        };
+        let picture = picture(&asked.flow, known);
+        worked.truncate(KEPT - 1);
+        worked.push_front((asked, picture.clone()));
+        picture
+    })
+}
+
+/// All that a picture follows from.
+struct Asked {
+    flow: Arc<Flow>,
+    answers: BTreeMap<String, Answer>,
+    test: u32,
+    /// Its notes hold values in words.
+    units: (Preferred, bool),
+}
+
+impl PartialEq for Asked {
+    fn eq(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.flow, &other.flow)
+            && self.test == other.test
+            && self.answers == other.answers
+            && self.units == other.units
+    }
+}
+
+/// A screen asks for the same few pictures many times a second, and a flow with many decays takes its time for each.
+const KEPT: usize = 4;
+
+thread_local! {
+    /// The last pictures and what they follow from; the same for whoever asks, so that nobody can tell.
+    static WORKED: RefCell<VecDeque<(Asked, Picture)>> = const { RefCell::new(VecDeque::new()) };
 }
 
 /// What follows from the readings at the current station.

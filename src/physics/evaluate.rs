@@ -143,12 +143,14 @@ pub fn evaluate_biased(
             Answer::Measured(value, unit) => Evaluated::Measured(*value, *unit),
             Answer::Text(text) => {
                 // A judged text has looked at the interval already.
-                if judged.is_none() {
+                let mut text = text.clone();
+                if let (None, Some(output)) = (&judged, calculation.outputs.get(place)) {
                     let one = all.pairs.iter().flat_map(|pair| [&pair.plus, &pair.minus]);
-                    let shifted = one.flatten().chain(&together);
-                    notes.extend(doubt(calculation, place, text, shifted));
+                    let others = texts(one.flatten().chain(&together), place);
+                    notes.extend(not_certain(output.id, &text, others.iter().copied()));
+                    text = output.in_doubt(&text, others.into_iter()).to_owned();
                 }
-                Evaluated::Text(text.clone())
+                Evaluated::Text(text)
             }
             Answer::Absent => Evaluated::Absent,
         });
@@ -426,22 +428,13 @@ fn number(worked: Option<&Worked>, place: usize) -> f64 {
         .unwrap_or(f64::NAN)
 }
 
-/// Says so when errors within their range would turn a verdict.
-fn doubt<'w>(
-    calculation: &Calculation,
-    place: usize,
-    text: &str,
-    shifted: impl Iterator<Item = &'w Worked>,
-) -> Option<String> {
-    let others = shifted.filter_map(|worked| match worked.results.get(place) {
-        Some(Answer::Text(other)) => Some(other.as_str()),
+/// What a verdict says in each of these.
+fn texts<'w>(shifted: impl Iterator<Item = &'w Worked>, place: usize) -> Vec<&'w str> {
+    let text = |worked: &'w Worked| match worked.results.get(place) {
+        Some(Answer::Text(text)) => Some(text.as_str()),
         _ => None,
-    });
-    let id = calculation
-        .outputs
-        .get(place)
-        .map_or("result", |output| output.id);
-    not_certain(id, text, others)
+    };
+    shifted.filter_map(text).collect()
 }
 
 /// The words for a verdict that errors within their range would turn; `others` is what it says with them.
@@ -455,7 +448,7 @@ pub fn not_certain<'w>(
     others.dedup();
     (!others.is_empty()).then(|| {
         format!(
-            "the {id} is not certain: within the errors it could be \"{}\"",
+            "the {id} is not certain: by the readings \"{text}\", within the errors it could be \"{}\"",
             others.join("\" or \"")
         )
     })

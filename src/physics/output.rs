@@ -67,6 +67,8 @@ pub struct Output {
     pub judge: Option<Judge>,
     /// A ratio or a product by its formula: errors add up on a logarithmic scale.
     pub in_proportion: bool,
+    /// A verdict on several numbers, which says [`CANNOT_TELL`] where errors within their range would turn it.
+    pub gives_way: bool,
 }
 
 /// How a result follows from the interval of another: a verdict that says "cannot tell" while the
@@ -140,6 +142,7 @@ impl Output {
             help,
             judge: None,
             in_proportion: false,
+            gives_way: false,
         }
     }
 
@@ -156,6 +159,7 @@ impl Output {
             help,
             judge: None,
             in_proportion: false,
+            gives_way: false,
         }
     }
 
@@ -164,6 +168,27 @@ impl Output {
     pub const fn proportional(mut self) -> Self {
         self.in_proportion = true;
         self
+    }
+
+    /// The same, of a verdict that says "cannot tell" where errors within their range would turn it. That has to be
+    /// among its words.
+    #[must_use]
+    pub const fn or_cannot_tell(mut self) -> Self {
+        self.gives_way = true;
+        self
+    }
+
+    /// What a verdict says, given what it would say with errors within their range.
+    pub fn in_doubt<'w>(
+        &self,
+        words: &'w str,
+        mut others: impl Iterator<Item = &'w str>,
+    ) -> &'w str {
+        if self.gives_way && others.any(|other| other != words) {
+            CANNOT_TELL
+        } else {
+            words
+        }
     }
 
     /// The value with its interval, from its shifted values ([`super::uncertainty`]).
@@ -211,6 +236,7 @@ impl Output {
             help,
             judge: None,
             in_proportion: false,
+            gives_way: false,
         }
     }
 
@@ -223,6 +249,7 @@ impl Output {
             help,
             judge: None,
             in_proportion: false,
+            gives_way: false,
         }
     }
 }

@@ -3,7 +3,7 @@
 //! Each parameter has a number, so many bytes, and a straight line from the raw number to its value:
 //! `value = (raw - zero) x step`, in the unit of the table. Source: SAE J1979 / ISO 15031-5, read in
 //! reprints (manifold pressure and barometer from memory, vapour pressure second-hand). Left out:
-//! parameters of bits and of states. Worked example: parameter 0C, bytes 1A F8: 6904 / 4 = 1726 rpm.
+//! parameters of bits and of states (such as 03, the fuelling loop), and road speed. Worked example: parameter 0C, bytes 1A F8: 6904 / 4 = 1726 rpm.
 
 use crate::units::Unit;
 
@@ -12,6 +12,8 @@ use crate::units::Unit;
 enum Raw {
     /// One byte.
     One,
+    /// The first of two bytes; the other holds another value.
+    FirstOfTwo,
     /// Two bytes, the first the higher.
     Two,
     /// Two bytes, below zero in two's complement.
@@ -62,12 +64,19 @@ static PARAMETERS: &[Parameter] = &[
     row(0x07, "long-term trim, bank 1", Raw::One, 128.0, TRIM, "%"),
     row(0x08, "short-term trim, bank 2", Raw::One, 128.0, TRIM, "%"),
     row(0x09, "long-term trim, bank 2", Raw::One, 128.0, TRIM, "%"),
+    row(0x0A, "fuel pressure above the barometer", Raw::One, 0.0, 3.0, "kPa"),
     row(0x0B, "manifold pressure, absolute", Raw::One, 0.0, 1.0, "kPa"),
     row(0x0C, "engine speed", Raw::Two, 0.0, 0.25, "rpm"),
     row(0x0E, "timing advance of cylinder 1", Raw::One, 128.0, 0.5, "deg"),
     row(0x0F, "intake air temperature", Raw::One, 40.0, 1.0, "C"),
     row(0x10, "air flow", Raw::Two, 0.0, 0.01, "g/s"),
     row(0x11, "throttle position", Raw::One, 0.0, PART, "%"),
+    row(0x14, "oxygen sensor 1 of bank 1", Raw::FirstOfTwo, 0.0, 0.005, "V"),
+    row(0x15, "oxygen sensor 2 of bank 1", Raw::FirstOfTwo, 0.0, 0.005, "V"),
+    row(0x18, "oxygen sensor 1 of bank 2", Raw::FirstOfTwo, 0.0, 0.005, "V"),
+    row(0x19, "oxygen sensor 2 of bank 2", Raw::FirstOfTwo, 0.0, 0.005, "V"),
+    row(0x1F, "time since the engine started", Raw::Two, 0.0, 1.0, "s"),
+    row(0x23, "fuel rail pressure above the barometer", Raw::Two, 0.0, 10.0, "kPa"),
     row(0x24, "oxygen sensor 1, air over the air needed", Raw::FirstOfFour, 0.0, 2.0 / 65536.0, "ratio"),
     row(0x2C, "commanded exhaust recirculation", Raw::One, 0.0, PART, "%"),
     row(0x2D, "exhaust recirculation error", Raw::One, 128.0, TRIM, "%"),
@@ -75,11 +84,19 @@ static PARAMETERS: &[Parameter] = &[
     row(0x2F, "fuel level", Raw::One, 0.0, PART, "%"),
     row(0x32, "fuel vapour pressure", Raw::Signed, 0.0, 0.25, "Pa"),
     row(0x33, "barometer", Raw::One, 0.0, 1.0, "kPa"),
+    row(0x3C, "catalyst temperature, bank 1, sensor 1", Raw::Two, 400.0, 0.1, "C"),
     row(0x42, "control unit voltage", Raw::Two, 0.0, 0.001, "V"),
     row(0x43, "absolute load", Raw::Two, 0.0, PART, "%"),
     row(0x44, "commanded air over the air needed", Raw::Two, 0.0, 2.0 / 65536.0, "ratio"),
+    row(0x45, "relative throttle position", Raw::One, 0.0, PART, "%"),
+    row(0x46, "temperature of the air around", Raw::One, 40.0, 1.0, "C"),
+    row(0x4A, "accelerator pedal position E", Raw::One, 0.0, PART, "%"),
+    row(0x4C, "commanded throttle", Raw::One, 0.0, PART, "%"),
     row(0x53, "fuel vapour pressure, absolute", Raw::Two, 0.0, 0.005, "kPa"),
     row(0x54, "fuel vapour pressure, wide range", Raw::Signed, 0.0, 1.0, "Pa"),
+    row(0x5A, "relative accelerator pedal position", Raw::One, 0.0, PART, "%"),
+    row(0x5C, "oil temperature", Raw::One, 40.0, 1.0, "C"),
+    row(0x5E, "fuel rate", Raw::Two, 0.0, 0.05, "L/h"),
 ];
 
 /// Every parameter known here.
@@ -97,7 +114,7 @@ impl Parameter {
     pub fn bytes(&self) -> usize {
         match self.raw {
             Raw::One => 1,
-            Raw::Two | Raw::Signed => 2,
+            Raw::Two | Raw::Signed | Raw::FirstOfTwo => 2,
             Raw::FirstOfFour => 4,
         }
     }
@@ -113,7 +130,7 @@ impl Parameter {
             return None;
         }
         let raw = match (self.raw, bytes) {
-            (Raw::One, [a]) => f64::from(*a),
+            (Raw::One, [a]) | (Raw::FirstOfTwo, [a, _]) => f64::from(*a),
             (Raw::Two, [a, b]) | (Raw::FirstOfFour, [a, b, ..]) => {
                 f64::from(u16::from_be_bytes([*a, *b]))
             }

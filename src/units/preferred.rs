@@ -232,6 +232,14 @@ pub fn as_written_first<R>(f: impl FnOnce() -> R) -> R {
     )
 }
 
+/// What values are shown in now, to tell whether words that hold values are still what they would be.
+pub fn now() -> (Preferred, bool) {
+    SHOWING.with(|now| {
+        let now = now.borrow();
+        (now.preferred.clone(), now.written_first)
+    })
+}
+
 /// Shows values as they were written for as long as `f` runs: what goes into a record is the same
 /// whoever looks.
 pub fn unconverted<R>(f: impl FnOnce() -> R) -> R {

@@ -83,6 +83,8 @@ impl Tried {
             Ok(worked) if !matches!(worked.results.get(work.take), None | Some(Answer::Absent)) => {
                 return true;
             }
+            // What is judged by an interval is told once there is one.
+            Ok(_) if work.calculation.outputs[work.take].judge.is_some() => return true,
             // Without what is not asked on this car there may be nothing to work.
             _ if left_out => {}
             Ok(_) => self.untold = Some(given),

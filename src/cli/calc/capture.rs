@@ -90,7 +90,16 @@ fn points(name: &str, capture: &Capture) -> Result<Value, CalcError> {
             "say which does with --column \"NAME=pressure\", or give each step with --point",
         ));
     }
-    Ok(Value::Points(steps(capture)))
+    let steps = steps(capture);
+    if steps.len() < 2 {
+        return Err(CalcError::new(
+            "file",
+            "fewer than two pressures are held in it",
+            "hold each pressure for some seconds; or leave the time out with --column \"NAME=nothing\" where each row is a \
+             pressure that was held",
+        ));
+    }
+    Ok(Value::Points(steps))
 }
 
 fn steps(capture: &Capture) -> Vec<Vec<Option<f64>>> {

@@ -93,6 +93,10 @@ fn row<'a>(output: &'a Output, asked: &Asked, result: &Evaluated) -> (&'a str, S
         },
         Evaluated::Measured(value, unit) => (output.id, unit.show(*value), String::new()),
         Evaluated::Text(text) => (output.id, text.clone(), String::new()),
+        // Of what is told only where something is open, nothing is the good news.
+        Evaluated::Absent if output.kind == OutputKind::Text || output.judge.is_some() => {
+            (output.id, "none".to_owned(), String::new())
+        }
         Evaluated::Absent => (output.id, "not settled".to_owned(), String::new()),
     }
 }

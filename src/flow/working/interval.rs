@@ -157,10 +157,12 @@ pub(super) fn note(picture: &mut Picture, work: &Work, point: &Point, shifted: &
             }
         }
         Point::Words(words, worked) => {
-            picture.values.set(&work.id, Value::Word(words.clone()));
             let others = shifted.other_words(work, point);
+            let others = || others.iter().map(String::as_str);
             let output = &work.calculation.outputs[work.take];
-            let doubt = not_certain(output.id, words, others.iter().map(String::as_str));
+            let doubt = not_certain(output.id, words, others());
+            let says = output.in_doubt(words, others()).to_owned();
+            picture.values.set(&work.id, Value::Word(says));
             let notes = worked.notes.iter().cloned().chain(doubt).collect();
             picture.notes.insert(work.id.clone(), notes);
         }

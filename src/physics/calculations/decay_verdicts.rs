@@ -122,6 +122,15 @@ enum Wait {
     Never,
 }
 
+/// So much longer than reckoned, since the errors shrink by the first order only: a tenth, chosen here.
+const LONGER: f64 = 1.1;
+
+/// Time from the first reading to the last, s.
+fn so_far(given: &Given) -> Option<f64> {
+    let read = readings(given, "at", 0.0).ok()?;
+    Some(read.last()?.time - read.first()?.time)
+}
+
 /// How long to go on. The errors of the readings and of an unread temperature shrink as the drop
 /// grows; those of the volume and of the coefficient stay.
 fn wait(seen: &Seen) -> Wait {
@@ -155,7 +164,10 @@ fn wait(seen: &Seen) -> Wait {
         })
         .collect();
     match times.iter().copied().reduce(f64::max) {
-        Some(time) if times.len() == open.len() => Wait::Until(time),
+        // No time that is over already: who stands at the limit has some way to go.
+        Some(time) if times.len() == open.len() => {
+            Wait::Until(time.max(so_far(seen.given).unwrap_or(0.0)) * LONGER)
+        }
         _ => Wait::Never,
     }
 }
@@ -183,10 +195,15 @@ fn until_the_criterion(seen: &Seen) -> Option<f64> {
         estimate: seen.also?,
         ..*seen
     };
-    let read = readings(seen.given, "at", 0.0).ok()?;
-    let so_far = read.last()?.time - read.first()?.time;
+    let so_far = so_far(seen.given)?;
     let open = judge_time(&end) == CANNOT_TELL.into() && !rises(seen.given);
     (open && so_far < time).then_some(time)
+}
+
+/// Whether the time criterion is open though its time is over.
+fn criterion_stays_open(seen: &Seen) -> bool {
+    let end = seen.also.map(|estimate| Seen { estimate, ..*seen });
+    end.is_some_and(|end| judge_time(&end) == CANNOT_TELL.into()) && !rises(seen.given)
 }
 
 pub(super) fn measure_for(seen: &Seen) -> Answer {
@@ -224,6 +241,9 @@ pub(super) fn next(seen: &Seen) -> Answer {
         (Some(time), None) => format!("{time}, where the time criterion ends").into(),
         (Some(time), Some(hole)) => format!("{time} for the time criterion; {hole}").into(),
         (None, Some(hole)) => hole.into(),
+        (None, None) if criterion_stays_open(seen) => {
+            "what is left stands within the gauge's error of the time criterion: read on a finer gauge".into()
+        }
         (None, None) => Answer::Absent,
     }
 }

@@ -16,7 +16,7 @@
 use super::gear::{BAROMETER, COEFFICIENT, COEFFICIENT_SPREAD, positive, refuse_negative};
 use super::intake::{AIR_TEMPERATURE, AN_ENGINE, EFFICIENCY, IDLE_MANIFOLD, flux};
 use crate::physics::calculation::{
-    Answer, CalcError, Calculation, Input, Kind, Output, Shifts, Worked,
+    Answer, CANNOT_TELL, CalcError, Calculation, Input, Kind, Output, Shifts, Worked,
 };
 use crate::physics::engine_air::speed_density;
 use crate::physics::gas::{ATMOSPHERE, ROOM};
@@ -38,7 +38,7 @@ const TOLERANCE: f64 = 0.03;
 /// Idle control of a car metered by manifold pressure.
 pub(super) static RAISED_IDLE: Calculation = Calculation {
     name: "raised-idle",
-    version: 4,
+    version: 5,
     summary: "idle control against its baseline, and what a hole asks of it, on a car metered by manifold pressure",
     source: "difference; mass balance of the idle with speed-density air and isentropic leak, our \
              derivation; limits are assumptions, no source",
@@ -137,7 +137,12 @@ pub(super) static RAISED_IDLE: Calculation = Calculation {
             "%",
             "what is left before the stop",
         ),
-        Output::text("verdict", &[IN_RANGE, CLOSED, AT_STOP], "what it means"),
+        Output::text(
+            "verdict",
+            &[IN_RANGE, CLOSED, AT_STOP, CANNOT_TELL],
+            "what it means",
+        )
+        .or_cannot_tell(),
         Output::quantity(
             "command",
             Dimension::Ratio,

@@ -50,7 +50,7 @@ const TOLERANCE_INPUT: Input = Input::or(
 /// The line of a sensor.
 pub(super) static SENSOR: Calculation = Calculation {
     name: "sensor",
-    version: 3,
+    version: 4,
     summary: "line of a pressure sensor from a hand-pump sweep, against the line it should have",
     source: "least squares; the tolerance is common practice, no source",
     inputs: &[
@@ -116,9 +116,18 @@ pub(super) static SENSOR: Calculation = Calculation {
         ),
         Output::text(
             "verdict",
-            &[IN_TOLERANCE, SHIFTED, SLOPE, BENT, STRAIGHT_LINE, DEAD],
+            &[
+                IN_TOLERANCE,
+                SHIFTED,
+                SLOPE,
+                BENT,
+                STRAIGHT_LINE,
+                DEAD,
+                CANNOT_TELL,
+            ],
             "what the line means",
-        ),
+        )
+        .or_cannot_tell(),
     ],
     nuisances: &[],
     refuse: |given| {

@@ -7,7 +7,9 @@
 //! in fresh. Worked example: 20 to 21 C at 14 inH2O: 1.44 inH2O by the gas alone.
 
 use super::gear::{BAROMETER, positive};
-use crate::physics::calculation::{CalcError, Calculation, Input, Kind, Output, Shifts, Worked};
+use crate::physics::calculation::{
+    CANNOT_TELL, CalcError, Calculation, Input, Kind, Output, Shifts, Worked,
+};
 use crate::physics::fuel_vapour::{gas_change, vapour_pressure};
 use crate::physics::gas::ATMOSPHERE;
 use crate::physics::given::Given;
@@ -27,7 +29,7 @@ const EITHER: &str = "falls, then rises: it can look like a leak or hide one";
 /// Temperature and vapour in a closed tank.
 pub(super) static VAPOUR: Calculation = Calculation {
     name: "vapour",
-    version: 3,
+    version: 4,
     summary: "pressure change of a closed tank from temperature and fuel vapour alone",
     source: "gas law; vapour pressure of gasoline: US EPA AP-42 section 7.1 (from memory)",
     inputs: &[
@@ -95,9 +97,10 @@ pub(super) static VAPOUR: Calculation = Calculation {
         ),
         Output::text(
             "verdict",
-            &[NONE, HIDES, MIMICS, EITHER],
+            &[NONE, HIDES, MIMICS, EITHER, CANNOT_TELL],
             "what temperature, and evaporation where `fresh` is given, do to a hold test",
-        ),
+        )
+        .or_cannot_tell(),
     ],
     nuisances: &[],
     refuse,

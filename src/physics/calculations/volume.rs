@@ -13,18 +13,28 @@
 //! Left out: what `decay` leaves out, and the volume of the gear itself, which is part of the space.
 //! Worked example: 14 to 7.40 inH2O in 120 s through a hole of 0.020 in with `Cd` 0.61: 60 L.
 
-use super::decay_points::{POINT, UNREAD_TEMPERATURE, fitted, readings, refuse_points, space};
+use super::decay_points::{
+    POINT, UNREAD, UNREAD_TEMPERATURE, fitted, has_temperatures, readings, refuse_points, space,
+};
 use super::gear::{BAROMETER, COEFFICIENT, COEFFICIENT_SPREAD, GAS, TEMPERATURE};
-use crate::physics::calculation::{CalcError, Calculation, Input, Kind, Output, Shifts, Worked};
+use crate::physics::calculation::{
+    CalcError, Calculation, Input, Kind, Nuisance, Output, Shifts, Worked,
+};
 use crate::physics::given::Given;
 use crate::physics::orifice;
 use crate::physics::uncertainty::DEVIATIONS;
 use crate::units::Dimension;
 
+/// The hold with the test hole open is another hold, at another time: what its gas did is nobody's guess from the first.
+const UNREAD_WHEN_OPEN: Nuisance = Nuisance {
+    name: "gas-temperature-open",
+    help: "the same over the test with the test hole open, by itself",
+};
+
 /// The volume of a space.
 pub(super) static VOLUME: Calculation = Calculation {
     name: "volume",
-    version: 1,
+    version: 2,
     summary: "volume of a closed space from two decays, one with a known test hole open",
     source: "mass balance of the closed space with isentropic orifice flow; our derivation",
     inputs: &[
@@ -57,7 +67,7 @@ pub(super) static VOLUME: Calculation = Calculation {
             "the space's own leak, as a hole like the test hole",
         ),
     ],
-    nuisances: &[COEFFICIENT_SPREAD, UNREAD_TEMPERATURE],
+    nuisances: &[COEFFICIENT_SPREAD, UNREAD_TEMPERATURE, UNREAD_WHEN_OPEN],
     refuse,
     run,
 };
@@ -100,18 +110,18 @@ fn refuse(given: &Given) -> Result<(), CalcError> {
 
 /// Area over volume with the test hole open and shut, 1/m.
 fn slopes(given: &Given, shifts: &Shifts) -> Result<(f64, f64), CalcError> {
-    let drift = shifts.get(UNREAD_TEMPERATURE.name) / DEVIATIONS;
-    let slope = |input: &str| {
+    let slope = |input: &str, unread: Nuisance| {
+        let drift = shifts.get(unread.name) * UNREAD / DEVIATIONS;
         let read = readings(given, input, drift)?;
         let mut space = space(given, shifts)?;
         space.temperature = read.first().map_or(space.temperature, |r| r.temperature);
         fitted(input, &space, &read).map(|fit| fit.area_per_volume)
     };
     let shut = match given.get("at") {
-        Some(_) => slope("at")?,
+        Some(_) => slope("at", UNREAD_TEMPERATURE)?,
         None => 0.0,
     };
-    Ok((slope("open-at")?, shut))
+    Ok((slope("open-at", UNREAD_WHEN_OPEN)?, shut))
 }
 
 fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
@@ -131,6 +141,16 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
     if leak.is_none() {
         notes.push(
             "no decay with the test hole shut: the space is taken to have no leak of its own"
+                .to_owned(),
+        );
+    }
+    let unread = |input: &&str| {
+        let rows = given.get(input).and_then(|_| given.points(input).ok());
+        rows.is_some_and(|rows| !has_temperatures(rows))
+    };
+    if ["open-at", "at"].iter().any(unread) {
+        notes.push(
+            "no temperatures read in one hold or both: 1 K of the gas over each, by itself, is allowed for"
                 .to_owned(),
         );
     }

@@ -36,7 +36,9 @@ pub fn after_proof(parts: &mut Parts, missed: f64) {
         }
         let total: f64 = of_set.iter().map(|(_, p)| p).sum();
         if total > 0.0 {
-            of_set.iter_mut().for_each(|(_, p)| *p /= total);
+            for (_, p) in of_set.iter_mut() {
+                *p /= total;
+            }
         }
     }
 }

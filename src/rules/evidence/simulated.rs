@@ -31,7 +31,7 @@ use crate::flow::shelf::hash;
 pub const CARS: usize = 500;
 
 /// Raised whenever the same question may get other cars.
-const CARS_VERSION: u32 = 6;
+const CARS_VERSION: u32 = 7;
 
 /// Simulated cars for every set of causes of some flows. Cheap to clone.
 #[derive(Clone, Debug, Serialize, Deserialize)]
