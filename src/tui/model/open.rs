@@ -1,5 +1,7 @@
 //! The job that is open: its events, what they add up to, and what is half entered beside them.
 
+use std::cell::RefCell;
+
 use chrono::{DateTime, Utc};
 use uuid::Uuid;
 
@@ -10,6 +12,7 @@ use crate::engine::fold;
 use crate::engine::hold::{self, Going, Hold};
 use crate::engine::job::{Job, Rejudged, Visit};
 use crate::engine::standing::Standing;
+use crate::units::preferred::{self, Preferred};
 
 /// The job that is open.
 #[derive(Clone, Debug)]
@@ -44,6 +47,16 @@ pub struct OpenJob {
     pub heading: Option<(usize, usize)>,
     /// The car that is not there, where this is an exercise.
     pub bay: Option<Box<super::AtBay>>,
+    /// How the hold goes, as it was reckoned last.
+    reckoned: RefCell<Option<Reckoned>>,
+}
+
+/// How a hold goes, and what it was reckoned from: a drawing a second must not reckon the same again each time.
+#[derive(Clone, Debug)]
+struct Reckoned {
+    /// The last event of the job, when the hold began, and what values are shown in.
+    from: (u64, DateTime<Utc>, (Preferred, bool)),
+    going: Option<Going>,
 }
 
 /// A step's timer.
@@ -78,6 +91,7 @@ impl OpenJob {
             running: None,
             heading: None,
             bay: super::AtBay::of(events).map(Box::new),
+            reckoned: RefCell::default(),
         }
     }
 
@@ -141,8 +155,13 @@ impl Model {
             return None;
         }
         let hold = hold::hold(&open.job)?;
-        let going = hold.going(&open.job, self.hold_began()?)?;
-        Some((hold, going))
+        let from = (open.job.seq, self.hold_began()?, preferred::now());
+        let mut reckoned = open.reckoned.borrow_mut();
+        if reckoned.as_ref().is_none_or(|last| last.from != from) {
+            let going = hold.going(&open.job, from.1);
+            *reckoned = Some(Reckoned { from, going });
+        }
+        Some((hold, reckoned.as_ref()?.going.clone()?))
     }
 
     /// By how many seconds the end of a hold that is asked for now comes too late: more than a tenth of it, and more than
