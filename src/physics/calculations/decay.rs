@@ -200,9 +200,11 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
     let leak = area * space.flux(middle) / reference_density(given, space.gas)?;
     let limits = criterion(given)?;
     // Read when its time is over, the time criterion is a plain reading of the gauge, which makes no allowance for
-    // temperature. Reckoned ahead from an earlier reading it is none: what warmth has done so far must not go on.
-    let ahead = limits.is_some_and(|[_, _, time]| last.time - first.time < AS_GOOD_AS_OVER * time);
-    let mut as_read = readings(given, "at", if ahead { drift } else { 0.0 })?;
+    // temperature. Reckoned ahead from an earlier reading it is none: of the kelvin over the test its share has come so
+    // far, and may or may not go on.
+    let so_far = limits.map_or(1.0, |[_, _, time]| (last.time - first.time) / time);
+    let ahead = so_far < AS_GOOD_AS_OVER;
+    let mut as_read = readings(given, "at", if ahead { drift * so_far } else { 0.0 })?;
     as_read.truncate(read.len());
     if !ahead || has_temperatures(given.points("at")?) {
         let begun = as_read[0].temperature;
