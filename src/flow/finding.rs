@@ -160,4 +160,10 @@ pub mod code {
     pub const FAR_UNIT: &str = "far-unit";
     /// A step says when its readings count, and not what to do otherwise.
     pub const NO_NOT_VALID: &str = "no-not-valid";
+    /// An outcome that repairs a cause and rules it out.
+    pub const REPAIRS_RULED_OUT: &str = "repairs-ruled-out";
+    /// An error so large that every reading is too close to its limits to call.
+    pub const WIDE_ERROR: &str = "wide-error";
+    /// A supply feeds in, and nothing that is read can stop it.
+    pub const UNGUARDED_SUPPLY: &str = "unguarded-supply";
 }

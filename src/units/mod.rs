@@ -10,6 +10,7 @@
 //! from these by up to 0.3 %, less than any of them can be read to. A volume flow is m3/s at 20 C
 //! and 101.325 kPa unless whoever uses it says otherwise.
 
+mod digits;
 mod dimension;
 mod error;
 mod number;

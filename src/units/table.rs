@@ -98,6 +98,7 @@ pub(super) static ROWS: &[Row] = &[
     row("g/min", &[], D::MassFlow, 1e-3 / 60.0, 1),
     row("lb/min", &[], D::MassFlow, 0.453_592_37 / 60.0, 3),
     row("mm", &["millimetre", "millimeter"], D::Length, 1e-3, 2),
+    row("cm", &["centimetre", "centimeter"], D::Length, 1e-2, 2),
     row("in", &["inch", "inches", "\""], D::Length, 0.0254, 3),
     row("um", &["µm", "μm"], D::Length, 1e-6, 0),
     row("m", &["metre", "meter"], D::Length, 1.0, 0),

@@ -3,6 +3,7 @@
 //! It is a row of the one static [`table`](super::table), so that comparing two is cheap and no two
 //! places can disagree about a factor.
 
+use super::digits::rounded;
 use super::table::{ROWS, Row};
 use super::{Dimension, UnitError};
 use std::fmt;
@@ -55,9 +56,10 @@ impl Unit {
         self.0.decimals
     }
 
-    /// The SI value of `value` in this unit.
+    /// The SI value of `value` in this unit, rounded to [`DIGITS`](super::digits::DIGITS) digits, so
+    /// that one value written in two units is one number: 0.3 in and 7.62 mm.
     pub fn to_si(self, value: f64) -> f64 {
-        value * self.0.factor + self.0.offset
+        rounded(value * self.0.factor + self.0.offset)
     }
 
     /// The value in this unit of an SI value.

@@ -367,4 +367,27 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
         before: "valid when: {float: {is: steady}}",
         after: "valid when: {float: {is: steady}}\nnot valid: {because: Wait until the float stands still, go: fill}",
     },
+    Explanation {
+        code: "repairs-ruled-out",
+        what: "An outcome leads to the repair of a cause, and rules that same cause out.",
+        why: "The page would say of one cause that it was repaired and that it cannot be. One of the two is a slip.",
+        before: "go: {repair: joint}, rules out: [joint, tank]",
+        after: "go: {repair: joint}, rules out: [tank]",
+    },
+    Explanation {
+        code: "wide-error",
+        what: "The error of a reading is as large as all that is plausible for it.",
+        why: "Wherever it stands, it may as well stand on the other side of any limit: the step is always unsure.",
+        before: "start: {ask: Gauge, unit: kPa, plausible: 0..10 kPa, error: 20 kPa}",
+        after: "start: {ask: Gauge, unit: kPa, plausible: 0..10 kPa, error: 0.2 kPa}",
+    },
+    Explanation {
+        code: "unguarded-supply",
+        what: "A supply is on: a step outside of the phase pressurise reads a pressure that has no limit, or nothing in the \
+               whole flow has one.",
+        why: "Only the phase pressurise is asked for openings that are closed first. A pressure that is fed in can be too \
+              high in any phase, and nothing would stop the step.",
+        before: "phase: inspect\nrecord: [pressure]        # pressure: {ask: Gauge, unit: kPa, plausible: 0..50 kPa}",
+        after: "phase: pressurise\nrecord: [pressure]        # pressure: {..., never above: 20 kPa}",
+    },
 ];

@@ -16,13 +16,27 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
     let prompts = flow.facts.iter().chain(&flow.readings);
     let mut found: Vec<Finding> = prompts.filter_map(beyond).collect();
     for step in &flow.steps {
-        for (id, needed) in step.valid_when.iter().flat_map(needs) {
-            let limit = flow.reading(id).and_then(constant);
-            let limit = limit.filter(|limit| limit.si() < needed.si());
-            found.extend(limit.map(|limit| too_low(step, id, limit, needed)));
-        }
+        let without_room = without_room(flow, step);
+        found.extend(without_room.map(|(id, limit, needed)| too_low(step, id, limit, needed)));
     }
     found
+}
+
+/// Whether limits stop a step before its readings count, which is a finding of its own.
+pub fn leave_no_room(flow: &Flow, step: &Step) -> bool {
+    without_room(flow, step).next().is_some()
+}
+
+/// The readings of a step that are stopped before they count, each with its limit and what is needed.
+fn without_room<'f>(
+    flow: &'f Flow,
+    step: &'f Step,
+) -> impl Iterator<Item = (&'f str, Quantity, Quantity)> {
+    let needed = step.valid_when.iter().flat_map(needs);
+    needed.filter_map(|(id, needed)| {
+        let limit = flow.reading(id).and_then(constant)?;
+        (limit.si() < needed.si()).then_some((id, limit, needed))
+    })
 }
 
 fn quantity(prompt: &Prompt) -> Option<&QuantityPrompt> {

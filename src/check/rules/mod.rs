@@ -12,11 +12,13 @@ mod outcomes;
 mod paths;
 mod proof;
 mod reach;
+mod repaired;
 mod retest;
 mod signatures;
 mod unsure;
 mod unused;
 mod valid;
+mod wide_error;
 
 use crate::flow::finding::Finding;
 use crate::flow::model::Flow;
@@ -25,7 +27,7 @@ use crate::flow::model::Flow;
 type Rule = fn(&Flow) -> Vec<Finding>;
 
 /// All rules but the two of [`check`] of which one hangs on the other.
-const RULES: [Rule; 11] = [
+const RULES: [Rule; 13] = [
     reach::check,
     block_off::check,
     cautions::check,
@@ -37,6 +39,8 @@ const RULES: [Rule; 11] = [
     unsure::check,
     unused::check,
     signatures::check,
+    repaired::check,
+    wide_error::check,
 ];
 
 /// Everything that the rules find in a flow.

@@ -50,6 +50,15 @@ pub fn condition(node: &Node, scope: &Scope, out: &mut Findings) -> Option<Condi
             );
             None
         }
+        Tree::Map(pairs) if pairs.is_empty() => {
+            out.error(
+                code::NO_VALUE,
+                node.place,
+                "this condition is empty, so it always fits",
+                "write always if that is meant, or for example {smoke-flow: {at least: 2 L/min}}",
+            );
+            None
+        }
         Tree::Map(pairs) => {
             let parts: Vec<_> = pairs
                 .iter()

@@ -39,6 +39,18 @@ pub fn with_those_meant<'i>(ids: impl Iterator<Item = &'i str>) -> Vec<String> {
     all
 }
 
+/// Of ids as [`with_those_meant`] gives them, those that somebody wrote: to offer one that stands nowhere
+/// helps nobody.
+pub fn as_written(ids: &[String]) -> impl Iterator<Item = &str> {
+    let is_meant = |id: &String| {
+        let mut others = ids.iter().filter(|other| *other != id);
+        others.any(|other| like_id(other) == *id)
+    };
+    ids.iter()
+        .filter(move |id| !is_meant(id))
+        .map(String::as_str)
+}
+
 /// Letters with marks on them as they are written without.
 fn in_plain_letters(text: &str) -> String {
     const PLAIN: [(&str, &str); 9] = [

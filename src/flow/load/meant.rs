@@ -238,6 +238,14 @@ pub fn summed(text: &str) -> Option<Quantity> {
         .then(|| Quantity::new(unit.from_si(sum), unit).ok())?
 }
 
+/// `15 Grad` or `15 deg`: degrees, and not said on which scale.
+pub fn is_degrees(unit: &str) -> bool {
+    matches!(
+        unit.to_lowercase().as_str(),
+        "°" | "deg" | "deg." | "degree" | "degrees" | "grad" | "grade"
+    )
+}
+
 /// `bar absolute` or `psig`: a unit does not say from where a pressure is counted.
 pub fn counted_from(unit: &str) -> Option<String> {
     let lower = unit.to_lowercase();

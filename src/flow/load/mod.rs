@@ -13,7 +13,7 @@ pub mod ids;
 mod inputs;
 pub mod keys;
 mod kinds;
-mod meant;
+pub mod meant;
 mod near;
 pub mod profile;
 mod prompts;

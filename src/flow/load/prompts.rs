@@ -72,19 +72,40 @@ pub fn prompts(node: &Node, what: &str, gauges: &[Gauge], out: &mut Findings) ->
             let is = fields
                 .get("is")
                 .and_then(|node| meaning(node, &id, &kind, out));
+            let optional = yes(&fields, "optional", out) && may_be_left_out(&fields, &kind, out);
             Some(Prompt {
                 id,
                 ask,
                 help: fields.text("help", out).unwrap_or_default(),
                 kind,
                 only_if: None,
-                optional: yes(&fields, "optional", out),
+                optional,
                 log,
                 is,
                 place: key.place,
             })
         })
         .collect()
+}
+
+/// Whether this kind of answer can be left out. One of some words can be a word for that, and at no place is an
+/// answer that clears: neither is taken for having been left out.
+fn may_be_left_out(fields: &Fields, kind: &PromptKind, out: &mut Findings) -> bool {
+    let (message, help) = match kind {
+        PromptKind::Choice(_) => (
+            "one of some choices cannot be left out",
+            "take `optional` out, and add a choice for it, such as not looked at",
+        ),
+        PromptKind::Places(_) => (
+            "places cannot be left out: to show nowhere is an answer",
+            "take `optional` out; what cannot be looked at is said beside the car with its reason",
+        ),
+        PromptKind::Quantity(_) | PromptKind::Pairs(_) | PromptKind::Text => return true,
+    };
+    if let Some(node) = fields.get("optional") {
+        out.error(code::WRONG_SHAPE, node.place, message, help);
+    }
+    false
 }
 
 /// Reads what a log fills a reading with; it must measure what the reading asks for.

@@ -68,6 +68,11 @@ fn worded(text: &str, key: &str, like: &str, error: &UnitError) -> (String, Stri
                 Ok(share) if like == "%" && share.abs() <= 1.0 => {
                     format!("write the share in percent: {} %", meant::in_percent(share))
                 }
+                // A part of one that is a little more than one, or a percentage.
+                Ok(share) if like == "%" && share.abs() < 3.0 => format!(
+                    "write {} % if it is {text} times the other, or {text} % if it is a hundredth of that",
+                    meant::in_percent(share)
+                ),
                 _ => format!("write the unit after the number, such as {text} {like}"),
             },
         ),
@@ -85,12 +90,20 @@ fn worded(text: &str, key: &str, like: &str, error: &UnitError) -> (String, Stri
                         text.trim_end_matches(MARKS)
                     )
                 }
+                (None, None) if meant::is_degrees(unit) && is_temperature(like) => {
+                    let figure = text.trim_end_matches(unit.as_str()).trim_end();
+                    format!("write {figure} {like}")
+                }
                 (None, None) => {
                     meant::counted_from(unit).unwrap_or_else(|| unknown_unit(*nearest, like))
                 }
             },
         ),
     }
+}
+
+fn is_temperature(unit: &str) -> bool {
+    Unit::named(unit).is_some_and(|unit| unit.dimension() == Dimension::Temperature)
 }
 
 /// Reports a number that a comma has cut in two: the part after it reads as a key without a value.

@@ -5,7 +5,7 @@ use super::super::model::{Outcome, Phase, SetUp, Step};
 use super::super::node::{Node, Tree};
 use super::conditions::{condition, is_meant_as_always};
 use super::fields::{Fields, Findings, text_of, words_of};
-use super::ids::{check_id, with_those_meant};
+use super::ids::{as_written, check_id, with_those_meant};
 use super::keys;
 use super::near::nearest;
 use super::prompts::yes;
@@ -218,7 +218,7 @@ fn ids_of(
                 let message = format!("`{id}` is no {what}");
                 out.error(code::UNKNOWN_ID, place, message, *words);
             } else {
-                let known = declared.iter().map(String::as_str);
+                let known = as_written(declared);
                 out.unknown(code::UNKNOWN_ID, place, what, &id, known);
             }
             None

@@ -5,7 +5,7 @@ use super::super::model::Detour;
 use super::super::node::{Node, Place, Tree};
 use super::super::target::Target;
 use super::fields::{Fields, Findings, text_of};
-use super::ids::check_id;
+use super::ids::{as_written, check_id};
 use super::keys;
 use super::steps::Known;
 
@@ -159,7 +159,7 @@ fn unknown_step(place: Place, word: &str, known: &Known, out: &mut Findings) {
             "for the end of the flow write `done`",
         );
     } else {
-        let all = known.step_ids.iter().map(String::as_str).chain(["done"]);
+        let all = as_written(&known.step_ids).chain(["done"]);
         out.unknown(code::UNKNOWN_STEP, place, "step", word, all);
     }
 }
@@ -174,7 +174,7 @@ pub(super) fn known_cause(
     if causes.contains(&id) {
         return Some(id);
     }
-    let known = causes.iter().map(String::as_str);
+    let known = as_written(causes);
     out.unknown(code::UNKNOWN_CAUSE, place, "cause", &id, known);
     None
 }

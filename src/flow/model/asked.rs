@@ -66,6 +66,25 @@ pub struct QuantityPrompt {
     pub error: Option<Tolerance>,
 }
 
+impl QuantityPrompt {
+    /// From where to where (SI) a reading comes to an outcome: the plausible range, where a number of
+    /// its own does not stop the step before its upper end. A limit below the whole range leaves nothing
+    /// to judge; then the range itself is given.
+    pub fn judged(&self) -> Option<(f64, f64)> {
+        let limit = match &self.never_above {
+            Some(Limit::Constant(limit)) => limit.si(),
+            Some(Limit::Fact(_)) | None => f64::INFINITY,
+        };
+        let (from, to) = match self.plausible {
+            Some((from, to)) => (from.si(), to.si()),
+            None if limit.is_finite() => return Some((f64::NEG_INFINITY, limit)),
+            None => return None,
+        };
+        let to_limit = if limit < from { to } else { to.min(limit) };
+        Some((from, to_limit))
+    }
+}
+
 /// From one value to another, both included.
 pub type Range = (Quantity, Quantity);
 

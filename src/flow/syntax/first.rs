@@ -2,6 +2,7 @@
 
 use super::slips::quoted;
 use super::{Slip, Spot};
+use crate::flow::load::meant;
 
 /// A value that begins with a sign of YAML's own, or with a letter that is not seen.
 pub(super) fn character(spot: &Spot) -> Option<Slip> {
@@ -42,12 +43,29 @@ pub(super) fn character(spot: &Spot) -> Option<Slip> {
                     .to_owned(),
         });
     }
+    // Inside braces of its own, the sign stands where the check's word does.
+    let in_braces = spot.text.get(..spot.at)?.trim_end().ends_with('{');
+    let help = match as_check(value) {
+        Some(check) if in_braces => format!("write {check}"),
+        Some(check) => format!("write {{{check}}}"),
+        None => format!("put it in quotes: {}", quoted(value)),
+    };
     Some(Slip {
         start: spot.at,
         end: spot.at + value.len(),
         message: format!("a value cannot begin with {c}"),
-        help: format!("put it in quotes: {}", quoted(value)),
+        help,
     })
+}
+
+/// `> 10 mm` or `>=: 95 %` as a check in words.
+fn as_check(value: &str) -> Option<String> {
+    let figure = value.trim_start_matches(['>', '<', '=']);
+    let sign = value.strip_suffix(figure)?;
+    let figure = figure.trim_start_matches([':', ' ']);
+    let is_number = figure.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '.'));
+    let check = meant::check(sign).filter(|_| !sign.is_empty() && is_number)?;
+    Some(format!("{check}: {figure}"))
 }
 
 /// `> 90 %` for a check or a range: to the library a folded text begins there.

@@ -85,6 +85,14 @@ pub(super) fn comma(spot: &Spot) -> Option<Slip> {
     let value = words[..from].join(" ");
     let value = value.trim_end_matches(';');
     let start = spot.line_start + head.len() + 2;
+    if let Some(missing) = unclosed(head, value, &next) {
+        return Some(Slip {
+            start,
+            end: spot.at,
+            message: format!("the braces of `{key}: {value}` are not closed, and `{next}` follows"),
+            help: format!("write {key}: {value}{missing}, {next}: ..."),
+        });
+    }
     Some(Slip {
         start,
         end: spot.at,
@@ -93,12 +101,33 @@ pub(super) fn comma(spot: &Spot) -> Option<Slip> {
     })
 }
 
+/// The brackets that are still open in front of a key of an outcome and must not be: `when` holds conditions, and
+/// its braces are to be closed before `because`, `go` and the like.
+fn unclosed(head: &str, value: &str, next: &str) -> Option<String> {
+    let outside = keys::OUTCOME.names().contains(&next) && head.contains("when: {");
+    let before = format!("{head}: {value}");
+    let when = before.find("when: {").filter(|_| outside)? + "when: ".len();
+    let mut open = Vec::new();
+    for c in before.get(when..)?.chars() {
+        match c {
+            '{' => open.push('}'),
+            '[' => open.push(']'),
+            '}' | ']' => drop(open.pop()),
+            _ => {}
+        }
+    }
+    (!open.is_empty()).then(|| open.into_iter().rev().collect())
+}
+
 /// A list or a set of keys that is a whole value, and more behind its bracket in the same line.
 pub(super) fn after_bracket(spot: &Spot) -> Option<Slip> {
     if !spot.says(&["did not find expected '-'", "did not find expected key"]) {
         return None;
     }
-    if let Some(slip) = after_item(spot) {
+    if is_whole_item(spot.line) {
+        return None; // Nothing is wrong with the line but its column.
+    }
+    if let Some(slip) = after_item(spot).or_else(|| one_bracket_too_many(spot)) {
         return Some(slip);
     }
     let value = spot.line.find(": [").or_else(|| spot.line.find(": {"))? + 2;
@@ -134,6 +163,35 @@ pub(super) fn after_bracket(spot: &Spot) -> Option<Slip> {
         end: start + rest.len(),
         message: format!("the value of `{key}` ends with its {bracket}, and more follows"),
         help,
+    })
+}
+
+/// Whether a line is one item in brackets and nothing else.
+fn is_whole_item(line: &str) -> bool {
+    let item = line.trim_start().strip_prefix("- ").map(str::trim);
+    let item = item.filter(|item| item.starts_with(['{', '[']));
+    item.is_some_and(|item| {
+        let rest = closed_at(item).and_then(|closed| item.get(closed..));
+        rest.is_some_and(|rest| rest.is_empty() || rest.starts_with(" #"))
+    })
+}
+
+/// `- {id: tight, when: {kept: {below: 95 %}}}, because: ...}`: a bracket within closes the whole item, and its
+/// next key follows.
+fn one_bracket_too_many(spot: &Spot) -> Option<Slip> {
+    let words = spot.line.trim_start();
+    let item = words.strip_prefix("- {").map(|_| &words[2..])?;
+    let closed = closed_at(item)?;
+    let next = item.get(closed..)?.strip_prefix(',')?.trim_start();
+    let (key, _) = next.split_once(':')?;
+    let end = spot.line_start + spot.line.len() - item.len() + closed;
+    (is_key(key) && next.trim_end().ends_with('}')).then(|| Slip {
+        start: end - 1,
+        end,
+        message: format!(
+            "this }} closes the braces that the line begins with, and `{key}` follows"
+        ),
+        help: "delete it: there is one } too many here".to_owned(),
     })
 }
 

@@ -219,7 +219,8 @@ pub(super) fn no_colon(spot: &Spot) -> Option<Slip> {
     }
     let help = match words.split_once(' ') {
         Some((key, value)) => format!(
-            "write {key}: {}; or, if it belongs to the text above, indent it more than that text's key",
+            "write {}: {}; or, if it belongs to the text above, indent it more than that text's key",
+            key.trim_end_matches([';', ',', '.', '=']),
             value.trim_start_matches(['=', ' '])
         ),
         None => format!("write {words}: with its value after it"),

@@ -53,7 +53,7 @@ pub fn axis(flow: &Flow, id: String, marks: &Marks) -> Option<Axis> {
         Some(PromptKind::Choice(words)) => words.iter().map(|w| word(w)).collect(),
         Some(PromptKind::Places(_)) => places(&marks.words)?,
         Some(PromptKind::Quantity(q)) => {
-            let inside = q.plausible.map(|(from, to)| (from.si(), to.si()));
+            let inside = q.judged();
             let inside = inside.unwrap_or((f64::NEG_INFINITY, f64::INFINITY));
             numbers(&marks.limits, inside, Some(q.unit))
         }

@@ -188,7 +188,7 @@ fn said_of(step: &Step, space: &Space, id: &str, values: &Values) -> Option<Stri
 
 /// The number as it is, without the last digits that the conversion of units leaves behind.
 pub(super) fn number(si: f64, unit: Unit) -> String {
-    let value: f64 = format!("{:.14e}", unit.from_si(si)).parse().unwrap_or(si);
+    let value: f64 = format!("{:.12e}", unit.from_si(si)).parse().unwrap_or(si);
     match (unit.dimension(), unit.name()) {
         (Dimension::Count, _) | (_, "ratio") => value.to_string(),
         (_, name) => format!("{value} {name}"),

@@ -28,6 +28,7 @@ mod search;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::limits;
 use crate::check::draw::text::reached;
 use crate::flow::condition::{Condition, Truth};
 use crate::flow::finding::{Finding, code};
@@ -43,6 +44,7 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
     // No car comes to a step that nothing leads to, which is a finding of its own.
     reached(flow)
         .into_iter()
+        .filter(|step| !limits::leave_no_room(flow, step))
         .flat_map(|step| check_step(flow, step, &cars))
         .collect()
 }

@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 use super::super::bounds::{BEYOND, Spans, sure_word};
 use super::super::cells::{Cell, Space};
 use super::super::realise::{Draw, answers, is_valid, truths, verdicts_say, with_errors};
-use super::boxes::test_number;
+use super::boxes::{is_noise, test_number};
 use super::{HALVINGS, MOST_CLOSINGS, Point, Searcher, setup};
 use crate::flow::answer::Answer;
 use crate::flow::condition::Truth;
@@ -125,13 +125,16 @@ impl Searcher<'_> {
         one
     }
 
-    fn fits_but_for_errors(&self, values: &Values) -> bool {
-        is_valid(self.step, values)
+    fn fits_but_for_errors(&mut self, values: &Values) -> bool {
+        let fits = is_valid(self.step, values)
             && truths(self.step, values) == self.wanted
-            && (self.can_come)(values)
+            && (self.can_come)(values);
+        let by_noise = fits && is_noise(&self.space.flow, values, &self.targets);
+        self.only_noise |= by_noise;
+        fits && !by_noise
     }
 
-    pub(super) fn fits(&self, point: &Point) -> bool {
+    pub(super) fn fits(&mut self, point: &Point) -> bool {
         self.fits_but_for_errors(&point.values)
             && stands_with_errors(self.step, self.space, self.cell, &point.answers)
     }

@@ -71,7 +71,7 @@ pub fn search(
     let most_boxes = MOST_BOXES / cells.len().clamp(1, FEWEST);
     let mut gave_up = false;
     for cell in cells.iter().filter(|cell| can_come(&cell.values)) {
-        let searcher = Searcher {
+        let mut searcher = Searcher {
             step,
             space,
             cell,
@@ -87,9 +87,11 @@ pub fn search(
             draw: Draw::new(),
             beside: Vec::new(),
             closings: 0,
+            only_noise: false,
         };
         match searcher.run() {
             Search::Impossible => {}
+            Search::GaveUp if searcher.only_noise => {}
             Search::GaveUp => gave_up = true,
             found @ Search::Found(_) => return found,
         }
@@ -142,10 +144,12 @@ struct Searcher<'s> {
     beside: Vec<Point>,
     /// Pairs of them between which was looked.
     closings: usize,
+    /// Points came to the cell by the noise of arithmetic: what is sought lies at a limit beside it.
+    only_noise: bool,
 }
 
 impl Searcher<'_> {
-    fn run(mut self) -> Search {
+    fn run(&mut self) -> Search {
         let whole: Vec<(f64, f64)> = self.prompts.iter().map(|p| self.range(p)).collect();
         let limit = self
             .targets
@@ -222,8 +226,17 @@ impl Searcher<'_> {
         let PromptKind::Quantity(q) = &prompt.kind else {
             return (0.0, 0.0);
         };
-        let plausible = q.plausible.map(|(from, to)| (from.si(), to.si()));
-        let (from, to) = plausible.unwrap_or((q.unit.to_si(0.0), q.unit.to_si(100.0)));
+        let (from, to) = q.judged().unwrap_or((f64::NEG_INFINITY, f64::INFINITY));
+        let to = if to.is_finite() {
+            to
+        } else {
+            q.unit.to_si(100.0)
+        };
+        let from = if from.is_finite() {
+            from
+        } else {
+            q.unit.to_si(0.0).min(to)
+        };
         let Some((low, high)) = self.cell.spans.get(&prompt.id).copied() else {
             return (from, to);
         };
