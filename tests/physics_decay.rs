@@ -231,8 +231,8 @@ fn an_interval_across_the_limit_cannot_tell_and_says_what_would() {
     assert!(said("decay", "next", &done).contains("volume"));
 }
 
-/// 14 to 12.58 inH2O in 20 s, carried on, ends well under 8; but 1 K of warmth alone is 1.43 inH2O (gas law), the whole
-/// of that fall. Read at 120 s the criterion is a plain reading, whatever the warmth was.
+/// 14 to 12.65 inH2O in 20 s, carried on, ends about 7; but a sixth of the kelvin that the test is allowed is 0.24 inH2O
+/// (gas law) of that fall, which need not go on, and 1.43 at the end. Read at 120 s the criterion is a plain reading, whatever the warmth was.
 #[test]
 fn a_criterion_reckoned_ahead_allows_for_warmth_and_one_that_was_read_does_not() {
     let of = |at: &str| {
@@ -240,7 +240,7 @@ fn a_criterion_reckoned_ahead_allows_for_warmth_and_one_that_was_read_does_not()
         let errors = [("at", 1, 0.1 * WATER), ("volume", 0, 2e-3)];
         evaluated("decay", &inputs, &errors)
     };
-    let ahead = of("0 s = 14 inH2O;20 s = 12.58 inH2O");
+    let ahead = of("0 s = 14 inH2O;20 s = 12.65 inH2O");
     assert_eq!(said("decay", "verdict", &ahead), "cannot tell");
     assert!(said("decay", "next", &ahead).contains("time criterion"));
     let read = of("0 s = 14 inH2O;120 s = 7 inH2O");
@@ -269,13 +269,13 @@ fn the_time_to_go_on_to_lies_ahead() {
 }
 
 /// Two holds, each with its own unread warmth of 1 K (95 % of a normal draw) and one coefficient, through a test hole of 0.5 mm, from 60 L of
-/// which the space leaks as a hole of 0.2 mm: the stated interval holds the volume in 93 to 98 of 100.
+/// which the space leaks as a hole of 0.2 mm: the stated interval holds the volume in 92 to 98 of 100.
 #[test]
 fn the_volume_of_two_holds_with_their_own_warmth_is_held_by_its_interval() {
     const CASES: u32 = 2_000;
     let (volume, own, test) = (0.060, area(0.2e-3), area(0.5e-3));
     let mut draws = Dice::new(11);
-    let mut held = 0;
+    let (mut held, mut worked) = (0, 0);
     for _ in 0..CASES {
         let space = Space {
             deviations: draws.normal(),
@@ -301,11 +301,13 @@ fn the_volume_of_two_holds_with_their_own_warmth_is_held_by_its_interval() {
         };
         assert!(done.notes.join(" ").contains("by itself"));
         if let Evaluated::Number { estimate, .. } = of("volume", "volume", &done) {
+            worked += 1;
             held += u32::from((estimate.low..=estimate.high).contains(&volume));
         }
     }
-    let share = f64::from(held) / f64::from(CASES);
-    assert!((0.93..=0.99).contains(&share), "{share}");
+    assert!(worked > CASES * 9 / 10, "{worked}");
+    let share = f64::from(held) / f64::from(worked);
+    assert!((0.92..=0.98).contains(&share), "{share}");
 }
 
 #[test]
