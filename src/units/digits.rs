@@ -13,8 +13,8 @@ const EXACT: i32 = 22;
 const SMALLEST: f64 = 1e-30;
 
 /// What is added before cutting off: a little more than a half. A value with one digit more than is
-/// kept may end in a 5, and must not be rounded up on one way and down on another.
-const HALF_AND_MORE: f64 = 0.55;
+/// kept may end in a 5, and must not be rounded up on one way and down on another; ninths go on in fours.
+const HALF_AND_MORE: f64 = 0.53;
 
 /// A number rounded to [`DIGITS`] decimal digits, by powers of ten that are exact wherever the number
 /// is larger than 10^-9; below it two ways to one value still meet.
