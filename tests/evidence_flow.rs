@@ -4,7 +4,7 @@ use crate::jobs;
 use crate::support;
 use std::collections::{BTreeMap, BTreeSet};
 
-use ruleout::engine::event::PartWas;
+use ruleout::engine::event::{PartWas, What};
 use ruleout::engine::fold::fold;
 use ruleout::engine::prompt::parse;
 use ruleout::flow::load::load;
@@ -14,6 +14,7 @@ use ruleout::plant::car::Car;
 use ruleout::plant::dice::Dice;
 use ruleout::plant::plan::Plan;
 use ruleout::plant::spread::Spread;
+use ruleout::rules::advice::{Question, advise};
 use ruleout::rules::evidence::inquiry::{Asked, Inquiry, inquire};
 use ruleout::rules::evidence::learned::{Proved, learned, odds, proved};
 use ruleout::rules::evidence::next::Step;
@@ -549,6 +550,37 @@ fn every_shipped_flow_makes_a_case_with_a_next_step_and_reasons() {
             }
         }
     }
+}
+
+/// Once the whole test has passed nothing is offered any more, whatever could still be tested; before it there is
+/// something to do.
+#[test]
+fn after_the_proof_there_is_nothing_left_to_do() {
+    let (_, story) = jobs::all()
+        .into_iter()
+        .find(|(name, _)| name.contains("split-hose"))
+        .unwrap();
+    let question = Question {
+        not_here: &[],
+        own_jobs: &[],
+        cars: None,
+    };
+    let at = |events: usize| {
+        let job = fold(&story.events[..events]);
+        let proved = of_job::rounds(&job)
+            .last()
+            .is_some_and(|round| round.proved);
+        (proved, advise(&job, question).unwrap())
+    };
+    let (proved, end) = at(story.events.len());
+    assert!(proved && end.proved && end.ways.is_empty());
+    assert!(end.cured.unwrap() > 0.9, "{:?}", end.cured);
+    let repaired = story
+        .events
+        .iter()
+        .rposition(|e| matches!(e.what, What::RepairDone { .. }));
+    let (proved, before) = at(repaired.unwrap() + 1);
+    assert!(!proved && !before.proved && !before.ways.is_empty());
 }
 
 /// A flow that was opened and left at once brings none of its causes in; once something is read in it, it does.

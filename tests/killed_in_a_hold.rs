@@ -3,78 +3,22 @@
 
 use std::path::Path;
 
+use crate::laid::{PLATE, WHO, led_to, put};
 use crate::pty::Terminal;
-use chrono::{TimeDelta, Utc};
-use ruleout::engine::event::{Event, Opening, Vehicle, What};
+use chrono::TimeDelta;
+use ruleout::engine::event::What;
 use ruleout::flow::answer::Answer;
-use ruleout::flow::shelf::Shelf;
-use ruleout::flow::target::Target;
+use ruleout::flow::model::Prompt;
 use ruleout::job::sqlite::SqliteStore;
 use ruleout::job::store::Store;
 use uuid::Uuid;
 
-const WHO: &str = "Ines Harrow";
-
-/// A job that stands at the hold with the place covered, all before it read.
-fn at_the_hold() -> Vec<What> {
-    let shelf = Shelf::shipped();
-    let shelved = shelf.find("vapour-small-leak").unwrap();
-    let flow = &shelved.flow;
-    let opening = Opening {
-        vehicle: Vehicle {
-            plate: "BRK 214".to_owned(),
-            ..Vehicle::default()
-        },
-        complaint: "smells of fuel".to_owned(),
-        ..Opening::default()
-    };
-    let begun = What::FlowBegun {
-        flow: flow.id.clone(),
-        revision: flow.revision,
-        hash: shelved.hash.clone(),
-        text: shelved.text.clone(),
-    };
-    let fact = |fact: &str, value: Answer| What::FactNoted {
-        fact: fact.to_owned(),
-        value,
-        confirmed: false,
-    };
-    let cautions = flow.cautions.iter();
-    let cautions = cautions.map(|id| What::CautionAccepted {
-        caution: id.clone(),
-    });
-    let mut all = vec![
-        What::JobOpened(opening),
-        begun,
-        fact("sealed-tank", Answer::Choice("no".to_owned())),
-        fact("tank-volume", Answer::Quantity("60 L".parse().unwrap())),
-        fact("altitude", Answer::Quantity("200 m".parse().unwrap())),
-        What::StepSkipped {
-            step: flow.steps[0].id.clone(),
-            go: Target::Step("cover".to_owned()),
-            reason: "for the test".to_owned(),
-        },
-    ];
-    all.extend(cautions);
-    all
-}
-
-/// Stored as of ten minutes ago: a clock that ran from arrival at the step would be over.
-fn put(data: &Path, what: Vec<What>) -> Uuid {
-    let events: Vec<Event> = (1..)
-        .zip(what)
-        .map(|(seq, what)| Event {
-            id: Uuid::now_v7(),
-            seq,
-            at: Utc::now() - TimeDelta::minutes(10),
-            who: WHO.to_owned(),
-            what,
-        })
-        .collect();
-    let job = Uuid::now_v7();
-    let mut store = SqliteStore::open(data).unwrap();
-    store.append(job, 0, &events).unwrap();
-    job
+fn fact(prompt: &Prompt) -> Answer {
+    match prompt.id.as_str() {
+        "sealed-tank" => Answer::Choice("no".to_owned()),
+        "tank-volume" => Answer::Quantity("60 L".parse().unwrap()),
+        _ => Answer::Quantity("200 m".parse().unwrap()),
+    }
 }
 
 fn record(data: &Path, job: Uuid) -> Vec<What> {
@@ -86,9 +30,14 @@ fn record(data: &Path, job: Uuid) -> Vec<What> {
 fn the_clock_of_a_hold_runs_on_through_a_kill() {
     let folder = tempfile::tempdir().unwrap();
     let data = folder.path();
-    let job = put(data, at_the_hold());
+    // As of ten minutes ago: a clock that ran from arrival at the step would be over.
+    let job = put(
+        data,
+        led_to("vapour-small-leak", "cover", fact),
+        TimeDelta::minutes(10),
+    );
     let mut terminal = Terminal::start(data, WHO);
-    terminal.wait_for("BRK 214");
+    terminal.wait_for(PLATE);
     terminal.press("\r");
     terminal.read_step("Place covered - gauge as the supply is shut");
     terminal.wait_for("02:00 from the start");
@@ -121,7 +70,7 @@ fn the_clock_of_a_hold_runs_on_through_a_kill() {
     terminal.wait_for("TIME IS UP: read now");
     terminal.kill();
     let mut terminal = Terminal::start(data, WHO);
-    terminal.wait_for("BRK 214");
+    terminal.wait_for(PLATE);
     terminal.press("\r");
     terminal.wait_for("TIME IS UP: read now");
     terminal.enter("13.5");

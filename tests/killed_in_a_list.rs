@@ -3,90 +3,30 @@
 
 use std::path::Path;
 
+use crate::laid::{PLATE, WHO, led_to, put};
 use crate::pty::Terminal;
-use chrono::Utc;
-use ruleout::engine::event::{Event, Opening, Vehicle, What};
+use chrono::TimeDelta;
+use ruleout::engine::event::What;
 use ruleout::flow::answer::Answer;
-use ruleout::flow::model::PromptKind;
-use ruleout::flow::shelf::Shelf;
-use ruleout::flow::target::Target;
+use ruleout::flow::model::{Prompt, PromptKind};
 use ruleout::job::sqlite::SqliteStore;
 use ruleout::job::store::Store;
 use ruleout::units::Dimension;
-use uuid::Uuid;
 
-const WHO: &str = "Ines Harrow";
-
-/// A job that stands at the sweep, its caution accepted.
-fn at_the_sweep() -> Vec<What> {
-    let shelf = Shelf::shipped();
-    let shelved = shelf.find("manifold-pressure-signal").unwrap();
-    let flow = &shelved.flow;
-    let opening = Opening {
-        vehicle: Vehicle {
-            plate: "BRK 214".to_owned(),
-            ..Vehicle::default()
-        },
-        complaint: "rough idle".to_owned(),
-        ..Opening::default()
-    };
-    let begun = What::FlowBegun {
-        flow: flow.id.clone(),
-        revision: flow.revision,
-        hash: shelved.hash.clone(),
-        text: shelved.text.clone(),
-    };
-    let facts = flow.facts.iter().map(|fact| What::FactNoted {
-        fact: fact.id.clone(),
-        // What can be counted or chosen must be; the rest may stay untold.
-        value: match &fact.kind {
-            PromptKind::Quantity(q) if q.unit.dimension() == Dimension::Count => {
-                Answer::Quantity("1 count".parse().unwrap())
-            }
-            PromptKind::Choice(words) => Answer::Choice(words[0].clone()),
-            _ => Answer::CouldNotTell("for the test".to_owned()),
-        },
-        confirmed: false,
-    });
-    let to_the_sweep = What::StepSkipped {
-        step: flow.steps[0].id.clone(),
-        go: Target::Step("sweep".to_owned()),
-        reason: "for the test".to_owned(),
-    };
-    let step = flow.step("sweep").unwrap();
-    let cautions = flow.cautions.iter().chain(&step.cautions);
-    let cautions = cautions.map(|id| What::CautionAccepted {
-        caution: id.clone(),
-    });
-    let mut all = vec![What::JobOpened(opening), begun];
-    all.extend(facts);
-    all.push(to_the_sweep);
-    all.extend(cautions);
-    all
-}
-
-fn put(data: &Path, what: Vec<What>) -> Uuid {
-    let events: Vec<Event> = (1..)
-        .zip(what)
-        .map(|(seq, what)| Event {
-            id: Uuid::now_v7(),
-            seq,
-            at: Utc::now(),
-            who: WHO.to_owned(),
-            what,
-        })
-        .collect();
-    let job = Uuid::now_v7();
-    SqliteStore::open(data)
-        .unwrap()
-        .append(job, 0, &events)
-        .unwrap();
-    job
+/// What can be counted or chosen must be; the rest may stay untold.
+fn fact(prompt: &Prompt) -> Answer {
+    match &prompt.kind {
+        PromptKind::Quantity(q) if q.unit.dimension() == Dimension::Count => {
+            Answer::Quantity("1 count".parse().unwrap())
+        }
+        PromptKind::Choice(words) => Answer::Choice(words[0].clone()),
+        _ => Answer::CouldNotTell("for the test".to_owned()),
+    }
 }
 
 fn open(data: &Path) -> Terminal {
     let mut terminal = Terminal::start(data, WHO);
-    terminal.wait_for("BRK 214");
+    terminal.wait_for(PLATE);
     terminal.press("\r");
     // The board says as well what a job waits for.
     terminal.wait_for("Step 3 of 7");
@@ -98,7 +38,8 @@ fn open(data: &Path) -> Terminal {
 fn every_accepted_pair_is_there_after_a_kill_and_escape_empties_none() {
     let folder = tempfile::tempdir().unwrap();
     let data = folder.path();
-    let job = put(data, at_the_sweep());
+    let all = led_to("manifold-pressure-signal", "sweep", fact);
+    let job = put(data, all, TimeDelta::zero());
     let mut terminal = open(data);
     for (n, pair) in ["101 = 4.6", "85 = 3.8", "70 = 3.1"]
         .into_iter()

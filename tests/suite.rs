@@ -35,6 +35,7 @@ mod guide;
 mod jobs;
 mod killed_in_a_hold;
 mod killed_in_a_list;
+mod laid;
 mod layers;
 mod logs;
 mod page;

@@ -83,8 +83,8 @@ impl Tried {
             Ok(worked) if !matches!(worked.results.get(work.take), None | Some(Answer::Absent)) => {
                 return true;
             }
-            // What is judged by an interval is told once there is one.
-            Ok(_) if work.calculation.outputs[work.take].judge.is_some() => return true,
+            // A number that is judged by an interval is told once there is one; a verdict is told without.
+            Ok(_) if waits_for_an_interval(work) => return true,
             // Without what is not asked on this car there may be nothing to work.
             _ if left_out => {}
             Ok(_) => self.untold = Some(given),
@@ -117,6 +117,11 @@ impl Tried {
         };
         Some(refused(flow, work, error))
     }
+}
+
+fn waits_for_an_interval(work: &Work) -> bool {
+    let output = &work.calculation.outputs[work.take];
+    output.judge.is_some() && output.kind != OutputKind::Text
 }
 
 fn refused(flow: &Flow, work: &Work, error: &CalcError) -> Finding {

@@ -24,8 +24,7 @@ use super::evidence::simulated::Simulated;
 use super::evidence::told::Round;
 use super::evidence::wary::warnings;
 use super::evidence::why::log_odds;
-use crate::engine::event::Verdict;
-use crate::engine::job::{Job, Run};
+use crate::engine::job::Job;
 use crate::engine::weighed::{Chosen, Odds, Way as Recorded, Weighed};
 use crate::flow::model::Flow;
 
@@ -130,12 +129,6 @@ pub struct Moved {
     pub by: Vec<f64>,
 }
 
-/// Whether the flow walked has ended with its repair proved.
-fn is_proved(job: &Job) -> bool {
-    let passed = |run: &Run| run.verdict == Some(Verdict::Proved);
-    job.run().is_some_and(passed) && !job.repaired_in_this_test()
-}
-
 /// Reckons for where a job stands.
 ///
 /// # Errors
@@ -167,8 +160,14 @@ pub fn advise(job: &Job, question: Question) -> Result<Advice, NoAnswer> {
     };
     let repaired = job.repairs.iter().any(|repair| repair.done.is_some());
     let retest_first = repaired && inquiry.retest_first();
-    let proved = repaired && is_proved(job);
-    let ways = ways::ways(job, &inquiry, retest_first, proved);
+    let proved =
+        repaired && rounds.last().is_some_and(|round| round.proved) && !job.repaired_in_this_test();
+    // Whatever could still be tested or repaired, the complaint is gone.
+    let ways = if proved {
+        Vec::new()
+    } else {
+        ways::ways(job, &inquiry, retest_first)
+    };
     let mut beside = beside::beside(job, &inquiry, &ways);
     beside.differs &= !retest_first;
     let order = inquiry.ranking();

@@ -56,8 +56,7 @@ pub struct Branch {
 ///
 /// After a repair the whole test comes first, then tests, then another repair, and last to give the car away unproved:
 /// fewer minutes by the reckoning are no reason to skip the proof.
-/// Once it has passed, nothing is held against it any more.
-pub(super) fn ways(job: &Job, inquiry: &Inquiry, retest_first: bool, proved: bool) -> Vec<Way> {
+pub(super) fn ways(job: &Job, inquiry: &Inquiry, retest_first: bool) -> Vec<Way> {
     let chosen = choice(inquiry, false).map(|chosen| chosen.step);
     let mut order: Vec<&Candidate> = inquiry.candidates.iter().collect();
     if retest_first {
@@ -86,7 +85,7 @@ pub(super) fn ways(job: &Job, inquiry: &Inquiry, retest_first: bool, proved: boo
         if here || ways.iter().any(known) {
             continue;
         }
-        if retest_first && !proved && needs_none {
+        if retest_first && needs_none {
             "the whole test comes first: only a test that passes from its start proves the repair"
                 .clone_into(&mut way.because);
             if way.go.is_none() {

@@ -146,7 +146,7 @@ fn repair(cause: &Cause, stage: &RepairStage) -> Vec<Item> {
         ],
         RepairStage::Retest(_) => vec![Item::new(
             "Begin the test again from the start",
-            "one leak can hide another",
+            "every step of it, with every reading taken anew",
             Then::Retest,
         )],
         RepairStage::Declined(_) => vec![

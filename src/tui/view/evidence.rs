@@ -301,12 +301,11 @@ fn ways(
     numbered: bool,
 ) {
     let mut list = Sheet::new(area.width);
-    list.row(vec![Part::new(
-        Role::Muted,
-        "Expected time to a proven repair, if this is done first",
-    )]);
     if advice.ways.is_empty() {
         list.text(Role::Plain, "Nothing is left to be done.");
+    } else {
+        let head = "Expected time to a proven repair, if this is done first";
+        list.row(vec![Part::new(Role::Muted, head)]);
     }
     let expected: Vec<f64> = advice.ways.iter().map(|way| way.expected).collect();
     let times = shown::minutes_alike(&expected);

@@ -7,6 +7,7 @@ use super::canvas::{Canvas, split};
 use super::sheet::Sheet;
 use crate::check::draw::text::reached;
 use crate::check::draw::{Way, leads_to, ways};
+use crate::engine::event::Suggested;
 use crate::engine::job::{How, Run, Station, Visit};
 use crate::engine::shown;
 use crate::flow::model::{Flow, Step};
@@ -110,9 +111,9 @@ fn drawn(run: &Run, columns: u16) -> (Sheet, Option<u16>) {
     (sheet, here)
 }
 
-fn branch(sheet: &mut Sheet, flow: &Flow, way: &Way, last: bool, taken: Option<&Target>) {
+fn branch(sheet: &mut Sheet, flow: &Flow, way: &Way, last: bool, taken: Option<Taken>) {
     let corner = if last { "`-" } else { "|-" };
-    let walked = taken == Some(way.go);
+    let walked = taken.is_some_and(|taken| is(way, taken));
     let (arrow, role) = if walked {
         ("=>", Role::Strong)
     } else {
@@ -146,15 +147,54 @@ fn mark(run: &Run, step: &str) -> Mark {
     }
 }
 
-/// Where the walk went from a step, the last time in this test.
-fn taken<'r>(run: &'r Run, step: &Step) -> Option<&'r Target> {
+/// The way that was taken: what it is called, where it is one of the step's own, and where it led.
+type Taken<'r> = (Option<&'r str>, &'r Target);
+
+fn is(way: &Way, (name, go): Taken) -> bool {
+    go == way.go && name.is_none_or(|name| name == way.name)
+}
+
+/// How the walk went on from a step, the last time in this test. Two ways can lead to one place, so that the place alone
+/// does not tell which was taken.
+fn taken<'r>(run: &'r Run, step: &Step) -> Option<Taken<'r>> {
     let here = run.visit().map(|visit| visit.since_seq);
     let left = visits(run)
         .rev()
         .find(|visit| is_at(visit, &step.id) && Some(visit.since_seq) != here)?;
     match &left.left.as_ref()?.how {
-        How::Outcome(taken) => Some(&taken.go),
-        How::Skipped { go, .. } => Some(go),
+        How::Outcome(taken) => {
+            let by_the_rules = match taken.suggested {
+                Suggested::Unsure => Some("unsure"),
+                Suggested::NotValid => Some("not valid"),
+                Suggested::Outcome(_) | Suggested::NoMatch => None,
+            };
+            Some((taken.outcome.as_deref().or(by_the_rules), &taken.go))
+        }
+        How::Skipped { go, .. } => Some((step.skip_to.as_ref().map(|_| "skipped"), go)),
         How::Retest => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By name where there is one: two ways that lead to one place are two.
+    #[test]
+    fn only_the_way_that_was_taken_is_marked() {
+        let go = Target::Step("cap".to_owned());
+        let taken = |name: &str, taken: Taken| {
+            let way = Way {
+                name,
+                because: "",
+                go: &go,
+                skips: false,
+            };
+            is(&way, taken)
+        };
+        assert!(taken("down", (Some("down"), &go)));
+        assert!(!taken("not sealed", (Some("down"), &go)));
+        assert!(taken("down", (None, &go)));
+        assert!(!taken("down", (Some("down"), &Target::Done)));
     }
 }
