@@ -1,7 +1,7 @@
 //! Inverses, directions and limits of the calculations that are a line or two, and what the longer ones come to at
 //! their ends.
 
-use crate::worked::{evaluated, in_unit, number, refusal, said, text};
+use crate::worked::{evaluated, in_unit, number, refusal, said, text, work};
 use proptest::prelude::*;
 
 fn unit(value: f64, unit: &str) -> String {
@@ -270,6 +270,49 @@ fn evaporation_counts_where_the_share_of_fresh_gas_is_given() {
     assert_eq!(of(None), "too small to matter");
     assert_eq!(of(Some("0 %")), "too small to matter");
     assert_eq!(of(Some("50 %")), "rises: it can hide a leak");
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 64, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// Warmer, fuller, more volatile or fresher is never less; where nothing warms nothing changes but by evaporation.
+    #[test]
+    fn a_tank_that_warms_more_rises_more(
+        from in -5.0..25.0_f64, by in 0.1..8.0_f64, more in 0.1..5.0_f64, inches in 4.0..14.0_f64,
+        fresh in 1.0..90.0_f64, psi in 6.0..13.0_f64,
+    ) {
+        let of = |to: f64, inches: f64, fresh: f64, psi: f64| {
+            let texts = [unit(from, "C"), unit(to, "C"), unit(inches, "inH2O"), unit(fresh, "%"), unit(psi, "psi")];
+            let ids = ["from", "to", "pressure", "fresh", "reid-pressure"];
+            let given: Vec<(&str, &str)> = ids.into_iter().zip(texts.iter().map(String::as_str)).collect();
+            ["gas-change", "saturated-change", "fresh-rise"].map(|id| number("vapour", id, &given))
+        };
+        let usual = of(from + by, inches, fresh, psi);
+        let warmer = of(from + by + more, inches, fresh, psi);
+        prop_assert!((0..3).all(|place| warmer[place] > usual[place]));
+        let fuller = of(from + by, inches + more, fresh, psi);
+        prop_assert!(fuller[0] > usual[0] && fuller[1] > usual[1]);
+        let fresher = of(from + by, inches, fresh + more, psi);
+        prop_assert!(fresher[2] > usual[2]);
+        let lighter = of(from + by, inches, fresh, psi + more / 5.0);
+        prop_assert!(lighter[1] > usual[1] && lighter[2] > usual[2]);
+        let still = of(from, inches, fresh, psi);
+        prop_assert!(still[0].abs() < 1e-6 && still[1].abs() < 1e-6 && still[2] > 0.0);
+    }
+}
+
+#[test]
+fn what_is_not_counted_is_said() {
+    let notes = |name: &str, given: &[(&str, &str)]| work(name, given).unwrap().notes.join(" ");
+    let warm = [("from", "20 C"), ("to", "21 C")];
+    let dry = [&warm[..], &[("fuel", "none"), ("fresh", "50 %")]].concat();
+    assert!(notes("vapour", &dry).contains("`fresh` counts for nothing"));
+    assert!(!notes("vapour", &[&warm[..], &[("fuel", "none")]].concat()).contains("fresh"));
+    // The trim's sign is turned where the leak blows out.
+    let boosted = [("trim", "-8 %"), ("airflow", "40 g/s"), ("manifold", "150 kPa")];
+    assert!(notes("needed", &boosted).contains("air leaks out"));
+    let idle = [("trim", "8 %"), ("airflow", "4 g/s"), ("manifold", "35 kPa")];
+    assert!(!notes("needed", &idle).contains("leaks out"));
 }
 
 /// By an own balance of the gas and of the vapour in a space of which a share is fresh:

@@ -165,6 +165,38 @@ proptest! {
     }
 
     #[test]
+    fn more_trim_at_idle_is_more_leak_and_less_offset(
+        cruise in -0.05..0.05_f64, over in 0.01..0.2_f64, more in 0.005..0.1_f64,
+        slow in 0.003..0.006_f64, fast in 0.012..0.03_f64, low in 25_000.0..60_000.0_f64,
+    ) {
+        let of = |idle: f64| {
+            let rows = vec![vec![Some(slow), Some(idle), Some(low)], vec![Some(fast), Some(cruise), Some(low)]];
+            let given = Given::new().with("points", Value::Points(rows)).with_number("stop", 5.0);
+            let results = run("trims", &given);
+            [0, 1, 3].map(|place| results[place].number().expect("a number"))
+        };
+        let ([offset, leak, hole], [less, larger, wider]) = (of(cruise + over), of(cruise + over + more));
+        prop_assert!(leak > 0.0 && larger > leak && wider > hole && less < offset);
+        // More trim wherever the engine runs is an offset: a leak of the same share of the metered air.
+        prop_assert!(offset < cruise);
+    }
+
+    #[test]
+    fn a_steeper_sweep_has_more_gain_and_a_higher_one_more_offset(
+        low in 0.2..1.0_f64, swing in 0.5..4.0_f64, more in 0.01..0.5_f64,
+    ) {
+        let of = |low: f64, swing: f64| {
+            let rows = [0.0, 0.5, 1.0].map(|part| vec![Some(20_000.0 + 80_000.0 * part), Some(low + swing * part)]);
+            let results = run("sensor", &Given::new().with("points", Value::Points(rows.to_vec())));
+            [0, 1].map(|place| results[place].number().expect("a number"))
+        };
+        let (line, steeper, higher) = (of(low, swing), of(low, swing + more), of(low + more, swing));
+        prop_assert!(steeper[0] > line[0] && steeper[1] < line[1]);
+        prop_assert!((higher[0] / line[0] - 1.0).abs() < 1e-9);
+        prop_assert!((higher[1] - line[1] - more).abs() < 1e-9);
+    }
+
+    #[test]
     fn the_hole_needed_passes_the_leak(leak in 1e-5..0.005_f64, manifold in 15_000.0..95_000.0_f64) {
         let hole = first("needed", &Given::new().with_number("leak", leak).with_number("manifold", manifold));
         let flow = first("flow", &passing(hole, 101_325.0, manifold));

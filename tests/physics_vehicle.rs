@@ -30,6 +30,11 @@ fn vehicle_numbers_are_judged_as_the_rule_does() {
     assert!((place("1G4AH59H45G11834I") - 17.0).abs() < 1e-9);
     assert!((place("1G4AH59H45G1183O1") - 16.0).abs() < 1e-9);
     assert!((place("Q") - 1.0).abs() < 1e-9);
+    let notes = work("vin", &[("vin", "1G4AH59H45G1I83O1")]).unwrap().notes;
+    assert_eq!(
+        notes,
+        ["place 13: I is never used: read 1; place 16: O is never used: read 0"]
+    );
     assert_eq!(
         text("vin", "verdict", &[("vin", "1m8gdm9a-xkp042788")]),
         "valid"

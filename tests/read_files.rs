@@ -83,6 +83,23 @@ fn a_table_reads_the_same_in_three_dialects() {
     );
 }
 
+/// A cell that cannot be read is named with its line, however lines end, and in files longer than the buffer.
+#[test]
+fn lines_are_counted_however_they_end() {
+    let rows: String = (0..40_000).map(|n| format!("{n},800,90\n")).collect();
+    let text = format!("Time (s),RPM,Coolant (C)\n{rows}40001,fast,90\n40002,800,90\n");
+    let wanted = log(&text);
+    let named = "line 40002, column 2 (RPM)";
+    assert!(wanted.flaws.remarks()[0].contains(named));
+    for end in ["\r", "\r\n", "\r\r"] {
+        let other = log(&text.replace('\n', end));
+        assert_eq!((other.rows, other.flaws.cut), (wanted.rows, None));
+        let line = if end == "\r\r" { 80_003 } else { 40_002 };
+        let remark = &other.flaws.remarks()[0];
+        assert!(remark.contains(&format!("line {line},")), "{end:?}: {remark}");
+    }
+}
+
 #[test]
 fn a_table_reads_the_same_in_every_encoding() {
     let text = logs::idle_and_fast(logs::COMMA);

@@ -200,8 +200,12 @@ impl<R: Read> Rows<R> {
     /// the end of the file, `None` to go on.
     fn careful(&mut self, row: &mut Row) -> Result<Option<bool>, ImportError> {
         let blank = blank_lines(self.source.rest());
+        if self.halves_an_end(blank) {
+            self.source.more(self.line)?;
+            return Ok(None);
+        }
         if blank > 0 {
-            self.line += lines_in(&self.source.rest()[..blank]);
+            self.line += lines_in(self.source.rest(), blank);
             self.source.take(blank);
             return Ok(None);
         }
@@ -209,6 +213,10 @@ impl<R: Read> Rows<R> {
             .splitter
             .record(self.source.rest(), self.source.ended())
         {
+            Part::Record(taken) if self.halves_an_end(taken) => {
+                self.source.more(self.line)?;
+                return Ok(None);
+            }
             Part::Record(taken) => taken,
             Part::More => {
                 self.source.more(self.line)?;
@@ -223,10 +231,10 @@ impl<R: Read> Rows<R> {
             }
         };
         let ends_here = self.source.ended() && taken == self.source.rest().len();
-        let whole = !ends_here || self.source.rest().ends_with(b"\n");
+        let whole = !ends_here || matches!(self.source.rest().last(), Some(b'\n' | b'\r'));
         let halved = ends_here && self.source.rest().ends_with(REPLACED.as_bytes());
         let line = self.line;
-        self.line += lines_in(&self.source.rest()[..taken]);
+        self.line += lines_in(self.source.rest(), taken);
         self.source.take(taken);
         if !whole && (halved || self.splitter.count() < self.slots.len()) {
             // The tool was unplugged while it wrote this line: its last number may be half of one.
@@ -243,6 +251,12 @@ impl<R: Read> Rows<R> {
         }
         self.read_cells(row)?;
         Ok(Some(true))
+    }
+
+    /// Whether what is there breaks off after these bytes between a CR and what may be its LF.
+    fn halves_an_end(&self, taken: usize) -> bool {
+        let rest = self.source.rest();
+        !self.source.ended() && taken == rest.len() && rest.ends_with(b"\r")
     }
 
     /// Whether the record repeats the names: some tools write them again whenever a log goes on.

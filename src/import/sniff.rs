@@ -97,7 +97,7 @@ fn text_of(head: &[u8]) -> Result<(&[u8], bool), ImportError> {
         return Err(ImportError::Empty);
     }
     if let Some(at) = text.iter().position(|byte| *byte == 0) {
-        let line = 1 + super::split::lines_in(&text[..at]);
+        let line = 1 + super::split::lines_in(text, at);
         return Err(ImportError::NotText { line });
     }
     Ok((text, marked))
@@ -109,7 +109,7 @@ fn records(text: &[u8], whole: bool, separator: Separator) -> Rc<[Record]> {
     let (mut at, mut line) = (0, 1);
     while records.len() < SAMPLE {
         let blank = super::split::blank_lines(&text[at..]);
-        line += super::split::lines_in(&text[at..at + blank]);
+        line += super::split::lines_in(&text[at..], blank);
         at += blank;
         let Part::Record(taken) = splitter.record(&text[at..], whole) else {
             break;
@@ -123,7 +123,7 @@ fn records(text: &[u8], whole: bool, separator: Separator) -> Rc<[Record]> {
             start: at,
             cells,
         });
-        line += super::split::lines_in(&text[at..at + taken]);
+        line += super::split::lines_in(&text[at..], taken);
         at += taken;
     }
     records.into()

@@ -160,7 +160,10 @@ impl<R: Read> Source<R> {
     /// So many bytes behind what was there are new.
     fn has_new(&mut self, bytes: usize) {
         let new = &self.buffer[self.filled..self.filled + bytes];
-        if let Some(last) = new.iter().rposition(|byte| *byte == b'\n') {
+        let last = |end: u8, in_it: &[u8]| in_it.iter().rposition(|byte| *byte == end);
+        // Lines that end with CR alone; one in the last place may be half of CR LF.
+        let alone = || last(b'\r', new.split_last().map_or(new, |(_, before)| before));
+        if let Some(last) = last(b'\n', new).or_else(alone) {
             self.safe = self.filled + last + 1;
         }
         self.filled += bytes;

@@ -102,9 +102,16 @@ impl Splitter {
     }
 }
 
-/// How many lines end in the bytes.
-pub(super) fn lines_in(bytes: &[u8]) -> u64 {
-    bytes.split(|byte| *byte == b'\n').count() as u64 - 1
+/// How many lines end in the first so many bytes: by LF, by CR LF, or by CR alone.
+///
+/// A CR at the end of them counts by what follows it.
+pub(super) fn lines_in(bytes: &[u8], first: usize) -> u64 {
+    let ends = |at: &usize| match bytes[*at] {
+        b'\n' => true,
+        b'\r' => bytes.get(at + 1) != Some(&b'\n'),
+        _ => false,
+    };
+    (0..first.min(bytes.len())).filter(ends).count() as u64
 }
 
 /// How many bytes of line ends stand at the front.

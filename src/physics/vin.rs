@@ -15,12 +15,12 @@ pub const CHECK_PLACE: usize = 9;
 const WEIGHTS: [u32; LENGTH] = [8, 7, 6, 5, 4, 3, 2, 10, 0, 9, 8, 7, 6, 5, 4, 3, 2];
 
 /// What a number is found to be.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Found {
     /// Not 17 characters but so many.
     Length(usize),
-    /// A character that no number holds, at this place from 1.
-    Impossible(usize, char),
+    /// Characters that no number holds, each with its place from 1; at least one.
+    Impossible(Vec<(usize, char)>),
     /// All places are possible.
     Summed {
         /// Sum of digits times weights.
@@ -52,9 +52,14 @@ pub fn look(text: &str) -> Found {
         .filter(|c| !c.is_whitespace() && *c != '-')
         .map(|c| c.to_ascii_uppercase())
         .collect();
-    let impossible = characters.iter().position(|c| digit(*c).is_none());
-    if let Some(place) = impossible.filter(|place| *place < LENGTH) {
-        return Found::Impossible(place + 1, characters[place]);
+    let impossible: Vec<_> = (1..)
+        .zip(&characters)
+        .take(LENGTH)
+        .filter(|(_, c)| digit(**c).is_none())
+        .map(|(place, c)| (place, *c))
+        .collect();
+    if !impossible.is_empty() {
+        return Found::Impossible(impossible);
     }
     if characters.len() != LENGTH {
         return Found::Length(characters.len());

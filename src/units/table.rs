@@ -120,6 +120,7 @@ pub(super) static ROWS: &[Row] = &[
     exact(row("mA", &["milliamp"], D::Current, 1e-3, 0)),
     row("ohm", &["ohms", "Ω"], D::Resistance, 1.0, 1),
     row("kohm", &["kΩ"], D::Resistance, 1e3, 3),
+    exact(row("Mohm", &["MΩ", "megohm"], D::Resistance, 1e6, 3)),
     offset(row("C", &["°C", "degC", "deg C", "degrees C", "Celsius"], D::Temperature, 1.0, 1), 273.15),
     offset(row("F", &["°F", "degF", "deg F", "degrees F", "Fahrenheit"], D::Temperature, 5.0 / 9.0, 1), 459.67 * 5.0 / 9.0),
     row("K", &["kelvin"], D::Temperature, 1.0, 1),

@@ -34,7 +34,7 @@ pub(super) static COIL: Calculation = Calculation {
         Input::needed(
             "resistance",
             Kind::Quantity(Dimension::Resistance),
-            "resistance as read, connector off",
+            "resistance as read, connector off; where the meter shows OL, the top of its range, such as 20 Mohm",
         ),
         Input::needed(
             "nominal",

@@ -10,6 +10,7 @@ use super::gear::{BAROMETER, COEFFICIENT, COEFFICIENT_SPREAD};
 use super::intake::{AIR_TEMPERATURE, BANKS, IDLE_MANIFOLD, bank_share, flux};
 use crate::physics::calculation::{CalcError, Calculation, Input, Kind, Output, Shifts, Worked};
 use crate::physics::given::Given;
+use crate::physics::gas::ATMOSPHERE;
 use crate::physics::{engine_air, orifice};
 use crate::units::{Dimension, Unit};
 
@@ -108,6 +109,11 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
             "no manifold pressure given: taken as {}, a warm idle",
             Unit::default_for(Dimension::Pressure).show(IDLE_MANIFOLD)
         ));
+    }
+    if given.number_or("barometer", ATMOSPHERE) < manifold(given) {
+        notes.push(
+            "above the barometer: air leaks out, and the trim takes fuel away for it".to_owned(),
+        );
     }
     Ok(Worked {
         results: vec![orifice::diameter(area).into(), area.into()],

@@ -168,6 +168,9 @@ fn run(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
         let rise = before * to / from * fresh.unwrap_or(1.0);
         (Some(saturated), Some(after), Some(rise))
     } else {
+        if fresh.is_some() {
+            notes.push("`fresh` counts for nothing: there is no fuel to evaporate".to_owned());
+        }
         (None, None, None)
     };
     let counted = rise.filter(|_| fresh.is_some()).unwrap_or(0.0);

@@ -42,13 +42,23 @@ pub(super) static VIN: Calculation = Calculation {
             "position",
             Dimension::Count,
             "count",
-            "place that holds an impossible character, from 1",
+            "place of the first impossible character, from 1",
         ),
     ],
     nuisances: &[],
     refuse: accept,
     run,
 };
+
+fn impossible((place, character): &(usize, char)) -> String {
+    let reason = match character {
+        'I' => "I is never used: read 1",
+        'O' => "O is never used: read 0",
+        'Q' => "Q is never used: read 0 or 9",
+        _ => "only figures and capital letters are used",
+    };
+    format!("place {place}: {reason}")
+}
 
 fn run(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
     let found = look(given.text("vin")?);
@@ -65,21 +75,18 @@ fn run(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
                 "it has {length} characters, and {LENGTH} are needed"
             )),
         ),
-        Found::Impossible(place, character) => {
-            let reason = match character {
-                'I' => "I is never used: read 1",
-                'O' => "O is never used: read 0",
-                'Q' => "Q is never used: read 0 or 9",
-                _ => "only figures and capital letters are used",
-            };
+        Found::Impossible(places) => {
+            let told: Vec<_> = places.iter().map(impossible).collect();
             (
                 vec![
                     MALFORMED.into(),
                     Answer::Absent,
                     Answer::Absent,
-                    count(place),
+                    places
+                        .first()
+                        .map_or(Answer::Absent, |(place, _)| count(*place)),
                 ],
-                Some(format!("place {place}: {reason}")),
+                Some(told.join("; ")),
             )
         }
         Found::Summed { sum, check, stands } if check == stands => (
