@@ -14,6 +14,14 @@ pub enum UnitError {
         /// What was written.
         text: String,
     },
+    /// What a meter shows where its range ends.
+    #[error(
+        "\"{text}\" says that the meter's range ends; write the range's top, such as 20 Mohm across an open winding"
+    )]
+    OffScale {
+        /// What was written.
+        text: String,
+    },
     /// The number is infinite or too large to work with.
     #[error("\"{text}\" is too large to work with; check the number")]
     NotFinite {

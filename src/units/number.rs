@@ -7,7 +7,7 @@ use super::UnitError;
 /// Splits a written quantity into its number and the rest, which is the unit's text.
 ///
 /// # Errors
-/// [`UnitError::Empty`], [`UnitError::NotANumber`], [`UnitError::DecimalComma`] or
+/// [`UnitError::Empty`], [`UnitError::NotANumber`], [`UnitError::OffScale`], [`UnitError::DecimalComma`] or
 /// [`UnitError::NotFinite`].
 pub(super) fn leading_number(text: &str) -> Result<(f64, &str), UnitError> {
     let text = text.trim();
@@ -15,8 +15,16 @@ pub(super) fn leading_number(text: &str) -> Result<(f64, &str), UnitError> {
         return Err(UnitError::Empty);
     }
     let (negative, body) = sign(text);
-    let not_a_number = || UnitError::NotANumber {
-        text: text.to_owned(),
+    let not_a_number = || {
+        let off_scale = ["OL", "O.L", "O.L."]
+            .iter()
+            .any(|shown| text.eq_ignore_ascii_case(shown));
+        let text = text.to_owned();
+        if off_scale {
+            UnitError::OffScale { text }
+        } else {
+            UnitError::NotANumber { text }
+        }
     };
     let end = decimal_end(body).ok_or_else(not_a_number)?;
     let (first, rest) = body.split_at(end);

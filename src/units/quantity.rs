@@ -141,6 +141,9 @@ mod tests {
     fn what_is_no_quantity_is_refused_with_a_reason() {
         assert!(matches!(read(""), Err(UnitError::Empty)));
         assert!(matches!(read("kPa"), Err(UnitError::NotANumber { .. })));
+        assert!(matches!(read(" OL "), Err(UnitError::OffScale { .. })));
+        assert!(matches!(read("O.L."), Err(UnitError::OffScale { .. })));
+        assert!(matches!(read("olive"), Err(UnitError::NotANumber { .. })));
         assert!(matches!(read("nan kPa"), Err(UnitError::NotANumber { .. })));
         assert!(matches!(read("inf kPa"), Err(UnitError::NotANumber { .. })));
         assert!(matches!(

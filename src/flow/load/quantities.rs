@@ -53,6 +53,10 @@ fn worded(text: &str, key: &str, like: &str, error: &UnitError) -> (String, Stri
                 None => format!("write digits, a blank and the unit, such as 2 {like}"),
             },
         ),
+        UnitError::OffScale { .. } => (
+            format!("`{key}` wants a number with a unit, not `{text}`"),
+            "write the top of the meter's range, such as 20 Mohm".to_owned(),
+        ),
         UnitError::NotFinite { .. } => (
             format!("`{key}`: `{text}` is larger than can be worked with"),
             "check the number".to_owned(),
