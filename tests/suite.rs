@@ -41,6 +41,7 @@ mod logs;
 mod page;
 mod physics_coverage;
 mod physics_decay;
+mod physics_directions;
 mod physics_gear;
 mod physics_judgement;
 mod physics_limits;
