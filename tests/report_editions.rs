@@ -12,7 +12,10 @@ use ruleout::job::hidden::is_hidden;
 use ruleout::report::chart::{Figure, Stroke};
 use ruleout::report::edition::Edition;
 use ruleout::report::page::{Block, Page};
-use ruleout::report::{Sheet, html, json, markdown};
+use ruleout::report::{self, Sheet, html, json, markdown};
+use ruleout::rules::advice::figures::percent;
+use ruleout::rules::advice::{Question, advise, with_flows};
+use ruleout::rules::evidence::simulated::{Simulated, facts};
 use serde_json::Value as Json;
 
 fn text(events: &[Event], edition: Edition) -> String {
@@ -345,7 +348,7 @@ fn bars_stand_beside_their_intervals() {
 }
 
 fn object(events: &[Event], edition: Edition) -> Json {
-    serde_json::from_str(&json(&fold(events), events, &made(), edition)).unwrap()
+    serde_json::from_str(&json(&fold(events), events, &made(), edition, None)).unwrap()
 }
 
 #[test]
@@ -401,7 +404,7 @@ fn the_json_form_keeps_its_keys() {
 #[test]
 fn the_json_form_holds_no_character_that_cannot_be_seen() {
     let events = job_full_of(NASTY);
-    let text = json(&fold(&events), &events, &made(), Edition::Workshop);
+    let text = json(&fold(&events), &events, &made(), Edition::Workshop, None);
     assert!(!text.chars().any(|c| is_hidden(c) && c != '\n'));
     // At any moment of a job it is an object.
     for end in (0..events.len()).step_by(5) {
@@ -551,4 +554,46 @@ fn a_correction_that_shows_no_other_value_is_none_and_one_in_other_units_says_wh
     story.does(corrected("19 C"));
     let text = self::text(&story.events, Edition::Workshop);
     assert!(text.contains("(corrected later, and back again)"), "{text}");
+}
+
+/// Before any repair the printed evidence is that of the screens: by the same cars, with the same figures.
+#[test]
+fn the_printed_evidence_is_that_of_the_screens() {
+    let story = jobs::half_way();
+    let job = fold(&story.events);
+    let cars = with_flows(&job, |asked| {
+        let facts = facts(asked.flows, asked.rounds);
+        Simulated::of(asked.flows, &facts, asked.together, 1, 40).unwrap()
+    });
+    let printed = |cars: Option<&Simulated>| {
+        let page = report::page(&job, &story.events, &made(), Edition::Workshop, cars);
+        let blocks = page.sections.into_iter().flat_map(|section| section.blocks);
+        let tables = blocks.filter_map(|block| match block {
+            Block::Table(table) => Some(table),
+            _ => None,
+        });
+        let mut tables = tables.filter(|table| table.title == "What the readings speak for");
+        tables.next().unwrap()
+    };
+    let shown = |cars: Option<&Simulated>| {
+        let question = Question {
+            not_here: &[],
+            own_jobs: &[],
+            cars,
+        };
+        let causes = advise(&job, question).unwrap().causes;
+        let first = &causes[0];
+        [
+            first.name.clone(),
+            percent(first.explains),
+            percent(first.present),
+        ]
+    };
+    let by_cars = printed(Some(&cars));
+    assert_eq!(by_cars.rows[0][..3], shown(Some(&cars)));
+    assert!(by_cars.notes[0].contains(" simulated cars."), "{by_cars:?}");
+    let by_words = printed(None);
+    assert_eq!(by_words.rows[0][..3], shown(None));
+    assert!(by_words.notes[0].contains("without simulated cars"));
+    assert_ne!(by_cars.rows, by_words.rows);
 }

@@ -42,6 +42,7 @@ mod page;
 mod physics_coverage;
 mod physics_decay;
 mod physics_directions;
+mod physics_doubts;
 mod physics_gear;
 mod physics_judgement;
 mod physics_limits;

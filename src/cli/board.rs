@@ -191,6 +191,7 @@ fn screens(
         kept,
         own_jobs,
         makes_cars: Some(makes_cars(common)),
+        cars_on_paper: Some(makes_cars(common)),
         data_note,
     };
     if args.plain {

@@ -6,14 +6,18 @@ use std::path::{Path, PathBuf};
 use chrono::Local;
 use clap::{Args, ValueEnum};
 
+use super::rank::cars::made as made_cars;
 use super::{CliError, Common, Outcome, print};
 use crate::engine::event::Event;
 use crate::engine::fold::fold;
+use crate::engine::job::Job;
 use crate::job::file::JobFile;
 use crate::job::find::find;
 use crate::job::store::Store;
 use crate::report::edition::Edition;
 use crate::report::{Made, Sheet, html, json, markdown, page};
+use crate::rules::advice::with_flows;
+use crate::rules::evidence::simulated::{CARS, Simulated};
 use crate::units::preferred::showing;
 
 /// Write what leaves with the car: the report, the work order for parts, or a label
@@ -123,12 +127,18 @@ pub fn run(args: &ReportArgs, common: &Common) -> Result<Outcome, CliError> {
         workshop: args.workshop.clone().or(own),
     };
     let (job, edition) = (fold(&events), Edition::from(args.whom));
-    let paper = || showing(&settings.units, || page(&job, &events, &made, edition));
+    let cars = cars(&job, edition, settings.simulated_cars, common);
+    let cars = cars.as_ref();
+    let paper = || {
+        showing(&settings.units, || {
+            page(&job, &events, &made, edition, cars)
+        })
+    };
     let text = match form(args) {
         Form::Md => markdown(&paper()),
         Form::Html => html(&paper(), args.paper.into()),
         // Other programs rely on the units that flows are written in.
-        Form::Json => json(&job, &events, &made, edition),
+        Form::Json => json(&job, &events, &made, edition, cars),
     };
     match &args.output {
         None => print(&text)?,
@@ -138,6 +148,14 @@ pub fn run(args: &ReportArgs, common: &Common) -> Result<Outcome, CliError> {
         })?,
     }
     Ok(Outcome::Fine)
+}
+
+/// The cars of the screens, where the page tells the evidence.
+fn cars(job: &Job, edition: Edition, wanted: bool, common: &Common) -> Option<Simulated> {
+    if !wanted || edition != Edition::Workshop {
+        return None;
+    }
+    with_flows(job, |asked| made_cars(asked, CARS, common).ok()).filter(Simulated::knows_any)
 }
 
 /// What the job is called, and its events.

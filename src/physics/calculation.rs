@@ -358,6 +358,16 @@ pub(super) fn quantity_of(name: &str, text: &str, dimension: Dimension) -> Resul
     if quantity.dimension() == dimension {
         return Ok(quantity.si());
     }
+    if dimension == Dimension::Resistance && is_off_scale(text) {
+        let off_scale = crate::units::UnitError::OffScale {
+            text: text.to_owned(),
+        };
+        return Err(CalcError::new(
+            name,
+            off_scale.to_string(),
+            example(dimension),
+        ));
+    }
     let problem = format!(
         "\"{quantity}\" is {}, and {} is needed",
         quantity.dimension().with_article(),
@@ -366,7 +376,13 @@ pub(super) fn quantity_of(name: &str, text: &str, dimension: Dimension) -> Resul
     Err(CalcError::new(name, problem, example(dimension)))
 }
 
+/// What a meter shows where its range ends, taken for no litres.
+fn is_off_scale(text: &str) -> bool {
+    let bare: String = text.chars().filter(|c| *c != '.').collect();
+    bare.trim().eq_ignore_ascii_case("0L")
+}
+
 fn example(dimension: Dimension) -> String {
-    let names: Vec<_> = Unit::of(dimension).map(Unit::name).take(4).collect();
+    let names: Vec<_> = Unit::of(dimension).map(Unit::name).collect();
     format!("give it in one of {}", names.join(", "))
 }

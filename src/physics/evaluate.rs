@@ -6,7 +6,9 @@
 //! the chain does the same over the whole of it, so that what is shared cancels; this module is for
 //! one alone.
 
-use super::calculation::{Answer, CalcError, Calculation, Kind, Seen, Shifts, Worked};
+use super::calculation::{
+    Answer, CANNOT_TELL, CalcError, Calculation, Judge, Kind, Seen, Shifts, Worked,
+};
 use super::given::{Given, Value};
 use super::uncertainty::{DEVIATIONS, Estimate, combine};
 use crate::units::{Dimension, Unit};
@@ -142,13 +144,24 @@ pub fn evaluate_biased(
             }
             Answer::Measured(value, unit) => Evaluated::Measured(*value, *unit),
             Answer::Text(text) => {
-                // A judged text has looked at the interval already.
                 let mut text = text.clone();
-                if let (None, Some(output)) = (&judged, calculation.outputs.get(place)) {
-                    let one = all.pairs.iter().flat_map(|pair| [&pair.plus, &pair.minus]);
-                    let others = texts(one.flatten().chain(&together), place);
+                if let Some(output) = calculation.outputs.get(place) {
+                    let others = match &judged {
+                        None => {
+                            let one = all.pairs.iter().flat_map(|pair| [&pair.plus, &pair.minus]);
+                            texts(one.flatten().chain(&together), place)
+                        }
+                        // A judged text has looked at the interval already, which knows no error of its limits.
+                        Some(_) if text == CANNOT_TELL => Vec::new(),
+                        Some(_) => texts(all.with_other_limits(judge).into_iter(), place),
+                    };
                     notes.extend(not_certain(output.id, &text, others.iter().copied()));
-                    text = output.in_doubt(&text, others.into_iter()).to_owned();
+                    let doubtful = judged.is_some() && others.iter().any(|other| *other != text);
+                    text = if doubtful && output.words.contains(&CANNOT_TELL) {
+                        CANNOT_TELL.to_owned()
+                    } else {
+                        output.in_doubt(&text, others.into_iter()).to_owned()
+                    };
                 }
                 Evaluated::Text(text)
             }
@@ -186,6 +199,27 @@ impl Shifted<'_> {
         let both = self.pairs.iter().flat_map(|pair| [&pair.plus, &pair.minus]);
         both.flatten()
             .filter_map(move |worked| worked.results.get(place))
+    }
+
+    /// The evaluations whose error moves nothing that a verdict rests on, so that it can only have moved its limits.
+    fn with_other_limits(&self, judge: Option<Judge>) -> Vec<&Worked> {
+        let Some((of, _)) = judge.and_then(|judge| self.calculation.output(judge.of)) else {
+            return Vec::new();
+        };
+        let also = judge.and_then(|judge| judge.also);
+        let also = also.and_then(|also| self.calculation.output(also));
+        let places = [Some(of), also.map(|(place, _)| place)];
+        let still = |pair: &&Pair| {
+            places.iter().flatten().all(|place| {
+                let (plus, minus) = pair.at(*place);
+                plus.to_bits() == minus.to_bits()
+            })
+        };
+        let pairs = self.pairs.iter().filter(still);
+        pairs
+            .flat_map(|pair| [&pair.plus, &pair.minus])
+            .flatten()
+            .collect()
     }
 
     fn effects(&self, value: f64, place: usize) -> Vec<(String, f64)> {

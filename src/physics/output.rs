@@ -42,10 +42,10 @@ impl PartialEq for UnitBy {
 impl Eq for UnitBy {}
 
 impl OutputKind {
-    /// The least value that has a meaning: a diameter is never below zero, whatever the spread.
+    /// The least value that has a meaning: a diameter or a space is never below zero, whatever the spread.
     pub fn floor(self) -> f64 {
         match self {
-            Self::Quantity(Dimension::Length, _) => 0.0,
+            Self::Quantity(Dimension::Length | Dimension::Volume, _) => 0.0,
             _ => f64::NEG_INFINITY,
         }
     }
@@ -67,6 +67,8 @@ pub struct Output {
     pub judge: Option<Judge>,
     /// A ratio or a product by its formula: errors add up on a logarithmic scale.
     pub in_proportion: bool,
+    /// It does not turn its sign: the interval of what is not below zero ends at nothing.
+    pub one_way: bool,
     /// A verdict on several numbers, which says [`CANNOT_TELL`] where errors within their range would turn it.
     pub gives_way: bool,
 }
@@ -142,6 +144,7 @@ impl Output {
             help,
             judge: None,
             in_proportion: false,
+            one_way: false,
             gives_way: false,
         }
     }
@@ -159,6 +162,7 @@ impl Output {
             help,
             judge: None,
             in_proportion: false,
+            one_way: false,
             gives_way: false,
         }
     }
@@ -167,6 +171,13 @@ impl Output {
     #[must_use]
     pub const fn proportional(mut self) -> Self {
         self.in_proportion = true;
+        self
+    }
+
+    /// The same, of what does not turn its sign, such as the flow of a supply.
+    #[must_use]
+    pub const fn one_way(mut self) -> Self {
+        self.one_way = true;
         self
     }
 
@@ -201,7 +212,8 @@ impl Output {
         } else {
             combine(centre, shifted)
         };
-        if matches!(self.kind, OutputKind::Quantity(Dimension::Area, _)) && centre >= 0.0 {
+        let opening = matches!(self.kind, OutputKind::Quantity(Dimension::Area, _));
+        if (opening || self.one_way) && centre >= 0.0 {
             estimate.low = estimate.low.max(0.0);
         }
         estimate
@@ -236,6 +248,7 @@ impl Output {
             help,
             judge: None,
             in_proportion: false,
+            one_way: false,
             gives_way: false,
         }
     }
@@ -249,6 +262,7 @@ impl Output {
             help,
             judge: None,
             in_proportion: false,
+            one_way: false,
             gives_way: false,
         }
     }

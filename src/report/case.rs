@@ -13,6 +13,7 @@ use crate::engine::job::{How, Job, Run, Station, Visit};
 use crate::engine::judge;
 use crate::flow::model::{Detour, Outcome, Step};
 use crate::flow::working::Picture;
+use crate::rules::evidence::simulated::Simulated;
 
 /// A job with its events and what the page says about itself.
 #[derive(Clone, Copy)]
@@ -26,6 +27,8 @@ pub struct Case<'j> {
     /// What followed from the readings at each visit, by the event that opened it: several sections
     /// ask, and working it out is by far the longest part of making a page.
     pub pictures: &'j Pictures,
+    /// Simulated cars for the evidence; without them it rests on the authors' words.
+    pub cars: Option<&'j Simulated>,
 }
 
 /// Pictures that were worked out already.

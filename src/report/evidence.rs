@@ -24,7 +24,7 @@ fn causes(case: &Case) -> Option<Table> {
     if case.job.readings.is_empty() {
         return None;
     }
-    let causes = causes_at_first(case.job).ok()?;
+    let (causes, cars) = causes_at_first(case.job, case.cars).ok()?;
     let told = causes
         .iter()
         .filter(|cause| cause.explains >= LEAST || cause.present >= LEAST);
@@ -44,9 +44,15 @@ fn causes(case: &Case) -> Option<Table> {
         "Present",
         "Before any reading",
     ];
-    let notes = vec![
-        "By the readings of the first test, with the odds and words of the flows' authors, without simulated cars.".to_owned(),
-    ];
+    let by = if cars == 0 {
+        "words of the flows' authors, without simulated cars".to_owned()
+    } else {
+        format!("words of the flows' authors, and {cars} simulated cars")
+    };
+    let notes = vec![format!(
+        "By the readings of the first test, with the odds and {by}. Causes can be present together, and explain \
+         the complaint together: the figures need not add up to 100 %."
+    )];
     (!rows.is_empty()).then(|| Table {
         title: "What the readings speak for".to_owned(),
         head: head.map(str::to_owned).to_vec(),

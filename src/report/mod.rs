@@ -44,6 +44,7 @@ use chrono::{DateTime, FixedOffset};
 
 use crate::engine::event::Event;
 use crate::engine::job::Job;
+use crate::rules::evidence::simulated::Simulated;
 use case::{Case, Pictures};
 use edition::Edition;
 use page::{Block, Page, Section};
@@ -63,8 +64,15 @@ pub struct Made {
     pub workshop: Option<String>,
 }
 
-/// Makes the page of a job for somebody. `job` is what its `events` fold into.
-pub fn page(job: &Job, events: &[Event], made: &Made, edition: Edition) -> Page {
+/// Makes the page of a job for somebody. `job` is what its `events` fold into; with `cars` the evidence is that of the
+/// screens, without them it rests on the words of the flows.
+pub fn page(
+    job: &Job,
+    events: &[Event],
+    made: &Made,
+    edition: Edition,
+    cars: Option<&Simulated>,
+) -> Page {
     let pictures = Pictures::default();
     page_of(
         &Case {
@@ -72,6 +80,7 @@ pub fn page(job: &Job, events: &[Event], made: &Made, edition: Edition) -> Page 
             events,
             made,
             pictures: &pictures,
+            cars,
         },
         edition,
     )
@@ -88,13 +97,20 @@ fn page_of(case: &Case, edition: Edition) -> Page {
 
 /// The report as a JSON object: the page, and what it was made of as data. Its layout stands in the
 /// head of `report/json.rs`.
-pub fn json(job: &Job, events: &[Event], made: &Made, edition: Edition) -> String {
+pub fn json(
+    job: &Job,
+    events: &[Event],
+    made: &Made,
+    edition: Edition,
+    cars: Option<&Simulated>,
+) -> String {
     let pictures = Pictures::default();
     let case = Case {
         job,
         events,
         made,
         pictures: &pictures,
+        cars,
     };
     json::text(&case, &page_of(&case, edition))
 }

@@ -19,7 +19,7 @@ use super::reading::Reading;
 use super::theme::Role;
 use super::update::update;
 use super::view::canvas::Drawn;
-use super::weigher::{self, Nobody, Weigher};
+use super::weigher::{self, MakesCars, Nobody, Weigher};
 use crate::check::shelf::Found;
 use crate::flow::shelf::Shelf;
 use crate::job::store::{Claim, Store, StoreError};
@@ -71,6 +71,8 @@ pub struct Driver {
     other: Option<Box<dyn Store>>,
     /// Opens the store of exercises, the first time that it is wanted.
     practice: Option<OpensStore>,
+    /// Makes the cars that a printed page rests on, or takes those that were kept.
+    cars_on_paper: Option<MakesCars>,
     weigher: Box<dyn Weigher>,
     habits: Kept,
     /// Large files are read while the screens go on.
@@ -91,6 +93,7 @@ impl Driver {
             claimed: Claimed::default(),
             other: None,
             practice: None,
+            cars_on_paper: None,
             weigher: Box::new(Nobody),
             habits: Kept::default(),
             reads_aside: false,
@@ -102,6 +105,11 @@ impl Driver {
     pub fn set_practice(&mut self, opens: OpensStore) {
         self.practice = Some(opens);
         self.model.can_practise = true;
+    }
+
+    /// Says how the cars are made that the evidence on a printed page rests on.
+    pub fn set_cars_on_paper(&mut self, makes: MakesCars) {
+        self.cars_on_paper = Some(makes);
     }
 
     /// Turns to the exercises and begins one.

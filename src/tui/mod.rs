@@ -80,6 +80,8 @@ pub struct Options {
     pub own_jobs: Option<OwnJobs>,
     /// Makes simulated cars, or takes those that were kept.
     pub makes_cars: Option<MakesCars>,
+    /// The same for pages that are printed.
+    pub cars_on_paper: Option<MakesCars>,
     /// Whether demo jobs can be looked at from here.
     pub offers_demo: bool,
     /// Where the jobs are kept and how to go on, for the line that is printed on leaving:
@@ -181,6 +183,9 @@ fn begun(options: Options) -> (Begun, String) {
         Box::new(weigher::Threaded::new(options.own_jobs, options.makes_cars)),
         Kept::in_folder(options.kept.as_deref()),
     );
+    if let Some(makes) = options.cars_on_paper {
+        driver.set_cars_on_paper(makes);
+    }
     if let Some(opens) = options.practice {
         driver.set_practice(opens);
     }

@@ -16,9 +16,10 @@ pub(super) fn leading_number(text: &str) -> Result<(f64, &str), UnitError> {
     }
     let (negative, body) = sign(text);
     let not_a_number = || {
+        let shown = text.split_whitespace().next().unwrap_or_default();
         let off_scale = ["OL", "O.L", "O.L."]
             .iter()
-            .any(|shown| text.eq_ignore_ascii_case(shown));
+            .any(|known| shown.eq_ignore_ascii_case(known));
         let text = text.to_owned();
         if off_scale {
             UnitError::OffScale { text }

@@ -182,9 +182,18 @@ fn written_out(folded: &str) -> Option<&'static str> {
     stem.map(|(_, name)| *name)
 }
 
+/// Units with a meaning that none of the table has, whose nearest name would be another size: absolute pressures, and
+/// flows at other reference conditions.
+const ELSEWHERE: [&str; 11] = [
+    "psia", "bara", "inhga", "slm", "slpm", "sccm", "scfm", "scfh", "nl/min", "nlpm", "nm3/h",
+];
+
 /// The known name closest to what was written, if close enough to be a slip.
 fn nearest(folded: &str) -> Option<&'static str> {
     if folded.chars().count() > 24 {
+        return None;
+    }
+    if ELSEWHERE.contains(&folded) {
         return None;
     }
     // Beside a name that was cut short or spelt on, one a thousand times off may have more letters

@@ -35,7 +35,7 @@ pub fn page_of(events: &[Event]) -> Page {
 }
 
 pub fn page_for(events: &[Event], edition: Edition) -> Page {
-    page(&fold(events), events, &made(), edition)
+    page(&fold(events), events, &made(), edition, None)
 }
 
 fn short(name: &str) -> String {

@@ -13,9 +13,9 @@ mod profile;
 pub use capture::{Captured, Lobes, captured};
 
 use super::{CliError, Outcome};
-use crate::physics::calculation::{CalcError, Calculation};
+use crate::physics::calculation::{CalcError, Calculation, Kind};
 use crate::physics::evaluate::{Evaluated, Evaluation, evaluate_biased};
-use crate::physics::{all, find};
+use crate::physics::{Value, all, find};
 use clap::{Arg, ArgAction, ArgMatches, Command};
 
 /// The command, with one sub-command for each calculation.
@@ -56,7 +56,9 @@ pub fn run(matches: &ArgMatches) -> Result<(String, Outcome), CliError> {
             capture::add(calculation, &mut asked, matches)?;
             let mut evaluation =
                 evaluate_biased(calculation, &asked.given, &asked.errors, &asked.biases)?;
-            evaluation.notes.extend(without_errors(&asked, &evaluation));
+            evaluation
+                .notes
+                .extend(without_errors(calculation, &asked, &evaluation));
             let text = if matches.get_flag("json") {
                 print::json(calculation, &asked, &evaluation)
             } else {
@@ -68,15 +70,58 @@ pub fn run(matches: &ArgMatches) -> Result<(String, Outcome), CliError> {
     }
 }
 
-/// Said where an interval is shown and nobody told how well the gauges read.
-fn without_errors(asked: &options::Asked, evaluation: &Evaluation) -> Option<String> {
+/// Said where an interval is shown and nobody told how well the gauges read, or how well some of them do.
+fn without_errors(
+    calculation: &Calculation,
+    asked: &options::Asked,
+    evaluation: &Evaluation,
+) -> Option<String> {
     let spread = |result: &Evaluated| matches!(result, Evaluated::Number { spread: true, .. });
-    let none = asked.errors.is_empty() && asked.biases.is_empty();
-    (none && evaluation.results.iter().any(spread)).then(|| {
-        "no errors of the readings were given: the intervals are the model's alone; the options that end in -error \
-         and -accuracy give them"
-            .to_owned()
-    })
+    if !evaluation.results.iter().any(spread) {
+        return None;
+    }
+    if asked.errors.is_empty() && asked.biases.is_empty() {
+        return Some(
+            "no errors of the readings were given: the intervals are the model's alone; the options that end in -error \
+             and -accuracy give them"
+                .to_owned(),
+        );
+    }
+    let exact = taken_as_exact(calculation, asked);
+    (!exact.is_empty()).then(|| format!("taken as exact: {}", exact.join(", ")))
+}
+
+/// The numbers that were given without an error, by the words of the options.
+fn taken_as_exact(calculation: &Calculation, asked: &options::Asked) -> Vec<String> {
+    let has_error = |input: &str, column: usize| {
+        let biases = asked.biases.iter().flat_map(|bias| &bias.readings);
+        asked
+            .errors
+            .iter()
+            .any(|e| e.input == input && e.column == column)
+            || biases
+                .into_iter()
+                .any(|(of, at)| of == input && *at == column)
+    };
+    let mut exact = Vec::new();
+    for input in calculation.inputs {
+        match (input.kind, asked.given.get(input.name)) {
+            (Kind::Quantity(_) | Kind::List(_), Some(_)) if !has_error(input.name, 0) => {
+                exact.push(input.name.to_owned());
+            }
+            (Kind::Points(fields), Some(Value::Points(rows))) => {
+                let read = |column: usize| {
+                    rows.iter()
+                        .any(|row| matches!(row.get(column), Some(Some(_))))
+                };
+                let columns = fields.iter().enumerate();
+                let bare = columns.filter(|(at, _)| read(*at) && !has_error(input.name, *at));
+                exact.extend(bare.map(|(_, field)| field.name.to_owned()));
+            }
+            _ => {}
+        }
+    }
+    exact
 }
 
 /// A text that is no identification number at all is a no. Any other verdict is a result like others,

@@ -17,7 +17,7 @@ use super::decay_points::{
 };
 use super::decay_verdicts::{
     FAILS, INCH_OF_WATER, PASSES, criterion, judge_large, judge_small, judge_time, measure_for,
-    next,
+    next, strays, turned_by_warmth,
 };
 use super::gear::{
     BAROMETER, COEFFICIENT, COEFFICIENT_SPREAD, GAS, REFERENCE, REFERENCE_PRESSURE, TEMPERATURE,
@@ -331,6 +331,18 @@ fn notes(
              `vapour`); one that rises by more than the errors settles nothing"
                 .to_owned(),
         );
+    }
+    if strays(given) {
+        notes.push(
+            "the points lie on no one curve: no one leak empties a space like this, so its size is not told".to_owned(),
+        );
+    }
+    if let Some(would) = turned_by_warmth(given) {
+        notes.push(format!(
+            "the time criterion is the gauge as read; at one temperature it would {}: the gas {} meanwhile",
+            if would { "pass" } else { "fail" },
+            if would { "cooled" } else { "warmed" },
+        ));
     }
     match read.len() {
         2 => notes.push("two points leave no residual: nothing checks the curve".to_owned()),

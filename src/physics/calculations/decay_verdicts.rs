@@ -1,9 +1,9 @@
 //! What the results of `decay` mean: the time criterion, the two thresholds, and how long to go on
 //! measuring. Each rests on an interval and says "cannot tell" while that straddles its limit.
 
-use super::decay_points::{UNREAD_TEMPERATURE, readings, started};
+use super::decay_points::{UNREAD_TEMPERATURE, has_temperatures, readings, started};
 use crate::physics::calculation::{Answer, CANNOT_TELL, CalcError, Seen, Shifts};
-use crate::physics::decay::fit;
+use crate::physics::decay::{Reading, fit};
 use crate::physics::gas::ATMOSPHERE;
 use crate::physics::given::Given;
 use crate::units::{Dimension, Unit};
@@ -75,7 +75,7 @@ pub(super) fn judge_time(seen: &Seen) -> Answer {
 
 fn judge_hole(seen: &Seen, limit: f64, below: &'static str, above: &'static str) -> Answer {
     let estimate = seen.estimate;
-    if estimate.high <= 0.0 && rises(seen.given) {
+    if strays(seen.given) || estimate.high <= 0.0 && rises(seen.given) {
         CANNOT_TELL.into()
     } else if estimate.high < limit {
         below.into()
@@ -100,6 +100,59 @@ fn rises(given: &Given) -> bool {
     cooled * first.inside.signum() > first.inside.abs() * GAINS
 }
 
+/// So far a point may lie off the curve, as a share of the fall and of the start, before the readings are no decay of one
+/// leak: ours, no source.
+const OFF_THE_FALL: f64 = 0.15;
+const OFF_THE_START: f64 = 0.05;
+
+/// Whether the points lie on no one curve: something sealed, opened or was moved meanwhile.
+pub(super) fn strays(given: &Given) -> bool {
+    let fitted = readings(given, "at", 0.0).ok().and_then(|read| {
+        let left = read
+            .iter()
+            .take_while(|reading| reading.inside != 0.0)
+            .count();
+        let read = &read[..left];
+        let (first, last) = (read.first()?.inside.abs(), read.last()?.inside.abs());
+        let fit = fit(&started(given, &Shifts::none(), read).ok()?, read)?;
+        // Two points have no curve to lie off, and one that rises is another matter.
+        let tells = read.len() > 2 && last < first;
+        Some(
+            tells
+                && fit.residual > OFF_THE_FALL * (first - last)
+                && fit.residual > OFF_THE_START * first,
+        )
+    });
+    fitted.unwrap_or(false)
+}
+
+/// The time criterion's verdict on the gas at one temperature, where the warming or cooling that was read turns it;
+/// `Some(true)` where it would then pass.
+pub(super) fn turned_by_warmth(given: &Given) -> Option<bool> {
+    let [from, to, time] = criterion(given).ok()??;
+    if !has_temperatures(given.points("at").ok()?) {
+        return None;
+    }
+    let warm = readings(given, "at", 0.0).ok()?;
+    let mut plain = warm.clone();
+    let begun = plain.first()?.temperature;
+    for reading in &mut plain {
+        reading.temperature = begun;
+    }
+    let space = started(given, &Shifts::none(), &warm).ok()?;
+    let passes = |read: &[Reading]| {
+        let fit = fit(&space, read)?;
+        Some(
+            space
+                .pressure_after(from, fit.area_per_volume, 1.0, time)
+                .abs()
+                >= to.abs(),
+        )
+    };
+    let (as_read, at_one) = (passes(&plain)?, passes(&warm)?);
+    (as_read != at_one).then_some(at_one)
+}
+
 pub(super) fn judge_large(seen: &Seen) -> Answer {
     judge_hole(seen, LARGE, "below 0.040 in", "0.040 in or more")
 }
@@ -118,6 +171,8 @@ enum Wait {
     Until(f64),
     /// It may have emptied by the last reading.
     Emptied,
+    /// The readings are no decay of one leak.
+    Strays,
     /// No time would do: the errors that time does not shrink straddle the limit by themselves.
     Never,
 }
@@ -134,6 +189,9 @@ fn so_far(given: &Given) -> Option<f64> {
 /// How long to go on. The errors of the readings and of an unread temperature shrink as the drop
 /// grows; those of the volume and of the coefficient stay.
 fn wait(seen: &Seen) -> Wait {
+    if strays(seen.given) {
+        return Wait::Strays;
+    }
     let open: Vec<f64> = [LARGE, SMALL]
         .into_iter()
         .filter(|limit| seen.estimate.low < *limit && seen.estimate.high >= *limit)
@@ -209,7 +267,7 @@ fn criterion_stays_open(seen: &Seen) -> bool {
 pub(super) fn measure_for(seen: &Seen) -> Answer {
     let hole = match wait(seen) {
         Wait::Until(time) => Some(time),
-        Wait::Settled | Wait::Rises | Wait::Emptied | Wait::Never => None,
+        Wait::Settled | Wait::Rises | Wait::Emptied | Wait::Strays | Wait::Never => None,
     };
     let both = hole.into_iter().chain(until_the_criterion(seen));
     both.reduce(f64::max).into()
@@ -224,7 +282,11 @@ pub(super) fn next(seen: &Seen) -> Answer {
         )
     };
     let hole = match wait(seen) {
-        Wait::Settled => None,
+        Wait::Settled => turned_by_warmth(seen.given)
+            .map(|_| "the temperature decides the time criterion: let it settle, and hold again"),
+        Wait::Strays => Some(
+            "the points lie on no one curve: look for a valve, a kinked hose or a plug that moved, and hold again",
+        ),
         Wait::Until(time) => return until(criterion.map_or(time, |other| other.max(time))).into(),
         Wait::Rises => Some(
             "the pressure rises: shut the supply, let temperature and fuel vapour settle, and hold again",

@@ -15,7 +15,9 @@ use super::gear::{
     TEMPERATURE, TEST_FLOW, TEST_HOLE, TEST_PRESSURE, against_barometer, reference_density,
     reference_note, refuse_negative, refuse_no_drop, refuse_test_hole, test_factor, test_note,
 };
-use crate::physics::calculation::{CalcError, Calculation, Input, Kind, Output, Shifts, Worked};
+use crate::physics::calculation::{
+    Answer, CANNOT_TELL, CalcError, Calculation, Input, Kind, Output, Seen, Shifts, Worked,
+};
 use crate::physics::given::Given;
 use crate::physics::orifice;
 use crate::units::Dimension;
@@ -70,11 +72,27 @@ pub(super) static FOUND: Calculation = Calculation {
             "mm2",
             "area; below zero when covering did not lower the flow",
         ),
+        Output::text(
+            "verdict",
+            &[A_LEAK, CANNOT_TELL],
+            "whether the place lets gas through, within the errors",
+        )
+        .judged("area", judge),
     ],
     nuisances: &[COEFFICIENT_SPREAD],
     refuse,
     run,
 };
+
+const A_LEAK: &str = "a leak";
+
+fn judge(seen: &Seen) -> Answer {
+    if seen.estimate.low > 0.0 {
+        A_LEAK.into()
+    } else {
+        CANNOT_TELL.into()
+    }
+}
 
 fn refuse(given: &Given) -> Result<(), CalcError> {
     refuse_test_hole(given)?;
@@ -111,7 +129,11 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
         );
     }
     Ok(Worked {
-        results: vec![orifice::diameter(area).into(), area.into()],
+        results: vec![
+            orifice::diameter(area).into(),
+            area.into(),
+            judge(&Seen::exact(given, area)),
+        ],
         notes,
     })
 }

@@ -108,7 +108,8 @@ pub(super) static GAUGE: Calculation = Calculation {
             Dimension::VolumeFlow,
             "L/min",
             "true flow at the scale's reference conditions; of a profile, at 20 C and 101.325 kPa",
-        ),
+        )
+        .one_way(),
         Output::quantity(
             "factor",
             Dimension::Ratio,
@@ -120,6 +121,20 @@ pub(super) static GAUGE: Calculation = Calculation {
     refuse,
     run,
 };
+
+/// What was given that a profile takes no account of: it holds where it was calibrated.
+fn of_a_scale(given: &Given) -> Option<&'static str> {
+    let numbers = [
+        ("pressure", 0.0),
+        ("scale-pressure", 0.0),
+        ("scale-temperature", ROOM),
+    ];
+    let number = numbers
+        .iter()
+        .find(|(name, usual)| (given.number_or(name, *usual) - *usual).abs() > 1e-6);
+    let gas = (given.word("scale-gas", "air") != "air").then_some("scale-gas");
+    number.map(|(name, _)| *name).or(gas)
+}
 
 fn refuse(given: &Given) -> Result<(), CalcError> {
     super::gear::refuse_negative(given, "reading")?;
@@ -136,6 +151,13 @@ fn refuse(given: &Given) -> Result<(), CalcError> {
         )),
         (Some(_), None) => Ok(()),
         (None, Some(height)) => {
+            if let Some(name) = of_a_scale(given) {
+                return Err(CalcError::new(
+                    name,
+                    "it belongs to a printed scale, and a height is read by the profile",
+                    "leave it out, and calibrate with the gas, pressure and temperature that you read with",
+                ));
+            }
             let (low, high) = curve(given, &Shifts::none())?.range();
             if (low..=high).contains(&height) {
                 return Ok(());

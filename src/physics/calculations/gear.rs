@@ -4,7 +4,7 @@
 use crate::physics::calculation::{CalcError, Input, Kind, Nuisance, Shifts};
 use crate::physics::gas::{ATMOSPHERE, Gas, ROOM};
 use crate::physics::given::Given;
-use crate::physics::orifice::{self, Drop};
+use crate::physics::orifice::{self, Coefficient, Drop};
 use crate::units::{Dimension, Unit};
 
 pub(super) const GAS: Input = Input::or("gas", Kind::Word(Gas::WORDS), "air", "the gas that flows");
@@ -204,11 +204,26 @@ pub(super) fn refuse_test_hole(given: &Given) -> Result<(), CalcError> {
             "open the test hole, read flow and pressure, and give its diameter",
         ));
     }
-    refuse_no_drop(
-        "test-pressure",
-        &against_barometer(given, "test-pressure", pressure)?,
-    )
+    let drop = against_barometer(given, "test-pressure", pressure)?;
+    refuse_no_drop("test-pressure", &drop)?;
+    let mass_flow = given.number("test-flow")? * reference_density(given, drop.gas)?;
+    let coefficient = mass_flow / (orifice::area(hole) * drop.flux(Coefficient::Fixed(1.0), 0.0));
+    if (LEAST_COEFFICIENT..=MOST_COEFFICIENT).contains(&coefficient) {
+        return Ok(());
+    }
+    Err(CalcError::new(
+        "test-flow",
+        format!(
+            "the test hole would have a discharge coefficient of {coefficient:.2}, which no hole has"
+        ),
+        "look at its size, the flow, the pressure and their units",
+    ))
 }
+
+/// Coefficients that a drilled test hole can have, with room for what gauges err: a sharp edge has 0.6 to 0.84, a
+/// rounded one 0.97, a long narrow bore less. The bounds are ours, no source.
+const LEAST_COEFFICIENT: f64 = 0.35;
+const MOST_COEFFICIENT: f64 = 1.1;
 
 /// By what an area must be multiplied so that the test hole comes out at its own size; 1 without.
 ///

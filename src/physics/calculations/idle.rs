@@ -2,6 +2,7 @@
 //!
 //! Formulas and sources: [`crate::physics::engine_air`].
 
+use super::intake::{A_MANIFOLD, LEAST_MANIFOLD, MOST_MANIFOLD, is_it_absolute};
 use crate::physics::calculation::{
     CalcError, Calculation, Input, Kind, Output, Shifts, Worked, accept,
 };
@@ -29,7 +30,8 @@ pub(super) static IDLE_AIR: Calculation = Calculation {
             "manifold",
             Kind::Quantity(Dimension::Pressure),
             "absolute manifold pressure",
-        ),
+        )
+        .within(LEAST_MANIFOLD, MOST_MANIFOLD, A_MANIFOLD),
         Input::or(
             "temperature",
             Kind::Quantity(Dimension::Temperature),
@@ -54,6 +56,9 @@ pub(super) static IDLE_AIR: Calculation = Calculation {
     run: run_idle_air,
 };
 
+/// Below this an engine idles, 1/s: 1200 rpm, common practice, no source.
+const SLOW: f64 = 20.0;
+
 fn run_idle_air(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
     let temperature =
         super::gear::positive("temperature", given.number_or("temperature", ROOM), "K")?;
@@ -64,11 +69,14 @@ fn run_idle_air(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
         given.number("displacement")?,
         given.number("speed")?,
     );
+    let slow = given.number("speed")? < SLOW;
     let note = "efficiency is referred to the air in the manifold; at idle it lies between some 42 % \
                 (the rule of 1 g/s a litre, common practice) and 80 %: good to a factor of two";
     Ok(Worked {
         results: vec![airflow.into()],
-        notes: vec![note.to_owned()],
+        notes: std::iter::once(note.to_owned())
+            .chain(is_it_absolute(given.number("manifold")?).filter(|_| slow))
+            .collect(),
     })
 }
 

@@ -5,11 +5,28 @@ use crate::physics::calculation::{CalcError, Input, Kind, Shifts};
 use crate::physics::gas::{ATMOSPHERE, Gas, ROOM};
 use crate::physics::given::Given;
 use crate::physics::orifice::Drop;
-use crate::units::Dimension;
+use crate::units::{Dimension, Unit};
 
 /// A warm idle's manifold pressure, Pa absolute, where none was read: common practice, no source.
 /// It only picks the coefficient, since the flow itself is choked well above it.
 pub const IDLE_MANIFOLD: f64 = 35_000.0;
+
+/// No engine draws its manifold further down, and no charger further up, Pa absolute: bounds of ours, no source.
+pub(super) const LEAST_MANIFOLD: f64 = 5_000.0;
+pub(super) const MOST_MANIFOLD: f64 = 500_000.0;
+pub(super) const A_MANIFOLD: &str = "a running engine's manifold lies between some 20 and 250 kPa absolute: take a vacuum gauge's reading from the barometer";
+/// From here on an idle's pressure may be a vacuum gauge's reading, Pa: common practice, no source.
+const HIGH_FOR_AN_IDLE: f64 = 60_000.0;
+
+/// Said where a pressure is high for an idle: it may be a vacuum gauge's reading, which is no absolute pressure.
+pub(super) fn is_it_absolute(manifold: f64) -> Option<String> {
+    (manifold > HIGH_FOR_AN_IDLE && manifold < ATMOSPHERE).then(|| {
+        format!(
+            "{} counts as an absolute pressure, which is much for an idle: take a vacuum gauge's reading from the barometer first",
+            Unit::default_for(Dimension::Pressure).show(manifold)
+        )
+    })
+}
 
 pub(super) const AIR_TEMPERATURE: Input = Input::or(
     "temperature",

@@ -7,8 +7,14 @@
 //! Worked example: 0.60 g/s into a manifold at 35 kPa, sharp edge, 20 C: about 2.0 mm.
 
 use super::gear::{BAROMETER, COEFFICIENT, COEFFICIENT_SPREAD};
-use super::intake::{AIR_TEMPERATURE, BANKS, IDLE_MANIFOLD, bank_share, flux};
-use crate::physics::calculation::{CalcError, Calculation, Input, Kind, Output, Shifts, Worked};
+use super::intake::{
+    A_MANIFOLD, AIR_TEMPERATURE, BANKS, IDLE_MANIFOLD, LEAST_MANIFOLD, MOST_MANIFOLD, bank_share,
+    flux,
+};
+use super::trims::STOP as USUAL_STOP;
+use crate::physics::calculation::{
+    Answer, CalcError, Calculation, Input, Kind, Output, Shifts, Worked,
+};
 use crate::physics::gas::ATMOSPHERE;
 use crate::physics::given::Given;
 use crate::physics::{engine_air, orifice};
@@ -47,7 +53,8 @@ pub(super) static NEEDED: Calculation = Calculation {
             Kind::Quantity(Dimension::Pressure),
             "35 kPa",
             "absolute manifold pressure at that trim",
-        ),
+        )
+        .within(LEAST_MANIFOLD, MOST_MANIFOLD, A_MANIFOLD),
         BAROMETER,
         AIR_TEMPERATURE,
         COEFFICIENT,
@@ -102,7 +109,7 @@ fn refuse(given: &Given) -> Result<(), CalcError> {
 }
 
 fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
-    let area = (leak(given)? / flux(given, manifold(given), shifts)?).max(0.0);
+    let area = area(given, shifts)?;
     let mut notes = Vec::new();
     if given.maybe("manifold").is_none() {
         notes.push(format!(
@@ -115,10 +122,45 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
             "above the barometer: air leaks out, and the trim takes fuel away for it".to_owned(),
         );
     }
+    if given
+        .maybe("trim")
+        .is_some_and(|trim| trim.abs() >= USUAL_STOP)
+    {
+        notes.push(format!(
+            "many controls stop at some {}: a trim at its stop asks for more than it shows, and so does the hole",
+            Unit::default_for(Dimension::Ratio).show(USUAL_STOP)
+        ));
+    }
+    let answer = |value: f64| match value {
+        value if value.is_finite() => Answer::Number(value),
+        value => Answer::AtLeast(value),
+    };
     Ok(Worked {
-        results: vec![orifice::diameter(area).into(), area.into()],
+        results: vec![answer(orifice::diameter(area)), answer(area)],
         notes,
     })
+}
+
+/// Within so much of the barometer, Pa, an error of the manifold pressure is taken to have turned the flow, and not one
+/// of the trim: a manifold of a charged engine lies further off. An assumption of ours, no source.
+const NEAR: f64 = 20_000.0;
+
+/// The area; without end where the errors leave no pressure drop that drives the leak, none where they leave no leak.
+fn area(given: &Given, shifts: &Shifts) -> Result<f64, CalcError> {
+    let (leak, flux) = (leak(given)?, flux(given, manifold(given), shifts)?);
+    if leak * flux > 0.0 {
+        return Ok(leak / flux);
+    }
+    let apart = given.number_or("barometer", ATMOSPHERE) - manifold(given);
+    match leak {
+        leak if leak == 0.0 || apart.abs() > NEAR => Ok(0.0),
+        leak if leak > 0.0 => Ok(f64::INFINITY),
+        _ => Err(CalcError::new(
+            "manifold",
+            "trim and pressure do not go together",
+            "read both at the same moment",
+        )),
+    }
 }
 
 fn manifold(given: &Given) -> f64 {

@@ -293,7 +293,10 @@ fn as_read(given: &Given) -> Result<Option<(f64, f64, &'static str)>, CalcError>
     let closed_by = control.baseline.1 - reading;
     let left = reading - control.stop;
     let tolerance = given.number_or("tolerance", TOLERANCE).abs();
+    let room = control.baseline.1 - control.stop;
     let verdict = match (left, closed_by) {
+        // What counts as a change is all that the control could close by.
+        (_, closed) if closed <= tolerance && 2.0 * tolerance > room => CANNOT_TELL,
         // Near the stop counts only if it has closed: some baselines lie close to it.
         (left, closed) if left <= tolerance && closed > tolerance => AT_STOP,
         (_, closed) if closed > tolerance => CLOSED,

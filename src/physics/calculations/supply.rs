@@ -9,7 +9,7 @@
 use super::decay_points::space;
 use super::gear::{BAROMETER, COEFFICIENT, COEFFICIENT_SPREAD, GAS, TEMPERATURE};
 use crate::physics::calculation::{
-    Answer, CalcError, Calculation, Input, Kind, Output, Shifts, Worked,
+    Answer, CANNOT_TELL, CalcError, Calculation, Input, Kind, Output, Shifts, Worked,
 };
 use crate::physics::gas::{ATMOSPHERE, ROOM};
 use crate::physics::given::Given;
@@ -56,13 +56,15 @@ pub(super) static EQUILIBRIUM: Calculation = Calculation {
             Dimension::Pressure,
             "inH2O",
             "pressure in the system",
-        ),
+        )
+        .one_way(),
         Output::quantity(
             "flow",
             Dimension::VolumeFlow,
             "L/min",
             "flow that the float shows, at 20 C and 101.325 kPa",
-        ),
+        )
+        .one_way(),
     ],
     nuisances: &[COEFFICIENT_SPREAD],
     refuse: refuse_supply,
@@ -177,7 +179,12 @@ pub(super) static FILL: Calculation = Calculation {
     outputs: &[
         Output::quantity("time", Dimension::Time, "s", "time to reach the pressure"),
         Output::quantity("volume", Dimension::Volume, "L", "volume of the space"),
-        Output::text("verdict", &[REACHES, NEVER], "whether it gets there at all"),
+        Output::text(
+            "verdict",
+            &[REACHES, NEVER, CANNOT_TELL],
+            "whether it gets there at all",
+        )
+        .or_cannot_tell(),
     ],
     nuisances: &[COEFFICIENT_SPREAD],
     refuse: refuse_fill,

@@ -8,7 +8,10 @@
 //! vapour), a trim at its stop (what it would be beyond is not known).
 
 use super::gear::{BAROMETER, COEFFICIENT, COEFFICIENT_SPREAD};
-use super::intake::{AIR_TEMPERATURE, BANKS, IDLE_MANIFOLD, bank_share, flux};
+use super::intake::{
+    A_MANIFOLD, AIR_TEMPERATURE, BANKS, IDLE_MANIFOLD, LEAST_MANIFOLD, MOST_MANIFOLD, bank_share,
+    flux, is_it_absolute,
+};
 use crate::physics::calculation::{
     CalcError, Calculation, Field, Input, Kind, Output, Shifts, Worked,
 };
@@ -37,7 +40,7 @@ const POINT: &[Field] = &[
 
 /// A total trim beyond this is taken to be at its stop unless the car's own stop is given:
 /// common practice, no source.
-const STOP: f64 = 0.25;
+pub(super) const STOP: f64 = 0.25;
 
 /// The split of the trims.
 pub(super) static TRIMS: Calculation = Calculation {
@@ -113,6 +116,15 @@ pub(super) static TRIMS: Calculation = Calculation {
 };
 
 fn refuse(given: &Given) -> Result<(), CalcError> {
+    for row in given.points("points")? {
+        if manifold(row).is_some_and(|read| !(LEAST_MANIFOLD..=MOST_MANIFOLD).contains(&read)) {
+            return Err(CalcError::new(
+                "points",
+                "a manifold pressure is outside what an engine makes",
+                A_MANIFOLD,
+            ));
+        }
+    }
     let stop = given.number_or("stop", STOP).abs();
     for (place, row) in given.points("points")?.iter().enumerate() {
         if let [_, Some(trim), _] = row[..]
@@ -156,7 +168,7 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
             orifice::diameter(split.area).into(),
             residual.into(),
         ],
-        notes: notes(given, read, rows, split.area),
+        notes: notes(given, read, rows, split.area, residual),
     })
 }
 
@@ -267,12 +279,18 @@ fn point(
     })
 }
 
+/// From this share of the stop on a trim may be held by it, and so far a point may lie off the model, as a share of the
+/// fuel: ours, no source.
+const NEAR_STOP: f64 = 0.9;
+const FITS: f64 = 0.02;
+
 /// What the reader must know; `read` are the points as read, `rows` as they were used.
 fn notes(
     given: &Given,
     read: &[Vec<Option<f64>>],
     rows: &[Vec<Option<f64>>],
     area: f64,
+    residual: Option<f64>,
 ) -> Vec<String> {
     let mut notes = Vec::new();
     let barometer = given.number_or("barometer", ATMOSPHERE);
@@ -298,6 +316,30 @@ fn notes(
     if manifolds.iter().any(|manifold| *manifold > barometer) {
         notes.push("under boost the sign turns: metered air goes out through the leak".to_owned());
     }
+    let stop = given.number_or("stop", STOP).abs();
+    let trims = read.iter().filter_map(|row| row.get(1).copied().flatten());
+    if trims.clone().any(|trim| trim.abs() > NEAR_STOP * stop) {
+        notes.push(format!(
+            "a trim lies close to the stop of {}: if the control is held there, the leak is larger than this",
+            Unit::default_for(Dimension::Ratio).show(stop)
+        ));
+    }
+    if residual.is_some_and(|residual| residual > FITS) {
+        notes.push(format!(
+            "the points do not fit one leak and one offset: {} off; look for one that was read in open loop, with the \
+             purge open or the engine cold, before you trust the size",
+            Unit::default_for(Dimension::Ratio).show(residual.unwrap_or_default())
+        ));
+    }
+    let slowest = rows.iter().min_by(|a, b| {
+        let airflow = |row: &[Option<f64>]| row.first().copied().flatten().unwrap_or_default();
+        airflow(a).total_cmp(&airflow(b))
+    });
+    notes.extend(
+        slowest
+            .and_then(|row| manifold(row))
+            .and_then(is_it_absolute),
+    );
     if area < 0.0 {
         notes.push(
             "the trims do not shrink as the airflow grows: they speak against unmetered air"

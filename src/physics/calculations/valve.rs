@@ -120,8 +120,9 @@ fn verdict(seen: &Observed) -> &'static str {
     let moved = !seen.open_at_rest;
     let stuck = if seen.rest { STUCK_OPEN } else { STUCK_SHUT };
     if seen.pinched == Some(true) {
-        // A pinched line passes nothing; if none passed open either, the readings contradict.
-        return if seen.rest { ELSEWHERE } else { AGAIN };
+        // A pinched line passes nothing: smoke went another way. What stopped it before says the contrary.
+        let stopped = !seen.rest || seen.tool == Some(false) || seen.power == Some(false);
+        return if stopped { AGAIN } else { ELSEWHERE };
     }
     if seen.rest == seen.open_at_rest {
         // As it should be at rest. Now, does it move, and does the command arrive?

@@ -220,11 +220,15 @@ pub fn with_flows<R>(job: &Job, then: impl FnOnce(&Asked) -> R) -> R {
     then(&asked(&rounds, &flows, &[], &BTreeMap::new()))
 }
 
-/// The causes alone, by the authors' odds: what the readings of the first test come to, before any repair.
+/// The causes alone, by the authors' odds: what the readings of the first test come to, before any repair; and how many
+/// simulated cars that rests on.
 ///
 /// # Errors
 /// As [`advise`].
-pub fn causes_at_first(job: &Job) -> Result<Vec<CauseNow>, NoAnswer> {
+pub fn causes_at_first(
+    job: &Job,
+    cars: Option<&Simulated>,
+) -> Result<(Vec<CauseNow>, usize), NoAnswer> {
     let flows = of_job::flows(job);
     let flows: Vec<&Flow> = flows.iter().map(AsRef::as_ref).collect();
     let mut rounds = of_job::rounds(job);
@@ -233,8 +237,14 @@ pub fn causes_at_first(job: &Job) -> Result<Vec<CauseNow>, NoAnswer> {
         round.repaired.clear();
     }
     let odds = BTreeMap::new();
-    let inquiry = inquire(&asked(&rounds, &flows, &[], &odds))?;
-    Ok(causes(&inquiry, &inquiry.ranking(), &[]))
+    let asked = asked(&rounds, &flows, &[], &odds);
+    let (inquiry, rests_on) = match cars {
+        Some(cars) => {
+            inquire_by_cars(&asked, cars, |joined, cars| source(joined, Some(cars), &[]))?
+        }
+        None => (inquire(&asked)?, 0),
+    };
+    Ok((causes(&inquiry, &inquiry.ranking(), &[]), rests_on))
 }
 
 fn asked<'a, 'f>(

@@ -18,6 +18,7 @@ use crate::practice::exercise::Exercise;
 use crate::practice::kept::exercised;
 use crate::report::edition::Edition;
 use crate::report::{self, Made, Sheet};
+use crate::rules::advice::with_flows;
 use crate::settings::edit::Change;
 use crate::settings::file;
 use crate::tui::effect::Effect;
@@ -168,8 +169,14 @@ impl Driver {
             job: format!("job {}", open.number),
             workshop: (!workshop.is_empty()).then(|| workshop.clone()),
         };
+        let wanted = edition == Edition::Workshop && model.settings.simulated_cars;
+        let cars = self
+            .cars_on_paper
+            .as_mut()
+            .filter(|_| wanted)
+            .and_then(|makes| with_flows(&open.job, makes));
         let page = showing(&model.settings.units, || {
-            report::page(&open.job, &open.events, &made, edition)
+            report::page(&open.job, &open.events, &made, edition, cars.as_ref())
         });
         let name = format!("ruleout-job-{}-{}", open.number, edition.word());
         let text = report::html(&page, Sheet::Printer);
