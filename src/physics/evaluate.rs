@@ -6,9 +6,7 @@
 //! the chain does the same over the whole of it, so that what is shared cancels; this module is for
 //! one alone.
 
-use super::calculation::{
-    Answer, CANNOT_TELL, CalcError, Calculation, Judge, Kind, Seen, Shifts, Worked,
-};
+use super::calculation::{Answer, CANNOT_TELL, CalcError, Calculation, Kind, Seen, Shifts, Worked};
 use super::given::{Given, Value};
 use super::uncertainty::{DEVIATIONS, Estimate, combine};
 use crate::units::{Dimension, Unit};
@@ -153,7 +151,7 @@ pub fn evaluate_biased(
                         }
                         // A judged text has looked at the interval already, which knows no error of its limits.
                         Some(_) if text == CANNOT_TELL => Vec::new(),
-                        Some(_) => texts(all.with_other_limits(judge).into_iter(), place),
+                        Some(_) => texts(all.with_other_limits().into_iter(), place),
                     };
                     notes.extend(not_certain(output.id, &text, others.iter().copied()));
                     let doubtful = judged.is_some() && others.iter().any(|other| *other != text);
@@ -201,17 +199,11 @@ impl Shifted<'_> {
             .filter_map(move |worked| worked.results.get(place))
     }
 
-    /// The evaluations whose error moves nothing that a verdict rests on, so that it can only have moved its limits.
-    fn with_other_limits(&self, judge: Option<Judge>) -> Vec<&Worked> {
-        let Some((of, _)) = judge.and_then(|judge| self.calculation.output(judge.of)) else {
-            return Vec::new();
-        };
-        let also = judge.and_then(|judge| judge.also);
-        let also = also.and_then(|also| self.calculation.output(also));
-        let places = [Some(of), also.map(|(place, _)| place)];
+    /// The evaluations whose error moves no number, so that it can only have moved the limits of a verdict.
+    fn with_other_limits(&self) -> Vec<&Worked> {
         let still = |pair: &&Pair| {
-            places.iter().flatten().all(|place| {
-                let (plus, minus) = pair.at(*place);
+            (0..self.calculation.outputs.len()).all(|place| {
+                let (plus, minus) = pair.at(place);
                 plus.to_bits() == minus.to_bits()
             })
         };
