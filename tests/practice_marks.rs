@@ -378,6 +378,8 @@ fn a_part_that_was_opened_and_put_back_costs_its_minutes_and_stays_on_record() {
         goes_straight_to(apprentice, part);
         let before = apprentice.session.bay.log.minutes();
         apprentice.until_repair();
+        assert!((apprentice.session.bay.log.minutes() - before).abs() < 1e-9);
+        apprentice.opens_part();
         // Nothing is free: half of the repair, once.
         minutes = apprentice.session.bay.log.minutes() - before;
         let whole = apprentice
@@ -394,6 +396,7 @@ fn a_part_that_was_opened_and_put_back_costs_its_minutes_and_stays_on_record() {
         };
         apprentice.does(no());
         apprentice.until_repair();
+        apprentice.opens_part();
         let again = apprentice.session.bay.log.minutes() - before;
         assert!((minutes - again).abs() < 1e-9, "{again}");
         apprentice.does(no());
@@ -425,6 +428,8 @@ fn who_opens_a_sound_part_and_puts_it_back_loses_four_marks_and_some_for_the_tim
         }
         apprentice.goes_on_to(&to);
         apprentice.until_repair();
+        apprentice.lets_down();
+        apprentice.opens_part();
         apprentice.does(Action::Decline {
             by: "owner".to_owned(),
         });

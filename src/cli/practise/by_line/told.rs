@@ -54,7 +54,8 @@ impl Line<'_> {
             Standing::Repair { cause, stage } => {
                 let stage = match stage {
                     RepairStage::Ask => "agree?",
-                    RepairStage::Work(_) => "repaired?",
+                    RepairStage::Work(_) if self.session.bay.is_part_open(&cause.id) => "repaired?",
+                    RepairStage::Work(_) => "agreed to; part?",
                     RepairStage::Retest(_) => "retest?",
                     RepairStage::Declined(_) => "declined",
                 };
