@@ -412,6 +412,15 @@ pub static TABLE: &[Row] = &[
         foot: 5,
     },
     Row {
+        act: Act::Complaint,
+        keys: &[Press::ctrl('a')],
+        words: "complaint",
+        help: "what the car came with: the complaint, symptoms, codes, what is known of it",
+        contexts: WALK,
+        when: always,
+        foot: 12,
+    },
+    Row {
         act: Act::People,
         keys: &[letter('w')],
         words: "people",
