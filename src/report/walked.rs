@@ -178,6 +178,11 @@ fn item(walked: &Walked) -> Item {
             }
         }
     }
+    if let Some(left) = walked.visit.hurried {
+        item.more.push(format!(
+            "Gone on before the step's wait was over: {left} were left."
+        ));
+    }
     if let Some(again) = walked.visit.rejudged.as_ref().filter(|r| r.changed()) {
         item.more.push(format!(
             "Judged again after {}: the flow now suggests {}.",

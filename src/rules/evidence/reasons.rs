@@ -9,6 +9,7 @@ use super::inquiry::Inquiry;
 use super::next::{Candidate, Step};
 use super::told::ChangeKind;
 use super::why::{log_odds, percent};
+use crate::flow::cautions;
 use crate::flow::load::causes::NOT_LISTED;
 
 /// A cause of this probability is called sure.
@@ -165,13 +166,16 @@ fn of_test(inquiry: &Inquiry, chosen: &Candidate, test: usize, into: &mut Sugges
         .collect();
     let title = |test: &usize| inquiry.tests[*test].id.clone();
     into.for_steps = chosen.tests.iter().map(title).collect();
-    let own = &flow.steps[reading.step].cautions;
+    let known = &inquiry.known;
+    let own = cautions::of_step(flow, &flow.steps[reading.step], known);
+    let concerns = |id: &&String| cautions::find(id).is_none_or(|c| c.concerns(known));
     let before = missing
         .iter()
         .map(made_at)
         .filter(|(f, _)| *f == reading.flow);
-    let before = before.flat_map(|(_, step)| &flow.steps[step].cautions);
-    for caution in flow.cautions.iter().chain(before).chain(own) {
+    let before = before.flat_map(|(_, step)| cautions::of_step(flow, &flow.steps[step], known));
+    let of_flow = flow.cautions.iter().filter(concerns);
+    for caution in of_flow.chain(before).chain(own) {
         if !into.cautions.contains(caution) {
             into.cautions.push(caution.clone());
         }

@@ -256,7 +256,7 @@ pub static TABLE: &[Row] = &[
         act: Act::Timer,
         keys: &[Press::ctrl('t')],
         words: "restart timer",
-        help: "begin this step's timer again from now",
+        help: "start this step's timer, or begin it again, from now",
         contexts: STEP,
         when: Model::has_timer,
         foot: 6,

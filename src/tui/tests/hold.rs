@@ -207,7 +207,7 @@ fn the_clock_runs_on_in_the_record_when_the_program_is_begun_again() {
     b.keys("<C-w>").sees("TIME IS UP: read now");
     assert_eq!(b.last(), What::TimedElsewhere);
     b.keys("<F5>")
-        .sees("the clock of the step was begun again")
+        .sees("the clock of the step begins from here")
         .sees("timed by another clock")
         .keys("<Esc>");
     b.keys("<F12>1<Enter>").sees("TIME IS UP: read now");

@@ -6,7 +6,7 @@ mod before_after;
 mod beside;
 pub(super) mod board;
 pub mod canvas;
-mod clock;
+pub(super) mod clock;
 mod complaint;
 mod evidence;
 pub(super) mod files;
