@@ -320,7 +320,7 @@ mod tests {
         let text = lines(&all, &words).join("\n");
         let anna = text.split("Ben: 1 exercise").next().unwrap();
         assert!(
-            anna.starts_with("Anna: 2 exercises\n   100 |   o\n    80 | o\n"),
+            anna.starts_with("Anna: 2 exercises\n   100 |\n    80 |   o\n    60 | o\n"),
             "{text}"
         );
         assert!(

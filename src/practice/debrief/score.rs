@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::Debrief;
+use crate::engine::shown;
 use crate::flow::model::Flow;
 use crate::practice::log::{Log, Wrong};
 
@@ -162,7 +163,11 @@ fn spared(debrief: &Debrief) -> Part {
         };
         (
             marks,
-            format!("{did} for nothing: {} ({:.0} min)", n.name, n.minutes),
+            format!(
+                "{did} for nothing: {} ({})",
+                n.name,
+                shown::minutes(n.minutes)
+            ),
         )
     });
     let mut lost: Vec<(u32, String)> = needless.collect();
@@ -259,8 +264,9 @@ fn time(debrief: &Debrief, log: &Log) -> Part {
     )]
     let got = left.floor() as u32;
     let why = format!(
-        "{:.0} min, where {:.0} min were enough",
-        debrief.minutes, debrief.par
+        "{}, where {} were enough",
+        shown::minutes(debrief.minutes),
+        shown::minutes(debrief.par)
     );
     part(name, of, vec![(of - got, why)])
 }

@@ -415,7 +415,7 @@ pub static TABLE: &[Row] = &[
         act: Act::Complaint,
         keys: &[Press::ctrl('a')],
         words: "complaint",
-        help: "what the car came with: the complaint, symptoms, codes, what is known of it",
+        help: "what the car came with: complaint, codes, and what is known of it",
         contexts: WALK,
         when: always,
         foot: 12,

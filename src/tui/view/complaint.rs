@@ -2,11 +2,13 @@
 
 use ratatui::layout::Rect;
 
-use super::canvas::{Canvas, cut};
+use super::canvas::{Canvas, width};
 use super::sheet::Sheet;
 use crate::engine::job::Job;
 use crate::engine::shown;
 use crate::tui::clean::clean;
+use crate::tui::keys;
+use crate::tui::message::Act;
 use crate::tui::model::Model;
 use crate::tui::theme::Role;
 
@@ -16,7 +18,7 @@ fn codes(job: &Job) -> &[String] {
     job.codes.as_ref().map_or(opened, |codes| &codes.stored)
 }
 
-/// Draws the complaint and the codes in one row, as far as they go.
+/// Draws the complaint and the codes in one row; where they do not fit, as many words as do, and the key that shows all.
 pub fn row(model: &Model, canvas: &mut Canvas, area: Rect) {
     let Some(job) = model.open.as_ref().map(|open| &open.job) else {
         return;
@@ -28,14 +30,31 @@ pub fn row(model: &Model, canvas: &mut Canvas, area: Rect) {
     if !complaint.is_empty() {
         words = format!("\"{complaint}\" {words}");
     }
-    let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
-    canvas.put(
-        area,
-        0,
-        0,
-        &cut(&words, usize::from(area.width)),
-        Role::Muted,
-    );
+    let key = keys::shown(model, Act::Complaint, model.context_below());
+    let words = fitted(&words, &key, usize::from(area.width));
+    canvas.put(area, 0, 0, &words, Role::Muted);
+}
+
+/// A text in so many columns, cut between words.
+fn fitted(text: &str, key: &str, room: usize) -> String {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let whole = words.join(" ");
+    if width(&whole) <= room {
+        return whole;
+    }
+    let more = format!(" ... ({key})");
+    let left = room.saturating_sub(width(&more));
+    let mut out = String::new();
+    for word in words {
+        if width(&out) + 1 + width(word) > left {
+            break;
+        }
+        if !out.is_empty() {
+            out.push(' ');
+        }
+        out.push_str(word);
+    }
+    out + &more
 }
 
 /// Draws all that the car came with, and what is known of it by now.

@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use super::Line;
 use crate::engine::job::Job;
+use crate::engine::shown;
 use crate::engine::standing::{RepairStage, Standing};
 use crate::flow::model::{PromptKind, Step};
 use crate::rules::suggest;
@@ -12,8 +13,8 @@ impl Line<'_> {
     /// Where it stands, in a few lines.
     pub(super) fn stands(&mut self) -> String {
         let mut out = format!(
-            "[PRACTICE {:.0} min; {}] ",
-            self.session.bay.log.minutes(),
+            "[PRACTICE {}; {}] ",
+            shown::minutes(self.session.bay.log.minutes()),
             self.session.bay.glance()
         );
         let visit = self.session.job.visit().map(|visit| visit.since_seq);
