@@ -79,7 +79,7 @@ fn happened(event: &Event, job: &Job) -> String {
         | What::OpeningCorrected { .. } => partly(event, job),
         What::ClockBegunAgain => "the clock of the step begins from here".to_owned(),
         What::WaitCutShort { left } => {
-            format!("not waited for: {left} of the step's time were left")
+            format!("wait cut short: {left} of it were left")
         }
         What::TimedElsewhere => "timed by another clock: the time was over".to_owned(),
         What::ReadingCorrected { taken, value, why } => corrected(event, job, *taken, value, why),

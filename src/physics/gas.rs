@@ -21,6 +21,8 @@ pub enum Gas {
 }
 
 impl Gas {
+    /// The gases, each by one word: for a list to pick from.
+    pub const NAMES: &'static [&'static str] = &["air", "nitrogen", "carbon dioxide"];
     /// The words that name a gas.
     pub const WORDS: &'static [&'static str] =
         &["air", "nitrogen", "carbon dioxide", "carbon-dioxide"];

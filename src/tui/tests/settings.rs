@@ -123,6 +123,8 @@ fn own_keys_count_and_are_shown_wherever_keys_are() {
     );
     b.resize(200, 40).sees("Ctrl-A record").sees("F8 more");
     b.keys("<F5>")
+        .sees("What the car came with")
+        .keys("<Esc>")
         .sees("Gauge before")
         .keys("<F8>")
         .sees("record (Ctrl-A)")
