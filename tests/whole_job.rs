@@ -146,7 +146,7 @@ fn do_next(
 /// Waits until the record on the disk has grown.
 fn grown(data: &Path, terminal: &mut Terminal, before: usize) -> Vec<Event> {
     let until = Instant::now() + PATIENCE;
-    let mut hurried = false;
+    let (mut hurried, mut refused) = (false, false);
     loop {
         let events = record(data);
         if events.len() > before {
@@ -157,7 +157,12 @@ fn grown(data: &Path, terminal: &mut Terminal, before: usize) -> Vec<Event> {
             hurried = true;
             terminal.press("\r");
         }
-        // The screen may have been half drawn when it was looked at.
+        // The screen may have been half drawn when it was looked at: the number was that of the caution before.
+        if !refused && terminal.text().contains("Read it, then press ") {
+            refused = true;
+            let number = terminal.after("Read it, then press ");
+            terminal.press(number.trim_end_matches('.'));
+        }
         if terminal.text().contains(BY_ITSELF) {
             terminal.press("\r");
         }
