@@ -127,6 +127,9 @@ fn any_event() -> impl Strategy<Value = Event> {
         What::LimitMistyped,
         What::ClockBegunAgain,
         What::TimedElsewhere,
+        What::WaitCutShort {
+            left: "40 s".parse().unwrap(),
+        },
         What::ReadingLeftOut {
             reading: "idle-manifold".to_owned(),
         },

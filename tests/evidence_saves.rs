@@ -26,10 +26,22 @@ const FEW: usize = 6;
 /// One state of so many is looked at by cars as well as by words: the cars take the time.
 const BY_CARS: usize = 4;
 
-/// The whole minutes before a phrase.
+/// The whole minutes of the stretch of time before a phrase: "54 min", "2 h", "7 h 31 min".
 fn minutes(because: &str, phrase: &str) -> Option<f64> {
     let before = &because[..because.find(phrase)?];
-    before.rsplit(' ').next()?.parse().ok()
+    let mut words = before.rsplit(' ');
+    let mut sum = 0.0;
+    let mut known = false;
+    while let Some(unit) = words.next().and_then(|unit| match unit {
+        "min" => Some(1.0),
+        "h" => Some(60.0),
+        _ => None,
+    }) {
+        let number: f64 = words.next()?.parse().ok()?;
+        sum += number * unit;
+        known = true;
+    }
+    known.then_some(sum)
 }
 
 /// Whether nothing is read before something is done about the complaint.
@@ -50,7 +62,7 @@ fn fits(advice: &Advice, where_: &str) -> usize {
     let mut told = 0;
     for way in &advice.ways {
         let own = way.expected.round();
-        if let Some(saved) = minutes(&way.because, " min on average against") {
+        if let Some(saved) = minutes(&way.because, " on average against") {
             let other =
                 listed(&advice.ways, needs_no_test).expect("what it is held against is listed");
             assert!(
@@ -60,10 +72,10 @@ fn fits(advice: &Advice, where_: &str) -> usize {
             );
             told += 1;
         }
-        if let Some(more) = minutes(&way.because, " min more than ")
+        if let Some(more) = minutes(&way.because, " more than ")
             && !way.because.contains("more than it saves")
         {
-            let (_, name) = way.because.split_once(" min more than ").unwrap();
+            let (_, name) = way.because.split_once(" more than ").unwrap();
             let than = listed(&advice.ways, |other| other.words.starts_with(name));
             assert_eq!(
                 Some(more),

@@ -4,12 +4,13 @@ use ruleout::engine::action::Action;
 use ruleout::engine::practised::Practised;
 use ruleout::flow::answer::Answer;
 use ruleout::flow::load::load;
+use ruleout::flow::model::PromptKind;
 use ruleout::flow::shelf::Shelf;
 use ruleout::plant::plan::Plan;
 use ruleout::practice::bay::Taken;
 use ruleout::practice::drawn::{NoCar, find};
 use ruleout::practice::traps::Heat;
-use ruleout::practice::wish::{besides, wish};
+use ruleout::practice::wish::wish;
 
 #[test]
 fn levels_hide_more_and_more() {
@@ -128,25 +129,85 @@ fn a_plug_taken_out_under_pressure_stops_the_exercise() {
 }
 
 #[test]
-fn a_repair_begun_under_pressure_stops_the_exercise_and_one_let_down_does_not() {
+fn to_agree_to_a_repair_under_pressure_is_talk_and_to_take_the_part_off_stops_the_exercise() {
     at("charge-air-leak", 1, |apprentice| {
         apprentice.until_asked();
-        let agree = Action::Approve {
-            by: "owner".to_owned(),
-        };
-        let agrees = |at: &Apprentice| besides(&at.session, at.desk(), &agree).unwrap();
-        let under_pressure = agrees(apprentice);
-        apprentice.hand(Practised::SupplyOff);
-        assert_eq!(agrees(apprentice).harm, None);
-        assert!(agrees(apprentice).sees.contains("bad"));
+        assert!(apprentice.session.bay.fed().is_some());
+        let before = apprentice.session.bay.log.minutes();
+        apprentice.agrees();
+        let bay = &apprentice.session.bay;
+        assert!(bay.log.opened.is_empty() && bay.log.harm.is_none());
+        assert!((bay.log.minutes() - before).abs() < 1e-9);
+        let sees = apprentice.opens_part();
+        assert!(sees.starts_with("STOP."), "{sees}");
         assert!(
-            under_pressure.sees.starts_with("STOP."),
-            "{}",
-            under_pressure.sees
+            sees.contains("took off the part") && sees.contains("supply was still connected"),
+            "{sees}"
         );
-        apprentice.happens(under_pressure.what);
-        stops_with(apprentice, "not-let-down", "29 CFR 1910.242(b)");
+        stops_with(apprentice, "part-under-pressure", "29 CFR 1910.242(b)");
     });
+}
+
+#[test]
+fn a_part_is_taken_off_once_the_pressure_is_let_down_and_seen() {
+    at("charge-air-leak", 1, |apprentice| {
+        apprentice.until_repair();
+        let none = Practised::PartOpened {
+            cause: String::new(),
+            bad: false,
+        };
+        apprentice.hand(Practised::SupplyOff);
+        assert!(apprentice.opens_part().contains("bad"));
+        assert_eq!(apprentice.session.bay.log.harm, None);
+        assert_eq!(apprentice.session.bay.log.opened.len(), 1);
+        apprentice.repairs();
+        let why = wish(&apprentice.session, apprentice.desk(), &none).unwrap_err();
+        assert!(why.contains("no repair"), "{why}");
+    });
+}
+
+#[test]
+fn a_repair_said_to_be_done_under_pressure_stops_the_exercise() {
+    at("charge-air-leak", 1, |apprentice| {
+        apprentice.until_repair();
+        apprentice.repairs();
+        stops_with(apprentice, "part-under-pressure", "29 CFR 1910.242(b)");
+    });
+}
+
+#[test]
+fn a_gauge_without_supply_stands_at_nothing_whatever_is_plausible() {
+    // Step, reading, least that is plausible, and what the gauge may be off at nothing (twice its accuracy), kPa.
+    for (flow, step, reading, plausible, off) in [
+        ("charge-air-leak", "hold", "hold-start", 5.0, 1.0),
+        ("cooling-pressure-hold", "hold", "hold-start", 10.0, 4.0),
+        ("exhaust-leak", "blocked-tip", "blocked-pressure", 0.5, 0.1),
+        ("intake-leak", "blocked-tip", "blocked-pressure", 0.5, 0.1),
+        ("intake-leak", "pressurise", "smoke-pressure", 0.05, 0.1),
+    ] {
+        for seed in 0..4 {
+            let shelf = Shelf::shipped();
+            let shelved = shelf.find(flow).unwrap();
+            let plan = Plan::of(&shelved.flow);
+            let mut apprentice = Apprentice::begins(&plan, shelved, seed, 1);
+            apprentice.until(step);
+            apprentice.hand(Practised::SupplyOff);
+            let took = Practised::Took {
+                reading: reading.to_owned(),
+            };
+            let did = wish(&apprentice.session, apprentice.desk(), &took).unwrap();
+            let Some(Answer::Quantity(stands)) = did.reads else {
+                panic!("{flow}, {reading}: {did:?}");
+            };
+            let kpa = stands.si() / 1000.0;
+            let PromptKind::Quantity(asked) = &shelved.flow.reading(reading).unwrap().kind else {
+                panic!("{reading} is a quantity");
+            };
+            let least = asked.plausible.unwrap().0.si() / 1000.0;
+            assert!((least - plausible).abs() < 1e-9, "{flow}, {reading}");
+            assert!((0.0..=off).contains(&kpa), "{flow}, {reading}: {kpa}");
+        }
+    }
 }
 
 #[test]

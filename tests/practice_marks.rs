@@ -141,14 +141,15 @@ fn who_leaves_the_inlet_open_floods_the_float_and_finds_nothing() {
         assert_eq!(
             lost(&debrief),
             [
-                ("found", 30),
+                ("found", 15),
+                ("repaired", 15),
                 ("nothing for nothing", 15),
                 ("proved", 20),
                 ("set-up", 8),
                 ("time", 10)
             ]
         );
-        assert_eq!(debrief.parts[3].lost[0].why, "air inlet was open");
+        assert_eq!(debrief.parts[4].lost[0].why, "air inlet was open");
         assert_eq!(debrief.got(), 17);
         says_all_that_is_lost(&debrief);
     }
@@ -178,7 +179,7 @@ fn who_drives_with_clamps_and_plugs_on_loses_for_the_set_up_and_is_told_what_wou
             .debrief();
         assert_eq!(lost(&debrief), [("set-up", 8)], "{flow}");
         assert_eq!(
-            debrief.parts[3].lost[0].why,
+            debrief.parts[4].lost[0].why,
             format!("still closed or covered: {on}"),
             "{flow}"
         );
@@ -369,6 +370,41 @@ fn who_swaps_a_sound_part_without_a_reading_keeps_the_marks_for_safety_alone() {
 }
 
 #[test]
+fn what_is_found_and_not_repaired_is_found_until_one_goes_back_from_it() {
+    let found = on_intake(3, |apprentice| {
+        apprentice.until_asked();
+        apprentice.ends();
+    });
+    assert!(found.hidden[0].found && !found.hidden[0].repaired);
+    let parts = |debrief: &Debrief| {
+        let two = debrief.parts[..2].iter();
+        two.map(|part| (part.name, part.got)).collect::<Vec<_>>()
+    };
+    assert_eq!(parts(&found), [("found", 15), ("repaired", 0)]);
+    let text = found.lines(200).join("\n");
+    for words in [
+        ": found, NOT REPAIRED",
+        "15 lost: not repaired: ",
+        "You found \"",
+        "What spoke for it most: ",
+    ] {
+        assert!(text.contains(words), "{words}: {text}");
+    }
+    let gone_back = on_intake(3, |apprentice| {
+        apprentice.until_asked();
+        apprentice.does(Action::Back);
+        apprentice.ends();
+    });
+    assert_eq!(parts(&gone_back), [("found", 0), ("repaired", 0)]);
+    let text = gone_back.lines(200).join("\n");
+    assert!(text.contains(": NOT FOUND"), "{text}");
+    assert!(text.contains("15 lost: not found: "), "{text}");
+    for debrief in [found, gone_back] {
+        says_all_that_is_lost(&debrief);
+    }
+}
+
+#[test]
 fn a_part_that_was_opened_and_put_back_costs_its_minutes_and_stays_on_record() {
     let mut minutes = 0.0;
     let debrief = on_intake(3, |apprentice| {
@@ -378,6 +414,8 @@ fn a_part_that_was_opened_and_put_back_costs_its_minutes_and_stays_on_record() {
         goes_straight_to(apprentice, part);
         let before = apprentice.session.bay.log.minutes();
         apprentice.until_repair();
+        assert!((apprentice.session.bay.log.minutes() - before).abs() < 1e-9);
+        apprentice.opens_part();
         // Nothing is free: half of the repair, once.
         minutes = apprentice.session.bay.log.minutes() - before;
         let whole = apprentice
@@ -394,6 +432,7 @@ fn a_part_that_was_opened_and_put_back_costs_its_minutes_and_stays_on_record() {
         };
         apprentice.does(no());
         apprentice.until_repair();
+        apprentice.opens_part();
         let again = apprentice.session.bay.log.minutes() - before;
         assert!((minutes - again).abs() < 1e-9, "{again}");
         apprentice.does(no());
@@ -425,6 +464,8 @@ fn who_opens_a_sound_part_and_puts_it_back_loses_four_marks_and_some_for_the_tim
         }
         apprentice.goes_on_to(&to);
         apprentice.until_repair();
+        apprentice.lets_down();
+        apprentice.opens_part();
         apprentice.does(Action::Decline {
             by: "owner".to_owned(),
         });
@@ -463,7 +504,7 @@ fn who_finds_out_that_the_engine_was_cold_and_reads_again_loses_three_marks() {
     let debrief = apprentice.walks().debrief();
     assert_eq!(lost(&debrief), [("set-up", 3)]);
     assert_eq!(
-        debrief.parts[3].lost[0].why,
+        debrief.parts[4].lost[0].why,
         "the engine was cold, until you found it"
     );
     says_all_that_is_lost(&debrief);
@@ -509,7 +550,7 @@ fn who_never_warms_the_engine_up_reads_trims_that_say_nothing() {
     let cold = |text: &&String| text.contains("the engine was cold");
     assert!(debrief.slips.iter().filter(cold).count() > 1);
     // At however many steps it shows, it is one thing that was forgotten.
-    let set_up = &debrief.parts[3];
+    let set_up = &debrief.parts[4];
     let why: Vec<(u32, &str)> = set_up
         .lost
         .iter()
@@ -521,7 +562,7 @@ fn who_never_warms_the_engine_up_reads_trims_that_say_nothing() {
 
 /// What of the set-up was lost for this, in marks.
 fn set_up_lost(debrief: &Debrief, why: &str) -> Option<u32> {
-    let mut lost = debrief.parts[3].lost.iter();
+    let mut lost = debrief.parts[4].lost.iter();
     lost.find(|lost| lost.why.contains(why))
         .map(|lost| lost.marks)
 }

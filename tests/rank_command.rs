@@ -413,3 +413,20 @@ fn in_every_shipped_flow_gear_that_is_not_there_is_known_to_some_step() {
     }
     assert!(needed >= 40, "{needed}");
 }
+
+#[test]
+fn the_cautions_before_the_next_step_are_those_that_concern_the_car() {
+    let cautions = |sealed: &str| {
+        let sealed = format!("sealed-tank={sealed}");
+        let car = ["--facts", &sealed, "--facts", "tank-volume=50 L"];
+        let rest = ["--facts", "altitude=200 m", "--by-words"];
+        let args = [&["vapour-self-vacuum"][..], &car, &rest].concat();
+        let found = object(&args)["next"]["cautions"].clone();
+        let found = found.as_array().unwrap().clone();
+        move |id: &str| found.iter().any(|caution| caution == id)
+    };
+    let (sealed, open) = (cautions("yes"), cautions("no"));
+    assert!(sealed("fuel-vapour") && open("fuel-vapour"));
+    assert!(sealed("sealed-tank") && sealed("no-self-start"));
+    assert!(!open("sealed-tank") && !open("no-self-start"));
+}

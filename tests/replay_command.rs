@@ -82,7 +82,7 @@ fn a_changed_worked_value_is_named_with_its_event_and_ends_with_1() {
     let (code, out, _) = replay(&[&path]);
     assert_eq!(code, 1, "{out}");
     assert!(
-        out.contains("event 45 DISAGREES: explained: recorded as 84."),
+        out.contains("event 46 DISAGREES: explained: recorded as 84."),
         "{out}"
     );
     assert!(out.ends_with("1 job file, 1 disagreement\n"), "{out}");
@@ -92,7 +92,7 @@ fn a_changed_worked_value_is_named_with_its_event_and_ends_with_1() {
     let json: serde_json::Value = serde_json::from_str(&out).expect("JSON");
     let job = &json["jobs"][0];
     assert_eq!(job["agrees"], false);
-    assert_eq!(job["disagreements"][0]["event"], 45);
+    assert_eq!(job["disagreements"][0]["event"], 46);
     assert_eq!(job["events"], text.matches("\n    seq: ").count());
 }
 
@@ -108,7 +108,7 @@ fn a_changed_reading_is_noticed_by_what_was_worked_from_it() {
     let (code, out, _) = replay(&[&path]);
     assert_eq!(code, 1, "{out}");
     // Where the place was covered, and at every judgement that rests on it.
-    assert!(out.contains("event 45 DISAGREES: "), "{out}");
+    assert!(out.contains("event 46 DISAGREES: "), "{out}");
     let judged = out
         .matches("DISAGREES: explained: recorded as 4.7 %")
         .count();

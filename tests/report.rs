@@ -56,6 +56,15 @@ fn an_open_job_says_so_and_a_skipped_step_is_named_as_not_tested() {
         "{text}"
     );
     assert!(text.contains("- **Handed over:** not yet"), "{text}");
+    // Where a flow was left for another, the job stands in the other one.
+    assert!(text.contains("The job stands here."), "{text}");
+    let left = story.begin("intake-short");
+    let text = markdown(&page_of(&left.events));
+    assert_eq!(text.matches("The job stands here.").count(), 1, "{text}");
+    assert!(
+        text.contains("The flow was left here, before its end."),
+        "{text}"
+    );
 }
 
 #[test]

@@ -26,6 +26,7 @@ mod evidence_saves;
 mod evidence_way;
 mod evidence_worked_case;
 mod flow_calculations;
+mod flow_cautions;
 mod flow_gauges;
 mod flow_schema;
 mod flow_verdicts;

@@ -146,12 +146,23 @@ fn do_next(
 /// Waits until the record on the disk has grown.
 fn grown(data: &Path, terminal: &mut Terminal, before: usize) -> Vec<Event> {
     let until = Instant::now() + PATIENCE;
+    let (mut hurried, mut refused) = (false, false);
     loop {
         let events = record(data);
         if events.len() > before {
             return events;
         }
-        // The screen may have been half drawn when it was looked at.
+        // Nobody waits here: what comes before the time of its step is accepted all the same, once.
+        if !hurried && terminal.text().contains("of the wait are left") {
+            hurried = true;
+            terminal.press("\r");
+        }
+        // The screen may have been half drawn when it was looked at: the number was that of the caution before.
+        if !refused && terminal.text().contains("Read it, then press ") {
+            refused = true;
+            let number = terminal.after("Read it, then press ");
+            terminal.press(number.trim_end_matches('.'));
+        }
         if terminal.text().contains(BY_ITSELF) {
             terminal.press("\r");
         }

@@ -125,6 +125,13 @@ pub enum Action {
         /// What is done.
         action: Box<Action>,
     },
+    /// The same, or a reading, though the wait of the step is not over.
+    Early {
+        /// Seconds that are left of the wait.
+        left: i64,
+        /// What is done.
+        action: Box<Action>,
+    },
     /// Go on where the evidence says, to a step or a repair that no outcome need lead to.
     GoBy {
         /// Where to.

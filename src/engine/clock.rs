@@ -6,14 +6,14 @@
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::hold::{Hold, hold};
-use super::job::{Job, Station};
+use super::job::{Job, Station, Visit};
 
 /// The clock of a step.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Clock {
     /// The stay at the step, by the event that began it.
     pub stay: u64,
-    /// When it began; absent while it waits for the start of the hold to be read.
+    /// When it began; absent while it waits for the start of the hold to be read, or for somebody to start it.
     pub began: Option<DateTime<Utc>>,
     /// Seconds in all.
     pub whole: i64,
@@ -48,8 +48,26 @@ pub fn clock(job: &Job) -> Option<Clock> {
     if !matches!(visit.station, Station::Step(_)) {
         return None;
     }
-    let seconds = job.run()?.step()?.timer?;
-    begun(job, visit.clock.unwrap_or(visit.ready), seconds)
+    let step = job.run()?.step()?;
+    let seconds = step.timer?;
+    match visit.clock {
+        None if step.timer_by_hand && visit.time_up.is_none() => Some(waiting(visit, seconds)),
+        clock => begun(job, clock.unwrap_or(visit.ready), seconds),
+    }
+}
+
+/// Whether the clock of the step where a job is waits for somebody to start it.
+pub fn waits_for_hand(job: &Job) -> bool {
+    hold(job).is_none() && clock(job).is_some_and(|clock| clock.began.is_none())
+}
+
+/// Seconds that are left of the wait at the step where a job is, where an answer or a judgement would come before it is
+/// over. Nothing at a hold, whose end is no answer until then, nor where somebody went on early at this stay already.
+pub fn cut_short(job: &Job, now: DateTime<Utc>) -> Option<i64> {
+    if hold(job).is_some() || job.visit()?.hurried.is_some() {
+        return None;
+    }
+    Some(clock(job)?.left(now)).filter(|left| *left > 0)
 }
 
 /// The clock of a hold begins as its start is read, and is done with as its end is.
@@ -60,12 +78,16 @@ fn of_hold(job: &Job, hold: &Hold) -> Option<Clock> {
     }
     let mut read = job.taken_in(visit.since_seq);
     let waits = hold.was_left(job) || !read.any(|taken| taken.reading == hold.start.id);
-    waits.then_some(Clock {
+    waits.then(|| waiting(visit, hold.seconds))
+}
+
+fn waiting(visit: &Visit, seconds: f64) -> Clock {
+    Clock {
         stay: visit.stay_seq,
         began: None,
-        whole: whole_seconds(hold.seconds),
+        whole: whole_seconds(seconds),
         timed_elsewhere: false,
-    })
+    }
 }
 
 fn begun(job: &Job, began: DateTime<Utc>, seconds: f64) -> Option<Clock> {

@@ -122,6 +122,11 @@ pub enum What {
     ClockBegunAgain,
     /// Somebody timed the present step by another clock: its time was over at this moment.
     TimedElsewhere,
+    /// An answer or a judgement came before the wait of the present step was over; what follows is that.
+    WaitCutShort {
+        /// How much of the wait was left.
+        left: Quantity,
+    },
     /// An earlier reading was wrong. It stays in the record; this one counts from now on.
     ReadingCorrected {
         /// The number of the event that took the reading.

@@ -105,6 +105,10 @@ pub struct Visit {
     pub clock: Option<DateTime<Utc>>,
     /// When another clock said that the time was over, if one did.
     pub time_up: Option<DateTime<Utc>>,
+    /// How much of its wait was left as somebody went on all the same, if they did.
+    pub hurried: Option<Quantity>,
+    /// Who came here, and with whom its clock began.
+    pub by: String,
     /// How it was left, if it was.
     pub left: Option<Left>,
     /// It was judged again because something on which it stands changed afterwards.

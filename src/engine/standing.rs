@@ -93,6 +93,18 @@ impl Job {
         }
     }
 
+    /// Whether the present step was begun by somebody else than `who`: nothing stood before it for whoever came here.
+    pub fn is_begun_by_other(&self, who: &str) -> bool {
+        let Some(visit) = self.visit().filter(|visit| visit.by != who) else {
+            return false;
+        };
+        let desk = Desk {
+            who: &visit.by,
+            day: visit.ready.date_naive(),
+        };
+        matches!(self.standing(desk), Standing::Step(_))
+    }
+
     fn repair_stage(&self, visit: &Visit) -> RepairStage<'_> {
         match self.repair_in(visit.since_seq) {
             Some(r) if r.done.is_some() => RepairStage::Retest(r),
@@ -138,7 +150,8 @@ impl Job {
             })
         };
         let mut due: Vec<&'static Caution> = Vec::new();
-        for id in run.flow.cautions.iter().chain(&step.cautions) {
+        let own = cautions::of_step(&run.flow, step, &self.facts);
+        for id in run.flow.cautions.iter().chain(own) {
             if let Some(caution) = cautions::find(id)
                 && !accepted(id)
                 && !due.contains(&caution)

@@ -77,7 +77,10 @@ fn happened(event: &Event, job: &Job) -> String {
         | What::SampleTaken { .. }
         | What::SampleTakenBack { .. }
         | What::OpeningCorrected { .. } => partly(event, job),
-        What::ClockBegunAgain => "the clock of the step was begun again".to_owned(),
+        What::ClockBegunAgain => "the clock of the step begins from here".to_owned(),
+        What::WaitCutShort { left } => {
+            format!("wait cut short: {left} of it were left")
+        }
         What::TimedElsewhere => "timed by another clock: the time was over".to_owned(),
         What::ReadingCorrected { taken, value, why } => corrected(event, job, *taken, value, why),
         What::LimitPassed { .. } | What::LimitCleared | What::LimitMistyped => limit(&event.what),

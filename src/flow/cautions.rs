@@ -6,6 +6,9 @@
 use std::collections::BTreeMap;
 
 use super::answer::Answer;
+use super::condition::Truth;
+use super::model::{Flow, Step};
+use super::working::{Known, plain_values};
 use crate::units::Dimension;
 
 /// A caution.
@@ -32,6 +35,25 @@ impl Caution {
             matches!(facts.get(*fact), Some(Answer::Choice(known)) if known == word)
         })
     }
+}
+
+/// The cautions of a step by their ids, as far as they concern a car of which these facts are known: those that the step
+/// has for certain cars only, where it may be one.
+pub fn of_step<'s>(
+    flow: &Flow,
+    step: &'s Step,
+    facts: &BTreeMap<String, Answer>,
+) -> impl Iterator<Item = &'s String> {
+    let known = Known {
+        answers: facts,
+        test_number: 1,
+    };
+    let condition = step.cautions_only_if.as_ref();
+    // What is not known leaves them standing.
+    let all = condition.is_none_or(|only| only.truth(&plain_values(flow, known)) != Truth::No);
+    let facts = facts.clone();
+    let own = step.cautions.iter().filter(move |_| all);
+    own.filter(move |id| find(id).is_none_or(|caution| caution.concerns(&facts)))
 }
 
 /// Said with every caution.
@@ -117,6 +139,14 @@ static CAUTIONS: &[Caution] = &[
                the supply: low pressure only, 1 psi (7 kPa) at the very most, and less where a seal's maker says so. A reading \
                typed afterwards cannot stop an over-pressure.",
         source: "about 0.5 psi and never above 1 psi: common practice, no published source",
+    },
+    Caution {
+        id: "breathing-smoke",
+        title: "Smoke is not to be breathed",
+        text: "It is a mist of oil. Use no more than the search needs, keep your face out of it, and where the door must stay \
+               shut for a search, open it and air the bay in between. Whoever coughs or is short of breath goes outside, \
+               and stays there. Only the fluid that the unit's maker names.",
+        source: PRACTICE,
     },
     Caution {
         id: "no-ignition",
@@ -266,6 +296,7 @@ mod tests {
         assert!(concerns("sealed-tank", &sealed("yes")));
         assert!(concerns("sealed-tank", &BTreeMap::new()));
         assert!(concerns("high-voltage", &sealed("no")));
+        assert!(concerns("fuel-vapour", &sealed("no")));
         for (caution, ..) in POINTLESS {
             assert!(find(caution).is_some(), "{caution}");
         }

@@ -1,6 +1,6 @@
 //! Which outcome of a step applies, and how sure that is.
 
-use super::condition::{Check, Truth};
+use super::condition::{Check, Condition, Truth};
 use super::model::{Detour, Flow, Outcome, Step};
 use super::target::Target;
 use super::values::{Value, Values};
@@ -125,14 +125,26 @@ fn is_missing(id: &str, flow: &Flow, values: &Values) -> bool {
 }
 
 /// The longest condition, in bytes of English, that is told where readings are not valid.
-const LONGEST_WHY: usize = 200;
+const LONGEST_WHY: usize = 120;
+
+/// What to look at first: of several things that must all hold, the first that does not.
+fn failing<'c>(condition: &'c Condition, values: &Values) -> &'c Condition {
+    match condition {
+        Condition::All(parts) => {
+            let mut parts = parts.iter();
+            let first = parts.find(|part| part.truth(values) == Truth::No);
+            first.map_or(condition, |part| failing(part, values))
+        }
+        _ => condition,
+    }
+}
 
 fn not_valid<'f>(flow: &Flow, step: &'f Step, picture: &Picture) -> Option<Choice<'f>> {
     let condition = step.valid_when.as_ref()?;
     if condition.truth(&picture.values) != Truth::No {
         return None;
     }
-    let only_when = condition.english(&|id| name(flow, id));
+    let only_when = failing(condition, &picture.values).english(&|id| name(flow, id));
     // A list of everything that may go together is read by nobody beside a car; what the author
     // says to do is.
     let why = match &step.invalid {

@@ -21,15 +21,18 @@ pub enum Gas {
 }
 
 impl Gas {
+    /// The gases, each by one word: for a list to pick from.
+    pub const NAMES: &'static [&'static str] = &["air", "nitrogen", "carbon dioxide"];
     /// The words that name a gas.
-    pub const WORDS: &'static [&'static str] = &["air", "nitrogen", "carbon-dioxide"];
+    pub const WORDS: &'static [&'static str] =
+        &["air", "nitrogen", "carbon dioxide", "carbon-dioxide"];
 
     /// The gas of this name.
     pub fn named(word: &str) -> Option<Self> {
         match word {
             "air" => Some(Self::Air),
             "nitrogen" => Some(Self::Nitrogen),
-            "carbon-dioxide" => Some(Self::CarbonDioxide),
+            "carbon dioxide" | "carbon-dioxide" => Some(Self::CarbonDioxide),
             _ => None,
         }
     }

@@ -33,7 +33,7 @@ impl Drive<'_> {
             .and_then(|id| self.plan.flow.gauge(id));
         let resolution = gauge.and_then(|gauge| gauge.resolution);
         let step = resolution.map_or(0.0, |r| r.unit().step_to_si(r.value()));
-        let ends = |(low, high): (Quantity, Quantity)| (low.si(), high.si());
+        let ends = |(low, high): (Quantity, Quantity)| (self.begins(low.si()), high.si());
         let scale = asked
             .plausible
             .map_or((f64::NEG_INFINITY, f64::INFINITY), ends);
@@ -54,6 +54,16 @@ impl Drive<'_> {
             asked.unit,
         );
         Quantity::new(value, asked.unit).ok().map(Answer::Quantity)
+    }
+
+    /// Where a scale begins, SI. What is plausible of a reading is not what its gauge can show: in hands that forget the
+    /// supply it stands at nothing. Steps that are followed as written never come there but by a leak too large for
+    /// the test, and then read the least that is plausible.
+    fn begins(&self, plausible: f64) -> f64 {
+        if self.hands.is_some() {
+            return plausible.min(0.0);
+        }
+        plausible
     }
 
     /// How far a gauge's bias is off, in standard deviations of its accuracy.

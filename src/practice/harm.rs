@@ -20,6 +20,8 @@ pub enum Harm {
     RanWithSupply(String),
     /// Something was undone under pressure; this caution speaks of it.
     NotLetDown(String),
+    /// A part was taken off, or worked on, under pressure; this caution speaks of it.
+    PartUnderPressure(String),
 }
 
 impl Harm {
@@ -33,6 +35,7 @@ impl Harm {
             Self::Hot(_) => "too-hot",
             Self::RanWithSupply(_) => "engine-run-with-supply",
             Self::NotLetDown(_) => "not-let-down",
+            Self::PartUnderPressure(_) => "part-under-pressure",
         }
     }
 
@@ -43,7 +46,8 @@ impl Harm {
             | Self::AboveLimit(id)
             | Self::Hot(id)
             | Self::RanWithSupply(id)
-            | Self::NotLetDown(id) => id,
+            | Self::NotLetDown(id)
+            | Self::PartUnderPressure(id) => id,
             Self::AirIntoVapour => "fuel-vapour",
             Self::ThroughPurge => "smoke-into-intake",
         }
@@ -65,6 +69,7 @@ impl Harm {
             "too-hot" => Self::Hot(caution),
             "engine-run-with-supply" => Self::RanWithSupply(caution),
             "not-let-down" => Self::NotLetDown(caution),
+            "part-under-pressure" => Self::PartUnderPressure(caution),
             _ => return None,
         })
     }
@@ -85,6 +90,9 @@ impl Harm {
             Self::RanWithSupply(_) => "You ran the engine with the supply connected.",
             Self::NotLetDown(_) => {
                 "You undid something under pressure: the supply was still connected."
+            }
+            Self::PartUnderPressure(_) => {
+                "You took off the part to be repaired under pressure: the supply was still connected."
             }
         }
     }
@@ -121,7 +129,7 @@ impl Harm {
                  line tears off and the cylinder comes after it. Take the supply off and every plug out before the \
                  key is turned."
             }
-            Self::NotLetDown(_) => {
+            Self::NotLetDown(_) | Self::PartUnderPressure(_) => {
                 "What is undone under pressure leaves its seat: a plug, a hose end or a clamp hits whoever stands there, and \
                  what is inside comes after it. Take the supply off and let the pressure down first."
             }

@@ -94,23 +94,24 @@ pub fn trend(scores: &[(u32, u32)]) -> String {
         .collect()
 }
 
-/// Scores over time as a plot of five rows, for one person.
+/// Scores over time as a plot for one person: each in the row whose number it is nearest to, none in the axis.
 pub fn plot(scores: &[(u32, u32)]) -> Vec<String> {
     let shown = &scores[scores.len().saturating_sub(MOST)..];
-    (0..5_u32)
+    (0..=5_u32)
         .rev()
         .map(|row| {
+            let (axis, none) = if row == 0 { ('+', "--") } else { ('|', "  ") };
+            let here = if row == 0 { "-o" } else { " o" };
             let cells: String = shown
                 .iter()
                 .map(|(got, of)| {
-                    // The row in which the score lies: a fifth of the marks each.
-                    let own = (got * 5 / (*of).max(1)).min(4);
-                    if own == row { " o" } else { "  " }
+                    let of = (*of).max(1);
+                    let own = ((got * 10 + of) / (2 * of)).min(5);
+                    if own == row { here } else { none }
                 })
                 .collect();
-            format!("{:>4} |{}", (row + 1) * 20, cells.trim_end())
+            format!("{:>4} {axis}{}", row * 20, cells.trim_end())
         })
-        .chain([format!("   0 +{}", "--".repeat(shown.len()))])
         .collect()
 }
 
@@ -319,7 +320,7 @@ mod tests {
         let text = lines(&all, &words).join("\n");
         let anna = text.split("Ben: 1 exercise").next().unwrap();
         assert!(
-            anna.starts_with("Anna: 2 exercises\n   100 |   o\n    80 | o\n"),
+            anna.starts_with("Anna: 2 exercises\n   100 |\n    80 |   o\n    60 | o\n"),
             "{text}"
         );
         assert!(
@@ -333,14 +334,14 @@ mod tests {
     #[test]
     fn a_plot_has_each_score_in_its_row() {
         assert_eq!(
-            plot(&[(10, 100), (100, 100), (59, 100)]),
+            plot(&[(10, 100), (100, 100), (59, 100), (0, 100), (80, 100)]),
             [
                 " 100 |   o",
-                "  80 |",
+                "  80 |         o",
                 "  60 |     o",
                 "  40 |",
                 "  20 | o",
-                "   0 +------"
+                "   0 +-------o--"
             ]
         );
     }

@@ -162,7 +162,8 @@ impl<'p> Session<'p> {
                     && a.test == test
             })
         };
-        let mut all = run.flow.cautions.iter().chain(&step.cautions);
+        let own = cautions::of_step(&run.flow, step, &self.job.facts);
+        let mut all = run.flow.cautions.iter().chain(own);
         let concerns = |id: &str| cautions::find(id).is_none_or(|c| c.concerns(&self.job.facts));
         all.find(|id| !accepted(id) && concerns(id)).cloned()
     }

@@ -200,7 +200,7 @@ pub fn due(bay: &Bay, step: &Step, earlier: &Answers) -> Vec<Hand> {
     hands.extend(bay.coarse_here(step).map(Hand::Range));
     let undoes = |set_up: &SetUp| {
         let mut open = set_up.open.iter();
-        open.any(|opening| bay.not_let_down(Some(opening)).is_some())
+        open.any(|opening| bay.not_let_down(opening).is_some())
     };
     let let_down = set_up.is_some_and(undoes);
     if let_down {

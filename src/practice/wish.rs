@@ -9,7 +9,7 @@ use crate::engine::act::act;
 use crate::engine::action::Action;
 use crate::engine::event::What;
 use crate::engine::practised::Practised;
-use crate::engine::standing::{Desk, Standing};
+use crate::engine::standing::{Desk, RepairStage, Standing};
 use crate::flow::answer::Answer;
 use crate::flow::model::Phase;
 use crate::physics::gas::Gas;
@@ -63,7 +63,7 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
         }
         Practised::Opened { opening } => {
             known(session, opening)?;
-            did.harm = bay.not_let_down(Some(opening));
+            did.harm = bay.not_let_down(opening);
             did.sees = format!("Open: {opening}.");
         }
         Practised::Fed { gas, pressure } => {
@@ -113,18 +113,48 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
                 }
             }
         }
-        Practised::Begun(_)
-        | Practised::PartOpened { .. }
-        | Practised::Stopped { .. }
-        | Practised::Marked(_) => {
+        Practised::PartOpened { .. } => return opens_part(session, desk),
+        Practised::Begun(_) | Practised::Stopped { .. } | Practised::Marked(_) => {
             return Err("this is not done by hand".to_owned());
         }
     }
     if let Some(harm) = did.harm.clone() {
-        did.sees = stop_words(&harm);
-        did.what = stopped(session, desk, &did.what, &harm);
+        return Ok(stop(session, desk, &did.what, harm));
     }
     Ok(did)
+}
+
+/// Something unsafe stops the exercise; `done` is what was recorded of it.
+fn stop(session: &Session, desk: Desk, done: &[What], harm: Harm) -> Did {
+    Did {
+        what: stopped(session, desk, done, &harm),
+        sees: stop_words(&harm),
+        reads: None,
+        harm: Some(harm),
+    }
+}
+
+/// Begins the repair that was agreed to: its part is taken off, opened and seen.
+fn opens_part(session: &Session, desk: Desk) -> Result<Did, String> {
+    let Standing::Repair {
+        cause,
+        stage: RepairStage::Work(_),
+    } = session.job.standing(desk)
+    else {
+        return Err("no repair that was agreed to waits to be done".to_owned());
+    };
+    let bad = session.bay.part_is_bad(&cause.id);
+    let did = Did::plain(
+        Practised::PartOpened {
+            cause: cause.id.clone(),
+            bad,
+        },
+        part_words(bad),
+    );
+    Ok(match session.bay.part_under_pressure() {
+        Some(harm) => stop(session, desk, &did.what, harm),
+        None => did,
+    })
 }
 
 /// What is said where a reading is the apprentice's own to say: what they see, and, as long as it is about the complaint,
@@ -145,43 +175,24 @@ const NOT_READ: &str = " No reading of this flow says that it is taken of it (su
                         changes no reading.";
 
 /// What an act of the walk is on the car besides; nothing for most. Something unsafe in it stops the exercise: a part
-/// taken off under pressure, the engine run with the supply connected. Where a repair is agreed to, the part is taken
-/// off and seen.
+/// repaired under pressure, the engine run with the supply connected. What the customer says is talk, and does nothing
+/// to the car.
 pub fn besides(session: &Session, desk: Desk, action: &Action) -> Option<Did> {
-    let repairs = matches!(session.job.standing(desk), Standing::Repair { .. });
-    let harm = match action {
-        Action::Approve { .. } | Action::Repaired { .. } if repairs => {
-            session.bay.not_let_down(None)
+    let works = matches!(
+        session.job.standing(desk),
+        Standing::Repair {
+            stage: RepairStage::Work(_),
+            ..
         }
+    );
+    let harm = match action {
+        Action::Repaired { .. } if works => session.bay.part_under_pressure(),
         Action::Read { reading, value, .. } if !matches!(value, Answer::CouldNotTell(_)) => {
             session.bay.ran_with_supply(reading)
         }
         _ => None,
     };
-    if let Some(harm) = harm {
-        return Some(Did {
-            what: stopped(session, desk, &[], &harm),
-            sees: stop_words(&harm),
-            reads: None,
-            harm: Some(harm),
-        });
-    }
-    let Action::Approve { .. } = action else {
-        return None;
-    };
-    let mut what = act(&session.job, desk, action.clone()).ok()?;
-    let cause = what.iter().find_map(|what| match what {
-        What::RepairApproved { cause, .. } => Some(cause.clone()),
-        _ => None,
-    })?;
-    let bad = session.bay.part_is_bad(&cause);
-    what.push(What::Practised(Practised::PartOpened { cause, bad }));
-    Some(Did {
-        what,
-        sees: part_words(bad).to_owned(),
-        reads: None,
-        harm: None,
-    })
+    Some(stop(session, desk, &[], harm?))
 }
 
 /// How a part looks that was taken off and opened.

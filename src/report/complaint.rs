@@ -20,7 +20,7 @@ pub fn head(case: &Case) -> Vec<(String, String)> {
         ("Vehicle", opening.vehicle.model),
         ("Plate", opening.vehicle.plate),
         ("VIN", opening.vehicle.vin),
-        ("Odometer", opening.vehicle.odometer),
+        ("Odometer", odometer(&opening.vehicle.odometer)),
         ("Job", case.made.job.clone()),
         (
             "Came in",
@@ -34,6 +34,16 @@ pub fn head(case: &Case) -> Vec<(String, String)> {
         .filter(|(_, value)| !value.trim().is_empty())
         .map(|(name, value)| (name.to_owned(), value))
         .collect()
+}
+
+/// What the odometer showed; whether kilometres or miles is said where nobody noted it.
+fn odometer(noted: &str) -> String {
+    let noted = noted.trim();
+    let number_alone = !noted.is_empty() && !noted.chars().any(char::is_alphabetic);
+    if number_alone {
+        return format!("{noted} (km or miles was not noted)");
+    }
+    noted.to_owned()
 }
 
 /// Everybody who worked on the job, in the order in which they began.
@@ -140,4 +150,17 @@ fn facts_in_order<'j>(case: &Case<'j>) -> Vec<(&'j str, &'j Answer)> {
         }
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::odometer;
+
+    #[test]
+    fn an_odometer_without_its_unit_says_so() {
+        assert_eq!(odometer(" 120 400 "), "120 400 (km or miles was not noted)");
+        assert_eq!(odometer("120400 km"), "120400 km");
+        assert_eq!(odometer("88,000 mi"), "88,000 mi");
+        assert_eq!(odometer(" "), "");
+    }
 }

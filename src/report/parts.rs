@@ -6,6 +6,7 @@ use super::edition::Edition;
 use super::page::{Block, Item, Page, Section, Set, Table};
 use super::text::{named, sentence, stopped};
 use crate::engine::job::Repair;
+use crate::engine::shown;
 use crate::flow::model::Cause;
 
 /// The page.
@@ -95,9 +96,9 @@ fn table(title: &str, rows: Vec<Vec<String>>) -> Option<Section> {
 fn row(case: &Case, repair: &Repair) -> Vec<String> {
     let planned = cause(case, repair).map_or_else(String::new, |cause| {
         format!(
-            "{} (planned: {:.0} min)",
+            "{} (planned: {})",
             sentence(&cause.repair),
-            cause.minutes
+            shown::minutes(cause.minutes)
         )
     });
     let work = match &repair.done {

@@ -146,7 +146,7 @@ fn item(walked: &Walked) -> Item {
         ..Item::default()
     };
     let Some(left) = &walked.visit.left else {
-        "The job stands here.".clone_into(&mut item.text);
+        not_left(walked).clone_into(&mut item.text);
         return item;
     };
     match &left.how {
@@ -178,6 +178,11 @@ fn item(walked: &Walked) -> Item {
             }
         }
     }
+    if let Some(left) = walked.visit.hurried {
+        item.more.push(format!(
+            "Gone on before the step's wait was over: {left} were left."
+        ));
+    }
     if let Some(again) = walked.visit.rejudged.as_ref().filter(|r| r.changed()) {
         item.more.push(format!(
             "Judged again after {}: the flow now suggests {}.",
@@ -186,6 +191,14 @@ fn item(walked: &Walked) -> Item {
         ));
     }
     item
+}
+
+/// What is said of a step that nobody has ended: only in a flow that still goes on does the job stand there.
+fn not_left(walked: &Walked) -> &'static str {
+    match walked.run.verdict {
+        None => "The job stands here.",
+        Some(_) => "The flow was left here, before its end.",
+    }
 }
 
 fn against(walked: &Walked, taken: &OutcomeTaken, reason: &str) -> String {

@@ -261,6 +261,8 @@ pub enum Act {
     Suspend,
     /// To the exercises, or back to the workshop's jobs.
     Practice,
+    /// What the car came with, to be read again.
+    Complaint,
     /// Who has practised what.
     People,
     /// Take the reading of the car that is not there.

@@ -195,14 +195,12 @@ impl<'p> Apprentice<'p> {
                 let step = self.session.bay.plan().flow.step(&id).unwrap();
                 self.step(step);
             }
-            At::Ask => {
-                // Nothing is undone under pressure.
-                if self.session.bay.fed().is_some() {
-                    self.hand(Practised::SupplyOff);
-                }
-                self.agrees();
+            At::Ask => self.agrees(),
+            At::Work(_) => {
+                self.lets_down();
+                self.opens_part();
+                self.repairs();
             }
-            At::Work(_) => self.repairs(),
             At::Retest => self.does(Action::Retest),
             At::End => self.ends(),
         }
@@ -214,6 +212,21 @@ impl<'p> Apprentice<'p> {
         self.does(Action::Approve {
             by: "owner".to_owned(),
         });
+    }
+
+    /// Takes the supply off where it is connected: nothing is taken off under pressure.
+    pub fn lets_down(&mut self) {
+        if self.session.bay.fed().is_some() {
+            self.hand(Practised::SupplyOff);
+        }
+    }
+
+    /// Begins the repair that was agreed to: takes the part off and looks at it.
+    pub fn opens_part(&mut self) -> String {
+        self.hand(Practised::PartOpened {
+            cause: String::new(),
+            bad: false,
+        })
     }
 
     /// Does the repair that was agreed to.

@@ -255,6 +255,9 @@ fn readings() -> impl Strategy<Value = What> {
         Just(What::LimitMistyped),
         Just(What::ClockBegunAgain),
         Just(What::TimedElsewhere),
+        Just(What::WaitCutShort {
+            left: "40 s".parse().unwrap()
+        }),
         Just(What::WentBack),
         Just(What::WentForward),
     ]

@@ -100,12 +100,13 @@ fn missing(flow: &Flow, asks: &Asks) -> Option<Finding> {
     if warns(asks, &flow.cautions) {
         return None;
     }
-    let unwarned = reached_without(flow, |step| warns(asks, &step.cautions));
+    let told = |step: &Step| step.cautions_only_if.is_none() && warns(asks, &step.cautions);
+    let unwarned = reached_without(flow, told);
     // One finding: one line at the top of the flow answers for all of them.
     let step = flow.steps.iter().find(|step| {
         feeds(step)
             && concerns(asks, flow, step)
-            && !warns(asks, &step.cautions)
+            && !told(step)
             && unwarned.contains(step.id.as_str())
     })?;
     let proposed = asks.cautions.first().copied().unwrap_or("eye-protection");

@@ -41,7 +41,8 @@ follow                    go where the readings lead
 outcome ID because WHY    go elsewhere
 skip because WHY          leave the step
 agree, decline            what the customer says to a repair
-repaired, retest          the repair, the test again
+part                      begin the repair: take its part off and look at it
+repaired, retest          the repair is done, the test again
 back                      one station back
 where                     say where it stands
 end                       end the exercise: the debrief
@@ -236,6 +237,7 @@ impl<'p> Line<'p> {
                 by: "the customer".to_owned(),
             }),
             "back" => self.acts(Action::Back),
+            "part" => self.part(),
             "repaired" => self.repaired(),
             "retest" => self.acts(Action::Retest),
             "end" => {
@@ -386,10 +388,27 @@ impl<'p> Line<'p> {
             Standing::Repair { cause, .. } => cause.id.clone(),
             _ => return refused("no repair waits to be done"),
         };
+        let seen = if self.session.bay.is_part_open(&cause) {
+            String::new()
+        } else {
+            self.part()?
+        };
+        if self.session.job.handed_over.is_some() {
+            return Ok(seen);
+        }
         let bad = self.session.bay.part_is_bad(&cause);
-        self.acts(Action::Repaired {
+        let done = self.acts(Action::Repaired {
             work: "as the flow says".to_owned(),
             part_was: if bad { PartWas::Bad } else { PartWas::Good },
+        })?;
+        Ok(seen + &done)
+    }
+
+    /// Begins the repair that was agreed to.
+    fn part(&mut self) -> Result<String, Said> {
+        self.hand(&Practised::PartOpened {
+            cause: String::new(),
+            bad: false,
         })
     }
 }

@@ -5,6 +5,7 @@ use std::fmt::Write;
 use super::Context;
 use crate::cli::clean;
 use crate::cli::layout::{beside, wrapped};
+use crate::engine::shown;
 use crate::flow::cautions;
 use crate::flow::likelihood::word;
 use crate::rules::advice::figures::{balance, percent, share_bar};
@@ -103,7 +104,10 @@ fn next(suggestion: &Suggestion, out: &mut String) {
     let _ = writeln!(
         out,
         "{}",
-        wrapped(&format!("{head}, {:.0} min", suggestion.minutes), WIDTH)
+        wrapped(
+            &format!("{head}, {}", shown::minutes(suggestion.minutes)),
+            WIDTH
+        )
     );
     let mut say = |text: String| out.push_str(&beside("  ", &text, 2, WIDTH));
     if !suggestion.first.is_empty() {
@@ -130,11 +134,16 @@ fn next(suggestion: &Suggestion, out: &mut String) {
     if let Some((other, worse)) = &suggestion.runner_up {
         let text = if *worse < 0.0 {
             format!(
-                "cheaper by its minutes alone: {}, {:.0} min less",
-                other.words, -worse
+                "cheaper by its minutes alone: {}, {} less",
+                other.words,
+                shown::minutes(-worse)
             )
         } else {
-            format!("second best: {}, {worse:.0} min more", other.words)
+            format!(
+                "second best: {}, {} more",
+                other.words,
+                shown::minutes(*worse)
+            )
         };
         out.push_str(&beside("  ", &text, 2, WIDTH));
     }

@@ -179,6 +179,7 @@ fn plain(job: &Job, event: &Event) -> Option<String> {
         | What::SampleTakenBack { .. }
         | What::ClockBegunAgain
         | What::TimedElsewhere
+        | What::WaitCutShort { .. }
         | What::OpeningCorrected { .. } => {
             let mut after = job.clone();
             apply(&mut after, event);

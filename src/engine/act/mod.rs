@@ -20,6 +20,7 @@ use super::refusal::Refusal;
 use super::standing::{Desk, RepairStage, Standing};
 use crate::flow::answer::Answer;
 use crate::flow::model::Step;
+use crate::units::{Dimension, Quantity, Unit};
 use ending::{close, follow, skip, take, verdict_of_leaving};
 
 fn not_now<T>(why: impl Into<String>) -> Result<T, Refusal> {
@@ -52,6 +53,7 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
         },
         Action::Note { place, note } => Ok(vec![What::FindingNoted { place, note }]),
         Action::Weigh { weighed, action } => weighing::weigh(job, desk, &weighed, *action),
+        Action::Early { left, action } => early(job, desk, left, *action),
         Action::Back => back(job),
         Action::Forward => forward(job),
         Action::Approve { .. } | Action::Decline { .. } | Action::Repaired { .. } => {
@@ -166,6 +168,23 @@ fn step_now<'j>(standing: &Standing<'j>) -> Result<&'j Step, Refusal> {
     }
 }
 
+/// What is done before the wait of the step is over, with how much of it was left.
+fn early(job: &Job, desk: Desk, left: i64, action: Action) -> Result<Vec<What>, Refusal> {
+    if clock::clock(job).is_none() {
+        return not_now("no clock runs at this step");
+    }
+    let after = act(job, desk, action)?;
+    #[expect(
+        clippy::cast_precision_loss,
+        reason = "seconds of a wait are far below the digits of a float"
+    )]
+    let left = Quantity::new(left.max(0) as f64, Unit::default_for(Dimension::Time))
+        .map_err(|error| Refusal::WrongAnswer(error.to_string()))?;
+    let mut events = vec![What::WaitCutShort { left }];
+    events.extend(after);
+    Ok(events)
+}
+
 /// The clock is in the record like all else: what is judged rests on how long a hold took.
 fn set_clock(job: &Job, action: &Action) -> Result<Vec<What>, Refusal> {
     match clock::clock(job) {
@@ -173,6 +192,10 @@ fn set_clock(job: &Job, action: &Action) -> Result<Vec<What>, Refusal> {
             Action::EndClock => What::TimedElsewhere,
             _ => What::ClockBegunAgain,
         }]),
+        Some(_) if *action == Action::BeginClock && clock::waits_for_hand(job) => {
+            Ok(vec![What::ClockBegunAgain])
+        }
+        Some(_) if clock::waits_for_hand(job) => not_now("the clock was not started yet"),
         Some(_) => not_now("the clock begins as the start is read"),
         None => not_now("no clock runs at this step"),
     }

@@ -11,7 +11,7 @@ mod repairs;
 use super::event::{Event, Verdict, What};
 use super::job::{AcceptedCaution, How, Job, Misfit, Noted, Run, Stop};
 use super::partial;
-use path::{back, begin, end_step, forward, leave, made_ready, on_step, retest, set_clock};
+use path::{back, begin, end_step, forward, hurry, leave, made_ready, on_step, retest, set_clock};
 use readings::{correct, note_fact, take};
 use repairs::{agreed, declined, repaired};
 
@@ -70,6 +70,7 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
         | What::OpeningCorrected { .. } => partial::apply(job, event),
         What::ReadingCorrected { taken, value, .. } => correct(job, event, *taken, value),
         What::ClockBegunAgain | What::TimedElsewhere => set_clock(job, event),
+        What::WaitCutShort { left } => hurry(job, *left),
         What::LimitPassed { .. } | What::LimitCleared | What::LimitMistyped => {
             limit(job, &event.what)
         }

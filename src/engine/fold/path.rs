@@ -5,6 +5,7 @@ use crate::engine::event::{Event, OutcomeTaken, What};
 use crate::engine::job::{How, Job, Left, Run, Station, Visit};
 use crate::flow::kept::kept;
 use crate::flow::target::Target;
+use crate::units::Quantity;
 
 pub(super) fn visit(event: &Event, station: Station, test: u32) -> Visit {
     Visit {
@@ -18,6 +19,8 @@ pub(super) fn visit(event: &Event, station: Station, test: u32) -> Visit {
         gone_seq: None,
         clock: None,
         time_up: None,
+        hurried: None,
+        by: event.who.clone(),
         left: None,
         rejudged: None,
     }
@@ -32,6 +35,8 @@ fn stay(visit: &mut Visit, event: &Event) {
     visit.gone_seq = None;
     visit.clock = None;
     visit.time_up = None;
+    visit.hurried = None;
+    visit.by.clone_from(&event.who);
 }
 
 fn visit_now(job: &mut Job) -> Option<&mut Visit> {
@@ -66,6 +71,7 @@ pub(super) fn touches(what: &What) -> bool {
             | What::SampleTakenBack { .. }
             | What::LimitMistyped
             | What::TimedElsewhere
+            | What::WaitCutShort { .. }
             | What::FindingNoted { .. }
             | What::Remark { .. }
             | What::WentBack
@@ -74,9 +80,13 @@ pub(super) fn touches(what: &What) -> bool {
 }
 
 /// A question or a caution that stood before the step is dealt with: a hold that began while
-/// somebody still read the cautions would be too short.
+/// somebody still read the cautions would be too short. Whoever takes a step over that another has begun reads them
+/// while its clock runs on.
 pub(super) fn made_ready(job: &mut Job, event: &Event) {
     let last = job.seq;
+    if job.is_begun_by_other(&event.who) {
+        return;
+    }
     if let Some(visit) = visit_now(job)
         && visit.ready_seq == last
     {
@@ -94,6 +104,14 @@ pub(super) fn set_clock(job: &mut Job, event: &Event) -> Fit {
     } else {
         visit.clock = Some(event.at);
     }
+    Ok(())
+}
+
+/// Somebody goes on before the wait of the present step is over.
+pub(super) fn hurry(job: &mut Job, left: Quantity) -> Fit {
+    let visit = visit_now(job).filter(|visit| matches!(visit.station, Station::Step(_)));
+    let visit = visit.ok_or_else(|| "no step is walked that a clock could run for".to_owned())?;
+    visit.hurried = Some(left);
     Ok(())
 }
 

@@ -153,6 +153,7 @@ fn flow(tree: &Node, out: &mut Findings) -> Option<Flow> {
         let known = steps::Known {
             scope: &scope,
             step_ids,
+            facts: flow.facts.iter().map(|fact| fact.id.clone()).collect(),
             readings: prompts::ids(fields.get("readings")),
             worked: prompts::ids(fields.get("worked")),
             causes: prompts::ids(fields.get("causes")),

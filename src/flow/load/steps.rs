@@ -1,5 +1,6 @@
 //! Loading steps and their outcomes.
 
+use super::super::condition::Condition;
 use super::super::finding::code;
 use super::super::model::{Outcome, Phase, SetUp, Step};
 use super::super::node::{Node, Tree};
@@ -20,6 +21,8 @@ pub struct Known<'f> {
     pub scope: &'f Scope,
     /// Ids of all steps.
     pub step_ids: Vec<String>,
+    /// Ids of the facts about the vehicle.
+    pub facts: Vec<String>,
     /// Ids of all readings, loaded or not: what is declared with a mistake is not unknown.
     pub readings: Vec<String>,
     /// Ids of all worked values, loaded or not.
@@ -94,9 +97,11 @@ fn step(node: &Node, known: &Known, out: &mut Findings) -> Option<Step> {
         text: fields.need_text("do", out).unwrap_or_default(),
         beware: fields.text("beware", out).unwrap_or_default(),
         cautions: super::cautions_of(&fields, out),
+        cautions_only_if: cautions_only_if(&fields, known, out),
         gear: gear(&fields, known, out),
         minutes: fields.number("minutes", 0.0..=10_000.0, out).unwrap_or(0.0),
         timer: timer(&fields, out),
+        timer_by_hand: timer_by_hand(&fields, out),
         set_up: fields.get("set-up").and_then(|n| set_up(n, out)),
         record: ids_of(
             &fields,
@@ -179,10 +184,43 @@ fn gear(fields: &Fields, known: &Known, out: &mut Findings) -> Vec<String> {
     words.into_iter().map(|(word, _)| word).collect()
 }
 
+/// On which cars the cautions of a step are read. They come before anything is read, so only facts can decide it.
+fn cautions_only_if(fields: &Fields, known: &Known, out: &mut Findings) -> Option<Condition> {
+    let node = fields.get("cautions only if")?;
+    let only = condition(node, known.scope, out)?;
+    let stranger = only
+        .subjects()
+        .into_iter()
+        .find(|id| !known.facts.iter().any(|fact| fact == id));
+    let Some(id) = stranger else {
+        return Some(only);
+    };
+    out.error(
+        code::UNKNOWN_ID,
+        node.place,
+        format!("`{id}` is no fact about the vehicle, and cautions are read before anything else"),
+        "name facts only, as they stand under `vehicle`",
+    );
+    None
+}
+
 fn timer(fields: &Fields, out: &mut Findings) -> Option<f64> {
     let node = fields.get("timer")?;
     let time = quantity_of(node, "timer", "s", out)?;
     fits(time, Dimension::Time, "s", "timer", node.place, out).then(|| time.si())
+}
+
+fn timer_by_hand(fields: &Fields, out: &mut Findings) -> bool {
+    let by_hand = yes(fields, "timer by hand", out);
+    if let (true, None, Some(node)) = (by_hand, fields.get("timer"), fields.get("timer by hand")) {
+        out.error(
+            code::NO_VALUE,
+            node.place,
+            "there is no timer here that could be started by hand",
+            "say how long it runs, such as timer: 15 s, or take this away",
+        );
+    }
+    by_hand
 }
 
 fn set_up(node: &Node, out: &mut Findings) -> Option<SetUp> {

@@ -68,12 +68,16 @@ pub struct Step {
     pub beware: String,
     /// Cautions to accept before this step.
     pub cautions: Vec<String>,
+    /// The cars on which those cautions are read, by facts alone; every car where nothing is said.
+    pub cautions_only_if: Option<Condition>,
     /// Gear that this step needs, out of the flow's list.
     pub gear: Vec<String>,
     /// Minutes of the step itself.
     pub minutes: f64,
     /// How long to wait, in seconds.
     pub timer: Option<f64>,
+    /// The timer waits for somebody to start it, since something is done at this step before the wait begins.
+    pub timer_by_hand: bool,
     /// What it puts in place.
     pub set_up: Option<SetUp>,
     /// Ids of the readings that it records, in order.

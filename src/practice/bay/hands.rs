@@ -36,21 +36,30 @@ impl<'p> Bay<'p> {
         self.changed();
     }
 
-    /// What undoing this opening would do, or, with none named, beginning a repair: nothing where no supply is
-    /// connected, where it is not closed, or where no caution of the flow says to let the pressure down first. A purge
-    /// line is only pinched; what goes through it has a caution of its own; and the tip of a smoke unit is opened under
-    /// pressure to try it.
-    pub fn not_let_down(&self, opening: Option<&str>) -> Option<Harm> {
-        let comes_off = |opening: &str| {
-            let openings = self.plan.openings();
-            openings.contains(&opening)
-                && !opening.starts_with("purge")
-                && self.plan.kind.name != "smoke unit"
-                && self.drive.is_closed(opening)
-        };
-        self.fed.filter(|_| opening.is_none_or(comes_off))?;
+    /// What undoing this opening would do: nothing where no supply is connected, where it is not closed, or where no
+    /// caution of the flow says to let the pressure down first. A purge line is only pinched; what goes through it has a
+    /// caution of its own; and the tip of a smoke unit is opened under pressure to try it.
+    pub fn not_let_down(&self, opening: &str) -> Option<Harm> {
+        let comes_off = self.plan.openings().contains(&opening)
+            && !opening.starts_with("purge")
+            && self.plan.kind.name != "smoke unit"
+            && self.drive.is_closed(opening);
+        if !comes_off {
+            return None;
+        }
+        self.under_pressure().map(Harm::NotLetDown)
+    }
+
+    /// What taking a part off to repair it would do; nothing where [`Self::not_let_down`] says so of any opening.
+    pub fn part_under_pressure(&self) -> Option<Harm> {
+        self.under_pressure().map(Harm::PartUnderPressure)
+    }
+
+    /// The caution that says to let the pressure down first, where a supply is connected.
+    fn under_pressure(&self) -> Option<String> {
+        self.fed?;
         let caution = LET_DOWN.iter().find(|id| self.is_warned_of(id))?;
-        Some(Harm::NotLetDown((*caution).to_owned()))
+        Some((*caution).to_owned())
     }
 
     /// Whether the flow, or a step of it, has this caution.

@@ -13,8 +13,7 @@ impl Bay<'_> {
     /// stays spent where it is put back.
     pub fn open_part(&mut self, cause: &str) {
         let test = self.test();
-        let mut opened = self.log.opened.iter();
-        if opened.any(|part| part.cause == cause && part.test == test) {
+        if self.is_part_open(cause) {
             return;
         }
         let minutes = self.work_on(cause, costs::OPENING);
@@ -25,6 +24,13 @@ impl Bay<'_> {
             minutes,
             blind: self.log.read_in.is_empty(),
         });
+    }
+
+    /// Whether the part of a cause was taken off and seen in this test.
+    pub fn is_part_open(&self, cause: &str) -> bool {
+        let test = self.test();
+        let mut opened = self.log.opened.iter();
+        opened.any(|part| part.cause == cause && part.test == test)
     }
 
     /// Spends a share of a repair's minutes; how many those are.

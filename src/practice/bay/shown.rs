@@ -232,14 +232,14 @@ pub(super) fn gas(word: &str) -> Option<Gas> {
     Gas::named(&word.replace(' ', "-"))
 }
 
-/// Changes a value, within its usual range and as it would be written down.
+/// Changes a value, as it would be written down: no more than what is plausible, and down to nothing.
 fn change(prompt: &Prompt, answer: &mut Answer, to: impl Fn(f64) -> f64) {
     let (Answer::Quantity(q), PromptKind::Quantity(asked)) = (&*answer, &prompt.kind) else {
         return;
     };
     let mut si = to(q.si());
     if let Some((low, high)) = asked.plausible {
-        si = si.clamp(low.si(), high.si());
+        si = si.clamp(low.si().min(0.0), high.si());
     }
     let value = format!("{:.2e}", asked.unit.from_si(si)).parse();
     if let Ok(changed) = Quantity::new(value.unwrap_or_default(), asked.unit) {

@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use super::{Debrief, beside, kinds, name};
+use crate::engine::shown;
 use crate::practice::log::Spent;
 use crate::practice::session::Session;
 use crate::rules::evidence::joined::join;
@@ -89,7 +90,9 @@ fn spent(session: &Session, done: &Move) -> Spent {
 
 fn ended(led: &Led) -> String {
     match (&led.end, led.cured) {
-        (End::Proved, true) => format!("The evidence proves it in {:.0} min.", led.minutes),
+        (End::Proved, true) => {
+            format!("The evidence proves it in {}.", shown::minutes(led.minutes))
+        }
         (End::Proved, false) => {
             "The evidence calls it proved too early: one fault stays, as a second look would show."
                 .to_owned()

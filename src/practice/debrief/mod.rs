@@ -13,6 +13,7 @@ use super::harm::Harm;
 use super::session::Session;
 use super::traps::{Heat, burns};
 use crate::engine::event::Verdict;
+use crate::engine::job::Station;
 use crate::engine::practised::{Exercise, Mark, Marks};
 use crate::engine::shown;
 use crate::plant::car::Present;
@@ -78,8 +79,10 @@ pub struct Hidden {
     pub name: String,
     /// How large it was, where that can be said.
     pub size: String,
-    /// It was repaired.
+    /// The way that stands leads to it: its repair was asked for, or it was repaired.
     pub found: bool,
+    /// It was repaired.
+    pub repaired: bool,
 }
 
 /// A repair for nothing.
@@ -137,7 +140,8 @@ impl Debrief {
                 id: id.clone(),
                 name: name(id),
                 size: size(drawn.car.causes.iter().find(|p| p.cause == *id)),
-                found: needed(id),
+                found: needed(id) || came_to(session, id),
+                repaired: needed(id),
             })
             .collect();
         let minutes_of = |id: &str| flow.cause(id).map_or(0.0, |cause| cause.minutes);
@@ -230,6 +234,15 @@ fn kinds<'s>(session: &'s Session) -> impl Fn(&str) -> Kind + 's {
             Kind::NotNeeded
         }
     }
+}
+
+/// Whether the way that stands has come to the repair of a cause: what was gone back from is no part of it.
+pub(super) fn came_to(session: &Session, cause: &str) -> bool {
+    let mut runs = session.job.runs.iter();
+    runs.any(|run| {
+        let mut way = run.path.iter().take(run.at + 1);
+        way.any(|visit| matches!(&visit.station, Station::Repair(to) if to == cause))
+    })
 }
 
 /// A cause's name.

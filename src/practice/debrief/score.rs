@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::Debrief;
+use crate::engine::shown;
 use crate::flow::model::Flow;
 use crate::practice::log::{Log, Wrong};
 
@@ -30,8 +31,10 @@ pub struct Lost {
     pub why: String,
 }
 
-/// Found and repaired.
-pub const FOUND: u32 = 30;
+/// Found: the way has come to its repair.
+pub const FOUND: u32 = 15;
+/// Repaired.
+pub const REPAIRED: u32 = 15;
 /// Nothing repaired for nothing; what each such repair loses, and each part that was only opened.
 pub const SPARED: (u32, u32, u32) = (15, 8, 4);
 /// Proved by a retest from the start; half for one that was begun and not ended.
@@ -51,7 +54,11 @@ pub fn rule() -> Vec<String> {
     let half = PROVED / 2;
     let over = (all - 1.0) * 100.0;
     vec![
-        format!("found, {FOUND}: in equal shares, for each hidden fault that is repaired."),
+        format!(
+            "found, {FOUND}: in equal shares, for each hidden fault whose repair your way comes to; what you go back \
+             from does not count."
+        ),
+        format!("repaired, {REPAIRED}: in equal shares, for each hidden fault that is repaired."),
         format!(
             "nothing for nothing, {spared}: {each} lost for each sound part that is repaired, {opened} for one that is \
              only opened. Counts once a hidden fault is repaired."
@@ -70,7 +77,7 @@ pub fn rule() -> Vec<String> {
              times on. Counts only if every hidden fault is repaired, and something was read before the first part was \
              opened."
         ),
-        "A STOP ends the exercise and leaves what was found, spared and proved by then; set-up, safe and time give \
+        "A STOP ends the exercise and leaves what was found, repaired, spared and proved by then; set-up, safe and time give \
          nothing."
             .to_owned(),
     ]
@@ -80,6 +87,7 @@ pub fn rule() -> Vec<String> {
 pub(super) fn parts(debrief: &Debrief, log: &Log, flow: &Flow) -> Vec<Part> {
     vec![
         found(debrief),
+        repaired(debrief),
         spared(debrief),
         proved(debrief),
         set_up(debrief, log, flow),
@@ -113,21 +121,38 @@ fn all_lost(name: &'static str, of: u32, why: &str) -> Part {
 }
 
 fn found(debrief: &Debrief) -> Part {
-    let all = u32::try_from(debrief.hidden.len()).unwrap_or(1).max(1);
     let missed = debrief.hidden.iter().filter(|hidden| !hidden.found);
-    let lost = missed.map(|hidden| (FOUND / all, format!("missed: {}", hidden.name)));
-    part("found", FOUND, lost.collect())
+    let missed = missed.map(|hidden| format!("not found: {}", hidden.name));
+    shared("found", FOUND, debrief.hidden.len(), missed)
+}
+
+fn repaired(debrief: &Debrief) -> Part {
+    let left = debrief.hidden.iter().filter(|hidden| !hidden.repaired);
+    let left = left.map(|hidden| format!("not repaired: {}", hidden.name));
+    shared("repaired", REPAIRED, debrief.hidden.len(), left)
+}
+
+/// A part in equal shares for so many faults; what is over after the division goes with the first that is lost.
+fn shared(name: &'static str, of: u32, faults: usize, lost: impl Iterator<Item = String>) -> Part {
+    let faults = u32::try_from(faults).unwrap_or(1).max(1);
+    let share = of / faults;
+    let over = of - share * faults;
+    let lost = lost.enumerate().map(|(n, why)| {
+        let marks = if n == 0 { share + over } else { share };
+        (marks, why)
+    });
+    part(name, of, lost.collect())
 }
 
 /// Whether anything that was hidden is repaired.
-fn any_found(debrief: &Debrief) -> bool {
-    debrief.hidden.iter().any(|hidden| hidden.found)
+fn any_repaired(debrief: &Debrief) -> bool {
+    debrief.hidden.iter().any(|hidden| hidden.repaired)
 }
 
 fn spared(debrief: &Debrief) -> Part {
     let (of, each, opened) = SPARED;
     let name = "nothing for nothing";
-    if debrief.needless.is_empty() && !any_found(debrief) {
+    if debrief.needless.is_empty() && !any_repaired(debrief) {
         return all_lost(name, of, "nothing was repaired at all");
     }
     let needless = debrief.needless.iter().map(|n| {
@@ -138,11 +163,15 @@ fn spared(debrief: &Debrief) -> Part {
         };
         (
             marks,
-            format!("{did} for nothing: {} ({:.0} min)", n.name, n.minutes),
+            format!(
+                "{did} for nothing: {} ({})",
+                n.name,
+                shown::minutes(n.minutes)
+            ),
         )
     });
     let mut lost: Vec<(u32, String)> = needless.collect();
-    if !any_found(debrief) {
+    if !any_repaired(debrief) {
         lost.push((of, "nothing that was hidden was repaired".to_owned()));
     }
     part(name, of, lost)
@@ -156,7 +185,7 @@ fn proved(debrief: &Debrief) -> Part {
             let why = "the test was begun again, and did not come to a proof";
             part(name, PROVED, vec![(PROVED / 2, why.to_owned())])
         }
-        _ if !any_found(debrief) => all_lost(
+        _ if !any_repaired(debrief) => all_lost(
             name,
             PROVED,
             "nothing was repaired that could have been proved",
@@ -213,8 +242,12 @@ fn time(debrief: &Debrief, log: &Log) -> Part {
     if debrief.harm.is_some() {
         return all_lost(name, of, STOPPED);
     }
-    if !debrief.hidden.iter().all(|hidden| hidden.found) {
-        return all_lost(name, of, "time counts only where everything is found");
+    if !debrief.hidden.iter().all(|hidden| hidden.repaired) {
+        return all_lost(
+            name,
+            of,
+            "time counts only where every hidden fault is repaired",
+        );
     }
     if !log.tested() {
         return all_lost(name, of, UNTESTED);
@@ -231,8 +264,9 @@ fn time(debrief: &Debrief, log: &Log) -> Part {
     )]
     let got = left.floor() as u32;
     let why = format!(
-        "{:.0} min, where {:.0} min were enough",
-        debrief.minutes, debrief.par
+        "{}, where {} were enough",
+        shown::minutes(debrief.minutes),
+        shown::minutes(debrief.par)
     );
     part(name, of, vec![(of - got, why)])
 }

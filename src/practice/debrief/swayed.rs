@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use super::came_to;
 use crate::practice::session::Session;
 use crate::rules::advice::source;
 use crate::rules::evidence::belief::Belief;
@@ -25,8 +26,10 @@ pub enum Turn {
     RepairedForNothing,
     /// Something sound was opened and put back.
     OpenedForNothing,
-    /// Something that was hidden was not repaired.
+    /// Something that was hidden was not found.
     Missed,
+    /// Something that was hidden was found, and not repaired.
+    NotRepaired,
     /// Something that was hidden was repaired.
     Found,
 }
@@ -64,7 +67,7 @@ impl Swayed {
         match self.turn {
             Turn::RepairedForNothing | Turn::OpenedForNothing => self.moved > -least,
             Turn::Missed => self.moved < least,
-            Turn::Found => false,
+            Turn::Found | Turn::NotRepaired => false,
         }
     }
 }
@@ -91,7 +94,12 @@ pub(super) fn swayed(session: &Session, cars: Option<&Simulated>) -> Vec<Swayed>
     for hidden in &session.bay.drawn().hidden {
         let found = log.repairs.iter().any(|r| r.needed && r.cause == *hidden);
         if !found {
-            all.extend(at(last, hidden, Turn::Missed));
+            let turn = if came_to(session, hidden) {
+                Turn::NotRepaired
+            } else {
+                Turn::Missed
+            };
+            all.extend(at(last, hidden, turn));
         }
     }
     all
@@ -161,7 +169,7 @@ fn at(
 fn most(moved: &[Moved], place: usize, turn: Turn) -> Option<usize> {
     let sign = match turn {
         Turn::RepairedForNothing | Turn::OpenedForNothing => -1.0,
-        Turn::Missed | Turn::Found => 1.0,
+        Turn::Missed | Turn::NotRepaired | Turn::Found => 1.0,
     };
     let bore = |n: &usize| sign * moved[*n].by[place];
     (0..moved.len())

@@ -157,10 +157,10 @@ fn hidden(hidden: &Hidden) -> String {
     } else {
         format!(", {}", hidden.size)
     };
-    let found = if hidden.found {
-        "found and repaired"
-    } else {
-        "MISSED"
+    let found = match (hidden.found, hidden.repaired) {
+        (_, true) => "found and repaired",
+        (true, false) => "found, NOT REPAIRED",
+        (false, false) => "NOT FOUND",
     };
     format!("{}{size}: {found}", hidden.name)
 }
@@ -175,8 +175,15 @@ fn swayed(s: &Swayed) -> String {
     let did = match s.turn {
         Turn::RepairedForNothing | Turn::Found => "repaired",
         Turn::OpenedForNothing => "opened",
-        Turn::Missed => "left",
+        Turn::NotRepaired => "found",
+        Turn::Missed => "did not find",
     };
+    if s.reading.is_empty() && s.turn == Turn::Missed {
+        return format!(
+            "You did not find \"{}\", and no reading spoke of it; by its odds alone it was there with {chance}. Take a reading that tells it from the others.{rather}",
+            s.name
+        );
+    }
     if s.reading.is_empty() {
         return format!(
             "You {did} \"{}\" before any reading spoke of it; by its odds alone it was there with {chance}. Take a reading that tells it from the others before you decide.{rather}",
@@ -195,7 +202,7 @@ fn swayed(s: &Swayed) -> String {
     let what = match s.turn {
         Turn::RepairedForNothing | Turn::OpenedForNothing => "What should have changed your mind",
         Turn::Missed => "What should have led you to it",
-        Turn::Found => "What spoke for it most",
+        Turn::Found | Turn::NotRepaired => "What spoke for it most",
     };
     let (before, after) = (percent(s.before), percent(s.after));
     format!(

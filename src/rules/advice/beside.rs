@@ -133,6 +133,8 @@ fn leads(job: &Job) -> Option<(Target, Picture)> {
     let run = job.run()?;
     let picture = judge::picture_now(job)?;
     let to = match &run.visit()?.station {
+        // What is repaired already is no way from here.
+        Station::Repair(_) if is_done(job) => return None,
         Station::Repair(cause) => Target::Repair(cause.clone()),
         Station::LedTo(flow) => Target::Flow(flow.clone()),
         Station::End => return None,
@@ -142,6 +144,13 @@ fn leads(job: &Job) -> Option<(Target, Picture)> {
         },
     };
     Some((to, picture))
+}
+
+/// Whether the repair at which the walk stands was made.
+fn is_done(job: &Job) -> bool {
+    let visit = job.visit().map_or(0, |visit| visit.since_seq);
+    let mut repairs = job.repairs.iter();
+    repairs.any(|repair| repair.visit == visit && repair.done.is_some())
 }
 
 /// A flow that ends with a proof is not weighed: the readings themselves said so.

@@ -19,6 +19,7 @@ use super::sets::Set;
 use super::steps::{Reading, Steps, steps};
 use super::table::{Bits, Test};
 use super::told::{Round, Told, tell};
+use crate::flow::answer::Answer;
 use crate::flow::model::Flow;
 
 /// From this probability on a car is taken for cured, and its retest goes on.
@@ -57,6 +58,8 @@ pub struct Inquiry<'f> {
     pub joined: Joined<'f>,
     /// What was told, change by change.
     pub told: Told,
+    /// Facts and answers of the present test.
+    pub known: BTreeMap<String, Answer>,
     /// The steps that read something.
     pub steps: Steps,
     /// The tests, in the order of [`Steps::readings`].
@@ -139,6 +142,7 @@ pub fn inquire_joined<'f>(
         sets,
         explaining,
         candidates: Vec::new(),
+        known: round.answers.clone(),
         joined,
         told,
         steps,

@@ -9,6 +9,8 @@ use super::inquiry::Inquiry;
 use super::next::{Candidate, Step};
 use super::told::ChangeKind;
 use super::why::{log_odds, percent};
+use crate::engine::shown;
+use crate::flow::cautions;
 use crate::flow::load::causes::NOT_LISTED;
 
 /// A cause of this probability is called sure.
@@ -149,7 +151,7 @@ fn behind(inquiry: &Inquiry, chosen: &Candidate) -> Option<String> {
         .filter(|best| best.step != chosen.step)?;
     let words = named(inquiry, best.step).words;
     let minutes = apart(chosen, best);
-    (minutes > 0.0).then(|| format!("{minutes:.0} min more than {words}"))
+    (minutes > 0.0).then(|| format!("{} more than {words}", shown::minutes(minutes)))
 }
 
 fn of_test(inquiry: &Inquiry, chosen: &Candidate, test: usize, into: &mut Suggestion) {
@@ -165,13 +167,16 @@ fn of_test(inquiry: &Inquiry, chosen: &Candidate, test: usize, into: &mut Sugges
         .collect();
     let title = |test: &usize| inquiry.tests[*test].id.clone();
     into.for_steps = chosen.tests.iter().map(title).collect();
-    let own = &flow.steps[reading.step].cautions;
+    let known = &inquiry.known;
+    let own = cautions::of_step(flow, &flow.steps[reading.step], known);
+    let concerns = |id: &&String| cautions::find(id).is_none_or(|c| c.concerns(known));
     let before = missing
         .iter()
         .map(made_at)
         .filter(|(f, _)| *f == reading.flow);
-    let before = before.flat_map(|(_, step)| &flow.steps[step].cautions);
-    for caution in flow.cautions.iter().chain(before).chain(own) {
+    let before = before.flat_map(|(_, step)| cautions::of_step(flow, &flow.steps[step], known));
+    let of_flow = flow.cautions.iter().filter(concerns);
+    for caution in of_flow.chain(before).chain(own) {
         if !into.cautions.contains(caution) {
             into.cautions.push(caution.clone());
         }
@@ -188,7 +193,8 @@ fn of_test(inquiry: &Inquiry, chosen: &Candidate, test: usize, into: &mut Sugges
                 Step::HandOn => "handing the car on",
                 _ => "repairing",
             };
-            format!("saves {minutes:.0} min on average against {other} at once")
+            let saved = shown::minutes(minutes);
+            format!("saves {saved} on average against {other} at once")
         }
         None => format!("narrows what is in question from {now:.1} to {then:.1} bits"),
     };
@@ -243,9 +249,9 @@ fn of_repair(inquiry: &Inquiry, chosen: &Candidate, cause: usize) -> String {
     match test {
         None => format!("{how_sure}, and no test is left that tells more"),
         Some((candidate, test)) => format!(
-            "{how_sure}, and no test pays: the best one, {}, would cost {:.0} min more than it saves",
+            "{how_sure}, and no test pays: the best one, {}, would cost {} more than it saves",
             named(inquiry, Step::Test(test)).words,
-            apart(candidate, chosen).max(0.0)
+            shown::minutes(apart(candidate, chosen).max(0.0))
         ),
     }
 }

@@ -223,7 +223,8 @@ pub fn meaning(model: &Model, press: Press) -> Option<Message> {
         let digit = digit as u8 - b'0';
         // No item has the number 0, which is said as any other number that is not there.
         return match usize::from(digit).checked_sub(1) {
-            Some(n) if model.count() < LONG => Some(Message::Pick(n)),
+            // At a stop a reading that is typed once more must not pick what clears it.
+            Some(n) if model.count() < LONG && !model.is_stopped() => Some(Message::Pick(n)),
             None if context == Context::Caution => Some(Message::Do(Act::Accept)),
             _ => Some(Message::Digit(digit)),
         };

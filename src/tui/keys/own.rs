@@ -282,7 +282,7 @@ mod tests {
 
     #[test]
     fn an_action_has_its_own_keys_and_others_keep_theirs() {
-        let (own, found) = read("keys: {record: [Ctrl-A, z]}\n");
+        let (own, found) = read("keys: {record: [Ctrl-A, z], complaint: F5}\n");
         assert_eq!(found, []);
         let names = |act| -> Vec<String> {
             let rows = all().filter(|row| row.act == act);
@@ -309,9 +309,10 @@ mod tests {
             "{found:?}"
         );
         assert_eq!(own.0.keys().collect::<Vec<_>>(), [&Act::Note]);
-        let (_, found) = read("keys:\n  record: [Ctrl-A, r]\n  note: [Ctrl-A, n]\n");
+        let (_, found) =
+            read("keys:\n  complaint: F5\n  record: [Ctrl-A, r]\n  note: [Ctrl-A, n]\n");
         assert_eq!(found.len(), 1, "{found:?}");
-        assert_eq!(found[0].0, 3);
+        assert_eq!(found[0].0, 4);
     }
 
     #[test]

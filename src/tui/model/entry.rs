@@ -24,6 +24,8 @@ pub struct Entry {
     pub again: Option<Answer>,
     /// The end of a hold that came late and was asked about: the same once more says that it was read in time.
     pub late: Option<Answer>,
+    /// An answer that came before the time was over and was asked about: the same once more counts.
+    pub early: Option<Answer>,
     /// Nothing is marked, and Enter was pressed once: once more says "nowhere".
     pub nowhere: bool,
     /// An earlier reading that may be taken over.
@@ -99,6 +101,7 @@ impl Entry {
         self.text.reset();
         self.again = None;
         self.late = None;
+        self.early = None;
         self.nowhere = false;
         self.error = None;
         self.replace = false;

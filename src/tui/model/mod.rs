@@ -157,6 +157,8 @@ pub enum Over {
     Debrief(u16),
     /// Who has practised what, scrolled this far.
     People(u16),
+    /// What the car came with, scrolled this far.
+    Complaint(u16),
     /// The evidence.
     Evidence(Box<Looked>),
 }
@@ -334,9 +336,13 @@ impl Model {
             },
             Some(Over::List { .. }) => Context::List,
             Some(Over::Files(_)) => Context::Files,
-            Some(Over::Help(..) | Over::Why(_) | Over::Debrief(_) | Over::People(_)) => {
-                Context::Text
-            }
+            Some(
+                Over::Help(..)
+                | Over::Why(_)
+                | Over::Debrief(_)
+                | Over::People(_)
+                | Over::Complaint(_),
+            ) => Context::Text,
             Some(Over::Plain(..)) => Context::Plain,
             Some(Over::Evidence(_)) => Context::Evidence,
             None => self.context_below(),
@@ -396,7 +402,8 @@ impl Model {
                 | Over::Why(scroll)
                 | Over::Plain(_, scroll)
                 | Over::Debrief(scroll)
-                | Over::People(scroll),
+                | Over::People(scroll)
+                | Over::Complaint(scroll),
             ) => Some(scroll),
             Some(Over::Evidence(looked)) => Some(&mut looked.scroll),
             Some(_) => None,

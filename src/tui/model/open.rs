@@ -41,6 +41,8 @@ pub struct OpenJob {
     pub briefed: Option<u64>,
     /// The step is shown by itself first, since it and the question do not fit on one screen.
     pub brief: bool,
+    /// The stay at which it was asked whether the judgement may come before the time is over.
+    pub hurry: Option<u64>,
     /// The stay whose timer was seen running, so that its end rings the bell, once.
     pub running: Option<u64>,
     /// The walk goes to this station (run and place on its path), one event at a time.
@@ -89,6 +91,7 @@ impl OpenJob {
             briefed: None,
             brief: false,
             running: None,
+            hurry: None,
             heading: None,
             bay: super::AtBay::of(events).map(Box::new),
             reckoned: RefCell::default(),
@@ -118,7 +121,13 @@ impl Model {
     /// The timer of the step that is walked now.
     pub fn timer(&self) -> Option<Timer> {
         let open = self.open.as_ref()?;
-        if !matches!(self.standing(), Standing::Step(_)) {
+        let begun = match self.standing() {
+            Standing::Step(_) => true,
+            // Whoever takes the step over reads its cautions while the clock runs on.
+            Standing::Cautions(_) => open.job.is_begun_by_other(&self.who),
+            _ => false,
+        };
+        if !begun {
             return None;
         }
         // In practice waiting costs minutes of the simulated clock, and none of anybody's.
@@ -173,6 +182,21 @@ impl Model {
         let timer = self.timer().filter(|timer| !timer.waits)?;
         let late = -timer.left;
         (asked.prompt.id == hold.end.id && late > (timer.whole / 10).max(TO_TYPE)).then_some(late)
+    }
+
+    /// Seconds that are left of the wait at the step, where an answer or a judgement now would come early and nobody has
+    /// said yet that it may.
+    pub fn early(&self) -> Option<i64> {
+        // In lines there is no clock to look at, and in practice it is the car's own.
+        let open = self.open.as_ref().filter(|_| self.has_clock)?;
+        self.timer()?;
+        clock::cut_short(&open.job, self.now)
+    }
+
+    /// Whether a clock waits for somebody to start it.
+    pub fn clock_waits(&self) -> bool {
+        let open = self.open.as_ref();
+        self.timer().is_some() && open.is_some_and(|open| clock::waits_for_hand(&open.job))
     }
 
     /// Whether a value typed now is a sample of the hold that runs.

@@ -8,14 +8,15 @@ mod hands;
 use hands::hands;
 
 use super::lists::{Item, ListKind, Then};
+use super::ways::changed_their_mind;
 use super::{Model, Screen};
 use crate::engine::event::Event;
 use crate::engine::job::Job;
 use crate::engine::practised::Practised;
-use crate::engine::standing::Standing;
+use crate::engine::standing::{RepairStage, Standing};
 use crate::flow::answer::{Answer, Strength};
 use crate::flow::meaning::{Plain, What};
-use crate::flow::model::{Flow, PromptKind};
+use crate::flow::model::{Cause, Flow, PromptKind};
 use crate::practice::bay::{Believed, Taken};
 use crate::practice::debrief::Debrief;
 use crate::practice::exercise::LEVELS;
@@ -177,6 +178,12 @@ impl Model {
         self.screen == Screen::Walk && self.open.as_ref().is_some_and(|open| open.bay.is_some())
     }
 
+    /// Whether the part of this cause was not taken off and seen yet, in an exercise.
+    pub(super) fn is_part_to_open(&self, cause: &Cause) -> bool {
+        let bay = self.open.as_ref().and_then(|open| open.bay.as_ref());
+        bay.is_some_and(|bay| !bay.session().bay.is_part_open(&cause.id))
+    }
+
     /// The ways to go on in an exercise, where they are others than on a job.
     pub(super) fn ways_of_exercise(&self) -> Option<Vec<Item>> {
         self.open.as_ref()?.bay.as_ref()?;
@@ -188,9 +195,23 @@ impl Model {
         Some(match self.standing() {
             Standing::Ended
             | Standing::Repair {
-                stage: crate::engine::standing::RepairStage::Declined(_),
+                stage: RepairStage::Declined(_),
                 ..
             } => vec![end],
+            Standing::Repair {
+                cause,
+                stage: RepairStage::Work(_),
+            } if self.is_part_to_open(cause) => vec![
+                Item::new(
+                    format!("Begin the repair: {}", cause.repair),
+                    "the part is taken off and opened, and you see how it looks",
+                    Then::Hand(Practised::PartOpened {
+                        cause: cause.id.clone(),
+                        bad: false,
+                    }),
+                ),
+                changed_their_mind(),
+            ],
             Standing::LedTo(_) => vec![Item {
                 detail: "the exercise is this one test: what comes after it is another".to_owned(),
                 ..end

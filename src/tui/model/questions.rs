@@ -129,7 +129,8 @@ impl Model {
 
     /// Whether the step has a timer.
     pub fn has_timer(&self) -> bool {
-        self.timer().is_some_and(|timer| !timer.waits)
+        let on_step = matches!(self.standing(), Standing::Step(_));
+        on_step && (self.clock_waits() || self.timer().is_some_and(|timer| !timer.waits))
     }
 
     /// Whether there is a job that a page can be made of.
@@ -150,8 +151,11 @@ impl Model {
 
     /// Whether a timer runs that somebody may have timed otherwise.
     pub fn timer_runs(&self) -> bool {
-        self.timer()
-            .is_some_and(|timer| !timer.waits && timer.left > 0)
+        let on_step = matches!(self.standing(), Standing::Step(_));
+        on_step
+            && self
+                .timer()
+                .is_some_and(|timer| !timer.waits && timer.left > 0)
     }
 
     /// Whether a step was judged otherwise after a correction.

@@ -93,6 +93,8 @@ impl Model {
     pub fn likely_way(&self) -> Option<usize> {
         match self.standing() {
             _ if self.is_held() => None,
+            // What hands do in an exercise is never done by an Enter too many.
+            Standing::Repair { cause, .. } if self.is_part_to_open(cause) => None,
             Standing::NoFlow | Standing::LedTo(_) => (!self.ways().is_empty()).then_some(0),
             Standing::Repair {
                 stage: RepairStage::Work(_) | RepairStage::Retest(_),
@@ -121,6 +123,15 @@ fn held() -> Vec<Item> {
     ]
 }
 
+/// A repair that was agreed to is not made after all.
+pub(super) fn changed_their_mind() -> Item {
+    Item::new(
+        "The customer has changed their mind: no repair",
+        "you note who, and why",
+        Then::Decline,
+    )
+}
+
 fn repair(cause: &Cause, stage: &RepairStage) -> Vec<Item> {
     let agrees = |label: &str| Item::new(label, "you note who, and how", Then::Approve);
     match stage {
@@ -138,11 +149,7 @@ fn repair(cause: &Cause, stage: &RepairStage) -> Vec<Item> {
                 "you note what was done and whether the part was bad",
                 Then::Repaired,
             ),
-            Item::new(
-                "The customer has changed their mind: no repair",
-                "you note who, and why",
-                Then::Decline,
-            ),
+            changed_their_mind(),
         ],
         RepairStage::Retest(_) => vec![Item::new(
             "Begin the test again from the start",

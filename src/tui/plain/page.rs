@@ -99,7 +99,10 @@ fn head(model: &Model) -> String {
     let flow = open.job.run().map(|run| model.shelf.title_of(&run.flow));
     // The plate of an exercise is the mark of practice.
     let job = match &open.bay {
-        Some(practice) => format!("Exercise {}, {:.0} min", open.number, practice.minutes),
+        Some(practice) => {
+            let minutes = crate::engine::shown::minutes(practice.minutes);
+            format!("Exercise {}, {minutes}", open.number)
+        }
         None => format!("Job {}", open.number),
     };
     let words = [

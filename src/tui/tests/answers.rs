@@ -78,6 +78,20 @@ fn a_value_in_the_wrong_unit_is_refused_beside_the_field() {
 }
 
 #[test]
+fn a_reading_typed_once_more_at_a_stop_does_not_clear_it() {
+    for keys in ["14<Enter>", "2.5<Enter>", "7<Enter>"] {
+        let mut b = Bench::at_hold();
+        b.keys("150<Enter>").sees("STOP: a limit was passed");
+        b.keys(keys).sees("STOP: a limit was passed");
+    }
+    // However slowly it is typed.
+    let mut b = Bench::at_hold();
+    b.keys("150<Enter>1").wait(3).keys("4<Enter>");
+    b.sees("STOP: a limit was passed");
+    b.keys("1<Enter>").sees_not("STOP: a limit was passed");
+}
+
+#[test]
 fn a_passed_limit_stops_everything_until_it_is_cleared() {
     let mut b = Bench::at_hold();
     b.typed("150")

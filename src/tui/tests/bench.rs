@@ -34,6 +34,8 @@ pub struct Bench {
     size: (u16, u16),
     /// What is entered while a hold runs is a sample; else the bench waits until it is over.
     pub samples: bool,
+    /// What is accepted before a step's time is over is; else the bench waits until it is.
+    pub hurries: bool,
 }
 
 /// A store that can be made to fail.
@@ -146,6 +148,7 @@ impl Bench {
             broken,
             size: (80, 24),
             samples: false,
+            hurries: false,
         }
     }
 
@@ -258,6 +261,9 @@ impl Bench {
         if enter && typed && !self.samples && self.driver.model.takes_samples() {
             self.wait(61);
         }
+        if enter && !self.hurries && self.accepts() {
+            self.waits_for_the_step();
+        }
         let left = self.driver.take(input);
         self.left.extend(left);
         while let Some(left) = self.driver.weighed() {
@@ -268,6 +274,24 @@ impl Bench {
             self.draw();
         }
         self
+    }
+
+    /// Whether Enter gives an answer or accepts a judgement now.
+    fn accepts(&self) -> bool {
+        matches!(
+            self.driver.model.context(),
+            Context::Value | Context::Choice | Context::Places | Context::Pairs | Context::Judged
+        )
+    }
+
+    /// Waits until the time of the step is over, if it has one.
+    fn waits_for_the_step(&mut self) {
+        if self.driver.model.clock_waits() {
+            self.input(Input::Key(Press::ctrl('t')));
+        }
+        if let Some(left) = self.driver.model.early() {
+            self.wait(left + 1);
+        }
     }
 
     /// Presses keys: characters, and names in angle brackets.

@@ -207,7 +207,7 @@ fn the_clock_runs_on_in_the_record_when_the_program_is_begun_again() {
     b.keys("<C-w>").sees("TIME IS UP: read now");
     assert_eq!(b.last(), What::TimedElsewhere);
     b.keys("<F5>")
-        .sees("the clock of the step was begun again")
+        .sees("the clock of the step begins from here")
         .sees("timed by another clock")
         .keys("<Esc>");
     b.keys("<F12>1<Enter>").sees("TIME IS UP: read now");
@@ -311,4 +311,89 @@ fn the_end_that_is_typed_late_is_asked_about_before_it_counts_as_the_end_of_the_
     let mut b = running();
     b.wait(30 + 9).keys("38<Enter>");
     assert!(ends(&b).is_some());
+}
+
+/// At the warm idle of the shipped intake flow, whose step waits 60 s, one second after it began.
+fn early() -> Bench {
+    let mut b = Bench::at_warm_idle();
+    b.hurries = true;
+    b.wait(1);
+    b
+}
+
+#[test]
+fn an_answer_before_the_time_is_over_is_asked_about_once_and_recorded() {
+    let mut b = early();
+    let before = b.record().len();
+    b.keys("1<Enter>")
+        .sees("of the wait are left")
+        .sees("Is fuelling in closed loop?");
+    assert_eq!(b.record().len(), before);
+    b.keys("<Enter>").sees("purge");
+    let record = b.record();
+    let [cut, read] = &record[before..] else {
+        panic!("{record:?}");
+    };
+    assert!(
+        matches!(cut, What::WaitCutShort { left } if left.si() > 50.0),
+        "{cut:?}"
+    );
+    assert!(matches!(read, What::ReadingTaken { .. }), "{read:?}");
+    // Once is enough at one stay.
+    b.keys("1<Enter>");
+    assert!(
+        matches!(b.last(), What::ReadingTaken { reading, .. } if reading == "purge-line"),
+        "{:?}",
+        b.last()
+    );
+    b.keys("<F5>").sees("wait cut short: 59 s of it were left");
+}
+
+#[test]
+fn who_waits_or_has_timed_it_otherwise_is_asked_nothing() {
+    for wait in [true, false] {
+        let mut b = early();
+        if wait {
+            b.wait(60);
+        } else {
+            b.keys("<C-w>");
+        }
+        b.keys("1<Enter>");
+        assert!(
+            matches!(b.last(), What::ReadingTaken { .. }),
+            "{:?}",
+            b.last()
+        );
+    }
+}
+
+#[test]
+fn a_clock_that_somebody_else_began_runs_on_in_sight_of_the_cautions() {
+    let mut b = Bench::at_hold();
+    b.keys("40<Enter>").wait(20).sees("00:40 left of 01:00");
+    b.driver.model.who = "Ines Harrow".to_owned();
+    b.wait(5).sees("CAUTION").sees("00:35 left of 01:00");
+    accepts_all(&mut b);
+    b.sees_not("CAUTION").sees("00:35 left of 01:00");
+}
+
+/// Accepts the cautions that stand before the step.
+fn accepts_all(b: &mut Bench) {
+    for _ in 0..9 {
+        if b.screen().contains("CAUTION") {
+            b.keys(&format!("{}", b.driver.model.caution_number()));
+        }
+    }
+}
+
+#[test]
+fn the_clock_of_a_plain_step_does_not_begin_anew_as_another_accepts_its_cautions() {
+    let mut b = early();
+    b.wait(20);
+    let left = b.driver.model.timer().unwrap().left;
+    b.driver.model.who = "Ines Harrow".to_owned();
+    b.wait(4).sees("CAUTION").sees("left of 01:00");
+    accepts_all(&mut b);
+    b.sees_not("CAUTION");
+    assert_eq!(b.driver.model.timer().unwrap().left, left - 4);
 }

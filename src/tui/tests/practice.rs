@@ -97,6 +97,26 @@ fn every_screen_of_practice_has_the_word_on_it() {
 }
 
 #[test]
+fn the_complaint_stays_to_be_read_in_an_exercise_and_on_a_job() {
+    let mut bench = intake(3, 1);
+    bench.sees("The car comes with: rough idle").keys("<Up>");
+    bench
+        .sees_not("The car comes with")
+        .sees("\"rough idle\" P0171");
+    until(&mut bench, "Airflow at warm idle");
+    bench.sees("\"rough idle\" P0171");
+    for keys in ["<C-a>", "<Esc><C-y>13<Enter>"] {
+        bench
+            .keys(keys)
+            .sees("What the car came with")
+            .sees("Complaint: rough idle")
+            .sees("Stored: P0171")
+            .sees("Known of it");
+    }
+    bench.keys("<Esc>").sees("Airflow at warm idle");
+}
+
+#[test]
 fn a_reading_is_taken_of_the_car_and_costs_its_minutes() {
     let mut bench = intake(3, 1);
     until(&mut bench, "Airflow at warm idle");
@@ -184,8 +204,9 @@ fn an_ended_exercise_shows_what_was_hidden() {
     bench
         .sees("Score:")
         .sees("nothing was repaired at all")
-        .sees("What was hidden")
-        .sees("MISSED");
+        .sees("What was hidden");
+    bench.keys("<PgDn>").sees("NOT FOUND");
+    bench.keys("<Home>");
     // The columns of the ways stand below each other, on a small screen too.
     for columns in [60, 80, 140] {
         bench.resize(columns, 100);

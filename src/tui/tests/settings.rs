@@ -119,15 +119,17 @@ fn bays_and_people_are_picked_by_number_or_typed() {
 fn own_keys_count_and_are_shown_wherever_keys_are() {
     let (mut b, _folder) = with_settings(
         Bench::at_hold(),
-        "keys: {record: Ctrl-A, more: [F8], codes: [F9, c]}\n",
+        "keys: {record: Ctrl-A, complaint: F5, more: [F8], codes: [F9, c]}\n",
     );
     b.resize(200, 40).sees("Ctrl-A record").sees("F8 more");
     b.keys("<F5>")
+        .sees("What the car came with")
+        .keys("<Esc>")
         .sees("Gauge before")
         .keys("<F8>")
         .sees("record (Ctrl-A)")
         .keys("<Esc><F1>");
-    b.sees("Ctrl-A").sees_not("F5");
+    b.sees("Ctrl-A").sees_not("F5, r");
     b.keys("<Esc><C-a>").sees("Record:");
 }
 

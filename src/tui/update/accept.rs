@@ -47,12 +47,25 @@ pub fn accept(model: &mut Model) -> Vec<Effect> {
         Context::Choice => answer::choice(model),
         Context::Places => answer::places(model),
         Context::Pairs => answer::pairs(model),
-        Context::Judged => {
-            let action = evidence::weighed(model, Action::Follow);
-            perform_or_say(model, action)
-        }
+        Context::Judged => follow(model),
         Context::Evidence => evidence::take_picked(model),
     }
+}
+
+/// Accepts what the readings come to. Before the time of the step is over it is asked about once.
+fn follow(model: &mut Model) -> Vec<Effect> {
+    let early = model.early();
+    let stay = model.timer().map(|timer| timer.stay);
+    if let Some(left) = early {
+        let words = answer::not_waited(model, left);
+        if let Some(open) = model.open.as_mut().filter(|open| open.hurry != stay) {
+            open.hurry = stay;
+            model.say(Role::Caution, words);
+            return Vec::new();
+        }
+    }
+    let action = evidence::weighed(model, Action::Follow);
+    perform_or_say(model, answer::cut_short(early, action))
 }
 
 /// Accepts the caution on screen if its own number was pressed.

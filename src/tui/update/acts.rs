@@ -97,6 +97,7 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
         Act::TakeReading => practice::take(model),
         Act::Hands => list(model, ListKind::Hands),
         Act::Debrief => practice::debrief(model),
+        Act::Complaint => over(model, Over::Complaint(0)),
         Act::People => {
             model.overs.push(Over::People(0));
             vec![Effect::History]

@@ -8,7 +8,10 @@ use crate::engine::refusal::Refusal;
 use crate::flow::answer::Answer;
 use crate::flow::model::{Prompt, PromptKind};
 use crate::tui::effect::Effect;
+use crate::tui::keys;
+use crate::tui::message::Act;
 use crate::tui::model::{Entry, Model, Offered, parse_pairs};
+use crate::tui::view::clock;
 use crate::units::Quantity;
 
 /// Enter on a value or on words.
@@ -257,6 +260,11 @@ fn give(model: &mut Model, prompt: &Prompt, value: Answer) -> Vec<Effect> {
     if let Some(seconds) = model.late().filter(|_| !asked_of) {
         return ask_whether_in_time(model, value, seconds);
     }
+    let early = model.early().filter(|_| !fact);
+    let asked_early = entry(model).is_some_and(|entry| entry.early.as_ref() == Some(&value));
+    if let Some(left) = early.filter(|_| !asked_early) {
+        return ask_whether_to_wait(model, value, left);
+    }
     let again = entry(model).is_some_and(|entry| entry.again.as_ref() == Some(&value));
     let action = if fact {
         Action::SetFact {
@@ -273,11 +281,51 @@ fn give(model: &mut Model, prompt: &Prompt, value: Answer) -> Vec<Effect> {
             carried_from,
         }
     };
-    match perform(model, action) {
+    match perform(model, cut_short(early, action)) {
         Ok(effects) => effects,
         Err(Refusal::Implausible(why)) => ask_again(model, value, why),
         Err(refusal) => refuse(model, refusal.to_string()),
     }
+}
+
+/// An action with how much of the wait is left, where it comes before its time.
+pub fn cut_short(early: Option<i64>, action: Action) -> Action {
+    match early {
+        Some(left) => Action::Early {
+            left,
+            action: Box::new(action),
+        },
+        None => action,
+    }
+}
+
+/// What is said where something comes before the time is over.
+pub fn not_waited(model: &Model, left: i64) -> String {
+    let key = |act| keys::shown(model, act, model.context_below());
+    if model.clock_waits() {
+        return format!(
+            "the clock was not started: {} starts it as the wait begins. Enter once more accepts it all the same, and \
+             the record says so",
+            key(Act::Timer)
+        );
+    }
+    format!(
+        "{} of the wait are left. Wait, then Enter; {} if another clock has timed it. Enter once more accepts it before \
+         its time, and the record says so",
+        clock::text(left),
+        key(Act::TimeUp)
+    )
+}
+
+/// What is read while a space still fills, or a float still moves, is judged as if it stood.
+fn ask_whether_to_wait(model: &mut Model, value: Answer, left: i64) -> Vec<Effect> {
+    let words = not_waited(model, left);
+    if let Some(open) = &mut model.open {
+        open.entry.early = Some(value);
+        open.entry.error = Some(words);
+        open.entry.replace = true;
+    }
+    Vec::new()
 }
 
 /// The end of a hold is judged by the time that the hold takes: a gauge read later has fallen for longer.

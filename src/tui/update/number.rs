@@ -31,7 +31,8 @@ pub fn digit(model: &mut Model, digit: u8) -> Vec<Effect> {
         }
         // A zero at the front is the beginning of nothing, and no number yet.
         _ => {
-            model.set_picked(before);
+            // What clears a stop is not left picked by the first digit of something else.
+            model.set_picked(before.filter(|_| !model.is_stopped()));
             refuse(model, &digits);
         }
     }

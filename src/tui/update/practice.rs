@@ -51,7 +51,7 @@ pub fn stays(model: &mut Model) -> Vec<Effect> {
     Vec::new()
 }
 
-/// What is said as an exercise is begun: the complaint, and the two keys that only practice has.
+/// What is said as an exercise is begun: the complaint, and the keys that matter first.
 pub fn welcome(model: &mut Model) {
     let Some(open) = model.open.as_ref().filter(|open| open.bay.is_some()) else {
         return;
@@ -63,8 +63,9 @@ pub fn welcome(model: &mut Model) {
     let came_with = open.bay.as_ref().map(|bay| bay.came_with.clone());
     let key = |act| keys::shown(model, act, Context::Value);
     let text = format!(
-        "{} {} takes a reading, {} is for your hands.",
+        "{} {} shows this again, {} takes a reading, {} is for your hands.",
         came_with.unwrap_or_default(),
+        key(Act::Complaint),
         key(Act::TakeReading),
         key(Act::Hands)
     );
@@ -99,9 +100,8 @@ pub fn then(model: &mut Model, then: Then) -> Vec<Effect> {
             .collect()
         }
         Then::CameWith => {
-            let text = bay(model).map(|bay| bay.came_with.clone());
             model.overs.clear();
-            model.say(Role::Strong, text.unwrap_or_default());
+            model.overs.push(Over::Complaint(0));
             Vec::new()
         }
         Then::Again => again(model),

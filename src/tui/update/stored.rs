@@ -222,7 +222,7 @@ fn done(what: &What) -> Option<&'static str> {
         What::ReadingLeftOut { .. } => "Left out; the record says so.",
         What::PairTaken { .. } => "The pair is saved.",
         What::SampleTaken { .. } => "The sample is saved; Backspace takes it back.",
-        What::ClockBegunAgain => "The clock begins again from now.",
+        What::ClockBegunAgain => "The clock begins from now.",
         What::SampleTakenBack { .. } => "The sample is taken back.",
         What::PairTakenBack { .. } => "Taken back: type it anew, or empty the field.",
         What::Reopened { .. } => "The job is open again.",

@@ -9,6 +9,8 @@ use super::clock;
 use super::plot::{self, Plot};
 use super::sheet::{Part, Sheet};
 use crate::engine::hold::{Going, Hold, pressure};
+use crate::tui::keys;
+use crate::tui::message::Act;
 use crate::tui::model::{Model, Timer};
 use crate::tui::theme::Role;
 use crate::units::preferred::shown_unit;
@@ -123,7 +125,10 @@ const LATE: i64 = 60;
 
 /// The words below a clock.
 pub fn words(model: &Model, timer: Timer) -> String {
-    if timer.waits {
+    if model.clock_waits() {
+        let key = keys::shown(model, Act::Timer, model.context_below());
+        format!("{key} starts {}", clock::text(timer.whole))
+    } else if timer.waits {
         format!("{} from the start", clock::text(timer.whole))
     } else if timer.left < -LATE {
         let up = model.now + TimeDelta::seconds(timer.left);

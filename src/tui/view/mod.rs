@@ -6,7 +6,8 @@ mod before_after;
 mod beside;
 pub(super) mod board;
 pub mod canvas;
-mod clock;
+pub(super) mod clock;
+mod complaint;
 mod evidence;
 pub(super) mod files;
 mod form;
@@ -70,6 +71,7 @@ fn everything(model: &Model, buffer: &mut Buffer) -> Drawn {
         Some(Over::Plain(text, scroll)) => plain::draw(text, *scroll, &mut canvas, body),
         Some(Over::Debrief(scroll)) => practice::debrief(model, *scroll, &mut canvas, body),
         Some(Over::People(scroll)) => practice::people(model, *scroll, &mut canvas, body),
+        Some(Over::Complaint(scroll)) => complaint::draw(model, *scroll, &mut canvas, body),
         Some(Over::Evidence(looked)) => evidence::draw(model, looked, &mut canvas, body),
         None => match model.screen {
             Screen::Board => board::draw(model, &mut canvas, body),

@@ -4,6 +4,7 @@ use ratatui::layout::Rect;
 
 use super::canvas::Canvas;
 use super::sheet::Sheet;
+use crate::engine::shown;
 use crate::practice::people::{Words, lines, plot};
 use crate::practice::start::MARK;
 use crate::tui::clean::clean;
@@ -16,7 +17,7 @@ pub fn marked(model: &Model, head: String) -> String {
     match (bay, model.screen) {
         (Some(bay), Screen::Walk | Screen::Record(_)) => {
             let number = model.open.as_ref().map_or(0, |open| open.number);
-            format!("{MARK} {number} · {:.0} min", bay.minutes)
+            format!("{MARK} {number} · {}", shown::minutes(bay.minutes))
         }
         _ if model.practice => format!("{MARK} · {head}"),
         _ => head,

@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 
 use super::canvas::{self, Canvas, width};
 use super::sheet::Sheet;
-use super::{answers, beside, clock, hold, side, step, ways};
+use super::{answers, beside, clock, complaint, hold, side, step, ways};
 use crate::engine::standing::Standing;
 use crate::flow::model::{Phase, PromptKind};
 use crate::tui::keys::Context;
@@ -25,8 +25,10 @@ pub fn draw(model: &Model, canvas: &mut Canvas, area: Rect) {
     }
     ribbon(model, canvas, area);
     let (main, beside) = split(body(model, area));
-    if let Some(beside) = beside {
-        side::draw(model, canvas, beside);
+    match beside {
+        Some(beside) => side::draw(model, canvas, beside),
+        None if phase(model).is_some() => complaint::row(model, canvas, lower(area)),
+        None => {}
     }
     let below = match model.context() {
         Context::Ways => ways::sheet(model, main.width),

@@ -320,7 +320,7 @@ pub fn stop_text(sheet: &mut Sheet, job: &Job, stop: &Stop) {
     let step = run
         .and_then(Run::step)
         .into_iter()
-        .flat_map(|s| &s.cautions);
+        .flat_map(|step| &step.cautions);
     let about = cautions::about_limit_of(stop.limit.dimension());
     let relevant = step.chain(flow).filter(|id| about.contains(&id.as_str()));
     for caution in relevant.filter_map(|id| cautions::find(id)) {

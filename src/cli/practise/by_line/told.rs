@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use super::Line;
 use crate::engine::job::Job;
+use crate::engine::shown;
 use crate::engine::standing::{RepairStage, Standing};
 use crate::flow::model::{PromptKind, Step};
 use crate::rules::suggest;
@@ -12,8 +13,8 @@ impl Line<'_> {
     /// Where it stands, in a few lines.
     pub(super) fn stands(&mut self) -> String {
         let mut out = format!(
-            "[PRACTICE {:.0} min; {}] ",
-            self.session.bay.log.minutes(),
+            "[PRACTICE {}; {}] ",
+            shown::minutes(self.session.bay.log.minutes()),
             self.session.bay.glance()
         );
         let visit = self.session.job.visit().map(|visit| visit.since_seq);
@@ -54,7 +55,8 @@ impl Line<'_> {
             Standing::Repair { cause, stage } => {
                 let stage = match stage {
                     RepairStage::Ask => "agree?",
-                    RepairStage::Work(_) => "repaired?",
+                    RepairStage::Work(_) if self.session.bay.is_part_open(&cause.id) => "repaired?",
+                    RepairStage::Work(_) => "agreed to; part?",
                     RepairStage::Retest(_) => "retest?",
                     RepairStage::Declined(_) => "declined",
                 };

@@ -25,6 +25,11 @@ pub static STEP: Table = Table {
             "Cautions that are read and accepted before this step.",
         ),
         free(
+            "cautions only if",
+            Holds::Condition,
+            "On which cars those cautions are read, by facts about the vehicle; on all where it is left out.",
+        ),
+        free(
             "minutes",
             Holds::Number(0.0, 10_000.0),
             "Minutes of the step itself, without its set-up.",
@@ -33,6 +38,11 @@ pub static STEP: Table = Table {
             "timer",
             Holds::Quantity("60 s"),
             "A clock to start: how long to wait.",
+        ),
+        free(
+            "timer by hand",
+            Holds::Yes,
+            "yes: the clock waits until it is started, since something is done here first.",
         ),
         free(
             "set-up",

@@ -19,7 +19,7 @@ fn supply_unit(model: &Model) -> Unit {
 
 /// Gas and pressure of the supply: all that stands on a supply can be chosen, right or not.
 pub fn supply_form(model: &Model, kind: FormKind) -> Form {
-    let words = Gas::WORDS.iter().map(|word| word.replace('-', " "));
+    let words = Gas::NAMES.iter().map(|word| (*word).to_owned());
     let gas = FieldKind::Words {
         words: words.collect(),
         at: None,
@@ -40,7 +40,7 @@ pub fn supply_form(model: &Model, kind: FormKind) -> Form {
 
 /// Connects the supply as the form says.
 pub fn supply(model: &mut Model, form: &mut Form) -> Option<Vec<Effect>> {
-    let Some(gas) = form.word(label::GAS).and_then(|n| Gas::WORDS.get(n)) else {
+    let Some(gas) = form.word(label::GAS).and_then(|n| Gas::NAMES.get(n)) else {
         form.refuse(label::GAS, "pick one".to_owned());
         return None;
     };
