@@ -309,9 +309,17 @@ fn what_is_not_counted_is_said() {
     assert!(notes("vapour", &dry).contains("`fresh` counts for nothing"));
     assert!(!notes("vapour", &[&warm[..], &[("fuel", "none")]].concat()).contains("fresh"));
     // The trim's sign is turned where the leak blows out.
-    let boosted = [("trim", "-8 %"), ("airflow", "40 g/s"), ("manifold", "150 kPa")];
+    let boosted = [
+        ("trim", "-8 %"),
+        ("airflow", "40 g/s"),
+        ("manifold", "150 kPa"),
+    ];
     assert!(notes("needed", &boosted).contains("air leaks out"));
-    let idle = [("trim", "8 %"), ("airflow", "4 g/s"), ("manifold", "35 kPa")];
+    let idle = [
+        ("trim", "8 %"),
+        ("airflow", "4 g/s"),
+        ("manifold", "35 kPa"),
+    ];
     assert!(!notes("needed", &idle).contains("leaks out"));
 }
 

@@ -96,7 +96,10 @@ fn lines_are_counted_however_they_end() {
         assert_eq!((other.rows, other.flaws.cut), (wanted.rows, None));
         let line = if end == "\r\r" { 80_003 } else { 40_002 };
         let remark = &other.flaws.remarks()[0];
-        assert!(remark.contains(&format!("line {line},")), "{end:?}: {remark}");
+        assert!(
+            remark.contains(&format!("line {line},")),
+            "{end:?}: {remark}"
+        );
     }
 }
 

@@ -283,8 +283,10 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
     },
     Explanation {
         code: "no-unsure",
-        what: "A step is judged by a number, and does not say what to do when the number is too close to its limit to call.",
-        why: "Every gauge has an error. Near the limit the program does not toss a coin: it asks for what you write here.",
+        what: "A step is judged by a number, and does not say what to do when the number is too close to its limit to call; \
+               or by a reading that may be left out, and does not say what to do without it.",
+        why: "Every gauge has an error. Near the limit the program does not toss a coin: it asks for what you write here. What \
+              was left out settles nothing either, and the technician must be led on.",
         before: "outcomes: [...]",
         after: "outcomes: [...]\nunsure: {because: Too close to call; read again, go: hold}",
     },

@@ -9,8 +9,8 @@
 use super::gear::{BAROMETER, COEFFICIENT, COEFFICIENT_SPREAD};
 use super::intake::{AIR_TEMPERATURE, BANKS, IDLE_MANIFOLD, bank_share, flux};
 use crate::physics::calculation::{CalcError, Calculation, Input, Kind, Output, Shifts, Worked};
-use crate::physics::given::Given;
 use crate::physics::gas::ATMOSPHERE;
+use crate::physics::given::Given;
 use crate::physics::{engine_air, orifice};
 use crate::units::{Dimension, Unit};
 

@@ -176,12 +176,11 @@ impl Walk<'_, '_> {
         let mut cell = cell.clone();
         let mut there = Vec::new();
         if !space.worked.is_empty() {
-            let ids = realise::worked_there(&space.flow, &cell.values);
+            let absent = realise::worked_absent(&space.flow, &cell.values);
             for axis in &space.worked {
-                if ids.contains(&axis.id) {
-                    there.push(axis);
-                } else {
-                    cell.values.set(&axis.id, Value::NotApplicable);
+                match absent.get(&axis.id) {
+                    Some(stands) => cell.values.set(&axis.id, stands.clone()),
+                    None => there.push(axis),
                 }
             }
         }

@@ -16,11 +16,11 @@
 //! a limit (`at most 3` beside `at least 3`); two that cut into one another; and an outcome that
 //! others leave nothing to, or that no plausible reading fits.
 
-mod axes;
+pub(super) mod axes;
 mod bounds;
-mod cars;
+pub(super) mod cars;
 mod cells;
-mod example;
+pub(super) mod example;
 mod marks;
 pub(super) mod realise;
 mod reason;
