@@ -118,3 +118,35 @@ fn what_may_be_left_out_and_was_read_settles_the_step() {
     });
     assert_eq!(says(&story).outcome.as_deref(), Some("high"));
 }
+
+#[test]
+fn one_of_some_words_may_be_left_out_as_well() {
+    let text = "
+flow: left-out
+title: Left out
+readings:
+  noise: {ask: Does it whistle?, choices: [whistles, quiet], optional: yes}
+steps:
+  - id: listen
+    phase: inspect
+    do: Listen.
+    record: [noise]
+    outcomes:
+      - {id: loud, when: {noise: {is: whistles}}, because: loud, go: done}
+      - {id: still, when: {noise: {is: quiet}}, because: still, go: done}
+    unsure: {because: Nobody listened, go: listen}
+";
+    let mut story = Story::new(9, "ABC 1", "Corvane Lisse", "lack of pull", &[]);
+    story.does(Action::Begin(FlowText {
+        id: "left-out".to_owned(),
+        revision: 1,
+        hash: hash(text),
+        text: text.to_owned(),
+    }));
+    story.does(Action::LeaveOut {
+        reading: "noise".to_owned(),
+    });
+    let said = says(&story);
+    assert_eq!(said.kind, Kind::Unsure);
+    assert_eq!(said.because, "noise was left out. Nobody listened");
+}
