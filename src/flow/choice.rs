@@ -3,6 +3,7 @@
 use super::condition::{Check, Condition, Truth};
 use super::model::{Detour, Flow, Outcome, Step};
 use super::target::Target;
+use super::unsettled::{Unsettled, unsettled};
 use super::values::{Value, Values};
 use super::working::{Picture, applies};
 use crate::units::preferred;
@@ -21,7 +22,7 @@ pub enum Choice<'f> {
     },
     /// A value's interval straddles a limit, or something could not be told.
     Unsure {
-        /// Each limit that is straddled, in English.
+        /// Each limit that is straddled, and each value that is not known, in English.
         straddled: Vec<String>,
         /// Outcomes that could be meant.
         could_be: Vec<&'f Outcome>,
@@ -64,10 +65,10 @@ pub fn choose<'f>(flow: &'f Flow, step: &'f Step, picture: &Picture) -> Choice<'
             read_at: None,
         };
     }
-    if let Some(unsure) =
-        untold_validity(flow, step, values).or_else(|| straddling_validity(flow, step, values))
+    if let Some(decided) =
+        unsettled_validity(flow, step, picture).or_else(|| straddling_validity(flow, step, values))
     {
-        return unsure;
+        return decided;
     }
     let mut could_be = Vec::new();
     for outcome in &step.outcomes {
@@ -75,9 +76,9 @@ pub fn choose<'f>(flow: &'f Flow, step: &'f Step, picture: &Picture) -> Choice<'
             Truth::No => {}
             Truth::Yes if could_be.is_empty() => return Choice::Matches(outcome),
             Truth::Yes | Truth::Straddles => could_be.push(outcome),
-            Truth::Unknown => match unknown(flow, step, outcome, picture) {
-                Some(choice) => return choice,
-                None => could_be.push(outcome),
+            Truth::Unknown => match unsettled(flow, step, &outcome.when, picture) {
+                Unsettled::InDoubt(_) => could_be.push(outcome),
+                settled => return unjudged(flow, step, settled),
             },
         }
     }
@@ -85,7 +86,7 @@ pub fn choose<'f>(flow: &'f Flow, step: &'f Step, picture: &Picture) -> Choice<'
         return Choice::NoMatch;
     }
     Choice::Unsure {
-        straddled: straddled(flow, &could_be, values),
+        straddled: doubts(flow, step, &could_be, picture),
         could_be,
         detour: step.unsure.as_ref(),
     }
@@ -182,6 +183,25 @@ fn untold_validity<'f>(flow: &Flow, step: &'f Step, values: &Values) -> Option<C
     })
 }
 
+/// Where what the validity hangs on is not there, for whatever reason, nothing may be drawn from the
+/// step either.
+fn unsettled_validity<'f>(flow: &Flow, step: &'f Step, picture: &Picture) -> Option<Choice<'f>> {
+    let condition = step.valid_when.as_ref()?;
+    if condition.truth(&picture.values) != Truth::Unknown {
+        return None;
+    }
+    let why = match unsettled(flow, step, condition, picture) {
+        Unsettled::InDoubt(words) => Unsettled::InDoubt(
+            words
+                .into_iter()
+                .map(|words| format!("{words}, and the readings count only with it"))
+                .collect(),
+        ),
+        other => other,
+    };
+    Some(unjudged(flow, step, why))
+}
+
 /// Where a value is too near the limit above or below which the readings count, nothing may be
 /// drawn from them either.
 fn straddling_validity<'f>(flow: &Flow, step: &'f Step, values: &Values) -> Option<Choice<'f>> {
@@ -200,43 +220,25 @@ fn straddling_validity<'f>(flow: &Flow, step: &'f Step, values: &Values) -> Opti
     })
 }
 
-/// Why an outcome cannot be judged: a calculation that refused, a reading that is missing
-/// (`Some`), or one that could not be told (`None`, which leaves the step unsure).
-fn unknown<'f>(
-    flow: &Flow,
-    step: &'f Step,
-    outcome: &Outcome,
-    picture: &Picture,
-) -> Option<Choice<'f>> {
-    let subjects = outcome.when.subjects();
-    for id in &subjects {
-        if let Some(Value::Refused(why)) = picture.values.get(id) {
-            let why = format!("{} cannot be worked: {why}", name(flow, id));
-            // Where the author names no way for readings that do not count, the one for what cannot
-            // be told serves: nobody is left standing.
-            return Some(Choice::NotValid {
-                why,
-                detour: step.invalid.as_ref().or(step.unsure.as_ref()),
-            });
-        }
-    }
-    let untold = |id: &str| matches!(picture.values.get(id), Some(Value::Untold));
-    let mut missing: Vec<String> = Vec::new();
-    for id in subjects {
-        match picture.missing.get(id) {
-            Some(ids) => missing.extend(ids.iter().filter(|id| !untold(id)).cloned()),
-            None if picture.values.get(id).is_none() => missing.push(id.to_owned()),
-            None => {}
-        }
-    }
-    if missing.is_empty() {
-        None
-    } else {
-        let missing = once(missing);
-        Some(Choice::Incomplete {
+/// What is to be done where a condition cannot be judged: a calculation refused, or readings are
+/// missing that another step takes.
+fn unjudged<'f>(flow: &Flow, step: &'f Step, why: Unsettled) -> Choice<'f> {
+    match why {
+        // Where the author names no way for readings that do not count, the one for what cannot
+        // be told serves: nobody is left standing.
+        Unsettled::Refused(why) => Choice::NotValid {
+            why,
+            detour: step.invalid.as_ref().or(step.unsure.as_ref()),
+        },
+        Unsettled::Missing(missing) => Choice::Incomplete {
             read_at: read_at(flow, step, &missing),
             missing,
-        })
+        },
+        Unsettled::InDoubt(straddled) => Choice::Unsure {
+            straddled,
+            could_be: Vec::new(),
+            detour: step.unsure.as_ref().or(step.invalid.as_ref()),
+        },
     }
 }
 
@@ -250,10 +252,20 @@ fn read_at(flow: &Flow, step: &Step, missing: &[String]) -> Option<Target> {
     taken.map(|other| Target::Step(other.id.clone()))
 }
 
-/// One sentence for each value that straddles a limit, with all the limits that it straddles.
-fn straddled(flow: &Flow, outcomes: &[&Outcome], values: &Values) -> Vec<String> {
+/// One sentence for each value that is not known, and one for each that straddles a limit, with all
+/// the limits that it straddles.
+fn doubts(flow: &Flow, step: &Step, outcomes: &[&Outcome], picture: &Picture) -> Vec<String> {
+    let values = &picture.values;
+    let open = outcomes
+        .iter()
+        .filter(|o| o.when.truth(values) == Truth::Unknown);
+    let unknown = open.flat_map(|o| match unsettled(flow, step, &o.when, picture) {
+        Unsettled::InDoubt(words) => words,
+        _ => Vec::new(),
+    });
     let checks = outcomes.iter().flat_map(|o| o.when.straddled(values));
-    in_doubt(flow, checks, values)
+    let straddled = in_doubt(flow, checks, values);
+    once(unknown.chain(straddled).collect())
 }
 
 fn in_doubt<'c>(
@@ -293,7 +305,7 @@ fn in_doubt<'c>(
         .collect()
 }
 
-fn once(mut words: Vec<String>) -> Vec<String> {
+pub(super) fn once(mut words: Vec<String>) -> Vec<String> {
     let mut seen = std::collections::BTreeSet::new();
     words.retain(|word| seen.insert(word.clone()));
     words

@@ -122,8 +122,7 @@ impl Condition {
             Self::All(parts) => parts.iter().all(|part| part.can_hold(values)),
             Self::Any(parts) => parts.iter().any(|part| part.can_hold(values)),
             Self::None(parts) => parts.iter().all(|part| part.can_fail(values)),
-            Self::Test { subject, check } => values
-                .get(subject)
+            Self::Test { subject, check } => that_stands(values.get(subject))
                 .is_none_or(|value| matches!(check.truth(value), Truth::Yes | Truth::Straddles)),
         }
     }
@@ -134,8 +133,7 @@ impl Condition {
             Self::All(parts) => parts.iter().any(|part| part.can_fail(values)),
             Self::Any(parts) => parts.iter().all(|part| part.can_fail(values)),
             Self::None(parts) => parts.iter().any(|part| part.can_hold(values)),
-            Self::Test { subject, check } => values
-                .get(subject)
+            Self::Test { subject, check } => that_stands(values.get(subject))
                 .is_none_or(|value| matches!(check.truth(value), Truth::No | Truth::Straddles)),
         }
     }
@@ -191,6 +189,11 @@ impl Condition {
     }
 }
 
+/// A value that stands; what was left out may still be read.
+fn that_stands(value: Option<&Value>) -> Option<&Value> {
+    value.filter(|value| **value != Value::LeftOut)
+}
+
 fn all(parts: &[Condition], values: &Values) -> Truth {
     parts
         .iter()
@@ -225,7 +228,7 @@ impl Check {
             },
             // What is not asked on this car can hold no check.
             Value::NotApplicable => Truth::No,
-            Value::Refused(_) | Value::Untold => Truth::Unknown,
+            Value::Refused(_) | Value::Untold | Value::LeftOut => Truth::Unknown,
         }
     }
 

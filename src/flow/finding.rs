@@ -164,6 +164,8 @@ pub mod code {
     pub const REPAIRS_RULED_OUT: &str = "repairs-ruled-out";
     /// An error so large that every reading is too close to its limits to call.
     pub const WIDE_ERROR: &str = "wide-error";
+    /// A size that no car shows, or a time that nobody waits.
+    pub const FAR_OFF: &str = "far-off";
     /// A supply feeds in, and nothing that is read can stop it.
     pub const UNGUARDED_SUPPLY: &str = "unguarded-supply";
 }

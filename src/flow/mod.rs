@@ -26,5 +26,6 @@ pub mod signature;
 mod syntax;
 pub mod system;
 pub mod target;
+pub mod unsettled;
 pub mod values;
 pub mod working;

@@ -2,15 +2,25 @@
 //!
 //! Data only. The simulated car and the ranking of causes make likelihoods of it.
 
+use super::node::Place;
 use crate::units::Quantity;
 
 /// What a reading or worked value shows.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct Shows {
     /// The reading or worked value.
     pub id: String,
     /// What it shows.
     pub what: Shown,
+    /// Where it is written.
+    pub place: Place,
+}
+
+/// Two are the same if they show the same, wherever they are written.
+impl PartialEq for Shows {
+    fn eq(&self, other: &Self) -> bool {
+        self.id == other.id && self.what == other.what
+    }
 }
 
 /// What is shown.

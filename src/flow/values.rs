@@ -17,6 +17,8 @@ pub enum Value {
     Untold,
     /// It is not asked on this car.
     NotApplicable,
+    /// It is worked from a reading that may be left out, and was.
+    LeftOut,
     /// A calculation refused its inputs, and said why.
     Refused(String),
 }

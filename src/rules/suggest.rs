@@ -159,7 +159,7 @@ pub fn value(flow: &Flow, id: &str, picture: &Picture) -> Option<String> {
         Value::Places(places) => Some(places.iter().cloned().collect::<Vec<_>>().join(", ")),
         Value::Untold => Some("could not be told".to_owned()),
         Value::Refused(why) => Some(format!("cannot be worked: {why}")),
-        Value::NotApplicable => None,
+        Value::NotApplicable | Value::LeftOut => None,
     }
 }
 

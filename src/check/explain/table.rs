@@ -201,8 +201,9 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
     },
     Explanation {
         code: "no-way-out",
-        what: "Steps that lead only to one another: from none of them can the walk reach `done`, a repair or another flow.",
-        why: "Whoever comes there goes round for ever.",
+        what: "Steps that lead only to one another: from none of them can the walk reach `done`, a repair or another flow. Or \
+               steps that do so with some readings which none of them takes anew.",
+        why: "Whoever comes there goes round for ever: what is not read again does not come out otherwise.",
         before: "- id: again\n  outcomes: [{when: always, go: again}]",
         after: "- id: again\n  outcomes:\n    - {id: steady, when: {float: {is: steady}}, because: It stands still, go: done}\n    \
                 - {id: moves, when: {float: {is: still falling}}, because: Wait, go: again}",
@@ -236,8 +237,9 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
     Explanation {
         code: "not-read",
         what: "A step is judged by a reading that neither it nor any step before it records, directly or through a worked \
-               value.",
-        why: "No screen ever asks for it, so the step can never be judged, and the technician stands there.",
+               value; or that is recorded on one way to it and not on another.",
+        why: "No screen asks for it, so the step can't be judged. Where another way reads it, the technician is led back there, \
+              which costs time.",
         before: "- id: judge\n  outcomes: [{when: {kept: {at least: 90 %}}, ...}]     # and no step records end-pressure",
         after: "- id: hold\n  record: [start-pressure, end-pressure]\n  outcomes: [{when: always, go: judge}]",
     },
@@ -283,8 +285,10 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
     },
     Explanation {
         code: "no-unsure",
-        what: "A step is judged by a number, and does not say what to do when the number is too close to its limit to call.",
-        why: "Every gauge has an error. Near the limit the program does not toss a coin: it asks for what you write here.",
+        what: "A step is judged by a number, and does not say what to do when the number is too close to its limit to call; \
+               or by a reading that may be left out, and does not say what to do without it.",
+        why: "Every gauge has an error. Near the limit the program does not toss a coin: it asks for what you write here. What \
+              was left out settles nothing either, and the technician must be led on.",
         before: "outcomes: [...]",
         after: "outcomes: [...]\nunsure: {because: Too close to call; read again, go: hold}",
     },
@@ -380,6 +384,14 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
         why: "Wherever it stands, it may as well stand on the other side of any limit: the step is always unsure.",
         before: "start: {ask: Gauge, unit: kPa, plausible: 0..10 kPa, error: 20 kPa}",
         after: "start: {ask: Gauge, unit: kPa, plausible: 0..10 kPa, error: 0.2 kPa}",
+    },
+    Explanation {
+        code: "far-off",
+        what: "What a cause or a sound car shows lies wholly outside of what is plausible for the reading, or of what plausible \
+               readings can be worked to; or it is a hole or a time of a size that no workshop meets.",
+        why: "A digit or a unit has slipped. The cause is then never found, since no reading ever looks like it.",
+        before: "shows: {hole: 2000..20000 mm}",
+        after: "shows: {hole: 2..20 mm}",
     },
     Explanation {
         code: "unguarded-supply",

@@ -5,6 +5,8 @@
 
 mod block_off;
 mod cautions;
+mod closed;
+mod far_off;
 mod limits;
 mod never_worked;
 mod not_read;
@@ -15,25 +17,32 @@ mod reach;
 mod repaired;
 mod retest;
 mod signatures;
+mod some_ways;
 mod unsure;
 mod unused;
 mod valid;
+mod way;
 mod wide_error;
 
-use crate::flow::finding::Finding;
+use std::collections::BTreeSet;
+
+use crate::flow::finding::{Finding, Severity, code};
 use crate::flow::model::Flow;
 
 /// A rule.
 type Rule = fn(&Flow) -> Vec<Finding>;
 
 /// All rules but the two of [`check`] of which one hangs on the other.
-const RULES: [Rule; 13] = [
+const RULES: [Rule; 16] = [
     reach::check,
+    closed::check,
     block_off::check,
     cautions::check,
     not_read::check,
+    some_ways::check,
     retest::check,
     proof::check,
+    far_off::check,
     limits::check,
     valid::check,
     unsure::check,
@@ -52,5 +61,26 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
         found.extend(outcomes::check(flow));
     }
     found.extend(never);
+    by_one_slip(flow, found)
+}
+
+/// What a slip in the unit or range of one reading brings about, all at its own line.
+const BY_RANGE: [&str; 4] = [
+    code::NEVER_TAKEN,
+    code::IDLE_LIMIT,
+    code::WIDE_ERROR,
+    code::FAR_OFF,
+];
+
+/// Leaves one finding for each reading whose range is at fault: an error before warnings.
+fn by_one_slip(flow: &Flow, mut found: Vec<Finding>) -> Vec<Finding> {
+    found.sort_by_key(|finding| finding.severity != Severity::Error);
+    let prompts = flow.facts.iter().chain(&flow.readings);
+    let lines: BTreeSet<usize> = prompts.map(|prompt| prompt.place.start).collect();
+    let mut seen = BTreeSet::new();
+    found.retain(|finding| {
+        let start = finding.place.start;
+        !BY_RANGE.contains(&finding.code) || !lines.contains(&start) || seen.insert(start)
+    });
     found
 }

@@ -1,8 +1,8 @@
 //! What a step is judged by is read there, or at a step before it.
 //!
 //! A condition on a reading that no step on the way has recorded is never settled: the technician is
-//! asked for something that no screen asks for. Only what no way at all records is reported; what is
-//! read on some ways, or only on some cars, is the author's to know.
+//! asked for something that no screen asks for. What is read on some ways only is the matter of
+//! [`super::some_ways`].
 
 use std::collections::BTreeSet;
 
@@ -20,15 +20,7 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
 }
 
 fn check_step(flow: &Flow, step: &Step) -> Vec<Finding> {
-    let before = up_to(flow, step);
-    // A step that is only left for here by a skip has recorded nothing.
-    let done = |from: &&&Step| from.id == step.id || leads(from, &before, false);
-    let recorded: BTreeSet<&str> = before
-        .iter()
-        .filter(done)
-        .flat_map(|step| &step.record)
-        .map(String::as_str)
-        .collect();
+    let recorded = recorded(flow, step);
     let conditions = step
         .outcomes
         .iter()
@@ -42,6 +34,19 @@ fn check_step(flow: &Flow, step: &Step) -> Vec<Finding> {
             let by = judged.iter().find(|id| rests_on(flow, id, &reading.id))?;
             Some(not_read(step, by, &reading.id))
         })
+        .collect()
+}
+
+/// The readings that some step on a way here has taken, this one's own among them.
+pub fn recorded<'f>(flow: &'f Flow, step: &'f Step) -> BTreeSet<&'f str> {
+    let before = up_to(flow, step);
+    // A step that is only left for here by a skip has recorded nothing.
+    let done = |from: &&&Step| from.id == step.id || leads(from, &before, false);
+    before
+        .iter()
+        .filter(done)
+        .flat_map(|step| &step.record)
+        .map(String::as_str)
         .collect()
 }
 

@@ -88,19 +88,21 @@ pub fn prompts(node: &Node, what: &str, gauges: &[Gauge], out: &mut Findings) ->
         .collect()
 }
 
-/// Whether this kind of answer can be left out. One of some words can be a word for that, and at no place is an
-/// answer that clears: neither is taken for having been left out.
+/// Whether this kind of answer can be left out. At no place is an answer that clears, and Enter on no mark gives it:
+/// it is never taken for having been left out.
 fn may_be_left_out(fields: &Fields, kind: &PromptKind, out: &mut Findings) -> bool {
     let (message, help) = match kind {
-        PromptKind::Choice(_) => (
-            "one of some choices cannot be left out",
-            "take `optional` out, and add a choice for it, such as not looked at",
-        ),
         PromptKind::Places(_) => (
             "places cannot be left out: to show nowhere is an answer",
-            "take `optional` out; what cannot be looked at is said beside the car with its reason",
+            "take `optional` out; where it may stay unlooked at, ask for that first (looked: {ask: Could you look?, choices: \
+             [yes, no]}) and write only if: {looked: {is: \"yes\"}} here",
         ),
-        PromptKind::Quantity(_) | PromptKind::Pairs(_) | PromptKind::Text => return true,
+        PromptKind::Choice(_)
+        | PromptKind::Quantity(_)
+        | PromptKind::Pairs(_)
+        | PromptKind::Text => {
+            return true;
+        }
     };
     if let Some(node) = fields.get("optional") {
         out.error(code::WRONG_SHAPE, node.place, message, help);

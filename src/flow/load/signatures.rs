@@ -58,6 +58,7 @@ pub fn shows(node: &Node, what: &str, scope: &Scope, out: &mut Findings) -> Vec<
             Some(Shows {
                 id: id.to_owned(),
                 what,
+                place: value.place,
             })
         })
         .collect()

@@ -204,10 +204,24 @@ fn cautions_only_if(fields: &Fields, known: &Known, out: &mut Findings) -> Optio
     None
 }
 
+/// A day, s: nobody stands beside a car for longer. An assumption of ours, no source.
+const LONGEST_TIMER: f64 = 86_400.0;
+
 fn timer(fields: &Fields, out: &mut Findings) -> Option<f64> {
     let node = fields.get("timer")?;
     let time = quantity_of(node, "timer", "s", out)?;
-    fits(time, Dimension::Time, "s", "timer", node.place, out).then(|| time.si())
+    if !fits(time, Dimension::Time, "s", "timer", node.place, out) {
+        return None;
+    }
+    if time.si() > LONGEST_TIMER {
+        out.warning(
+            code::FAR_OFF,
+            node.place,
+            format!("a timer of {time} runs for more than a day"),
+            "mend the digit or unit that slipped, such as 600 s",
+        );
+    }
+    Some(time.si())
 }
 
 fn timer_by_hand(fields: &Fields, out: &mut Findings) -> bool {

@@ -17,6 +17,8 @@ pub(super) struct Base {
     pub(super) words: BTreeMap<String, String>,
     pub(super) pairs: BTreeMap<String, Vec<[f64; 2]>>,
     pub(super) not_applicable: Vec<String>,
+    /// What may be left out and was not taken, and what is worked from it, each with those readings.
+    pub(super) left_out: BTreeMap<String, Vec<String>>,
     /// Optional readings that could not be told. A calculation that can do without one does; where
     /// it is needed it is missing, and never counts as not asked.
     pub(super) untold: Vec<String>,
@@ -43,6 +45,9 @@ impl Base {
                 }
             }
             Point::NotApplicable => self.not_applicable.push(id.to_owned()),
+            Point::LeftOut(readings) => {
+                self.left_out.insert(id.to_owned(), readings.clone());
+            }
             _ => {}
         }
     }
@@ -64,10 +69,13 @@ impl Base {
         let optional = flow.facts.iter().chain(&flow.readings);
         for prompt in optional.filter(|prompt| prompt.optional) {
             match known.answers.get(&prompt.id) {
-                // An optional reading that was not taken is left out, like one that is not asked.
-                None => base.not_applicable.push(prompt.id.clone()),
+                // What is not asked on this car is not left out.
+                None if values.get(&prompt.id).is_none() => {
+                    let itself = vec![prompt.id.clone()];
+                    base.left_out.insert(prompt.id.clone(), itself);
+                }
                 Some(Answer::CouldNotTell(_)) => base.untold.push(prompt.id.clone()),
-                Some(_) => {}
+                _ => {}
             }
         }
         for prompt in &flow.readings {
@@ -97,6 +105,8 @@ pub(super) enum Point {
     /// The calculation's inputs do not settle this result.
     Absent,
     NotApplicable,
+    /// These readings may be left out, and were.
+    LeftOut(Vec<String>),
     Missing(Vec<String>),
     Refused(String),
 }
@@ -165,10 +175,12 @@ pub(super) fn evaluate(flow: &Flow, base: &Base, shifts: &Shifts, checked: bool)
                     (work.calculation.run)(&given, shifts)
                 };
                 match run {
-                    // Without what is not asked on this car there may be nothing to work.
-                    Err(_) if left_out => Point::NotApplicable,
-                    Err(error) => Point::Refused(error.to_string()),
-                    Ok(worked) => Point::of(work, given, worked),
+                    // Without what is not asked on this car, or was left out, there may be nothing to work.
+                    Err(error) => left_out.unwrap_or_else(|| Point::Refused(error.to_string())),
+                    Ok(worked) => match (Point::of(work, given, worked), left_out) {
+                        (Point::Absent, Some(left @ Point::LeftOut(_))) => left,
+                        (point, _) => point,
+                    },
                 }
             }
         };

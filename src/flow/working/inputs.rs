@@ -6,11 +6,15 @@ use crate::flow::model::{Arg, Work};
 use crate::physics::calculation::{Answer, Field, Kind};
 use crate::physics::given::{Given, Value as Input};
 
-/// The inputs of a worked value and whether one was left out as not asked on this car, or why
-/// they are not all there.
-pub(super) fn given(work: &Work, base: &Base, graph: &Graph) -> Result<(Given, bool), Point> {
+/// The inputs of a worked value and why one is not among them that it can do without (not asked on
+/// this car, or left out); or why they are not all there.
+pub(super) fn given(
+    work: &Work,
+    base: &Base,
+    graph: &Graph,
+) -> Result<(Given, Option<Point>), Point> {
     let mut given = Given::new();
-    let mut left_out = false;
+    let mut left_out = None;
     let mut missing = Vec::new();
     for (name, arg) in &work.inputs {
         let declared = work.calculation.input(name);
@@ -32,7 +36,9 @@ pub(super) fn given(work: &Work, base: &Base, graph: &Graph) -> Result<(Given, b
             graph,
         ) {
             Ok(value) => given.set(name, value),
-            Err(Point::NotApplicable) if optional => left_out = true,
+            Err(why @ (Point::NotApplicable | Point::LeftOut(_))) if optional => {
+                left_out = Some(why);
+            }
             Err(Point::Missing(ids)) if optional && base.only_untold(&ids) => {}
             Err(Point::Missing(mut ids)) => missing.append(&mut ids),
             Err(other) => return Err(other),
@@ -77,7 +83,8 @@ pub(super) fn input(
     }
 }
 
-/// Calculations that go on without the members of a list which are not asked on this car.
+/// Calculations that go on without the members of a list which are not asked on this car or were left
+/// out.
 pub(super) const LEAVES_OUT: [&str; 1] = ["sum"];
 
 pub(super) fn list(
@@ -88,10 +95,11 @@ pub(super) fn list(
 ) -> Result<Input, Point> {
     let mut numbers = Vec::new();
     let mut missing = Vec::new();
+    let mut absent = Point::NotApplicable;
     for item in items {
         match number(item, base, graph) {
             Ok(si) => numbers.push(si),
-            Err(Point::NotApplicable) if leaves_out => {}
+            Err(why @ (Point::NotApplicable | Point::LeftOut(_))) if leaves_out => absent = why,
             Err(Point::Missing(mut ids)) => missing.append(&mut ids),
             // Not asked outranks not read yet: it will never be read.
             Err(other) => return Err(other),
@@ -99,12 +107,12 @@ pub(super) fn list(
     }
     match (missing.is_empty(), numbers.is_empty()) {
         (false, _) => Err(Point::Missing(missing)),
-        (true, true) => Err(Point::NotApplicable),
+        (true, true) => Err(absent),
         (true, false) => Ok(Input::List(numbers)),
     }
 }
 
-/// Points, without the rows whose needed values are not asked on this car.
+/// Points, without the rows whose needed values are not asked on this car or were left out.
 pub(super) fn points(
     rows: &[Vec<Option<Arg>>],
     fields: &[Field],
@@ -112,13 +120,17 @@ pub(super) fn points(
     graph: &Graph,
 ) -> Result<Input, Point> {
     let mut points = Vec::new();
+    let mut absent = Point::NotApplicable;
     'rows: for row in rows {
         let mut point = Vec::new();
         for (cell, field) in row.iter().zip(fields) {
             point.push(match cell.as_ref().map(|arg| number(arg, base, graph)) {
                 Some(Ok(si)) => Some(si),
-                Some(Err(Point::NotApplicable)) if field.needed => continue 'rows,
-                None | Some(Err(Point::NotApplicable)) => None,
+                Some(Err(why @ (Point::NotApplicable | Point::LeftOut(_)))) if field.needed => {
+                    absent = why;
+                    continue 'rows;
+                }
+                None | Some(Err(Point::NotApplicable | Point::LeftOut(_))) => None,
                 Some(Err(Point::Missing(ids))) if !field.needed && base.only_untold(&ids) => None,
                 Some(Err(other)) => return Err(other),
             });
@@ -126,7 +138,7 @@ pub(super) fn points(
         points.push(point);
     }
     if points.is_empty() {
-        Err(Point::NotApplicable)
+        Err(absent)
     } else {
         Ok(Input::Points(points))
     }
@@ -155,6 +167,8 @@ pub(super) fn number(arg: &Arg, base: &Base, graph: &Graph) -> Result<f64, Point
 pub(super) fn absent(id: &str, base: &Base) -> Point {
     if base.not_applicable.iter().any(|other| other == id) {
         Point::NotApplicable
+    } else if let Some(readings) = base.left_out.get(id) {
+        Point::LeftOut(readings.clone())
     } else {
         Point::Missing(vec![id.to_owned()])
     }

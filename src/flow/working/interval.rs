@@ -180,6 +180,10 @@ pub(super) fn note(picture: &mut Picture, work: &Work, point: &Point, shifted: &
             picture.notes.insert(work.id.clone(), notes);
         }
         Point::NotApplicable => picture.values.set(&work.id, Value::NotApplicable),
+        Point::LeftOut(readings) => {
+            picture.values.set(&work.id, Value::LeftOut);
+            picture.left_out.insert(work.id.clone(), readings.clone());
+        }
         Point::Refused(why) => picture.values.set(&work.id, Value::Refused(why.clone())),
         Point::Missing(ids) => {
             picture.missing.insert(work.id.clone(), ids.clone());

@@ -45,6 +45,8 @@ pub struct Picture {
     pub notes: BTreeMap<String, Vec<String>>,
     /// For worked values that are not there: the readings and facts that are missing.
     pub missing: BTreeMap<String, Vec<String>>,
+    /// For worked values that are not there: the readings and facts that may be left out, and were.
+    pub left_out: BTreeMap<String, Vec<String>>,
 }
 
 /// Works out everything that can be worked out.
@@ -77,7 +79,7 @@ pub struct Inputs<'f> {
     pub work: &'f Work,
     /// What its calculation is given.
     pub given: Given,
-    /// Whether something was left out since it is not asked on this car.
+    /// Whether something is not among it, since it is not asked on this car or was left out.
     pub left_out: bool,
 }
 
@@ -97,7 +99,7 @@ pub fn inputs_of<'f>(flow: &'f Flow, known: Known) -> Vec<Inputs<'f>> {
             all.push(Inputs {
                 work,
                 given,
-                left_out,
+                left_out: left_out.is_some(),
             });
         }
         if let Some(point) = graph.get(&work.id) {

@@ -24,10 +24,12 @@ impl Model {
                 _ => false,
             },
             Context::Ways => self.open.as_ref().is_some_and(|open| open.at.is_some()),
-            Context::Choice => self
-                .open
-                .as_ref()
-                .is_some_and(|open| open.entry.at.is_some() || open.entry.given.is_some()),
+            // What may be left out is left out by Enter on nothing.
+            Context::Choice => {
+                let optional = self.asked().is_some_and(|asked| asked.prompt.optional);
+                let open = self.open.as_ref();
+                optional || open.is_some_and(|o| o.entry.at.is_some() || o.entry.given.is_some())
+            }
             Context::Judged => self.leads_on(),
             Context::Evidence => self.can_take_way(),
             _ => true,

@@ -152,7 +152,7 @@ fn numbers(limits: &[f64], (from, to): (f64, f64), unit: Option<Unit>) -> Vec<Ax
 }
 
 /// A value inside a stretch that is read aloud easily: as few digits as keep it off the ends.
-fn within(low: f64, high: f64, unit: Option<Unit>) -> f64 {
+pub(in crate::check::rules) fn within(low: f64, high: f64, unit: Option<Unit>) -> f64 {
     let wide = |known: f64| if known == 0.0 { 1.0 } else { known.abs() };
     let (low, high) = match (low.is_finite(), high.is_finite()) {
         (true, true) => (low, high),

@@ -52,7 +52,7 @@ impl Cars {
 }
 
 /// Every combination of the words of the flow's facts.
-fn kinds(flow: &Flow) -> Vec<Values> {
+pub(in crate::check::rules) fn kinds(flow: &Flow) -> Vec<Values> {
     flow.facts
         .iter()
         .fold(vec![Values::default()], |kinds, fact| {

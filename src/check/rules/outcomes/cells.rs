@@ -10,6 +10,7 @@ use std::ops::ControlFlow;
 use super::axes::{Axis, AxisValue, axis};
 use super::marks;
 use super::realise;
+use crate::check::rules::way::known::Known;
 use crate::engine::judge::rests_on;
 use crate::flow::condition::{Condition, Truth};
 use crate::flow::model::{Flow, Step};
@@ -31,6 +32,10 @@ pub struct Space<'f> {
     decides: BTreeMap<String, BTreeSet<String>>,
     /// The ids that the step's own conditions name, in their order.
     pub named: Vec<String>,
+    /// What is known of the values on each way here.
+    known: Vec<Known>,
+    /// Readings that a way here bounds and that worked values rest on.
+    bounded: BTreeSet<String>,
 }
 
 /// One cell, by a point in it.
@@ -65,7 +70,7 @@ pub struct TooMany;
 
 impl<'f> Space<'f> {
     /// The space of a step; nothing where one axis alone has too many stretches.
-    pub fn of(flow: &Flow, step: &'f Step) -> Option<Self> {
+    pub fn of(flow: &Flow, step: &'f Step, known: Vec<Known>) -> Option<Self> {
         let mut named: Vec<String> = Vec::new();
         for id in step.outcomes.iter().flat_map(|o| o.when.subjects()) {
             if !named.iter().any(|known| known == id) {
@@ -75,6 +80,7 @@ impl<'f> Space<'f> {
         let mut looked = marks::of_step(step);
         let flow = marks::slim(flow, step, &looked);
         marks::add_what_decides_asking(&flow, &mut looked);
+        let bounded = marks::add_ends(&flow, &known, &mut looked);
         let axes: Option<Vec<Axis>> = marks::in_order(&flow, looked)
             .into_iter()
             .map(|(id, marks)| axis(&flow, id, &marks))
@@ -89,6 +95,8 @@ impl<'f> Space<'f> {
             worked,
             decides,
             named,
+            known,
+            bounded,
         })
     }
 
@@ -96,6 +104,16 @@ impl<'f> Space<'f> {
     pub fn is_limit(&self, id: &str, si: f64) -> bool {
         let axis = self.asked.iter().find(|axis| axis.id == id);
         axis.is_some_and(|axis| axis.values.iter().any(|v| v.span == Some((si, si))))
+    }
+
+    /// Whether a way leads here on which the values can be those of a cell.
+    pub fn is_met_on_a_way(&self, cell: &Cell) -> bool {
+        let fits = |known: &Known| {
+            known
+                .iter()
+                .all(|(id, bound)| bound.fits(cell.values.get(id)))
+        };
+        self.known.is_empty() || self.known.iter().any(fits)
     }
 
     /// Looks at one point of every cell that can come about, with cars that can come here.
@@ -130,8 +148,12 @@ impl<'f> Space<'f> {
     /// Whether fixing an axis can settle anything.
     fn matters(&self, axis: &Axis, values: &Values) -> bool {
         let decides = self.decides.get(&axis.id);
+        let bounded = self.bounded.contains(&axis.id);
         self.open(values).any(|condition| {
             let subjects = condition.subjects();
+            if bounded && subjects.iter().any(|id| rests_on(&self.flow, id, &axis.id)) {
+                return true;
+            }
             let by_others = |ids: &BTreeSet<String>| subjects.iter().any(|id| ids.contains(*id));
             subjects.contains(&axis.id.as_str()) || decides.is_some_and(by_others)
         })
@@ -176,12 +198,11 @@ impl Walk<'_, '_> {
         let mut cell = cell.clone();
         let mut there = Vec::new();
         if !space.worked.is_empty() {
-            let ids = realise::worked_there(&space.flow, &cell.values);
+            let absent = realise::worked_absent(&space.flow, &cell.values);
             for axis in &space.worked {
-                if ids.contains(&axis.id) {
-                    there.push(axis);
-                } else {
-                    cell.values.set(&axis.id, Value::NotApplicable);
+                match absent.get(&axis.id) {
+                    Some(stands) => cell.values.set(&axis.id, stands.clone()),
+                    None => there.push(axis),
                 }
             }
         }

@@ -41,11 +41,12 @@ pub fn example(
     cell: &Cell,
     can_come: &dyn Fn(&Values) -> bool,
 ) -> Shown {
-    let fixes_worked = space
-        .flow
-        .worked
-        .iter()
-        .any(|work| !matches!(cell.values.get(&work.id), None | Some(Value::NotApplicable)));
+    let fixes_worked = space.flow.worked.iter().any(|work| {
+        !matches!(
+            cell.values.get(&work.id),
+            None | Some(Value::NotApplicable | Value::LeftOut)
+        )
+    });
     let found = if fixes_worked {
         match search(step, space, cell, can_come) {
             Search::Found(values) => values,
@@ -116,7 +117,7 @@ fn unit_said(step: &Step, space: &Space, id: &str) -> Option<Unit> {
     written.next().or_else(|| unit_of(&space.flow, id))
 }
 
-fn unit_in(condition: &Condition, id: &str) -> Option<Unit> {
+pub(in crate::check::rules) fn unit_in(condition: &Condition, id: &str) -> Option<Unit> {
     match condition {
         Condition::All(parts) | Condition::Any(parts) | Condition::None(parts) => {
             parts.iter().find_map(|part| unit_in(part, id))
@@ -170,7 +171,7 @@ fn left_out(space: &Space, cell: &Cell) -> Vec<String> {
 }
 
 /// A number rounded to so many digits in its unit.
-pub(super) fn round(si: f64, digits: usize, unit: Unit) -> f64 {
+pub(in crate::check::rules) fn round(si: f64, digits: usize, unit: Unit) -> f64 {
     let text = format!("{:.*e}", digits - 1, unit.from_si(si));
     text.parse().map_or(si, |value| unit.to_si(value))
 }
@@ -187,7 +188,7 @@ fn said_of(step: &Step, space: &Space, id: &str, values: &Values) -> Option<Stri
 }
 
 /// The number as it is, without the last digits that the conversion of units leaves behind.
-pub(super) fn number(si: f64, unit: Unit) -> String {
+pub(in crate::check::rules) fn number(si: f64, unit: Unit) -> String {
     let value: f64 = format!("{:.12e}", unit.from_si(si)).parse().unwrap_or(si);
     match (unit.dimension(), unit.name()) {
         (Dimension::Count, _) | (_, "ratio") => value.to_string(),

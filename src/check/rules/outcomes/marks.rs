@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::check::rules::way::known::Known;
 use crate::engine::judge::rests_on;
 use crate::flow::condition::{Check, Condition};
 use crate::flow::model::{Flow, Step};
@@ -116,6 +117,27 @@ pub fn add_what_decides_asking(flow: &Flow, looked: &mut Looked) {
             return;
         }
     }
+}
+
+/// Adds the ends of what is known of the values on the ways here, so that no cell lies on both sides of
+/// one. Given back are the readings that are looked at only since worked values rest on them.
+pub fn add_ends(flow: &Flow, known: &[Known], looked: &mut Looked) -> BTreeSet<String> {
+    let mut bounded = BTreeSet::new();
+    let ends = known.iter().flat_map(Known::iter);
+    for (id, ends) in ends.filter_map(|(id, bound)| Some((id, bound.ends()?))) {
+        let works =
+            flow.reading(id).is_some() && looked.keys().any(|other| rests_on(flow, other, id));
+        if !looked.contains_key(id) && works {
+            bounded.insert(id.to_owned());
+        }
+        if works || looked.contains_key(id) {
+            let marks = looked.entry(id.to_owned()).or_default();
+            marks
+                .limits
+                .extend(ends.into_iter().filter(|end| end.is_finite()));
+        }
+    }
+    bounded
 }
 
 /// Facts before readings before worked values, each in the order of the file: what decides about

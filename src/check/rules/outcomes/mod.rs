@@ -16,19 +16,21 @@
 //! a limit (`at most 3` beside `at least 3`); two that cut into one another; and an outcome that
 //! others leave nothing to, or that no plausible reading fits.
 
-mod axes;
+pub(super) mod axes;
 mod bounds;
-mod cars;
+pub(super) mod cars;
 mod cells;
-mod example;
+pub(super) mod example;
 mod marks;
 pub(super) mod realise;
-mod reason;
+pub(super) mod reason;
 mod search;
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::limits;
+use super::way::known::Known;
+use super::way::{Arrivals, follow};
 use crate::check::draw::text::reached;
 use crate::flow::condition::{Condition, Truth};
 use crate::flow::finding::{Finding, code};
@@ -41,20 +43,70 @@ use reason::Reason;
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
     let cars = Cars::of(flow);
+    let arrivals = follow(flow, &|_| false);
     // No car comes to a step that nothing leads to, which is a finding of its own.
-    reached(flow)
+    let found = reached(flow)
         .into_iter()
         .filter(|step| !limits::leave_no_room(flow, step))
-        .flat_map(|step| check_step(flow, step, &cars))
-        .collect()
+        .map(|step| check_step(flow, step, &cars, &arrivals))
+        .collect();
+    together(flow, found)
 }
 
-fn check_step(flow: &Flow, step: &Step, cars: &Cars) -> Vec<Finding> {
-    if step.outcomes.iter().any(|o| o.when == Condition::Always) && step.outcomes.len() == 1 {
-        return Vec::new();
+/// What was found in one step.
+#[derive(Default)]
+struct Found {
+    findings: Vec<Finding>,
+    /// Outcomes that are never taken since the whole plausible range of a value lies beside their limit.
+    beside: Vec<(String, String, Finding)>,
+}
+
+/// All findings. Where several outcomes are never taken by one range, the range is at fault, and is
+/// named once.
+fn together(flow: &Flow, found: Vec<Found>) -> Vec<Finding> {
+    let (mut all, mut beside) = (Vec::new(), BTreeMap::new());
+    for one in found {
+        all.extend(one.findings);
+        for (value, outcome, finding) in one.beside {
+            let of_it: &mut Vec<(String, Finding)> = beside.entry(value).or_default();
+            of_it.push((outcome, finding));
+        }
     }
-    let Some(space) = Space::of(flow, step) else {
-        return vec![too_many(step)];
+    for (value, mut of_it) in beside {
+        let names: Vec<String> = of_it.iter().map(|(id, _)| format!("`{id}`")).collect();
+        let (id, mut finding) = of_it.swap_remove(0);
+        if names.len() > 1 {
+            let alone = format!("`{id}` is never taken");
+            let several = format!("{} are never taken", names.join(", "));
+            finding.message = finding.message.replacen(&alone, &several, 1);
+            if let Some(prompt) = flow.prompt(&value) {
+                finding.place = prompt.place;
+                finding.help = format!(
+                    "mend the unit or the plausible range of `{value}`, or else each limit"
+                );
+            }
+        }
+        all.push(finding);
+    }
+    all
+}
+
+fn check_step(flow: &Flow, step: &Step, cars: &Cars, arrivals: &Arrivals) -> Found {
+    if step.outcomes.iter().any(|o| o.when == Condition::Always) && step.outcomes.len() == 1 {
+        return Found::default();
+    }
+    let mut known: Vec<Known> = Vec::new();
+    for arrival in arrivals.get(&step.id).into_iter().flatten() {
+        let here = arrival.known.clone().without(flow, &step.record);
+        if !known.contains(&here) {
+            known.push(here);
+        }
+    }
+    let Some(space) = Space::of(flow, step, known) else {
+        return Found {
+            findings: vec![too_many(step)],
+            ..Found::default()
+        };
     };
     let can_come = |car: &Values| cars.can_come(&step.id, car);
     let mut seen = Seen::default();
@@ -65,9 +117,9 @@ fn check_step(flow: &Flow, step: &Step, cars: &Cars) -> Vec<Finding> {
     let mut found = seen.findings(flow, step, walked.is_ok());
     if walked.is_err() {
         // What was found is true all the same.
-        found.push(too_many(step));
+        found.findings.push(too_many(step));
     } else if unsettled {
-        found.push(not_settled(step));
+        found.findings.push(not_settled(step));
     }
     found
 }
@@ -133,6 +185,12 @@ impl Seen {
         can_come: &dyn Fn(&Values) -> bool,
     ) {
         let truths = realise::truths(step, &cell.values);
+        if !space.is_met_on_a_way(cell) {
+            // An author may well say what to do with it all the same.
+            let first = truths.iter().position(|truth| *truth == Truth::Yes);
+            self.perhaps.extend(first);
+            return;
+        }
         let holds: Vec<usize> = (0..truths.len())
             .filter(|n| truths[*n] == Truth::Yes)
             .collect();
@@ -205,8 +263,9 @@ impl Seen {
     }
 
     /// What is to be said; of outcomes that are never taken only where everything was `seen`.
-    fn findings(self, flow: &Flow, step: &Step, seen: bool) -> Vec<Finding> {
+    fn findings(self, flow: &Flow, step: &Step, seen: bool) -> Found {
         let mut found = Vec::new();
+        let mut beside = Vec::new();
         if let Some(example) = &self.gap {
             found.push(Finding::error(
                 code::GAP,
@@ -229,7 +288,13 @@ impl Seen {
             if !never {
                 continue;
             }
-            found.push(match reason::reason(flow, step, outcome) {
+            let reason = reason::reason(flow, step, outcome);
+            if let Some(value) = reason.as_ref().and_then(|reason| reason.beside.clone()) {
+                let finding = reason.map(|reason| never_holds(outcome, &reason));
+                beside.extend(finding.map(|finding| (value, outcome.id.clone(), finding)));
+                continue;
+            }
+            found.push(match reason {
                 Some(reason) => never_holds(outcome, &reason),
                 // That its condition holds in a cell does not say that readings come to it.
                 None if n > 0 && self.holding.contains(&n) => never_taken(outcome),
@@ -242,7 +307,10 @@ impl Seen {
                 found.push(overlap(&step.outcomes[*one], &step.outcomes[*other], pair));
             }
         }
-        found
+        Found {
+            findings: found,
+            beside,
+        }
     }
 }
 

@@ -1,6 +1,6 @@
 //! What a step comes to with given values, and answers from which such values follow.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use crate::flow::answer::{Answer, Strength};
 use crate::flow::condition::Truth;
@@ -16,11 +16,13 @@ const SEED: u64 = 0x9e37_79b9_7f4a_7c15;
 /// Cars that are tried before a worked value is taken for one that there is not.
 const CARS: usize = 8;
 
-/// Which worked values there can be on a car that answers like this, by their ids. A calculation
-/// that has only refused its inputs on some of them is still there on others.
-pub fn worked_there(flow: &Flow, asked: &Values) -> BTreeSet<String> {
+/// Which worked values there cannot be on a car that answers like this, by their ids, and what stands
+/// in their place. A calculation that has only refused its inputs on some of them is still there on
+/// others.
+pub fn worked_absent(flow: &Flow, asked: &Values) -> BTreeMap<String, Value> {
     let mut draw = Draw::new();
-    let mut there = BTreeSet::new();
+    let ids = flow.worked.iter().map(|work| work.id.clone());
+    let mut absent: BTreeMap<String, Value> = ids.map(|id| (id, Value::NotApplicable)).collect();
     for _ in 0..CARS {
         let answers = answers(flow, asked, &mut draw);
         let values = plain_values(
@@ -30,16 +32,18 @@ pub fn worked_there(flow: &Flow, asked: &Values) -> BTreeSet<String> {
                 test_number: 1,
             },
         );
-        let ids = flow.worked.iter().map(|work| &work.id);
-        there.extend(
-            ids.filter(|id| values.get(id) != Some(&Value::NotApplicable))
-                .cloned(),
-        );
-        if there.len() == flow.worked.len() {
+        absent.retain(|id, stands| match values.get(id) {
+            Some(value @ (Value::NotApplicable | Value::LeftOut)) => {
+                stands.clone_from(value);
+                true
+            }
+            _ => false,
+        });
+        if absent.is_empty() {
             break;
         }
     }
-    there
+    absent
 }
 
 /// Whether the step's readings count.

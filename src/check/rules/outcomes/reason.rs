@@ -20,6 +20,8 @@ const DIGITS: usize = 4;
 pub struct Reason {
     /// In words.
     pub words: String,
+    /// The value whose whole plausible range lies beside the limit.
+    pub beside: Option<String>,
     /// What to write instead.
     pub help: &'static str,
 }
@@ -68,6 +70,7 @@ fn said(
                 "{name} is never {wanted}, since readings that are plausible give {}",
                 range(whole)
             ),
+            beside: Some(subject.to_owned()),
             help: "mend the limit, or the plausible ranges of what is read",
         }
     } else if narrowed(valid, check).is_none() {
@@ -76,11 +79,13 @@ fn said(
                 "{name} is never {wanted}, since `valid when` lets only {} pass",
                 range(valid)
             ),
+            beside: None,
             help: "mend the limit, or `valid when` of this step",
         }
     } else {
         Reason {
             words: format!("its own checks on {name} leave nothing that is {wanted} too"),
+            beside: None,
             help: "look at its checks: they exclude one another; for either of them, write any: [...]",
         }
     })
@@ -115,7 +120,7 @@ fn narrowed((low, high): Span, check: &Check) -> Option<Span> {
 
 /// The ranges that make sense, of readings and facts as they are declared, of worked values as far
 /// as they follow.
-fn plausible(flow: &Flow) -> BTreeMap<&str, Span> {
+pub(in crate::check::rules) fn plausible(flow: &Flow) -> BTreeMap<&str, Span> {
     let prompts = flow.facts.iter().chain(&flow.readings);
     let mut spans: BTreeMap<String, Span> = prompts
         .filter_map(|prompt| match &prompt.kind {

@@ -7,6 +7,7 @@
 
 mod boxes;
 mod doubt;
+mod linear;
 mod setup;
 
 use std::collections::BTreeMap;
@@ -65,6 +66,9 @@ pub fn search(
     can_come: &dyn Fn(&Values) -> bool,
 ) -> Search {
     if !setup::doubts(space, cell).is_empty() && setup::straddles(space, cell) {
+        return Search::Impossible;
+    }
+    if linear::clash(space, cell, &setup::told(space, cell).absent) {
         return Search::Impossible;
     }
     let (cells, drawn) = setup::with_words(space, cell);
@@ -404,6 +408,12 @@ impl Searcher<'_> {
             return None;
         }
         one.values.set(id, Value::Number(Estimate::exact(limit)));
+        // Another limit that is reached there, as by the same difference the other way round, too.
+        for (other, (at, to)) in self.targets.iter().filter(|(_, (at, to))| at >= to) {
+            if number(&one.values, other).is_some_and(|si| (si - at).abs() <= JUMP * to.abs()) {
+                one.values.set(other, Value::Number(Estimate::exact(*at)));
+            }
+        }
         self.fits(&one).then_some(one.values)
     }
 }

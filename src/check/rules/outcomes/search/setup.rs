@@ -153,7 +153,12 @@ pub(super) fn told<'s>(space: &'s Space, cell: &Cell) -> Told<'s> {
 /// What is not asked on such a car, or left out, and the worked values that there are not.
 fn absent<'s>(space: &'s Space, cell: &Cell) -> BTreeSet<&'s str> {
     let flow = &space.flow;
-    let is_absent = |id: &str| cell.values.get(id) == Some(&Value::NotApplicable);
+    let is_absent = |id: &str| {
+        matches!(
+            cell.values.get(id),
+            Some(Value::NotApplicable | Value::LeftOut)
+        )
+    };
     let prompts = flow.facts.iter().chain(&flow.readings);
     prompts
         .filter(|prompt| is_absent(&prompt.id) || !applies(prompt, &cell.values))
