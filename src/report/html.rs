@@ -235,7 +235,18 @@ fn unbroken(cell: &str) -> String {
     if !number || cell.chars().count() > LONGEST {
         return cell;
     }
-    cell.replace(' ', "\u{a0}").replace("\u{a0}(", " (")
+    let parts: Vec<String> = cell
+        .split(" (")
+        .map(|part| {
+            // An interval stays in one line, words in brackets need not.
+            if part.starts_with(|c: char| c.is_ascii_digit() || c == '-') {
+                part.replace(' ', "\u{a0}")
+            } else {
+                part.to_owned()
+            }
+        })
+        .collect();
+    parts.join(" (")
 }
 
 /// Areas and volumes with a raised figure, as on paper.
@@ -289,6 +300,15 @@ mod tests {
             text("<script>alert(\"x\")</script> & 'y'\u{202e}\u{1b}"),
             "&lt;script&gt;alert(&quot;x&quot;)&lt;/script&gt; &amp; &#39;y&#39;"
         );
+    }
+
+    #[test]
+    fn a_value_and_its_interval_stay_together_and_words_do_not() {
+        assert_eq!(
+            unbroken("1.68 mm (1.59 to 1.79 mm) (covered: inlet duct)"),
+            "1.68\u{a0}mm (1.59\u{a0}to\u{a0}1.79\u{a0}mm) (covered: inlet duct)"
+        );
+        assert_eq!(unbroken("none seen (yet)"), "none seen (yet)");
     }
 
     #[test]
