@@ -27,7 +27,8 @@ fn settings(text: &str) -> (tempfile::TempDir, std::path::PathBuf) {
 
 #[test]
 fn a_report_has_the_workshop_and_its_units_and_a_mistake_costs_only_its_entry() {
-    let (_folder, path) = settings("workshop: Alder Lane\nunits: us\nthem: dark\n");
+    let (_folder, path) =
+        settings("workshop: Alder Lane\nunits: us\nthem: dark\nsimulated-cars: off\n");
     let jobs = fs::read_dir("demo-jobs").unwrap();
     let mut jobs: Vec<_> = jobs.map(|job| job.unwrap().path()).collect();
     jobs.sort();
@@ -44,7 +45,7 @@ fn a_report_has_the_workshop_and_its_units_and_a_mistake_costs_only_its_entry() 
     assert!(said.contains("did you mean `theme`?"), "{said}");
     let json = |path: &Path| {
         let job = [
-            "report", "--file", &job, "--for", "workshop", "--as", "json",
+            "report", "--file", &job, "--for", "customer", "--as", "json",
         ];
         let text = text(&ruleout(&job, path).stdout);
         let mut value: serde_json::Value = serde_json::from_str(&text).unwrap();
