@@ -48,6 +48,7 @@ mod physics_limits;
 mod physics_lines;
 mod physics_properties;
 mod physics_ripple;
+mod physics_ripple_idle;
 mod physics_tables;
 mod physics_uncertainty;
 mod physics_vehicle;
