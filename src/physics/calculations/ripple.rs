@@ -179,7 +179,7 @@ fn is_pressure(given: &Given) -> bool {
 /// Depth of each lobe; empty where the capture does not tell.
 pub(super) fn depths(given: &Given) -> Result<Vec<f64>, CalcError> {
     let ripple = seen(given)?;
-    let judged = judged(verdict(given, &ripple, cylinders(given)?));
+    let judged = seen_well(verdict(given, &ripple, cylinders(given)?), &ripple);
     Ok(if judged { ripple.depths } else { Vec::new() })
 }
 
@@ -279,18 +279,35 @@ fn least(given: &Given) -> f64 {
     }
 }
 
-fn verdict(given: &Given, ripple: &Ripple, cylinders: usize) -> &'static str {
+/// Whether one cycle is like the next, and noise could not pass for a lobe that stands out.
+fn is_clear(ripple: &Ripple) -> bool {
     let depth = median(&ripple.depths);
-    let clear = depth > 0.0 && ripple.blur <= STANDS_OUT * depth;
+    ripple.repeats && depth > 0.0 && ripple.blur <= STANDS_OUT * depth
+}
+
+/// The lobe, from 0, of which cannot be told whether it stands out, and by how much it differs: two standard errors
+/// reach over the limit.
+fn at_the_limit(ripple: &Ripple) -> Option<(usize, f64)> {
+    let margin = ripple.blur * 2.0 / 3.0 / median(&ripple.depths);
+    odd_ones(&ripple.depths, 0.0)
+        .into_iter()
+        .filter(|(_, off)| (off.abs() - STANDS_OUT).abs() < margin)
+        .max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))
+}
+
+fn verdict(given: &Given, ripple: &Ripple, cylinders: usize) -> &'static str {
+    let clear = is_clear(ripple);
     let another = |turns: f64| (turns / ripple.turns - 1.0).abs() > ANOTHER;
     if !ripple.repeats && ripple.rather.is_some_and(another) {
         SPEED
-    } else if !(ripple.repeats && clear) && ripple.swing < least(given) {
+    } else if !clear && ripple.swing < least(given) {
         NONE
-    } else if !(ripple.repeats && clear) {
+    } else if !clear {
         CANNOT_TELL
     } else if ripple.lobes != cylinders {
         COUNT
+    } else if at_the_limit(ripple).is_some() {
+        CANNOT_TELL
     } else {
         match odd_ones(&ripple.depths, STANDS_OUT).len() {
             0 => EVEN,
@@ -301,18 +318,18 @@ fn verdict(given: &Given, ripple: &Ripple, cylinders: usize) -> &'static str {
 }
 
 /// Whether the lobes were seen well enough for their depths to mean something.
-fn judged(verdict: &str) -> bool {
-    ![NONE, SPEED, CANNOT_TELL].contains(&verdict)
+fn seen_well(verdict: &str, ripple: &Ripple) -> bool {
+    ![NONE, SPEED].contains(&verdict) && (verdict != CANNOT_TELL || is_clear(ripple))
 }
 
 fn worked(given: &Given, ripple: &Ripple, cylinders: usize) -> Worked {
     let verdict = verdict(given, ripple, cylinders);
-    let judged = judged(verdict);
+    let judged = seen_well(verdict, ripple);
     let depth = median(&ripple.depths);
     let odd = odd_ones(&ripple.depths, STANDS_OUT);
     let most = odd
         .into_iter()
-        .filter(|_| judged)
+        .filter(|_| judged && verdict != CANNOT_TELL)
         .max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
     let numbers = most.and_then(|(place, _)| ripple.numbers.get(place));
     let some_of_them = numbers.filter(|all| all.len() > 1 && all.len() < cylinders);
@@ -323,7 +340,7 @@ fn worked(given: &Given, ripple: &Ripple, cylinders: usize) -> Worked {
         gain => gain.map(|gain| value / gain.abs()),
     };
     let count = |n: usize| Answer::Number(n as f64);
-    let half_order = Some(ripple.half_order).filter(|half| judged && half.is_finite());
+    let half_order = Some(settled(ripple.half_order)).filter(|half| judged && half.is_finite());
     Worked {
         results: vec![
             if judged {
@@ -341,24 +358,28 @@ fn worked(given: &Given, ripple: &Ripple, cylinders: usize) -> Worked {
                 .into(),
             Some(ripple.turns).filter(|_| judged).into(),
             count(ripple.drop_outs),
-            signal(ripple.noise).into(),
+            signal(settled(ripple.noise)).into(),
             verdict.into(),
             if judged {
                 list(given, &ripple.depths).into()
             } else {
                 Answer::Absent
             },
-            pressure(ripple.noise).into(),
+            pressure(settled(ripple.noise)).into(),
         ],
         notes: notes(given, ripple, verdict, some_of_them.map(Vec::as_slice)),
     }
 }
 
+/// What is left of a figure without what is rounding only: a nanovolt, a billionth of a share.
+fn settled(value: f64) -> f64 {
+    (value * 1e9).round() / 1e9
+}
+
 /// A depth or a noise, in the unit of the samples.
 fn shown(given: &Given, value: f64) -> String {
     let unit = if is_pressure(given) { "kPa" } else { "mV" };
-    // Nothing below a microvolt, or a thousandth of a pascal, is more than rounding.
-    let value = (value * 1e6).round() / 1e6;
+    let value = settled(value);
     Unit::parse(unit).map_or_else(|_| value.to_string(), |unit| unit.show(value))
 }
 
@@ -377,6 +398,7 @@ fn notes(
     some_of_them: Option<&[usize]>,
 ) -> Vec<String> {
     let rpm = |turns: f64| Unit::default_for(Dimension::Speed).show(turns);
+    let judged = seen_well(verdict, ripple);
     let mut notes = Vec::new();
     if verdict == CANNOT_TELL {
         notes.push(why_not(given, ripple));
@@ -389,7 +411,7 @@ fn notes(
             shown(given, least(given))
         ));
     }
-    if judged(verdict) {
+    if judged {
         notes.push(counted(ripple, some_of_them));
         notes.push(
             "a lobe stands out from 25 % of the median on: an assumption, no source".to_owned(),
@@ -397,7 +419,7 @@ fn notes(
     }
     let wanders = ripple
         .wander
-        .filter(|(low, high)| judged(verdict) && high - low > WANDERS * ripple.turns);
+        .filter(|(low, high)| judged && high - low > WANDERS * ripple.turns);
     if let Some((low, high)) = wanders {
         notes.push(format!(
             "the speed wanders from {} to {}; the cycles were made even before the lobes were looked at",
@@ -405,7 +427,7 @@ fn notes(
             rpm(high)
         ));
     }
-    if judged(verdict) && ripple.slow > STANDS_OUT * median(&ripple.depths) {
+    if judged && ripple.slow > STANDS_OUT * median(&ripple.depths) {
         notes.push(format!(
             "a slow swing of {} was taken off before the lobes were looked at",
             shown(given, ripple.slow)
@@ -430,7 +452,15 @@ fn notes(
 fn why_not(given: &Given, ripple: &Ripple) -> String {
     /// Share of the unlikeness that quick noise must explain to be named as its reason.
     const MOSTLY: f64 = 0.5;
-    if ripple.repeats || ripple.hiss >= MOSTLY {
+    if let Some((place, off)) = at_the_limit(ripple).filter(|_| is_clear(ripple)) {
+        let percent = Unit::default_for(Dimension::Ratio);
+        format!(
+            "lobe {} differs by {}, which is too near the limit of {} for this noise: record for longer",
+            place + 1,
+            percent.show(off),
+            percent.show(STANDS_OUT)
+        )
+    } else if ripple.repeats || ripple.hiss >= MOSTLY {
         format!(
             "too much noise ({}, root mean square) to tell the lobes: look at the screen and the earth of the lead, or \
              record for longer",
