@@ -63,6 +63,7 @@ mod practise_command;
 mod pty;
 mod rank_command;
 mod read_command;
+mod read_doubts;
 mod read_files;
 mod recorded_walk;
 mod reference_tables;
