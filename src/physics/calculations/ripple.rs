@@ -285,10 +285,11 @@ fn is_clear(ripple: &Ripple) -> bool {
     ripple.repeats && depth > 0.0 && ripple.blur <= STANDS_OUT * depth
 }
 
-/// The lobe, from 0, of which cannot be told whether it stands out, and by how much it differs: two standard errors
-/// reach over the limit.
+/// The lobe, from 0, of which cannot be told whether it stands out, and by how much it differs: the blur reaches over
+/// the limit. All three standard errors of it, since crest to trough of what is noisy comes out too large, of a weak
+/// lobe more than of the others.
 fn at_the_limit(ripple: &Ripple) -> Option<(usize, f64)> {
-    let margin = ripple.blur * 2.0 / 3.0 / median(&ripple.depths);
+    let margin = ripple.blur / median(&ripple.depths);
     odd_ones(&ripple.depths, 0.0)
         .into_iter()
         .filter(|(_, off)| (off.abs() - STANDS_OUT).abs() < margin)
