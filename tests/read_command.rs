@@ -392,3 +392,130 @@ fn a_log_that_does_not_show_a_warm_engine_needs_somebodys_word() {
     assert_eq!(code, 0);
     assert_eq!(object["filled"]["readings"].as_array().unwrap().len(), 8);
 }
+
+#[test]
+fn a_second_bank_in_the_log_of_a_car_with_one_is_said() {
+    let dir = workshop();
+    job_at_idle(dir.path());
+    // The example's short trims once more, under the name of the other bank.
+    let text = logs::idle_and_fast(logs::POINT);
+    let mut lines = text.lines();
+    let head = lines.next().unwrap();
+    let place = head
+        .split(',')
+        .position(|name| name.starts_with("STFT B1"))
+        .unwrap();
+    let more = |line: &str| format!("{line},{}\n", line.split(',').nth(place).unwrap());
+    let rows: String = lines.map(more).collect();
+    fs::write(
+        dir.path().join("two-banks.csv"),
+        format!("{head},STFT B2 [%]\n{rows}"),
+    )
+    .unwrap();
+    let (code, out, err) = run(dir.path(), &["read", "two-banks.csv", "--job", "1"]);
+    assert_eq!((code, err.as_str()), (0, ""), "{out}");
+    assert!(out.contains("8 readings filled"), "{out}");
+    assert!(
+        out.contains(
+            "note: the log also has trims of bank 2, and this job is about a car with one bank"
+        ),
+        "{out}"
+    );
+}
+
+#[test]
+fn a_log_with_the_purge_open_or_a_dead_column_fills_nothing_from_it() {
+    let dir = workshop();
+    job_at_idle(dir.path());
+    let text = logs::idle_and_fast(logs::POINT);
+    let (head, rows) = text.split_once('\n').unwrap();
+    let with = |name: &str, cell: &str| {
+        let rows: String = rows
+            .lines()
+            .map(|line| format!("{line},{cell}\n"))
+            .collect();
+        format!("{head},{name}\n{rows}")
+    };
+    fs::write(
+        dir.path().join("purge.csv"),
+        with("EVAP purge command (%)", "45"),
+    )
+    .unwrap();
+    let (code, out, _) = run(dir.path(), &["read", "purge.csv", "--job", "1"]);
+    assert_eq!(code, 1, "{out}");
+    assert!(out.contains("with the purge open"), "{out}");
+    assert!(
+        out.contains(
+            "not filled: idle airflow: the log has no warm idle that holds long enough; 216 rows"
+        ),
+        "{out}"
+    );
+
+    let place = head
+        .split(',')
+        .position(|name| name.starts_with("Mass air"))
+        .unwrap();
+    let dead = |line: &str| {
+        let mut cells: Vec<&str> = line.split(',').collect();
+        cells[place] = "0.00";
+        cells.join(",") + "\n"
+    };
+    let rows: String = rows.lines().map(dead).collect();
+    fs::write(dir.path().join("dead.csv"), format!("{head}\n{rows}")).unwrap();
+    let (_, out, _) = run(dir.path(), &["read", "dead.csv", "--job", "1"]);
+    assert!(
+        out.contains("note: airflow is 0 throughout while the engine runs"),
+        "{out}"
+    );
+    assert!(
+        out.contains("not filled: idle airflow: airflow is 0 throughout"),
+        "{out}"
+    );
+    let names: Vec<String> = readings(dir.path())
+        .into_iter()
+        .map(|(name, ..)| name)
+        .collect();
+    assert!(
+        !names.contains(&"idle-airflow".to_owned()) && names.contains(&"idle-manifold".to_owned()),
+        "{names:?}"
+    );
+}
+
+#[test]
+fn captures_whose_headers_say_little_are_read_as_captures() {
+    let dir = workshop();
+    let rows: String = (0..2000)
+        .map(|n| {
+            let t = f64::from(n) / 1000.0;
+            let lobe = std::f64::consts::PI * t * 800.0 / 30.0;
+            format!("{t:.4},{:.4}\n", 35.0 + 2.0 * lobe.sin().powi(2))
+        })
+        .collect();
+    let file = |name: &str, head: &str| {
+        fs::write(dir.path().join(name), format!("{head}\n{rows}")).unwrap();
+    };
+    file("bare.csv", "Time,Channel A");
+    file("scaled.csv", "Time (s),MAP (kPa)");
+    let lobes = ["--cylinders", "4", "--speed", "800 rpm"];
+    let with = |first: &[&str]| run(dir.path(), &[first, &lobes[..]].concat());
+    let units = ["--unit", "Channel A=V", "--unit", "Time=s"];
+    let (code, out, err) = with(&[&["read", "bare.csv"][..], &units[..]].concat());
+    assert_eq!(code, 0, "{out}{err}");
+    assert!(out.contains("verdict") && out.contains("even"), "{out}");
+    let (code, _, err) = with(&["calc", "ripple", "--file", "bare.csv"]);
+    assert_eq!(code, 2);
+    assert!(err.contains("--column \"Channel A=signal\""), "{err}");
+    let scaled = [
+        &["read", "scaled.csv"][..],
+        &["calc", "ripple", "--file", "scaled.csv"][..],
+    ];
+    for command in scaled {
+        let (code, out, err) = with(command);
+        assert_eq!(code, 0, "{out}{err}");
+        // 2 kPa, less what the means over a sixteenth of a lobe take off its crest and trough.
+        assert!(out.contains("depth-pressure  1.95 kPa"), "{out}");
+    }
+    let (code, _, err) = run(dir.path(), &["calc", "sensor", "--file", "scaled.csv"]);
+    assert_eq!(code, 2);
+    assert!(err.contains("the signal is scaled as a pressure"), "{err}");
+}

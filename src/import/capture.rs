@@ -34,7 +34,7 @@ pub struct Point {
     pub line: u64,
     /// Time, s.
     pub time: f64,
-    /// Signal, V.
+    /// Signal, V; or Pa, where it is scaled.
     pub signal: f64,
     /// Pressure at the sensor, Pa, absolute; NaN where the capture has none.
     pub pressure: f64,
@@ -80,12 +80,12 @@ pub fn read_capture(reader: impl Read, options: &Options) -> Result<Capture, Imp
 /// Reads a capture whose beginning was looked at.
 pub(super) fn capture_from<R: Read>(source: Source<R>, look: Look) -> Result<Capture, ImportError> {
     // A sweep that was written down by hand has a pressure and a signal a row, and no time.
-    let timed = look.column(Channel::Time).is_some() || look.column(Channel::Pressure).is_none();
-    let needed = [Channel::Signal, Channel::Time];
+    let timed = look.column(Channel::Time).is_some();
+    let needed = [Channel::Signal, Channel::Pressure];
     require(
         &look,
         Purpose::Capture,
-        &needed[..if timed { 2 } else { 1 }],
+        &needed[..if timed { 1 } else { 2 }],
     )?;
     let mut rows = Rows::new(source, &look, Purpose::Capture);
     let mut row = Row::default();
@@ -119,7 +119,7 @@ pub(super) fn capture_from<R: Read>(source: Source<R>, look: Look) -> Result<Cap
 }
 
 impl Capture {
-    /// The points as the calculations of a trace take them: time in s, signal in V, and the
+    /// The points as the calculations of a trace take them: time in s, signal in V or Pa, and the
     /// trigger's level where the capture has one.
     pub fn trace(&self) -> Vec<Vec<Option<f64>>> {
         let row = |point: &Point| {

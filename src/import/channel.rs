@@ -41,11 +41,13 @@ pub enum Channel {
     Trigger,
     /// Absolute pressure at a sensor during a sweep.
     Pressure,
+    /// How far the purge valve is told to open, in whatever unit: only whether it is shut is of interest.
+    Purge,
 }
 
 impl Channel {
     /// All of them, in the order of their numbers.
-    pub const ALL: [Self; 16] = [
+    pub const ALL: [Self; 17] = [
         Self::Time,
         Self::Speed,
         Self::Airflow,
@@ -62,9 +64,12 @@ impl Channel {
         Self::Signal,
         Self::Trigger,
         Self::Pressure,
+        Self::Purge,
     ];
     /// How many there are.
     pub const COUNT: usize = Self::ALL.len();
+    /// Places in a row of values: an even number, since values are brought to SI units in pairs.
+    pub const PLACES: usize = Self::COUNT.next_multiple_of(2);
 
     /// Its place in a row of values.
     pub const fn index(self) -> usize {
@@ -90,6 +95,7 @@ impl Channel {
             Self::Signal => "signal",
             Self::Trigger => "trigger",
             Self::Pressure => "pressure",
+            Self::Purge => "purge",
         }
     }
 
@@ -116,7 +122,7 @@ impl Channel {
             | Self::Throttle => Some(Dimension::Ratio),
             Self::Coolant => Some(Dimension::Temperature),
             Self::Signal => Some(Dimension::Voltage),
-            Self::RoadSpeed | Self::Loop | Self::Trigger => None,
+            Self::RoadSpeed | Self::Loop | Self::Trigger | Self::Purge => None,
         }
     }
 

@@ -126,13 +126,12 @@ pub enum ImportError {
         channel: &'static str,
     },
     /// What the work needs is in no column.
-    #[error(
-        "no column holds {}; if one does, say which with --column \"NAME={}\". The columns are: {}",
-        .channel.word(), .channel.word(), .columns.join(", ")
-    )]
+    #[error("{}", missing(.channel, .or.as_ref(), .columns))]
     Missing {
-        /// What is needed.
-        channel: Channel,
+        /// What is needed, and the column that may hold it.
+        channel: (Channel, Option<String>),
+        /// What would do in its place, as where the file is something else than it seems.
+        or: Option<(Channel, Option<String>)>,
         /// The columns.
         columns: Vec<String>,
     },
@@ -142,6 +141,34 @@ pub enum ImportError {
         /// The most that are kept.
         limit: usize,
     },
+}
+
+type Likely = (Channel, Option<String>);
+
+fn missing(needed: &Likely, or: Option<&Likely>, columns: &[String]) -> String {
+    let option = |(channel, likely): &Likely| {
+        let name = likely.as_deref().unwrap_or("NAME");
+        format!("--column \"{name}={}\"", channel.word())
+    };
+    let (nor, instead) = or.map_or_else(Default::default, |or| {
+        let nor = format!(", and none {}", alternative(or.0));
+        (nor, format!(", or with {}", option(or)))
+    });
+    format!(
+        "no column holds {}{nor}; if one does, say which with {}{instead}. The columns are: {}",
+        alternative(needed.0),
+        option(needed),
+        columns.join(", ")
+    )
+}
+
+/// What is missing, or would do in its place, in words.
+const fn alternative(channel: Channel) -> &'static str {
+    match channel {
+        Channel::Signal => "the signal of a capture",
+        Channel::Pressure => "absolute pressure",
+        other => other.word(),
+    }
 }
 
 fn first(lines: u64) -> String {
@@ -159,12 +186,16 @@ pub enum Remedy {
     Decimal(Decimal, Decimal),
     /// It or its column is to be left out.
     LeaveOut,
+    /// A sign stands between its thousands; or, if this is given, it is a decimal mark and three decimals follow it.
+    Thousands(Option<Decimal>),
     /// It goes on over the end of its line, as where a quote is opened and not closed: rows may be lost in it.
     CloseQuote,
 }
 
 const CLOSE_QUOTE: &str =
     "it goes on over the end of its line: look for a quote that is opened and not closed";
+
+const THOUSANDS: &str = "a sign seems to stand between its thousands: export the file without one";
 
 impl Remedy {
     fn by_option(self, name: &str) -> String {
@@ -176,9 +207,14 @@ impl Remedy {
                 here.word(),
                 here.word()
             ),
+            Self::Thousands(None) => THOUSANDS.to_owned(),
+            Self::Thousands(Some(mark)) => format!(
+                "{THOUSANDS}; only if the sign stands before decimals, say --decimal {}",
+                mark.word()
+            ),
             Self::LeaveOut => {
                 format!(
-                    "such cells are left out where few rows have one; leave the column out with --column \"{name}=nothing\" if the file can be read without it"
+                    "such cells are left out where few rows have one; take the line out of the file, or leave the column out with --column \"{name}=nothing\" if the file can be read without it"
                 )
             }
         }
@@ -191,6 +227,11 @@ impl Remedy {
                 "the rows before it have a decimal {}; if this is a decimal {}, say so under \"columns\"",
                 before.word(),
                 here.word()
+            ),
+            Self::Thousands(None) => THOUSANDS.to_owned(),
+            Self::Thousands(Some(mark)) => format!(
+                "{THOUSANDS}; only if the sign stands before decimals, say under \"columns\" that it is a decimal {}",
+                mark.word()
             ),
             Self::LeaveOut => {
                 "such cells are left out where few rows have one; say under \"columns\" that this column holds nothing if the file can be read without it".to_owned()
@@ -218,10 +259,16 @@ impl ImportError {
     /// What is wrong, for whoever sees the columns on the screens and has no options to give.
     pub fn on_screen(&self) -> String {
         match self {
-            Self::Missing { channel, .. } => format!(
-                "No column is known to hold {}. If one does, say which under \"columns\".",
-                channel.word()
-            ),
+            Self::Missing { channel, or, .. } => {
+                let or = or.as_ref();
+                let or = or.map_or_else(String::new, |or| {
+                    format!(", and none {}", alternative(or.0))
+                });
+                format!(
+                    "No column is known to hold {}{or}. If one does, say which under \"columns\".",
+                    alternative(channel.0)
+                )
+            }
             Self::NotATable { lines } => format!(
                 "No rows of numbers are found {}. Export it as CSV, one row a moment, or say under \
                  \"columns\" how it is written.",

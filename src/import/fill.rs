@@ -112,9 +112,7 @@ fn mean(
     kind: LogWindow,
     channel: Channel,
 ) -> Result<Filled, String> {
-    let window = log
-        .best(kind)
-        .ok_or_else(|| format!("the log has no {} that holds long enough", kind.name()))?;
+    let window = log.best(kind).ok_or_else(|| none_holds(log, kind))?;
     if log.look.column(channel).is_none() {
         return Err(format!("no column holds {}", channel.word()));
     }
@@ -122,6 +120,12 @@ fn mean(
         .value(channel)
         .filter(|summary| summary.count >= FEWEST)
         .ok_or_else(|| format!("fewer than {FEWEST} values of {} there", channel.word()))?;
+    if window.dead().any(|dead| dead == channel) {
+        return Err(format!(
+            "{} is 0 throughout while the engine runs: nothing is behind that column",
+            channel.word()
+        ));
+    }
     let value = rounded(summary.mean, asked.unit)
         .ok_or_else(|| "its mean is no number that can be kept".to_owned())?;
     let half_width = Z95 * summary.standard_error;
@@ -141,6 +145,20 @@ fn mean(
         rows: window.rows,
         warmth_unknown: window.warmth_unknown,
     })
+}
+
+/// Why there is no stretch of a kind.
+fn none_holds(log: &Log, kind: LogWindow) -> String {
+    let purge = match log.tally.purging {
+        0 => String::new(),
+        rows => {
+            format!("; {rows} rows do not count since the purge was open: shut it and log anew")
+        }
+    };
+    format!(
+        "the log has no {} that holds long enough{purge}",
+        kind.name()
+    )
 }
 
 /// The flow's own error of the reading bounds how far its mean may be uncertain: a job's
@@ -166,6 +184,7 @@ fn sweep(prompt: &Prompt, asked: &PairsPrompt, capture: &Capture) -> Result<Fill
             "no column holds the pressure at the sensor; type it beside each step".to_owned(),
         );
     }
+    volts(capture)?;
     let steps = capture.steps();
     let pairs = steps
         .iter()
@@ -185,6 +204,7 @@ fn trace(prompt: &Prompt, asked: &PairsPrompt, capture: &Capture) -> Result<Fill
     if !capture.is_timed() {
         return Err("no column holds the time".to_owned());
     }
+    volts(capture)?;
     let excerpt = capture.excerpt();
     let points = excerpt.as_ref().map_or(&[][..], |part| &part.points);
     let pairs: Vec<_> = points
@@ -200,6 +220,14 @@ fn trace(prompt: &Prompt, asked: &PairsPrompt, capture: &Capture) -> Result<Fill
     }
     let rows = excerpt.map_or(capture.rows, |part| part.rows);
     Ok(of_pairs(prompt, pairs, rows))
+}
+
+/// The flows ask for volts.
+fn volts(capture: &Capture) -> Result<(), String> {
+    if capture.look.signal_is_pressure() {
+        return Err("its signal is scaled as a pressure, and volts are asked for".to_owned());
+    }
+    Ok(())
 }
 
 /// A pair of values in the units that are asked for.

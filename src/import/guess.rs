@@ -27,7 +27,21 @@ const AIM: [&str; 8] = [
     "min",
 ];
 
-const RULES: [Rule; 13] = [
+const RULES: [Rule; 14] = [
+    Rule {
+        channel: Channel::Purge,
+        any: &[&["purge"]],
+        not: &[
+            "pressure",
+            "flow",
+            "temperature",
+            "temp",
+            "volts",
+            "voltage",
+            "time",
+            "count",
+        ],
+    },
     Rule {
         channel: Channel::Loop,
         any: &[
@@ -161,7 +175,7 @@ const RULES: [Rule; 13] = [
     },
     Rule {
         channel: Channel::Pressure,
-        any: &[&["pressure"], &["press"]],
+        any: &[&["pressure"], &["press"], &["p"]],
         not: &[
             "fuel",
             "oil",
@@ -193,9 +207,18 @@ pub(super) struct Guess {
 pub(super) fn guess(bare: &str, unit: Option<Unit>) -> Option<Guess> {
     let words = words(bare);
     let has = |word: &&str| words.iter().any(|w| w == word);
-    if AIM.iter().any(&has) {
+    // What the purge valve is told is what is asked of it here; and only as a number, not as words.
+    let purge = has(&"purge");
+    let share = unit.is_some_and(|unit| unit.dimension() == Dimension::Ratio);
+    let as_share =
+        share || (unit.is_none() && (has(&"duty") || has(&"command") || has(&"commanded")));
+    if (purge && !as_share) || (!purge && AIM.iter().any(&has)) {
         return None;
     }
+    // The sensor behind the converter watches it, and trims nothing that the flows ask for.
+    let behind = words.windows(2).any(|pair| {
+        pair[0] == "s" && pair[1] != "1" && pair[1].bytes().all(|b| b.is_ascii_digit())
+    });
     let mut found = RULES.iter().find_map(|rule| {
         let because = rule.any.iter().find(|set| set.iter().all(&has))?;
         let out = rule.not.iter().any(&has);
@@ -205,7 +228,7 @@ pub(super) fn guess(bare: &str, unit: Option<Unit>) -> Option<Guess> {
         })
     });
     if let Some(guess) = &mut found {
-        guess.channel = by_bank(guess.channel, &words)?;
+        guess.channel = by_bank(guess.channel, &words).filter(|_| !behind)?;
     }
     let volts = unit.is_some_and(|unit| unit.dimension() == Dimension::Voltage);
     if volts
@@ -240,6 +263,14 @@ pub(super) fn guess(bare: &str, unit: Option<Unit>) -> Option<Guess> {
         _ => true,
     };
     fits.then_some(found)
+}
+
+/// Whether a header speaks of a pressure against the air's.
+pub(super) fn is_relative(bare: &str) -> bool {
+    const AGAINST: [&str; 6] = ["vacuum", "vac", "gauge", "boost", "relative", "rel"];
+    words(bare)
+        .iter()
+        .any(|word| AGAINST.contains(&word.as_str()))
 }
 
 /// Puts a trim to its bank: bank 1 unless the words say 2; none for a bank that is not known here.
@@ -348,6 +379,12 @@ mod tests {
             ("Manifold pressure (V)", C::Signal),
             ("Trigger", C::Trigger),
             ("Pressure (kPa)", C::Pressure),
+            ("P (kPa)", C::Pressure),
+            ("STFT B1S1 (%)", C::ShortTrim1),
+            ("STFT B2S1 (%)", C::ShortTrim2),
+            ("EVAP Purge Command (%)", C::Purge),
+            ("Commanded evaporative purge [%]", C::Purge),
+            ("Purge duty", C::Purge),
         ] {
             assert_eq!(channel(header), Some(wanted), "{header}");
         }
@@ -365,6 +402,9 @@ mod tests {
             "Time since start (min)",
             "Injection time (ms)",
             "STFT B1 sensor 2",
+            "STFT B1S2 (%)",
+            "Purge pressure (Pa)",
+            "Purge valve",
             "Trim bank 3 short",
             "Fuel rail pressure (kPa)",
             "Battery voltage (V)",

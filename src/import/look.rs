@@ -7,11 +7,11 @@
 use super::channel::Channel;
 use super::dialect::{Decimal, Dialect, Separator};
 use super::error::{ImportError, Unasked};
-use super::guess::guess;
+use super::guess::{self, guess};
 use super::header::{self, Column};
 use super::mapping::{Entry, Mapping};
 use super::sniff::Sniffed;
-use crate::units::Unit;
+use crate::units::{Dimension, Unit};
 
 /// What is known about a file beforehand.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -26,6 +26,8 @@ pub struct Options {
     pub columns: Vec<(String, Option<Channel>)>,
     /// Units of columns, as told for this file; count before everything else.
     pub units: Vec<(String, Unit)>,
+    /// What the file is to be read as, where it is not a log.
+    pub purpose: Option<Purpose>,
 }
 
 /// Where it is known from what a column holds.
@@ -90,11 +92,39 @@ impl Look {
 
     /// What the file seems to be: a trace has a signal and no engine speed.
     pub fn purpose(&self) -> Purpose {
-        if self.column(Channel::Speed).is_none() && self.column(Channel::Signal).is_some() {
+        self.purpose_or(None)
+    }
+
+    /// The same where somebody reads it as this; what has an engine speed is no capture.
+    pub(super) fn purpose_or(&self, wanted: Option<Purpose>) -> Purpose {
+        let signal = self.column(Channel::Signal).is_some() || wanted == Some(Purpose::Capture);
+        if self.column(Channel::Speed).is_none() && signal {
             Purpose::Capture
         } else {
             Purpose::Log
         }
+    }
+
+    /// Whether its signal is scaled: a pressure, in Pa, in place of volts.
+    pub fn signal_is_pressure(&self) -> bool {
+        let signal = self.column(Channel::Signal);
+        let unit = signal.and_then(|mapped| mapped.unit);
+        unit.is_some_and(|unit| scaled(Channel::Signal, unit))
+    }
+
+    /// The one column that may hold a quantity, of those that hold nothing or what this purpose does not use.
+    pub(super) fn likely(&self, channel: Channel, purpose: Purpose) -> Option<String> {
+        let fits =
+            |unit: Unit| channel.dimension() == Some(unit.dimension()) || scaled(channel, unit);
+        let free = |mapped: &&Mapped| mapped.holds.is_none_or(|holds| !purpose.uses(holds));
+        let mut likely = self.columns.iter().filter(free).filter(|mapped| {
+            // An engine speed without a unit would be any column.
+            let unit = mapped.unit.map_or(channel != Channel::Speed, fits);
+            let absolute = channel != Channel::Pressure || !guess::is_relative(&mapped.column.bare);
+            unit && absolute && !mapped.clock
+        });
+        let first = likely.next()?;
+        likely.next().is_none().then(|| first.column.name.clone())
     }
 
     /// The columns' names.
@@ -163,13 +193,19 @@ pub(super) fn map(sniffed: &Sniffed, options: &Options) -> Result<Look, ImportEr
         })
         .collect();
     tell(&mut columns, options)?;
-    guess_rest(&mut columns);
+    let mut told = vec![None; columns.len()];
+    for (name, unit) in &options.units {
+        told[find(&columns, name)?] = Some(*unit);
+    }
+    guess_rest(&mut columns, &told);
+    if options.purpose == Some(Purpose::Capture) {
+        take_a_pressure_for_the_signal(&mut columns);
+    }
     for mapped in &mut columns {
         settle_unit(mapped, &options.mapping);
     }
-    for (name, unit) in &options.units {
-        let at = find(&columns, name)?;
-        columns[at].unit = Some(*unit);
+    for (mapped, unit) in columns.iter_mut().zip(told) {
+        mapped.unit = unit.or(mapped.unit);
     }
     columns.iter().try_for_each(check_unit)?;
     let has = |name: &str| columns.iter().any(|mapped| mapped.column.name == name);
@@ -225,13 +261,16 @@ fn tell(columns: &mut [Mapped], options: &Options) -> Result<(), ImportError> {
     Ok(())
 }
 
-fn guess_rest(columns: &mut [Mapped]) {
+/// `told` are the units that were told, of which volts speak for a signal whatever the header says.
+fn guess_rest(columns: &mut [Mapped], told: &[Option<Unit>]) {
     for at in 0..columns.len() {
         if columns[at].known != Known::Not {
             continue;
         }
         let column = &columns[at].column;
-        let Some(guess) = guess(&column.bare, column.unit) else {
+        let volts = told[at].filter(|unit| unit.dimension() == Dimension::Voltage);
+        let by_volts = volts.and_then(|unit| guess(&column.bare, Some(unit)));
+        let Some(guess) = by_volts.or_else(|| guess(&column.bare, column.unit)) else {
             continue;
         };
         let taken = columns.iter().any(|c| c.holds == Some(guess.channel));
@@ -241,6 +280,23 @@ fn guess_rest(columns: &mut [Mapped]) {
             columns[at].holds = Some(guess.channel);
             columns[at].known = Known::Guessed(guess.because);
         }
+    }
+}
+
+/// A capture without any other signal may be one of a pressure, scaled by whoever recorded it.
+fn take_a_pressure_for_the_signal(columns: &mut [Mapped]) {
+    let holds = |channel| columns.iter().any(|mapped| mapped.holds == Some(channel));
+    let open = |mapped: &Mapped| mapped.holds.is_none() && mapped.known == Known::Not;
+    if holds(Channel::Signal) || holds(Channel::Speed) || columns.iter().any(open) {
+        return;
+    }
+    let guessed = columns.iter_mut().filter(|mapped| {
+        let pressure = matches!(mapped.holds, Some(Channel::Manifold | Channel::Pressure));
+        pressure && matches!(mapped.known, Known::Guessed(_))
+    });
+    let mut guessed: Vec<&mut Mapped> = guessed.collect();
+    if let [only] = &mut guessed[..] {
+        only.holds = Some(Channel::Signal);
     }
 }
 
@@ -258,18 +314,25 @@ fn settle_unit(mapped: &mut Mapped, mapping: &Mapping) {
     }
 }
 
+/// Whether it is a signal that was recorded as the pressure that it stands for.
+fn scaled(channel: Channel, unit: Unit) -> bool {
+    channel == Channel::Signal && unit.dimension() == Dimension::Pressure
+}
+
 fn check_unit(mapped: &Mapped) -> Result<(), ImportError> {
     let (Some(channel), Some(unit)) = (mapped.holds, mapped.unit) else {
         return Ok(());
     };
     match channel.dimension() {
-        Some(wanted) if wanted != unit.dimension() => Err(ImportError::WrongUnit {
-            column: mapped.column.name.clone(),
-            channel: channel.word(),
-            unit: unit.name(),
-            is: unit.dimension(),
-            wanted,
-        }),
+        Some(wanted) if wanted != unit.dimension() && !scaled(channel, unit) => {
+            Err(ImportError::WrongUnit {
+                column: mapped.column.name.clone(),
+                channel: channel.word(),
+                unit: unit.name(),
+                is: unit.dimension(),
+                wanted,
+            })
+        }
         _ => Ok(()),
     }
 }

@@ -76,7 +76,7 @@ pub fn look_at(reader: impl Read, options: &Options) -> Result<Look, ImportError
 /// As [`read_log`] and [`read_capture`].
 pub fn read(reader: impl Read, options: &Options) -> Result<Import, ImportError> {
     let (source, look) = open(reader, options)?;
-    match look.purpose() {
+    match look.purpose_or(options.purpose) {
         Purpose::Log => log::log_from(source, look).map(Import::Log),
         Purpose::Capture => capture::capture_from(source, look).map(Import::Capture),
     }
@@ -95,16 +95,33 @@ fn open<R: Read>(reader: R, options: &Options) -> Result<(Source<R>, Look), Impo
     Ok((source, look))
 }
 
+/// A quantity is in no column: what it could be in, or what would do in its place.
+fn missing(look: &Look, purpose: Purpose, channel: Channel) -> ImportError {
+    // A file without engine speed may be a capture whose signal is not known as one.
+    let or = (channel == Channel::Speed).then_some(Channel::Signal);
+    let or = or.or_else(|| (channel == Channel::Pressure).then_some(Channel::Time));
+    let likely = |channel: Channel| {
+        let purpose = if channel == Channel::Signal {
+            Purpose::Capture
+        } else {
+            purpose
+        };
+        (channel, look.likely(channel, purpose))
+    };
+    ImportError::Missing {
+        channel: likely(channel),
+        or: or.map(likely),
+        columns: look.names(),
+    }
+}
+
 /// Whether what a purpose needs is there, with its units.
 fn require(look: &Look, purpose: Purpose, needed: &[Channel]) -> Result<(), ImportError> {
     if let Some(channel) = needed
         .iter()
         .find(|channel| look.column(**channel).is_none())
     {
-        return Err(ImportError::Missing {
-            channel: *channel,
-            columns: look.names(),
-        });
+        return Err(missing(look, purpose, *channel));
     }
     let unasked = look.unasked(purpose);
     if unasked.is_empty() {

@@ -91,6 +91,26 @@ pub(super) fn read(cell: &[u8], decimal: Decimal) -> Cell {
     written_out(cell, mark).map_or(Cell::Other, Cell::Number)
 }
 
+/// Whether a cell is a number with a sign between its thousands: three digits after each.
+pub(super) fn has_thousands(cell: &[u8], decimal: Decimal) -> bool {
+    let Ok(text) = std::str::from_utf8(cell) else {
+        return false;
+    };
+    let text = text.trim().trim_start_matches(['+', '-']);
+    let mark = char::from(decimal.byte());
+    let (whole, decimals) = text.split_once(mark).unwrap_or((text, "0"));
+    let digits = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
+    let signs = [',', '.', '\'', ' ', '\u{a0}', '\u{202f}'];
+    signs.into_iter().filter(|sign| *sign != mark).any(|sign| {
+        let mut groups = whole.split(sign);
+        let first = groups.next().unwrap_or_default();
+        let mut others = groups.peekable();
+        let grouped =
+            others.peek().is_some() && others.all(|group| group.len() == 3 && digits(group));
+        grouped && digits(first) && first.len() <= 3 && digits(decimals)
+    })
+}
+
 /// Words that stand where a value is missing.
 pub(super) fn is_missing(cell: &[u8]) -> bool {
     const WORDS: [&[u8]; 7] = [b"n/a", b"na", b"nan", b"null", b"none", b"#n/a", b"?"];
@@ -156,6 +176,27 @@ mod tests {
             "3,15", "1.2.3", "inf", "12 rpm", "1e999", "e", ".", "+", "0x10", "closed",
         ] {
             assert_eq!(read(text.as_bytes(), Decimal::Point), Cell::Other, "{text}");
+        }
+    }
+
+    #[test]
+    fn a_sign_between_thousands_is_known_as_one() {
+        let has = |text: &str, decimal| has_thousands(text.as_bytes(), decimal);
+        for text in [
+            "1,004.72",
+            "1,040",
+            "-12,345,678",
+            "1 004.7",
+            "1'004",
+            "1\u{a0}004",
+        ] {
+            assert!(has(text, Decimal::Point), "{text}");
+        }
+        assert!(has("1.039,62", Decimal::Comma));
+        for text in [
+            "1040", "3,15", "1,0404", "1,,040", ",040", "1,04.5", "1,040.", "1,040,7", "a,040",
+        ] {
+            assert!(!has(text, Decimal::Point), "{text}");
         }
     }
 

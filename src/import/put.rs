@@ -11,6 +11,7 @@ use crate::engine::event::{FromFile, What};
 use crate::engine::job::Job;
 use crate::engine::judge;
 use crate::engine::standing::{Desk, Standing};
+use crate::flow::log_key::{LogKey, LogValue};
 use crate::flow::model::Prompt;
 use crate::flow::values::Values;
 use crate::flow::working::applies;
@@ -42,6 +43,8 @@ pub struct Put {
     pub filled: Vec<(Filled, Asked)>,
     /// What was left out and why. What this car is not asked is no loss and is not named.
     pub left_out: Vec<LeftOut>,
+    /// What somebody should know of those that were filled, one sentence each.
+    pub notes: Vec<String>,
     /// Some were left out only because the log does not show whether the engine was warm.
     pub warmth_is_missing: bool,
 }
@@ -70,6 +73,13 @@ pub fn put(job: &Job, desk: Desk, fill: &Fill, file: File, warm: bool) -> Result
                 why,
             }),
         }
+    }
+    if case.knows_one_bank(fill) {
+        put.notes.push(
+            "the log also has trims of bank 2, and this job is about a car with one bank: correct the number of banks \
+             if the car has two"
+                .to_owned(),
+        );
     }
     let asked = |left: &&LeftOut| case.asked(&left.reading).is_some();
     put.left_out
@@ -108,6 +118,28 @@ impl<'j> Case<'j> {
                 .map(|picture| picture.values)
                 .unwrap_or_default(),
         }
+    }
+
+    /// Whether the file has trims of a second bank that this car is not asked for, beside some that it is.
+    fn knows_one_bank(&self, fill: &Fill) -> bool {
+        let Some(run) = self.job.run() else {
+            return false;
+        };
+        let trims = |prompt: &Prompt| match prompt.log {
+            Some(LogKey::Mean(_, LogValue::ShortTrim1 | LogValue::LongTrim1)) => Some(1),
+            Some(LogKey::Mean(_, LogValue::ShortTrim2 | LogValue::LongTrim2)) => Some(2),
+            _ => None,
+        };
+        let prompts = fill
+            .filled
+            .iter()
+            .filter_map(|filled| run.flow.reading(&filled.reading));
+        let any = |bank: i32, asked: bool| {
+            prompts
+                .clone()
+                .any(|prompt| trims(prompt) == Some(bank) && applies(prompt, &self.values) == asked)
+        };
+        any(1, true) && any(2, false)
     }
 
     /// When a reading is asked for on this car; `None` if never, or if it was read before in this

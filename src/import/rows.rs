@@ -140,10 +140,10 @@ impl<R: Read> Rows<R> {
             [b'\r', b'\n', ..] => return Fast::Blank(2),
             _ => {}
         }
-        row.values = [f64::NAN; Channel::COUNT];
+        row.values = [f64::NAN; Channel::PLACES];
         row.closed = None;
         // What the digits in `row.values` are to be divided by.
-        let mut over = [1.0; Channel::COUNT];
+        let mut over = [1.0; Channel::PLACES];
         let separator = self.separator;
         let mut ends = self.ends;
         let mut at = 0;
@@ -271,7 +271,7 @@ impl<R: Read> Rows<R> {
     }
 
     fn read_cells(&mut self, row: &mut Row) -> Result<(), ImportError> {
-        row.values = [f64::NAN; Channel::COUNT];
+        row.values = [f64::NAN; Channel::PLACES];
         row.closed = None;
         let mut bad = Vec::new();
         for (column, cell) in self.splitter.cells().enumerate() {
@@ -340,6 +340,9 @@ impl<R: Read> Rows<R> {
         };
         let remedy = if cell.contains(&b'\n') {
             Remedy::CloseQuote
+        } else if number::has_thousands(cell, self.decimal) {
+            let may_be = matches!(number::read(cell, other), Cell::Number(_)).then_some(other);
+            Remedy::Thousands(may_be)
         } else if matches!(number::read(cell, other), Cell::Number(_)) {
             Remedy::Decimal(other, self.decimal)
         } else {

@@ -10,8 +10,8 @@ pub(super) const TIME: usize = Channel::Time.index();
 /// What makes SI values of numbers, by channel; a level in whatever unit stays as it is.
 #[derive(Clone, Debug)]
 pub(super) struct Scales {
-    factors: [f64; Channel::COUNT],
-    offsets: [f64; Channel::COUNT],
+    factors: [f64; Channel::PLACES],
+    offsets: [f64; Channel::PLACES],
     /// Channels that are used are among so many first pairs.
     pairs: usize,
 }
@@ -19,13 +19,16 @@ pub(super) struct Scales {
 impl Scales {
     pub(super) fn of(look: &Look) -> Self {
         let unit = |channel| {
-            let bare = matches!(channel, Channel::RoadSpeed | Channel::Trigger);
+            let bare = matches!(
+                channel,
+                Channel::RoadSpeed | Channel::Trigger | Channel::Purge
+            );
             let mapped = look.column(channel).filter(|_| !bare);
             mapped.and_then(|mapped| mapped.unit)
         };
         Self {
-            factors: Channel::ALL.map(|c| unit(c).map_or(1.0, |unit| unit.step_to_si(1.0))),
-            offsets: Channel::ALL.map(|c| unit(c).map_or(0.0, |unit| unit.to_si(0.0))),
+            factors: by_place(1.0, |c| unit(c).map(|unit| unit.step_to_si(1.0))),
+            offsets: by_place(0.0, |c| unit(c).map(|unit| unit.to_si(0.0))),
             pairs: look
                 .columns
                 .iter()
@@ -40,8 +43,8 @@ impl Scales {
     /// as the processor divides.
     pub(super) fn all_to_si(
         &self,
-        values: &mut [f64; Channel::COUNT],
-        over: &[f64; Channel::COUNT],
+        values: &mut [f64; Channel::PLACES],
+        over: &[f64; Channel::PLACES],
     ) {
         let (values, _) = values.as_chunks_mut::<2>();
         let (over, _) = over.as_chunks::<2>();
@@ -59,6 +62,15 @@ impl Scales {
     pub(super) fn to_si(&self, channel: usize, value: f64) -> f64 {
         value * self.factors[channel] + self.offsets[channel]
     }
+}
+
+/// A number for each place of a row, where the channel there has one.
+fn by_place(else_: f64, of: impl Fn(Channel) -> Option<f64>) -> [f64; Channel::PLACES] {
+    let mut places = [else_; Channel::PLACES];
+    for (place, channel) in places.iter_mut().zip(Channel::ALL) {
+        *place = of(channel).unwrap_or(else_);
+    }
+    places
 }
 
 /// What is done with a column's cells.
@@ -102,7 +114,7 @@ pub(super) struct Row {
     /// The line where it begins.
     pub(super) line: u64,
     /// Values by channel, in SI units; NaN where missing.
-    pub(super) values: [f64; Channel::COUNT],
+    pub(super) values: [f64; Channel::PLACES],
     /// Whether fuelling is in closed loop, where the row says it.
     pub(super) closed: Option<bool>,
     /// Something else stood before it: the log was begun anew here.
@@ -113,7 +125,7 @@ impl Default for Row {
     fn default() -> Self {
         Self {
             line: 0,
-            values: [f64::NAN; Channel::COUNT],
+            values: [f64::NAN; Channel::PLACES],
             closed: None,
             anew: false,
         }

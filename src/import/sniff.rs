@@ -180,7 +180,9 @@ fn is_numeric(rows: &[&Record], column: usize, decimal: Decimal) -> bool {
         .iter()
         .filter(|cell| says_number(cell, decimal))
         .count();
-    !there.is_empty() && numbers as f64 >= MOSTLY * there.len() as f64
+    // In a short table one cell that cannot be read is more than its share; it is named when the rows are read.
+    let all_but_one = numbers >= 3 && numbers + 1 == there.len();
+    !there.is_empty() && (all_but_one || numbers as f64 >= MOSTLY * there.len() as f64)
 }
 
 /// The row after the last one, near the top, that has words and no number.

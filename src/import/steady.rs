@@ -1,7 +1,7 @@
 //! The stretches of a log in which the engine runs steadily: warm idle, and 2500 rpm without load.
 //!
 //! The log is cut into blocks of about a second. A block counts when the engine is warm, in closed
-//! loop and standing, its speed lies in the band and hardly moves. Blocks in a row whose means stay
+//! loop and standing, the purge valve is not told to open (what it lets in is not metered), its speed lies in the band and hardly moves. Blocks in a row whose means stay
 //! together in speed and in load make a stretch; its beginning is left out while the trims settle.
 //! One pass, and the memory does not grow with the log: a block, the stretch being made, and the
 //! longest ones of each kind.
@@ -42,6 +42,8 @@ pub const LOAD: f64 = 0.04;
 pub const AIRFLOW: f64 = 0.10;
 /// Road speed below this is standing, in any unit: sensors creep.
 pub const STANDING: f64 = 1.0;
+/// A purge valve that is told less than this, in any unit, is shut: 0.05 %, or 5 % where it is written as a share.
+pub const SHUT: f64 = 0.05;
 /// The most stretches of a kind that are kept; the longest ones are.
 pub const KEPT: usize = 8;
 
@@ -80,9 +82,26 @@ pub struct Window {
 }
 
 impl Window {
+    /// What it is called: a warm idle only where the log shows that it was warm.
+    pub fn name(&self) -> &'static str {
+        match self.kind {
+            LogWindow::Idle if self.warmth_unknown => "idle, not known to be warm",
+            kind => kind.name(),
+        }
+    }
+
     /// How long it is, s.
     pub fn length(&self) -> f64 {
         self.time.1 - self.time.0
+    }
+
+    /// What the log shows as 0 throughout, and cannot be so while the engine runs: nothing is behind that column.
+    pub fn dead(&self) -> impl Iterator<Item = Channel> {
+        let never_zero = [Channel::Airflow, Channel::Manifold].into_iter();
+        never_zero.filter(|channel| {
+            let value = self.value(*channel);
+            value.is_some_and(|value| value.lowest == 0.0 && value.highest == 0.0)
+        })
     }
 
     /// What a quantity comes to.
@@ -151,6 +170,7 @@ pub struct Finder {
     coolant: f64,
     closed: Option<bool>,
     road: f64,
+    purge: f64,
     tally: Tally,
 }
 
@@ -163,6 +183,8 @@ pub struct Tally {
     pub open: u64,
     /// The car moved.
     pub moving: u64,
+    /// The purge valve was told to open.
+    pub purging: u64,
     /// The speed was neither that of idle nor near 2500 rpm.
     pub elsewhere: u64,
     /// With an engine speed, an airflow or an absolute manifold pressure below zero.
@@ -195,6 +217,7 @@ impl Finder {
             coolant: f64::NAN,
             closed: None,
             road: f64::NAN,
+            purge: f64::NAN,
             tally: Tally::default(),
         }
     }
@@ -212,7 +235,8 @@ impl Finder {
         if row.anew || back || time - self.last > SILENCE {
             self.stop();
             // After a silence nothing is known any more.
-            (self.coolant, self.closed, self.road) = (f64::NAN, None, f64::NAN);
+            (self.coolant, self.closed) = (f64::NAN, None);
+            (self.road, self.purge) = (f64::NAN, f64::NAN);
         }
         self.last = time;
         self.hear(row);
@@ -249,10 +273,15 @@ impl Finder {
         if !road.is_nan() {
             self.road = road;
         }
+        let purge = row.value(Channel::Purge);
+        if !purge.is_nan() {
+            self.purge = purge;
+        }
         self.closed = row.closed.or(self.closed);
     }
 
-    /// Where a row is counted that cannot count: impossible, cold, in open loop, moving, at another speed.
+    /// Where a row is counted that cannot count: impossible, cold, in open loop, moving, with the purge
+    /// open, at another speed.
     fn why_not(&mut self, row: &Row) -> Option<&mut u64> {
         let tally = &mut self.tally;
         let speed = row.value(Channel::Speed);
@@ -272,6 +301,8 @@ impl Finder {
             Some(&mut tally.open)
         } else if self.road.abs() >= STANDING {
             Some(&mut tally.moving)
+        } else if self.purge.abs() >= SHUT {
+            Some(&mut tally.purging)
         } else if out_of_bands(speed) {
             Some(&mut tally.elsewhere)
         } else {

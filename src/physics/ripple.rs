@@ -12,34 +12,48 @@
 //! derivation, no printed source; one lobe a cylinder is common practice. Left out: uneven firing
 //! intervals, resonance of the manifold, and a long hose to the sensor, which smooths.
 //!
+//! Before that the slow swing of the signal is taken off ([`level`]), and where the speed wanders the
+//! cycles are made even by the phase of the firing order ([`follow`]).
+//!
 //! A lobe's depth is crest to trough of the cycles averaged, between the troughs of the firing
 //! order, or between its crests, whichever parts the lobes more: a weak crest is hidden between
 //! crests that are sound, a weak trough between troughs. Samples far out (three interquartile
 //! ranges beyond the quartiles, Tukey 1977) are drop-outs of the signal, counted and left out.
 
+mod follow;
+mod level;
+mod lobes;
+mod marks;
+mod speed;
+
 use std::f64::consts::TAU;
 
-/// Bins that a lobe's average is kept in.
-const BINS: usize = 16;
+use follow::{Even, follow};
+use level::{level, smooth};
+pub use lobes::odd_ones;
+use lobes::{BINS, Lobes, lobes};
+use marks::Marks;
+use speed::{UNLIKE, lobe, search, true_speed, unlike, variance};
+
 /// Share of the range of nearly all samples below which the middle half of them counts as level.
 const LEVEL: f64 = 0.02;
-/// How far the true speed is looked for around the stated one, at most.
-const SEARCH: f64 = 0.12;
-/// The same as a share of a lobe, since even lobes look alike a whole lobe later.
-const SEARCH_OF_LOBE: f64 = 0.45;
-/// Mean square of the difference to what comes a cycle later, over twice the variance (0 for a signal that repeats, 1 for
-/// one that does not), above which it does not repeat: an assumption of ours, no source.
-const UNLIKE: f64 = 0.35;
+/// Speed and likeness are looked at through a mean over this share of a lobe, which takes quick noise off and leaves
+/// the lobe.
+const SMOOTH: f64 = 0.125;
+/// The cycles are made even where that leaves less than this share of their unlikeness: less is noise that was followed.
+const BETTER: f64 = 0.9;
 /// Cycles that a capture must hold.
 pub const CYCLES: f64 = 2.0;
 /// Samples that it must hold for each lobe.
 pub const SAMPLES: f64 = 8.0;
 
-/// What a capture shows.
+/// What a capture shows. The signal is in V, or in Pa where the capture holds pressures.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Ripple {
-    /// Turns a second, found near the stated speed.
+    /// Turns a second, found near the stated speed; the mean where it wanders.
     pub turns: f64,
+    /// Lowest and highest turns a second over a cycle, where the speed wanders and was followed.
+    pub wander: Option<(f64, f64)>,
     /// The strongest order: lobes a cycle.
     pub lobes: usize,
     /// Whether one cycle looks like the next at that speed.
@@ -49,22 +63,42 @@ pub struct Ripple {
     pub rather: Option<f64>,
     /// Amplitude of the half order over that of the firing order.
     pub half_order: f64,
-    /// Crest to trough of each lobe, V, in the order in which they come.
+    /// Crest to trough of each lobe, in the order in which they come.
     pub depths: Vec<f64>,
+    /// The numbers that each of these lobes can have, counted from where the trigger rises in a cycle; all are empty
+    /// without a trigger.
+    pub numbers: Vec<Vec<usize>>,
     /// Runs of samples far out.
     pub drop_outs: usize,
-    /// What the orders up to twice the firing order do not explain, V (root mean square).
+    /// What the orders up to twice the firing order do not explain (root mean square).
     pub noise: f64,
+    /// How far a depth can be wrong by what differs from cycle to cycle: three standard errors of a difference of two
+    /// means.
+    pub blur: f64,
+    /// What unlike cycles owe to quick noise, as a share: 1 where noise explains all of it.
+    pub hiss: f64,
+    /// How far the signal goes up and down within the cycles, noise with it: that of a sine as strong.
+    pub swing: f64,
+    /// How far it goes up and down more slowly than the cycles; this is taken off before the rest is looked at.
+    pub slow: f64,
 }
 
-/// Looks at samples (s, V) in the order of time. `start` is where a cycle's lobes are counted from.
-/// `None` when they are too few, or hold fewer than [`CYCLES`] cycles.
-pub fn look(
-    samples: &[(f64, f64)],
-    start: Option<f64>,
-    cylinders: usize,
+/// Samples that are level and in even time.
+struct Cycles {
+    samples: Vec<(f64, f64)>,
+    /// The same without quick noise.
+    smoothed: Vec<(f64, f64)>,
+    slow: f64,
     turns: f64,
-) -> Option<Ripple> {
+    wander: Option<(f64, f64)>,
+    even: Option<Even>,
+    unlike: f64,
+}
+
+/// Looks at samples (s, V) in the order of time. `rises` are the times at which the trigger rises; the lobes of a cycle
+/// are counted from the first of them, else from the first sample.
+/// `None` when the samples are too few, or hold fewer than [`CYCLES`] cycles.
+pub fn look(samples: &[(f64, f64)], rises: &[f64], cylinders: usize, turns: f64) -> Option<Ripple> {
     let (kept, drop_outs) = without_far_out(samples);
     let first = kept.first()?.0;
     let length = kept.last()?.0 - first;
@@ -76,36 +110,119 @@ pub fn look(
     {
         return None;
     }
-    let stated = turns;
-    let turns = true_speed(&kept, turns, cylinders);
-    let cycle = 2.0 / turns;
-    let whole = within(&kept, first, (length / cycle + 1e-9).floor() * cycle);
+    let found = best(&kept, cylinders, turns);
+    let cycle = 2.0 / found.turns;
+    let first = found.samples.first()?.0;
+    let length = found.samples.last()?.0 - first;
+    let whole = within(
+        &found.samples,
+        first,
+        (length / cycle + 1e-9).floor() * cycle,
+    );
     let orders = 2 * cylinders;
     let terms: Vec<(f64, f64)> = (1..=orders)
         .map(|k| term(&whole, k as f64 / cycle))
         .collect();
     let size = |k: usize| terms[k - 1].0.hypot(terms[k - 1].1);
-    let lobes = (1..=orders).max_by(|a, b| size(*a).total_cmp(&size(*b)))?;
+    let strongest = (1..=orders).max_by(|a, b| size(*a).total_cmp(&size(*b)))?;
     // Two crests a lobe leave the firing order strong; twice as many lobes, by a speed that is stated at half, do not.
-    let lobes = if lobes == orders && size(cylinders) > size(orders) / 2.0 {
+    let strongest = if strongest == orders && size(cylinders) > size(orders) / 2.0 {
         cylinders
     } else {
-        lobes
+        strongest
     };
-    let repeats = unlike(&kept, cycle) < UNLIKE * 2.0 * variance(&kept);
+    let even = |time: f64| found.even.as_ref().map_or(time, |even| even.of(time));
+    let marks = Marks::of(rises.iter().map(|rise| even(*rise) / cycle));
+    let start = marks.start().map_or(first, |start| start * cycle);
+    let Lobes { depths, middle } = lobes(&whole, &terms, start, cylinders, cycle);
+    let repeats = found.unlike < UNLIKE * 2.0 * variance(&found.smoothed);
+    let scatter = (unlike(&found.samples, cycle) / 2.0).sqrt();
+    let in_a_bin = whole.len() as f64 / (cylinders * BINS) as f64;
     Some(Ripple {
-        turns,
-        lobes,
+        turns: found.turns,
+        wander: found.wander,
+        lobes: strongest,
         repeats,
-        rather: (!repeats || lobes != cylinders)
-            .then(|| lobe(&kept, 2.0 / stated))
+        rather: (!repeats || strongest != cylinders)
+            .then(|| lobe(&found.smoothed, 2.0 / turns))
             .flatten()
             .map(|lobe| 2.0 / (lobe * cylinders as f64)),
         half_order: size(1) / size(cylinders),
-        depths: depths(&whole, &terms, start.unwrap_or(first), cylinders, cycle),
+        numbers: marks.numbers((middle - start) / cycle, cylinders),
+        depths,
         drop_outs,
         noise: unexplained(&whole, &terms, cycle),
+        blur: 3.0 * (2.0 / in_a_bin).sqrt() * scatter,
+        hiss: hiss(&found, cycle, cylinders),
+        swing: (8.0 * variance(&found.samples)).sqrt(),
+        slow: found.slow,
     })
+}
+
+/// The cycles at one speed, or, where it makes them more alike, at one that is followed.
+fn best(kept: &[(f64, f64)], cylinders: usize, stated: f64) -> Cycles {
+    let width = |cycle: f64| SMOOTH * cycle / cylinders as f64;
+    let rough = smooth(&level(kept, 2.0 / stated).0, width(2.0 / stated));
+    let turns = true_speed(&rough, stated, cylinders);
+    let of = |samples: &[(f64, f64)], cycle: f64| {
+        let (samples, slow) = level(samples, cycle);
+        let smoothed = smooth(&samples, width(cycle));
+        (samples, smoothed, slow)
+    };
+    let cycle = 2.0 / turns;
+    let (samples, smoothed, slow) = of(kept, cycle);
+    let mut best = Cycles {
+        unlike: unlike(&smoothed, cycle),
+        samples,
+        smoothed,
+        slow,
+        turns,
+        wander: None,
+        even: None,
+    };
+    // Where it wanders, the speed that fits best may lie anywhere near the stated one.
+    for turns in [turns, stated] {
+        let cycle = 2.0 / turns;
+        let Some(even) = follow(&best.smoothed, cycle, cylinders) else {
+            continue;
+        };
+        let Some((mean, low, high)) = even.rates(cycle) else {
+            continue;
+        };
+        let (samples, smoothed, slow) = of(&even.samples(kept), cycle);
+        let apart = unlike(&smoothed, cycle);
+        let near = (turns * mean / stated - 1.0).abs() <= search(cylinders);
+        if near && apart < BETTER * best.unlike {
+            // Even time runs at the mean speed.
+            let even = even.at_rate(mean);
+            let at_rate = |samples: Vec<(f64, f64)>| -> Vec<(f64, f64)> {
+                samples.into_iter().map(|(t, v)| (t / mean, v)).collect()
+            };
+            best = Cycles {
+                samples: at_rate(samples),
+                smoothed: at_rate(smoothed),
+                slow,
+                turns: turns * mean,
+                wander: Some((turns * low, turns * high)),
+                even: Some(even),
+                unlike: apart,
+            };
+            break;
+        }
+    }
+    best
+}
+
+/// The share of what makes the cycles unlike, through the mean that takes quick noise off, that such noise leaves in it:
+/// noise of samples that know nothing of one another.
+fn hiss(found: &Cycles, cycle: f64, cylinders: usize) -> f64 {
+    let count = found.samples.len() as f64;
+    let quick = found.samples.iter().zip(&found.smoothed);
+    let quick = quick.map(|(a, b)| (a.1 - b.1).powi(2)).sum::<f64>() / count;
+    let length = found.samples.last().map_or(0.0, |last| last.0)
+        - found.samples.first().map_or(0.0, |first| first.0);
+    let in_a_mean = (SMOOTH * cycle / cylinders as f64 * count / length).max(1.0);
+    (quick / in_a_mean / (found.unlike / 2.0)).min(1.0)
 }
 
 /// The samples without those far out, and how many runs of the latter there are.
@@ -175,130 +292,6 @@ fn term(samples: &[(f64, f64)], frequency: f64) -> (f64, f64) {
     (cosine * scale, sine * scale)
 }
 
-/// The speed near the stated one at which one cycle looks most like the next.
-///
-/// Not the one at which the firing order is strongest: over a few cycles the orders leak into one
-/// another, and that peak lies beside the true speed.
-fn true_speed(samples: &[(f64, f64)], stated: f64, cylinders: usize) -> f64 {
-    let mut best = (stated, unlike(samples, 2.0 / stated));
-    let mut width = SEARCH.min(SEARCH_OF_LOBE / cylinders as f64) * stated;
-    // From coarse to fine, around the best so far.
-    for _ in 0..5 {
-        let centre = best.0;
-        for step in -8_i32..=8 {
-            let turns = centre + width * f64::from(step) / 8.0;
-            let here = unlike(samples, 2.0 / turns);
-            if here < best.1 {
-                best = (turns, here);
-            }
-        }
-        width /= 6.0;
-    }
-    best.0
-}
-
-fn variance(samples: &[(f64, f64)]) -> f64 {
-    let count = samples.len() as f64;
-    let mean = samples.iter().map(|(_, v)| v).sum::<f64>() / count;
-    samples.iter().map(|(_, v)| (v - mean).powi(2)).sum::<f64>() / count
-}
-
-/// The shortest time after which the signal repeats, if it does within a cycle as stated and a half: a lobe.
-fn lobe(samples: &[(f64, f64)], cycle: f64) -> Option<f64> {
-    /// Steps in a cycle: some dozen in the shortest lobe of an engine of eight whose speed is stated at half.
-    const STEPS: i32 = 200;
-    let over = 2.0 * variance(samples);
-    let at = |step: i32| unlike(samples, cycle * f64::from(step) / f64::from(STEPS)) / over;
-    let found = (2..=STEPS * 3 / 2)
-        .map(|step| (step, at(step)))
-        // What lies next to itself is alike by being the same.
-        .skip_while(|(_, apart)| *apart < 2.0 * UNLIKE)
-        .skip_while(|(_, apart)| *apart > UNLIKE)
-        .take_while(|(_, apart)| *apart <= UNLIKE)
-        .min_by(|a, b| a.1.total_cmp(&b.1))?;
-    Some(cycle * f64::from(found.0) / f64::from(STEPS))
-}
-
-/// Mean square of the difference between the signal and itself a cycle later.
-fn unlike(samples: &[(f64, f64)], cycle: f64) -> f64 {
-    let (mut sum, mut count, mut place) = (0.0, 0.0, 0);
-    for (t, v) in samples {
-        let later = t + cycle;
-        while samples.get(place + 1).is_some_and(|next| next.0 < later) {
-            place += 1;
-        }
-        let (Some(from), Some(to)) = (samples.get(place), samples.get(place + 1)) else {
-            break;
-        };
-        let then = from.1 + (to.1 - from.1) * (later - from.0) / (to.0 - from.0);
-        sum += (v - then).powi(2);
-        count += 1.0;
-    }
-    if count > 0.0 {
-        sum / count
-    } else {
-        f64::INFINITY
-    }
-}
-
-/// Crest to trough of each lobe of the average cycle.
-fn depths(
-    samples: &[(f64, f64)],
-    terms: &[(f64, f64)],
-    start: f64,
-    cylinders: usize,
-    cycle: f64,
-) -> Vec<f64> {
-    let lobe = cycle / cylinders as f64;
-    let (cosine, sine) = terms[cylinders - 1];
-    // The firing order is at its crest here, and at its trough half a lobe before.
-    let crest = sine.atan2(cosine) / TAU * lobe;
-    let around = |middle: f64| {
-        // The first middle at or after the start is lobe one.
-        let first = middle + ((start - middle) / lobe - 1e-9).ceil() * lobe;
-        ranges(samples, first - lobe / 2.0, cylinders, cycle)
-    };
-    let (crests, troughs) = (around(crest), around(crest + lobe / 2.0));
-    let apart = |depths: &[f64]| {
-        let off = odd_ones(depths, 0.0).into_iter().map(|(_, off)| off.abs());
-        off.filter(|off| off.is_finite()).fold(0.0, f64::max)
-    };
-    if apart(&troughs) > apart(&crests) {
-        troughs
-    } else {
-        crests
-    }
-}
-
-/// Highest less lowest of the average cycle in each of its parts, the first of which begins at a
-/// time.
-fn ranges(samples: &[(f64, f64)], begins: f64, cylinders: usize, cycle: f64) -> Vec<f64> {
-    let mut sums = vec![(0.0, 0_u32); cylinders * BINS];
-    for (t, v) in samples {
-        let place = ((t - begins) / cycle).rem_euclid(1.0) * (cylinders * BINS) as f64;
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "from 0 to the number of bins"
-        )]
-        let bin = (place as usize).min(cylinders * BINS - 1);
-        sums[bin].0 += v;
-        sums[bin].1 += 1;
-    }
-    sums.chunks(BINS)
-        .map(|bins| {
-            let means = bins
-                .iter()
-                .filter(|(_, count)| *count > 0)
-                .map(|(sum, count)| sum / f64::from(*count));
-            let (low, high) = means.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| {
-                (l.min(v), h.max(v))
-            });
-            (high - low).max(0.0)
-        })
-        .collect()
-}
-
 /// Root mean square of what the orders leave.
 fn unexplained(samples: &[(f64, f64)], terms: &[(f64, f64)], cycle: f64) -> f64 {
     let count = samples.len() as f64;
@@ -318,21 +311,4 @@ fn unexplained(samples: &[(f64, f64)], terms: &[(f64, f64)], cycle: f64) -> f64 
         .collect();
     let mean = rest.iter().sum::<f64>() / count;
     (rest.iter().map(|r| (r - mean).powi(2)).sum::<f64>() / count).sqrt()
-}
-
-/// Depths against their median: which lobe stands out, and by which share.
-pub fn odd_ones(depths: &[f64], share: f64) -> Vec<(usize, f64)> {
-    let mut sorted = depths.to_vec();
-    sorted.sort_by(f64::total_cmp);
-    let median = match sorted.len() {
-        0 => return Vec::new(),
-        n if n % 2 == 1 => sorted[n / 2],
-        n => f64::midpoint(sorted[n / 2 - 1], sorted[n / 2]),
-    };
-    depths
-        .iter()
-        .enumerate()
-        .map(|(place, depth)| (place, depth / median - 1.0))
-        .filter(|(_, off)| off.abs() > share)
-        .collect()
 }

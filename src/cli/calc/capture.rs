@@ -12,11 +12,23 @@ use super::options::Asked;
 use super::print;
 use crate::cli::read::options::FileArgs;
 use crate::cli::{CliError, Common, read};
-use crate::import::{Capture, Channel, Import};
+use crate::import::{Capture, Channel, Import, Options, Purpose};
 use crate::physics::calculation::{CalcError, Calculation};
 use crate::physics::evaluate::{Evaluation, evaluate};
 use crate::physics::find;
 use crate::physics::given::{Given, Value, read_value};
+
+/// What the points are called where the signal is scaled as a pressure.
+const PRESSURE_POINTS: &str = "pressure-points";
+
+/// What the trace is called among the inputs.
+fn trace_of(capture: &Capture) -> &'static str {
+    if capture.look.signal_is_pressure() {
+        PRESSURE_POINTS
+    } else {
+        POINTS
+    }
+}
 
 /// The calculations that take a file.
 pub(super) const FOR: [&str; 2] = [RIPPLE, SENSOR];
@@ -25,6 +37,7 @@ const SENSOR: &str = "sensor";
 /// What the points are called among the inputs, and the option that gives them one by one.
 const POINTS: &str = "points";
 const POINT: &str = "point";
+const PRESSURE_POINT: &str = "pressure-point";
 
 /// Adds the options of a file to a calculation's command.
 pub(super) fn options(command: Command) -> Command {
@@ -36,11 +49,16 @@ pub(super) fn options(command: Command) -> Command {
         .help("A capture as CSV, in place of its points");
     // What the options of a file say of themselves would take the summary's place.
     let about = command.get_about().cloned().unwrap_or_default();
+    let has_pressures = command
+        .get_arguments()
+        .any(|arg| arg.get_id() == PRESSURE_POINT);
+    let pressures = has_pressures.then_some(PRESSURE_POINT);
     FileArgs::augment_args(command)
         .about(about)
         .long_about(None)
         .mut_arg(POINT, |arg| {
-            arg.required(false).required_unless_present("file")
+            arg.required(false)
+                .required_unless_present_any(["file"].into_iter().chain(pressures))
         })
         .arg(file)
 }
@@ -60,7 +78,11 @@ pub(super) fn add(
         ..Common::default()
     };
     let how = FileArgs::from_arg_matches(matches).unwrap_or_else(|error| error.exit());
-    let Import::Capture(capture) = read::open(path, &how.options(&common)?)? else {
+    let options = Options {
+        purpose: Some(Purpose::Capture),
+        ..how.options(&common)?
+    };
+    let Import::Capture(capture) = read::open(path, &options)? else {
         return Err(CalcError::new(
             "file",
             "this is a log, not a capture: it has engine speed and no signal",
@@ -68,7 +90,12 @@ pub(super) fn add(
         )
         .into());
     };
-    asked.given.set(POINTS, points(calculation.name, &capture)?);
+    let name = if calculation.name == RIPPLE {
+        trace_of(&capture)
+    } else {
+        POINTS
+    };
+    asked.given.set(name, points(calculation.name, &capture)?);
     Ok(())
 }
 
@@ -82,6 +109,13 @@ fn points(name: &str, capture: &Capture) -> Result<Value, CalcError> {
             ));
         }
         return Ok(Value::Points(capture.trace()));
+    }
+    if capture.look.signal_is_pressure() {
+        return Err(CalcError::new(
+            "file",
+            "the signal is scaled as a pressure",
+            "a sensor's line needs its volts beside the pressure: say which column holds them with --column \"NAME=signal\"",
+        ));
     }
     if capture.look.column(Channel::Pressure).is_none() {
         return Err(CalcError::new(
@@ -152,6 +186,8 @@ impl Captured {
 pub fn captured(capture: &Capture, lobes: Option<&Lobes>) -> Result<Option<Captured>, CalcError> {
     let (name, given) = if let (Some(lobes), true) = (lobes, capture.is_timed()) {
         (RIPPLE, ripple(capture, lobes)?)
+    } else if capture.look.signal_is_pressure() {
+        return Ok(None);
     } else {
         let steps = steps(capture);
         if steps.len() < 2 {
@@ -171,7 +207,7 @@ pub fn captured(capture: &Capture, lobes: Option<&Lobes>) -> Result<Option<Captu
 }
 
 fn ripple(capture: &Capture, lobes: &Lobes) -> Result<Given, CalcError> {
-    let mut given = Given::new().with(POINTS, Value::Points(capture.trace()));
+    let mut given = Given::new().with(trace_of(capture), Value::Points(capture.trace()));
     for (name, text) in [("cylinders", &lobes.cylinders), ("speed", &lobes.speed)] {
         if let Some(input) = find(RIPPLE).and_then(|ripple| ripple.input(name)) {
             given.set(name, read_value(input, text)?);

@@ -33,6 +33,7 @@ pub(super) fn file(
                 "cold": log.tally.cold,
                 "open-loop": log.tally.open,
                 "moving": log.tally.moving,
+                "purge-open": log.tally.purging,
                 "other-speed": log.tally.elsewhere,
                 "impossible": log.tally.impossible,
                 "timeless": log.tally.timeless,
@@ -102,6 +103,7 @@ fn window(window: &Window) -> Value {
         "values": values,
         "warmth-known": !window.warmth_unknown,
         "loop-known": !window.loop_unknown,
+        "dead": window.dead().map(Channel::word).collect::<Vec<_>>(),
     })
 }
 
@@ -134,6 +136,7 @@ fn filled(filled: &Filled) -> Value {
         .map(|left| json!({"reading": left.reading, "why": left.why}));
     json!({
         "job": filled.job,
+        "notes": filled.put.notes,
         "readings": readings.collect::<Vec<_>>(),
         "left-out": left.collect::<Vec<_>>(),
     })

@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::{CliError, Common, Outcome, calc, clean, clean_json, print};
-use crate::import::{self, Import, ImportError, Look, Options, saved};
+use crate::import::{self, Import, ImportError, Look, Options, Purpose, saved};
 use options::FileArgs;
 
 /// Show what a log or a capture holds, and fill a job's readings from it
@@ -51,7 +51,9 @@ pub struct ReadArgs {
 /// # Errors
 /// If an option cannot be understood, the file cannot be read, or the job cannot take readings.
 pub fn run(args: &ReadArgs, who: Option<&str>, common: &Common) -> Result<Outcome, CliError> {
-    let options = args.how.options(common)?;
+    let mut options = args.how.options(common)?;
+    // Lobes are counted in a capture only.
+    options.purpose = args.cylinders.as_ref().map(|_| Purpose::Capture);
     let read = match open(&args.file, &options) {
         Ok(read) => read,
         Err(error) => {

@@ -71,6 +71,7 @@ impl FileArgs {
             mapping: Mapping::default(),
             columns: columns.collect::<Result<_, _>>()?,
             units: units.collect::<Result<_, _>>()?,
+            purpose: None,
         })
     }
 }

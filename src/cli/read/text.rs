@@ -183,6 +183,7 @@ fn windows(out: &mut String, log: &Log) {
             "in open loop, or not known to be in closed loop",
         ),
         (tally.moving, "moving"),
+        (tally.purging, "with the purge open"),
         (tally.elsewhere, "at other speeds"),
         (
             tally.impossible,
@@ -219,7 +220,7 @@ fn window(out: &mut String, window: &Window) {
         out,
         &format!(
             "{}: lines {first} to {last}, {:.0} s",
-            window.kind.name(),
+            window.name(),
             window.length()
         ),
     );
@@ -233,6 +234,15 @@ fn window(out: &mut String, window: &Window) {
         )
         .collect();
     out.push_str(&table(&rows));
+    for channel in window.dead() {
+        add(
+            out,
+            &format!(
+                " note: {} is 0 throughout while the engine runs: nothing is behind that column",
+                channel.word()
+            ),
+        );
+    }
     if window.warmth_unknown {
         add(
             out,
@@ -369,6 +379,9 @@ fn readings(out: &mut String, filled: &Filled) {
                 one_line(&left.why)
             ),
         );
+    }
+    for note in &filled.put.notes {
+        add(out, &format!(" note: {note}"));
     }
     if filled.put.warmth_is_missing {
         add(out, " if the engine was warm, say --warm");

@@ -150,12 +150,12 @@ pub fn sweep(given: &Given) -> Result<Sweep, CalcError> {
     })
 }
 
-/// Depth of each lobe of a ripple, V, in the order in which they come.
+/// Depth of each lobe of a ripple, V or Pa, in the order in which they come; empty where the capture does not tell.
 ///
 /// # Errors
 /// What the calculation itself refuses.
 pub fn lobes(given: &Given) -> Result<Vec<f64>, CalcError> {
-    Ok(ripple::seen(given)?.depths)
+    ripple::depths(given)
 }
 
 /// Evenly spaced values from one to another, both ends with them.

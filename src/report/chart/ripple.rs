@@ -7,9 +7,12 @@ use crate::units::Unit;
 
 /// The chart of a ripple: the last capture, lobe by lobe.
 pub fn figure(of: &OfFlow) -> Option<Figure> {
-    let unit = Unit::parse("mV").ok()?;
     let (test, given) = of.tests.last()?;
-    let depths = curves::lobes(given).ok()?;
+    let pressure = given.points("pressure-points").is_ok();
+    let unit = Unit::parse(if pressure { "kPa" } else { "mV" }).ok()?;
+    let depths = curves::lobes(given)
+        .ok()
+        .filter(|depths| !depths.is_empty())?;
     let bars: Vec<Bar> = depths
         .iter()
         .enumerate()

@@ -121,6 +121,7 @@ impl Files {
             mapping: mapping.unwrap_or_default(),
             columns: self.columns.clone(),
             units: self.units.clone(),
+            purpose: None,
         }
     }
 

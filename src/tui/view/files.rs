@@ -200,8 +200,17 @@ fn window(log: &Log, kind: LogWindow) -> String {
         Some(window) => {
             let (first, last) = window.rows;
             let length = window.length();
-            format!("{}: {length:.0} s, lines {first} to {last}", kind.name())
+            let dead = window.dead().fold(String::new(), |said, channel| {
+                said + "; " + channel.word() + " is 0 throughout"
+            });
+            let name = window.name();
+            format!("{name}: {length:.0} s, lines {first} to {last}{dead}")
         }
+        None if log.tally.purging > 0 => format!(
+            "{}: nothing that holds; the purge was open in {} rows",
+            kind.name(),
+            log.tally.purging
+        ),
         None => format!("{}: nothing that holds", kind.name()),
     }
 }
@@ -227,6 +236,9 @@ fn would_fill(sheet: &mut Sheet, put: &Put) {
         }
         let name = filled.reading.replace('-', " ");
         sheet.pair(&name, &value(filled), 18);
+    }
+    for note in &put.notes {
+        sheet.hanging("- ", "  ", Role::Caution, note);
     }
     for left in &put.left_out {
         let text = format!("{}: {}", left.reading.replace('-', " "), left.why);
