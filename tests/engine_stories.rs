@@ -894,20 +894,63 @@ fn a_fact_that_was_given_before_any_flow_is_looked_at_by_the_flow_that_needs_it(
 }
 
 #[test]
-fn an_unusual_fact_is_asked_again_and_kept_when_confirmed() {
-    let mut story = Story::new(9, "ABC 1", "", "", &[]);
-    story.does(Action::Begin(flow()));
-    let given = |confirmed| Action::SetFact {
+fn an_unusual_fact_is_asked_again_and_kept_when_confirmed_but_never_a_limit() {
+    let given = |value: &str, confirmed| Action::SetFact {
         fact: "top-pressure".to_owned(),
-        value: Answer::Quantity("600 kPa".parse().unwrap()),
+        value: Answer::Quantity(value.parse().unwrap()),
         confirmed,
     };
+    let begun = |text: &str| {
+        let mut story = Story::new(9, "ABC 1", "", "", &[]);
+        story.does(Action::Begin(FlowText {
+            id: "hose-hold".to_owned(),
+            revision: 1,
+            hash: hash(text),
+            text: text.to_owned(),
+        }));
+        story
+    };
+    let mut free = begun(&HOSE.replace("never above: top-pressure", "never above: 200 kPa"));
     assert!(matches!(
-        story.tries(given(false)),
+        free.tries(given("600 kPa", false)),
         Err(Refusal::Implausible(_))
     ));
-    story.does(given(true));
-    assert!(matches!(standing(&story), Standing::Cautions(_)));
+    free.does(given("600 kPa", true));
+    assert!(matches!(standing(&free), Standing::Cautions(_)));
+    let mut guarded = begun(HOSE);
+    for confirmed in [false, true] {
+        let said = guarded.tries(given("600 kPa", confirmed));
+        let wanted =
+            |why: &str| why.contains("600 kPa is unusual") && why.contains("guards this test");
+        assert!(
+            matches!(&said, Err(Refusal::WrongAnswer(why)) if wanted(why)),
+            "{said:?}"
+        );
+    }
+    guarded.does(given("150 kPa", false));
+    assert!(matches!(standing(&guarded), Standing::Cautions(_)));
+}
+
+#[test]
+fn what_can_never_be_below_zero_is_refused() {
+    let mut story = Story::new(9, "ABC 1", "", "", &[]).begin("vapour-small-leak");
+    let volume = |value: &str| Action::SetFact {
+        fact: "tank-volume".to_owned(),
+        value: Answer::Quantity(value.parse().unwrap()),
+        confirmed: true,
+    };
+    let said = story.tries(volume("-50 L"));
+    assert!(
+        matches!(&said, Err(Refusal::WrongAnswer(why)) if why.contains("never below zero")),
+        "{said:?}"
+    );
+    story.does(volume("50 L"));
+    // Below the sea is a height like any other.
+    story.does(Action::SetFact {
+        fact: "altitude".to_owned(),
+        value: Answer::Quantity("-3 m".parse().unwrap()),
+        confirmed: true,
+    });
 }
 
 #[test]

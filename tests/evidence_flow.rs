@@ -4,6 +4,7 @@ use crate::jobs;
 use crate::support;
 use std::collections::{BTreeMap, BTreeSet};
 
+use ruleout::engine::action::Action;
 use ruleout::engine::event::{PartWas, What};
 use ruleout::engine::fold::fold;
 use ruleout::engine::prompt::parse;
@@ -613,6 +614,10 @@ fn a_flow_opened_by_mistake_brings_no_suspicion() {
     assert_eq!(ids(&saved.job), ["intake-leak"]);
     let walked = story().walk_to("vent-on-car").begin("intake-leak");
     assert_eq!(ids(&walked.job), ["purge-and-vent-valves", "intake-leak"]);
+    // Who steps back out of it stands in the flow before, whatever was begun last.
+    let mut back = story().walk_to("vent-on-car").begin("intake-leak");
+    back.does(Action::Back);
+    assert_eq!(ids(&back.job), ["purge-and-vent-valves"]);
 }
 
 #[test]

@@ -16,17 +16,31 @@ use crate::units::Dimension;
 /// Whether a value serves a flow as one of its facts.
 ///
 /// # Errors
-/// It is of another kind, it could not be told and the flow cannot do without, or it is unusual and
+/// It is of another kind, it could not be told and the flow cannot do without, it is a limit and unusual, or it is unusual and
 /// nobody has confirmed it.
 pub fn serves(flow: &Flow, fact: &Prompt, value: &Answer, confirmed: bool) -> Result<(), Refusal> {
     check_kind(fact, value)?;
     if let Answer::CouldNotTell(_) = value {
         return may_stay_untold(flow, fact);
     }
-    match unusual(fact, value).filter(|_| !confirmed) {
+    match unusual(fact, value).filter(|_| !confirmed || is_limit(flow, fact)) {
+        // What guards the test is not raised by a second Enter.
+        Some(odd) if is_limit(flow, fact) => Err(Refusal::WrongAnswer(format!(
+            "{odd}, and it is a limit that guards this test: look at the figure, its unit and the maker's data again"
+        ))),
         Some(odd) => Err(super::prompt::ask_again(&odd)),
         None => Ok(()),
     }
+}
+
+/// Whether a reading of the flow must never go above this fact.
+fn is_limit(flow: &Flow, fact: &Prompt) -> bool {
+    flow.readings.iter().any(|reading| match &reading.kind {
+        PromptKind::Quantity(q) => {
+            matches!(&q.never_above, Some(Limit::Fact(limit)) if *limit == fact.id)
+        }
+        _ => false,
+    })
 }
 
 /// Whether a flow can live with a fact that could not be told.
@@ -40,12 +54,6 @@ pub fn serves(flow: &Flow, fact: &Prompt, value: &Answer, confirmed: bool) -> Re
 /// # Errors
 /// Says why it must be known.
 fn may_stay_untold(flow: &Flow, fact: &Prompt) -> Result<(), Refusal> {
-    let limits = flow.readings.iter().any(|reading| match &reading.kind {
-        PromptKind::Quantity(q) => {
-            matches!(&q.never_above, Some(Limit::Fact(limit)) if *limit == fact.id)
-        }
-        _ => false,
-    });
     let decides = flow.facts.iter().chain(&flow.readings).any(|prompt| {
         let asked = prompt.only_if.iter().flat_map(|c| c.subjects());
         asked
@@ -54,7 +62,9 @@ fn may_stay_untold(flow: &Flow, fact: &Prompt) -> Result<(), Refusal> {
     });
     let why = match &fact.kind {
         _ if fact.optional => return Ok(()),
-        _ if limits => "it is a limit of this test: find it in the maker's data before you begin",
+        _ if is_limit(flow, fact) => {
+            "it is a limit of this test: find it in the maker's data before you begin"
+        }
         PromptKind::Quantity(q) if q.unit.dimension() == Dimension::Count => {
             "they can be counted: look, and write the number"
         }

@@ -281,6 +281,20 @@ pub fn check_kind(prompt: &Prompt, value: &Answer) -> Result<(), Refusal> {
     }
 }
 
+/// Whether nothing of this kind can be below zero; a temperature counts from absolute zero. Heights, pressures against the
+/// barometer, trims and flows can.
+fn never_below_zero(dimension: Dimension) -> bool {
+    matches!(
+        dimension,
+        Dimension::Volume
+            | Dimension::Area
+            | Dimension::Resistance
+            | Dimension::Temperature
+            | Dimension::Speed
+            | Dimension::Time
+    )
+}
+
 fn quantity_fits(typed: Quantity, unit: Unit) -> Result<(), Refusal> {
     let (is, wanted) = (typed.dimension(), unit.dimension());
     let wrong = |what: String| Err(Refusal::WrongAnswer(what));
@@ -293,6 +307,13 @@ fn quantity_fits(typed: Quantity, unit: Unit) -> Result<(), Refusal> {
                 preferred::shown_unit(unit).name()
             )
         });
+    }
+    if typed.si() < 0.0 && never_below_zero(is) {
+        return wrong(format!(
+            "{}: {} is never below zero; read it again",
+            shown::quantity(typed),
+            is.with_article()
+        ));
     }
     let counted = is != Dimension::Count || (typed.value().fract() == 0.0 && typed.value() >= 0.0);
     if counted {

@@ -190,8 +190,8 @@ fn run(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
         );
         if fresh.is_none() {
             notes.push(
-                "the verdict leaves this rise out: give `fresh` if the hold is timed before it has \
-                 settled"
+                "the verdict leaves this rise out: it counts where the hold is timed before the pressure has \
+                 settled (the share of fresh gas tells how much)"
                     .to_owned(),
             );
         }

@@ -7,8 +7,6 @@
 //! The look-ahead asks for these figures hundreds of times, so the sets lie flat in memory
 //! ([`Costs`]) and everything that does not change is worked out once.
 
-use std::f64::consts::LN_2;
-
 use super::case::Case;
 use super::sets::Set;
 
@@ -221,89 +219,16 @@ pub fn order(case: &Case, masses: &[f64]) -> Vec<usize> {
 }
 
 /// Entropy in bits over the sets, times the masses' sum.
-///
-/// Most of the look-ahead's time goes into these logarithms: they are worked a few side by side, without a branch.
 pub fn entropy(masses: &[f64]) -> f64 {
-    let (mut totals, mut sums) = ([0.0; LANES], [0.0; LANES]);
-    let (chunks, rest) = masses.as_chunks::<LANES>();
-    let mut last = [0.0; LANES];
-    last[..rest.len()].copy_from_slice(rest);
-    for chunk in chunks.iter().chain([&last]) {
-        let logarithms = logarithms(chunk);
-        for lane in 0..LANES {
-            totals[lane] += chunk[lane];
-            sums[lane] += chunk[lane] * logarithms[lane];
+    let (mut total, mut sum) = (0.0, 0.0);
+    for mass in masses {
+        if *mass > 0.0 {
+            total += mass;
+            sum += mass * mass.ln();
         }
     }
-    let (total, sum): (f64, f64) = (totals.iter().sum(), sums.iter().sum());
     if total <= 0.0 {
         return 0.0;
     }
-    ((total * total.ln() - sum) / LN_2).max(0.0)
-}
-
-/// So many logarithms are worked side by side.
-const LANES: usize = 4;
-
-/// Natural logarithms of masses; of a mass too small for a normal number (2.2e-308) that of the smallest, finite, so
-/// that it adds nothing to an entropy.
-///
-/// `x = 2^e m` with `m` from 0.7 to 1.4, and `ln m = 2 artanh((m - 1) / (m + 1))` by its series: Abramowitz and Stegun
-/// 4.1.27 (from memory). With ten terms what is left out is below 1e-17.
-#[inline]
-fn logarithms(masses: &[f64; LANES]) -> [f64; LANES] {
-    const FRACTION: u64 = (1 << 52) - 1;
-    /// 2^52 as bits: with an exponent in its last places it is that exponent and 2^52.
-    const WHOLE: u64 = 0x4330_0000_0000_0000;
-    const BIAS: f64 = 1023.0;
-    /// Added to the bits it brings the fraction of every number from sqrt(2) on over to the next exponent.
-    const TO_NEXT: u64 = (1 << 52) - (0x3FF6_A09E_667F_3BCD & FRACTION);
-    std::array::from_fn(|lane| {
-        let bits = masses[lane].max(f64::MIN_POSITIVE).to_bits();
-        let raised = bits + TO_NEXT;
-        let exponent = f64::from_bits(WHOLE | (raised >> 52)) - f64::from_bits(WHOLE) - BIAS;
-        let next = (raised >> 52) - (bits >> 52);
-        let m = f64::from_bits((bits & FRACTION) | ((1023 - next) << 52));
-        let s = (m - 1.0) / (m + 1.0);
-        let square = s * s;
-        let mut series = 0.0;
-        for term in (0..10_u8).rev() {
-            series = series * square + 1.0 / f64::from(2 * term + 1);
-        }
-        exponent * LN_2 + 2.0 * s * series
-    })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use proptest::prelude::*;
-
-    proptest! {
-        /// Against the standard library's.
-        #[test]
-        fn logarithms_are_those_of_the_library(exponent in -290.0..2.0_f64, near in 0.5..2.0_f64) {
-            let masses = [10_f64.powf(exponent), near, std::f64::consts::SQRT_2, 1.0 - near / 1e9];
-            for (ours, mass) in logarithms(&masses).into_iter().zip(masses) {
-                let wanted = mass.ln();
-                prop_assert!((ours - wanted).abs() <= 2e-15 * wanted.abs().max(1.0), "{mass}: {ours}, {wanted}");
-            }
-        }
-
-        #[test]
-        fn the_entropy_is_the_sum_over_the_masses(masses in proptest::collection::vec(prop_oneof![Just(0.0), 0.0..1.0_f64, 0.0..1e-200_f64], 0..30)) {
-            let total: f64 = masses.iter().sum();
-            let each = masses.iter().filter(|mass| **mass > 0.0);
-            let wanted: f64 = each.map(|mass| mass * (total / mass).log2()).sum();
-            prop_assert!((entropy(&masses) - wanted).abs() <= 1e-12 * total.max(1.0));
-        }
-    }
-
-    #[test]
-    fn nothing_has_no_entropy() {
-        assert!(
-            entropy(&[]).abs() < f64::MIN_POSITIVE && entropy(&[0.0; 7]).abs() < f64::MIN_POSITIVE
-        );
-        assert!((entropy(&[0.25; 4]) - 2.0).abs() < 1e-15);
-    }
+    ((total * total.ln() - sum) / std::f64::consts::LN_2).max(0.0)
 }

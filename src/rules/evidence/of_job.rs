@@ -12,7 +12,9 @@ use crate::flow::model::{Flow, Phase};
 /// One that was left before anything was read in it was opened by mistake: its causes are nobody's suspicion.
 pub fn flows(job: &Job) -> Vec<Arc<Flow>> {
     let mut flows: Vec<Arc<Flow>> = Vec::new();
-    let now = job.runs.len().saturating_sub(1);
+    // Where somebody has stepped back from a flow, another one is walked than the last that was begun.
+    let last = job.runs.len().saturating_sub(1);
+    let now = job.current.unwrap_or(last);
     let counts = |(n, run): &(usize, &Run)| *n == now || was_walked(job, run);
     for (_, run) in job.runs.iter().enumerate().filter(counts) {
         match flows.iter_mut().find(|known| known.id == run.flow.id) {

@@ -349,6 +349,16 @@ fn an_answer_before_the_time_is_over_is_asked_about_once_and_recorded() {
     b.keys("<F5>").sees("wait cut short: 59 s of it were left");
 }
 
+/// What was asked before the clock was begun is no consent to what is asked after it.
+#[test]
+fn a_clock_begun_anew_asks_anew() {
+    let mut b = early();
+    b.keys("1<Enter>").sees("of the wait are left");
+    b.keys("<C-t>").wait(1);
+    b.keys("1<Enter>").sees("of the wait are left");
+    assert_eq!(b.last(), What::ClockBegunAgain);
+}
+
 #[test]
 fn who_waits_or_has_timed_it_otherwise_is_asked_nothing() {
     for wait in [true, false] {

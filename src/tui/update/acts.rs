@@ -71,7 +71,13 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
             Some(at) => moves::pick(model, at),
             None => Vec::new(),
         },
-        Act::Timer => perform_or_say(model, Action::BeginClock),
+        Act::Timer => {
+            // What was asked before the clock ran is asked anew: its answer was to another question.
+            if let Some(open) = &mut model.open {
+                open.entry.early = None;
+            }
+            perform_or_say(model, Action::BeginClock)
+        }
         Act::TimeUp => perform_or_say(model, Action::EndClock),
         Act::Rejudged => to_rejudged(model),
         Act::TryAgain => load_again(model, Claim::Politely),
