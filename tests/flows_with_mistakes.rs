@@ -1,6 +1,6 @@
 //! Every flow in `flows_with_mistakes/` says in its head what must be found in it, and where:
 //! `# expect: LINE:COLUMN CODE`, one line a finding, in order. Nothing else may be found. Where what to
-//! write instead is the point, `# help: WORDS` says what a finding must say.
+//! write instead is the point, `# help: WORDS` says what a finding must say; `# message: WORDS` does so of what is wrong.
 
 use std::path::{Path, PathBuf};
 
@@ -71,6 +71,16 @@ fn every_planted_mistake_is_found_at_its_place_and_nothing_else_is() {
                 .map(|f| f.help.as_str())
                 .collect();
             assert!(helps.contains(&help), "{name}: {help}: {helps:?}");
+        }
+        for message in text
+            .lines()
+            .filter_map(|line| line.strip_prefix("# message: "))
+        {
+            let findings = &checked[0].findings;
+            assert!(
+                findings.iter().any(|f| f.message == message),
+                "{name}: {message}: {findings:?}"
+            );
         }
     }
 }

@@ -136,6 +136,8 @@ pub mod code {
     pub const OVERLAP: &str = "overlap";
     /// An outcome that is never taken.
     pub const NEVER_TAKEN: &str = "never-taken";
+    /// A `valid when` or `only if` that nothing can meet.
+    pub const NEVER_HOLDS: &str = "never-holds";
     /// Too many combinations to look through.
     pub const TOO_MANY: &str = "too-many";
     /// Nothing is said for a number near its limit.

@@ -275,6 +275,13 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
         after: "{id: leaks, when: {float: {at least: 2 L/min}}, ...}\n{id: other, when: always, ...}",
     },
     Explanation {
+        code: "never-holds",
+        what: "The checks in a `valid when` or `only if` exclude one another, so that nothing can meet it.",
+        why: "The readings of such a step never count, and such a reading is asked on no car.",
+        before: "valid when: {start: {at least: 40 kPa, at most: 30 kPa}}",
+        after: "valid when: {start: {between: 30..40 kPa}}",
+    },
+    Explanation {
         code: "too-many",
         what: "A step looks at so many things at once that not all of their combinations were looked through for gaps and \
                overlaps; or at values of which nobody can say what readings lead to them: from a whole sweep or \
@@ -286,7 +293,8 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
     Explanation {
         code: "no-unsure",
         what: "A step is judged by a number, and does not say what to do when the number is too close to its limit to call; \
-               or by a reading that may be left out, and does not say what to do without it.",
+               or by a reading that may be left out, and does not say what to do without it; or its readings count only with \
+               one that may be left out.",
         why: "Every gauge has an error. Near the limit the program does not toss a coin: it asks for what you write here. What \
               was left out settles nothing either, and the technician must be led on.",
         before: "outcomes: [...]",

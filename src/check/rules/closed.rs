@@ -354,7 +354,10 @@ fn read_for(flow: &Flow, id: &str) -> String {
 fn one_of(flow: &Flow, ring: &[&Step], id: &str, bound: &Bound) -> Option<String> {
     match bound {
         Bound::Number(low, high) => {
-            let unit = unit_said(ring, id).or_else(|| unit_of(flow, id));
+            let own = flow.prompt(id).and_then(|_| unit_of(flow, id));
+            let unit = own
+                .or_else(|| unit_said(ring, id))
+                .or_else(|| unit_of(flow, id));
             let si = if low.at < high.at {
                 within(low.at, high.at, unit)
             } else {

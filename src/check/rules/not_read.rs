@@ -6,6 +6,7 @@
 
 use std::collections::BTreeSet;
 
+use super::unsure::hangs_on;
 use crate::check::draw::ways;
 use crate::engine::judge::rests_on;
 use crate::flow::finding::{Finding, code};
@@ -29,9 +30,15 @@ fn check_step(flow: &Flow, step: &Step) -> Vec<Finding> {
     let judged: BTreeSet<&str> = conditions.flat_map(|c| c.subjects()).collect();
     flow.readings
         .iter()
-        .filter(|reading| !reading.optional && !recorded.contains(reading.id.as_str()))
+        .filter(|reading| !recorded.contains(reading.id.as_str()))
         .filter_map(|reading| {
-            let by = judged.iter().find(|id| rests_on(flow, id, &reading.id))?;
+            // What is worked without a reading that may be left out does not miss it.
+            let hangs = |id: &&&str| {
+                **id == reading.id
+                    || (!reading.optional && rests_on(flow, id, &reading.id))
+                    || hangs_on(flow, id, reading)
+            };
+            let by = judged.iter().find(hangs)?;
             Some(not_read(step, by, &reading.id))
         })
         .collect()

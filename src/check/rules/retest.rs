@@ -1,11 +1,12 @@
 //! The retest comes by every step that found something to repair.
 //!
 //! A repair is proved by the test that found the fault. A retest that begins behind that test proves
-//! nothing, and another leak that the first one hid stays hidden.
+//! nothing, and another leak that the first one hid stays hidden. The number of the test is 2 or more
+//! there, so that an outcome of the first test alone leads back to nothing.
 
 use std::collections::BTreeSet;
 
-use super::paths::reached_from;
+use super::way::known::Known;
 use crate::check::draw::text::reached;
 use crate::flow::finding::{Finding, code};
 use crate::flow::model::{Flow, Step};
@@ -15,8 +16,7 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
     let Some(retest) = &flow.retest else {
         return Vec::new(); // The loader asks for one.
     };
-    let start: Vec<&Step> = flow.step(&retest.from).into_iter().collect();
-    let again: BTreeSet<&str> = reached_from(flow, start, |_| false);
+    let again = reached_again(flow, &retest.from);
     // A step that nothing leads to finds nothing; it is a finding of its own.
     reached(flow)
         .into_iter()
@@ -42,4 +42,34 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
             ))
         })
         .collect()
+}
+
+/// The steps that a retest from here can come to. An outcome that only the first test can take leads nowhere then.
+fn reached_again<'f>(flow: &'f Flow, from: &str) -> BTreeSet<&'f str> {
+    let known = Known::default().with_test_from(2.0);
+    let mut found: BTreeSet<&str> = BTreeSet::new();
+    let mut next: Vec<&Step> = flow.step(from).into_iter().collect();
+    while let Some(step) = next.pop() {
+        if !found.insert(&step.id) {
+            continue;
+        }
+        let open = step
+            .outcomes
+            .iter()
+            .filter(|outcome| !known.excludes(flow, &outcome.when));
+        let detours = step
+            .unsure
+            .iter()
+            .chain(&step.invalid)
+            .map(|detour| &detour.go);
+        let ways = open
+            .map(|outcome| &outcome.go)
+            .chain(detours)
+            .chain(&step.skip_to);
+        next.extend(ways.filter_map(|go| match go {
+            Target::Step(id) => flow.step(id),
+            _ => None,
+        }));
+    }
+    found
 }

@@ -7,6 +7,7 @@
 
 use std::collections::BTreeSet;
 
+use super::unsure::hangs_on;
 use super::way::known::Known;
 use super::way::{Arrival, conditions, follow};
 use crate::engine::judge::rests_on;
@@ -17,12 +18,12 @@ use crate::flow::model::{Flow, Prompt, Step};
 pub fn check(flow: &Flow) -> Vec<Finding> {
     let mut found: Vec<Finding> = Vec::new();
     let mut said: BTreeSet<&str> = BTreeSet::new();
-    for reading in flow.readings.iter().filter(|reading| !reading.optional) {
+    for reading in &flow.readings {
         let reads = |step: &Step| step.record.contains(&reading.id);
+        let missed = Missed::of(flow, reading);
         // What no step on any way reads is a finding of its own.
-        let judges = |step: &&Step| {
-            !reads(step) && looks_at(flow, step, reading) && !only_so(flow, step, reading)
-        };
+        let judges =
+            |step: &&Step| !reads(step) && looks_at(step, &missed) && !only_so(flow, step, reading);
         let judging: Vec<&Step> = flow.steps.iter().filter(judges).collect();
         if judging.is_empty() {
             continue;
@@ -33,7 +34,7 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
                 continue;
             }
             let mut here = arrivals.get(&step.id).into_iter().flatten();
-            let without = here.find(|arrival| misses(flow, step, reading, &arrival.known));
+            let without = here.find(|arrival| misses(flow, step, &missed, &arrival.known));
             if let Some(arrival) = without {
                 said.insert(&step.id);
                 found.push(not_read(step, reading, arrival));
@@ -43,13 +44,43 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
     found
 }
 
-fn looks_at(flow: &Flow, step: &Step, reading: &Prompt) -> bool {
-    conditions(step).any(|condition| rests(flow, condition, reading))
+/// A reading that may not have been taken, and what cannot be known without it.
+pub struct Missed<'f> {
+    reading: &'f Prompt,
+    /// Itself and what is worked from it; of one that may be left out what cannot be worked without.
+    unknown: BTreeSet<&'f str>,
 }
 
-fn rests(flow: &Flow, condition: &Condition, reading: &Prompt) -> bool {
-    let mut subjects = condition.subjects().into_iter();
-    subjects.any(|id| rests_on(flow, id, &reading.id))
+impl<'f> Missed<'f> {
+    /// What is missed with a reading or fact.
+    pub fn of(flow: &'f Flow, reading: &'f Prompt) -> Self {
+        let hangs = |id: &&str| {
+            if reading.optional {
+                hangs_on(flow, id, reading)
+            } else {
+                rests_on(flow, id, &reading.id)
+            }
+        };
+        let worked = flow
+            .worked
+            .iter()
+            .map(|work| work.id.as_str())
+            .filter(hangs);
+        Self {
+            reading,
+            unknown: worked.chain([reading.id.as_str()]).collect(),
+        }
+    }
+
+    /// Whether something is judged that is not known then.
+    pub fn hits(&self, condition: &Condition) -> bool {
+        let mut subjects = condition.subjects().into_iter();
+        subjects.any(|id| self.unknown.contains(id))
+    }
+}
+
+fn looks_at(step: &Step, missed: &Missed) -> bool {
+    conditions(step).any(|condition| missed.hits(condition))
 }
 
 /// Whether no way at all leads here from a step that reads it, which is said elsewhere.
@@ -58,27 +89,27 @@ fn only_so(flow: &Flow, step: &Step, reading: &Prompt) -> bool {
 }
 
 /// Whether a step can come to look at a reading that was not taken.
-fn misses(flow: &Flow, step: &Step, reading: &Prompt, known: &Known) -> bool {
+pub fn misses(flow: &Flow, step: &Step, missed: &Missed, known: &Known) -> bool {
     let known = known.clone().without(flow, &step.record);
-    let asked = match &reading.only_if {
+    let asked = match &missed.reading.only_if {
         Some(asked) => known.where_it(flow, asked, true),
         None => Some(known),
     };
     let Some(mut left) = asked else { return false };
     if let Some(valid) = &step.valid_when {
-        if open(flow, valid, reading, &left) {
+        if open(flow, valid, missed, &left) {
             return true;
         }
-        match past(flow, valid, reading, left, true) {
+        match past(flow, valid, missed, left, true) {
             Some(valid) => left = valid,
             None => return false,
         }
     }
     for outcome in &step.outcomes {
-        if open(flow, &outcome.when, reading, &left) {
+        if open(flow, &outcome.when, missed, &left) {
             return true;
         }
-        match past(flow, &outcome.when, reading, left, false) {
+        match past(flow, &outcome.when, missed, left, false) {
             Some(other) => left = other,
             None => return false,
         }
@@ -90,11 +121,11 @@ fn misses(flow: &Flow, step: &Step, reading: &Prompt, known: &Known) -> bool {
 fn past(
     flow: &Flow,
     condition: &Condition,
-    reading: &Prompt,
+    missed: &Missed,
     known: Known,
     holds: bool,
 ) -> Option<Known> {
-    if rests(flow, condition, reading) {
+    if missed.hits(condition) {
         Some(known)
     } else {
         known.where_it(flow, condition, holds)
@@ -102,13 +133,13 @@ fn past(
 }
 
 /// Whether a condition can hang on a reading alone: nothing else in it settles it.
-fn open(flow: &Flow, condition: &Condition, reading: &Prompt, known: &Known) -> bool {
+pub fn open(flow: &Flow, condition: &Condition, missed: &Missed, known: &Known) -> bool {
     match condition {
         Condition::Always => false,
-        Condition::Test { subject, .. } => rests_on(flow, subject, &reading.id),
-        Condition::All(parts) => open_among(flow, parts, reading, known, true),
+        Condition::Test { subject, .. } => missed.unknown.contains(subject.as_str()),
+        Condition::All(parts) => open_among(flow, parts, missed, known, true),
         Condition::Any(parts) | Condition::None(parts) => {
-            open_among(flow, parts, reading, known, false)
+            open_among(flow, parts, missed, known, false)
         }
     }
 }
@@ -117,16 +148,16 @@ fn open(flow: &Flow, condition: &Condition, reading: &Prompt, known: &Known) -> 
 fn open_among(
     flow: &Flow,
     parts: &[Condition],
-    reading: &Prompt,
+    missed: &Missed,
     known: &Known,
     others: bool,
 ) -> bool {
     let (hanging, firm): (Vec<&Condition>, Vec<&Condition>) =
-        parts.iter().partition(|part| rests(flow, part, reading));
+        parts.iter().partition(|part| missed.hits(part));
     let so = firm.into_iter().try_fold(known.clone(), |known, part| {
         known.where_it(flow, part, others)
     });
-    so.is_some_and(|known| hanging.iter().any(|part| open(flow, part, reading, &known)))
+    so.is_some_and(|known| hanging.iter().any(|part| open(flow, part, missed, &known)))
 }
 
 fn not_read(step: &Step, reading: &Prompt, arrival: &Arrival) -> Finding {

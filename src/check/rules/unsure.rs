@@ -2,11 +2,15 @@
 //! or a reading that may be left out was.
 
 use super::outcomes::realise::worked_absent;
+use super::paths::reached_from;
+use super::some_ways::{Missed, misses, open};
+use super::way::known::Known;
 use crate::engine::judge::rests_on;
 use crate::flow::choice::name;
 use crate::flow::condition::{Check, Condition};
 use crate::flow::finding::{Finding, code};
 use crate::flow::model::{Flow, Prompt, Step};
+use crate::flow::target::Target;
 use crate::flow::values::{TEST_NUMBER, Value, Values};
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
@@ -18,17 +22,22 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
         .collect();
     flow.steps
         .iter()
-        .filter(|step| step.unsure.is_none())
         .filter_map(|step| {
-            let left_out = optional
-                .iter()
-                .find_map(|prompt| left_out(flow, step, prompt));
-            left_out.or_else(|| near_the_limit(step))
+            let of_any = |rule: fn(&Flow, &Step, &Prompt) -> Option<Finding>| {
+                optional.iter().find_map(|prompt| rule(flow, step, prompt))
+            };
+            of_any(counts_with_it)
+                .or_else(|| of_any(for_ever))
+                .or_else(|| of_any(left_out))
+                .or_else(|| near_the_limit(step))
         })
         .collect()
 }
 
 fn near_the_limit(step: &Step) -> Option<Finding> {
+    if step.unsure.is_some() {
+        return None;
+    }
     let by_number = step
         .outcomes
         .iter()
@@ -46,10 +55,98 @@ fn near_the_limit(step: &Step) -> Option<Finding> {
     })
 }
 
+/// Readings that count only with one that may be left out: without `unsure` for that, `not valid` must not lead back
+/// here, where it would be left out once more.
+fn counts_with_it(flow: &Flow, step: &Step, prompt: &Prompt) -> Option<Finding> {
+    if step.unsure.is_some() || !counts_by(flow, step, &Missed::of(flow, prompt)) {
+        return None;
+    }
+    if let Some(detour) = &step.invalid
+        && !comes_again(flow, &detour.go, step)
+    {
+        return None;
+    }
+    Some(Finding::error(
+        code::NO_UNSURE,
+        step.valid_place,
+        format!(
+            "`{}` counts only with `{}`, which may be left out, and has no `unsure` to say what to do then",
+            step.id, prompt.id
+        ),
+        out_of_one(prompt),
+    ))
+}
+
+/// Whether nothing but a reading that was missed can decide whether the readings of a step count.
+fn counts_by(flow: &Flow, step: &Step, missed: &Missed) -> bool {
+    let valid = step.valid_when.as_ref();
+    valid.is_some_and(|valid| open(flow, valid, missed, &Known::default()))
+}
+
+/// An `unsure` that leads back to its own step where a reading is left out: whoever could not take it cannot take it the
+/// second time either.
+fn for_ever(flow: &Flow, step: &Step, prompt: &Prompt) -> Option<Finding> {
+    let unsure = step.unsure.as_ref()?;
+    let back = unsure.go == Target::Step(step.id.clone());
+    let missed = Missed::of(flow, prompt);
+    // What another step reads is the matter of the loops that conditions keep closed.
+    let here = back && step.record.contains(&prompt.id);
+    if !here || !misses(flow, step, &missed, &Known::default()) {
+        return None;
+    }
+    let (id, reading) = (&step.id, &prompt.id);
+    let (place, message, help) = if counts_by(flow, step, &missed) {
+        (
+            step.valid_place,
+            format!(
+                "`{id}` counts only with `{reading}`, which may be left out; then `unsure` leads back to it for ever"
+            ),
+            out_of_one(prompt),
+        )
+    } else {
+        (
+            unsure.place,
+            format!(
+                "where `{reading}` is left out, `unsure` leads back to `{id}`, which hangs on it, for ever"
+            ),
+            format!("let `unsure` lead to another step; or take `optional` out of `{reading}`"),
+        )
+    };
+    Some(Finding::error(code::NO_WAY_OUT, place, message, help))
+}
+
+fn out_of_one(prompt: &Prompt) -> String {
+    let id = &prompt.id;
+    format!(
+        "take `{id}` out of `valid when`, or `optional` out of `{id}`; or let `unsure: {{because: ..., go: ...}}` lead to another step"
+    )
+}
+
+/// Whether a way from where a detour leads comes to the step again.
+fn comes_again(flow: &Flow, go: &Target, step: &Step) -> bool {
+    let Target::Step(id) = go else { return false };
+    let start = flow.step(id).into_iter().collect();
+    reached_from(flow, start, |_| false).contains(step.id.as_str())
+}
+
+/// The first of some values that cannot be known where a reading was left out.
+fn hanging<'c>(
+    flow: &Flow,
+    subjects: impl IntoIterator<Item = &'c str>,
+    prompt: &Prompt,
+) -> Option<&'c str> {
+    let mut subjects = subjects.into_iter();
+    subjects.find(|id| *id == prompt.id || hangs_on(flow, id, prompt))
+}
+
 /// What is judged by a reading that was left out is not settled: without `unsure` the technician is
 /// told so and led nowhere.
 fn left_out(flow: &Flow, step: &Step, prompt: &Prompt) -> Option<Finding> {
-    let by = judged(step).find(|id| *id == prompt.id || hangs_on(flow, id, prompt))?;
+    if step.unsure.is_some() {
+        return None;
+    }
+    let outcomes = step.outcomes.iter().map(|outcome| &outcome.when);
+    let by = hanging(flow, outcomes.flat_map(Condition::subjects), prompt)?;
     let reading = name(flow, &prompt.id);
     let by = if by == prompt.id {
         format!("`{by}`")
@@ -70,15 +167,8 @@ fn left_out(flow: &Flow, step: &Step, prompt: &Prompt) -> Option<Finding> {
     ))
 }
 
-/// What decides about a step; where it does not count without `unsure`, `not valid` serves as well.
-fn judged(step: &Step) -> impl Iterator<Item = &str> {
-    let valid = step.valid_when.iter().filter(|_| step.invalid.is_none());
-    let conditions = step.outcomes.iter().map(|outcome| &outcome.when);
-    conditions.chain(valid).flat_map(Condition::subjects)
-}
-
 /// Whether a worked value cannot be worked where a reading was left out.
-fn hangs_on(flow: &Flow, id: &str, prompt: &Prompt) -> bool {
+pub fn hangs_on(flow: &Flow, id: &str, prompt: &Prompt) -> bool {
     if flow.work(id).is_none() || !rests_on(flow, id, &prompt.id) {
         return false;
     }

@@ -54,8 +54,9 @@ fn unsaid(flow: &Flow) -> Vec<Finding> {
 fn judged_by_own_number(flow: &Flow, step: &Step) -> bool {
     let judged = step.outcomes.iter().flat_map(|o| numbers(&o.when));
     judged.into_iter().any(|id| {
-        step.record
-            .iter()
-            .any(|reading| rests_on(flow, id, reading))
+        // What may be left out is asked of nobody: a `valid when` upon it would stop whoever has no gauge for it.
+        let asked = |id: &&String| flow.reading(id).is_some_and(|reading| !reading.optional);
+        let mut recorded = step.record.iter().filter(asked);
+        recorded.any(|reading| rests_on(flow, id, reading))
     })
 }

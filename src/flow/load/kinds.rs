@@ -72,6 +72,7 @@ pub(super) fn kind(
                 parts.into_iter().map(str::to_owned).collect(),
             ));
         }
+        few_choices(fields, &words, id, out);
         return Some(PromptKind::Choice(words));
     }
     if let Some(mut places) = choice("places", out) {
@@ -107,6 +108,36 @@ pub(super) fn kind(
     None
 }
 
+/// Warns of a choice that is listed twice, and of one that leaves nothing to choose.
+fn few_choices(fields: &Fields, words: &[String], id: &str, out: &mut Findings) {
+    let Some(node) = fields.get("choices") else {
+        return;
+    };
+    let mut places = Vec::new();
+    if let Tree::List(items) = &node.tree {
+        places.extend(items.iter().map(|item| item.place));
+    }
+    for (n, word) in words.iter().enumerate() {
+        if words[..n].contains(word) {
+            out.warning(
+                code::SAME_ID,
+                places.get(n).copied().unwrap_or(node.place),
+                format!("`{word}` stands among the choices of `{id}` a second time"),
+                "take one of the two out, or write the word that was meant",
+            );
+            return;
+        }
+    }
+    if let [word] = words {
+        out.warning(
+            code::WRONG_SHAPE,
+            node.place,
+            format!("`{id}` gives one choice only, `{word}`: there is nothing to choose"),
+            "list what else it may be, such as choices: [yes, no], or delete the reading",
+        );
+    }
+}
+
 /// Reads a unit's name, or reports it.
 pub(super) fn unit_of(node: &Node, out: &mut Findings) -> Option<Unit> {
     let text = text_of(node, "unit", out)?;
@@ -138,8 +169,8 @@ pub(super) fn quantity(
     let plausible = fields
         .get("plausible")
         .and_then(|node| range(node, unit.dimension(), unit.name(), id, out));
-    if let (Some((_, high)), Some(node)) = (plausible, fields.get("plausible")) {
-        far_unit(high, unit, id, node, out);
+    if let (Some(range), Some(node)) = (plausible, fields.get("plausible")) {
+        far_unit(range, unit, id, node, out);
     }
     let never_above = fields
         .get("never above")
@@ -162,7 +193,7 @@ pub(super) fn quantity(
 }
 
 /// Warns where a bare number would be taken in a unit far from the one that the range is written in.
-fn far_unit(high: Quantity, unit: Unit, id: &str, node: &Node, out: &mut Findings) {
+fn far_unit((low, high): Range, unit: Unit, id: &str, node: &Node, out: &mut Findings) {
     const FAR: f64 = 100.0;
     let written = high.unit();
     let times = written.step_to_si(1.0) / unit.step_to_si(1.0);
@@ -179,8 +210,9 @@ fn far_unit(high: Quantity, unit: Unit, id: &str, node: &Node, out: &mut Finding
             written.name()
         ),
         format!(
-            "write both in one unit: unit: {}, or plausible: up to {} {}",
+            "write both in one unit: unit: {}, or plausible: {}..{} {}",
             written.name(),
+            short(unit.from_si(low.si())),
             short(unit.from_si(high.si())),
             unit.name()
         ),

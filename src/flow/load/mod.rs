@@ -8,6 +8,7 @@ pub mod conditions;
 mod curly;
 pub mod fields;
 mod gauges;
+mod headings;
 mod hidden;
 pub mod ids;
 mod inputs;
@@ -15,6 +16,7 @@ pub mod keys;
 mod kinds;
 pub mod meant;
 mod near;
+mod never;
 pub mod profile;
 mod prompts;
 mod quantities;
@@ -53,6 +55,7 @@ pub fn load(text: &str) -> Loaded {
     let tree = node::parse(text)
         .map_err(|finding| out.0.push(finding))
         .ok();
+    let tree = tree.map(|tree| headings::as_meant(tree, &mut out));
     let flow = tree.as_ref().and_then(|tree| {
         hidden::words(tree, text, &mut out);
         flow(tree, &mut out)

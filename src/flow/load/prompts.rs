@@ -5,11 +5,11 @@ use super::super::log_key::LogKey;
 use super::super::meaning::{Asked, Meaning};
 use super::super::model::{Gauge, Prompt, PromptKind};
 use super::super::node::{Node, Tree};
-use super::conditions::condition;
 use super::fields::{Fields, Findings, text_of};
 use super::ids::{check_id, with_those_meant};
 use super::keys;
 use super::kinds::kind;
+use super::never::that_can_hold;
 use super::scope::Scope;
 use crate::units::Dimension;
 
@@ -88,7 +88,7 @@ pub fn prompts(node: &Node, what: &str, gauges: &[Gauge], out: &mut Findings) ->
         .collect()
 }
 
-/// Whether this kind of answer can be left out. At no place is an answer that clears, and Enter on no mark gives it:
+/// Whether this kind of answer can be left out. A limit guards only what is read. At no place is an answer that clears, and Enter on no mark gives it:
 /// it is never taken for having been left out.
 fn may_be_left_out(fields: &Fields, kind: &PromptKind, out: &mut Findings) -> bool {
     let (message, help) = match kind {
@@ -96,6 +96,10 @@ fn may_be_left_out(fields: &Fields, kind: &PromptKind, out: &mut Findings) -> bo
             "places cannot be left out: to show nowhere is an answer",
             "take `optional` out; where it may stay unlooked at, ask for that first (looked: {ask: Could you look?, choices: \
              [yes, no]}) and write only if: {looked: {is: \"yes\"}} here",
+        ),
+        PromptKind::Quantity(q) if q.never_above.is_some() => (
+            "what has a limit cannot be left out: nothing would watch the limit then",
+            "take `optional` out; or take `never above` out, where another reading guards the same thing",
         ),
         PromptKind::Choice(_)
         | PromptKind::Quantity(_)
@@ -222,7 +226,7 @@ pub fn only_if(node: &Node, prompts: &mut [Prompt], scope: &Scope, out: &mut Fin
         let Some((_, node)) = keys.iter().find(|(k, _)| k.text() == Some("only if")) else {
             continue;
         };
-        let loaded = condition(node, scope, out);
+        let loaded = that_can_hold(node, "only if", scope, out);
         if let Some(prompt) = prompts
             .iter_mut()
             .find(|p| Some(p.id.as_str()) == key.text())

@@ -4,16 +4,18 @@ use super::super::condition::Condition;
 use super::super::finding::code;
 use super::super::model::{Outcome, Phase, SetUp, Step};
 use super::super::node::{Node, Tree};
+use super::super::target::Target;
 use super::conditions::{condition, is_meant_as_always};
 use super::fields::{Fields, Findings, text_of, words_of};
 use super::ids::{as_written, check_id, with_those_meant};
 use super::keys;
 use super::near::nearest;
+use super::never::that_can_hold;
 use super::prompts::yes;
 use super::quantities::{fits, quantity_of};
 use super::scope::Scope;
 use super::ways::{detour, known_cause, skip_to, target};
-use crate::units::Dimension;
+use crate::units::{Dimension, Quantity};
 
 /// What steps may refer to.
 pub struct Known<'f> {
@@ -35,6 +37,9 @@ pub struct Known<'f> {
 
 /// How the finding about two steps with one id begins.
 pub const SECOND_STEP: &str = "a second step is called";
+
+/// What `go` says for the end of the flow.
+const DONE: &str = "done";
 
 /// The ids of all steps, so that one can lead to a later one.
 pub fn ids(node: &Node) -> Vec<String> {
@@ -88,6 +93,14 @@ fn step(node: &Node, known: &Known, out: &mut Findings) -> Option<Step> {
     let id = fields.need_text("id", out)?;
     let place = fields.get("id").map_or(node.place, |n| n.place);
     check_id(&id, place, out);
+    if id == DONE {
+        out.error(
+            code::BAD_ID,
+            place,
+            format!("`go: {DONE}` is the end of the flow, so no step can be called `{DONE}`"),
+            "give the step another id",
+        );
+    }
     let title = fields
         .text("title", out)
         .unwrap_or_else(|| sentence_case(&id.replace('-', " ")));
@@ -127,7 +140,8 @@ fn step(node: &Node, known: &Known, out: &mut Findings) -> Option<Step> {
         ),
         valid_when: fields
             .get("valid when")
-            .and_then(|n| condition(n, known.scope, out)),
+            .and_then(|n| that_can_hold(n, "valid when", known.scope, out)),
+        valid_place: fields.get("valid when").map_or(place, |n| n.place),
         invalid: fields.get("not valid").and_then(|n| detour(n, known, out)),
         outcomes: outcomes(&fields, known, out),
         unsure: fields.get("unsure").and_then(|n| detour(n, known, out)),
@@ -207,12 +221,34 @@ fn cautions_only_if(fields: &Fields, known: &Known, out: &mut Findings) -> Optio
 /// A day, s: nobody stands beside a car for longer. An assumption of ours, no source.
 const LONGEST_TIMER: f64 = 86_400.0;
 
+/// A second, s: nobody waits for less with a clock. An assumption of ours, no source.
+const SHORTEST_TIMER: f64 = 1.0;
+
 fn timer(fields: &Fields, out: &mut Findings) -> Option<f64> {
     let node = fields.get("timer")?;
     let time = quantity_of(node, "timer", "s", out)?;
+    // To the units an m is a metre.
+    if time.unit().name() == "m" {
+        out.error(
+            code::WRONG_DIMENSION,
+            node.place,
+            format!("`timer` is a time, and an `m` alone is a metre: `{time}`"),
+            format!("write {} min", time.value()),
+        );
+        return None;
+    }
     if !fits(time, Dimension::Time, "s", "timer", node.place, out) {
         return None;
     }
+    far_off(time, fields, node, out);
+    Some(time.si())
+}
+
+/// Warns of a timer that cannot be meant: too short to wait for, or longer than its own step.
+fn far_off(time: Quantity, fields: &Fields, node: &Node, out: &mut Findings) {
+    let minutes = fields.get("minutes").and_then(Node::text);
+    let minutes = minutes.and_then(|text| text.trim().parse::<f64>().ok());
+    let step = minutes.filter(|minutes| time.si() > minutes * 60.0);
     if time.si() > LONGEST_TIMER {
         out.warning(
             code::FAR_OFF,
@@ -220,8 +256,21 @@ fn timer(fields: &Fields, out: &mut Findings) -> Option<f64> {
             format!("a timer of {time} runs for more than a day"),
             "mend the digit or unit that slipped, such as 600 s",
         );
+    } else if time.si() < SHORTEST_TIMER {
+        out.warning(
+            code::FAR_OFF,
+            node.place,
+            format!("a timer of {time} is over before anybody sees it"),
+            "mend the digit or unit that slipped, such as 60 s",
+        );
+    } else if let Some(minutes) = step {
+        out.warning(
+            code::FAR_OFF,
+            node.place,
+            format!("a timer of {time} runs for longer than its whole step, of which `minutes` says {minutes}"),
+            "mend the digit or unit that slipped, or count the wait in `minutes`",
+        );
     }
-    Some(time.si())
 }
 
 fn timer_by_hand(fields: &Fields, out: &mut Findings) -> bool {
@@ -259,10 +308,21 @@ fn ids_of(
     elsewhere: &[(&'static str, &[String])],
     out: &mut Findings,
 ) -> Vec<String> {
+    let mut seen: Vec<String> = Vec::new();
     fields
         .words(key, out)
         .into_iter()
         .filter_map(|(id, place)| {
+            if seen.contains(&id) {
+                out.warning(
+                    code::SAME_ID,
+                    place,
+                    format!("`{id}` stands in this `{key}` a second time"),
+                    "take one of the two out, or write the one that was meant",
+                );
+                return None;
+            }
+            seen.push(id.clone());
             if declared.contains(&id) {
                 return Some(id);
             }
@@ -347,15 +407,32 @@ fn outcome(node: &Node, n: usize, known: &Known, out: &mut Findings) -> Option<O
         }
     });
     check_id(&id, fields.get("id").map_or(node.place, |n| n.place), out);
+    let proved = proved(&fields, go.as_ref(), out);
     Some(Outcome {
         id,
         when: when?,
         because,
         go: go?,
         rules_out,
-        proved: yes(&fields, "proved", out),
+        proved,
         place: fields.place(),
     })
+}
+
+/// Whether this end proves the repair; on any other way `proved` would say nothing.
+fn proved(fields: &Fields, go: Option<&Target>, out: &mut Findings) -> bool {
+    let proved = yes(fields, "proved", out);
+    if let (true, Some(node), Some(go)) = (proved, fields.get("proved"), go)
+        && *go != Target::Done
+    {
+        out.error(
+            code::WRONG_SHAPE,
+            node.place,
+            "`proved` stands at an end, and this outcome leads on",
+            "write go: done beside it, or take `proved` out: a repair is proved by the test after it",
+        );
+    }
+    proved
 }
 
 /// Words of a key as plain strings.

@@ -17,6 +17,7 @@ pub(super) fn detour(node: &Node, known: &Known, out: &mut Findings) -> Option<D
     Some(Detour {
         because: because?,
         go: go?,
+        place: node.place,
     })
 }
 
@@ -159,7 +160,9 @@ fn unknown_step(place: Place, word: &str, known: &Known, out: &mut Findings) {
             "for the end of the flow write `done`",
         );
     } else {
-        let all = as_written(&known.step_ids).chain(["done"]);
+        let all = as_written(&known.step_ids)
+            .filter(|id| *id != "done")
+            .chain(["done"]);
         out.unknown(code::UNKNOWN_STEP, place, "step", word, all);
     }
 }

@@ -86,6 +86,8 @@ pub struct Step {
     pub show: Vec<String>,
     /// When its readings are valid.
     pub valid_when: Option<Condition>,
+    /// Where that is declared; the place of the step where it is not.
+    pub valid_place: Place,
     /// What to do where they are not.
     pub invalid: Option<Detour>,
     /// Its outcomes, the first that matches wins.
@@ -137,6 +139,8 @@ pub struct Detour {
     pub because: String,
     /// Where.
     pub go: Target,
+    /// Where it is declared.
+    pub place: Place,
 }
 
 /// The retest after a repair.

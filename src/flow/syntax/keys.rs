@@ -1,6 +1,7 @@
 //! Slips in how keys are put together: a colon or braces forgotten, and old lines left below a key
 //! that has a new value.
 
+use super::slips::open_brackets;
 use super::{Slip, Spot};
 
 /// A key in braces whose colon was forgotten: `{drop {above: 22 K}}`.
@@ -65,13 +66,34 @@ pub(super) fn joined_by_a_word(spot: &Spot) -> Option<Slip> {
         return None;
     }
     JOINS.iter().find_map(|(word, help)| {
-        let at = spot.line.find(&format!("}} {word} {{"))? + 2;
+        let at = spot.line.find(&format!("}} {word} "))? + 2;
+        let help = if spot.line[at..].starts_with(&format!("{word} {{")) {
+            (*help).to_owned()
+        } else {
+            joined_within(spot, at, word)?
+        };
         Some(Slip {
             start: spot.line_start + at,
             end: spot.line_start + at + word.len(),
             message: format!("conditions are not joined by `{word}`"),
-            help: (*help).to_owned(),
+            help,
         })
+    })
+}
+
+/// What to write for `{kept: {below: 90 %} or end: {below: 10 kPa}}`: two conditions in one set of braces.
+fn joined_within(spot: &Spot, at: usize, word: &str) -> Option<String> {
+    let (open, _) = *open_brackets(spot.text, spot.line_start + at).last()?;
+    let first = spot.text.get(open + 1..spot.line_start + at)?.trim();
+    let rest = spot.line.get(at + word.len()..)?.trim_start();
+    let (subject, check) = rest.split_once(": {")?;
+    let second = balanced(rest).trim_end();
+    if first.contains('\n') || subject.contains(' ') || check.is_empty() {
+        return None;
+    }
+    Some(match word {
+        "or" => format!("write {{any: [{{{first}}}, {{{second}}}]}}"),
+        _ => format!("write {{{first}, {second}}}"),
     })
 }
 
@@ -186,7 +208,13 @@ pub(super) fn no_braces(spot: &Spot) -> Option<Slip> {
     }
     let start = spot.line_start + head.len() + 2;
     let rest = spot.text.get(start..spot.line_start + spot.line.len())?;
-    let value = balanced(rest).trim_end();
+    // On a line of its own a comma parts the keys that are to stand in the braces.
+    let value = if before.contains(['{', '[']) {
+        balanced(rest)
+    } else {
+        rest.split(" #").next().unwrap_or(rest)
+    };
+    let value = value.trim_end();
     Some(Slip {
         start,
         end: start + value.len(),

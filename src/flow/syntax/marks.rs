@@ -1,6 +1,6 @@
 //! Slips in the marks that hold a text together: a hyphen, a comma or a quotation mark that is missing.
 
-use super::slips::quoted;
+use super::slips::{open_brackets, quoted};
 use super::{Slip, Spot};
 use crate::flow::load::keys;
 
@@ -273,6 +273,32 @@ pub(super) fn glued_remark(spot: &Spot) -> Option<Slip> {
             .chars()
             .take(LONGEST_HELP)
             .collect(),
+    })
+}
+
+/// A number sign in a text within brackets: what stands behind it is a remark, and with it the bracket that closes them.
+pub(super) fn sign_within_brackets(spot: &Spot) -> Option<Slip> {
+    let (open, _) = *open_brackets(spot.text, spot.at).last()?;
+    let line = spot.text.get(open..)?.split('\n').next()?.trim_end();
+    let sign = line.find(" #")? + 1;
+    let (before, remark) = line.split_at(sign);
+    // Only a remark that has the missing bracket is one by mistake.
+    let quotes = before.matches('"').count() % 2 == 1;
+    let closes = remark.contains(['}', ']']) && closed_at(line.get(..sign)?).is_none();
+    if quotes || !closes || closed_at(&line.replacen(" #", " ", 1)).is_none() {
+        return None;
+    }
+    let (key, value) = before.rsplit_once(": ")?;
+    let key = key.rsplit(['{', ',', '[']).next()?.trim();
+    let rest = remark.split([',', '}', ']']).next()?.trim_end();
+    Some(Slip {
+        start: open + sign,
+        end: open + line.len(),
+        message: format!("`{remark}` is a remark: nothing of it is read, nor the bracket in it"),
+        help: format!(
+            "if it belongs to the text, put the whole text in quotes: {key}: {}",
+            quoted(&format!("{value}{rest}"))
+        ),
     })
 }
 

@@ -19,7 +19,7 @@ use keys::{
     joined_by_a_word, left_over, no_braces, no_colon_before_brace, no_colon_in_the_first,
     words_at_the_top,
 };
-use marks::{after_bracket, comma, glued_remark, hyphen, quote_from_above};
+use marks::{after_bracket, comma, glued_remark, hyphen, quote_from_above, sign_within_brackets};
 use slips::{
     bracket, indentation, no_blank, no_colon, quote, second_colon, second_document, tab, twice,
 };
@@ -76,12 +76,17 @@ pub(super) fn finding(text: &str, line: usize, column: usize, said: &str) -> Fin
         character,
         second_document,
     ];
-    let slip = rules
-        .iter()
-        .find_map(|rule| rule(&spot))
+    let hidden = sign_within_brackets(&spot);
+    let code = if hidden.is_some() {
+        code::HIDDEN_WORDS
+    } else {
+        code::NOT_YAML
+    };
+    let slip = hidden
+        .or_else(|| rules.iter().find_map(|rule| rule(&spot)))
         .unwrap_or_else(|| unknown(&spot));
     Finding::error(
-        code::NOT_YAML,
+        code,
         place(text, slip.start, slip.end),
         slip.message,
         slip.help,

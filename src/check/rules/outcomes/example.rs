@@ -110,8 +110,12 @@ fn words(step: &Step, space: &Space, found: &Values, cell: &Cell) -> String {
     said.join(" with ")
 }
 
-/// The unit in which the step's own conditions speak of a value, else that in which it is shown.
+/// A reading's own unit, in which it is typed; of what is worked that in which the step's own conditions speak of it, else
+/// that in which it is shown.
 fn unit_said(step: &Step, space: &Space, id: &str) -> Option<Unit> {
+    if space.flow.prompt(id).is_some() {
+        return unit_of(&space.flow, id);
+    }
     let conditions = step.outcomes.iter().map(|outcome| &outcome.when);
     let mut written = conditions.filter_map(|condition| unit_in(condition, id));
     written.next().or_else(|| unit_of(&space.flow, id))
