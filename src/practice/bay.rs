@@ -328,8 +328,10 @@ impl<'p> Bay<'p> {
             self.log.looked(&step.id, test);
             return false;
         }
-        self.read(earlier);
-        let shown = self.at.shown.as_ref();
+        // What would have shown; to write something down is no reading of the car.
+        let mut there = self.clone();
+        there.read(earlier);
+        let shown = there.at.shown.as_ref();
         let stood = shown.and_then(|shown| shown.get(&prompt.id)).cloned();
         let Some(stood @ Answer::Places(_)) = stood.filter(|stood| stood != value) else {
             return false;
