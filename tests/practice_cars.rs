@@ -60,6 +60,13 @@ fn an_owners_new_flow_can_be_practised_as_it_stands_and_says_what_it_lacks_witho
     assert!(matches!(why, NoCar::NothingProves { .. }), "{why}");
 }
 
+fn at_seed(flow: &str, seed: u64, with: impl FnOnce(&mut Apprentice)) {
+    let shelf = Shelf::shipped();
+    let shelved = shelf.find(flow).unwrap();
+    let plan = Plan::of(&shelved.flow);
+    with(&mut Apprentice::begins(&plan, shelved, seed, 1));
+}
+
 fn at(flow: &str, level: u8, with: impl FnOnce(&mut Apprentice)) {
     let shelf = Shelf::shipped();
     let shelved = shelf.find(flow).unwrap();
@@ -152,10 +159,7 @@ fn to_agree_to_a_repair_under_pressure_is_talk_and_to_take_the_part_off_stops_th
 fn a_part_is_taken_off_once_the_pressure_is_let_down_and_seen() {
     at("charge-air-leak", 1, |apprentice| {
         apprentice.until_repair();
-        let none = Practised::PartOpened {
-            cause: String::new(),
-            bad: false,
-        };
+        let none = Practised::part_opened("");
         apprentice.hand(Practised::SupplyOff);
         assert!(apprentice.opens_part().contains("bad"));
         assert_eq!(apprentice.session.bay.log.harm, None);
@@ -206,6 +210,32 @@ fn a_gauge_without_supply_stands_at_nothing_whatever_is_plausible() {
             let least = asked.plausible.unwrap().0.si() / 1000.0;
             assert!((least - plausible).abs() < 1e-9, "{flow}, {reading}");
             assert!((0.0..=off).contains(&kpa), "{flow}, {reading}: {kpa}");
+        }
+    }
+}
+
+#[test]
+fn a_float_without_supply_stands_at_nothing() {
+    for (flow, step, reading) in [
+        ("intake-leak", "pressurise", "smoke-flow"),
+        ("intake-leak", "blocked-tip", "blocked-flow"),
+    ] {
+        for seed in 0..4 {
+            at_seed(flow, seed, |apprentice| {
+                apprentice.until(step);
+                apprentice.hand(Practised::SupplyOff);
+                let took = Practised::Took {
+                    reading: reading.to_owned(),
+                };
+                let did = wish(&apprentice.session, apprentice.desk(), &took).unwrap();
+                let Some(Answer::Quantity(stands)) = did.reads else {
+                    panic!("{reading}: {did:?}");
+                };
+                assert!(
+                    stands.si().abs() < 1e-12,
+                    "{reading}, seed {seed}: {stands}"
+                );
+            });
         }
     }
 }

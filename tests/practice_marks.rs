@@ -35,6 +35,7 @@ fn says_all_that_is_lost(debrief: &Debrief) {
         let marks: u32 = part.lost.iter().map(|lost| lost.marks).sum();
         assert_eq!(part.got + marks, part.of, "{part:?}");
         for lost in &part.lost {
+            assert!(lost.marks > 0, "{part:?}");
             let line = format!("      - {} lost: {}", lost.marks, lost.why);
             assert!(text.contains(&line), "{line}\n{}", text.join("\n"));
             said += lost.marks;

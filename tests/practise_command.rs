@@ -67,6 +67,50 @@ fn line_by_line_gauges_and_steps_have_the_names_that_people_read() {
 }
 
 #[test]
+fn line_by_line_a_place_or_a_reading_that_is_not_asked_for_is_refused_and_costs_nothing() {
+    let dir = tempfile::tempdir().unwrap();
+    let intake = ["intake-leak", "--seed", "3", "--by-line"];
+    let lines = "accept\naccept\nwhere\ncover moon\ncover brake boster\nlook moon for 60\ntake idle-airflow\nwhere\n";
+    let (refused, out, _) = practise(dir.path(), &intake, lines);
+    assert_eq!(refused, 2, "{out}");
+    for said in [
+        "! no place `moon` can be covered; there are: ",
+        "! no place `brake boster` can be covered (did you mean `brake booster`?); there are: ",
+        "! here no place is asked for",
+        "! this step does not ask for `idle-airflow`",
+    ] {
+        assert!(out.contains(said), "{said}: {out}");
+    }
+    let last = out.lines().last().unwrap();
+    assert!(last.contains("[PRACTICE 0 min;"), "{out}");
+}
+
+#[test]
+fn an_exercise_with_a_name_is_no_other_car() {
+    let dir = tempfile::tempdir().unwrap();
+    let saved = [
+        "exhaust-leak",
+        "--seed",
+        "7",
+        "--level",
+        "2",
+        "--save",
+        "tuesday.yaml",
+    ];
+    assert_eq!(practise(dir.path(), &saved, "").0, 0);
+    let other = ["tuesday.yaml", "--level", "4", "--by-line"];
+    let (refused, _, err) = practise(dir.path(), &other, "end\n");
+    assert_eq!(refused, 2, "{err}");
+    assert!(
+        err.contains("\"tuesday\" is the car of seed 7 at level 2")
+            && err.contains("ruleout practise exhaust-leak --seed 7 --level 4"),
+        "{err}"
+    );
+    let same = ["tuesday.yaml", "--level", "2", "--by-line"];
+    assert_eq!(practise(dir.path(), &same, "end\n").0, 0);
+}
+
+#[test]
 fn results_are_written_over_an_earlier_table_and_over_nothing_else() {
     let dir = tempfile::tempdir().unwrap();
     let results = |file: &str| practise(dir.path(), &["--results", file], "");

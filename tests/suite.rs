@@ -60,6 +60,7 @@ mod plain_pipe;
 mod plant_core;
 mod plant_drive;
 mod plant_flows;
+mod practice_as_done;
 mod practice_cars;
 mod practice_marks;
 mod practise_command;

@@ -72,6 +72,12 @@ pub enum Practised {
         cause: String,
         /// It looked bad.
         bad: bool,
+        /// What is bad about it is too small to explain the complaint.
+        #[serde(default, skip_serializing_if = "is_not")]
+        small: bool,
+        /// What was taken off with it, in words: the cover at its place, the supply.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        off: Vec<String>,
     },
     /// Something unsafe was done, which stopped the exercise.
     Stopped {
@@ -137,7 +143,25 @@ impl Marks {
     }
 }
 
+#[expect(
+    clippy::trivially_copy_pass_by_ref,
+    reason = "serde hands over a reference"
+)]
+fn is_not(it: &bool) -> bool {
+    !*it
+}
+
 impl Practised {
+    /// The wish to take the part of a repair off; how it looks is seen as it happens.
+    pub fn part_opened(cause: impl Into<String>) -> Self {
+        Self::PartOpened {
+            cause: cause.into(),
+            bad: false,
+            small: false,
+            off: Vec::new(),
+        }
+    }
+
     /// In words, for the record. What is hidden on the car is not among them.
     pub fn words(&self) -> String {
         match self {
@@ -175,10 +199,24 @@ impl Practised {
                 )
             }
             Self::Took { reading } => format!("taken of the car: {}", reading.replace('-', " ")),
-            Self::PartOpened { cause, bad } => {
-                let looks = if *bad { "bad" } else { "good" };
+            Self::PartOpened {
+                cause,
+                bad,
+                small,
+                off,
+            } => {
+                let looks = match (bad, small) {
+                    (true, true) => "bad, but too little for the complaint",
+                    (true, false) => "bad",
+                    (false, _) => "good",
+                };
                 let part = cause.replace('-', " ");
-                format!("part taken off and opened, it looks {looks}: {part}")
+                let with = if off.is_empty() {
+                    String::new()
+                } else {
+                    format!("; taken off with it: {}", off.join(", "))
+                };
+                format!("part taken off and opened, it looks {looks}: {part}{with}")
             }
             Self::Stopped { harm, .. } => {
                 format!(

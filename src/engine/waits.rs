@@ -16,6 +16,8 @@ pub struct Stand {
     pub waits: String,
     /// When the clock of its step ends, where one runs or has run out.
     pub ends: Option<DateTime<Utc>>,
+    /// Who began it, where it is an exercise.
+    pub begun_by: String,
 }
 
 /// Where a job stands and what it waits for. Of an exercise the clock is the simulated car's: `by_clock` is
@@ -28,6 +30,7 @@ pub fn stand(job: &Job, desk: Desk, by_clock: bool) -> Stand {
         place: place(job).unwrap_or_default(),
         waits: anew.map_or_else(|| waits_for(job, desk), |start| start.ask.clone()),
         ends: clock.and_then(|clock| clock.ends()),
+        begun_by: String::new(),
     }
 }
 

@@ -9,6 +9,7 @@ use crate::physics::gas::Gas;
 
 use super::drive::Drive;
 use super::seen::Covered;
+use super::signature;
 
 /// What a supply is set to.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -89,6 +90,35 @@ impl Drive<'_> {
             cause: found.map(|leak| leak.cause),
             place: place.to_owned(),
         });
+    }
+
+    /// A cause is repaired by hand: what is closed or covered elsewhere on the car stays so.
+    pub fn mend(&mut self, cause: &str) {
+        let sealed = std::mem::take(&mut self.sealed);
+        let covered = std::mem::take(&mut self.covered);
+        self.repair(cause, true);
+        self.sealed = sealed;
+        self.covered = covered;
+    }
+
+    /// The covered places that lie on the part of a cause.
+    pub fn covers_on(&self, cause: &str) -> Vec<String> {
+        let mut readings = self.plan.seen();
+        let usual = readings
+            .next()
+            .and_then(|reading| signature::likeliest_place(self.plan.flow, &reading.id, cause));
+        let on = |covered: &&Covered| match &covered.cause {
+            Some(own) => own == cause,
+            None => usual.as_deref() == Some(covered.place.as_str()),
+        };
+        let there = self.covered.iter().filter(on);
+        there.map(|covered| covered.place.clone()).collect()
+    }
+
+    /// Takes the cover off at these places.
+    pub fn uncover_at(&mut self, places: &[String]) {
+        self.covered
+            .retain(|covered| !places.contains(&covered.place));
     }
 
     /// Takes all covers off.

@@ -7,8 +7,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::drawn::Drawn;
 use super::harm::Harm;
-use super::log::{Log, Misread};
-use super::traps::Heat;
+use super::log::{Log, Misread, Wrong};
+use super::traps::{Heat, needs_supply};
 use crate::flow::answer::Answer;
 use crate::flow::meaning::{Plain, What};
 use crate::flow::model::{Prompt, PromptKind, Step};
@@ -302,6 +302,9 @@ impl<'p> Bay<'p> {
             let test = self.test();
             self.log.slip(&step.id, test, wrong);
         }
+        if self.unlooked(prompt, value, earlier) {
+            return;
+        }
         let Taken::Reads(stood) = self.taken(prompt, earlier) else {
             return;
         };
@@ -310,8 +313,40 @@ impl<'p> Bay<'p> {
                 reading: reading.to_owned(),
                 stood,
                 said: value.clone(),
+                unlooked: false,
             });
         }
+    }
+
+    /// Whether nothing is said to be seen at places of which nobody looked at any, though it showed at some.
+    fn unlooked(&mut self, prompt: &Prompt, value: &Answer, earlier: &Answers) -> bool {
+        let (Some(step), Answer::Places(said)) = (self.here, value) else {
+            return false;
+        };
+        let test = self.test();
+        if !said.is_empty() || !self.at.looked.is_empty() {
+            self.log.looked(&step.id, test);
+            return false;
+        }
+        // What would have shown; to write something down is no reading of the car.
+        let mut there = self.clone();
+        there.read(earlier);
+        let shown = there.at.shown.as_ref();
+        let stood = shown.and_then(|shown| shown.get(&prompt.id)).cloned();
+        let Some(stood @ Answer::Places(_)) = stood.filter(|stood| stood != value) else {
+            return false;
+        };
+        if needs_supply(self.plan, step) && self.fed.is_none() {
+            return false;
+        }
+        self.log.slip(&step.id, test, Wrong::NotLooked);
+        self.log.misread.push(Misread {
+            reading: prompt.id.clone(),
+            stood,
+            said: value.clone(),
+            unlooked: true,
+        });
+        true
     }
 
     /// Whether a place is covered that this reading calls so.

@@ -54,6 +54,8 @@ pub enum Wrong {
     NoSupply,
     /// The engine was started, or the car driven, with these closed or covered.
     LeftOn(Vec<String>),
+    /// Nothing was said to be seen, and nobody had looked; it showed.
+    NotLooked,
 }
 
 impl Wrong {
@@ -69,6 +71,7 @@ impl Wrong {
             ),
             Self::NoSupply => "the supply was not on".to_owned(),
             Self::LeftOn(what) => format!("still closed or covered: {}", what.join(", ")),
+            Self::NotLooked => "nobody had looked at any place".to_owned(),
         }
     }
 
@@ -148,6 +151,19 @@ pub struct Misread {
     pub stood: Answer,
     /// What was written down.
     pub said: Answer,
+    /// It was seen by looking, and no place was looked at.
+    pub unlooked: bool,
+}
+
+/// A repair that the odds on the screen suggested, and to which the apprentice went.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Advised {
+    /// The cause.
+    pub cause: String,
+    /// The number of the test.
+    pub test: u32,
+    /// Why it was suggested, as it stood on the screen.
+    pub because: String,
 }
 
 /// Everything that was done.
@@ -165,6 +181,8 @@ pub struct Log {
     pub read_in: BTreeSet<u32>,
     /// What was written down otherwise than it stood.
     pub misread: Vec<Misread>,
+    /// Repairs that were suggested.
+    pub advised: Vec<Advised>,
     /// What stopped the exercise.
     pub harm: Option<Harm>,
 }
@@ -176,9 +194,25 @@ impl Log {
         self.spent.iter().map(|spent| spent.minutes).sum::<f64>() + 0.0
     }
 
-    /// Whether something of the car was read before any part was opened or repaired.
+    /// Whether something of the car was read before any part was opened or repaired, or the first part was what the
+    /// odds suggested.
     pub fn tested(&self) -> bool {
-        !self.read_in.is_empty() && self.opened.first().is_none_or(|part| !part.blind)
+        match self.opened.first() {
+            Some(part) => !part.blind,
+            None => !self.read_in.is_empty(),
+        }
+    }
+
+    /// Whether a repair was what the odds suggested in a test.
+    pub fn is_advised(&self, cause: &str, test: u32) -> bool {
+        self.advice(cause, test).is_some()
+    }
+
+    /// Why a repair was suggested in a test.
+    pub fn advice(&self, cause: &str, test: u32) -> Option<&str> {
+        let mut advised = self.advised.iter().rev();
+        let found = advised.find(|a| a.cause == cause && a.test == test);
+        found.map(|advised| advised.because.as_str())
     }
 
     /// Parts that were opened and found sound, and put back.
@@ -209,12 +243,22 @@ impl Log {
     pub(super) fn read(&mut self, step: &str, test: u32, wrong: Vec<Wrong>) {
         self.read_in.insert(test);
         for slip in &mut self.slips {
-            if slip.step == step && slip.test == test && !wrong.contains(&slip.wrong) {
+            // Whether anybody looked is known once the answer is written.
+            let known = slip.wrong != Wrong::NotLooked;
+            if known && slip.step == step && slip.test == test && !wrong.contains(&slip.wrong) {
                 slip.put_right = true;
             }
         }
         for wrong in wrong {
             self.slip(step, test, wrong);
+        }
+    }
+
+    /// It was looked for after all.
+    pub(super) fn looked(&mut self, step: &str, test: u32) {
+        let same = |s: &&mut Slip| s.step == step && s.test == test && s.wrong == Wrong::NotLooked;
+        for slip in self.slips.iter_mut().filter(same) {
+            slip.put_right = true;
         }
     }
 

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, Utc};
 use serde::Serialize;
 
-use super::session::{exercise, marks};
+use super::session::{begun_by, exercise, marks};
 use crate::engine::event::{Event, What};
 use crate::engine::practised::{Mark, Practised};
 
@@ -15,7 +15,7 @@ use crate::engine::practised::{Mark, Practised};
 pub struct Exercised {
     /// Its number in the store of practice.
     pub number: u64,
-    /// Who did it.
+    /// Who began it: whoever goes on with it or ends it does so for them.
     pub who: String,
     /// When it ended.
     pub at: DateTime<Utc>,
@@ -55,7 +55,7 @@ pub fn result(number: u64, events: &[Event]) -> Option<Exercised> {
     });
     Some(Exercised {
         number,
-        who: last.who.clone(),
+        who: begun_by(events)?.to_owned(),
         at: last.at,
         flow: exercise.flow.clone(),
         level: exercise.level,
@@ -97,7 +97,7 @@ pub fn trend(scores: &[(u32, u32)]) -> String {
 /// Scores over time as a plot for one person: each in the row whose number it is nearest to, none in the axis.
 pub fn plot(scores: &[(u32, u32)]) -> Vec<String> {
     let shown = &scores[scores.len().saturating_sub(MOST)..];
-    (0..=5_u32)
+    (0..=10_u32)
         .rev()
         .map(|row| {
             let (axis, none) = if row == 0 { ('+', "--") } else { ('|', "  ") };
@@ -106,11 +106,11 @@ pub fn plot(scores: &[(u32, u32)]) -> Vec<String> {
                 .iter()
                 .map(|(got, of)| {
                     let of = (*of).max(1);
-                    let own = ((got * 10 + of) / (2 * of)).min(5);
+                    let own = ((got * 20 + of) / (2 * of)).min(10);
                     if own == row { here } else { none }
                 })
                 .collect();
-            format!("{:>4} {axis}{}", row * 20, cells.trim_end())
+            format!("{:>4} {axis}{}", row * 10, cells.trim_end())
         })
         .collect()
 }
@@ -320,7 +320,9 @@ mod tests {
         let text = lines(&all, &words).join("\n");
         let anna = text.split("Ben: 1 exercise").next().unwrap();
         assert!(
-            anna.starts_with("Anna: 2 exercises\n   100 |\n    80 |   o\n    60 | o\n"),
+            anna.starts_with(
+                "Anna: 2 exercises\n   100 |\n    90 |\n    80 |   o\n    70 |\n    60 | o\n"
+            ),
             "{text}"
         );
         assert!(
@@ -334,14 +336,26 @@ mod tests {
     #[test]
     fn a_plot_has_each_score_in_its_row() {
         assert_eq!(
-            plot(&[(10, 100), (100, 100), (59, 100), (0, 100), (80, 100)]),
+            plot(&[
+                (10, 100),
+                (100, 100),
+                (59, 100),
+                (0, 100),
+                (90, 100),
+                (25, 100)
+            ]),
             [
                 " 100 |   o",
-                "  80 |         o",
+                "  90 |         o",
+                "  80 |",
+                "  70 |",
                 "  60 |     o",
+                "  50 |",
                 "  40 |",
-                "  20 | o",
-                "   0 +-------o--"
+                "  30 |           o",
+                "  20 |",
+                "  10 | o",
+                "   0 +-------o----"
             ]
         );
     }

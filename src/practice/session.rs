@@ -3,7 +3,8 @@
 use super::bay::{Answers, Bay};
 use super::drawn::Drawn;
 use super::harm::Harm;
-use crate::engine::event::{Event, What};
+use super::log::Advised;
+use crate::engine::event::{Event, OutcomeTaken, What};
 use crate::engine::fold;
 use crate::engine::job::{Job, Run};
 use crate::engine::judge;
@@ -11,6 +12,7 @@ use crate::engine::practised::{Exercise, Marks, Practised};
 use crate::engine::standing::{Desk, Standing};
 use crate::flow::cautions;
 use crate::flow::model::{Flow, Phase, Step};
+use crate::flow::target::Target;
 use crate::physics::gas::Gas;
 use crate::plant::hands::Fed;
 use crate::plant::plan::Plan;
@@ -21,6 +23,13 @@ pub fn exercise(events: &[Event]) -> Option<&Exercise> {
         What::Practised(Practised::Begun(exercise)) => Some(exercise),
         _ => None,
     })
+}
+
+/// Who began the exercise of a job: for them it counts, whoever ends it.
+pub fn begun_by(events: &[Event]) -> Option<&str> {
+    let mut events = events.iter();
+    let begun = events.find(|e| matches!(&e.what, What::Practised(Practised::Begun(_))))?;
+    Some(&begun.who)
 }
 
 /// The marks of a job, if it is one of practice and was marked.
@@ -86,6 +95,7 @@ impl<'p> Session<'p> {
                 let as_it_says =
                     self.bay.asks_nothing() && taken.outcome.is_some() && taken.reason.is_none();
                 self.bay.leave(&earlier, as_it_says);
+                self.bay.log.advised.extend(self.advised(taken));
             }
             What::RepairDone { cause, .. } => self.bay.repair(cause),
             _ => {}
@@ -103,6 +113,19 @@ impl<'p> Session<'p> {
             }
             _ => self.bay.arrive(None, self.job.seq),
         }
+    }
+
+    /// The repair to which somebody goes as the odds on the screen suggested, against the flow or where it led nowhere.
+    fn advised(&self, taken: &OutcomeTaken) -> Option<Advised> {
+        let weighed = taken.weighed.as_ref()?;
+        let Target::Repair(cause) = &taken.go else {
+            return None;
+        };
+        (weighed.evidence.go.as_ref() == Some(&taken.go)).then(|| Advised {
+            cause: cause.clone(),
+            test: self.bay.test(),
+            because: weighed.because.clone(),
+        })
     }
 
     fn hands(&mut self, done: &Practised, earlier: &Answers) {

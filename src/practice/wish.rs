@@ -1,6 +1,8 @@
 //! From what the apprentice wants to do on the car to the events that it makes. An unsafe one is done all the same:
 //! it stops the exercise.
 
+use std::fmt::Write as _;
+
 use super::harm::Harm;
 use super::session::Session;
 use super::start::came_with;
@@ -11,7 +13,8 @@ use crate::engine::event::What;
 use crate::engine::practised::Practised;
 use crate::engine::standing::{Desk, RepairStage, Standing};
 use crate::flow::answer::Answer;
-use crate::flow::model::Phase;
+use crate::flow::load::nearest;
+use crate::flow::model::{Phase, PromptKind, Step};
 use crate::physics::gas::Gas;
 use crate::plant::hands::Fed;
 
@@ -77,7 +80,10 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
             }
         }
         Practised::SupplyOff => did.sees = String::from("The supply is off."),
-        Practised::Covered { place } => did.sees = format!("Covered: {place}."),
+        Practised::Covered { place } => {
+            listed(place, &bay.to_cover(), "can be covered")?;
+            did.sees = format!("Covered: {place}.");
+        }
         Practised::Uncovered => did.sees = String::from("All covers are off."),
         Practised::Looked { place, seconds } if at_step => {
             did.sees = looks(&mut bay, (place, *seconds), &earlier)?;
@@ -101,11 +107,19 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
             if !at_step {
                 return Err("nothing can be read here: first do what the screen asks".to_owned());
             }
+            let asks = |step: &Step| step.record.contains(reading);
+            if !session.bay.step().is_some_and(asks) {
+                return Err(format!("this step does not ask for `{reading}`"));
+            }
             match bay.take(reading, &earlier) {
                 Err(harm) => did.harm = Some(harm),
                 Ok(Taken::Reads(answer)) => {
+                    did.sees = if is_nowhere(&answer) {
+                        NOTHING_SEEN.to_owned()
+                    } else {
+                        String::from("As it stands on the car; Enter writes it down.")
+                    };
                     did.reads = Some(answer);
-                    did.sees = String::from("As it stands on the car; Enter writes it down.");
                 }
                 Ok(Taken::Yours) => return Err(only_yours(session)),
                 Ok(Taken::Nothing) => {
@@ -143,18 +157,33 @@ fn opens_part(session: &Session, desk: Desk) -> Result<Did, String> {
     else {
         return Err("no repair that was agreed to waits to be done".to_owned());
     };
-    let bad = session.bay.part_is_bad(&cause.id);
-    let did = Did::plain(
-        Practised::PartOpened {
-            cause: cause.id.clone(),
-            bad,
-        },
-        part_words(bad),
-    );
+    let opened = opening(session, &cause.id);
+    let sees = part_words(&opened);
+    let did = Did::plain(opened, sees);
     Ok(match session.bay.part_under_pressure() {
         Some(harm) => stop(session, desk, &did.what, harm),
         None => did,
     })
+}
+
+/// The part of a cause taken off, as the record has it.
+fn opening(session: &Session, cause: &str) -> Practised {
+    let bay = &session.bay;
+    Practised::PartOpened {
+        cause: cause.to_owned(),
+        bad: bay.part_is_bad(cause),
+        small: bay.part_is_harmless(cause),
+        off: bay.comes_off_with(cause),
+    }
+}
+
+/// What is said where nothing was seen at any place by now.
+pub const NOTHING_SEEN: &str =
+    "Nothing was seen so far; look with the lamp, or say that nothing shows.";
+
+/// Whether an answer is that nothing was seen at any place.
+pub fn is_nowhere(answer: &Answer) -> bool {
+    matches!(answer, Answer::Places(places) if places.is_empty())
 }
 
 /// What is said where a reading is the apprentice's own to say: what they see, and, as long as it is about the complaint,
@@ -186,7 +215,10 @@ pub fn besides(session: &Session, desk: Desk, action: &Action) -> Option<Did> {
         }
     );
     let harm = match action {
-        Action::Repaired { .. } if works => session.bay.part_under_pressure(),
+        Action::Repaired { .. } if works => match session.bay.part_under_pressure() {
+            None => return put_together(session, desk, action),
+            harm => harm,
+        },
         Action::Read { reading, value, .. } if !matches!(value, Answer::CouldNotTell(_)) => {
             session.bay.ran_with_supply(reading)
         }
@@ -195,13 +227,58 @@ pub fn besides(session: &Session, desk: Desk, action: &Action) -> Option<Did> {
     Some(stop(session, desk, &[], harm?))
 }
 
-/// How a part looks that was taken off and opened.
-pub fn part_words(bad: bool) -> &'static str {
-    if bad {
-        "You take it off and open it: the part is plainly bad."
-    } else {
-        "You take it off and open it: the part looks good."
+/// A repair with what it changes on the car besides: what comes off with a part that was not taken off before, and what
+/// is shut as the car is put together. `None` where it changes nothing else.
+fn put_together(session: &Session, desk: Desk, action: &Action) -> Option<Did> {
+    let Standing::Repair { cause, .. } = session.job.standing(desk) else {
+        return None;
+    };
+    let opened = opening(session, &cause.id);
+    let comes_off = matches!(&opened, Practised::PartOpened { off, .. } if !off.is_empty());
+    let shuts = session.bay.ports_open();
+    if !comes_off && shuts.is_empty() {
+        return None;
     }
+    let done = act(&session.job, desk, action.clone()).ok()?;
+    let mut sees = String::new();
+    let mut what = Vec::new();
+    if comes_off {
+        sees = part_words(&opened);
+        what.push(What::Practised(opened));
+    }
+    for port in shuts {
+        let _ = write!(sees, " As the car is put together, this is shut: {port}.");
+        what.push(What::Practised(Practised::Closed {
+            opening: port.to_owned(),
+        }));
+    }
+    what.extend(done);
+    Some(Did {
+        what,
+        sees: sees.trim_start().to_owned(),
+        reads: None,
+        harm: None,
+    })
+}
+
+/// How a part looks that was taken off and opened, and what came off with it.
+pub fn part_words(opened: &Practised) -> String {
+    let Practised::PartOpened {
+        bad, small, off, ..
+    } = opened
+    else {
+        return String::new();
+    };
+    let looks = match (bad, small) {
+        (true, true) => "the part is bad, but what is bad is too small to explain the complaint",
+        (true, false) => "the part is plainly bad",
+        (false, _) => "the part looks good",
+    };
+    let mut words = format!("You take it off and open it: {looks}.");
+    if !off.is_empty() {
+        let _ = write!(words, " Taken off with it: {}.", off.join(", "));
+    }
+    words
 }
 
 /// What is said where something unsafe stops the exercise.
@@ -217,8 +294,12 @@ fn looks(
     (place, seconds): (&str, u32),
     earlier: &Answers,
 ) -> Result<String, String> {
-    if bay.step().and_then(|step| bay.places(step)).is_none() {
+    let Some(prompt) = bay.step().and_then(|step| bay.places(step)) else {
         return Err(NO_PLACE.to_owned());
+    };
+    if let PromptKind::Places(places) = &prompt.kind {
+        let places: Vec<&str> = places.iter().map(String::as_str).collect();
+        listed(place, &places, "is asked for at this step")?;
     }
     Ok(match bay.look(place, seconds, earlier) {
         Some(strength) => format!("{place}: {}.", strength_word(strength)),
@@ -226,6 +307,23 @@ fn looks(
             "{place}: nothing shows, after {} s of looking.",
             bay.looked(place)
         ),
+    })
+}
+
+/// Refuses a place that is none of these.
+fn listed(place: &str, places: &[&str], is: &str) -> Result<(), String> {
+    if places.contains(&place) {
+        return Ok(());
+    }
+    let meant = nearest(place, places)
+        .map_or_else(String::new, |near| format!(" (did you mean `{near}`?)"));
+    Err(if places.is_empty() {
+        format!("no place of this test {is}")
+    } else {
+        format!(
+            "no place `{place}` {is}{meant}; there are: {}",
+            places.join("; ")
+        )
     })
 }
 

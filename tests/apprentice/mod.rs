@@ -223,10 +223,7 @@ impl<'p> Apprentice<'p> {
 
     /// Begins the repair that was agreed to: takes the part off and looks at it.
     pub fn opens_part(&mut self) -> String {
-        self.hand(Practised::PartOpened {
-            cause: String::new(),
-            bad: false,
-        })
+        self.hand(Practised::part_opened(""))
     }
 
     /// Does the repair that was agreed to.

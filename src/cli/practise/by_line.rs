@@ -24,7 +24,7 @@ use crate::practice::begin::begin;
 use crate::practice::exercise::Exercise;
 use crate::practice::session::{Session, exercise as begun};
 use crate::practice::start::came_with;
-use crate::practice::wish::{besides, end, wish};
+use crate::practice::wish::{besides, end, is_nowhere, wish};
 
 const HELP: &str = "\
 accept                    accept the caution that stands before the step
@@ -277,7 +277,7 @@ impl<'p> Line<'p> {
         let stopped = did.harm.is_some();
         self.happens(did.what)?;
         match did.reads {
-            Some(value) if !stopped => {
+            Some(value) if !stopped && !is_nowhere(&value) => {
                 let said = format!("{reading}: {}\n", shown::answer(&value));
                 self.read(reading, value)?;
                 Ok(said + &self.stands())
@@ -406,10 +406,7 @@ impl<'p> Line<'p> {
 
     /// Begins the repair that was agreed to.
     fn part(&mut self) -> Result<String, Said> {
-        self.hand(&Practised::PartOpened {
-            cause: String::new(),
-            bad: false,
-        })
+        self.hand(&Practised::part_opened(""))
     }
 }
 

@@ -156,30 +156,45 @@ fn exercise(args: &PractiseArgs) -> Result<Option<Exercise>, CliError> {
     };
     let path = Path::new(named);
     let is_file = path.extension().is_some_and(|e| e == "yaml" || e == "yml") || path.is_file();
-    let mut exercise = if is_file {
+    let exercise = if is_file {
         let text = files::flow_text(path).map_err(|error| CliError::Flow {
             path: path.to_owned(),
             error,
         })?;
-        Exercise::parse(&text)
-            .map_err(|error| PractiseError::because(format!("{}: {error}", path.display())))?
+        let named = Exercise::parse(&text)
+            .map_err(|error| PractiseError::because(format!("{}: {error}", path.display())))?;
+        return as_it_is(args, path, named).map(Some);
     } else {
         Exercise {
             exercise: String::new(),
             flow: named.clone(),
             seed: args.seed.unwrap_or_else(any_seed),
-            level: 1,
+            level: args.level.unwrap_or(1),
             note: String::new(),
         }
     };
-    if let Some(seed) = args.seed {
-        exercise.seed = seed;
-    }
-    if let Some(level) = args.level {
-        exercise.level = level;
-    }
     check_level(exercise.level).map_err(|error| PractiseError::because(error.to_string()))?;
     Ok(Some(exercise))
+}
+
+/// An exercise that was handed on is the same car for everybody: seed and level are its own.
+fn as_it_is(args: &PractiseArgs, path: &Path, own: Exercise) -> Result<Exercise, CliError> {
+    let other = args.seed.is_some_and(|seed| seed != own.seed)
+        || args.level.is_some_and(|level| level != own.level);
+    if !other {
+        return Ok(own);
+    }
+    let seed = args.seed.unwrap_or(own.seed);
+    let level = args.level.unwrap_or(own.level);
+    Err(PractiseError::because(format!(
+        "{}: \"{}\" is the car of seed {} at level {}, and stays it; leave --seed and --level out, or practise the other \
+         car by the flow: ruleout practise {} --seed {seed} --level {level}",
+        path.display(),
+        own.exercise,
+        own.seed,
+        own.level,
+        own.flow
+    )))
 }
 
 /// A seed that is short enough to be told to others.

@@ -3,6 +3,8 @@
 use super::{Answers, Bay, is_yours};
 use crate::flow::answer::{Answer, Strength};
 use crate::flow::cautions::{LET_DOWN, about_limit_of};
+use crate::flow::meaning::{Plain, State, What};
+use crate::flow::model::{Prompt, PromptKind};
 use crate::physics::gas::Gas;
 use crate::plant::hands::Fed;
 use crate::practice::harm::Harm;
@@ -132,6 +134,26 @@ impl<'p> Bay<'p> {
         self.spend(costs::COVER);
         self.drive.cover_place(place, earlier);
         self.changed();
+    }
+
+    /// The places that can be covered: every place that some reading lists, in the order of the flow, as they are looked
+    /// at; none where nothing is read with a place covered.
+    pub fn to_cover(&self) -> Vec<&'p str> {
+        let readings = &self.plan.flow.readings;
+        let covers = readings.iter().filter_map(Prompt::meaning).any(|meaning| {
+            meaning.what == What::Plain(Plain::CoveredPlace) || meaning.state == State::PlaceCovered
+        });
+        let mut places: Vec<&str> = Vec::new();
+        let listed = readings.iter().filter_map(|prompt| match &prompt.kind {
+            PromptKind::Places(listed) if covers => Some(listed),
+            _ => None,
+        });
+        for place in listed.flatten() {
+            if !places.contains(&place.as_str()) {
+                places.push(place);
+            }
+        }
+        places
     }
 
     /// Takes all covers off.

@@ -17,13 +17,43 @@ impl Bay<'_> {
             return;
         }
         let minutes = self.work_on(cause, costs::OPENING);
+        let advised = self.log.is_advised(cause, test);
         self.log.opened.push(PartSeen {
             cause: cause.to_owned(),
             needed: self.is_needed(cause),
             test,
             minutes,
-            blind: self.log.read_in.is_empty(),
+            blind: self.log.read_in.is_empty() && !advised,
         });
+        let covers = self.drive.covers_on(cause);
+        if self.fed.is_some() || !covers.is_empty() {
+            self.drive.uncover_at(&covers);
+            self.fed = None;
+            self.drive.feed(None);
+            self.changed();
+        }
+    }
+
+    /// What must be off before the part of a cause can be, in words: the cover at its place, and the supply.
+    pub fn comes_off_with(&self, cause: &str) -> Vec<String> {
+        if self.is_part_open(cause) {
+            return Vec::new();
+        }
+        let covers = self.drive.covers_on(cause).into_iter();
+        let mut off: Vec<String> = covers
+            .map(|place| format!("the cover at {place}"))
+            .collect();
+        if self.fed.is_some() {
+            off.push("the supply".to_owned());
+        }
+        off
+    }
+
+    /// What a step opened that no step closes again: it is shut as the car is put together after a repair.
+    pub fn ports_open(&self) -> Vec<&str> {
+        ports(self.plan)
+            .filter(|port| !self.drive.is_closed(port))
+            .collect()
     }
 
     /// Whether the part of a cause was taken off and seen in this test.
@@ -44,7 +74,8 @@ impl Bay<'_> {
         minutes
     }
 
-    /// A cause is repaired. Everything is put together again for the next test.
+    /// A cause is repaired, and the next test begins. What was closed or covered by hand elsewhere stays so: to open it
+    /// again is for the hands that closed it.
     pub fn repair(&mut self, cause: &str) {
         self.open_part(cause);
         self.work_on(cause, 1.0 - costs::OPENING);
@@ -53,17 +84,19 @@ impl Bay<'_> {
             needed: self.is_needed(cause),
             test: self.test(),
         });
-        self.drive.repair(cause, true);
-        self.drive.feed(None);
+        self.drive.mend(cause);
         for port in ports(self.plan) {
             self.drive.close(port);
         }
-        self.fed = None;
-        self.said.clear();
         self.in_place.clear();
         self.wanted.clear();
         self.state += 1;
         self.stale();
+    }
+
+    /// Whether what is bad about a part is too small to explain the complaint.
+    pub fn part_is_harmless(&self, cause: &str) -> bool {
+        self.part_is_bad(cause) && !self.is_needed(cause)
     }
 
     /// Whether a part that is opened looks bad: it is on the car and was not repaired.

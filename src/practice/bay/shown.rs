@@ -187,6 +187,14 @@ impl Bay<'_> {
                 let stands = self.fed.map_or(0.0, |fed| fed.pressure);
                 change(prompt, answer, |_| stands);
             }
+            // Where nothing comes no float is lifted.
+            PromptKind::Quantity(asked)
+                if self.fed.is_none()
+                    && asked.gauge.is_some()
+                    && asked.unit.dimension() == Dimension::VolumeFlow =>
+            {
+                change(prompt, answer, |_| 0.0);
+            }
             PromptKind::Choice(words) if self.fed.is_none() => {
                 let is = |known: &&&str| words.iter().any(|word| word == **known);
                 let nothing = NOTHING_FED.iter().find(is);

@@ -6,7 +6,7 @@ use super::shown::is_on;
 use crate::flow::meaning::{Plain, State, What};
 use crate::flow::model::{Phase, PromptKind, Step};
 use crate::practice::log::Wrong;
-use crate::practice::traps::{Heat, is_fed, needs_supply, reads_running};
+use crate::practice::traps::{Heat, is_fed, needs_supply, reads_running, runs_engine};
 
 impl Bay<'_> {
     /// The gauge that a step reads on though it stands in a range that is too coarse.
@@ -45,11 +45,18 @@ impl Bay<'_> {
             && meanings.any(|meaning| meaning.what == What::Plain(Plain::Complaint))
     }
 
+    /// Whether the engine runs at a step of a retest: what was closed for the test before is still where it was left.
+    fn runs_again(&self, step: &Step) -> bool {
+        self.test() > 1 && runs_engine(self.plan, step)
+    }
+
     /// What is closed though it must be off at a step: everything where the car is driven; where it says that all comes
-    /// off before the key is turned, all but a purge line, which may stay shut until it is read.
+    /// off before the key is turned, or the engine runs after a repair, all but a purge line, which may stay shut until
+    /// it is read.
     pub fn still_closed(&self, step: &Step) -> Vec<String> {
         let driven = self.is_driven(step);
-        if !driven && !step.cautions.iter().any(|caution| caution == "smoke-off") {
+        let off = step.cautions.iter().any(|caution| caution == "smoke-off");
+        if !driven && !off && !self.runs_again(step) {
             return Vec::new();
         }
         let openings = self.plan.openings().iter();
@@ -60,9 +67,15 @@ impl Bay<'_> {
             .collect()
     }
 
-    /// Whether a place is covered though the car is driven at a step.
+    /// Whether a place is covered though the car is driven at a step, or the engine runs there after a repair to show
+    /// itself as it is.
     pub fn still_covered(&self, step: &Step) -> bool {
-        self.is_driven(step) && self.drive.covered().next().is_some()
+        let covers = |id: &String| {
+            let meaning = self.plan.meaning(id);
+            meaning.is_some_and(|meaning| meaning.state == State::PlaceCovered)
+        };
+        let again = self.runs_again(step) && !step.record.iter().any(covers);
+        (self.is_driven(step) || again) && self.drive.covered().next().is_some()
     }
 
     /// What is still on the car that must be off at a step.

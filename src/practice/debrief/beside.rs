@@ -92,7 +92,12 @@ pub fn beside(ways: &[(&str, &[Spent])], kind: &dyn Fn(&str) -> Kind) -> Beside 
                     .iter()
                     .take_while(|row| row.test <= station.test)
                     .count();
-                let at = after.clamp(first, last);
+                // The first way's own order stands, where it went back as well.
+                let at = if n == 0 {
+                    last
+                } else {
+                    after.clamp(first, last)
+                };
                 rows.insert(
                     at,
                     Row {
@@ -131,6 +136,19 @@ mod tests {
             test,
             minutes,
         }
+    }
+
+    #[test]
+    fn the_first_way_stands_in_the_order_in_which_it_was_done() {
+        let own = [
+            spent("a", 1, 1.0),
+            spent("b", 1, 1.0),
+            spent("a", 1, 1.0),
+            spent("c", 1, 1.0),
+        ];
+        let laid = beside(&[("you", &own)], &|_| Kind::Test);
+        let rows: Vec<&str> = laid.rows.iter().map(|row| row.what.as_str()).collect();
+        assert_eq!(rows, ["a", "b", "c"]);
     }
 
     #[test]

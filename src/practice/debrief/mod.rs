@@ -9,6 +9,7 @@ mod text;
 
 use serde::Serialize;
 
+use super::bay::Believed;
 use super::harm::Harm;
 use super::session::Session;
 use super::traps::{Heat, burns};
@@ -97,6 +98,8 @@ pub struct Needless {
     pub minutes: f64,
     /// It was opened, found sound and put back.
     pub only_opened: bool,
+    /// It was bad, but too small to explain the complaint.
+    pub small: bool,
 }
 
 /// Something unsafe.
@@ -150,12 +153,14 @@ impl Debrief {
             name: name(&r.cause),
             minutes: minutes_of(&r.cause),
             only_opened: false,
+            small: drawn.decoys.contains(&r.cause),
         });
         let needless = needless.chain(log.opened_for_nothing().map(|part| Needless {
             id: part.cause.clone(),
             name: name(&part.cause),
             minutes: part.minutes,
             only_opened: true,
+            small: drawn.decoys.contains(&part.cause),
         }));
         let run = session.job.runs.first();
         let last = log.repairs.last();
@@ -274,39 +279,53 @@ fn size(present: Option<&Present>) -> String {
 }
 
 fn traps(session: &Session) -> Vec<String> {
-    let plan = session.bay.plan();
-    let traps = &session.bay.drawn().traps;
+    let (bay, plan) = (&session.bay, session.bay.plan());
+    let traps = &bay.drawn().traps;
     let mut words = Vec::new();
+    let mut say = |what: String, mended: bool, how: &str| {
+        words.push(if mended {
+            format!("{what} You {how}.")
+        } else {
+            what
+        });
+    };
     match traps.heat {
-        Heat::Hot => {
-            words.push("The car came straight from the road: what you close was hot.".to_owned());
-        }
-        Heat::Cold if !burns(plan.flow) => {
-            words.push("The engine was cold: until it is warm its trims say nothing.".to_owned());
-        }
+        Heat::Hot => say(
+            "The car came straight from the road: what you close was hot.".to_owned(),
+            bay.heat() != Heat::Hot,
+            "let it cool",
+        ),
+        Heat::Cold if !burns(plan.flow) => say(
+            "The engine was cold: until it is warm its trims say nothing.".to_owned(),
+            bay.heat() != Heat::Cold,
+            "ran it warm",
+        ),
         _ => {}
     }
     if traps.draught {
-        words.push(
+        say(
             "The door of the bay was open: a draught hides a wisp for a long time.".to_owned(),
+            !bay.draught(),
+            "shut the door",
         );
     }
     if let Some(gauge) = traps.coarse.as_ref().and_then(|id| plan.flow.gauge(id)) {
-        words.push(format!(
+        let what = format!(
             "The {} stood in a range that is far too coarse.",
             gauge.name
-        ));
+        );
+        say(what, bay.coarse().is_none(), "set it to the one that fits");
     }
     if let Some(forgotten) = &traps.forgotten {
-        words.push(format!(
-            "A colleague had said that everything was closed; open was: {forgotten}."
-        ));
+        let what =
+            format!("A colleague had said that everything was closed; open was: {forgotten}.");
+        let mut openings = bay.openings().into_iter();
+        let is_said = openings.any(|(name, is)| name == forgotten && is == Believed::Said);
+        say(what, !is_said, "saw to it");
     }
     if let Some(blamed) = traps.blamed.as_ref().and_then(|id| plan.flow.cause(id)) {
-        words.push(format!(
-            "The history spoke of \"{}\", which was sound.",
-            blamed.name
-        ));
+        let what = format!("The history spoke of \"{}\", which was sound.", blamed.name);
+        say(what, false, "");
     }
     words
 }
@@ -344,7 +363,17 @@ fn misread(session: &Session) -> Vec<String> {
                 .reading(&m.reading)
                 .map_or(m.reading.as_str(), |p| &p.ask);
             let (said, stood) = (shown::answer(&m.said), shown::answer(&m.stood));
-            format!("{ask} You wrote {said}; the car showed {stood}.")
+            let end = if ask.ends_with(['.', '?', '!', ':']) {
+                ""
+            } else {
+                ":"
+            };
+            if m.unlooked {
+                return format!(
+                    "{ask}{end} You wrote {said} and looked at no place; smoke showed at {stood}."
+                );
+            }
+            format!("{ask}{end} You wrote {said}; the car showed {stood}.")
         })
         .collect()
 }

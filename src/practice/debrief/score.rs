@@ -69,13 +69,14 @@ pub fn rule() -> Vec<String> {
         ),
         format!(
             "set-up, {set_up}: {slip} lost for each thing that was wrong as a reading was taken, {mended} where it was \
-             put right and read again. Counts only if something was read before the first part was opened."
+             put right and read again. Counts only if something was read before the first part was opened, or the odds \
+             suggested that repair."
         ),
         format!("safe, {SAFE}: nothing unsafe was done. Counts once anything was done on the car."),
         format!(
             "time, {time}: up to {over:.0} % over the minutes of the test's own way, fewer beyond, none from {nothing:.0} \
              times on. Counts only if every hidden fault is repaired, and something was read before the first part was \
-             opened."
+             opened, or the odds suggested that repair."
         ),
         "A STOP ends the exercise and leaves what was found, repaired, spared and proved by then; set-up, safe and time give \
          nothing."
@@ -106,7 +107,9 @@ fn part(name: &'static str, of: u32, lost: Vec<(u32, String)>) -> Part {
     for (marks, why) in lost {
         let marks = marks.min(left);
         left -= marks;
-        kept.push(Lost { marks, why });
+        if marks > 0 {
+            kept.push(Lost { marks, why });
+        }
     }
     Part {
         name,
@@ -161,13 +164,15 @@ fn spared(debrief: &Debrief) -> Part {
         } else {
             (each, "repaired")
         };
+        let small = if n.small {
+            "; bad, but too small to explain it"
+        } else {
+            ""
+        };
+        let minutes = shown::minutes(n.minutes);
         (
             marks,
-            format!(
-                "{did} for nothing: {} ({})",
-                n.name,
-                shown::minutes(n.minutes)
-            ),
+            format!("{did} for nothing: {} ({minutes}{small})", n.name),
         )
     });
     let mut lost: Vec<(u32, String)> = needless.collect();
@@ -201,11 +206,13 @@ fn proved(debrief: &Debrief) -> Part {
 fn set_up(debrief: &Debrief, log: &Log, flow: &Flow) -> Part {
     let (of, each, put_right) = SET_UP;
     let name = "set-up";
-    if log.read_in.is_empty() {
-        return all_lost(name, of, "nothing was read of the car");
-    }
     if !log.tested() {
-        return all_lost(name, of, UNTESTED);
+        let why = if log.read_in.is_empty() {
+            "nothing was read of the car"
+        } else {
+            UNTESTED
+        };
+        return all_lost(name, of, why);
     }
     let mut lost = Vec::new();
     // The same thing wrong at several steps is one thing that was forgotten.

@@ -6,6 +6,10 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::came_to;
+use crate::engine::shown;
+use crate::flow::answer::Answer;
+use crate::flow::meaning::{Plain, State, What};
+use crate::flow::model::{Flow, Prompt};
 use crate::practice::session::Session;
 use crate::rules::advice::source;
 use crate::rules::evidence::belief::Belief;
@@ -16,7 +20,7 @@ use crate::rules::evidence::of_job::rounds;
 use crate::rules::evidence::reasons::{Moved, moves};
 use crate::rules::evidence::simulated::Simulated;
 use crate::rules::evidence::told::{ChangeKind, Round};
-use crate::rules::evidence::why::{decibans, words};
+use crate::rules::evidence::why::{decibans, log_odds, words};
 
 /// What was decided.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -58,6 +62,22 @@ pub struct Swayed {
     pub words: String,
     /// What the evidence held to be most probable then.
     pub rather: String,
+    /// What its size told, where something was repaired or opened that is too small for the complaint.
+    pub size: Option<SizeTold>,
+    /// Why the odds on the screen suggested that repair, where they did and it was taken.
+    pub suggested: Option<String>,
+}
+
+/// What readings with a place covered told of a cause's size.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct SizeTold {
+    /// The readings, in words.
+    pub readings: String,
+    /// How probable it was without them that this cause explains the complaint, and with them.
+    pub before: f64,
+    /// See [`Self::before`].
+    pub after: f64,
 }
 
 impl Swayed {
@@ -114,31 +134,41 @@ fn at(
     turn: Turn,
 ) -> Option<Swayed> {
     let flow = session.bay.plan().flow;
+    let number = test;
     let test = usize::try_from(test).ok()?;
     let mut until: Vec<Round> = rounds.get(..test)?.to_vec();
     if let Some(round) = until.last_mut() {
         round.repaired.clear();
     }
-    let odds = BTreeMap::new();
-    let asked = Asked {
-        flows: &[flow],
-        rounds: &until,
-        together: 2,
-        not_available: &[],
-        odds: &odds,
-    };
-    let inquiry = match cars {
-        Some(cars) => {
-            let source = |joined: &Joined, cars: &Simulated| source(joined, Some(cars), &[]);
-            inquire_by_cars(&asked, cars, source).ok()?.0
+    let (odds, flows) = (BTreeMap::new(), [flow]);
+    let reckoned = |rounds: &[Round]| {
+        let asked = Asked {
+            flows: &flows,
+            rounds,
+            together: 2,
+            not_available: &[],
+            odds: &odds,
+        };
+        match cars {
+            Some(cars) => {
+                let source = |joined: &Joined, cars: &Simulated| source(joined, Some(cars), &[]);
+                Some(inquire_by_cars(&asked, cars, source).ok()?.0)
+            }
+            None => inquire(&asked).ok(),
         }
-        None => inquire(&asked).ok()?,
     };
+    let inquiry = reckoned(&until)?;
     let place = of(&inquiry, cause)?;
     let moved = moves(&inquiry);
     let most = most(&moved, place, turn);
     let by = most.map_or(0.0, |n| moved[n].by[place]);
     let (before, after) = most.map_or((0.0, 0.0), |n| around(&inquiry, n, place));
+    let needless = matches!(turn, Turn::RepairedForNothing | Turn::OpenedForNothing);
+    let size = if needless {
+        size_told(flow, &until, &inquiry, place, &reckoned)
+    } else {
+        None
+    };
     let best = (0..inquiry.present.len())
         .max_by(|a, b| inquiry.present[*a].total_cmp(&inquiry.present[*b]))?;
     let name = |n: usize| {
@@ -161,6 +191,8 @@ fn at(
         } else {
             name(best)
         },
+        size,
+        suggested: session.bay.log.advice(cause, number).map(str::to_owned),
     })
 }
 
@@ -175,6 +207,48 @@ fn most(moved: &[Moved], place: usize, turn: Turn) -> Option<usize> {
     (0..moved.len())
         .filter(|n| moved[*n].kind == ChangeKind::Reading)
         .max_by(|a, b| bore(a).total_cmp(&bore(b)))
+}
+
+/// What the readings with a place covered told against a cause as what explains the complaint: not whether it is there,
+/// but whether it is big enough, which moves no odds of its being there. Nothing where they told next to nothing.
+fn size_told<'f>(
+    flow: &Flow,
+    rounds: &[Round],
+    with: &Inquiry,
+    place: usize,
+    reckoned: &dyn Fn(&[Round]) -> Option<Inquiry<'f>>,
+) -> Option<SizeTold> {
+    let last = rounds.last()?;
+    let covered = |id: &&String| {
+        let meaning = flow.reading(id).and_then(Prompt::meaning);
+        meaning.is_some_and(|m| {
+            m.state == State::PlaceCovered && m.what != What::Plain(Plain::CoveredPlace)
+        })
+    };
+    let told = |id: &&String| matches!(last.answers.get(*id), Some(Answer::Quantity(_)));
+    let taken: Vec<&String> = last.order.iter().filter(covered).filter(told).collect();
+    if taken.is_empty() {
+        return None;
+    }
+    let mut without = rounds.to_vec();
+    if let Some(round) = without.last_mut() {
+        round.answers.retain(|id, _| !taken.contains(&id));
+        round.order.retain(|id| !taken.contains(&id));
+    }
+    let before = reckoned(&without)?.explains.get(place).copied()?;
+    let after = with.explains.get(place).copied()?;
+    let least = 1.25_f64.ln();
+    (log_odds(before) - log_odds(after) > least).then(|| {
+        let words = taken.iter().filter_map(|id| {
+            let ask = flow.reading(id)?.ask.trim_end_matches([':', '?', '.']);
+            Some(format!("{ask}: {}", shown::answer(last.answers.get(*id)?)))
+        });
+        SizeTold {
+            readings: words.collect::<Vec<_>>().join("; "),
+            before,
+            after,
+        }
+    })
 }
 
 /// How probable a cause was before a change and after it.

@@ -178,6 +178,20 @@ fn swayed(s: &Swayed) -> String {
         Turn::NotRepaired => "found",
         Turn::Missed => "did not find",
     };
+    let needless = matches!(s.turn, Turn::RepairedForNothing | Turn::OpenedForNothing);
+    if let Some(because) = s.suggested.as_ref().filter(|_| needless) {
+        let because = because.trim_end_matches('.');
+        let why = if because.is_empty() {
+            String::new()
+        } else {
+            format!(" ({because})")
+        };
+        return format!(
+            "You {did} \"{}\" as the odds on the screen suggested{why}; by them it was there with {chance}. Here they were \
+             wrong, as odds are now and then: that is no fault of yours.",
+            s.name
+        );
+    }
     if s.reading.is_empty() && s.turn == Turn::Missed {
         return format!(
             "You did not find \"{}\", and no reading spoke of it; by its odds alone it was there with {chance}. Take a reading that tells it from the others.{rather}",
@@ -194,6 +208,14 @@ fn swayed(s: &Swayed) -> String {
         "You {did} \"{}\", which the readings held to be there with {chance}.",
         s.name
     );
+    if let Some(size) = &s.size {
+        let (before, after) = (percent(size.before), percent(size.after));
+        return format!(
+            "{held} What should have changed your mind is its size: {} (that it explains the complaint went from {before} \
+             to {after}).{rather}",
+            size.readings
+        );
+    }
     if s.says_little() {
         return format!(
             "{held} No reading that you took told it from the others: take one that does before you decide.{rather}"

@@ -16,6 +16,7 @@ use crate::job::store::{Claim, JobLine, JobState, StoreError};
 use crate::practice::begin::begin;
 use crate::practice::exercise::Exercise;
 use crate::practice::kept::exercised;
+use crate::practice::session::begun_by;
 use crate::report::edition::Edition;
 use crate::report::{self, Made, Sheet};
 use crate::rules::advice::with_flows;
@@ -278,11 +279,11 @@ impl Driver {
             Err(StoreError::Unreadable { .. }) => return Ok(Stand::default()),
             Err(error) => return Err(error),
         };
-        Ok(waits::stand(
-            &fold(&events),
-            self.model.desk(),
-            !self.model.practice,
-        ))
+        let stand = waits::stand(&fold(&events), self.model.desk(), !self.model.practice);
+        Ok(Stand {
+            begun_by: begun_by(&events).unwrap_or_default().to_owned(),
+            ..stand
+        })
     }
 
     fn load(&mut self, job: Uuid, how: Claim) -> Result<Message, StoreError> {

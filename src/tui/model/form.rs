@@ -80,6 +80,8 @@ pub struct Field {
     pub text: Input,
     /// What is wrong with it.
     pub error: Option<String>,
+    /// The text is a proposal that the first character typed takes the place of.
+    pub proposed: bool,
 }
 
 /// How a field is filled in.
@@ -139,6 +141,7 @@ impl Form {
             kind,
             text,
             error: None,
+            proposed: false,
         });
         self
     }

@@ -11,12 +11,10 @@ use super::lists::{Item, ListKind, Then};
 use super::ways::changed_their_mind;
 use super::{Model, Screen};
 use crate::engine::event::Event;
-use crate::engine::job::Job;
 use crate::engine::practised::Practised;
 use crate::engine::standing::{RepairStage, Standing};
 use crate::flow::answer::{Answer, Strength};
-use crate::flow::meaning::{Plain, What};
-use crate::flow::model::{Cause, Flow, PromptKind};
+use crate::flow::model::{Cause, PromptKind};
 use crate::practice::bay::{Believed, Taken};
 use crate::practice::debrief::Debrief;
 use crate::practice::exercise::LEVELS;
@@ -114,9 +112,10 @@ impl AtBay {
                 .iter()
                 .map(|place| (place.clone(), bay.looked(place), seen.get(place).copied()))
                 .collect(),
-            covers: to_cover(&session.job, flow)
+            covers: bay
+                .to_cover()
                 .into_iter()
-                .map(|place| (place.clone(), covered.contains(&place)))
+                .map(|place| (place.to_owned(), covered.iter().any(|other| other == place)))
                 .collect(),
             gauges: flow
                 .gauges
@@ -133,31 +132,6 @@ impl AtBay {
             exercised: Arc::new(exercised),
         }
     }
-}
-
-/// Places that can be covered: every place that some reading lists, and those that can be named as covered.
-fn to_cover(job: &Job, flow: &Flow) -> Vec<String> {
-    let covers = flow.readings.iter().any(|prompt| {
-        prompt.meaning().is_some_and(|meaning| {
-            meaning.what == What::Plain(Plain::CoveredPlace)
-                || meaning.state == crate::flow::meaning::State::PlaceCovered
-        })
-    });
-    if !covers || job.runs.is_empty() {
-        return Vec::new();
-    }
-    // In the order of the flow, as they are looked at.
-    let mut places: Vec<String> = Vec::new();
-    for prompt in &flow.readings {
-        if let PromptKind::Places(listed) = &prompt.kind {
-            for place in listed {
-                if !places.contains(place) {
-                    places.push(place.clone());
-                }
-            }
-        }
-    }
-    places
 }
 
 impl Model {
@@ -205,10 +179,7 @@ impl Model {
                 Item::new(
                     format!("Begin the repair: {}", cause.repair),
                     "the part is taken off and opened, and you see how it looks",
-                    Then::Hand(Practised::PartOpened {
-                        cause: cause.id.clone(),
-                        bad: false,
-                    }),
+                    Then::Hand(Practised::part_opened(&cause.id)),
                 ),
                 changed_their_mind(),
             ],

@@ -364,3 +364,36 @@ fn what_was_read_before_something_was_changed_does_not_stay_in_the_field() {
     close(&mut bench);
     assert_eq!(field(&bench), "7");
 }
+
+#[test]
+fn what_is_proposed_in_a_field_gives_way_to_the_first_character() {
+    use crate::tui::model::{FieldKind, Form, FormKind, Over};
+    let mut bench = intake(3, 1);
+    let proposal = |bench: &mut Bench| {
+        let form = Form::new(FormKind::Approve, "Ask the customer", "");
+        let mut form = form.filled("Who, and how", FieldKind::Needed, "", "the customer");
+        form.fields[0].proposed = true;
+        let model = &mut bench.driver.model;
+        model.overs.clear();
+        model.overs.push(Over::Form(Box::new(form)));
+    };
+    proposal(&mut bench);
+    bench.keys("own").sees("own").sees_not("the customer");
+    // Who moves into it keeps it.
+    proposal(&mut bench);
+    bench.keys("<End>s").sees("the customers");
+}
+
+#[test]
+fn who_began_an_exercise_stands_in_the_list_and_is_named_to_another_who_goes_on() {
+    let mut bench = intake(3, 1);
+    until(&mut bench, "Airflow at warm idle");
+    let began = bench.driver.model.who.clone();
+    bench.keys("<F12>").sees(&format!("{began} · "));
+    bench.keys("<Enter>").sees_not("began this exercise");
+    bench.keys("<F12>");
+    "Bert".clone_into(&mut bench.driver.model.who);
+    bench
+        .keys("<Enter>")
+        .sees(&format!("{began} began this exercise"));
+}

@@ -52,6 +52,9 @@ pub fn edit(model: &mut Model, edit: Edit) -> Vec<Effect> {
 /// Whether typing begins a new value: a number that was refused is seldom mended at its end, and
 /// taking it away letter by letter is a nuisance with gloves on. Moving the cursor keeps it.
 fn begins_anew(model: &mut Model, edit: Edit) -> bool {
+    if is_proposal(model) {
+        return matches!(edit, Edit::Insert(_));
+    }
     let value = matches!(
         model.asked().map(|asked| &asked.prompt.kind),
         Some(PromptKind::Quantity(_))
@@ -64,6 +67,19 @@ fn begins_anew(model: &mut Model, edit: Edit) -> bool {
     };
     let replace = std::mem::take(&mut open.entry.replace);
     replace && value && matches!(edit, Edit::Insert(_))
+}
+
+/// Whether what stands in the field of a form is a proposal that nobody touched; from now on it is their own.
+fn is_proposal(model: &mut Model) -> bool {
+    if model.context() != Context::Field {
+        return false;
+    }
+    match model.overs.last_mut() {
+        Some(Over::Form(form)) => form
+            .field_mut()
+            .is_some_and(|field| std::mem::take(&mut field.proposed)),
+        _ => false,
+    }
 }
 
 /// A paste: fills the field that has the focus, or does nothing.
@@ -80,9 +96,13 @@ pub fn paste(model: &mut Model, text: &str) -> Vec<Effect> {
         .filter(|line| !line.is_empty())
         .collect();
     let text = clean(&lines.join(line_end));
+    let anew = is_proposal(model);
     let Some(field) = field(model) else {
         return Vec::new();
     };
+    if anew {
+        field.reset();
+    }
     let room = LONGEST.saturating_sub(field.value().chars().count());
     for c in text.chars().take(room) {
         field.handle(InputRequest::InsertChar(c));

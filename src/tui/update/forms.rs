@@ -75,6 +75,7 @@ pub fn open(model: &mut Model, kind: FormKind) -> Vec<Effect> {
             .filter(|field| field.text.value().is_empty())
     {
         field.text = Input::from(known);
+        field.proposed = true;
     }
     form.about = about;
     model.overs.push(Over::Form(Box::new(form)));

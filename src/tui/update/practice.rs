@@ -15,8 +15,9 @@ use crate::flow::answer::Answer;
 use crate::flow::model::PromptKind;
 use crate::practice::debrief::Debrief;
 use crate::practice::harm::Harm;
-use crate::practice::session::{exercise, marks};
+use crate::practice::session::{begun_by, exercise, marks};
 use crate::practice::wish::{self, Did, part_words, stop_words};
+use crate::tui::clean::clean;
 use crate::tui::effect::Effect;
 use crate::tui::keys::{self, Context};
 use crate::tui::message::Act;
@@ -58,6 +59,7 @@ pub fn welcome(model: &mut Model) {
     };
     // Opened, begun, the flow begun: nothing was done yet.
     if open.events.len() > 3 {
+        goes_on_with(model);
         return;
     }
     let came_with = open.bay.as_ref().map(|bay| bay.came_with.clone());
@@ -70,6 +72,20 @@ pub fn welcome(model: &mut Model) {
         key(Act::Hands)
     );
     model.say(Role::Strong, text);
+}
+
+/// Who goes on with what somebody else began is told for whom it counts.
+fn goes_on_with(model: &mut Model) {
+    let open = model.open.as_ref();
+    let by = open.and_then(|open| begun_by(&open.events));
+    let other = by.filter(|by| *by != model.who).map(str::to_owned);
+    if let Some(other) = other.filter(|_| model.is_exercise()) {
+        let text = format!(
+            "{} began this exercise: its marks count for whoever began it.",
+            clean(&other)
+        );
+        model.say(Role::Caution, text);
+    }
 }
 
 /// What an item of a list of practice does.
@@ -256,7 +272,7 @@ pub fn take(model: &mut Model) -> Vec<Effect> {
 
 /// Puts an answer where it would have been typed, picked or marked.
 fn fill(model: &mut Model, kind: &PromptKind, value: &Answer) {
-    let nothing = matches!(value, Answer::Places(places) if places.is_empty());
+    let nothing = wish::is_nowhere(value);
     if let Some(open) = &mut model.open {
         let entry = &mut open.entry;
         entry.reset(kind);
@@ -283,9 +299,7 @@ fn fill(model: &mut Model, kind: &PromptKind, value: &Answer) {
         }
     }
     if nothing {
-        let text =
-            "Nothing was seen so far; look with the lamp (your hands), or say that nothing shows.";
-        model.say(Role::Strong, text);
+        model.say(Role::Strong, wish::NOTHING_SEEN);
     }
 }
 
@@ -362,10 +376,17 @@ pub fn was_done(model: &mut Model, events: &[Event]) {
 
 /// What is seen of the car as events happen: how a part looks that was opened, and what stopped the exercise.
 pub fn seen(model: &mut Model, events: &[Event]) {
+    let repaired = events
+        .iter()
+        .any(|event| matches!(event.what, What::RepairDone { .. }));
     for event in events {
         match &event.what {
-            What::Practised(Practised::PartOpened { bad, .. }) => {
-                model.say(Role::Strong, part_words(*bad));
+            What::Practised(opened @ Practised::PartOpened { .. }) => {
+                model.say(Role::Strong, part_words(opened));
+            }
+            What::Practised(Practised::Closed { opening }) if repaired => {
+                let text = format!("As the car is put together, this is shut: {opening}.");
+                model.say(Role::Strong, text);
             }
             What::Practised(Practised::Stopped { harm, caution }) => {
                 if let Some(harm) = Harm::named(harm, caution) {

@@ -158,7 +158,13 @@ fn detail(model: &Model, line: &JobLine, columns: u16) -> String {
     } else {
         match looked_up(model, line).filter(|stand| !stand.waits.is_empty()) {
             Some(stand) => {
+                let by = clean(&stand.begun_by);
                 let place = stands_at(model, line);
+                let place = if by.is_empty() {
+                    place
+                } else {
+                    format!("{by} · {place}")
+                };
                 let tail = match stand.ends {
                     Some(ends) => format!(" · {}", clock_left(ends, model.now)),
                     None => format!(", {since}"),
