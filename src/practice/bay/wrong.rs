@@ -63,6 +63,8 @@ impl Bay<'_> {
         openings
             .filter(|opening| self.drive.is_closed(opening))
             .filter(|opening| driven || !opening.starts_with("purge"))
+            // What a step of this test closes for the running engine is closed rightly.
+            .filter(|opening| driven || off || !self.wanted.contains(**opening))
             .map(|opening| (*opening).to_owned())
             .collect()
     }
