@@ -46,7 +46,7 @@ const UNKNOWN: &str = "cannot tell: no temperatures";
 /// Hole and verdicts from a decay.
 pub(super) static DECAY: Calculation = Calculation {
     name: "decay",
-    version: 4,
+    version: 5,
     summary: "hole in a closed space from timed pressures, and whether it passes",
     source: "mass balance of the closed space with isentropic orifice flow; time criterion 14 to \
              8 inH2O in 120 s: US EPA I/M evaporative test guidance EPA-AA-RSPD-IM-98-1 (from \

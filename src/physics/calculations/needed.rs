@@ -23,7 +23,7 @@ use crate::units::{Dimension, Unit};
 /// The hole needed.
 pub(super) static NEEDED: Calculation = Calculation {
     name: "needed",
-    version: 1,
+    version: 2,
     summary: "size of the hole into the manifold that the trims would need",
     source: super::gear::SOURCE,
     inputs: &[

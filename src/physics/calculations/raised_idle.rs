@@ -38,7 +38,7 @@ const TOLERANCE: f64 = 0.03;
 /// Idle control of a car metered by manifold pressure.
 pub(super) static RAISED_IDLE: Calculation = Calculation {
     name: "raised-idle",
-    version: 5,
+    version: 6,
     summary: "idle control against its baseline, and what a hole asks of it, on a car metered by manifold pressure",
     source: "difference; mass balance of the idle with speed-density air and isentropic leak, our \
              derivation; limits are assumptions, no source",

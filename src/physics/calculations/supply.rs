@@ -140,7 +140,7 @@ const NEVER: &str = "never reaches it";
 /// How long a space takes to fill.
 pub(super) static FILL: Calculation = Calculation {
     name: "fill",
-    version: 1,
+    version: 2,
     summary: "time for a regulated supply to reach a pressure in a space",
     source: SOURCE,
     inputs: &[

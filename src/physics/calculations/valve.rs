@@ -34,7 +34,7 @@ const VERDICTS: &[&str] = &[
 /// A commanded valve.
 pub(super) static VALVE: Calculation = Calculation {
     name: "valve",
-    version: 1,
+    version: 2,
     summary: "what is wrong with a solenoid valve, from what was commanded and what passed",
     source: "truth table of the circuit; no printed source",
     inputs: &[
