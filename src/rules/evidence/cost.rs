@@ -9,6 +9,7 @@
 
 use super::case::Case;
 use super::sets::Set;
+use super::weights::sum_of_products;
 
 /// The sets of a case with what each costs.
 #[derive(Clone, Debug)]
@@ -38,11 +39,21 @@ pub struct Costs {
 /// Room for one reckoning, used again and again.
 #[derive(Clone, Debug, Default)]
 pub struct Scratch {
-    marginals: Vec<f64>,
+    marginals: ByCause<f64>,
     order: Vec<usize>,
-    place: Vec<u8>,
-    cured: Vec<f64>,
-    passed_on: Vec<f64>,
+    place: ByCause<u8>,
+    cured: ByCause<f64>,
+    passed_on: ByCause<f64>,
+}
+
+/// One value for each cause that a `u8` can name, so that no look-up can be out of bounds.
+#[derive(Clone, Debug)]
+struct ByCause<T>([T; 256]);
+
+impl<T: Default + Copy> Default for ByCause<T> {
+    fn default() -> Self {
+        Self([T::default(); 256])
+    }
 }
 
 impl Costs {
@@ -94,22 +105,27 @@ impl Costs {
 
     /// Puts the repairs into the order in which they are walked: by probability times success over
     /// minutes, ties in the order of the case.
-    fn sort(&self, masses: &[f64], room: &mut Scratch) {
+    fn sort<'a, S: AsRef<[u8]> + ?Sized + 'a>(
+        &self,
+        sets: impl Iterator<Item = &'a S>,
+        masses: &[f64],
+        room: &mut Scratch,
+    ) {
         let causes = self.minutes.len();
-        room.marginals.clear();
-        room.marginals.resize(causes + 1, 0.0);
-        for (members, mass) in self.members.chunks_exact(self.width).zip(masses) {
-            for cause in members {
-                room.marginals[usize::from(*cause)] += mass;
+        let marginals = &mut room.marginals.0;
+        marginals[..=causes].fill(0.0);
+        for (members, mass) in sets.zip(masses) {
+            for cause in members.as_ref() {
+                marginals[usize::from(*cause)] += mass;
             }
         }
-        for (marginal, worth) in room.marginals.iter_mut().zip(&self.worth) {
+        for (marginal, worth) in marginals.iter_mut().zip(&self.worth) {
             *marginal *= worth;
         }
         room.order.clear();
         room.order
             .extend((0..causes).filter(|cause| self.worth[*cause] > 0.0));
-        let worth = &room.marginals;
+        let worth = &room.marginals.0;
         room.order
             .sort_by(|a, b| worth[*b].total_cmp(&worth[*a]).then(a.cmp(b)));
     }
@@ -117,39 +133,51 @@ impl Costs {
     /// The order in which causes are repaired.
     pub fn order(&self, masses: &[f64]) -> Vec<usize> {
         let mut room = Scratch::default();
-        self.sort(masses, &mut room);
+        self.sort(self.members.chunks_exact(self.width), masses, &mut room);
         room.order
     }
 
     /// Expected minutes of walking down the repairs, handing the car on where that becomes cheaper.
     /// For masses that do not add up to one it scales with their sum.
     pub fn repairs_only(&self, masses: &[f64], room: &mut Scratch) -> f64 {
-        self.sort(masses, room);
-        room.place.clear();
-        room.place.resize(self.minutes.len() + 1, 0);
-        for (n, cause) in room.order.iter().enumerate() {
-            room.place[*cause] = u8::try_from(n).unwrap_or(u8::MAX);
+        let members = &self.members[..];
+        // A width that is known when this is compiled takes two thirds of the time.
+        match self.width {
+            1 => self.repairs(members.as_chunks::<1>().0.iter(), masses, room),
+            2 => self.repairs(members.as_chunks::<2>().0.iter(), masses, room),
+            3 => self.repairs(members.as_chunks::<3>().0.iter(), masses, room),
+            width => self.repairs(members.chunks_exact(width), masses, room),
         }
-        // cured[n]: the mass that is cured by the first n + 1 repairs and not before.
-        room.cured.clear();
-        room.cured.resize(self.minutes.len(), 0.0);
-        // The same for what falls on whoever is handed the car.
-        room.passed_on.clear();
-        room.passed_on.resize(self.minutes.len(), 0.0);
+    }
+
+    fn repairs<'a, S: AsRef<[u8]> + ?Sized + 'a>(
+        &self,
+        sets: impl Iterator<Item = &'a S> + Clone,
+        masses: &[f64],
+        room: &mut Scratch,
+    ) -> f64 {
+        self.sort(sets.clone(), masses, room);
+        let causes = self.minutes.len();
+        let place = &mut room.place.0;
+        // The one that there is not stands first, so that it is never the last.
+        place[..=causes].fill(0);
+        for (n, cause) in room.order.iter().enumerate() {
+            place[*cause] = u8::try_from(n).unwrap_or(u8::MAX);
+        }
+        // The mass that is cured by the first n + 1 repairs and not before, and what falls on
+        // whoever is handed the car then.
+        let (cured, left_over) = (&mut room.cured.0, &mut room.passed_on.0);
+        cured[..=causes].fill(0.0);
+        left_over[..=causes].fill(0.0);
         let (mut wrong, mut passed_on) = (0.0, 0.0);
-        let members = self.members.chunks_exact(self.width);
-        let sets = members
-            .zip(masses)
-            .zip(self.cure.iter().zip(&self.passed_on));
+        let sets = sets.zip(masses).zip(self.cure.iter().zip(&self.passed_on));
         for ((members, mass), (cure, left)) in sets {
             wrong += mass;
             passed_on += mass * left;
-            // The one that there is not stands first, so that it is never the last.
-            let last = members
-                .iter()
-                .fold(0, |last, cause| room.place[usize::from(*cause)].max(last));
-            room.cured[usize::from(last)] += mass * cure;
-            room.passed_on[usize::from(last)] += mass * cure * left;
+            let places = members.as_ref().iter().map(|c| place[usize::from(*c)]);
+            let last = usize::from(places.fold(0, u8::max));
+            cured[last] += mass * cure;
+            left_over[last] += mass * cure * left;
         }
         if let Some(cured) = self.cured {
             wrong -= masses[cured];
@@ -167,8 +195,8 @@ impl Costs {
         for (n, cause) in room.order.iter().enumerate() {
             spent += wrong * self.minutes[*cause];
             // Rounding must not leave less than nothing.
-            wrong = (wrong - room.cured[n]).max(0.0);
-            passed_on = (passed_on - room.passed_on[n]).max(0.0);
+            wrong = (wrong - room.cured.0[n]).max(0.0);
+            passed_on = (passed_on - room.passed_on.0[n]).max(0.0);
             match stop(wrong, passed_on) {
                 Some(rest) => best = best.min(spent + rest),
                 // Without a way of handing on, all repairs are walked.
@@ -181,28 +209,23 @@ impl Costs {
 
     /// Minutes if everything were known.
     pub fn if_known(&self, masses: &[f64]) -> f64 {
-        masses.iter().zip(&self.known).map(|(m, k)| m * k).sum()
+        sum_of_products(masses, &self.known)
     }
 
     /// The cost to go: the cheaper of repairing without a test, and of knowing everything at the
-    /// price of the bits that are missing (`per_bit`, minutes a bit).
-    pub fn to_go(&self, masses: &[f64], per_bit: Option<f64>, room: &mut Scratch) -> f64 {
-        self.to_go_from(masses, self.if_known(masses), per_bit, room)
-    }
-
-    /// The same where [`Self::if_known`] is at hand.
-    pub fn to_go_from(
+    /// price of the bits that are missing. `known` is [`Self::if_known`] of the masses, `price`
+    /// the minutes a bit and what tells how many are missing.
+    pub fn to_go(
         &self,
         masses: &[f64],
         known: f64,
-        per_bit: Option<f64>,
+        (per_bit, bits): (Option<f64>, impl Fn() -> f64),
         room: &mut Scratch,
     ) -> f64 {
         let repairs = self.repairs_only(masses, room);
         match per_bit {
-            // The logarithms are the dearest part; where the rest is too dear already they are
-            // spared.
-            Some(per_bit) if known < repairs => repairs.min(known + per_bit * entropy(masses)),
+            // Where the rest is too dear already the bits are not counted.
+            Some(per_bit) if known < repairs => repairs.min(known + per_bit * bits()),
             _ => repairs,
         }
     }

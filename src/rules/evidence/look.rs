@@ -6,18 +6,17 @@
 
 use std::collections::HashMap;
 
-use super::case::Case;
-use super::cost::{Costs, Scratch, entropy};
+use super::cost::{Costs, Scratch};
+use super::kept::{apart, kept};
 use super::next::Plan;
 use super::sets::Set;
 use super::table::Bits;
+use super::weights::Weights;
 
 /// What a bit is worth, in units of the minutes that the best test asks for one.
 const PRICE_OF_A_BIT: f64 = 1.5;
 /// Bits a minute under which no test tells anything.
 const TELLS_NOTHING: f64 = 1e-6;
-/// Sets of less probability than this are left out.
-const NEGLIGIBLE: f64 = 1e-6;
 /// Most cases that a row of tests is split into.
 const LEAVES: usize = 9;
 
@@ -28,9 +27,9 @@ pub(super) struct Look<'p> {
     sets: Vec<Set>,
     places: HashMap<Set, usize>,
     costs: Costs,
-    root: Vec<f64>,
-    /// `chance[test][outcome][set]`, for the sets that are left.
-    chance: Vec<Vec<Vec<f64>>>,
+    root: Weights,
+    /// `chance[test][outcome]`, for the sets that are left.
+    chance: Vec<Vec<Weights>>,
     hand_on: Vec<f64>,
     /// For each test the one that it opens and that tells most a minute.
     opens: Vec<Option<usize>>,
@@ -41,18 +40,18 @@ pub(super) struct Look<'p> {
 impl<'p> Look<'p> {
     /// For a plan and a belief over all sets of its case.
     pub(super) fn new(plan: &'p Plan<'p>, masses: &[f64]) -> Self {
-        let kept = kept(plan.case, masses);
+        let kept = apart(&kept(plan.case, masses));
         let sets: Vec<Set> = kept.iter().map(|n| plan.case.sets[*n]).collect();
-        let pick = |row: &Vec<f64>| -> Vec<f64> { kept.iter().map(|n| row[*n]).collect() };
+        let pick = |row: &[f64]| Weights::of(kept.iter().map(|n| row[*n]).collect());
         let chance = plan
             .tests
             .iter()
-            .map(|test| test.chance.iter().map(pick).collect())
+            .map(|test| test.chance.iter().map(|row| pick(row)).collect())
             .collect();
         let hand_on = sets.iter().map(|set| plan.case.hand_on_of(*set));
         let mut look = Self {
             costs: Costs::of(plan.case, &sets),
-            root: kept.iter().map(|n| masses[*n]).collect(),
+            root: pick(masses),
             hand_on: hand_on.map(Option::unwrap_or_default).collect(),
             places: sets.iter().enumerate().map(|(n, set)| (*set, n)).collect(),
             plan,
@@ -89,13 +88,13 @@ impl<'p> Look<'p> {
     }
 
     /// Bits that a test is expected to tell, times the masses' sum.
-    fn bits(&self, test: usize, masses: &[f64]) -> f64 {
+    fn bits(&self, test: usize, leaf: &Weights) -> f64 {
         let parts = self.chance[test].iter();
-        entropy(masses) - parts.map(|row| entropy(&times(row, masses))).sum::<f64>()
+        leaf.entropy() - parts.map(|row| leaf.by(row).entropy()).sum::<f64>()
     }
 
     /// The masses of the sets that are left.
-    pub(super) fn root(&self) -> &[f64] {
+    pub(super) fn root(&self) -> &Weights {
         &self.root
     }
 
@@ -103,37 +102,39 @@ impl<'p> Look<'p> {
     /// One that must come after others asks for their minutes too: a search that waits for the smoke
     /// is as good a reason to know more as a test whose turn it is. Nothing where no test tells
     /// anything.
-    pub(super) fn per_bit(&self, masses: &[f64]) -> Option<f64> {
-        let total: f64 = masses.iter().sum();
+    pub(super) fn per_bit(&self, leaf: &Weights) -> Option<f64> {
+        let total = leaf.total();
         let open = self.plan.open.iter();
         let rate = open
             .filter_map(|test| {
                 let minutes = self.plan.minutes_with_all_before(*test)?;
-                let bits = self.bits(*test, masses) / total.max(f64::MIN_POSITIVE);
+                let bits = self.bits(*test, leaf) / total.max(f64::MIN_POSITIVE);
                 Some(bits / minutes.max(f64::MIN_POSITIVE))
             })
             .fold(0.0, f64::max);
         (rate >= TELLS_NOTHING).then(|| PRICE_OF_A_BIT / rate)
     }
 
-    fn left_to_go(&mut self, masses: &[f64], per_bit: Option<f64>) -> f64 {
-        self.costs.to_go(masses, per_bit, &mut self.room)
+    fn left_to_go(&mut self, leaf: &Weights, per_bit: Option<f64>) -> f64 {
+        let known = self.costs.if_known(leaf.masses());
+        let bits = || leaf.entropy();
+        self.costs
+            .to_go(leaf.masses(), known, (per_bit, bits), &mut self.room)
     }
 
     /// A test, then the cost to go. Stops reckoning once it is above `enough`.
     pub(super) fn one_step(
         &mut self,
         test: usize,
-        masses: &[f64],
+        leaf: &Weights,
         in_place: Bits,
         per_bit: Option<f64>,
         enough: f64,
     ) -> f64 {
-        let total: f64 = masses.iter().sum();
-        let mut value = self.plan.minutes(test, in_place) * total;
+        let mut value = self.plan.minutes(test, in_place) * leaf.total();
         // What is left costs no less than if everything about it were known.
         let mut rest = if enough.is_finite() {
-            self.costs.if_known(masses)
+            self.costs.if_known(leaf.masses())
         } else {
             0.0
         };
@@ -143,11 +144,13 @@ impl<'p> Look<'p> {
                 value = enough;
                 break;
             }
-            part.clear();
-            part.extend(row.iter().zip(masses).map(|(p, mass)| p * mass));
+            leaf.masses_by(row, &mut part);
             let known = self.costs.if_known(&part);
             rest -= known;
-            value += self.costs.to_go_from(&part, known, per_bit, &mut self.room);
+            let bits = || leaf.entropy_by(row, &part);
+            value += self
+                .costs
+                .to_go(&part, known, (per_bit, bits), &mut self.room);
         }
         self.part = part;
         value
@@ -158,18 +161,18 @@ impl<'p> Look<'p> {
     fn with_opened(
         &mut self,
         (test, then): (usize, usize),
-        masses: &[f64],
+        leaf: &Weights,
         in_place: Bits,
         per_bit: Option<f64>,
         enough: f64,
     ) -> f64 {
         let after = self.plan.in_place_after(test, in_place);
-        let mut value = self.plan.minutes(test, in_place) * masses.iter().sum::<f64>();
+        let mut value = self.plan.minutes(test, in_place) * leaf.total();
         for outcome in 0..self.chance[test].len() {
             if value >= enough {
                 return enough;
             }
-            let part = times(&self.chance[test][outcome], masses);
+            let part = leaf.by(&self.chance[test][outcome]);
             let stop = self.left_to_go(&part, per_bit);
             value += self.one_step(then, &part, after, per_bit, stop).min(stop);
         }
@@ -180,20 +183,19 @@ impl<'p> Look<'p> {
     fn two_step(
         &mut self,
         tests: &[usize],
-        masses: &[f64],
+        leaf: &Weights,
         in_place: Bits,
         per_bit: Option<f64>,
     ) -> f64 {
-        let mut best = self.left_to_go(masses, per_bit);
+        let mut best = self.left_to_go(leaf, per_bit);
         // No test saves more than knowing everything would.
-        let everything = self.costs.if_known(masses);
-        let total: f64 = masses.iter().sum();
+        let everything = self.costs.if_known(leaf.masses());
+        let total = leaf.total();
         for test in tests {
             if self.plan.minutes(*test, in_place) * total + everything < best {
-                best = best.min(self.one_step(*test, masses, in_place, per_bit, best));
+                best = best.min(self.one_step(*test, leaf, in_place, per_bit, best));
                 if let Some(then) = self.opens[*test] {
-                    best =
-                        best.min(self.with_opened((*test, then), masses, in_place, per_bit, best));
+                    best = best.min(self.with_opened((*test, then), leaf, in_place, per_bit, best));
                 }
             }
         }
@@ -206,7 +208,7 @@ impl<'p> Look<'p> {
         &mut self,
         test: usize,
         others: &[usize],
-        masses: &[f64],
+        leaf: &Weights,
         per_bit: Option<f64>,
     ) -> f64 {
         let plan = self.plan;
@@ -217,9 +219,9 @@ impl<'p> Look<'p> {
             let after = plan.tests[*other].after;
             !done.has(*other) && after.has(test) && after.within(done)
         }));
-        let mut value = plan.minutes(test, plan.in_place) * masses.iter().sum::<f64>();
+        let mut value = plan.minutes(test, plan.in_place) * leaf.total();
         for outcome in 0..self.chance[test].len() {
-            let part = times(&self.chance[test][outcome], masses);
+            let part = leaf.by(&self.chance[test][outcome]);
             value += self.two_step(&second, &part, in_place, per_bit);
         }
         value
@@ -232,11 +234,11 @@ impl<'p> Look<'p> {
         &mut self,
         cause: usize,
         likely: &[usize],
-        masses: &[f64],
+        leaf: &Weights,
         per_bit: Option<f64>,
     ) -> f64 {
         let plan = self.plan;
-        let still = self.after_failed_repair(cause, masses);
+        let still = self.after_failed_repair(cause, leaf.masses());
         let done = if plan.again {
             Bits::default()
         } else {
@@ -247,12 +249,11 @@ impl<'p> Look<'p> {
         let others = plan.open.iter().copied().filter(open);
         tests.extend(others.filter(|test| !likely.contains(test)));
         // It is made now, also on a car that is cured already.
-        let all: f64 = masses.iter().sum();
-        plan.case.suspects[cause].minutes() * all
+        plan.case.suspects[cause].minutes() * leaf.total()
             + self.two_step(&tests, &still, plan.in_place, per_bit)
     }
 
-    fn after_failed_repair(&self, cause: usize, masses: &[f64]) -> Vec<f64> {
+    fn after_failed_repair(&self, cause: usize, masses: &[f64]) -> Weights {
         let success = self.plan.case.suspects[cause].success;
         let mut after = masses.to_vec();
         for (n, set) in self.sets.iter().enumerate() {
@@ -266,13 +267,17 @@ impl<'p> Look<'p> {
                 }
             }
         }
-        after
+        Weights::of(after)
     }
 
     /// Handing on: its minutes, and what is expected.
-    pub(super) fn hand_on(&self, masses: &[f64]) -> Option<(f64, f64)> {
+    pub(super) fn hand_on(&self, leaf: &Weights) -> Option<(f64, f64)> {
         let minutes = self.plan.case.hand_on?;
-        let expected = masses.iter().zip(&self.hand_on).map(|(m, cost)| m * cost);
+        let expected = leaf
+            .masses()
+            .iter()
+            .zip(&self.hand_on)
+            .map(|(m, cost)| m * cost);
         Some((minutes, expected.sum()))
     }
 
@@ -282,12 +287,12 @@ impl<'p> Look<'p> {
     pub(super) fn together(
         &mut self,
         group: &[usize],
-        masses: &[f64],
+        leaf: &Weights,
         per_bit: Option<f64>,
     ) -> Option<(Vec<usize>, f64)> {
         let plan = self.plan;
         let mut row: Vec<usize> = Vec::new();
-        let mut leaves = vec![masses.to_vec()];
+        let mut leaves = vec![leaf.clone()];
         let (mut in_place, mut done) = (plan.in_place, plan.done);
         loop {
             let turn = |t: &usize| {
@@ -314,7 +319,7 @@ impl<'p> Look<'p> {
             let Some((_, test)) = next else { break };
             leaves = leaves
                 .iter()
-                .flat_map(|leaf| self.chance[test].iter().map(|row| times(row, leaf)))
+                .flat_map(|leaf| self.chance[test].iter().map(|row| leaf.by(row)))
                 .collect();
             in_place = plan.in_place_after(test, in_place);
             done = done.with(test);
@@ -323,7 +328,7 @@ impl<'p> Look<'p> {
         if row.len() < 2 {
             return None;
         }
-        let value = self.walk(&row, masses, plan.in_place, per_bit, true);
+        let value = self.walk(&row, leaf, plan.in_place, per_bit, true);
         Some((row, value))
     }
 
@@ -331,7 +336,7 @@ impl<'p> Look<'p> {
     fn walk(
         &mut self,
         row: &[usize],
-        masses: &[f64],
+        leaf: &Weights,
         in_place: Bits,
         per_bit: Option<f64>,
         first: bool,
@@ -339,49 +344,20 @@ impl<'p> Look<'p> {
         let stop = if first {
             f64::INFINITY
         } else {
-            self.left_to_go(masses, per_bit)
+            self.left_to_go(leaf, per_bit)
         };
         let Some((test, rest)) = row.split_first() else {
             return stop;
         };
-        let total: f64 = masses.iter().sum();
-        let mut value = self.plan.minutes(*test, in_place) * total;
+        let mut value = self.plan.minutes(*test, in_place) * leaf.total();
         let after = self.plan.in_place_after(*test, in_place);
         for outcome in 0..self.chance[*test].len() {
             if value >= stop {
                 return stop;
             }
-            let part = times(&self.chance[*test][outcome], masses);
+            let part = leaf.by(&self.chance[*test][outcome]);
             value += self.walk(rest, &part, after, per_bit, false);
         }
         value.min(stop)
     }
-}
-
-/// The sets that are looked at: those that are not all but impossible, and what is left of them
-/// when some of their members are repaired.
-fn kept(case: &Case, masses: &[f64]) -> Vec<usize> {
-    let total: f64 = masses.iter().sum();
-    let mut keep = vec![false; masses.len()];
-    for (n, mass) in masses.iter().enumerate() {
-        if *mass >= NEGLIGIBLE * total && *mass > 0.0 {
-            keep_with_parts(case, case.sets[n], &mut keep);
-        }
-    }
-    (0..masses.len()).filter(|n| keep[*n]).collect()
-}
-
-fn keep_with_parts(case: &Case, set: Set, keep: &mut [bool]) {
-    let Some(place) = case.place(set) else { return };
-    if keep[place] {
-        return;
-    }
-    keep[place] = true;
-    for cause in set.members() {
-        keep_with_parts(case, set.without(cause), keep);
-    }
-}
-
-fn times(row: &[f64], masses: &[f64]) -> Vec<f64> {
-    row.iter().zip(masses).map(|(p, mass)| p * mass).collect()
 }

@@ -9,6 +9,7 @@ use super::case::Case;
 use super::cost::order;
 use super::look::Look;
 use super::table::{Bits, Test};
+use super::weights::Weights;
 
 /// Tests that are looked at two steps deep, and repairs.
 const TESTS: usize = 8;
@@ -99,8 +100,8 @@ impl<'p> Plan<'p> {
     pub fn candidates(&self, masses: &[f64]) -> Vec<Candidate> {
         let now = self.now();
         let mut look = Look::new(self, masses);
-        let root = look.root().to_vec();
-        let total: f64 = root.iter().sum();
+        let root = look.root().clone();
+        let total = root.total();
         let per_bit = look.per_bit(&root);
         let one_step = self.one_by_one(&mut look, &now, &root, per_bit);
         let short: Vec<usize> = one_step.iter().take(TESTS).map(|one| one.2).collect();
@@ -139,7 +140,7 @@ impl<'p> Plan<'p> {
         &self,
         look: &mut Look,
         tests: &[usize],
-        root: &[f64],
+        root: &Weights,
         per_bit: Option<f64>,
     ) -> Vec<(f64, f64, usize)> {
         let mut one_step: Vec<(f64, f64, usize)> = tests
@@ -161,7 +162,7 @@ impl<'p> Plan<'p> {
     pub fn expected(&self, step: Step, masses: &[f64]) -> Option<f64> {
         let now = self.now();
         let mut look = Look::new(self, masses);
-        let root = look.root().to_vec();
+        let root = look.root().clone();
         let per_bit = look.per_bit(&root);
         let likely = self.one_by_one(&mut look, &now, &root, per_bit);
         let likely: Vec<usize> = likely.into_iter().map(|one| one.2).collect();
@@ -181,7 +182,7 @@ impl<'p> Plan<'p> {
     /// Expected minutes of one test and then repairs only.
     pub fn one_test(&self, test: usize, masses: &[f64]) -> f64 {
         let mut look = Look::new(self, masses);
-        let root = look.root().to_vec();
+        let root = look.root().clone();
         look.one_step(test, &root, self.in_place, None, f64::INFINITY)
     }
 
