@@ -10,7 +10,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 use super::again::Because;
 use super::event::{Codes, FromFile, Opening, OutcomeTaken, PartWas, Suggested, Verdict};
 use crate::flow::answer::Answer;
-use crate::flow::model::{Cause, Flow, Step};
+use crate::flow::model::{Flow, Step};
 use crate::flow::target::Target;
 use crate::units::Quantity;
 
@@ -421,31 +421,6 @@ impl Job {
     /// The repair that is under way or decided in a visit.
     pub fn repair_in(&self, visit: u64) -> Option<&Repair> {
         self.repairs.iter().find(|r| r.visit == visit)
-    }
-
-    /// Causes that were ruled out along the way walked, with the flow and the reason given.
-    pub fn ruled_out(&self) -> Vec<(&Run, &Cause, &str)> {
-        let mut out: Vec<(&Run, &Cause, &str)> = Vec::new();
-        for run in &self.runs {
-            for visit in run.walked() {
-                let Some(Left {
-                    how: How::Outcome(taken),
-                    ..
-                }) = &visit.left
-                else {
-                    continue;
-                };
-                let Some(outcome) = outcome_of(run, taken) else {
-                    continue;
-                };
-                for cause in outcome.rules_out.iter().filter_map(|id| run.flow.cause(id)) {
-                    if !out.iter().any(|(_, known, _)| known.id == cause.id) {
-                        out.push((run, cause, &outcome.because));
-                    }
-                }
-            }
-        }
-        out
     }
 }
 

@@ -27,6 +27,7 @@ pub mod practised;
 pub mod prompt;
 pub mod refusal;
 pub mod replay;
+mod ruled_out;
 pub mod shown;
 pub mod skip;
 pub mod standing;

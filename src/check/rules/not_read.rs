@@ -9,6 +9,7 @@ use std::collections::BTreeSet;
 use super::unsure::hangs_on;
 use crate::check::draw::ways;
 use crate::engine::judge::rests_on;
+use crate::flow::condition::Condition;
 use crate::flow::finding::{Finding, code};
 use crate::flow::model::{Flow, Step};
 use crate::flow::target::Target;
@@ -22,12 +23,7 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
 
 fn check_step(flow: &Flow, step: &Step) -> Vec<Finding> {
     let recorded = recorded(flow, step);
-    let conditions = step
-        .outcomes
-        .iter()
-        .map(|o| &o.when)
-        .chain(&step.valid_when);
-    let judged: BTreeSet<&str> = conditions.flat_map(|c| c.subjects()).collect();
+    let judged: BTreeSet<&str> = step.conditions().flat_map(Condition::subjects).collect();
     flow.readings
         .iter()
         .filter(|reading| !recorded.contains(reading.id.as_str()))

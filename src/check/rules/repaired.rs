@@ -8,12 +8,14 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
     let outcomes = flow.steps.iter().flat_map(|step| &step.outcomes);
     outcomes
         .filter_map(|outcome| match &outcome.go {
-            Target::Repair(cause) if outcome.rules_out.contains(cause) => Some(Finding::error(
-                code::REPAIRS_RULED_OUT,
-                outcome.place,
-                format!("`{}` repairs `{cause}` and rules it out", outcome.id),
-                format!("take `{cause}` off its `rules out`, or let it lead elsewhere"),
-            )),
+            Target::Repair(cause) if outcome.may_rule_out().any(|id| id == cause) => {
+                Some(Finding::error(
+                    code::REPAIRS_RULED_OUT,
+                    outcome.place,
+                    format!("`{}` repairs `{cause}` and rules it out", outcome.id),
+                    format!("take `{cause}` off its `rules out`, or let it lead elsewhere"),
+                ))
+            }
             _ => None,
         })
         .collect()

@@ -87,12 +87,7 @@ fn named(flow: &Flow) -> BTreeSet<&str> {
     let mut used: BTreeSet<&str> = BTreeSet::new();
     for step in &flow.steps {
         used.extend(step.show.iter().map(String::as_str));
-        let conditions = step
-            .outcomes
-            .iter()
-            .map(|o| &o.when)
-            .chain(&step.valid_when);
-        used.extend(conditions.flat_map(Condition::subjects));
+        used.extend(step.conditions().flat_map(Condition::subjects));
     }
     for work in &flow.worked {
         for (_, arg) in &work.inputs {
@@ -133,7 +128,7 @@ fn causes(flow: &Flow) -> Vec<Finding> {
     let mut used: BTreeSet<&str> = BTreeSet::from([NOT_LISTED]);
     for step in &flow.steps {
         for outcome in &step.outcomes {
-            used.extend(outcome.rules_out.iter().map(String::as_str));
+            used.extend(outcome.may_rule_out());
             if let Target::Repair(cause) = &outcome.go {
                 used.insert(cause);
             }

@@ -145,6 +145,7 @@ fn holds(holds: Holds) -> Value {
         }
         Holds::Unit => defined("unit"),
         Holds::Condition => defined("condition"),
+        Holds::Conditions => by_id(&defined("condition")),
         Holds::Target => defined("target"),
         Holds::Phase => defined("phase"),
         Holds::Cautions => json!({"anyOf": [

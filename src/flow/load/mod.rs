@@ -20,6 +20,7 @@ mod never;
 pub mod profile;
 mod prompts;
 mod quantities;
+mod ruled_out;
 mod scope;
 mod shares;
 mod signatures;

@@ -2,7 +2,7 @@
 //! ranges are.
 
 use super::super::condition::{Check, Condition};
-use super::super::model::Flow;
+use super::super::model::{Flow, Step};
 use super::super::node::Node;
 use super::super::signature::Shown;
 use crate::units::{Dimension, Unit};
@@ -28,12 +28,7 @@ pub(super) fn in_percent(worked: Option<&Node>, flow: &mut Flow) {
 
 /// Whether the flow speaks of a value in a unit, in a condition or in what is shown.
 fn spoken_of(flow: &Flow, id: &str, unit: Unit) -> bool {
-    let outcomes = flow.steps.iter().flat_map(|step| &step.outcomes);
-    let mut conditions = outcomes.map(|outcome| &outcome.when).chain(
-        flow.steps
-            .iter()
-            .filter_map(|step| step.valid_when.as_ref()),
-    );
+    let mut conditions = flow.steps.iter().flat_map(Step::conditions);
     let shows = flow.causes.iter().flat_map(|cause| &cause.shows);
     let mut shows = flow.healthy.iter().chain(shows);
     conditions.any(|condition| limits(condition, id, unit))

@@ -13,8 +13,9 @@ use super::near::nearest;
 use super::never::that_can_hold;
 use super::prompts::yes;
 use super::quantities::{fits, quantity_of};
+use super::ruled_out;
 use super::scope::Scope;
-use super::ways::{detour, known_cause, skip_to, target};
+use super::ways::{detour, skip_to, target};
 use crate::units::{Dimension, Quantity};
 
 /// What steps may refer to.
@@ -394,11 +395,8 @@ fn outcome(node: &Node, n: usize, known: &Known, out: &mut Findings) -> Option<O
         );
     }
     let go = fields.need("go", out).and_then(|n| target(n, known, out));
-    let rules_out = fields
-        .words("rules out", out)
-        .into_iter()
-        .filter_map(|(id, place)| known_cause(&known.causes, id, place, out))
-        .collect();
+    let rules_out = ruled_out::always(&fields, known, out);
+    let rules_out_if = ruled_out::under_conditions(&fields, &rules_out, known, out);
     let id = fields.text("id", out).unwrap_or_else(|| {
         if only_goes_on {
             "go-on".to_owned()
@@ -414,6 +412,7 @@ fn outcome(node: &Node, n: usize, known: &Known, out: &mut Findings) -> Option<O
         because,
         go: go?,
         rules_out,
+        rules_out_if,
         proved,
         place: fields.place(),
     })

@@ -126,10 +126,36 @@ pub struct Outcome {
     pub go: Target,
     /// Causes that it rules out.
     pub rules_out: Vec<String>,
+    /// Causes that it rules out only where a condition holds: where what was set up, or what could not be tried, may
+    /// have taken the cause out of the test.
+    pub rules_out_if: Vec<(String, Condition)>,
     /// It ends the flow with the complaint proved cured.
     pub proved: bool,
     /// Where it is declared.
     pub place: Place,
+}
+
+impl Step {
+    /// All conditions on readings that decide something here: when they count, how the step ends, and what it rules
+    /// out then.
+    pub fn conditions(&self) -> impl Iterator<Item = &Condition> {
+        let outcomes = self.outcomes.iter().flat_map(|outcome| {
+            let rules_out = outcome.rules_out_if.iter().map(|(_, when)| when);
+            std::iter::once(&outcome.when).chain(rules_out)
+        });
+        outcomes.chain(&self.valid_when)
+    }
+}
+
+impl Outcome {
+    /// The causes that it rules out, always or under a condition.
+    pub fn may_rule_out(&self) -> impl Iterator<Item = &str> {
+        let under_conditions = self.rules_out_if.iter().map(|(cause, _)| cause);
+        self.rules_out
+            .iter()
+            .chain(under_conditions)
+            .map(String::as_str)
+    }
 }
 
 /// Where to go when the step cannot be judged.

@@ -42,6 +42,8 @@ pub enum Holds {
     Unit,
     /// A condition.
     Condition,
+    /// Conditions by the id of what each decides on.
+    Conditions,
     /// Where a step leads.
     Target,
     /// One of the phases.

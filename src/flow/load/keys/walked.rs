@@ -137,6 +137,11 @@ pub static OUTCOME: Table = Table {
             "Causes that it rules out, by id.",
         ),
         free(
+            "rules out if",
+            Holds::Conditions,
+            "Causes that it rules out only where a condition holds, by id, each with its own: a cap that was not in the test is not ruled out by it.",
+        ),
+        free(
             "proved",
             Holds::Yes,
             "yes: the flow ends here with the complaint proved cured.",
