@@ -63,7 +63,8 @@ pub(super) fn beside(job: &Job, inquiry: &Inquiry, ways: &[Way]) -> Beside {
     let way = follow(&run.flow, &shown, &picture);
     let last = way.last().unwrap_or(&shown);
     let expected = expected(inquiry, &run.flow, last);
-    let settled = proves(job, &shown) || out.here == Here::Judged && is_taken_again(job, &shown);
+    let not_ready = || is_taken_again(job, &shown) || is_unready(job, inquiry);
+    let settled = proves(job, &shown) || out.here == Here::Judged && not_ready();
     let untold = expected.is_none() && measures(&run.flow, last);
     out.differs = ways.first().is_some_and(|best| {
         let for_a_guess = untold && is_guess(inquiry, best);
@@ -85,6 +86,19 @@ fn is_taken_again(job: &Job, to: &Target) -> bool {
     let here = job.visit().map(|visit| visit.station.clone());
     let same = matches!((to, here), (Target::Step(to), Some(Station::Step(here))) if *to == here);
     same || matches!(choice, Some(Choice::NotValid { .. }))
+}
+
+/// Whether the walk stands at a step that only prepares, and what was read there says that nothing is ready: a smoke
+/// unit that fails its own check is seen to before anything is measured with it.
+fn is_unready(job: &Job, inquiry: &Inquiry) -> bool {
+    let (Some(run), Some(visit)) = (job.run(), job.visit()) else {
+        return false;
+    };
+    let flows = &inquiry.joined.flows;
+    inquiry.steps.unready.iter().any(|(flow, step)| {
+        let here = Station::Step(flows[*flow].steps[*step].id.clone());
+        flows[*flow].id == run.flow.id && visit.station == here
+    })
 }
 
 /// Whether a way is a repair on a probability that is not sure.

@@ -12,8 +12,10 @@ use super::next::SetUp;
 use super::table::Bits;
 use super::told::Round;
 use crate::flow::answer::Answer;
-use crate::flow::model::{Flow, Phase, Step};
+use crate::flow::condition::{Condition, Truth};
+use crate::flow::model::{Flow, Outcome, Phase, Step};
 use crate::flow::order;
+use crate::flow::target::Target;
 use crate::flow::working::Picture;
 use crate::flow::working::applies;
 
@@ -50,6 +52,9 @@ pub struct Steps {
     pub made_at: Vec<(usize, usize)>,
     /// Which set-ups are in place.
     pub in_place: Bits,
+    /// Steps that only prepare, flow and step, of which the readings say that nothing is ready: they lead back or
+    /// away.
+    pub unready: Vec<(usize, usize)>,
 }
 
 /// Finds the tests of all flows for what is known in the present round.
@@ -85,7 +90,9 @@ fn of_flow(
         }
         steps.set_ups.push(set_up(step, prepares));
         steps.made_at.push((n, place));
-        if is_made(flow, place, &before, round) {
+        if prepares && !in_order(step, place, flow, &before, picture) {
+            steps.unready.push((n, place));
+        } else if is_made(flow, place, &before, round) {
             steps.in_place = steps.in_place.with(steps.set_ups.len() - 1);
         }
     }
@@ -172,6 +179,34 @@ fn is_made(flow: &Flow, place: usize, before: &[Option<BTreeSet<usize>>], round:
     (0..flow.steps.len())
         .filter(behind)
         .any(|n| read(&flow.steps[n]))
+}
+
+/// Whether what was read at a step that only prepares leads on: a smoke unit that fails its own check, or a set-up
+/// that is not valid, has made nothing ready for the tests behind it.
+fn in_order(
+    step: &Step,
+    place: usize,
+    flow: &Flow,
+    before: &[Option<BTreeSet<usize>>],
+    picture: &Picture,
+) -> bool {
+    let truth = |when: &Condition| when.truth(&picture.values);
+    let valid = step.valid_when.as_ref().map(truth);
+    let fits = |outcome: &&Outcome| truth(&outcome.when) == Truth::Yes;
+    let go = match (valid, &step.invalid) {
+        (Some(Truth::No), Some(detour)) => Some(&detour.go),
+        _ => step.outcomes.iter().find(fits).map(|outcome| &outcome.go),
+    };
+    match go {
+        None | Some(Target::Done) => true,
+        Some(Target::Repair(_) | Target::Flow(_)) => false,
+        Some(Target::Step(id)) => {
+            let to = flow.steps.iter().position(|step| step.id == *id);
+            let back =
+                |to: usize| to == place || before[place].as_ref().is_some_and(|b| b.contains(&to));
+            !to.is_some_and(back)
+        }
+    }
 }
 
 fn is_done(
