@@ -37,7 +37,12 @@ fn sound_flows_end_with_0_and_errors_with_1() {
 #[test]
 fn the_flows_that_come_with_the_program_have_no_mistake_and_no_warning() {
     let (code, out, err) = check(tests(), &["../flows"]);
-    assert_eq!((code, err.as_str()), (0, ""), "{out}");
+    // On a slow machine it says how far it is.
+    let mistakes: Vec<&str> = err
+        .lines()
+        .filter(|line| !line.starts_with("checking flows: "))
+        .collect();
+    assert_eq!((code, mistakes), (0, Vec::new()), "{out}");
     assert!(out.ends_with(" files, no errors\n"), "{out}");
 }
 

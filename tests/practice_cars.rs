@@ -6,6 +6,7 @@ use ruleout::flow::answer::Answer;
 use ruleout::flow::load::load;
 use ruleout::flow::model::PromptKind;
 use ruleout::flow::shelf::Shelf;
+use ruleout::plant::drive::Drive;
 use ruleout::plant::plan::Plan;
 use ruleout::practice::bay::Taken;
 use ruleout::practice::drawn::{NoCar, find};
@@ -346,6 +347,52 @@ fn the_engine_is_not_run_with_the_supply_connected() {
 }
 
 #[test]
+fn with_its_inlet_plugged_the_engine_dies() {
+    at("intake-leak", 1, |apprentice| {
+        apprentice.until("idle-trims");
+        let opening = "air inlet".to_owned();
+        let took = Practised::Took {
+            reading: "idle-airflow".to_owned(),
+        };
+        apprentice.hand(Practised::Closed {
+            opening: opening.clone(),
+        });
+        assert!(apprentice.hand(took.clone()).contains("dies at once"));
+        apprentice.hand(Practised::Opened { opening });
+        assert!(apprentice.hand(took).contains("As it stands on the car"));
+    });
+}
+
+#[test]
+fn what_is_left_covered_hides_the_leak_from_the_running_engine() {
+    let shelf = Shelf::shipped();
+    let plan = Plan::of(&shelf.find("intake-leak").unwrap().flow);
+    let mut seen = 0;
+    for seed in 0..40 {
+        let (drawn, _) = find(&plan, seed, 1).unwrap();
+        let flow = plan.flow;
+        let step = |id: &str| flow.steps.iter().find(|step| step.id == id).unwrap();
+        let mut drive = Drive::new(&plan, drawn.car.clone()).by_hand();
+        let trim = |drive: &mut Drive| match drive.at(step("idle-trims"), &drawn.car.facts)["idle-long-1"]
+        {
+            Answer::Quantity(trim) => trim.value(),
+            ref other => panic!("{other:?}"),
+        };
+        let open = trim(&mut drive);
+        if open < 10.0 {
+            continue;
+        }
+        let Some(place) = drive.shows_most(&drawn.car.facts) else {
+            continue;
+        };
+        drive.cover_place(&place, &drawn.car.facts);
+        assert!(trim(&mut drive) < open - 3.0, "seed {seed}: {place}");
+        seen += 1;
+    }
+    assert!(seen > 5, "{seen} of 40 cars");
+}
+
+#[test]
 fn the_car_is_not_driven_with_the_gas_connected() {
     at("vapour-large-leak", 1, |apprentice| {
         apprentice.until_repair();
@@ -530,4 +577,29 @@ fn a_record_gives_back_the_same_car_and_clock() {
     let apprentice = Apprentice::begins(&plan, shelved, 6, 3).walks();
     let again = Session::of(&plan, &apprentice.events).unwrap();
     assert_eq!(again.bay.log, apprentice.session.bay.log);
+}
+
+#[test]
+fn every_page_of_an_exercise_says_that_there_is_no_such_car() {
+    use ruleout::report::edition::Edition;
+    use ruleout::report::{Made, page};
+    at("intake-leak", 1, |apprentice| {
+        let made = Made {
+            at: "2026-11-02T09:00:00Z".parse().unwrap(),
+            job: "exercise 1".to_owned(),
+            workshop: None,
+        };
+        let (job, events) = (&apprentice.session.job, &apprentice.events);
+        let all = [
+            Edition::Customer,
+            Edition::Workshop,
+            Edition::Parts,
+            Edition::Label,
+        ];
+        for edition in all {
+            let page = page(job, events, &made, edition, None);
+            assert!(page.title.starts_with("Practice"), "{}", page.title);
+            assert!(page.foot.starts_with("Practice"), "{}", page.foot);
+        }
+    });
 }

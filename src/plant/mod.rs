@@ -25,7 +25,7 @@ pub mod instrument;
 mod invert;
 pub mod plan;
 mod reading;
-mod running;
+pub mod running;
 mod scale;
 mod seen;
 mod signature;

@@ -10,8 +10,29 @@ use super::drive::Drive;
 use super::engine::{Running, split_trim};
 use super::scale::rounded;
 
+/// What an engine takes its air in or lets its exhaust out by, in the words of the flows: with one of them shut it does
+/// not run.
+const BREATHES_BY: [&str; 4] = [
+    "air inlet",
+    "compressor outlet",
+    "throttle inlet",
+    "tailpipe",
+];
+
+/// Whether an engine breathes by this opening.
+pub fn is_breathed_by(opening: &str) -> bool {
+    BREATHES_BY.contains(&opening)
+}
+
 impl Drive<'_> {
+    /// Whether what somebody left shut keeps the engine from running.
+    pub fn chokes(&self) -> bool {
+        self.hands.is_some() && BREATHES_BY.iter().any(|opening| self.is_closed(opening))
+    }
+
     fn running(&self, window: LogWindow, covered: bool, dice: &mut Dice) -> Running {
+        // What is covered by hand stays covered until somebody takes the cover off.
+        let covered = covered || self.hands.is_some();
         let leaks = self
             .car
             .intake_leaks(|cause| self.left(cause) && !(covered && self.is_covered(cause)));

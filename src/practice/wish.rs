@@ -121,6 +121,7 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
                     };
                     did.reads = Some(answer);
                 }
+                Ok(Taken::Dies) => did.sees = DIES.to_owned(),
                 Ok(Taken::Yours) => return Err(only_yours(session)),
                 Ok(Taken::Nothing) => {
                     return Err("the car shows nothing for this; leave it out, or say that it cannot be told".to_owned());
@@ -176,6 +177,10 @@ fn opening(session: &Session, cause: &str) -> Practised {
         off: bay.comes_off_with(cause),
     }
 }
+
+/// Said where the engine is to run and cannot.
+const DIES: &str =
+    "The engine fires and dies at once: it gets no air, or cannot get rid of its exhaust.";
 
 /// What is said where nothing was seen at any place by now.
 pub const NOTHING_SEEN: &str =

@@ -8,9 +8,10 @@ use chrono::{DateTime, Utc};
 
 use super::Made;
 use super::text::named;
-use crate::engine::event::{Event, OutcomeTaken, Suggested};
+use crate::engine::event::{Event, OutcomeTaken, Suggested, What};
 use crate::engine::job::{How, Job, Run, Station, Visit};
 use crate::engine::judge;
+use crate::engine::practised::Practised;
 use crate::flow::model::{Detour, Outcome, Step};
 use crate::flow::working::Picture;
 use crate::rules::evidence::simulated::Simulated;
@@ -50,6 +51,12 @@ impl<'j> Case<'j> {
     pub fn when(&self, at: DateTime<Utc>) -> String {
         let at = at.with_timezone(self.made.at.offset());
         at.format("%Y-%m-%d %H:%M").to_string()
+    }
+
+    /// Whether the car was made up for an exercise.
+    pub fn is_practice(&self) -> bool {
+        let mut events = self.events.iter();
+        events.any(|event| matches!(event.what, What::Practised(Practised::Begun(_))))
     }
 
     /// The line at the foot of the page.

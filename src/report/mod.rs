@@ -87,12 +87,18 @@ pub fn page(
 }
 
 fn page_of(case: &Case, edition: Edition) -> Page {
-    match edition {
+    let mut page = match edition {
         Edition::Customer => customer::page(case),
         Edition::Workshop => workshop(case),
         Edition::Parts => parts::page(case),
         Edition::Label => label::page(case),
+    };
+    // A page of a car that is not there must never be taken for one of a car that is.
+    if case.is_practice() {
+        page.title = format!("Practice, no real car: {}", page.title);
+        page.foot = format!("Practice, no real car. {}", page.foot);
     }
+    page
 }
 
 /// The report as a JSON object: the page, and what it was made of as data. Its layout stands in the

@@ -9,7 +9,7 @@ use crate::physics::gas::Gas;
 use crate::plant::plan::Plan;
 use crate::practice::digits;
 use crate::practice::harm::Harm;
-use crate::practice::traps::{Heat, burns, needs_supply, road_warmth};
+use crate::practice::traps::{Heat, burns, needs_supply, road_warmth, runs_engine};
 use crate::units::{Dimension, Quantity};
 
 /// What taking a reading gives.
@@ -21,6 +21,8 @@ pub enum Taken {
     Yours,
     /// Nothing shows.
     Nothing,
+    /// The engine is to run for it, and dies: what it breathes by is shut.
+    Dies,
 }
 
 /// Whether a reading is what the apprentice did or concludes, and not what the car shows.
@@ -66,6 +68,11 @@ impl Bay<'_> {
             }
             if self.goes_through_purge(step) {
                 return Err(self.harm(Harm::ThroughPurge));
+            }
+            if runs_engine(self.plan, step) && self.drive.chokes() {
+                let wrong = self.wrong(step);
+                self.log.read(&step.id, self.test(), wrong);
+                return Ok(Taken::Dies);
             }
         }
         self.read(earlier);

@@ -5,6 +5,7 @@ use super::Bay;
 use super::shown::is_on;
 use crate::flow::meaning::{Plain, State, What};
 use crate::flow::model::{Phase, PromptKind, Step};
+use crate::plant::running::is_breathed_by;
 use crate::practice::log::Wrong;
 use crate::practice::traps::{Heat, is_fed, needs_supply, reads_running, runs_engine};
 
@@ -52,16 +53,16 @@ impl Bay<'_> {
 
     /// What is closed though it must be off at a step: everything where the car is driven; where it says that all comes
     /// off before the key is turned, or the engine runs after a repair, all but a purge line, which may stay shut until
-    /// it is read.
+    /// it is read; and wherever the engine runs, what it breathes by.
     pub fn still_closed(&self, step: &Step) -> Vec<String> {
         let driven = self.is_driven(step);
         let off = step.cautions.iter().any(|caution| caution == "smoke-off");
-        if !driven && !off && !self.runs_again(step) {
-            return Vec::new();
-        }
+        let all = driven || off || self.runs_again(step);
+        let runs = runs_engine(self.plan, step);
         let openings = self.plan.openings().iter();
         openings
             .filter(|opening| self.drive.is_closed(opening))
+            .filter(|opening| all || runs && is_breathed_by(opening))
             .filter(|opening| driven || !opening.starts_with("purge"))
             // What a step of this test closes for the running engine is closed rightly.
             .filter(|opening| driven || off || !self.wanted.contains(**opening))
@@ -69,15 +70,14 @@ impl Bay<'_> {
             .collect()
     }
 
-    /// Whether a place is covered though the car is driven at a step, or the engine runs there after a repair to show
-    /// itself as it is.
+    /// Whether a place is covered though the car is driven at a step, or the engine runs there to show itself as it is.
     pub fn still_covered(&self, step: &Step) -> bool {
         let covers = |id: &String| {
             let meaning = self.plan.meaning(id);
             meaning.is_some_and(|meaning| meaning.state == State::PlaceCovered)
         };
-        let again = self.runs_again(step) && !step.record.iter().any(covers);
-        (self.is_driven(step) || again) && self.drive.covered().next().is_some()
+        let as_it_is = runs_engine(self.plan, step) && !step.record.iter().any(covers);
+        (self.is_driven(step) || as_it_is) && self.drive.covered().next().is_some()
     }
 
     /// What is still on the car that must be off at a step.

@@ -71,8 +71,11 @@ impl Entry {
     /// What stands there from the start: the answer given here before.
     fn fill(&mut self, kind: &PromptKind) {
         match (kind, &self.given) {
-            (PromptKind::Choice(words), Some(Answer::Choice(word))) => {
-                self.at = words.iter().position(|w| w == word);
+            (PromptKind::Choice(words), given) => {
+                self.at = match given {
+                    Some(Answer::Choice(word)) => words.iter().position(|w| w == word),
+                    _ => None,
+                };
             }
             (PromptKind::Places(_), given) => {
                 self.at = Some(0);

@@ -367,6 +367,20 @@ fn what_was_read_before_something_was_changed_does_not_stay_in_the_field() {
 }
 
 #[test]
+fn a_word_that_the_car_showed_is_not_left_picked_once_something_was_changed() {
+    let mut bench = intake(3, 1);
+    until(&mut bench, "closed loop?");
+    let picked = |bench: &Bench| bench.driver.model.open.as_ref().unwrap().entry.at;
+    bench.keys("<C-n>");
+    assert!(picked(&bench).is_some());
+    // The air inlet: with it shut the engine dies, and shows nothing.
+    bench.keys("<C-y>2<Enter>2<Enter>").sees("taken out of the field");
+    assert_eq!(picked(&bench), None);
+    bench.keys("<Esc><C-n>").sees("dies at once");
+    assert_eq!(picked(&bench), None);
+}
+
+#[test]
 fn what_is_proposed_in_a_field_gives_way_to_the_first_character() {
     use crate::tui::model::{FieldKind, Form, FormKind, Over};
     let mut bench = intake(3, 1);
