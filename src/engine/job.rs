@@ -9,6 +9,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 
 use super::again::Because;
 use super::event::{Codes, FromFile, Opening, OutcomeTaken, PartWas, Suggested, Verdict};
+use super::fitted::{Stands, TakenOff};
 use crate::flow::answer::Answer;
 use crate::flow::model::{Cause, Flow, Step};
 use crate::flow::target::Target;
@@ -53,6 +54,10 @@ pub struct Job {
     pub findings: Vec<Noted>,
     /// Repairs, agreed, declined or done.
     pub repairs: Vec<Repair>,
+    /// What the set-ups walked have left on the car.
+    pub fitted: Vec<Stands>,
+    /// What somebody confirmed to be off again, in the order in which they did.
+    pub taken_off: Vec<TakenOff>,
     /// A limit was passed and the pressure is not let down yet.
     pub stop: Option<Stop>,
     /// Handed over, with this note.

@@ -105,6 +105,7 @@ fn happened(event: &Event, job: &Job) -> String {
             flow_title(job, flow),
             verdict(*result, could_prove(job, flow, event.seq))
         ),
+        What::TakenOff(what) => format!("confirmed on the car: {}", what.off_again()),
         What::Handover { note } => format!("handed over: {note}"),
         What::Reopened { why } => format!("opened again: {why}"),
         What::Remark { text } => format!("remark: {text}"),

@@ -295,6 +295,7 @@ fn set_up(node: &Node, out: &mut Findings) -> Option<SetUp> {
         seal: words("seal", out),
         open: words("open", out),
         supply: fields.text("supply", out),
+        put_back: words("put back", out),
         minutes: fields.number("minutes", 0.0..=10_000.0, out).unwrap_or(0.0),
     })
 }

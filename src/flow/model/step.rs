@@ -109,6 +109,8 @@ pub struct SetUp {
     pub open: Vec<String>,
     /// The supply that is on, if any.
     pub supply: Option<String>,
+    /// What else it changes on the car, in words for how each is when it is put back.
+    pub put_back: Vec<String>,
     /// Minutes of setting up.
     pub minutes: f64,
 }

@@ -86,6 +86,12 @@ impl Model {
         self.open.as_ref().is_some_and(|open| open.brief)
     }
 
+    /// Whether set-ups have left something on the car that nobody confirmed to be off again.
+    pub fn has_fitted(&self) -> bool {
+        let open = self.open.as_ref();
+        open.is_some_and(|open| !open.job.fitted.is_empty())
+    }
+
     /// Whether remarks and findings can be added.
     pub fn may_add(&self) -> bool {
         !self.is_stopped() && !self.is_held()

@@ -3,13 +3,13 @@
 use tui_input::Input;
 use uuid::Uuid;
 
-use super::acts;
+use super::{acts, forms};
 use crate::engine::event::{Event, What};
 use crate::engine::fold;
 use crate::engine::waits::Stand;
 use crate::job::store::JobLine;
 use crate::tui::effect::Effect;
-use crate::tui::model::{Model, OpenJob, Over, Screen};
+use crate::tui::model::{FormKind, ListKind, Model, OpenJob, Over, Screen};
 use crate::tui::theme::Role;
 
 /// A search has found jobs. An answer to an older search is dropped.
@@ -149,6 +149,10 @@ pub fn stored(model: &mut Model, job: Uuid, events: &[Event]) -> Vec<Effect> {
         model.say(Role::Plain, text);
     }
     super::practice::seen(model, events);
+    let taken_off = |event: &Event| matches!(event.what, What::TakenOff(_));
+    if events.iter().any(taken_off) {
+        one_less_fitted(model);
+    }
     pick_likely(model);
     let mut effects = acts::go_on(model);
     effects.extend(super::practice::is_over(model, events));
@@ -202,6 +206,23 @@ fn saved(model: &mut Model) {
     }
 }
 
+/// One thing is off the car again: the next is picked anew, and after the last the car goes.
+fn one_less_fitted(model: &mut Model) {
+    let has_more = model.has_fitted();
+    let Some(Over::List {
+        kind: ListKind::Fitted,
+        at,
+    }) = model.overs.last_mut()
+    else {
+        return;
+    };
+    *at = None;
+    if !has_more {
+        model.overs.pop();
+        forms::open(model, FormKind::HandOver);
+    }
+}
+
 fn pick_likely(model: &mut Model) {
     let likely = model.likely_way();
     if let Some(open) = &mut model.open {
@@ -225,6 +246,7 @@ fn done(what: &What) -> Option<&'static str> {
         What::ClockBegunAgain => "The clock begins from now.",
         What::SampleTakenBack { .. } => "The sample is taken back.",
         What::PairTakenBack { .. } => "Taken back: type it anew, or empty the field.",
+        What::TakenOff(_) => "Confirmed; the record says by whom.",
         What::Reopened { .. } => "The job is open again.",
         What::RepairApproved { .. } => "The approval is noted.",
         _ => return None,

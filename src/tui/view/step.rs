@@ -226,6 +226,10 @@ fn set_up_text(sheet: &mut Sheet, set_up: &SetUp) {
     if let Some(supply) = &set_up.supply {
         sheet.hanging("  ", "    ", Role::Plain, &format!("supply: {supply}"));
     }
+    if !set_up.put_back.is_empty() {
+        let words = format!("asked for before the car goes: {}", set_up.put_back.join(", "));
+        sheet.hanging("  ", "    ", Role::Muted, &words);
+    }
 }
 
 /// The caution that is to be read.

@@ -104,6 +104,11 @@ pub static SET_UP: Table = Table {
             "The supply that is connected, if any.",
         ),
         free(
+            "put back",
+            Holds::Words,
+            "What else is to be put back before the car goes, each as it is then: core back in, cap on.",
+        ),
+        free(
             "minutes",
             Holds::Number(0.0, 10_000.0),
             "Minutes of setting up, counted once for all steps that share it.",
