@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 
 use super::event::{Event, What};
 use super::job::{How, Job, Station};
-use crate::flow::model::SetUp;
+use crate::flow::model::Step;
 
 /// One thing that a set-up leaves on the car.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -84,10 +84,10 @@ impl Job {
 pub(super) fn note(job: &mut Job, event: &Event, before: Option<(usize, usize)>) {
     match &event.what {
         What::OutcomeTaken(taken) => {
-            let left = before.and_then(|at| set_up_at(job, at));
-            if let Some((set_up, step, flow)) = left {
-                put(job, &set_up, &step, &flow);
-                take_off(job, |what| matches!(what, Fitted::Closed(o) if set_up.open.contains(o)));
+            if let Some(left) = before.and_then(|at| step_at(job, at)) {
+                put(job, &left);
+                let opens = left.0.set_up.unwrap_or_default().open;
+                take_off(job, |what| matches!(what, Fitted::Closed(o) if opens.contains(o)));
             }
             if let Some(weighed) = &taken.weighed {
                 take_off(job, |what| weighed.taken_down.contains(&what.take_down()));
@@ -119,17 +119,17 @@ pub(super) fn confirm(job: &mut Job, event: &Event, what: &Fitted) -> Result<(),
     Ok(())
 }
 
-/// Puts what the set-up of the present step puts there.
+/// Puts what the present step puts there.
 fn put_here(job: &mut Job) {
     let at = job.current.zip(job.run().map(|run| run.at));
-    if let Some((set_up, step, flow)) = at.and_then(|at| set_up_at(job, at)) {
-        put(job, &set_up, &step, &flow);
+    if let Some(here) = at.and_then(|at| step_at(job, at)) {
+        put(job, &here);
     }
 }
 
-/// The set-up of a station's step, with the titles of step and flow. A step that was skipped has
-/// none: what it would have put there was not put.
-fn set_up_at(job: &Job, (run, at): (usize, usize)) -> Option<(SetUp, String, String)> {
+/// The step of a station, with the title of its flow. One that was skipped is none: what it would
+/// have put there was not put.
+fn step_at(job: &Job, (run, at): (usize, usize)) -> Option<(Step, String)> {
     let run = job.runs.get(run)?;
     let visit = run.path.get(at)?;
     if matches!(&visit.left, Some(left) if matches!(left.how, How::Skipped { .. })) {
@@ -138,21 +138,20 @@ fn set_up_at(job: &Job, (run, at): (usize, usize)) -> Option<(SetUp, String, Str
     let Station::Step(id) = &visit.station else {
         return None;
     };
-    let step = run.flow.step(id)?;
-    let set_up = step.set_up.clone()?;
-    Some((set_up, step.title.clone(), run.flow.title.clone()))
+    Some((run.flow.step(id)?.clone(), run.flow.title.clone()))
 }
 
-fn put(job: &mut Job, set_up: &SetUp, step: &str, flow: &str) {
-    let closed = set_up.seal.iter().cloned().map(Fitted::Closed);
-    let supply = set_up.supply.iter().cloned().map(Fitted::Supply);
-    let others = set_up.put_back.iter().cloned().map(Fitted::PutBack);
+fn put(job: &mut Job, (step, flow): &(Step, String)) {
+    let set_up = step.set_up.clone().unwrap_or_default();
+    let closed = set_up.seal.into_iter().map(Fitted::Closed);
+    let supply = set_up.supply.into_iter().map(Fitted::Supply);
+    let others = step.put_back.iter().cloned().map(Fitted::PutBack);
     for what in closed.chain(supply).chain(others) {
         if !job.fitted.iter().any(|stands| stands.what == what) {
             job.fitted.push(Stands {
                 what,
-                step: step.to_owned(),
-                flow: flow.to_owned(),
+                step: step.title.clone(),
+                flow: flow.clone(),
             });
         }
     }

@@ -115,6 +115,7 @@ fn step(node: &Node, known: &Known, out: &mut Findings) -> Option<Step> {
         minutes: fields.number("minutes", 0.0..=10_000.0, out).unwrap_or(0.0),
         timer: timer(&fields, out),
         timer_by_hand: timer_by_hand(&fields, out),
+        put_back: fields.words("put back", out).into_iter().map(|(w, _)| w).collect(),
         set_up: fields.get("set-up").and_then(|n| set_up(n, out)),
         record: ids_of(
             &fields,
@@ -295,7 +296,6 @@ fn set_up(node: &Node, out: &mut Findings) -> Option<SetUp> {
         seal: words("seal", out),
         open: words("open", out),
         supply: fields.text("supply", out),
-        put_back: words("put back", out),
         minutes: fields.number("minutes", 0.0..=10_000.0, out).unwrap_or(0.0),
     })
 }

@@ -80,6 +80,8 @@ pub struct Step {
     pub timer_by_hand: bool,
     /// What it puts in place.
     pub set_up: Option<SetUp>,
+    /// What else it changes on the car, in words for how each is when it is put back.
+    pub put_back: Vec<String>,
     /// Ids of the readings that it records, in order.
     pub record: Vec<String>,
     /// Ids of the worked values that it shows.
@@ -109,8 +111,6 @@ pub struct SetUp {
     pub open: Vec<String>,
     /// The supply that is on, if any.
     pub supply: Option<String>,
-    /// What else it changes on the car, in words for how each is when it is put back.
-    pub put_back: Vec<String>,
     /// Minutes of setting up.
     pub minutes: f64,
 }

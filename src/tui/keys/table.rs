@@ -150,7 +150,7 @@ pub static TABLE: &[Row] = &[
         words: "could not tell",
         help: "it was tried and cannot be told; the reason is asked for",
         contexts: ANSWERS,
-        when: always,
+        when: Model::may_stay_untold,
         foot: 3,
     },
     Row {

@@ -4,7 +4,7 @@ use tui_input::Input;
 use uuid::Uuid;
 
 use super::{acts, forms};
-use crate::engine::event::{Event, What};
+use crate::engine::event::{Codes, Event, What};
 use crate::engine::fold;
 use crate::engine::waits::Stand;
 use crate::job::store::JobLine;
@@ -145,6 +145,9 @@ pub fn stored(model: &mut Model, job: Uuid, events: &[Event]) -> Vec<Effect> {
     }
     super::practice::was_done(model, events);
     saved(model);
+    if let Some(What::CodesNoted(codes)) = events.last().map(|event| &event.what) {
+        model.say(Role::Plain, codes_saved(codes));
+    }
     if let Some(text) = events.last().and_then(|event| done(&event.what)) {
         model.say(Role::Plain, text);
     }
@@ -230,10 +233,26 @@ fn pick_likely(model: &mut Model) {
     }
 }
 
+/// What was saved of what the control unit had stored, and what was left empty.
+fn codes_saved(codes: &Codes) -> String {
+    let parts = [
+        ("freeze frame", &codes.freeze_frame),
+        ("readiness", &codes.readiness),
+    ];
+    let names = |empty: bool| {
+        let of = parts.iter().filter(|(_, text)| text.trim().is_empty() == empty);
+        of.map(|(name, _)| *name).collect::<Vec<_>>()
+    };
+    match (&names(false)[..], &names(true)[..]) {
+        (_, []) => "Codes, freeze frame and readiness are saved.".to_owned(),
+        ([one], [other]) => format!("Codes and {one} are saved; nothing is written down of the {other}."),
+        _ => "Codes are saved; nothing is written down of freeze frame and readiness.".to_owned(),
+    }
+}
+
 /// What is said about an event that changes little on the screen.
 fn done(what: &What) -> Option<&'static str> {
     Some(match what {
-        What::CodesNoted(_) => "Codes, freeze frame and readiness are saved.",
         What::FindingNoted { .. } => "The finding is noted.",
         What::Remark { .. } => "The remark is in the record.",
         What::ReadingCorrected { .. } => "Corrected; the old answer stays in the record.",

@@ -141,6 +141,10 @@ fn step_text(sheet: &mut Sheet, run: &Run, step: &Step) {
         sheet.blank();
         set_up_text(sheet, set_up);
     }
+    if !step.put_back.is_empty() {
+        sheet.blank();
+        sheet.labelled(Role::Strong, "Before the car goes:", &step.put_back.join(", "));
+    }
     let first = run
         .flow
         .steps
@@ -225,10 +229,6 @@ fn set_up_text(sheet: &mut Sheet, set_up: &SetUp) {
     }
     if let Some(supply) = &set_up.supply {
         sheet.hanging("  ", "    ", Role::Plain, &format!("supply: {supply}"));
-    }
-    if !set_up.put_back.is_empty() {
-        let words = format!("asked for before the car goes: {}", set_up.put_back.join(", "));
-        sheet.hanging("  ", "    ", Role::Muted, &words);
     }
 }
 
