@@ -87,14 +87,19 @@ pub(super) fn note(job: &mut Job, event: &Event, before: Option<(usize, usize)>)
             if let Some(left) = before.and_then(|at| step_at(job, at)) {
                 put(job, &left);
                 let opens = left.0.set_up.unwrap_or_default().open;
-                take_off(job, |what| matches!(what, Fitted::Closed(o) if opens.contains(o)));
+                take_off(
+                    job,
+                    |what| matches!(what, Fitted::Closed(o) if opens.contains(o)),
+                );
             }
             if let Some(weighed) = &taken.weighed {
                 take_off(job, |what| weighed.taken_down.contains(&what.take_down()));
             }
             put_here(job);
         }
-        What::StepSkipped { .. } | What::RetestBegun { .. } | What::PairTaken { .. } => put_here(job),
+        What::StepSkipped { .. } | What::RetestBegun { .. } | What::PairTaken { .. } => {
+            put_here(job)
+        }
         // What a file or another flow had read says nothing about the car as it stands.
         What::ReadingTaken {
             carried_from: None,

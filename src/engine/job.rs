@@ -410,6 +410,15 @@ impl Job {
         answers
     }
 
+    /// The facts with which the job was opened first, whatever was corrected since.
+    pub fn opening_facts(&self) -> BTreeMap<String, Answer> {
+        let first = self.openings_before.first().map(|(opening, _)| opening);
+        let first = first.or(self.opening.as_ref());
+        first
+            .map(|opening| opening.facts.clone())
+            .unwrap_or_default()
+    }
+
     /// The latest reading of an id in a test.
     pub fn latest(&self, reading: &str, test: u32) -> Option<&Taken> {
         self.readings

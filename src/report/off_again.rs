@@ -7,12 +7,11 @@ use crate::engine::fitted::Stands;
 
 /// Each thing that a set-up left on the car, with who confirmed it to be off, or that nobody did.
 pub fn section(case: &Case) -> Option<Section> {
-    let confirmed = case.job.taken_off.iter().map(|off| {
-        row(
-            &off.stood,
-            format!("{}, {}", off.who, case.when(off.at)),
-        )
-    });
+    let confirmed = case
+        .job
+        .taken_off
+        .iter()
+        .map(|off| row(&off.stood, format!("{}, {}", off.who, case.when(off.at))));
     let still = case.job.fitted.iter();
     let still = still.map(|stands| row(stands, "nobody has confirmed it".to_owned()));
     let rows: Vec<Vec<String>> = confirmed.chain(still).collect();

@@ -363,12 +363,7 @@ impl Hold<'_> {
 
 /// A check in words, what it comes to, and how firm that is: settled where it is the same for all that the end can
 /// still be. Of two limits that meet in one value each is said.
-fn truth(
-    name: &str,
-    check: &Check,
-    value: &Value,
-    ends: Option<&Value>,
-) -> (String, String, Firm) {
+fn truth(name: &str, check: &Check, value: &Value, ends: Option<&Value>) -> (String, String, Firm) {
     let (name, now) = (format!("{name} {}", check.english()), check.truth(value));
     let words = match now {
         Truth::Yes => "yes",

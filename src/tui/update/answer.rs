@@ -2,8 +2,8 @@
 
 use super::{forms, perform, perform_all, perform_or_say};
 use crate::engine::action::Action;
-use crate::engine::{hold, prompt, shown};
 use crate::engine::refusal::Refusal;
+use crate::engine::{hold, prompt, shown};
 use crate::flow::answer::Answer;
 use crate::flow::model::{Prompt, PromptKind};
 use crate::tui::effect::Effect;
@@ -69,7 +69,11 @@ fn above_start(model: &Model, value: &Answer) -> Option<String> {
     let open = model.open.as_ref()?;
     let hold = hold::hold(&open.job)?;
     let visit = open.job.visit()?.since_seq;
-    let start = open.job.taken_in(visit).filter(|t| t.reading == hold.start.id).last()?;
+    let start = open
+        .job
+        .taken_in(visit)
+        .filter(|t| t.reading == hold.start.id)
+        .last()?;
     match (&start.value, value) {
         (Answer::Quantity(start), Answer::Quantity(value)) if value.si() > start.si() => {
             Some(shown::quantity(*start))
@@ -121,7 +125,7 @@ fn is_saved(model: &Model) -> bool {
 
 /// A yes to what is not in the record is asked about: codes that are cleared later are gone.
 fn ask_whether_saved(model: &mut Model, word: &str) -> Vec<Effect> {
-    let key = keys::shown(model, Act::Codes, model.context_below());
+    let key = called(model, Act::Codes);
     if let Some(open) = &mut model.open {
         open.entry.unsaved = Some(Answer::Choice(word.to_owned()));
         open.entry.error = Some(format!(
@@ -338,7 +342,7 @@ pub fn cut_short(early: Option<i64>, action: Action) -> Action {
 
 /// What is said where something comes before the time is over.
 pub fn not_waited(model: &Model, left: i64) -> String {
-    let key = |act| keys::shown(model, act, model.context_below());
+    let key = |act| called(model, act);
     if model.clock_waits() {
         return format!(
             "the clock was not started: {} starts it as the wait begins. Enter once more accepts it all the same, and \
@@ -352,6 +356,15 @@ pub fn not_waited(model: &Model, left: i64) -> String {
         clock::text(left),
         key(Act::TimeUp)
     )
+}
+
+/// What an act is called where it is done: its key, and in lines its command.
+fn called(model: &Model, act: Act) -> String {
+    if model.has_clock {
+        return keys::shown(model, act, model.context_below());
+    }
+    let row = keys::all().find(|row| row.act == act);
+    row.map_or_else(String::new, |row| format!("`{}`", row.words_in(model)))
 }
 
 /// What is read while a space still fills, or a float still moves, is judged as if it stood.

@@ -240,12 +240,16 @@ fn codes_saved(codes: &Codes) -> String {
         ("readiness", &codes.readiness),
     ];
     let names = |empty: bool| {
-        let of = parts.iter().filter(|(_, text)| text.trim().is_empty() == empty);
+        let of = parts
+            .iter()
+            .filter(|(_, text)| text.trim().is_empty() == empty);
         of.map(|(name, _)| *name).collect::<Vec<_>>()
     };
     match (&names(false)[..], &names(true)[..]) {
         (_, []) => "Codes, freeze frame and readiness are saved.".to_owned(),
-        ([one], [other]) => format!("Codes and {one} are saved; nothing is written down of the {other}."),
+        ([one], [other]) => {
+            format!("Codes and {one} are saved; nothing is written down of the {other}.")
+        }
         _ => "Codes are saved; nothing is written down of freeze frame and readiness.".to_owned(),
     }
 }

@@ -164,7 +164,8 @@ fn says(model: &Model, going: &Going, runs: bool, columns: u16) -> Sheet {
     if let [first, .., last] = &going.points[..]
         && last.1 > first.1
     {
-        let text = "It stands above its start: it warms, gives off vapour, or the supply is not shut.";
+        let text =
+            "It stands above its start: it warms, gives off vapour, or the supply is not shut.";
         sheet.hanging("! ", "  ", Role::Caution, text);
     }
     for (name, words, firm) in &going.says {

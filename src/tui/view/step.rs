@@ -143,7 +143,11 @@ fn step_text(sheet: &mut Sheet, run: &Run, step: &Step) {
     }
     if !step.put_back.is_empty() {
         sheet.blank();
-        sheet.labelled(Role::Strong, "Before the car goes:", &step.put_back.join(", "));
+        sheet.labelled(
+            Role::Strong,
+            "Before the car goes:",
+            &step.put_back.join(", "),
+        );
     }
     let first = run
         .flow

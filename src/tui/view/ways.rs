@@ -75,7 +75,10 @@ fn no_flow(sheet: &mut Sheet, job: &Job) {
 /// What the driver must know while it is not repaired.
 fn until_repaired(sheet: &mut Sheet, cause: &Cause) {
     if !cause.until_repaired.trim().is_empty() {
-        let text = format!("Until then the driver must know: {}.", cause.until_repaired);
+        let text = format!(
+            "Until then the driver must know: {}.",
+            cause.until_repaired.trim().trim_end_matches('.')
+        );
         sheet.hanging("! ", "  ", Role::Caution, &text);
     }
 }
@@ -89,6 +92,7 @@ fn repair(sheet: &mut Sheet, job: &Job, cause: &Cause, stage: &RepairStage) {
         sheet.text(Role::Plain, &why);
     }
     sheet.blank();
+    shut_off_first(sheet, job, stage);
     let minutes = shown::minutes(cause.minutes);
     match stage {
         RepairStage::Ask => {
@@ -121,6 +125,20 @@ fn repair(sheet: &mut Sheet, job: &Job, cause: &Cause, stage: &RepairStage) {
                 "The cause stays in the record as found and not repaired.",
             );
         }
+    }
+}
+
+/// Nothing is opened while a supply feeds it: said before the work begins, wherever the repair comes from.
+fn shut_off_first(sheet: &mut Sheet, job: &Job, stage: &RepairStage) {
+    let before = matches!(stage, RepairStage::Ask | RepairStage::Work(_));
+    let supplies: Vec<&str> = job.supplies_on().collect();
+    if before && !supplies.is_empty() {
+        let text = format!(
+            "Shut off first, and let the pressure down: {}. Nothing is undone before.",
+            supplies.join(", ")
+        );
+        sheet.hanging("! ", "  ", Role::Caution, &text);
+        sheet.blank();
     }
 }
 
