@@ -30,7 +30,9 @@ impl Fitted {
     pub fn off_again(&self) -> String {
         match self {
             Self::Closed(opening) => format!("{opening}: clamp, plug or cover off, open again"),
-            Self::Supply(supply) => format!("{supply}: shut off, nothing of it left on the car"),
+            Self::Supply(supply) => {
+                format!("supply ({supply}): shut off, nothing of it left on the car")
+            }
             Self::PutBack(words) => words.clone(),
         }
     }

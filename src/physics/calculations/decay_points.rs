@@ -35,6 +35,7 @@ pub(super) const UNREAD_TEMPERATURE: Nuisance = Nuisance {
     name: "gas-temperature",
     help: "where no temperature was read at the points, the gas may have warmed or cooled by 1 K \
            over the test, 95 times in 100: an assumption; none where it was read",
+    only_with: None,
 };
 
 /// How much vapour liquid fuel has given off or taken back by the end of the hold.
@@ -42,6 +43,7 @@ pub(super) const VAPOUR_SHARE: Nuisance = Nuisance {
     name: "vapour-share",
     help: "with liquid fuel in the space, how far its vapour has followed the temperature: anything \
            from not at all (the gas alone) to saturated, 95 times in 100; none without fuel",
+    only_with: Some(("fuel", "liquid")),
 };
 
 /// The pressures less what vapour has added since the first, where liquid fuel is in the space. The formula stands in

@@ -97,7 +97,8 @@ impl Model {
 
     /// Whether the question on screen can stay untold: no key is offered that would be refused.
     pub fn may_stay_untold(&self) -> bool {
-        self.untold_serves().is_ok()
+        // Whether something was written down is never a thing that cannot be told.
+        !self.asks_for_codes() && self.untold_serves().is_ok()
     }
 
     /// Whether the flow can live with it if the question on screen is a fact that cannot be told.

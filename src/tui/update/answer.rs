@@ -104,7 +104,7 @@ pub fn choice(model: &mut Model) -> Vec<Effect> {
     match entry(model).and_then(|entry| words.get(entry.at?)) {
         Some(word) => {
             let word = word.clone();
-            if word == "yes" && model.asks_for_codes() && !is_saved(model) {
+            if word == "yes" && model.asks_to_wait && model.asks_for_codes() && !is_saved(model) {
                 return ask_whether_saved(model, &word);
             }
             give(model, &prompt, Answer::Choice(word))
@@ -303,7 +303,7 @@ fn give(model: &mut Model, prompt: &Prompt, value: Answer) -> Vec<Effect> {
     }
     let early = model.early().filter(|_| !fact);
     let asked_early = entry(model).is_some_and(|entry| entry.early.as_ref() == Some(&value));
-    if let Some(left) = early.filter(|_| !asked_early) {
+    if let Some(left) = early.filter(|_| model.asks_to_wait && !asked_early) {
         return ask_whether_to_wait(model, value, left);
     }
     let again = entry(model).is_some_and(|entry| entry.again.as_ref() == Some(&value));

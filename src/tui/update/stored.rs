@@ -147,6 +147,14 @@ pub fn stored(model: &mut Model, job: Uuid, events: &[Event]) -> Vec<Effect> {
     saved(model);
     if let Some(What::CodesNoted(codes)) = events.last().map(|event| &event.what) {
         model.say(Role::Plain, codes_saved(codes));
+        // What was asked while nothing was saved is answered by it.
+        if let Some(open) = model
+            .open
+            .as_mut()
+            .filter(|open| open.entry.unsaved.is_some())
+        {
+            open.entry.error = None;
+        }
     }
     if let Some(text) = events.last().and_then(|event| done(&event.what)) {
         model.say(Role::Plain, text);

@@ -171,12 +171,12 @@ fn says(model: &Model, going: &Going, runs: bool, columns: u16) -> Sheet {
     for (name, words, firm) in &going.says {
         let (mark, role) = match firm {
             Firm::Open => ("? ", Role::Muted),
-            Firm::SoFar if runs => ("~ ", Role::Plain),
+            Firm::SoFar => ("~ ", Role::Plain),
             _ => ("= ", Role::Strong),
         };
         // What says itself that it goes on needs no word more.
         let text = match firm {
-            Firm::SoFar if runs && !words.ends_with("like this") => {
+            Firm::SoFar if !words.ends_with("like this") => {
                 format!("{name}, so far: {words}")
             }
             _ => format!("{name}: {words}"),
