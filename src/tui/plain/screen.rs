@@ -6,15 +6,16 @@ use crate::tui::view;
 /// Columns of such a screen: below those from which on a second column is drawn.
 const COLUMNS: u16 = 100;
 
-/// What is on screen, from its first line to its last, without the head and the keys; of the evidence every page, since
-/// nothing turns them in lines.
+/// What is on screen, from its first line to its last, without the head and the keys; of the evidence causes
+/// and next step one after the other, since nothing turns pages in lines. The map of the flow is for the eye.
 pub fn lines(model: &Model) -> Vec<String> {
     let mut wide = model.clone();
     wide.size = (COLUMNS, model.size.1);
     if !matches!(wide.overs.last(), Some(Over::Evidence(_))) {
         return drawn(&wide);
     }
-    let pages = Page::ALL.into_iter().flat_map(|page| {
+    let read = Page::ALL.into_iter().filter(|page| *page != Page::Map);
+    let pages = read.flat_map(|page| {
         if let Some(Over::Evidence(looked)) = wide.overs.last_mut() {
             looked.page = page;
         }

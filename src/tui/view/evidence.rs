@@ -23,7 +23,7 @@ const OUTCOMES: usize = 2;
 
 /// Draws a page of the evidence.
 pub fn draw(model: &Model, looked: &Looked, canvas: &mut Canvas, area: Rect) {
-    // In lines every page is read out, and no key turns them.
+    // In lines they are read out one after the other, and no key turns them.
     let turns = if model.has_clock {
         "Tab turns the page"
     } else {
