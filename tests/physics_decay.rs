@@ -581,3 +581,34 @@ proptest! {
         prop_assert!((number("volume", "leak", &inputs) / leak - 1.0).abs() < 1e-5);
     }
 }
+
+/// Over liquid fuel the hole is that of the pressures less half of what saturation would add, by `vapour`, and its
+/// interval takes in all from none to saturated.
+#[test]
+fn vapour_over_liquid_fuel_is_in_the_hole_and_in_its_interval() {
+    let fuel = |end: f64, warm: &str, fuel: &str| {
+        let at = format!("0 s = 14 inH2O @ 20 C;120 s = {end} inH2O @ {warm}");
+        let inputs = [("volume", "30 L"), ("at", at.as_str()), ("fuel", fuel)];
+        number("decay", "diameter", &inputs)
+    };
+    let steady = (fuel(11.0, "20 C", "liquid"), fuel(11.0, "20 C", "none"));
+    assert!((steady.0 - steady.1).abs() < 1e-12, "{steady:?}");
+    let change = |id: &str| {
+        let inputs = [("from", "20 C"), ("to", "20.3 C"), ("pressure", "14 inH2O")];
+        number("vapour", id, &inputs) / WATER
+    };
+    let added = (change("saturated-change") - change("gas-change")) / 2.0;
+    assert!(added > 0.1, "{added}");
+    let apart = fuel(11.0, "20.3 C", "liquid") / fuel(11.0 - added, "20.3 C", "none");
+    assert!((apart - 1.0).abs() < 1e-6, "{apart}");
+    let wide = |fuel: &str| {
+        let at = "0 s = 14 inH2O @ 20 C;120 s = 11 inH2O @ 20 C";
+        let inputs = [("volume", "30 L"), ("at", at), ("fuel", fuel)];
+        let done = evaluated("decay", &inputs, &[("at", 2, 0.2)]);
+        let Evaluated::Number { estimate, .. } = of("decay", "diameter", &done) else {
+            panic!("no diameter");
+        };
+        estimate.high - estimate.low
+    };
+    assert!(wide("liquid") > 1.5 * wide("none"));
+}

@@ -62,6 +62,7 @@ const LINES: &[Line] = &[
     ("decay", "volume: 30 L | at: 0 s = 14 inH2O; 100 s = {} inH2O", (3.0, 13.0), "diameter- leak-rate- leak-pressure+ end-pressure+"),
     // Cooling takes pressure that no hole lost.
     ("decay", "volume: 30 L | at: 0 s = 14 inH2O @ 20 C; 120 s = 9 inH2O @ {} C", (18.0, 22.0), "diameter+ leak-rate+ leak-pressure= end-pressure= drift+"),
+    ("decay", "volume: 30 L | at: 0 s = 14 inH2O @ 20 C; 120 s = 9 inH2O @ 21 C | fuel: liquid | reid-pressure: {} psi", (5.0, 12.0), "diameter+ leak-rate+ leak-pressure- end-pressure= drift="),
     ("decay", "volume: 30 L | at: 0 s = 14 inH2O; 120 s = 9 inH2O | temperature: {} C", (-10.0, 50.0), "diameter- leak-rate- leak-pressure= end-pressure="),
     ("decay", "volume: 30 L | at: 0 s = 14 inH2O; 120 s = 9 inH2O | coefficient: {}", (0.4, 1.0), "diameter- leak-rate= leak-pressure= end-pressure="),
     // As much gas is lost in all; how it is spread over the fall bends a little with the pressure ratio.

@@ -542,6 +542,26 @@ fn every_nuisance_moves_a_result_of_its_calculation() {
         let given = sample(calculation);
         let centre = calculation.work(&given, &Shifts::none()).expect("worked");
         for nuisance in calculation.nuisances {
+            if let Some((input, word)) = nuisance.only_with {
+                // Where the temperature moved between the readings.
+                let mut given = given.clone();
+                given.set(input, Value::Word(word.to_owned()));
+                let row = |t: f64, p: f64, warm: f64| vec![Some(t), Some(p), Some(warm)];
+                let rows = vec![row(0.0, 3500.0, 293.15), row(120.0, 2700.0, 293.65)];
+                given.set("at", Value::Points(rows));
+                let of = |share: f64| {
+                    let shifts = Shifts::one(nuisance.name, share);
+                    (calculation.run)(&given, &shifts).expect("worked").results
+                };
+                assert_ne!(
+                    of(1.0),
+                    of(0.0),
+                    "{} ignores {}",
+                    calculation.name,
+                    nuisance.name
+                );
+                continue;
+            }
             let moved =
                 (calculation.run)(&given, &Shifts::one(nuisance.name, 1.0)).expect("worked");
             assert_ne!(

@@ -68,6 +68,23 @@ fn an_open_job_says_so_and_a_skipped_step_is_named_as_not_tested() {
 }
 
 #[test]
+fn a_flow_begun_by_mistake_and_left_at_once_was_not_tested() {
+    let mut story = car(6).begin("signal-short");
+    story.does(Action::Leave);
+    let text = markdown(&page_of(&story.events));
+    assert!(
+        text.contains("- **Begun and left at once, nothing tested:**"),
+        "{text}"
+    );
+    let tested = text.split("## What was tested, and why").nth(1);
+    let tested = tested.and_then(|rest| rest.split("\n## ").next());
+    assert!(
+        !tested.unwrap_or("").contains("signal"),
+        "{tested:?}\n{text}"
+    );
+}
+
+#[test]
 fn a_repair_that_was_declined_leaves_the_job_open() {
     let mut story = car(7)
         .reads(

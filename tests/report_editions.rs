@@ -556,6 +556,30 @@ fn a_correction_that_shows_no_other_value_is_none_and_one_in_other_units_says_wh
     assert!(text.contains("(corrected later, and back again)"), "{text}");
 }
 
+#[test]
+fn a_fact_that_was_corrected_stands_among_the_corrections() {
+    let mut story = page::stories::small_leak();
+    story.does(Action::Reopen {
+        why: "a slip of the pen".to_owned(),
+    });
+    let table = |events: &[Event]| {
+        let text = text(events, Edition::Workshop);
+        let from = text.find("## Corrections").unwrap_or(text.len());
+        text[from..].split("\n## ").next().unwrap_or("").to_owned()
+    };
+    assert!(!table(&story.events).contains("Size of the tank"));
+    story.does(Action::SetFact {
+        fact: "tank-volume".to_owned(),
+        value: Answer::Quantity("71 L".parse().unwrap()),
+        confirmed: false,
+    });
+    let table = table(&story.events);
+    assert!(
+        table.contains("Size of the tank") && table.contains("71 L"),
+        "{table}"
+    );
+}
+
 /// Before any repair the printed evidence is that of the screens: by the same cars, with the same figures.
 #[test]
 fn the_printed_evidence_is_that_of_the_screens() {

@@ -3,6 +3,7 @@
 //! Data only; [`super::act`] makes events of it.
 
 use super::event::{Codes, FromFile, Opening, PartWas};
+use super::fitted::Fitted;
 use super::weighed::Weighed;
 use crate::flow::answer::Answer;
 use crate::flow::target::Target;
@@ -177,6 +178,13 @@ pub enum Action {
     Retest,
     /// Leave the flow before its end.
     Leave,
+    /// Confirm that something which a set-up left on the car is off again.
+    TakeOff(Fitted),
+    /// End an exercise: there is no car on which anything could be left.
+    EndExercise {
+        /// What is noted at its end.
+        note: String,
+    },
     /// Hand the car over.
     HandOver {
         /// What the customer was told.

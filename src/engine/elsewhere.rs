@@ -10,6 +10,7 @@ use std::collections::BTreeSet;
 
 use super::again::stands_on;
 use super::event::Suggested;
+use super::fitted::Fitted;
 use super::job::{How, Job, Run, Station, Visit};
 use super::judge;
 use super::refusal::Refusal;
@@ -90,12 +91,12 @@ pub fn left_over(job: &Job, step: &str) -> Vec<String> {
     let wanted = state_at(flow, &behind, target);
     let closed = perhaps.sealed.difference(&wanted.sealed);
     let mut out: Vec<String> = closed
-        .map(|opening| format!("open again: {opening}"))
+        .map(|opening| Fitted::Closed((*opening).to_owned()).take_down())
         .collect();
     if let Some(supply) = perhaps.supply
         && wanted.supply != Some(supply)
     {
-        out.push(format!("shut off and take away: {supply}"));
+        out.push(Fitted::Supply(supply.to_owned()).take_down());
     }
     out
 }

@@ -10,6 +10,7 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
+use super::fitted::Fitted;
 use super::practised::Practised;
 use super::weighed::Weighed;
 use crate::flow::answer::Answer;
@@ -209,6 +210,9 @@ pub enum What {
         /// How.
         result: Verdict,
     },
+    /// Something that a set-up of this job fitted, closed off or connected was looked at and is off
+    /// the car again, or put back as it was.
+    TakenOff(Fitted),
     /// The car was handed over. Only a remark or [`What::Reopened`] can follow.
     Handover {
         /// What the customer was told.

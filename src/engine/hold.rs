@@ -19,7 +19,7 @@ use crate::units::{Dimension, Unit};
 
 mod going;
 
-pub use going::Going;
+pub use going::{Firm, Going};
 
 /// A hold that the present step asks for.
 #[derive(Clone, Debug)]

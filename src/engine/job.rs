@@ -9,6 +9,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 
 use super::again::Because;
 use super::event::{Codes, FromFile, Opening, OutcomeTaken, PartWas, Suggested, Verdict};
+use super::fitted::{Stands, TakenOff};
 use crate::flow::answer::Answer;
 use crate::flow::model::{Flow, Step};
 use crate::flow::target::Target;
@@ -53,6 +54,10 @@ pub struct Job {
     pub findings: Vec<Noted>,
     /// Repairs, agreed, declined or done.
     pub repairs: Vec<Repair>,
+    /// What the set-ups walked have left on the car.
+    pub fitted: Vec<Stands>,
+    /// What somebody confirmed to be off again, in the order in which they did.
+    pub taken_off: Vec<TakenOff>,
     /// A limit was passed and the pressure is not let down yet.
     pub stop: Option<Stop>,
     /// Handed over, with this note.
@@ -403,6 +408,15 @@ impl Job {
             answers.insert(taken.reading.clone(), taken.value.clone());
         }
         answers
+    }
+
+    /// The facts with which the job was opened first, whatever was corrected since.
+    pub fn opening_facts(&self) -> BTreeMap<String, Answer> {
+        let first = self.openings_before.first().map(|(opening, _)| opening);
+        let first = first.or(self.opening.as_ref());
+        first
+            .map(|opening| opening.facts.clone())
+            .unwrap_or_default()
     }
 
     /// The latest reading of an id in a test.

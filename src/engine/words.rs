@@ -105,6 +105,7 @@ fn happened(event: &Event, job: &Job) -> String {
             flow_title(job, flow),
             verdict(*result, could_prove(job, flow, event.seq))
         ),
+        What::TakenOff(what) => format!("confirmed on the car: {}", what.off_again()),
         What::Handover { note } => format!("handed over: {note}"),
         What::Reopened { why } => format!("opened again: {why}"),
         What::Remark { text } => format!("remark: {text}"),
@@ -369,8 +370,11 @@ fn caution_title(id: &str) -> String {
     crate::flow::cautions::find(id).map_or_else(|| plain(id), |caution| caution.title.to_owned())
 }
 
-/// What was changed in what the job was opened with, each with what stood there before.
-fn opening_corrected(event: &Event, job: &Job, now: &Opening, why: &str) -> String {
+/// What was changed in what the job was opened with: name, what stood there before, and what since.
+pub fn opening_changes(event: &Event, job: &Job) -> Vec<(&'static str, String, String)> {
+    let What::OpeningCorrected { opening: now, .. } = &event.what else {
+        return Vec::new();
+    };
     let before = job
         .openings_before
         .iter()
@@ -389,20 +393,26 @@ fn opening_corrected(event: &Event, job: &Job, now: &Opening, why: &str) -> Stri
             ("bay", o.bay.clone()),
         ]
     };
-    let changed: Vec<String> = lines(&before)
+    let or_none = |text: String| {
+        if text.is_empty() {
+            "none".to_owned()
+        } else {
+            text
+        }
+    };
+    lines(&before)
         .into_iter()
         .zip(lines(now))
         .filter(|((_, was), (_, is))| was != is)
-        .map(|((name, was), (_, is))| {
-            let or_none = |text: String| {
-                if text.is_empty() {
-                    "none".to_owned()
-                } else {
-                    text
-                }
-            };
-            format!("{name}: {} (was {})", or_none(is), or_none(was))
-        })
+        .map(|((name, was), (_, is))| (name, or_none(was), or_none(is)))
+        .collect()
+}
+
+/// The same in a line, with why.
+fn opening_corrected(event: &Event, job: &Job, why: &str) -> String {
+    let changed: Vec<String> = opening_changes(event, job)
+        .into_iter()
+        .map(|(name, was, is)| format!("{name}: {is} (was {was})"))
         .collect();
     let mut out = format!(
         "what the job was opened with is corrected: {}",
@@ -446,7 +456,7 @@ fn partly(event: &Event, job: &Job) -> String {
             shown::quantity(*value)
         ),
         What::SampleTakenBack { taken } => format!("the sample of event {taken} is taken back"),
-        What::OpeningCorrected { opening, why } => opening_corrected(event, job, opening, why),
+        What::OpeningCorrected { why, .. } => opening_corrected(event, job, why),
         _ => String::new(),
     }
 }

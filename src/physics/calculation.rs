@@ -146,6 +146,16 @@ pub struct Nuisance {
     pub name: &'static str,
     /// What it stands for, and how large it is taken to be.
     pub help: &'static str,
+    /// The input and its word with which alone it acts; always where there is none.
+    pub only_with: Option<(&'static str, &'static str)>,
+}
+
+impl Nuisance {
+    /// Whether it acts on these values.
+    pub fn acts(&self, given: &Given) -> bool {
+        let with = self.only_with;
+        with.is_none_or(|(input, word)| given.word(input, "") == word)
+    }
 }
 
 /// How far each nuisance is off its centre, in standard deviations.

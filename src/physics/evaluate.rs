@@ -293,6 +293,7 @@ fn causes<'a>(
     biases: &'a [Bias],
 ) -> Vec<Cause<'a>> {
     let of_model = calculation.nuisances.iter();
+    let of_model = of_model.filter(|nuisance| nuisance.acts(given));
     let of_model = of_model.map(|nuisance| Cause::Model(nuisance.name));
     let of_readings = errors.iter().flat_map(|error| {
         let (dimension, count) = shape(calculation, given, &error.input, error.column);

@@ -27,6 +27,8 @@
 
 /// Pascals in a pound-force on a square inch.
 const PSI: f64 = 6_894.757_293_168;
+/// Reid vapour pressure of a summer gasoline, Pa; 40 CFR 1090.215 sets 9.0 psi (from memory).
+pub const USUAL_REID: f64 = 9.0 * PSI;
 /// Slope of gasoline's distillation curve at 10 % evaporated, F/%; AP-42 (from memory).
 const SLOPE: f64 = 3.0;
 

@@ -53,6 +53,9 @@ struct AtStep {
     answered: bool,
     /// It was left once.
     left: bool,
+    /// The car was changed elsewhere since it was read here: what is read now is read and paid anew, but a word that
+    /// is only put right costs nothing.
+    outdated: bool,
     /// What the car shows at this step, as it was last set up.
     shown: Option<Answers>,
     /// The state of the car in which it showed that.
@@ -234,8 +237,8 @@ impl<'p> Bay<'p> {
         if let Some(before) = self.here.and_then(|_| self.before.remove(&visit)) {
             self.at = before;
             self.at.answered = false;
-            if self.at.state != self.state {
-                self.stale();
+            if self.at.state != self.state && self.at.shown.take().is_some() {
+                self.at.outdated = true;
             }
         }
         if let Some(set_up) = self.here.and_then(|step| step.set_up.as_ref()) {
@@ -281,6 +284,10 @@ impl<'p> Bay<'p> {
         let Some(prompt) = self.plan.flow.reading(reading) else {
             return;
         };
+        // A figure comes from a gauge that was read again; a word may be a slip of the pen put right.
+        if self.at.outdated && matches!(value, Answer::Quantity(_) | Answer::Pairs(_)) {
+            self.pay_anew();
+        }
         self.at.answered = true;
         let covered = Some(&What::Plain(Plain::CoveredPlace));
         if self.plan.meaning(reading).map(|m| &m.what) == covered {
@@ -370,12 +377,18 @@ impl<'p> Bay<'p> {
 
     /// What was read at this step must be read anew, and is paid anew where it is.
     fn stale(&mut self) {
-        if self.at.shown.take().is_some() {
-            self.at.answered = false;
-            self.at.charged = false;
-            self.at.waited = false;
-            self.at.left = false;
+        if self.at.shown.take().is_some() || self.at.outdated {
+            self.pay_anew();
         }
+    }
+
+    /// The step is done once more.
+    fn pay_anew(&mut self) {
+        self.at.outdated = false;
+        self.at.answered = false;
+        self.at.charged = false;
+        self.at.waited = false;
+        self.at.left = false;
     }
 
     /// The reading of a step that shows places.

@@ -405,7 +405,12 @@ pub fn end(session: &Session, desk: Desk, note: &str) -> Vec<What> {
     let mut what = vec![What::Practised(Practised::Marked(marks))];
     let note = note.to_owned();
     what.extend(
-        act(&session.job, desk, Action::HandOver { note: note.clone() }).unwrap_or_else(
+        act(
+            &session.job,
+            desk,
+            Action::EndExercise { note: note.clone() },
+        )
+        .unwrap_or_else(
             // A limit that was passed and not let down stops everything; an exercise ends all the same.
             |_| vec![What::Handover { note }],
         ),

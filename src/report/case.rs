@@ -8,7 +8,7 @@ use chrono::{DateTime, Utc};
 
 use super::Made;
 use super::text::named;
-use crate::engine::event::{Event, OutcomeTaken, Suggested, What};
+use crate::engine::event::{Event, OutcomeTaken, Suggested, Verdict, What};
 use crate::engine::job::{How, Job, Run, Station, Visit};
 use crate::engine::judge;
 use crate::engine::practised::Practised;
@@ -71,6 +71,14 @@ impl<'j> Case<'j> {
                 .last
                 .map_or_else(|| "never".to_owned(), |at| self.when(at)),
         )
+    }
+
+    /// Whether a flow was begun and left again at its first step with nothing read: by mistake, as far as the record shows.
+    pub fn is_begun_only(&self, run: &Run) -> bool {
+        let first = run.path.first().map_or(0, |visit| visit.since_seq);
+        run.verdict == Some(Verdict::Left)
+            && run.path.len() == 1
+            && self.job.taken_in(first).next().is_none()
     }
 
     /// What follows from the readings that count at a visit, corrections included.

@@ -6,7 +6,8 @@ use super::text::{sentence, stopped};
 use crate::engine::event::What;
 use crate::engine::shown;
 use crate::flow::cautions;
-use crate::flow::model::Phase;
+use crate::flow::model::{Flow, Phase};
+use crate::flow::system::plain;
 
 /// Cautions, grouped by the people who accepted them.
 pub fn cautions(case: &Case) -> Option<Section> {
@@ -86,9 +87,33 @@ const INTERVALS: &str = "An interval in brackets holds the true value 95 times i
 const ALL_OPENINGS: &str = "On a stopped engine smoke also passes rings, open valves and our own plugs: the total \
                             opening is an upper bound, not the leak.";
 
-/// What smoke on a standing engine cannot tell.
+/// What pressure in a standing engine cannot tell.
 const STATIC: &str = "Smoke is fed into an engine that stands still: a leak that opens only hot or only under \
                       vacuum stays shut in this test.";
+/// What pressure in any other closed space cannot tell.
+const AT_REST: &str = "The system is put under pressure while the car stands still: a leak that opens only hot, only in motion or \
+                       only under vacuum stays shut in this test.";
+/// What vacuum in a space at rest cannot tell.
+const UNDER_VACUUM: &str = "The system is drawn down while the car stands still: a leak that opens only hot, only in motion or \
+                            only under pressure stays shut in this test.";
+
+/// What a step under pressure cannot tell, by what was fed into what.
+fn at_rest(flow: &Flow) -> &'static str {
+    let supplies = flow.steps.iter().filter_map(|step| {
+        let supply = step.set_up.as_ref()?.supply.as_ref()?;
+        Some(plain(supply))
+    });
+    let supplies: Vec<String> = supplies.collect();
+    let of_engine = ["intake", "crankcase"].contains(&plain(&flow.system).as_str());
+    let fed = |word: &str| supplies.iter().any(|supply| supply.contains(word));
+    if of_engine && fed("smoke") {
+        STATIC
+    } else if fed("vacuum") {
+        UNDER_VACUUM
+    } else {
+        AT_REST
+    }
+}
 
 /// The same in words for the car's owner: what holds for the methods that were used on this job.
 pub fn plainly(case: &Case) -> Option<Section> {
@@ -132,8 +157,8 @@ const PLAIN_RANGE: &str = "A range stands in brackets beside what was measured. 
 const PLAIN_SHARE: &str = "How much of the trouble a leak accounts for is worked out, not seen; the repeated test after \
                            the repair is the proof.";
 /// What smoke on a standing engine cannot show.
-const PLAIN_STATIC: &str = "We searched with the engine standing still. A leak that opens only when the engine is hot or \
-                            running can stay hidden in such a test.";
+const PLAIN_STATIC: &str = "We searched with the car standing still. A leak that opens only when it is hot or running can \
+                            stay hidden in such a test.";
 /// What no test can promise.
 const PLAIN_TODAY: &str =
     "The tests tell how the car was on that day. They do not foretell which part fails next.";
@@ -152,7 +177,7 @@ pub fn limits(case: &Case) -> Option<Section> {
     };
     for walked in case.walked() {
         if walked.step.phase == Phase::Pressurise && walked.taken().is_some() {
-            add("", STATIC);
+            add("", at_rest(&walked.run.flow));
         }
         let picture = walked.picture(case);
         for id in &walked.step.show {

@@ -29,6 +29,7 @@ mod limits;
 mod markdown;
 mod measured;
 mod mended;
+mod off_again;
 mod open;
 pub mod page;
 mod parts;
@@ -128,6 +129,7 @@ fn workshop(case: &Case) -> Page {
         complaint::section(case),
         judged::section(case),
         mended::section(case),
+        off_again::section(case),
         found::section(case),
         charts(case),
         measured::section(case),

@@ -7,42 +7,39 @@ use super::page::{Block, Item, Section, Table};
 use super::text::{named, sentence, stopped};
 use crate::engine::event::{Event, Verdict, What};
 use crate::engine::job::How;
-use crate::engine::shown;
+use crate::engine::{shown, words};
 use crate::flow::answer::Answer;
 
-/// Readings that were corrected: what stood there, what stands there now, and why.
+/// What was corrected, readings, facts and what the job was opened with: what stood there, what stands there now, and why.
 pub fn corrections(case: &Case) -> Option<Section> {
+    let mut facts = case.job.opening_facts();
     let rows: Vec<Vec<String>> = case
         .events
         .iter()
         .filter_map(|event| {
-            let What::ReadingCorrected { taken, value, why } = &event.what else {
-                return None;
+            let [name, first, now, why] = match &event.what {
+                What::ReadingCorrected { taken, value, why } => {
+                    reading(case, event, *taken, value, why)?
+                }
+                What::FactNoted { fact, value, .. } => {
+                    let old = facts.insert(fact.clone(), value.clone())?;
+                    let (first, now) = shown::apart(&old, value)?;
+                    [asked(case, fact), first, now, String::new()]
+                }
+                What::OpeningCorrected { why, .. } => {
+                    let name = "What the job was opened with".to_owned();
+                    let (first, now) = opening(case, event)?;
+                    [name, first, now, why.clone()]
+                }
+                _ => return None,
             };
-            let reading = case.job.readings.iter().find(|t| t.seq == *taken)?;
-            let old = reading.before.iter().find(|(_, by)| *by == event.seq);
-            let prompt = case
-                .job
-                .runs
-                .iter()
-                .find_map(|run| run.flow.reading(&reading.reading));
-            let (first, now) = match old {
-                // What stayed as it was is no correction.
-                Some((old, _)) => shown::apart(old, value)?,
-                None => (String::new(), shown::answer(value)),
-            };
-            Some(vec![
-                prompt.map_or_else(|| reading.reading.replace('-', " "), |p| p.ask.clone()),
-                first,
-                now,
-                why.clone(),
-                format!("{}, {}", event.who, case.when(event.at)),
-            ])
+            let by = format!("{}, {}", event.who, case.when(event.at));
+            Some(vec![name, first, now, why, by])
         })
         .collect();
     let mut blocks = Vec::new();
     if !rows.is_empty() {
-        let head = ["Reading", "First", "Corrected to", "Why", "By"];
+        let head = ["What", "First", "Corrected to", "Why", "By"];
         blocks.push(Block::Table(Table {
             title: String::new(),
             head: head.map(str::to_owned).to_vec(),
@@ -52,6 +49,42 @@ pub fn corrections(case: &Case) -> Option<Section> {
     }
     blocks.extend(list(reopened(case)));
     Section::of("Corrections", blocks)
+}
+
+/// A reading or a fact as the flow asks for it.
+fn asked(case: &Case, id: &str) -> String {
+    let mut runs = case.job.runs.iter();
+    let prompt = runs.find_map(|run| run.flow.prompt(id));
+    prompt.map_or_else(|| id.replace('-', " "), |p| p.ask.clone())
+}
+
+/// The row of a reading; what stayed as it was is no correction.
+fn reading(
+    case: &Case,
+    event: &Event,
+    taken: u64,
+    value: &Answer,
+    why: &str,
+) -> Option<[String; 4]> {
+    let reading = case.job.readings.iter().find(|t| t.seq == taken)?;
+    let old = reading.before.iter().find(|(_, by)| *by == event.seq);
+    let (first, now) = match old {
+        Some((old, _)) => shown::apart(old, value)?,
+        None => (String::new(), shown::answer(value)),
+    };
+    Some([asked(case, &reading.reading), first, now, why.to_owned()])
+}
+
+/// What stood in the opening that was corrected, and what stands there since.
+fn opening(case: &Case, event: &Event) -> Option<(String, String)> {
+    let changed = words::opening_changes(event, case.job);
+    let side = |now: bool| {
+        let of = changed
+            .iter()
+            .map(|(name, was, is)| format!("{name}: {}", if now { is } else { was }));
+        of.collect::<Vec<_>>().join("; ")
+    };
+    (!changed.is_empty()).then(|| (side(false), side(true)))
 }
 
 /// Handovers that were taken back.
@@ -133,6 +166,12 @@ pub fn not_tested_items(case: &Case) -> Vec<Item> {
     }
     for run in &case.job.runs {
         match run.verdict {
+            _ if case.is_begun_only(run) => {
+                add(
+                    "Begun and left at once, nothing tested",
+                    format!("{}.", run.flow.title),
+                );
+            }
             Some(Verdict::Left) => add("Left before its end", format!("{}.", run.flow.title)),
             None => add("Not finished", format!("{}.", run.flow.title)),
             Some(_) => {}

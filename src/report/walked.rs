@@ -14,6 +14,9 @@ use crate::rules::suggest;
 pub fn section(case: &Case) -> Option<Section> {
     let mut blocks = Vec::new();
     for (n, run) in case.job.runs.iter().enumerate() {
+        if case.is_begun_only(run) {
+            continue;
+        }
         blocks.push(Block::Heading(run.flow.title.clone()));
         blocks.push(Block::Text(why(case, n, run)));
         let walked: Vec<Walked> = case.walked().filter(|w| std::ptr::eq(w.run, run)).collect();

@@ -3,6 +3,7 @@
 use crate::engine::job::Job;
 use crate::engine::{judge, shown};
 use crate::flow::choice::{Choice, name, unit_of};
+use crate::flow::condition::Truth;
 use crate::flow::model::{Flow, Outcome, Step};
 use crate::flow::target::Target;
 use crate::flow::values::Value;
@@ -173,21 +174,30 @@ fn more_than_all(flow: &Flow, id: &str, share: &Estimate) -> Option<&'static str
     }
 }
 
+/// When the readings count at all, where the flow says so, then each outcome.
 fn why(flow: &Flow, step: &Step, picture: &Picture) -> Vec<String> {
-    step.outcomes
-        .iter()
-        .map(|outcome| why_outcome(flow, outcome, picture))
+    let valid = step.valid_when.iter().map(|valid| {
+        let english = valid.english(&|id| name(flow, id));
+        let comes_to = comes_to(valid.truth(&picture.values));
+        format!("the readings count when {english}: {comes_to}")
+    });
+    let outcomes = step.outcomes.iter();
+    valid
+        .chain(outcomes.map(|outcome| why_outcome(flow, outcome, picture)))
         .collect()
 }
 
-fn why_outcome(flow: &Flow, outcome: &Outcome, picture: &Picture) -> String {
-    use crate::flow::condition::Truth;
-    let comes_to = match outcome.when.truth(&picture.values) {
+fn comes_to(truth: Truth) -> &'static str {
+    match truth {
         Truth::Yes => "yes",
         Truth::No => "no",
         Truth::Straddles => "cannot tell",
         Truth::Unknown => "not known yet",
-    };
+    }
+}
+
+fn why_outcome(flow: &Flow, outcome: &Outcome, picture: &Picture) -> String {
+    let comes_to = comes_to(outcome.when.truth(&picture.values));
     let english = outcome.when.english(&|id| name(flow, id));
     let leads = target(flow, &outcome.go);
     format!("{leads}, when {english}: {comes_to}")

@@ -10,6 +10,7 @@ use ruleout::engine::event::{
     Codes, Event, FromFile, Opening, OutcomeTaken, PartWas, Recorded, RecordedValue, Suggested,
     Vehicle, Verdict, What,
 };
+use ruleout::engine::fitted::Fitted;
 use ruleout::engine::weighed::{Chosen, Odds, Way, Weighed};
 use ruleout::flow::answer::{Answer, Strength};
 use ruleout::flow::target::Target;
@@ -306,6 +307,9 @@ fn rest() -> impl Strategy<Value = What> {
         }),
         (nasty(), nasty()).prop_map(|(flow, from)| What::RetestBegun { flow, from }),
         (nasty(), verdict).prop_map(|(flow, result)| What::FlowClosed { flow, result }),
+        nasty().prop_map(|opening| What::TakenOff(Fitted::Closed(opening))),
+        nasty().prop_map(|supply| What::TakenOff(Fitted::Supply(supply))),
+        nasty().prop_map(|words| What::TakenOff(Fitted::PutBack(words))),
         nasty().prop_map(|note| What::Handover { note }),
         nasty().prop_map(|text| What::Remark { text }),
     ]

@@ -319,6 +319,10 @@ impl Story {
     }
 
     pub fn hand_over(mut self, note: &str) -> Self {
+        while let Some(stands) = self.job.fitted.first() {
+            let what = stands.what.clone();
+            self.does(Action::TakeOff(what));
+        }
         self.does(Action::HandOver {
             note: note.to_owned(),
         });

@@ -46,7 +46,9 @@ impl Typist {
             names: Box::new(Uuid::now_v7),
         };
         let zone = FixedOffset::east_opt(0).unwrap();
-        let model = Model::new(Utc::now(), zone, WHO.to_owned(), shelf, Theme::new(false));
+        let mut model = Model::new(Utc::now(), zone, WHO.to_owned(), shelf, Theme::new(false));
+        // What is typed here is a script's, which cannot wait.
+        model.asks_to_wait = false;
         let (session, said) = Session::begin(Driver::new(outside, model), None);
         Self {
             session,

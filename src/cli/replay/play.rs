@@ -223,6 +223,7 @@ fn plain(job: &Job, event: &Event) -> Option<String> {
             let repaired = job.run().is_some_and(|run| job.can_prove(run));
             format!("flow {flow} ended: {}", verdict(*result, repaired))
         }
+        What::TakenOff(what) => format!("confirmed on the car: {}", what.off_again()),
         What::Handover { note } => format!("handed over: {note}"),
         What::Reopened { why } => format!("opened again: {why}"),
         What::Remark { text } => format!("remark: {text}"),

@@ -13,6 +13,7 @@ use super::action::{Action, FlowText};
 use super::clock;
 use super::event::What;
 use super::facts;
+use super::fitted::Fitted;
 use super::job::Job;
 use super::partial;
 use super::prompt::{self, Origin};
@@ -61,7 +62,12 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
         }
         Action::Retest => retest(job, &standing),
         Action::Leave => leave(job),
-        Action::HandOver { note } => Ok(hand_over(job, note)),
+        Action::TakeOff(what) => take_off(job, what),
+        Action::EndExercise { note } => Ok(hand_over(job, note)),
+        Action::HandOver { note } => {
+            refuse_fitted(job)?;
+            Ok(hand_over(job, note))
+        }
         Action::Reopen { why } => reopen(&standing, why),
         Action::Remark(text) => Ok(vec![What::Remark { text }]),
         of_step => at_step(job, step_now(&standing)?, of_step),
@@ -293,6 +299,26 @@ fn leave(job: &Job) -> Result<Vec<What>, Refusal> {
         Some(run) if run.verdict.is_none() => Ok(vec![close(run, verdict_of_leaving(run))]),
         _ => not_now("no flow is being walked"),
     }
+}
+
+fn take_off(job: &Job, what: Fitted) -> Result<Vec<What>, Refusal> {
+    if job.fitted.iter().any(|stands| stands.what == what) {
+        Ok(vec![What::TakenOff(what)])
+    } else {
+        not_now("nothing is known to stand on the car of that")
+    }
+}
+
+/// No car is handed over with a clamp on it, or a supply.
+fn refuse_fitted(job: &Job) -> Result<(), Refusal> {
+    let still: Vec<String> = job.fitted.iter().map(|s| s.what.off_again()).collect();
+    if still.is_empty() {
+        return Ok(());
+    }
+    not_now(format!(
+        "look at the car and confirm each first: {}",
+        still.join("; ")
+    ))
 }
 
 fn hand_over(job: &Job, note: String) -> Vec<What> {

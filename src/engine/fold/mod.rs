@@ -9,6 +9,7 @@ mod readings;
 mod repairs;
 
 use super::event::{Event, Verdict, What};
+use super::fitted;
 use super::job::{AcceptedCaution, How, Job, Misfit, Noted, Run, Stop};
 use super::partial;
 use path::{back, begin, end_step, forward, hurry, leave, made_ready, on_step, retest, set_clock};
@@ -26,9 +27,14 @@ pub fn fold<'e>(events: impl IntoIterator<Item = &'e Event>) -> Job {
 
 /// Applies one event.
 pub fn apply(job: &mut Job, event: &Event) {
+    let before = path::here(job);
     match try_apply(job, event) {
-        Ok(()) if path::touches(&event.what) => job.touched_seq = event.seq,
-        Ok(()) => {}
+        Ok(()) => {
+            if path::touches(&event.what) {
+                job.touched_seq = event.seq;
+            }
+            fitted::note(job, event, before);
+        }
         Err(why) => job.misfits.push(Misfit {
             seq: event.seq,
             why,
@@ -94,6 +100,7 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
         } => repaired(job, cause, work, *part_was),
         What::RetestBegun { from, .. } => retest(job, event, from),
         What::FlowClosed { flow, result } => closed(job, flow, *result),
+        What::TakenOff(what) => fitted::confirm(job, event, what),
         // The car that is not there follows from these; where the job stands does not.
         What::Practised(_) => Ok(()),
     }

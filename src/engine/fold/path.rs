@@ -219,7 +219,7 @@ fn go_from(job: &mut Job, from: (usize, usize), event: &Event) {
     }
 }
 
-fn here(job: &Job) -> Option<(usize, usize)> {
+pub(super) fn here(job: &Job) -> Option<(usize, usize)> {
     job.current.zip(job.run().map(|run| run.at))
 }
 

@@ -28,8 +28,19 @@ pub struct Going {
     pub curve: Vec<(f64, f64)>,
     /// What must be left: words, and the line from when to when at which pressure.
     pub lines: Vec<(String, [(f64, f64); 2])>,
-    /// What it comes to, name and words, and whether that is certain by now.
-    pub says: Vec<(String, String, bool)>,
+    /// What it comes to, name and words, and how firm that is by now.
+    pub says: Vec<(String, String, Firm)>,
+}
+
+/// How firm what is said of a running hold is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Firm {
+    /// It cannot be told yet.
+    Open,
+    /// It is so by what was read until now, and may turn before the time is up.
+    SoFar,
+    /// What was read already settles it, however the rest goes: what has fallen does not rise again.
+    Settled,
 }
 
 impl Hold<'_> {
@@ -150,6 +161,10 @@ impl Hold<'_> {
         let Ok(all) = evaluate_biased(work.calculation, &given, &errors.0, &errors.1) else {
             return;
         };
+        // What stands below all that must be left at the end cannot pass any more.
+        let must = curves::hold(&given).ok().and_then(|hold| hold.criterion);
+        let last = going.points.last().map_or(f64::INFINITY, |at| sign * at.1);
+        let below = must.is_some_and(|[_, to, _]| last + self.own_error(going) < to);
         let same = |other: &&Work| other.calculation.name == "decay" && other.inputs == work.inputs;
         for other in self.flow.worked.iter().filter(same) {
             let needs_volume = work
@@ -168,16 +183,20 @@ impl Hold<'_> {
             match all.results.get(other.take) {
                 Some(Evaluated::Number { estimate, .. }) => {
                     let words = shown::estimate(estimate, other.unit);
-                    going.says.push((other.name.clone(), words, true));
+                    going.says.push((other.name.clone(), words, Firm::SoFar));
+                }
+                Some(Evaluated::Text(words)) if words == "cannot tell" => {
+                    let words = "cannot tell yet".to_owned();
+                    going.says.push((other.name.clone(), words, Firm::Open));
                 }
                 Some(Evaluated::Text(words)) => {
-                    let certain = words != "cannot tell";
-                    let words = if certain {
-                        words.clone()
-                    } else {
-                        "cannot tell yet".to_owned()
+                    let of = work.calculation.outputs.get(other.take);
+                    let by_time = of.is_some_and(|output| output.id == "verdict");
+                    let firm = match below {
+                        true if by_time => Firm::Settled,
+                        _ => Firm::SoFar,
                     };
-                    going.says.push((other.name.clone(), words, certain));
+                    going.says.push((other.name.clone(), words.clone(), firm));
                 }
                 _ => {}
             }
@@ -198,10 +217,17 @@ impl Hold<'_> {
             "{} if it goes on like this",
             shown::estimate(&share, work.unit)
         );
-        going.says.push((work.name.clone(), words, true));
+        going.says.push((work.name.clone(), words, Firm::SoFar));
         let value = Value::Number(share);
         let name = self.ratio.map_or("it", |work| work.name.as_str());
-        let said = self.limits.iter().map(|check| truth(name, check, &value));
+        let last = self.may_be_left(going);
+        let ends = Value::Number(Estimate {
+            value: last.value / start,
+            low: last.low / start,
+            high: last.high / start,
+        });
+        let checks = self.limits.iter();
+        let said = checks.map(|check| truth(name, check, &value, Some(&ends)));
         going.says.extend(said);
     }
 
@@ -233,6 +259,21 @@ impl Hold<'_> {
         })
     }
 
+    /// All that the end can still be, Pa: what was read last, or any less.
+    fn may_be_left(&self, going: &Going) -> Estimate {
+        let last = going.points.last().map_or(0.0, |at| at.1);
+        Estimate {
+            value: last / 2.0,
+            low: 0.0,
+            high: last + self.own_error(going),
+        }
+    }
+
+    /// Half of what the gauge itself leaves open in one reading, Pa.
+    fn own_error(&self, going: &Going) -> f64 {
+        errors_of(self.flow, self.end, going.points[0].1).0
+    }
+
     /// What the gauge shows of a vacuum stands below the air around.
     fn sign(&self) -> f64 {
         if self.vacuum { -1.0 } else { 1.0 }
@@ -249,7 +290,7 @@ impl Hold<'_> {
                 let unknown = Value::Untold;
                 let said = checks
                     .iter()
-                    .map(|check| truth(&work.name, check, &unknown));
+                    .map(|check| truth(&work.name, check, &unknown, None));
                 going.says.extend(said);
                 continue;
             };
@@ -257,9 +298,12 @@ impl Hold<'_> {
                 "{} if it goes on like this",
                 shown::estimate(&value, work.unit)
             );
-            going.says.push((work.name.clone(), words, true));
+            going.says.push((work.name.clone(), words, Firm::SoFar));
             let value = Value::Number(value);
-            let said = checks.iter().map(|check| truth(&work.name, check, &value));
+            let ends = projected::value(self, job, work, &self.may_be_left(going));
+            let ends = ends.map(Value::Number);
+            let checks = checks.iter();
+            let said = checks.map(|check| truth(&work.name, check, &value, ends.as_ref()));
             going.says.extend(said);
         }
     }
@@ -317,16 +361,18 @@ impl Hold<'_> {
     }
 }
 
-/// A check in words, what it comes to, and whether that is certain by now. Of two limits that meet
-/// in one value each is said.
-fn truth(name: &str, check: &Check, value: &Value) -> (String, String, bool) {
-    let (words, certain) = match check.truth(value) {
-        Truth::Yes => ("yes", true),
-        Truth::No => ("no", true),
-        _ => ("cannot tell yet", false),
+/// A check in words, what it comes to, and how firm that is: settled where it is the same for all that the end can
+/// still be. Of two limits that meet in one value each is said.
+fn truth(name: &str, check: &Check, value: &Value, ends: Option<&Value>) -> (String, String, Firm) {
+    let (name, now) = (format!("{name} {}", check.english()), check.truth(value));
+    let words = match now {
+        Truth::Yes => "yes",
+        Truth::No => "no",
+        _ => return (name, "cannot tell yet".to_owned(), Firm::Open),
     };
-    let name = format!("{name} {}", check.english());
-    (name, words.to_owned(), certain)
+    let settled = ends.is_some_and(|ends| check.truth(ends) == now);
+    let firm = if settled { Firm::Settled } else { Firm::SoFar };
+    (name, words.to_owned(), firm)
 }
 
 fn end_pressure(

@@ -116,6 +116,11 @@ fn step(node: &Node, known: &Known, out: &mut Findings) -> Option<Step> {
         minutes: fields.number("minutes", 0.0..=10_000.0, out).unwrap_or(0.0),
         timer: timer(&fields, out),
         timer_by_hand: timer_by_hand(&fields, out),
+        put_back: fields
+            .words("put back", out)
+            .into_iter()
+            .map(|(w, _)| w)
+            .collect(),
         set_up: fields.get("set-up").and_then(|n| set_up(n, out)),
         record: ids_of(
             &fields,

@@ -80,6 +80,8 @@ pub struct Step {
     pub timer_by_hand: bool,
     /// What it puts in place.
     pub set_up: Option<SetUp>,
+    /// What else it changes on the car, in words for how each is when it is put back.
+    pub put_back: Vec<String>,
     /// Ids of the readings that it records, in order.
     pub record: Vec<String>,
     /// Ids of the worked values that it shows.

@@ -1,7 +1,7 @@
 //! The independent sources of error of a job, and the graph with one of them shifted.
 
 use super::graph::{Base, Graph, evaluate};
-use crate::flow::model::{Flow, Gauge, PairsPrompt, Prompt, PromptKind};
+use crate::flow::model::{Arg, Flow, Gauge, PairsPrompt, Prompt, PromptKind};
 use crate::physics::calculation::Shifts;
 use crate::physics::evaluate::shifted_value;
 use crate::units::Quantity;
@@ -99,7 +99,12 @@ pub(super) fn sources(flow: &Flow, base: &Base) -> Vec<Source> {
             .map(|g| Source::Gauge(g.id.clone())),
     );
     for work in &flow.worked {
-        for nuisance in work.calculation.nuisances {
+        let written = |(input, word): (&str, &str)| {
+            let mut inputs = work.inputs.iter();
+            inputs.any(|(name, arg)| *name == input && matches!(arg, Arg::Word(is) if is == word))
+        };
+        let all = work.calculation.nuisances.iter();
+        for nuisance in all.filter(|nuisance| nuisance.only_with.is_none_or(written)) {
             let source = Source::Nuisance(nuisance.name);
             if !sources.contains(&source) {
                 sources.push(source);

@@ -13,7 +13,8 @@
 //! Worked example: 14 inH2O at 0 s and 8 inH2O at 120 s in 30 L, sharp edge: 0.34 mm.
 
 use super::decay_points::{
-    POINT, UNREAD, UNREAD_TEMPERATURE, fitted, has_temperatures, readings, refuse_points, started,
+    POINT, UNREAD, UNREAD_TEMPERATURE, VAPOUR_SHARE, fitted, has_temperatures, readings,
+    refuse_points, started, without_vapour,
 };
 use super::decay_verdicts::{
     FAILS, INCH_OF_WATER, PASSES, criterion, judge_large, judge_small, judge_time, measure_for,
@@ -89,9 +90,21 @@ pub(super) static DECAY: Calculation = Calculation {
         ),
         REFERENCE,
         REFERENCE_PRESSURE,
+        Input::or(
+            "fuel",
+            Kind::Word(&["liquid", "none"]),
+            "none",
+            "whether liquid fuel is in the space, whose vapour follows the temperature too",
+        ),
+        Input::or(
+            "reid-pressure",
+            Kind::Quantity(Dimension::Pressure),
+            "9 psi",
+            "the fuel's vapour pressure by the Reid test: about 7 psi in summer to 15 in winter",
+        ),
     ],
     outputs: OUTPUTS,
-    nuisances: &[COEFFICIENT_SPREAD, UNREAD_TEMPERATURE],
+    nuisances: &[COEFFICIENT_SPREAD, UNREAD_TEMPERATURE, VAPOUR_SHARE],
     refuse,
     run,
 };
@@ -190,6 +203,7 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
     let drift = shifts.get(UNREAD_TEMPERATURE.name) * UNREAD / DEVIATIONS;
     let all = readings(given, "at", drift)?;
     let (read, emptied) = until_empty(&all);
+    let read = &without_vapour(given, shifts, read)[..];
     let space = started(given, shifts, read)?;
     let fit = fitted("at", &space, read)?;
     gone_as_it_fell(&all, read, &space, &fit)?;

@@ -4,8 +4,10 @@
 use super::gear::positive;
 use crate::physics::calculation::{CalcError, Field, Nuisance, Shifts};
 use crate::physics::decay::{Fit, Reading, Space, fit};
+use crate::physics::fuel_vapour::{USUAL_REID, vapour_pressure};
 use crate::physics::gas::{ATMOSPHERE, Gas, ROOM};
 use crate::physics::given::Given;
+use crate::physics::uncertainty::DEVIATIONS;
 use crate::units::Dimension;
 
 /// 95 % allowance for the gas's temperature over the test where none was read, K.
@@ -33,7 +35,40 @@ pub(super) const UNREAD_TEMPERATURE: Nuisance = Nuisance {
     name: "gas-temperature",
     help: "where no temperature was read at the points, the gas may have warmed or cooled by 1 K \
            over the test, 95 times in 100: an assumption; none where it was read",
+    only_with: None,
 };
+
+/// How much vapour liquid fuel has given off or taken back by the end of the hold.
+pub(super) const VAPOUR_SHARE: Nuisance = Nuisance {
+    name: "vapour-share",
+    help: "with liquid fuel in the space, how far its vapour has followed the temperature: anything \
+           from not at all (the gas alone) to saturated, 95 times in 100; none without fuel",
+    only_with: Some(("fuel", "liquid")),
+};
+
+/// The pressures less what vapour has added since the first, where liquid fuel is in the space. The formula stands in
+/// [`crate::physics::fuel_vapour`]: saturated, the vapour adds `pv(T2) - pv(T1) T2/T1` to what the gas does.
+pub(super) fn without_vapour(given: &Given, shifts: &Shifts, read: &[Reading]) -> Vec<Reading> {
+    let mut out = read.to_vec();
+    let Some(begun) = read.first().map(|first| first.temperature) else {
+        return out;
+    };
+    if given.word("fuel", "none") != "liquid" {
+        return out;
+    }
+    let reid = given.number_or("reid-pressure", USUAL_REID);
+    let share = 0.5 + 0.5 * shifts.get(VAPOUR_SHARE.name) / DEVIATIONS;
+    for reading in &mut out {
+        let (then, now) = (begun, reading.temperature);
+        let saturated = vapour_pressure(reid, now) - vapour_pressure(reid, then) * now / then;
+        let left = reading.inside - share.clamp(0.0, 1.0) * saturated;
+        // Vapour never makes a vacuum of a pressure: what would is an error of the thermometer.
+        if left * reading.inside > 0.0 {
+            reading.inside = left;
+        }
+    }
+    out
+}
 
 /// Refuses timed pressures that settle nothing.
 pub(super) fn refuse_points(input: &str, readings: &[Reading]) -> Result<(), CalcError> {

@@ -38,6 +38,7 @@ const INTERPOLATION: Nuisance = Nuisance {
     name: "interpolation",
     help: "between the points of a profile: within the distance of the smooth curve from straight \
            pieces, 95 times in 100, an assumption",
+    only_with: None,
 };
 
 /// What a float says.

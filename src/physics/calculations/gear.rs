@@ -82,6 +82,7 @@ pub(super) const COEFFICIENT_SPREAD: Nuisance = Nuisance {
     name: "coefficient",
     help: "how well the hole fits its coefficient: within 10 % (sharp) or 3 % (rounded) 95 times \
            in 100, an assumption; none for a number",
+    only_with: None,
 };
 
 pub(super) const SOURCE: &str = "ideal gas through an orifice, isentropic, \

@@ -79,6 +79,7 @@ pub(super) static SHARE: Calculation = Calculation {
         name: "static-test",
         help: "a static test against a hot engine under vacuum: within a factor of 1.34 both ways \
                95 times in 100, an assumption",
+        only_with: None,
     }],
     refuse,
     run,

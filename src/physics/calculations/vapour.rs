@@ -10,14 +10,12 @@ use super::gear::{BAROMETER, positive};
 use crate::physics::calculation::{
     CANNOT_TELL, CalcError, Calculation, Input, Kind, Output, Shifts, Worked,
 };
-use crate::physics::fuel_vapour::{gas_change, vapour_pressure};
+use crate::physics::fuel_vapour::{USUAL_REID, gas_change, vapour_pressure};
 use crate::physics::gas::ATMOSPHERE;
 use crate::physics::given::Given;
 use crate::units::Dimension;
 
 const PSI: f64 = 6_894.757_293_168;
-/// A summer gasoline; 40 CFR 1090.215 sets 9.0 psi (from memory).
-const USUAL_REID: f64 = 9.0 * PSI;
 /// Change that a hold test would notice: a twentieth of 14 inH2O; an assumption, no source.
 const NOTICED: f64 = 0.05 * 14.0 * 249.088_91;
 

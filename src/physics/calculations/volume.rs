@@ -29,6 +29,7 @@ use crate::units::Dimension;
 const UNREAD_WHEN_OPEN: Nuisance = Nuisance {
     name: "gas-temperature-open",
     help: "the same over the test with the test hole open, by itself",
+    only_with: None,
 };
 
 /// The volume of a space.

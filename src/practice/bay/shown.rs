@@ -117,6 +117,9 @@ impl Bay<'_> {
         let Some(step) = self.here.filter(|_| self.at.shown.is_none()) else {
             return;
         };
+        if self.at.outdated {
+            self.pay_anew();
+        }
         self.charge(step);
         let wrong = self.wrong(step);
         let test = self.test();

@@ -1,9 +1,11 @@
 //! Keys and what they stand for. Handler, footer, help and the list of acts are all made from the
-//! one table in [`table`], so that they cannot part. Owns the lookup; knows of the model only what
+//! one table in [`table`] and beside it, so that they cannot part. Owns the lookup; knows of the model only what
 //! the rows' own conditions ask.
 
+mod evidence;
 mod moves;
 pub mod own;
+mod practice;
 mod table;
 
 use super::input::{Key, Press};
@@ -139,7 +141,7 @@ impl Row {
     }
 
     fn in_practice(&self, model: &Model) -> Option<&'static (Act, &'static str, &'static str)> {
-        let mut own = table::OF_EXERCISES.iter().filter(|_| model.practice);
+        let mut own = practice::OF_EXERCISES.iter().filter(|_| model.practice);
         own.find(|(act, ..)| *act == self.act)
     }
 }
@@ -173,7 +175,8 @@ fn types_a_character(press: Press) -> bool {
 
 /// All rows.
 pub fn all() -> impl Iterator<Item = &'static Row> {
-    table::TABLE.iter().chain(moves::MOVES)
+    let tables = [table::TABLE, practice::PRACTICE, evidence::EVIDENCE];
+    tables.into_iter().flatten().chain(moves::MOVES)
 }
 
 /// The rows that count in a context.

@@ -1,4 +1,4 @@
-//! The key table itself: nothing but rows. A digit that picks and a letter that is typed are not
+//! The key table itself: nothing but rows; those of practice and of the evidence stand in files of their own. A digit that picks and a letter that is typed are not
 //! rows; [`super::meaning`] gives them their sense.
 
 use super::super::input::{Key, Press};
@@ -11,11 +11,11 @@ use Context::{
 };
 
 pub(super) const EVERYWHERE: &[Context] = &Context::ALL;
-const WALK: &[Context] = &[Ways, Caution, Brief, Value, Choice, Places, Pairs, Judged];
+pub(super) const WALK: &[Context] = &[Ways, Caution, Brief, Value, Choice, Places, Pairs, Judged];
 /// Where a step is walked and nothing else waits.
 const STEP: &[Context] = &[Brief, Value, Choice, Places, Pairs, Judged];
 /// Where an answer is given.
-const ANSWERS: &[Context] = &[Value, Choice, Places, Pairs];
+pub(super) const ANSWERS: &[Context] = &[Value, Choice, Places, Pairs];
 
 pub(super) const fn plain(key: Key) -> Press {
     Press::plain(key)
@@ -29,49 +29,9 @@ pub(super) fn always(_: &Model) -> bool {
     true
 }
 
-fn is_practice(model: &Model) -> bool {
-    model.practice
-}
-
 fn not_stopped(model: &Model) -> bool {
     !model.is_stopped()
 }
-
-/// What acts are called among the exercises, where that is something else than beside a real car: the act, a word or
-/// two for the footer, a line for the help.
-pub static OF_EXERCISES: &[(Act, &str, &str)] = &[
-    (
-        Act::NewJob,
-        "new exercise",
-        "choose a test and a level; the car is not there",
-    ),
-    (
-        Act::Search,
-        "search",
-        "search all exercises: complaint, code, cause, any word",
-    ),
-    (
-        Act::Closed,
-        "all",
-        "show the exercises that have ended as well, or only the open ones",
-    ),
-    (Act::Practice, "back to jobs", "back to the workshop's jobs"),
-    (
-        Act::Board,
-        "all exercises",
-        "to the board of exercises; this one stays where it is",
-    ),
-    (
-        Act::NextJob,
-        "next exercise",
-        "to the next open exercise; this one stays where it is",
-    ),
-    (
-        Act::HandOver,
-        "end it",
-        "end the exercise and read what came of it",
-    ),
-];
 
 /// The keys.
 pub static TABLE: &[Row] = &[
@@ -150,7 +110,7 @@ pub static TABLE: &[Row] = &[
         words: "could not tell",
         help: "it was tried and cannot be told; the reason is asked for",
         contexts: ANSWERS,
-        when: always,
+        when: Model::may_stay_untold,
         foot: 3,
     },
     Row {
@@ -403,15 +363,6 @@ pub static TABLE: &[Row] = &[
         foot: 11,
     },
     Row {
-        act: Act::Practice,
-        keys: &[letter('p')],
-        words: "practise",
-        help: "to the exercises on cars that are not there, and back to the jobs",
-        contexts: &[Board],
-        when: Model::may_practise,
-        foot: 5,
-    },
-    Row {
         act: Act::Complaint,
         keys: &[Press::ctrl('a')],
         words: "complaint",
@@ -419,43 +370,6 @@ pub static TABLE: &[Row] = &[
         contexts: WALK,
         when: always,
         foot: 12,
-    },
-    Row {
-        act: Act::People,
-        keys: &[letter('w')],
-        words: "people",
-        help: "practice: who has practised what, and how their marks went",
-        contexts: &[Board],
-        when: is_practice,
-        foot: 6,
-    },
-    Row {
-        act: Act::TakeReading,
-        keys: &[Press::ctrl('n'), letter('p')],
-        words: "take it",
-        help: "practice: take the reading of the car as it stands",
-        contexts: ANSWERS,
-        when: Model::is_exercise,
-        foot: 1,
-    },
-    Row {
-        act: Act::Hands,
-        keys: &[Press::ctrl('y'), letter('h')],
-        words: "hands",
-        help: "practice: close, connect, look, cover, warm up: what you do on the car",
-        contexts: WALK,
-        when: Model::is_exercise,
-        foot: 1,
-    },
-    Row {
-        act: Act::Debrief,
-        // No single letter ends an exercise either.
-        keys: &[Press::ctrl('d')],
-        words: "debrief",
-        help: "practice: end the exercise and read what came of it",
-        contexts: WALK,
-        when: Model::is_exercised,
-        foot: 6,
     },
     Row {
         act: Act::TryAgain,
@@ -474,41 +388,5 @@ pub static TABLE: &[Row] = &[
         contexts: &[Ways],
         when: Model::is_held,
         foot: 4,
-    },
-    Row {
-        act: Act::Evidence,
-        keys: &[letter('x'), Press::ctrl('x')],
-        words: "evidence",
-        help: "which causes are likely, what moved them, what to do next, the map",
-        contexts: WALK,
-        when: Model::has_evidence,
-        foot: 6,
-    },
-    Row {
-        act: Act::ByEvidence,
-        keys: &[letter('g')],
-        words: "by evidence",
-        help: "leave the step for where the evidence says, not the flow",
-        contexts: &[Judged],
-        when: Model::can_go_by,
-        foot: 2,
-    },
-    Row {
-        act: Act::Gear,
-        keys: &[letter('n')],
-        words: "not here",
-        help: "say which gear is not here: steps that need it are not suggested",
-        contexts: &[Evidence],
-        when: always,
-        foot: 4,
-    },
-    Row {
-        act: Act::OwnJobs,
-        keys: &[letter('h')],
-        words: "own jobs",
-        help: "count the workshop's own closed jobs, or leave them out",
-        contexts: &[Evidence],
-        when: always,
-        foot: 5,
     },
 ];

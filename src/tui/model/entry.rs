@@ -26,6 +26,8 @@ pub struct Entry {
     pub late: Option<Answer>,
     /// An answer that came before the time was over and was asked about: the same once more counts.
     pub early: Option<Answer>,
+    /// That something is saved which is not in the record, as it was said once.
+    pub unsaved: Option<Answer>,
     /// Nothing is marked, and Enter was pressed once: once more says "nowhere".
     pub nowhere: bool,
     /// An earlier reading that may be taken over.
@@ -105,6 +107,7 @@ impl Entry {
         self.again = None;
         self.late = None;
         self.early = None;
+        self.unsaved = None;
         self.nowhere = false;
         self.error = None;
         self.replace = false;

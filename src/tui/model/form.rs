@@ -4,6 +4,7 @@ use tui_input::Input;
 use uuid::Uuid;
 
 use crate::flow::target::Target;
+use crate::physics::vin::{self, Found};
 use crate::units::Unit;
 use crate::units::preferred::Measure;
 
@@ -82,6 +83,8 @@ pub struct Field {
     pub error: Option<String>,
     /// The text is a proposal that the first character typed takes the place of.
     pub proposed: bool,
+    /// The text that was warned of and may be kept.
+    pub warned: Option<String>,
 }
 
 /// How a field is filled in.
@@ -99,6 +102,10 @@ pub enum FieldKind {
     OneOf(Vec<String>, bool),
     /// Units of single measures.
     Units,
+    /// A vehicle identification number, or nothing; what speaks against it is said, and the same once more is kept.
+    VehicleNumber,
+    /// A distance in km or mi, or nothing.
+    Odometer,
     /// One of some words.
     Words {
         /// The words.
@@ -142,6 +149,7 @@ impl Form {
             text,
             error: None,
             proposed: false,
+            warned: None,
         });
         self
     }
@@ -200,6 +208,10 @@ impl Form {
     pub fn check(&mut self) -> bool {
         for field in &mut self.fields {
             field.error = field.mistake();
+            if field.is_kept() {
+                field.error = None;
+            }
+            field.note_warned();
         }
         match self.fields.iter().position(|field| field.error.is_some()) {
             Some(at) => {
@@ -232,9 +244,66 @@ impl Field {
             FieldKind::Listed(words) => listed(text, words).err(),
             FieldKind::OneOf(words, _) => one_of(text, words).err(),
             FieldKind::Units => units(text).err(),
+            FieldKind::Odometer => odometer(text).err(),
+            FieldKind::VehicleNumber => vehicle_number(text).err(),
             _ => None,
         }
     }
+
+    /// Whether what is filled in was warned of, and is sent once more as it is.
+    pub fn is_kept(&self) -> bool {
+        self.warned.as_deref() == Some(self.text.value().trim())
+    }
+
+    /// Remembers what was warned of, where that is no more than a warning.
+    pub fn note_warned(&mut self) {
+        if matches!(self.kind, FieldKind::VehicleNumber) && self.error.is_some() {
+            self.warned = Some(self.text.value().trim().to_owned());
+        }
+    }
+}
+
+/// An odometer's distance: a number, with blanks, commas or points between its thousands, and km or mi.
+///
+/// # Errors
+/// Says how it is written.
+pub fn odometer(text: &str) -> Result<(), String> {
+    let (number, unit) = text.split_at(text.find(char::is_alphabetic).unwrap_or(text.len()));
+    let number = number.trim();
+    let digits = number.chars().filter(char::is_ascii_digit).count();
+    let plain = number
+        .chars()
+        .all(|c| c.is_ascii_digit() || matches!(c, ' ' | ',' | '.' | '\''));
+    let unit = unit.trim().to_lowercase();
+    let known = matches!(unit.as_str(), "km" | "mi" | "mile" | "miles");
+    match text.is_empty() || (plain && known && (1..=7).contains(&digits)) {
+        true => Ok(()),
+        false => Err("a number with km or mi, like 120400 km; or leave it empty".to_owned()),
+    }
+}
+
+/// A vehicle identification number by its length, its characters and its check digit.
+///
+/// # Errors
+/// Says what speaks against it; it may be right all the same.
+pub fn vehicle_number(text: &str) -> Result<(), String> {
+    let why = match vin::look(text) {
+        _ if text.is_empty() => return Ok(()),
+        Found::Summed { check, stands, .. } if check == stands => return Ok(()),
+        Found::Summed { check, stands, .. } => format!(
+            "place {} should be {check} and is {stands}, at least on a car sold in North America",
+            vin::CHECK_PLACE
+        ),
+        Found::Length(count) => format!("{} characters are usual; here are {count}", vin::LENGTH),
+        Found::Impossible(all) => {
+            let odd: Vec<String> = all
+                .iter()
+                .map(|(at, c)| format!("{c} (place {at})"))
+                .collect();
+            format!("no such number holds {}", odd.join(", "))
+        }
+    };
+    Err(format!("{why}: look again; sent once more it is kept"))
 }
 
 /// Trouble codes from a line, in capitals, each once.
@@ -347,6 +416,40 @@ mod tests {
         for wrong in ["P017", "P01711", "X0171", "P4171", "P01G1", "Pö17"] {
             assert!(codes(wrong).is_err(), "{wrong}");
         }
+    }
+
+    #[test]
+    fn an_odometer_is_a_number_with_its_unit() {
+        for right in [
+            "",
+            "120400 km",
+            "118,400 km",
+            "88 000 mi",
+            "120400km",
+            "75.000 Miles",
+        ] {
+            assert_eq!(odometer(right), Ok(()), "{right}");
+        }
+        for wrong in ["120400", "lots", "km", "12 apples", "-5 km", "12345678 km"] {
+            assert!(odometer(wrong).is_err(), "{wrong}");
+        }
+    }
+
+    #[test]
+    fn a_vehicle_number_is_warned_of_once_and_kept_if_it_is_sent_again() {
+        assert_eq!(vehicle_number("1M8GDM9AXKP042788"), Ok(()));
+        assert!(vehicle_number("1M8GDM9A1KP042788").is_err_and(|why| why.contains("should be X")));
+        assert!(vehicle_number("1M8GDM9A").is_err_and(|why| why.contains("here are 8")));
+        let mut form = Form::new(FormKind::Opening, "", "").filled(
+            "Vehicle number",
+            FieldKind::VehicleNumber,
+            "",
+            "1M8GDM9A1KP042788",
+        );
+        assert!(!form.check());
+        assert!(form.check());
+        form.fields[0].text = Input::from("1M8GDM9A2KP042788");
+        assert!(!form.check(), "another text is warned of anew");
     }
 
     #[test]

@@ -2,6 +2,7 @@
 
 use super::Model;
 use super::columns::{self, AboutFile};
+use crate::engine::fitted::Fitted;
 use crate::engine::practised::Practised;
 use crate::flow::shelf::Shelved;
 use crate::flow::target::Target;
@@ -13,7 +14,7 @@ use crate::tui::update::flows::warning;
 
 mod of_job;
 
-use of_job::{answers, gear, hand_on, outcomes, skips, take_down};
+use of_job::{answers, fitted, gear, hand_on, outcomes, skips, take_down};
 
 /// The lists.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -64,6 +65,8 @@ pub enum ListKind {
     Gear,
     /// What is to be taken down before the walk goes elsewhere.
     TakeDown,
+    /// What set-ups left on the car, to be confirmed off before it is handed over.
+    Fitted,
     /// Flows to hand the car on to.
     HandOn,
     /// Pages to print.
@@ -105,6 +108,7 @@ impl ListKind {
             Self::EndOrNot => "End the exercise?",
             Self::Gear => "What gear is not here?",
             Self::TakeDown => "Take down first",
+            Self::Fitted => "Before the car goes: what is off again?",
             Self::HandOn => "Hand the car on: which flow goes on?",
             Self::Paper => "Which page?",
         }
@@ -141,6 +145,9 @@ impl ListKind {
                 "Steps that need it are not suggested any more, on any job, until you mark it again."
             }
             Self::TakeDown => "What stands in place is not wanted where you are going.",
+            Self::Fitted => {
+                "Look at each on the car, then pick it. The record keeps who confirmed it. Esc: not yet."
+            }
             Self::Paper => "It is saved as a file, to be opened in a browser and printed.",
             Self::HandOn => {
                 "The cause is likely none of those that the flows of this job list. Readings carry over."
@@ -221,6 +228,8 @@ pub enum Then {
     Gear(String),
     /// It is taken down.
     TakenDown,
+    /// This is off the car again.
+    TakenOff(Fitted),
     /// Writes this page.
     Paper(Edition),
     /// Closes the list.
@@ -265,6 +274,7 @@ pub fn items(model: &Model, kind: ListKind) -> Vec<Item> {
         | ListKind::EndOrNot => super::practice::items(model, kind),
         ListKind::Gear => gear(model),
         ListKind::TakeDown => take_down(model),
+        ListKind::Fitted => fitted(model),
         ListKind::HandOn => hand_on(model),
         ListKind::Paper => paper(),
         ListKind::Warm => vec![

@@ -105,6 +105,9 @@ pub struct Model {
     pub evidence: Evidence,
     /// A clock is on screen while time counts; not so in the walk by lines.
     pub has_clock: bool,
+    /// Whether somebody is there who can be asked to wait, or to save first; of a script it is only recorded that it did
+    /// not.
+    pub asks_to_wait: bool,
     /// Demo jobs can be looked at from here.
     pub offers_demo: bool,
     /// Timers of jobs that are not in sight.
@@ -291,6 +294,7 @@ impl Model {
             history: Vec::new(),
             evidence: Evidence::default(),
             has_clock: true,
+            asks_to_wait: true,
             offers_demo: false,
             elsewhere: Vec::new(),
         };

@@ -187,8 +187,8 @@ impl Model {
     /// Seconds that are left of the wait at the step, where an answer or a judgement now would come early and nobody has
     /// said yet that it may.
     pub fn early(&self) -> Option<i64> {
-        // In lines there is no clock to look at, and in practice it is the car's own.
-        let open = self.open.as_ref().filter(|_| self.has_clock)?;
+        // In practice the clock is the car's own.
+        let open = self.open.as_ref()?;
         self.timer()?;
         clock::cut_short(&open.job, self.now)
     }
@@ -197,6 +197,23 @@ impl Model {
     pub fn clock_waits(&self) -> bool {
         let open = self.open.as_ref();
         self.timer().is_some() && open.is_some_and(|open| clock::waits_for_hand(&open.job))
+    }
+
+    /// Whether the end of a hold is asked for of which a sample was taken that can be taken back, before its
+    /// time is up or after.
+    pub fn has_samples(&self) -> bool {
+        let open = self.open.as_ref().filter(|_| self.has_clock);
+        let sampled = open.and_then(|open| {
+            let hold = hold::hold(&open.job)?;
+            let visit = open.job.visit()?.since_seq;
+            let began = hold.began(&open.job)?;
+            let mut samples = open.job.samples_in(visit, &hold.end.id, began);
+            let asked = self
+                .asked()
+                .filter(|asked| asked.prompt.id == hold.end.id)?;
+            (!asked.fact && samples.next().is_some()).then_some(())
+        });
+        sampled.is_some()
     }
 
     /// Whether a value typed now is a sample of the hold that runs.

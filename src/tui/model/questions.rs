@@ -1,8 +1,11 @@
 //! Questions about the model that the key table asks: when a key can be used.
 
-use super::{FieldKind, Model, Over, Screen, Timer};
+use super::{Asked, FieldKind, Model, Over, Screen, Timer};
 use crate::engine::event::What;
+use crate::engine::facts;
+use crate::engine::refusal::Refusal;
 use crate::engine::standing::Standing;
+use crate::flow::answer::Answer;
 use crate::rules::suggest::{self, Kind};
 use crate::tui::keys::Context;
 
@@ -84,6 +87,42 @@ impl Model {
     /// Whether the step is shown by itself first, before its question.
     pub fn is_brief(&self) -> bool {
         self.open.as_ref().is_some_and(|open| open.brief)
+    }
+
+    /// Whether set-ups have left something on the car that nobody confirmed to be off again.
+    pub fn has_fitted(&self) -> bool {
+        let open = self.open.as_ref();
+        open.is_some_and(|open| !open.job.fitted.is_empty())
+    }
+
+    /// Whether the question on screen can stay untold: no key is offered that would be refused.
+    pub fn may_stay_untold(&self) -> bool {
+        // Whether something was written down is never a thing that cannot be told.
+        !self.asks_for_codes() && self.untold_serves().is_ok()
+    }
+
+    /// Whether the flow can live with it if the question on screen is a fact that cannot be told.
+    ///
+    /// # Errors
+    /// Says why it must be known.
+    pub fn untold_serves(&self) -> Result<(), Refusal> {
+        let run = self.open.as_ref().and_then(|open| open.job.run());
+        match (self.asked().filter(|asked| asked.fact), run) {
+            (Some(asked), Some(run)) => {
+                let untold = Answer::CouldNotTell(String::new());
+                facts::serves(&run.flow, asked.prompt, &untold, false)
+            }
+            _ => Ok(()),
+        }
+    }
+
+    /// Whether the question on screen asks for the codes to be saved.
+    pub fn asks_for_codes(&self) -> bool {
+        let about = |asked: Asked| {
+            let mut words = asked.prompt.ask.split(|c: char| !c.is_alphanumeric());
+            words.any(|word| word.eq_ignore_ascii_case("codes"))
+        };
+        self.asked().is_some_and(about)
     }
 
     /// Whether remarks and findings can be added.

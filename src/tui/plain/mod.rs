@@ -55,6 +55,8 @@ pub fn run(options: Options, job: Option<Uuid>) -> Result<Ended, TuiError> {
     begun.driver.model.put_shelf(shelf);
     let mut checker = Checker::default();
     checker.look_at(&begun.driver.model.shelf);
+    // A script cannot wait, and a line more would be its next answer.
+    begun.driver.model.asks_to_wait = io::stdin().is_terminal();
     let (session, said) = Session::begin(begun.driver, job);
     let mut walk = Walk {
         session,

@@ -40,6 +40,8 @@ pub struct Session {
     hinted: BTreeSet<Context>,
     lines: Vec<String>,
     refused: Option<String>,
+    /// The line before read a page out, which is closed by now.
+    page_read: bool,
     left: bool,
     bell: bool,
 }
@@ -72,6 +74,7 @@ impl Session {
             hinted: BTreeSet::new(),
             lines: Vec::new(),
             refused: None,
+            page_read: false,
             left: false,
             bell: false,
         };
@@ -243,13 +246,17 @@ impl Session {
     }
 
     fn take(&mut self, text: &str) {
+        let page_read = std::mem::take(&mut self.page_read);
         if let Some(text) = text.strip_prefix("//") {
             self.answer(&format!("/{text}"));
             return;
         }
         if let Some(named) = text.strip_prefix('/') {
             match command::read(&self.driver.model, named) {
-                Some((command, rest)) => self.command(command, rest),
+                Some((command, rest)) => {
+                    self.page_read = page_read;
+                    self.command(command, rest);
+                }
                 None if self.driver.model.context() == Context::Files => self.answer(text),
                 None => self.refuse(&format!(
                     "`{text}` is no command here; `/help` lists them. A text that begins with a slash is typed with two."
@@ -262,6 +269,7 @@ impl Session {
             && !self.is_choice(text)
             && let Some(command) = command::bare(&self.driver.model, text)
         {
+            self.page_read = page_read;
             self.command(command, "");
             return;
         }
@@ -271,7 +279,13 @@ impl Session {
     /// Does a command; what follows it is the first line of what it opens.
     fn command(&mut self, command: Command, rest: &str) {
         let before = self.driver.model.context();
+        let page_read = std::mem::take(&mut self.page_read);
         match command {
+            // Whoever leaves a page that was read out must not undo a step of the job with it.
+            Command::Act(Act::Back) if page_read => {
+                self.say("The page is closed; the job stands where it stood. `back` once more goes back.");
+                return;
+            }
             Command::Help => self.help(),
             Command::Again => {
                 self.last = Page::default();
@@ -323,6 +337,7 @@ impl Session {
             }
             let lines = screen::lines(&self.driver.model);
             self.lines.extend(lines);
+            self.page_read = true;
             self.act(Act::Back);
             // Whatever cannot be closed is left alone.
             let model = &self.driver.model;

@@ -399,6 +399,29 @@ impl Bench {
         words(&self.screen())
     }
 
+    /// Confirms each thing that a set-up left on the car; one Enter too many confirms nothing.
+    pub fn confirms_all_off(&mut self) -> &mut Self {
+        self.sees("Before the car goes: what is off again?");
+        while !self
+            .driver
+            .model
+            .open
+            .as_ref()
+            .unwrap()
+            .job
+            .fitted
+            .is_empty()
+        {
+            self.keys("1<Enter>");
+            assert!(
+                matches!(self.last(), What::TakenOff(_)),
+                "{:?}",
+                self.last()
+            );
+        }
+        self.sees("Hand the car over")
+    }
+
     /// Stops the test unless a text is on screen.
     pub fn sees(&mut self, text: &str) -> &mut Self {
         let screen = self.screen();

@@ -118,7 +118,7 @@ fn with_the_place_covered_the_clock_begins_as_the_start_is_read() {
     assert_eq!(samples(&b), ["covered-end 60 s"]);
     b.sees("fall left when covered")
         .sees("if it goes on like this")
-        .sees("= fall left when covered is below 50 %: yes");
+        .sees("~ fall left when covered is below 50 %, so far: yes");
     b.wait(61).sees("TIME IS UP: read now");
     b.keys("13.6<Enter>").sees("Which part is it?");
 }

@@ -171,8 +171,8 @@ const STAGES: &[(&str, &[&str])] = &[
     ("1<Enter>", &["steady"]),
     ("<Enter>", &[""]),
     (
-        "1<Enter>the sensor is good<Enter>",
-        &["1", "the sensor is good"],
+        "1<Enter>1<Enter>1<Enter>1<Enter>the sensor is good<Enter>",
+        &["1", "1", "1", "1", "the sensor is good"],
     ),
     (
         "3<Enter>the car came back<Enter>",
@@ -342,4 +342,18 @@ fn a_file_is_named_by_its_path() {
         .hears("A log of 270 rows")
         .hears("Enter fills in");
     l.types(&[""]).hears("Filled from idle-and-2500-comma.csv");
+}
+
+#[test]
+fn a_page_that_was_read_out_is_left_without_a_step_back() {
+    let mut lines = Lines::at_hold();
+    let before = lines.record().len();
+    lines.types(&["evidence"]);
+    assert!(!lines.text.contains("Tab turns"), "{}", lines.text);
+    lines
+        .types(&["back"])
+        .hears("The page is closed; the job stands where it stood");
+    assert_eq!(lines.record().len(), before);
+    lines.types(&["back", "back", "back"]);
+    assert!(lines.record().len() > before);
 }

@@ -374,7 +374,9 @@ fn a_word_that_the_car_showed_is_not_left_picked_once_something_was_changed() {
     bench.keys("<C-n>");
     assert!(picked(&bench).is_some());
     // The air inlet: with it shut the engine dies, and shows nothing.
-    bench.keys("<C-y>2<Enter>2<Enter>").sees("taken out of the field");
+    bench
+        .keys("<C-y>2<Enter>2<Enter>")
+        .sees("taken out of the field");
     assert_eq!(picked(&bench), None);
     bench.keys("<Esc><C-n>").sees("dies at once");
     assert_eq!(picked(&bench), None);

@@ -86,8 +86,8 @@ fn a_declined_repair_is_noted_and_the_car_may_go() {
         .keys("<Enter>")
         .sees("Declined by Ms Finch, too dear");
     b.sees("The customer agrees after all");
-    b.keys("1<Enter>")
-        .typed("not repaired at your wish")
+    b.keys("1<Enter>").confirms_all_off();
+    b.typed("not repaired at your wish")
         .keys("<Enter>")
         .sees("Handed over.");
     b.sees("Hose joint loose or split: declined by Ms Finch, too dear");

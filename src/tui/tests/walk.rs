@@ -329,9 +329,8 @@ fn the_end_of_a_flow_says_what_was_ruled_out_and_the_car_is_handed_over() {
         .keys("<Enter>");
     b.sees("Ruled out:")
         .sees("Hose joint loose or split, End tank cracked");
-    b.keys("1<Enter>")
-        .typed("the hose is tight")
-        .keys("<Enter>");
+    b.keys("1<Enter>").confirms_all_off();
+    b.typed("the hose is tight").keys("<Enter>");
     b.sees("Handed over.")
         .sees("the hose is tight")
         .sees("ruleout report 1");

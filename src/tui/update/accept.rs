@@ -56,7 +56,7 @@ pub fn accept(model: &mut Model) -> Vec<Effect> {
 fn follow(model: &mut Model) -> Vec<Effect> {
     let early = model.early();
     let stay = model.timer().map(|timer| timer.stay);
-    if let Some(left) = early {
+    if let Some(left) = early.filter(|_| model.asks_to_wait) {
         let words = answer::not_waited(model, left);
         if let Some(open) = model.open.as_mut().filter(|open| open.hurry != stay) {
             open.hurry = stay;

@@ -2,9 +2,8 @@
 
 use super::{forms, perform, perform_all, perform_or_say};
 use crate::engine::action::Action;
-use crate::engine::facts;
-use crate::engine::prompt;
 use crate::engine::refusal::Refusal;
+use crate::engine::{hold, prompt, shown};
 use crate::flow::answer::Answer;
 use crate::flow::model::{Prompt, PromptKind};
 use crate::tui::effect::Effect;
@@ -45,6 +44,14 @@ fn sample(model: &mut Model, prompt: &Prompt, text: &str) -> Vec<Effect> {
         Ok(value) => value,
         Err(refusal) => return refuse(model, refusal.to_string()),
     };
+    let again = entry(model).is_some_and(|entry| entry.again.as_ref() == Some(&value));
+    if let Some(start) = above_start(model, &value).filter(|_| !again) {
+        let why = format!(
+            "that is more than the {start} it began with: a closed space gains nothing, unless it warms, gives off vapour \
+             or the supply is not shut. Enter once more if the gauge shows it"
+        );
+        return ask_again(model, value, why);
+    }
     let after = model.now - began;
     let action = Action::Sample {
         reading: prompt.id.clone(),
@@ -57,7 +64,25 @@ fn sample(model: &mut Model, prompt: &Prompt, text: &str) -> Vec<Effect> {
     }
 }
 
-/// Backspace in an empty field while a hold runs takes its last sample back.
+/// The start of the hold, where a sample lies above it.
+fn above_start(model: &Model, value: &Answer) -> Option<String> {
+    let open = model.open.as_ref()?;
+    let hold = hold::hold(&open.job)?;
+    let visit = open.job.visit()?.since_seq;
+    let start = open
+        .job
+        .taken_in(visit)
+        .filter(|t| t.reading == hold.start.id)
+        .last()?;
+    match (&start.value, value) {
+        (Answer::Quantity(start), Answer::Quantity(value)) if value.si() > start.si() => {
+            Some(shown::quantity(*start))
+        }
+        _ => None,
+    }
+}
+
+/// Backspace in an empty field while a hold runs, or after its end, takes its last sample back.
 pub fn take_sample_back(model: &mut Model) -> Vec<Effect> {
     match prompt_now(model) {
         Some(prompt) => {
@@ -77,9 +102,37 @@ pub fn choice(model: &mut Model) -> Vec<Effect> {
         return Vec::new();
     };
     match entry(model).and_then(|entry| words.get(entry.at?)) {
-        Some(word) => give(model, &prompt, Answer::Choice(word.clone())),
+        Some(word) => {
+            let word = word.clone();
+            if word == "yes" && model.asks_to_wait && model.asks_for_codes() && !is_saved(model) {
+                return ask_whether_saved(model, &word);
+            }
+            give(model, &prompt, Answer::Choice(word))
+        }
         None => take_over_or_leave_out(model, &prompt),
     }
+}
+
+/// Whether what the control unit had stored is in the record, or it was said before that it is kept elsewhere.
+fn is_saved(model: &Model) -> bool {
+    let yes = Answer::Choice("yes".to_owned());
+    let open = model.open.as_ref();
+    // In practice nothing is there that could be lost.
+    open.is_none_or(|open| {
+        open.bay.is_some() || open.job.codes.is_some() || open.entry.unsaved.as_ref() == Some(&yes)
+    })
+}
+
+/// A yes to what is not in the record is asked about: codes that are cleared later are gone.
+fn ask_whether_saved(model: &mut Model, word: &str) -> Vec<Effect> {
+    let key = called(model, Act::Codes);
+    if let Some(open) = &mut model.open {
+        open.entry.unsaved = Some(Answer::Choice(word.to_owned()));
+        open.entry.error = Some(format!(
+            "nothing is saved in this job yet: {key} writes it down. Enter once more if it is kept elsewhere"
+        ));
+    }
+    Vec::new()
 }
 
 /// Enter on places. That nothing showed is a finding of its own, so it is asked once more.
@@ -181,22 +234,10 @@ pub fn could_not_tell(model: &mut Model) -> Vec<Effect> {
         .map(|entry| entry.text.value().trim().to_owned())
         .unwrap_or_default();
     // No reason is asked for where none would do.
-    if let Err(refusal) = may_stay_untold(model) {
+    if let Err(refusal) = model.untold_serves() {
         return refuse(model, refusal.to_string());
     }
     forms::could_not_tell(model, &typed)
-}
-
-/// Whether the flow can live with it if the question on screen is a fact that cannot be told.
-fn may_stay_untold(model: &Model) -> Result<(), Refusal> {
-    let run = model.open.as_ref().and_then(|open| open.job.run());
-    match (model.asked().filter(|asked| asked.fact), run) {
-        (Some(asked), Some(run)) => {
-            let untold = Answer::CouldNotTell(String::new());
-            facts::serves(&run.flow, asked.prompt, &untold, false)
-        }
-        _ => Ok(()),
-    }
 }
 
 fn prompt_now(model: &Model) -> Option<Prompt> {
@@ -262,7 +303,7 @@ fn give(model: &mut Model, prompt: &Prompt, value: Answer) -> Vec<Effect> {
     }
     let early = model.early().filter(|_| !fact);
     let asked_early = entry(model).is_some_and(|entry| entry.early.as_ref() == Some(&value));
-    if let Some(left) = early.filter(|_| !asked_early) {
+    if let Some(left) = early.filter(|_| model.asks_to_wait && !asked_early) {
         return ask_whether_to_wait(model, value, left);
     }
     let again = entry(model).is_some_and(|entry| entry.again.as_ref() == Some(&value));
@@ -301,7 +342,7 @@ pub fn cut_short(early: Option<i64>, action: Action) -> Action {
 
 /// What is said where something comes before the time is over.
 pub fn not_waited(model: &Model, left: i64) -> String {
-    let key = |act| keys::shown(model, act, model.context_below());
+    let key = |act| called(model, act);
     if model.clock_waits() {
         return format!(
             "the clock was not started: {} starts it as the wait begins. Enter once more accepts it all the same, and \
@@ -315,6 +356,15 @@ pub fn not_waited(model: &Model, left: i64) -> String {
         clock::text(left),
         key(Act::TimeUp)
     )
+}
+
+/// What an act is called where it is done: its key, and in lines its command.
+fn called(model: &Model, act: Act) -> String {
+    if model.has_clock {
+        return keys::shown(model, act, model.context_below());
+    }
+    let row = keys::all().find(|row| row.act == act);
+    row.map_or_else(String::new, |row| format!("`{}`", row.words_in(model)))
 }
 
 /// What is read while a space still fills, or a float still moves, is judged as if it stood.

@@ -19,7 +19,7 @@ pub fn edit(model: &mut Model, edit: Edit) -> Vec<Effect> {
     if edit == Edit::Backspace && model.context() == Context::Pairs && model.field_is_empty() {
         return answer::take_pair_back(model);
     }
-    if edit == Edit::Backspace && model.takes_samples() && model.field_is_empty() {
+    if edit == Edit::Backspace && model.has_samples() && model.field_is_empty() {
         return answer::take_sample_back(model);
     }
     if edit == Edit::Backspace && model.context() == Context::Files && model.field_is_empty() {

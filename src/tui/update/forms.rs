@@ -244,14 +244,19 @@ fn numbered(words: &[String], otherwise: &str) -> String {
 }
 
 fn opening_fields(model: &Model, form: Form, now: &Opening) -> Form {
-    use FieldKind::{Codes, Free, Listed, Needed, OneOf};
+    use FieldKind::{Codes, Free, Listed, Needed, Odometer, OneOf, VehicleNumber};
     let bays = model.settings.bays.clone();
     let hint = numbered(&bays, "may stay empty");
     let (car, symptoms) = (&now.vehicle, offer::symptoms(&model.shelf));
     form.filled(label::PLATE, Needed, "as it stands on the car", &car.plate)
         .filled(label::MODEL, Free, "in one line", &car.model)
-        .filled(label::VIN, Free, "may stay empty", &car.vin)
-        .filled(label::ODOMETER, Free, "with its unit", &car.odometer)
+        .filled(
+            label::VIN,
+            VehicleNumber,
+            "17 characters; may stay empty",
+            &car.vin,
+        )
+        .filled(label::ODOMETER, Odometer, "with km or mi", &car.odometer)
         .filled(
             label::COMPLAINT,
             Needed,

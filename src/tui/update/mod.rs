@@ -237,6 +237,7 @@ fn then(model: &mut Model, then: Then) -> Vec<Effect> {
         Then::Onward(flow) => onward(model, &flow),
         Then::Gear(gear) => evidence::mark_gear(model, &gear),
         Then::TakenDown => evidence::is_taken_down(model),
+        Then::TakenOff(what) => perform_or_say(model, Action::TakeOff(what)),
         Then::HandOn(flow) => evidence::hand_on(model, &flow),
         Then::Paper(edition) => {
             model.overs.pop();

@@ -116,6 +116,7 @@ pub fn next_field(model: &mut Model, forward: bool) -> Vec<Effect> {
             // What was said about it when it was sent stays until something is typed: the same
             // once more keeps an unusual value.
             field.error = mistake.or(field.error.take());
+            field.note_warned();
             spell_out(field);
         }
         form.at = (form.at + if forward { 1 } else { count - 1 }) % count;

@@ -352,26 +352,23 @@ pub fn cars_made(model: &mut Model) {
     }
 }
 
-/// Events of an exercise are on the disk: a list of hands stays where several are used.
+/// Events are on the disk: a list of which several items are done one after the other stays.
 pub fn was_done(model: &mut Model, events: &[Event]) {
-    let stays = events.iter().any(|event| {
-        matches!(
-            event.what,
-            What::Practised(
-                Practised::Closed { .. } | Practised::Opened { .. } | Practised::Looked { .. }
-            )
-        )
-    });
-    model.overs.retain(|over| {
-        stays
-            && matches!(
-                over,
-                Over::List {
-                    kind: ListKind::Openings | ListKind::LookAt,
-                    ..
-                }
-            )
-    });
+    let stays = |kind: ListKind| {
+        events.iter().any(|event| match (&event.what, kind) {
+            (
+                What::Practised(
+                    Practised::Closed { .. } | Practised::Opened { .. } | Practised::Looked { .. },
+                ),
+                ListKind::Openings | ListKind::LookAt,
+            ) => true,
+            (What::TakenOff(_), ListKind::Fitted) => true,
+            _ => false,
+        })
+    };
+    model
+        .overs
+        .retain(|over| matches!(over, Over::List { kind, .. } if stays(*kind)));
 }
 
 /// What is seen of the car as events happen: how a part looks that was opened, and what stopped the exercise.

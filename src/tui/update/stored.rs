@@ -3,13 +3,13 @@
 use tui_input::Input;
 use uuid::Uuid;
 
-use super::acts;
-use crate::engine::event::{Event, What};
+use super::{acts, forms};
+use crate::engine::event::{Codes, Event, What};
 use crate::engine::fold;
 use crate::engine::waits::Stand;
 use crate::job::store::JobLine;
 use crate::tui::effect::Effect;
-use crate::tui::model::{Model, OpenJob, Over, Screen};
+use crate::tui::model::{FormKind, ListKind, Model, OpenJob, Over, Screen};
 use crate::tui::theme::Role;
 
 /// A search has found jobs. An answer to an older search is dropped.
@@ -145,10 +145,25 @@ pub fn stored(model: &mut Model, job: Uuid, events: &[Event]) -> Vec<Effect> {
     }
     super::practice::was_done(model, events);
     saved(model);
+    if let Some(What::CodesNoted(codes)) = events.last().map(|event| &event.what) {
+        model.say(Role::Plain, codes_saved(codes));
+        // What was asked while nothing was saved is answered by it.
+        if let Some(open) = model
+            .open
+            .as_mut()
+            .filter(|open| open.entry.unsaved.is_some())
+        {
+            open.entry.error = None;
+        }
+    }
     if let Some(text) = events.last().and_then(|event| done(&event.what)) {
         model.say(Role::Plain, text);
     }
     super::practice::seen(model, events);
+    let taken_off = |event: &Event| matches!(event.what, What::TakenOff(_));
+    if events.iter().any(taken_off) {
+        one_less_fitted(model);
+    }
     pick_likely(model);
     let mut effects = acts::go_on(model);
     effects.extend(super::practice::is_over(model, events));
@@ -202,6 +217,23 @@ fn saved(model: &mut Model) {
     }
 }
 
+/// One thing is off the car again: the next is picked anew, and after the last the car goes.
+fn one_less_fitted(model: &mut Model) {
+    let has_more = model.has_fitted();
+    let Some(Over::List {
+        kind: ListKind::Fitted,
+        at,
+    }) = model.overs.last_mut()
+    else {
+        return;
+    };
+    *at = None;
+    if !has_more {
+        model.overs.pop();
+        forms::open(model, FormKind::HandOver);
+    }
+}
+
 fn pick_likely(model: &mut Model) {
     let likely = model.likely_way();
     if let Some(open) = &mut model.open {
@@ -209,10 +241,30 @@ fn pick_likely(model: &mut Model) {
     }
 }
 
+/// What was saved of what the control unit had stored, and what was left empty.
+fn codes_saved(codes: &Codes) -> String {
+    let parts = [
+        ("freeze frame", &codes.freeze_frame),
+        ("readiness", &codes.readiness),
+    ];
+    let names = |empty: bool| {
+        let of = parts
+            .iter()
+            .filter(|(_, text)| text.trim().is_empty() == empty);
+        of.map(|(name, _)| *name).collect::<Vec<_>>()
+    };
+    match (&names(false)[..], &names(true)[..]) {
+        (_, []) => "Codes, freeze frame and readiness are saved.".to_owned(),
+        ([one], [other]) => {
+            format!("Codes and {one} are saved; nothing is written down of the {other}.")
+        }
+        _ => "Codes are saved; nothing is written down of freeze frame and readiness.".to_owned(),
+    }
+}
+
 /// What is said about an event that changes little on the screen.
 fn done(what: &What) -> Option<&'static str> {
     Some(match what {
-        What::CodesNoted(_) => "Codes, freeze frame and readiness are saved.",
         What::FindingNoted { .. } => "The finding is noted.",
         What::Remark { .. } => "The remark is in the record.",
         What::ReadingCorrected { .. } => "Corrected; the old answer stays in the record.",
@@ -225,6 +277,7 @@ fn done(what: &What) -> Option<&'static str> {
         What::ClockBegunAgain => "The clock begins from now.",
         What::SampleTakenBack { .. } => "The sample is taken back.",
         What::PairTakenBack { .. } => "Taken back: type it anew, or empty the field.",
+        What::TakenOff(_) => "Confirmed; the record says by whom.",
         What::Reopened { .. } => "The job is open again.",
         What::RepairApproved { .. } => "The approval is noted.",
         _ => return None,

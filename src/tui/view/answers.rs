@@ -60,7 +60,7 @@ pub fn asked(model: &Model, columns: u16) -> Sheet {
     if let (Some(open), Some(asked)) = (&model.open, model.asked()) {
         read_so_far(&mut sheet, open);
         ask(&mut sheet, &asked);
-        codes(&mut sheet, model, &asked);
+        codes(&mut sheet, model);
         if model.begins_anew(asked.prompt) {
             let text = "The step was left before the hold was over. Set it up anew and read the \
                         start again: the clock begins with it.";
@@ -135,11 +135,9 @@ fn ask(sheet: &mut Sheet, asked: &Asked) {
 }
 
 /// A question about trouble codes has no room for the codes themselves: the form has.
-fn codes(sheet: &mut Sheet, model: &Model, asked: &Asked) {
-    let mut words = asked.prompt.ask.split(|c: char| !c.is_alphanumeric());
-    let about_codes = words.any(|word| word.eq_ignore_ascii_case("codes"));
+fn codes(sheet: &mut Sheet, model: &Model) {
     let may = keys::available(model).any(|row| row.act == Act::Codes);
-    if !about_codes || !may {
+    if !model.asks_for_codes() || !may {
         return;
     }
     let key = if model.has_clock {

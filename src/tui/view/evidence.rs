@@ -23,7 +23,13 @@ const OUTCOMES: usize = 2;
 
 /// Draws a page of the evidence.
 pub fn draw(model: &Model, looked: &Looked, canvas: &mut Canvas, area: Rect) {
-    ribbon(looked.page, canvas, area);
+    // In lines they are read out one after the other, and no key turns them.
+    let turns = if model.has_clock {
+        "Tab turns the page"
+    } else {
+        ""
+    };
+    ribbon(looked.page, turns, canvas, area);
     let (_, area) = split(area, 2);
     if looked.page == Page::Map {
         map::draw(model, looked.scroll, canvas, area);
@@ -70,7 +76,7 @@ pub fn draw(model: &Model, looked: &Looked, canvas: &mut Canvas, area: Rect) {
     }
 }
 
-fn ribbon(page: Page, canvas: &mut Canvas, area: Rect) {
+fn ribbon(page: Page, turns: &str, canvas: &mut Canvas, area: Rect) {
     let mut column = canvas.put(area, 0, 0, "Evidence ", Role::Strong);
     for (n, other) in Page::ALL.into_iter().enumerate() {
         let (text, role) = if other == page {
@@ -88,7 +94,7 @@ fn ribbon(page: Page, canvas: &mut Canvas, area: Rect) {
         };
         canvas.hit(tab, Message::Turn(n));
     }
-    canvas.put(area, column + 2, 0, "Tab turns the page", Role::Muted);
+    canvas.put(area, column + 2, 0, turns, Role::Muted);
 }
 
 /// What the evidence rests on, and what to be wary of. Returns what is left of the area.

@@ -8,7 +8,7 @@ use super::canvas::{Canvas, split};
 use super::clock;
 use super::plot::{self, Plot};
 use super::sheet::{Part, Sheet};
-use crate::engine::hold::{Going, Hold, pressure};
+use crate::engine::hold::{Firm, Going, Hold, pressure};
 use crate::tui::keys;
 use crate::tui::message::Act;
 use crate::tui::model::{Model, Timer};
@@ -161,13 +161,26 @@ fn says(model: &Model, going: &Going, runs: bool, columns: u16) -> Sheet {
             Part::new(Role::Muted, words.clone()),
         ]);
     }
-    for (name, words, certain) in &going.says {
-        let (mark, role) = if *certain {
-            ("= ", Role::Strong)
-        } else {
-            ("? ", Role::Muted)
+    if let [first, .., last] = &going.points[..]
+        && last.1 > first.1
+    {
+        let text =
+            "It stands above its start: it warms, gives off vapour, or the supply is not shut.";
+        sheet.hanging("! ", "  ", Role::Caution, text);
+    }
+    for (name, words, firm) in &going.says {
+        let (mark, role) = match firm {
+            Firm::Open => ("? ", Role::Muted),
+            Firm::SoFar => ("~ ", Role::Plain),
+            _ => ("= ", Role::Strong),
         };
-        let text = format!("{name}: {words}");
+        // What says itself that it goes on needs no word more.
+        let text = match firm {
+            Firm::SoFar if !words.ends_with("like this") => {
+                format!("{name}, so far: {words}")
+            }
+            _ => format!("{name}: {words}"),
+        };
         sheet.hanging(mark, "  ", role, &text);
     }
     if runs && going.points.len() < 2 {

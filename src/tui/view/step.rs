@@ -141,6 +141,14 @@ fn step_text(sheet: &mut Sheet, run: &Run, step: &Step) {
         sheet.blank();
         set_up_text(sheet, set_up);
     }
+    if !step.put_back.is_empty() {
+        sheet.blank();
+        sheet.labelled(
+            Role::Strong,
+            "Before the car goes:",
+            &step.put_back.join(", "),
+        );
+    }
     let first = run
         .flow
         .steps

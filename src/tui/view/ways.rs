@@ -24,9 +24,21 @@ pub fn add_question(sheet: &mut Sheet, model: &Model) {
     };
     match model.standing() {
         Standing::NoFlow => no_flow(sheet, &open.job),
-        Standing::Repair { cause, stage } => repair(sheet, &open.job, cause, &stage),
+        Standing::Repair { cause, stage } => {
+            // In practice it is known whether the supply is on.
+            let bay = open.bay.as_ref().map(|bay| &bay.session().bay);
+            let is_shut = bay.is_some_and(|bay| bay.fed().is_none());
+            repair(sheet, &open.job, cause, &stage, is_shut);
+        }
         Standing::LedTo(flow) => led_to(sheet, model, flow),
-        Standing::Ended => ended(sheet, &open.job),
+        Standing::Ended => {
+            ended(sheet, &open.job);
+            // No car stands there in practice.
+            if open.bay.is_none() {
+                still_fitted(sheet, &open.job);
+            }
+            ruled_out(sheet, &open.job);
+        }
         Standing::HandedOver(_) if open.bay.is_some() => super::practice::ended(sheet),
         Standing::HandedOver(note) => handed_over(sheet, &open.job, note, open.number),
         _ => {}
@@ -75,12 +87,15 @@ fn no_flow(sheet: &mut Sheet, job: &Job) {
 /// What the driver must know while it is not repaired.
 fn until_repaired(sheet: &mut Sheet, cause: &Cause) {
     if !cause.until_repaired.trim().is_empty() {
-        let text = format!("Until then the driver must know: {}.", cause.until_repaired);
+        let text = format!(
+            "Until then the driver must know: {}.",
+            cause.until_repaired.trim().trim_end_matches('.')
+        );
         sheet.hanging("! ", "  ", Role::Caution, &text);
     }
 }
 
-fn repair(sheet: &mut Sheet, job: &Job, cause: &Cause, stage: &RepairStage) {
+fn repair(sheet: &mut Sheet, job: &Job, cause: &Cause, stage: &RepairStage, is_shut: bool) {
     sheet.row(vec![
         Part::new(Role::Muted, "Found  "),
         Part::new(Role::Strong, cause.name.clone()),
@@ -89,6 +104,9 @@ fn repair(sheet: &mut Sheet, job: &Job, cause: &Cause, stage: &RepairStage) {
         sheet.text(Role::Plain, &why);
     }
     sheet.blank();
+    if !is_shut {
+        shut_off_first(sheet, job, stage);
+    }
     let minutes = shown::minutes(cause.minutes);
     match stage {
         RepairStage::Ask => {
@@ -121,6 +139,20 @@ fn repair(sheet: &mut Sheet, job: &Job, cause: &Cause, stage: &RepairStage) {
                 "The cause stays in the record as found and not repaired.",
             );
         }
+    }
+}
+
+/// Nothing is opened while a supply feeds it: said before the work begins, wherever the repair comes from.
+fn shut_off_first(sheet: &mut Sheet, job: &Job, stage: &RepairStage) {
+    let before = matches!(stage, RepairStage::Ask | RepairStage::Work(_));
+    let supplies: Vec<&str> = job.supplies_on().collect();
+    if before && !supplies.is_empty() {
+        let text = format!(
+            "Shut off first, and let the pressure down: {}. Nothing is undone before.",
+            supplies.join(", ")
+        );
+        sheet.hanging("! ", "  ", Role::Caution, &text);
+        sheet.blank();
     }
 }
 
@@ -220,7 +252,17 @@ fn ended(sheet: &mut Sheet, job: &Job) {
     if let Some(why) = came_here(job) {
         sheet.text(Role::Plain, &why);
     }
-    ruled_out(sheet, job);
+}
+
+/// That something is on the car which will be asked for.
+fn still_fitted(sheet: &mut Sheet, job: &Job) {
+    let things = match job.fitted.len() {
+        0 => return,
+        1 => "1 thing that was fitted, closed off or connected is".to_owned(),
+        n => format!("{n} things that were fitted, closed off or connected are"),
+    };
+    let text = format!("{things} to be looked at before the car is handed over.");
+    sheet.hanging("! ", "  ", Role::Caution, &text);
 }
 
 /// What was ruled out, the causes with one reason together.

@@ -85,6 +85,11 @@ pub static STEP: Table = Table {
             "Gear that this step needs, out of the flow's list.",
         ),
         free(
+            "put back",
+            Holds::Words,
+            "What else is to be put back before the car goes, each as it is then: core back in, cap on.",
+        ),
+        free(
             "skip to",
             Holds::Target,
             "Where skipping this step leads: a step that can be done without it, or {flow: another-flow}.",

@@ -170,6 +170,18 @@ pub(super) fn take_down(model: &Model) -> Vec<Item> {
     ]
 }
 
+/// What set-ups left on the car, each to be confirmed off.
+pub(super) fn fitted(model: &Model) -> Vec<Item> {
+    let fitted = model.open.iter().flat_map(|open| &open.job.fitted);
+    fitted
+        .map(|stands| {
+            let detail = format!("from \"{}\", {}", stands.step, stands.flow);
+            let label = shown::capital(&stands.what.off_again());
+            Item::new(label, detail, Then::TakenOff(stands.what.clone()))
+        })
+        .collect()
+}
+
 /// Flows to hand the car on to.
 pub(super) fn hand_on(model: &Model) -> Vec<Item> {
     let mut items = flows(model);

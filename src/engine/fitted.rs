@@ -1,0 +1,169 @@
+//! What the set-ups walked on a job have fitted to the car, closed off or switched on, and nothing
+//! took off again.
+//!
+//! A set-up counts as made once the walk has come to its step from another, or something was read
+//! there: somebody who begins a flow by mistake and leaves it at once has fitted nothing. Going back
+//! undoes nothing on the car, nor does a flow that is left. Off again is what a later set-up opens,
+//! what was taken down on the way elsewhere, and what somebody looked at and confirmed.
+
+use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
+
+use super::event::{Event, What};
+use super::job::{How, Job, Station};
+use crate::flow::model::Step;
+
+/// One thing that a set-up leaves on the car.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub enum Fitted {
+    /// An opening that was closed off.
+    Closed(String),
+    /// A supply that was connected.
+    Supply(String),
+    /// Anything else, in the flow's words for how it is when it is put back.
+    PutBack(String),
+}
+
+impl Fitted {
+    /// What is looked at, and how it must be, in words.
+    pub fn off_again(&self) -> String {
+        match self {
+            Self::Closed(opening) => format!("{opening}: clamp, plug or cover off, open again"),
+            Self::Supply(supply) => {
+                format!("supply ({supply}): shut off, nothing of it left on the car")
+            }
+            Self::PutBack(words) => words.clone(),
+        }
+    }
+
+    /// What is to be done before the walk goes where it is not wanted.
+    pub fn take_down(&self) -> String {
+        match self {
+            Self::Closed(opening) => format!("open again: {opening}"),
+            Self::Supply(supply) => format!("shut off and take away: {supply}"),
+            Self::PutBack(words) => words.clone(),
+        }
+    }
+}
+
+/// Something that stands on the car, and where it was put there.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Stands {
+    /// What it is.
+    pub what: Fitted,
+    /// The title of the step whose set-up put it there.
+    pub step: String,
+    /// The title of the flow.
+    pub flow: String,
+}
+
+/// Something that somebody confirmed to be off the car again.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct TakenOff {
+    /// What.
+    pub what: Fitted,
+    /// Who confirmed it.
+    pub who: String,
+    /// When.
+    pub at: DateTime<Utc>,
+    /// Where it had been put there.
+    pub stood: Stands,
+}
+
+impl Job {
+    /// The supplies that stand connected, as far as anybody knows.
+    pub fn supplies_on(&self) -> impl Iterator<Item = &str> {
+        self.fitted.iter().filter_map(|stands| match &stands.what {
+            Fitted::Supply(supply) => Some(supply.as_str()),
+            _ => None,
+        })
+    }
+}
+
+/// Notes what an event that was just folded has put on the car or taken off it. `before` is the
+/// station (run and place on its path) where the walk stood until then.
+pub(super) fn note(job: &mut Job, event: &Event, before: Option<(usize, usize)>) {
+    match &event.what {
+        What::OutcomeTaken(taken) => {
+            if let Some(left) = before.and_then(|at| step_at(job, at)) {
+                put(job, &left);
+                let opens = left.0.set_up.unwrap_or_default().open;
+                take_off(
+                    job,
+                    |what| matches!(what, Fitted::Closed(o) if opens.contains(o)),
+                );
+            }
+            if let Some(weighed) = &taken.weighed {
+                take_off(job, |what| weighed.taken_down.contains(&what.take_down()));
+            }
+            put_here(job);
+        }
+        What::StepSkipped { .. } | What::RetestBegun { .. } | What::PairTaken { .. } => {
+            put_here(job)
+        }
+        // What a file or another flow had read says nothing about the car as it stands.
+        What::ReadingTaken {
+            carried_from: None,
+            from_file: None,
+            ..
+        } => put_here(job),
+        _ => {}
+    }
+}
+
+/// Somebody confirms that one thing is off again.
+pub(super) fn confirm(job: &mut Job, event: &Event, what: &Fitted) -> Result<(), String> {
+    let at = job.fitted.iter().position(|stands| stands.what == *what);
+    let at = at.ok_or_else(|| format!("nothing is known to be fitted of: {}", what.off_again()))?;
+    let stood = job.fitted.remove(at);
+    job.taken_off.push(TakenOff {
+        what: what.clone(),
+        who: event.who.clone(),
+        at: event.at,
+        stood,
+    });
+    Ok(())
+}
+
+/// Puts what the present step puts there.
+fn put_here(job: &mut Job) {
+    let at = job.current.zip(job.run().map(|run| run.at));
+    if let Some(here) = at.and_then(|at| step_at(job, at)) {
+        put(job, &here);
+    }
+}
+
+/// The step of a station, with the title of its flow. One that was skipped is none: what it would
+/// have put there was not put.
+fn step_at(job: &Job, (run, at): (usize, usize)) -> Option<(Step, String)> {
+    let run = job.runs.get(run)?;
+    let visit = run.path.get(at)?;
+    if matches!(&visit.left, Some(left) if matches!(left.how, How::Skipped { .. })) {
+        return None;
+    }
+    let Station::Step(id) = &visit.station else {
+        return None;
+    };
+    Some((run.flow.step(id)?.clone(), run.flow.title.clone()))
+}
+
+fn put(job: &mut Job, (step, flow): &(Step, String)) {
+    let set_up = step.set_up.clone().unwrap_or_default();
+    let closed = set_up.seal.into_iter().map(Fitted::Closed);
+    let supply = set_up.supply.into_iter().map(Fitted::Supply);
+    let others = step.put_back.iter().cloned().map(Fitted::PutBack);
+    for what in closed.chain(supply).chain(others) {
+        if !job.fitted.iter().any(|stands| stands.what == what) {
+            job.fitted.push(Stands {
+                what,
+                step: step.title.clone(),
+                flow: flow.clone(),
+            });
+        }
+    }
+}
+
+fn take_off(job: &mut Job, off: impl Fn(&Fitted) -> bool) {
+    job.fitted.retain(|stands| !off(&stands.what));
+}
