@@ -10,14 +10,8 @@ use super::drive::Drive;
 use super::engine::{Running, split_trim};
 use super::scale::rounded;
 
-/// What an engine takes its air in or lets its exhaust out by, in the words of the flows: with one of them shut it does
-/// not run.
-const BREATHES_BY: [&str; 4] = [
-    "air inlet",
-    "compressor outlet",
-    "throttle inlet",
-    "tailpipe",
-];
+/// What an engine takes its air in by, in the words of the flows: with one of them shut it does not run.
+const BREATHES_BY: [&str; 3] = ["air inlet", "compressor outlet", "throttle inlet"];
 
 /// Whether an engine breathes by this opening.
 pub fn is_breathed_by(opening: &str) -> bool {

@@ -179,8 +179,7 @@ fn opening(session: &Session, cause: &str) -> Practised {
 }
 
 /// Said where the engine is to run and cannot.
-const DIES: &str =
-    "The engine fires and dies at once: it gets no air, or cannot get rid of its exhaust.";
+const DIES: &str = "The engine fires and dies at once: it gets no air.";
 
 /// What is said where nothing was seen at any place by now.
 pub const NOTHING_SEEN: &str =

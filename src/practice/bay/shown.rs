@@ -9,7 +9,7 @@ use crate::physics::gas::Gas;
 use crate::plant::plan::Plan;
 use crate::practice::digits;
 use crate::practice::harm::Harm;
-use crate::practice::traps::{Heat, burns, needs_supply, road_warmth, runs_engine};
+use crate::practice::traps::{Heat, burns, needs_supply, reads_running, road_warmth};
 use crate::units::{Dimension, Quantity};
 
 /// What taking a reading gives.
@@ -69,7 +69,7 @@ impl Bay<'_> {
             if self.goes_through_purge(step) {
                 return Err(self.harm(Harm::ThroughPurge));
             }
-            if runs_engine(self.plan, step) && self.drive.chokes() {
+            if reads_running(self.plan, step) && self.drive.chokes() {
                 let wrong = self.wrong(step);
                 self.log.read(&step.id, self.test(), wrong);
                 return Ok(Taken::Dies);

@@ -53,12 +53,12 @@ impl Bay<'_> {
 
     /// What is closed though it must be off at a step: everything where the car is driven; where it says that all comes
     /// off before the key is turned, or the engine runs after a repair, all but a purge line, which may stay shut until
-    /// it is read; and wherever the engine runs, what it breathes by.
+    /// it is read; and wherever the running engine is read, what it breathes by.
     pub fn still_closed(&self, step: &Step) -> Vec<String> {
         let driven = self.is_driven(step);
         let off = step.cautions.iter().any(|caution| caution == "smoke-off");
         let all = driven || off || self.runs_again(step);
-        let runs = runs_engine(self.plan, step);
+        let runs = reads_running(self.plan, step);
         let openings = self.plan.openings().iter();
         openings
             .filter(|opening| self.drive.is_closed(opening))
