@@ -6,7 +6,9 @@ use ruleout::flow::answer::Answer;
 use ruleout::flow::load::load;
 use ruleout::flow::model::PromptKind;
 use ruleout::flow::shelf::Shelf;
+use ruleout::physics::gas::Gas;
 use ruleout::plant::drive::Drive;
+use ruleout::plant::hands::Fed;
 use ruleout::plant::plan::Plan;
 use ruleout::practice::bay::Taken;
 use ruleout::practice::drawn::{NoCar, find};
@@ -383,10 +385,18 @@ fn what_is_left_covered_hides_the_leak_from_the_running_engine() {
         let Some(open) = trim(&mut drive).filter(|trim| *trim >= 10.0) else {
             continue;
         };
+        for opening in plan.openings() {
+            drive.close(opening);
+        }
+        drive.feed(Some(Fed {
+            gas: Gas::Air,
+            pressure: 3400.0,
+        }));
         let Some(place) = drive.shows_most(&drawn.car.facts) else {
             continue;
         };
         drive.cover_place(&place, &drawn.car.facts);
+        drive.feed(None);
         assert!(
             trim(&mut drive).unwrap() < open - 3.0,
             "seed {seed}: {place}"
