@@ -73,9 +73,14 @@ fn typed() -> Typist {
             break;
         }
     }
-    for line in ["1", "Hose and gasket renewed"] {
-        typist.types(line);
+    typist.types("1");
+    // Everything that the set-ups left on the car, the first of those that are left each time.
+    let fitted = fold(typist.events()).fitted.len();
+    assert!(fitted > 0);
+    for _ in 0..fitted {
+        typist.types("1");
     }
+    typist.types("Hose and gasket renewed");
     let job = fold(typist.events());
     assert_eq!(job.test_number(), 3, "two repairs, and a retest after each");
     assert_eq!(job.handed_over.as_deref(), Some("Hose and gasket renewed"));

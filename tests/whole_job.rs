@@ -146,7 +146,7 @@ fn do_next(
 /// Waits until the record on the disk has grown.
 fn grown(data: &Path, terminal: &mut Terminal, before: usize) -> Vec<Event> {
     let until = Instant::now() + PATIENCE;
-    let (mut hurried, mut refused) = (false, false);
+    let (mut hurried, mut refused, mut read_only) = (false, false, false);
     loop {
         let events = record(data);
         if events.len() > before {
@@ -166,6 +166,12 @@ fn grown(data: &Path, terminal: &mut Terminal, before: usize) -> Vec<Event> {
             terminal.press(number.trim_end_matches('.'));
         }
         if terminal.text().contains(BY_ITSELF) {
+            terminal.press("\r");
+        }
+        // The step was drawn by itself after it was looked at: what was pressed has only been reading it.
+        let late = Instant::now() + PATIENCE / 2 > until;
+        if !read_only && late && terminal.text().contains("When it is done:") {
+            read_only = true;
             terminal.press("\r");
         }
         assert!(

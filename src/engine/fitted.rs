@@ -100,7 +100,7 @@ pub(super) fn note(job: &mut Job, event: &Event, before: Option<(usize, usize)>)
             put_here(job);
         }
         What::StepSkipped { .. } | What::RetestBegun { .. } | What::PairTaken { .. } => {
-            put_here(job)
+            put_here(job);
         }
         // What a file or another flow had read says nothing about the car as it stands.
         What::ReadingTaken {

@@ -192,9 +192,10 @@ impl Hold<'_> {
                 Some(Evaluated::Text(words)) => {
                     let of = work.calculation.outputs.get(other.take);
                     let by_time = of.is_some_and(|output| output.id == "verdict");
-                    let firm = match below {
-                        true if by_time => Firm::Settled,
-                        _ => Firm::SoFar,
+                    let firm = if below && by_time {
+                        Firm::Settled
+                    } else {
+                        Firm::SoFar
                     };
                     going.says.push((other.name.clone(), words.clone(), firm));
                 }

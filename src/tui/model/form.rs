@@ -276,9 +276,10 @@ pub fn odometer(text: &str) -> Result<(), String> {
         .all(|c| c.is_ascii_digit() || matches!(c, ' ' | ',' | '.' | '\''));
     let unit = unit.trim().to_lowercase();
     let known = matches!(unit.as_str(), "km" | "mi" | "mile" | "miles");
-    match text.is_empty() || (plain && known && (1..=7).contains(&digits)) {
-        true => Ok(()),
-        false => Err("a number with km or mi, like 120400 km; or leave it empty".to_owned()),
+    if text.is_empty() || (plain && known && (1..=7).contains(&digits)) {
+        Ok(())
+    } else {
+        Err("a number with km or mi, like 120400 km; or leave it empty".to_owned())
     }
 }
 

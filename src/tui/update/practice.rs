@@ -355,15 +355,18 @@ pub fn cars_made(model: &mut Model) {
 /// Events are on the disk: a list of which several items are done one after the other stays.
 pub fn was_done(model: &mut Model, events: &[Event]) {
     let stays = |kind: ListKind| {
-        events.iter().any(|event| match (&event.what, kind) {
-            (
-                What::Practised(
-                    Practised::Closed { .. } | Practised::Opened { .. } | Practised::Looked { .. },
-                ),
-                ListKind::Openings | ListKind::LookAt,
-            ) => true,
-            (What::TakenOff(_), ListKind::Fitted) => true,
-            _ => false,
+        events.iter().any(|event| {
+            matches!(
+                (&event.what, kind),
+                (
+                    What::Practised(
+                        Practised::Closed { .. }
+                            | Practised::Opened { .. }
+                            | Practised::Looked { .. },
+                    ),
+                    ListKind::Openings | ListKind::LookAt,
+                ) | (What::TakenOff(_), ListKind::Fitted)
+            )
         })
     };
     model

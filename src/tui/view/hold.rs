@@ -172,7 +172,7 @@ fn says(model: &Model, going: &Going, runs: bool, columns: u16) -> Sheet {
         let (mark, role) = match firm {
             Firm::Open => ("? ", Role::Muted),
             Firm::SoFar => ("~ ", Role::Plain),
-            _ => ("= ", Role::Strong),
+            Firm::Settled => ("= ", Role::Strong),
         };
         // What says itself that it goes on needs no word more.
         let text = match firm {
