@@ -133,7 +133,19 @@ fn a_code_is_explained_and_a_mistyped_one_is_put_right() {
     );
     let (code, out, err) = check(tests(), &["--explain", "ovrlap"]);
     assert_eq!((code, out.as_str()), (2, ""));
-    assert!(err.contains("did you mean `overlap`?"), "{err}");
+    assert!(err.contains("did you mean `overlap` (There are"), "{err}");
+    let (code, _, err) = check(tests(), &["--explain", "nonesuch"]);
+    assert_eq!(code, 2);
+    let line = |code: &str| err.lines().find(|line| line.starts_with(code));
+    assert!(
+        line("dead-end ").is_some_and(|line| line.contains("A step")),
+        "{err}"
+    );
+    let (_, out, _) = check(tests(), &["--explain", "unknown-caution"]);
+    assert!(
+        out.contains("no-self-start        The engine must not start"),
+        "{out}"
+    );
     let (_, out, _) = check(tests(), &["--explain"]);
     assert!(out.lines().count() > 30, "{out}");
     let (_, out, _) = check(tests(), &["--json", "--explain", "gap"]);

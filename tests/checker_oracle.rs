@@ -401,6 +401,8 @@ fn checker(step: &Step) -> (Said, Option<String>) {
             ("never-taken", several) => {
                 said.never.extend(several);
             }
+            // Where nothing that can be read counts, that is said in place of every outcome.
+            ("never-holds", _) => said.never.extend(0..step.outcomes.len()),
             ("too-many" | "not-yaml" | "wrong-shape" | "unknown-id", _) => {
                 panic!("{finding:?}\n{}", step.yaml())
             }

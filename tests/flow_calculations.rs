@@ -112,10 +112,17 @@ fn every_calculation_is_usable_and_every_result_that_is_no_free_text() {
             let mut written = Written {
                 readings: Vec::new(),
             };
+            // Of several sets of points, of which none is needed by itself, one must be given.
+            let one_of = calculation.inputs.iter();
+            let one_of =
+                one_of.filter(|input| !input.needed && matches!(input.kind, Kind::Points(_)));
+            let one_of: Vec<&str> = one_of.map(|input| input.name).collect();
+            let given =
+                |input: &&Input| input.needed || (one_of.len() > 1 && input.name == one_of[0]);
             let inputs: Vec<String> = calculation
                 .inputs
                 .iter()
-                .filter(|input| input.needed)
+                .filter(given)
                 .map(|input| format!("{}: {}", input.name, written.input(calculation, input)))
                 .collect();
             if written.readings.is_empty() {

@@ -32,11 +32,14 @@ pub fn explain(code: &str) -> Option<&'static Explanation> {
 }
 
 /// The words that can stand there, where a code is about one of a fixed set that is not in the schema
-/// alone.
-pub fn words_for(explanation: &Explanation) -> Vec<&'static str> {
+/// alone, each with what it is; nothing where the word says it.
+pub fn words_for(explanation: &Explanation) -> Vec<(&'static str, &'static str)> {
     match explanation.code {
-        code::UNKNOWN_CAUTION => cautions::all().iter().map(|caution| caution.id).collect(),
-        code::UNKNOWN_SYSTEM => system::KNOWN.to_vec(),
+        code::UNKNOWN_CAUTION => cautions::all()
+            .iter()
+            .map(|caution| (caution.id, caution.title))
+            .collect(),
+        code::UNKNOWN_SYSTEM => system::KNOWN.iter().map(|word| (*word, "")).collect(),
         _ => Vec::new(),
     }
 }

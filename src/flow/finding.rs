@@ -170,4 +170,12 @@ pub mod code {
     pub const FAR_OFF: &str = "far-off";
     /// A supply feeds in, and nothing that is read can stop it.
     pub const UNGUARDED_SUPPLY: &str = "unguarded-supply";
+    /// A car that the flow itself describes, and that it leads round for ever.
+    pub const GOES_ROUND: &str = "goes-round";
+    /// An outcome that asks for what one cause shows and repairs another.
+    pub const WRONG_REPAIR: &str = "wrong-repair";
+    /// Odds that add up to more than can be meant.
+    pub const ODDS_TOO_HIGH: &str = "odds-too-high";
+    /// A step hangs on something of which neither causes nor `healthy` say anything.
+    pub const NOTHING_SAID: &str = "nothing-said";
 }

@@ -388,7 +388,8 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
     },
     Explanation {
         code: "wide-error",
-        what: "The error of a reading is as large as all that is plausible for it.",
+        what: "The error of a reading is as large as all that is plausible for it; or it, or the accuracy of its gauge, is half \
+               of what is read and more.",
         why: "Wherever it stands, it may as well stand on the other side of any limit: the step is always unsure.",
         before: "start: {ask: Gauge, unit: kPa, plausible: 0..10 kPa, error: 20 kPa}",
         after: "start: {ask: Gauge, unit: kPa, plausible: 0..10 kPa, error: 0.2 kPa}",
@@ -409,5 +410,39 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
               high in any phase, and nothing would stop the step.",
         before: "phase: inspect\nrecord: [pressure]        # pressure: {ask: Gauge, unit: kPa, plausible: 0..50 kPa}",
         after: "phase: pressurise\nrecord: [pressure]        # pressure: {..., never above: 20 kPa}",
+    },
+    Explanation {
+        code: "goes-round",
+        what: "By what `healthy` or a cause shows, such a car never comes to an end. Whatever is read on it within what \
+               is said there, every way that it can take leads back to where it was.",
+        why: "The sound car is the one that every test must let go. Here the technician repeats the test until the day is \
+              over.",
+        before: "healthy: {kept: 95 % .. 100 %}\n...\n- {id: holds, when: {kept: {at least: 90 %}}, because: It holds, go: plug}",
+        after: "healthy: {kept: 95 % .. 100 %}\n...\n- {id: holds, when: {kept: {at least: 90 %}}, because: It holds, go: done}",
+    },
+    Explanation {
+        code: "wrong-repair",
+        what: "An outcome asks for what one cause shows, and leads to the repair of another that does not show it; and no \
+               outcome repairs the first. Most often a line that was copied, with its end.",
+        why: "A sound part is renewed, and the one at fault stays in the car.",
+        before: "- {id: tank, when: {seen: {is: end tank}}, because: It shows at the tank, go: {repair: joint}}",
+        after: "- {id: tank, when: {seen: {is: end tank}}, because: It shows at the tank, go: {repair: tank}}",
+    },
+    Explanation {
+        code: "odds-too-high",
+        what: "Odds that add up to more than can be meant: words of one answer to more than 100 %, of which only one can be \
+               given; or the causes to more than 200 %. Causes can stand together, so up to there nothing is said.",
+        why: "What is likely on every car tells nothing on any: the ranking begins with several faults in each.",
+        before: "seen: {even: 80 %, one differs: 60 %}",
+        after: "seen: {even: 80 %, one differs: 15 %}",
+    },
+    Explanation {
+        code: "nothing-said",
+        what: "An outcome that leads to a repair hangs on something of which neither `healthy` nor any cause says what it \
+               shows.",
+        why: "The odds, the suggested next test and the practice cars come from that alone: none of them knows of this reading.",
+        before: "causes: {joint: {odds: likely, repair: refit it, shows: {kept: 20 % .. 80 %}}}\n...\n\
+                 - {id: loose, when: {play: {is: loose}}, because: It is loose, go: {repair: joint}}",
+        after: "causes: {joint: {odds: likely, repair: refit it, shows: {kept: 20 % .. 80 %, play: {loose: very likely}}}}",
     },
 ];

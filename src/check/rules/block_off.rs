@@ -6,10 +6,10 @@
 //! is one which no supply sets, such as the barometer or the manifold pressure at idle.
 
 use super::paths::{reached_from, reached_without};
+use super::unguarded;
 use crate::flow::finding::{Finding, code};
 use crate::flow::meaning::{Plain, What};
 use crate::flow::model::{Flow, Phase, Prompt, PromptKind, Retest, Step};
-use crate::flow::system::plain;
 use crate::units::Dimension;
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
@@ -43,67 +43,8 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
         );
     }
     found.dedup();
-    found.extend(unguarded(flow, found.is_empty()));
+    found.extend(unguarded::check(flow, found.is_empty()));
     found
-}
-
-/// A supply that is fed in outside of the phase `pressurise`, where none of the rules above look: with a
-/// pressure that has no limit read in the same step; or, where nothing else was found, with no limit
-/// anywhere in the flow.
-fn unguarded(flow: &Flow, nothing_else: bool) -> Option<Finding> {
-    let feeds = |step: &&Step| {
-        let set_up = step.set_up.as_ref();
-        set_up
-            .and_then(|s| s.supply.as_deref())
-            .is_some_and(makes_pressure)
-    };
-    let here = flow
-        .steps
-        .iter()
-        .filter(feeds)
-        .filter(|step| step.phase != Phase::Pressurise)
-        .find_map(|step| {
-            let mut open = pressures(flow, step).filter(|p| !is_limited(p) && !without_supply(p));
-            open.next().map(|prompt| (step, prompt))
-        });
-    if let Some((step, prompt)) = here {
-        return Some(unguarded_supply(
-            step,
-            format!(
-                "`{}` has a supply and reads `{}`, which has no limit, outside of the phase pressurise",
-                step.id, prompt.id
-            ),
-            format!(
-                "give `{}` a limit with `never above:`, and the step `phase: pressurise` with a block-off before it",
-                prompt.id
-            ),
-        ));
-    }
-    let is_limited = flow.facts.iter().chain(&flow.readings).any(is_limited);
-    let step = flow.steps.iter().find(feeds);
-    let step = step.filter(|_| nothing_else && !is_limited)?;
-    Some(unguarded_supply(
-        step,
-        format!(
-            "`{}` has a supply, and nothing that this flow reads has a limit",
-            step.id
-        ),
-        "record the pressure of the supply, with `never above:` and what this system bears"
-            .to_owned(),
-    ))
-}
-
-/// Whether a supply can bring a system above what it bears, by what it is called: all but those that draw, and
-/// those that blow into an open space (common practice, no source).
-fn makes_pressure(supply: &str) -> bool {
-    let supply = plain(supply);
-    !["vacuum", "blower", "fan"]
-        .iter()
-        .any(|word| supply.contains(word))
-}
-
-fn unguarded_supply(step: &Step, message: String, help: String) -> Finding {
-    Finding::warning(code::UNGUARDED_SUPPLY, step.place, message, help)
 }
 
 /// Blocked off in the first test, and not in the retest, which begins behind that step.
@@ -138,19 +79,19 @@ fn no_limit(prompt: &Prompt) -> Finding {
 }
 
 /// The pressures that a step records.
-fn pressures<'f>(flow: &'f Flow, step: &'f Step) -> impl Iterator<Item = &'f Prompt> {
+pub(super) fn pressures<'f>(flow: &'f Flow, step: &'f Step) -> impl Iterator<Item = &'f Prompt> {
     step.record.iter().filter_map(|id| flow.reading(id)).filter(|prompt| {
         matches!(&prompt.kind, PromptKind::Quantity(q) if q.unit.dimension() == Dimension::Pressure)
     })
 }
 
-fn is_limited(prompt: &Prompt) -> bool {
+pub(super) fn is_limited(prompt: &Prompt) -> bool {
     matches!(&prompt.kind, PromptKind::Quantity(q) if q.never_above.is_some())
 }
 
 /// Whether a pressure is one that the supply does not make: the engine, the weather or the tank does. Of
 /// one that nothing is said of, the worse is taken.
-fn without_supply(prompt: &Prompt) -> bool {
+pub(super) fn without_supply(prompt: &Prompt) -> bool {
     prompt.meaning().is_some_and(|is| match is.what {
         What::Plain(plain) => !matches!(
             plain,

@@ -10,6 +10,7 @@ use std::collections::BTreeSet;
 
 use super::outcomes::axes::within;
 use super::outcomes::example::{number, round, unit_in};
+use super::outcomes::reason::plausible;
 use super::way::known::{Bound, Known};
 use super::way::{Arrivals, conditions, follow};
 use crate::engine::judge::rests_on;
@@ -30,8 +31,12 @@ const MOST: usize = 20_000;
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
     let arrivals = follow(flow, &|_| false);
+    let ranges = plausible(flow).into_iter();
     let mut search = Search {
         flow,
+        plausible: ranges.fold(Known::default(), |known, (id, (low, high))| {
+            known.with(id, Bound::between(low, high))
+        }),
         arrivals: &arrivals,
         left: MOST,
         found: Vec::new(),
@@ -48,11 +53,14 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
 
 struct Closed<'f> {
     ring: Vec<&'f Step>,
+    /// What decides, as it is then, within what can be read.
     known: Known,
 }
 
 struct Search<'f, 's> {
     flow: &'f Flow,
+    /// What is plausible of readings, and so of worked values: other values nobody meets.
+    plausible: Known,
     arrivals: &'s Arrivals,
     left: usize,
     found: Vec<Closed<'f>>,
@@ -86,7 +94,7 @@ impl<'f> Search<'f, '_> {
             };
             let decided = decided || way.decided;
             if *to == path[0].id {
-                self.close(path, known, decided);
+                self.close(path, &known, decided);
                 continue;
             }
             // Each ring is looked for from its first step in the file.
@@ -103,15 +111,18 @@ impl<'f> Search<'f, '_> {
         }
     }
 
-    fn close(&mut self, path: &[&'f Step], known: Known, decided: bool) {
+    fn close(&mut self, path: &[&'f Step], known: &Known, decided: bool) {
         let same = |found: &Closed| {
             let ids = |ring: &[&Step]| ring.iter().map(|s| s.id.clone()).collect::<BTreeSet<_>>();
             ids(&found.ring) == ids(path)
         };
-        if !decided || retakes(self.flow, path, &known) || self.found.iter().any(same) {
+        if !decided || retakes(self.flow, path, known) || self.found.iter().any(same) {
             return;
         }
-        // Somebody must come to it with such values.
+        // Somebody must come to it with such values, and read them.
+        let Some(known) = known.clone().within(&self.plausible) else {
+            return;
+        };
         let comes = |step: &&Step| {
             let arrivals = self.arrivals.get(&step.id).into_iter().flatten();
             arrivals

@@ -3,26 +3,34 @@
 //! Each rule takes the flow and gives findings; none knows of another. The table [`RULES`] is all
 //! that the checker runs.
 
+mod as_said;
 mod block_off;
 mod cautions;
 mod closed;
 mod far_off;
+mod goes_round;
 mod limits;
+mod never_counts;
 mod never_worked;
 mod not_read;
+mod nothing_said;
+mod odds;
 mod outcomes;
 mod paths;
 mod proof;
 mod reach;
 mod repaired;
 mod retest;
+mod round_without;
 mod signatures;
 mod some_ways;
+mod unguarded;
 mod unsure;
 mod unused;
 mod valid;
 mod way;
 mod wide_error;
+mod wrong_repair;
 
 use std::collections::BTreeSet;
 
@@ -33,9 +41,11 @@ use crate::flow::model::Flow;
 type Rule = fn(&Flow) -> Vec<Finding>;
 
 /// All rules but the two of [`check`] of which one hangs on the other.
-const RULES: [Rule; 16] = [
+const RULES: [Rule; 22] = [
     reach::check,
     closed::check,
+    round_without::check,
+    goes_round::check,
     block_off::check,
     cautions::check,
     not_read::check,
@@ -45,10 +55,14 @@ const RULES: [Rule; 16] = [
     far_off::check,
     limits::check,
     valid::check,
+    never_counts::check,
     unsure::check,
     unused::check,
     signatures::check,
     repaired::check,
+    wrong_repair::check,
+    odds::check,
+    nothing_said::check,
     wide_error::check,
 ];
 

@@ -54,8 +54,21 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
             }
         }
     }
-    let never = |work: &Work| open.get(work.id.as_str())?.finding(flow, work);
-    flow.worked.iter().filter_map(never).collect()
+    let mut found: Vec<(&Work, Finding)> = Vec::new();
+    for work in &flow.worked {
+        let never = open.get(work.id.as_str());
+        let Some(finding) = never.and_then(|tried| tried.finding(flow, work)) else {
+            continue;
+        };
+        // Several results of one calculation, written once and named again, lack the same thing.
+        let same = |(other, said): &(&Work, Finding)| {
+            other.is_worked_as(work) && said.help == finding.help
+        };
+        if !found.iter().any(same) {
+            found.push((work, finding));
+        }
+    }
+    found.into_iter().map(|(_, finding)| finding).collect()
 }
 
 /// What came of a worked value that was not worked yet.

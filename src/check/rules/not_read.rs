@@ -6,7 +6,7 @@
 
 use std::collections::BTreeSet;
 
-use super::unsure::hangs_on;
+use super::unsure::hanging_on;
 use crate::check::draw::ways;
 use crate::engine::judge::rests_on;
 use crate::flow::condition::Condition;
@@ -29,10 +29,15 @@ fn check_step(flow: &Flow, step: &Step) -> Vec<Finding> {
         .filter(|reading| !recorded.contains(reading.id.as_str()))
         .filter_map(|reading| {
             // What is worked without a reading that may be left out does not miss it.
+            let hanging = if judged.iter().any(|id| rests_on(flow, id, &reading.id)) {
+                hanging_on(flow, reading)
+            } else {
+                Vec::new()
+            };
             let hangs = |id: &&&str| {
                 **id == reading.id
                     || (!reading.optional && rests_on(flow, id, &reading.id))
-                    || hangs_on(flow, id, reading)
+                    || hanging.contains(*id)
             };
             let by = judged.iter().find(hangs)?;
             Some(not_read(step, by, &reading.id))

@@ -7,7 +7,7 @@
 
 use std::collections::BTreeSet;
 
-use super::unsure::hangs_on;
+use super::unsure::hanging_on;
 use super::way::known::Known;
 use super::way::{Arrival, conditions, follow};
 use crate::engine::judge::rests_on;
@@ -46,7 +46,8 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
 
 /// A reading that may not have been taken, and what cannot be known without it.
 pub struct Missed<'f> {
-    reading: &'f Prompt,
+    /// The reading.
+    pub reading: &'f Prompt,
     /// Itself and what is worked from it; of one that may be left out what cannot be worked without.
     unknown: BTreeSet<&'f str>,
 }
@@ -54,22 +55,23 @@ pub struct Missed<'f> {
 impl<'f> Missed<'f> {
     /// What is missed with a reading or fact.
     pub fn of(flow: &'f Flow, reading: &'f Prompt) -> Self {
-        let hangs = |id: &&str| {
-            if reading.optional {
-                hangs_on(flow, id, reading)
-            } else {
-                rests_on(flow, id, &reading.id)
-            }
+        let worked = if reading.optional {
+            hanging_on(flow, reading)
+        } else {
+            let worked = flow.worked.iter().map(|work| work.id.as_str());
+            worked
+                .filter(|id| rests_on(flow, id, &reading.id))
+                .collect()
         };
-        let worked = flow
-            .worked
-            .iter()
-            .map(|work| work.id.as_str())
-            .filter(hangs);
         Self {
             reading,
-            unknown: worked.chain([reading.id.as_str()]).collect(),
+            unknown: worked.into_iter().chain([reading.id.as_str()]).collect(),
         }
+    }
+
+    /// Whether a value is not known then.
+    pub fn lacks(&self, id: &str) -> bool {
+        self.unknown.contains(id)
     }
 
     /// Whether something is judged that is not known then.

@@ -14,17 +14,16 @@ use crate::flow::target::Target;
 use crate::flow::values::{TEST_NUMBER, Value, Values};
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
-    let optional: Vec<&Prompt> = flow
-        .facts
-        .iter()
-        .chain(&flow.readings)
+    let prompts = flow.facts.iter().chain(&flow.readings);
+    let optional: Vec<Missed> = prompts
         .filter(|prompt| prompt.optional)
+        .map(|prompt| Missed::of(flow, prompt))
         .collect();
     flow.steps
         .iter()
         .filter_map(|step| {
-            let of_any = |rule: fn(&Flow, &Step, &Prompt) -> Option<Finding>| {
-                optional.iter().find_map(|prompt| rule(flow, step, prompt))
+            let of_any = |rule: fn(&Flow, &Step, &Missed) -> Option<Finding>| {
+                optional.iter().find_map(|missed| rule(flow, step, missed))
             };
             of_any(counts_with_it)
                 .or_else(|| of_any(for_ever))
@@ -57,10 +56,11 @@ fn near_the_limit(step: &Step) -> Option<Finding> {
 
 /// Readings that count only with one that may be left out: without `unsure` for that, `not valid` must not lead back
 /// here, where it would be left out once more.
-fn counts_with_it(flow: &Flow, step: &Step, prompt: &Prompt) -> Option<Finding> {
-    if step.unsure.is_some() || !counts_by(flow, step, &Missed::of(flow, prompt)) {
+fn counts_with_it(flow: &Flow, step: &Step, missed: &Missed) -> Option<Finding> {
+    if step.unsure.is_some() || !counts_by(flow, step, missed) {
         return None;
     }
+    let prompt = missed.reading;
     if let Some(detour) = &step.invalid
         && !comes_again(flow, &detour.go, step)
     {
@@ -85,17 +85,17 @@ fn counts_by(flow: &Flow, step: &Step, missed: &Missed) -> bool {
 
 /// An `unsure` that leads back to its own step where a reading is left out: whoever could not take it cannot take it the
 /// second time either.
-fn for_ever(flow: &Flow, step: &Step, prompt: &Prompt) -> Option<Finding> {
+fn for_ever(flow: &Flow, step: &Step, missed: &Missed) -> Option<Finding> {
     let unsure = step.unsure.as_ref()?;
     let back = unsure.go == Target::Step(step.id.clone());
-    let missed = Missed::of(flow, prompt);
+    let prompt = missed.reading;
     // What another step reads is the matter of the loops that conditions keep closed.
     let here = back && step.record.contains(&prompt.id);
-    if !here || !misses(flow, step, &missed, &Known::default()) {
+    if !here || !misses(flow, step, missed, &Known::default()) {
         return None;
     }
     let (id, reading) = (&step.id, &prompt.id);
-    let (place, message, help) = if counts_by(flow, step, &missed) {
+    let (place, message, help) = if counts_by(flow, step, missed) {
         (
             step.valid_place,
             format!(
@@ -129,24 +129,16 @@ fn comes_again(flow: &Flow, go: &Target, step: &Step) -> bool {
     reached_from(flow, start, |_| false).contains(step.id.as_str())
 }
 
-/// The first of some values that cannot be known where a reading was left out.
-fn hanging<'c>(
-    flow: &Flow,
-    subjects: impl IntoIterator<Item = &'c str>,
-    prompt: &Prompt,
-) -> Option<&'c str> {
-    let mut subjects = subjects.into_iter();
-    subjects.find(|id| *id == prompt.id || hangs_on(flow, id, prompt))
-}
-
 /// What is judged by a reading that was left out is not settled: without `unsure` the technician is
 /// told so and led nowhere.
-fn left_out(flow: &Flow, step: &Step, prompt: &Prompt) -> Option<Finding> {
+fn left_out(flow: &Flow, step: &Step, missed: &Missed) -> Option<Finding> {
     if step.unsure.is_some() {
         return None;
     }
+    let prompt = missed.reading;
     let outcomes = step.outcomes.iter().map(|outcome| &outcome.when);
-    let by = hanging(flow, outcomes.flat_map(Condition::subjects), prompt)?;
+    let mut subjects = outcomes.flat_map(Condition::subjects);
+    let by = subjects.find(|id| missed.lacks(id))?;
     let reading = name(flow, &prompt.id);
     let by = if by == prompt.id {
         format!("`{by}`")
@@ -167,14 +159,19 @@ fn left_out(flow: &Flow, step: &Step, prompt: &Prompt) -> Option<Finding> {
     ))
 }
 
-/// Whether a worked value cannot be worked where a reading was left out.
-pub fn hangs_on(flow: &Flow, id: &str, prompt: &Prompt) -> bool {
-    if flow.work(id).is_none() || !rests_on(flow, id, &prompt.id) {
-        return false;
+/// The worked values that cannot be worked where a reading was left out.
+pub fn hanging_on<'f>(flow: &'f Flow, prompt: &Prompt) -> Vec<&'f str> {
+    let resting = flow.worked.iter().map(|work| work.id.as_str());
+    let mut resting: Vec<&str> = resting
+        .filter(|id| rests_on(flow, id, &prompt.id))
+        .collect();
+    if !resting.is_empty() {
+        let mut without = Values::default();
+        without.set(&prompt.id, Value::NotApplicable);
+        let absent = worked_absent(flow, &without);
+        resting.retain(|id| absent.get(*id) == Some(&Value::LeftOut));
     }
-    let mut without = Values::default();
-    without.set(&prompt.id, Value::NotApplicable);
-    worked_absent(flow, &without).get(id) == Some(&Value::LeftOut)
+    resting
 }
 
 /// The ids that a condition compares with a number; the number of the test is known exactly.

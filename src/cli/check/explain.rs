@@ -33,9 +33,16 @@ pub fn run(code: &str, as_json: bool) -> Result<Outcome, CliError> {
 
 fn unknown(code: &str, asked: &str) -> CliError {
     let codes: Vec<&str> = all().iter().map(|e| e.code).collect();
-    let remedy = match nearest(asked, &codes) {
-        Some(near) => format!("did you mean `{near}`?"),
-        None => "to see them all: ruleout check --explain".to_owned(),
+    let remedy = match nearest(asked, &codes).and_then(explain) {
+        Some(near) => format!(
+            "did you mean `{}` ({})?",
+            near.code,
+            first_sentence(near.what)
+        ),
+        None => format!(
+            "these are all:\n\n{}",
+            list(&all().iter().collect::<Vec<_>>())
+        ),
     };
     CliError::NoCode {
         code: code.to_owned(),
@@ -48,9 +55,15 @@ fn page(e: &Explanation) -> String {
         let lines = text.lines().map(|line| format!("    {line}"));
         lines.collect::<Vec<_>>().join("\n")
     };
-    let words = match words_for(e).as_slice() {
+    let words = words_for(e);
+    let lines = words.iter().map(|(word, line)| (*word, *line));
+    let words = match words.as_slice() {
         [] => String::new(),
-        words => wrapped(&format!("All of them: {}.", words.join(", ")), WIDTH) + "\n\n",
+        [(_, ""), ..] => {
+            let words: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
+            wrapped(&format!("All of them: {}.", words.join(", ")), WIDTH) + "\n\n"
+        }
+        _ => format!("All of them:\n\n{}\n", in_columns(lines)),
     };
     format!(
         "{}\n\n{}\n\n{}\n\n{words}Instead of\n\n{}\n\nwrite\n\n{}\n",
@@ -63,14 +76,15 @@ fn page(e: &Explanation) -> String {
 }
 
 fn list(all: &[&Explanation]) -> String {
+    in_columns(all.iter().map(|e| (e.code, first_sentence(e.what))))
+}
+
+/// Words, each with its line beside it.
+fn in_columns<'w>(words: impl Iterator<Item = (&'w str, &'w str)> + Clone) -> String {
+    let column = words.clone().map(|(word, _)| word.len()).max().unwrap_or(0) + 2;
     let mut out = String::new();
-    let column = all.iter().map(|e| e.code.len()).max().unwrap_or(0) + 2;
-    for e in all {
-        let _ = write!(
-            out,
-            "{}",
-            beside(e.code, first_sentence(e.what), column, WIDTH)
-        );
+    for (word, line) in words {
+        let _ = write!(out, "{}", beside(word, line, column, WIDTH));
     }
     out
 }
@@ -81,7 +95,7 @@ fn first_sentence(text: &str) -> &str {
 }
 
 fn json_of(chosen: &[&Explanation]) -> String {
-    let one = |e: &&Explanation| json!({"code": e.code, "what": e.what, "why": e.why, "before": e.before, "after": e.after, "words": words_for(e)});
+    let one = |e: &&Explanation| json!({"code": e.code, "what": e.what, "why": e.why, "before": e.before, "after": e.after, "words": words_for(e).iter().map(|(word, _)| *word).collect::<Vec<_>>()});
     let list: Vec<_> = chosen.iter().map(one).collect();
     clean_json(&format!("{:#}\n", json!({ "explanations": list })))
 }

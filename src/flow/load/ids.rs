@@ -2,6 +2,7 @@
 
 use super::super::finding::code;
 use super::super::node::Place;
+use super::super::values::TEST_NUMBER;
 use super::fields::Findings;
 
 /// Checks an id: lower-case words with hyphens, so that it can be read aloud and typed anywhere.
@@ -21,6 +22,18 @@ pub fn check_id(id: &str, place: Place, out: &mut Findings) {
                 "use small letters, digits and hyphens, a letter first, such as {}",
                 like_id(id)
             ),
+        );
+    }
+}
+
+/// Checks an id of something that conditions can name: one is taken in every flow.
+pub fn check_free(id: &str, place: Place, out: &mut Findings) {
+    if id == TEST_NUMBER {
+        out.error(
+            code::SAME_ID,
+            place,
+            format!("`{TEST_NUMBER}` is the number of the test, which every flow has by itself"),
+            "give this one another id, here and where it is named",
         );
     }
 }

@@ -86,7 +86,49 @@ pub(super) fn args(
             sound = false;
         }
     }
+    let names: Vec<&str> = pairs.iter().map(|(name, ..)| *name).collect();
+    sound &= has_points(&names, calculation, node.place, out);
     sound.then_some(loaded)
+}
+
+/// Whether one set of points is given, where a calculation takes one of several and works nothing without.
+fn has_points(
+    names: &[&str],
+    calculation: &'static Calculation,
+    place: Place,
+    out: &mut Findings,
+) -> bool {
+    let one_of = calculation.inputs.iter();
+    let one_of = one_of.filter(|input| !input.needed && matches!(input.kind, Kind::Points(_)));
+    let one_of: Vec<&str> = one_of.map(|input| input.name).collect();
+    let [first, _, ..] = one_of[..] else {
+        return true;
+    };
+    // Under another name it was reported as unknown, with this one as the remedy.
+    let fine = names.iter().any(|name| nearest(name, &one_of).is_some());
+    if !fine {
+        out.error(
+            code::WRONG_INPUT,
+            place,
+            format!(
+                "`{}` lacks its points, and works nothing without them: `{}`",
+                calculation.name,
+                one_of.join("` or `")
+            ),
+            format!("add {first}: with the id of a reading that has `pairs`"),
+        );
+    }
+    fine
+}
+
+/// Reports a list in which nothing stands.
+fn nothing_in(node: &Node, name: &str, out: &mut Findings) {
+    out.error(
+        code::NO_VALUE,
+        node.place,
+        format!("the list of `{name}` is empty"),
+        "name in it what is read, or delete it",
+    );
 }
 
 /// The key beside a calculation that is meant by a word among its inputs.
@@ -307,6 +349,10 @@ fn list(
         );
         return None;
     };
+    if items.is_empty() {
+        nothing_in(node, name, out);
+        return None;
+    }
     let args: Vec<_> = items
         .iter()
         .map(|item| scalar(item, dimension, name, scope, out))
@@ -377,6 +423,10 @@ fn points(
                 None
             }
         },
+        Tree::List(items) if items.is_empty() => {
+            nothing_in(node, name, out);
+            None
+        }
         Tree::List(items) => {
             let rows: Vec<_> = items
                 .iter()

@@ -14,6 +14,7 @@ pub mod ids;
 mod inputs;
 pub mod keys;
 mod kinds;
+mod lacking;
 pub mod meant;
 mod near;
 mod never;
@@ -61,7 +62,11 @@ pub fn load(text: &str) -> Loaded {
         hidden::words(tree, text, &mut out);
         flow(tree, &mut out)
     });
-    let mut findings = without_followers(out.0);
+    let findings = without_followers(out.0);
+    let mut findings = match &tree {
+        Some(tree) => lacking::as_one(tree, findings),
+        None => findings,
+    };
     if let Some(tree) = &tree {
         curly::quotes(tree, &mut findings);
     }

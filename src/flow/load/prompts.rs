@@ -6,7 +6,7 @@ use super::super::meaning::{Asked, Meaning};
 use super::super::model::{Gauge, Prompt, PromptKind};
 use super::super::node::{Node, Tree};
 use super::fields::{Fields, Findings, text_of};
-use super::ids::{check_id, with_those_meant};
+use super::ids::{check_free, check_id, with_those_meant};
 use super::keys;
 use super::kinds::kind;
 use super::never::that_can_hold;
@@ -63,6 +63,7 @@ pub fn prompts(node: &Node, what: &str, gauges: &[Gauge], out: &mut Findings) ->
     entries(node, what, out)
         .into_iter()
         .filter_map(|(id, key, value)| {
+            check_free(&id, key.place, out);
             let fields = Fields::of(value, &keys::READING, out)?;
             let ask = fields.need_text("ask", out).unwrap_or_default();
             let kind = kind(&fields, &id, gauges, out)?;

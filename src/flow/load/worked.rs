@@ -4,7 +4,9 @@
 use super::super::finding::code;
 use super::super::model::{Arg, Work, Written};
 use super::super::node::{Node, Place, Tree};
+use super::super::values::TEST_NUMBER;
 use super::fields::{Findings, text_of};
+use super::ids::check_free;
 use super::inputs::{args, beside};
 use super::keys;
 use super::meant;
@@ -38,8 +40,16 @@ pub fn worked(node: &Node, scope: &mut Scope, out: &mut Findings) -> Vec<Work> {
                 later.push((id, key, value));
                 continue;
             }
+            check_free(&id, key.place, out);
             if let Some((work, meaning)) = work(&id, key.place, value, scope, out) {
-                scope.add(&id, meaning);
+                scope.add(
+                    &id,
+                    if id == TEST_NUMBER {
+                        Meaning::Broken
+                    } else {
+                        meaning
+                    },
+                );
                 done.push(work);
             } else {
                 // Known, so that what needs it is not reported as well.

@@ -27,6 +27,13 @@ pub struct Work {
     pub written: Written,
 }
 
+impl Work {
+    /// Whether another is worked by the same calculation from the same inputs, whichever results are taken.
+    pub fn is_worked_as(&self, other: &Self) -> bool {
+        std::ptr::eq(self.calculation, other.calculation) && self.inputs == other.inputs
+    }
+}
+
 /// Where the parts of a worked value are written.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Written {

@@ -7,7 +7,7 @@ use super::inputs::given;
 use crate::flow::answer::Answer;
 use crate::flow::model::{Arg, Flow, PromptKind, Work};
 use crate::flow::values::{Value, Values};
-use crate::physics::calculation::{Answer as Result1, Shifts, Worked};
+use crate::physics::calculation::{Answer as Result1, CalcError, Shifts, Worked};
 use crate::physics::given::Given;
 
 /// The plain values from which the graph is evaluated.
@@ -165,15 +165,21 @@ pub(super) fn evaluate(flow: &Flow, base: &Base, shifts: &Shifts, checked: bool)
     let mut base = base.clone();
     let mut graph = Graph::new();
     let mut bounds = Vec::new();
-    for work in &flow.worked {
+    let mut runs: Vec<Option<Run>> = Vec::new();
+    for (n, work) in flow.worked.iter().enumerate() {
+        runs.push(None);
         let point = match given(work, &base, &graph) {
             Err(point) => point,
             Ok((given, left_out)) => {
-                let run = if checked {
-                    work.calculation.work(&given, shifts)
-                } else {
-                    (work.calculation.run)(&given, shifts)
+                let same = worked_alike(&flow.worked[..n], work);
+                let run = match same.and_then(|same| runs[same].clone()) {
+                    Some(run) => run,
+                    None if checked => work.calculation.work(&given, shifts),
+                    None => (work.calculation.run)(&given, shifts),
                 };
+                if worked_alike(&flow.worked[n + 1..], work).is_some() {
+                    runs[n] = Some(run.clone());
+                }
                 match run {
                     // Without what is not asked on this car, or was left out, there may be nothing to work.
                     Err(error) => left_out.unwrap_or_else(|| Point::Refused(error.to_string())),
@@ -198,6 +204,15 @@ pub(super) fn evaluate(flow: &Flow, base: &Base, shifts: &Shifts, checked: bool)
         graph.insert(work.id.clone(), point);
     }
     graph
+}
+
+/// What came of working a calculation.
+type Run = Result<Worked, CalcError>;
+
+/// Among these the last that works the same calculation from the same inputs: then both are results of one
+/// run, which need not be made twice.
+fn worked_alike(others: &[Work], work: &Work) -> Option<usize> {
+    others.iter().rposition(|other| other.is_worked_as(work))
 }
 
 /// Whether an input of a worked value is one of these.

@@ -3,9 +3,10 @@
 //! A vehicle fact that is one of several words does not change on the way. So a step that is only
 //! reached through `metering: {is: manifold pressure}` need not say what to do with other cars.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use crate::flow::condition::Truth;
+use crate::check::rules::way::conditions;
+use crate::flow::condition::{Condition, Truth};
 use crate::flow::model::{Flow, PromptKind, Step};
 use crate::flow::target::Target;
 use crate::flow::values::{Value, Values};
@@ -51,10 +52,17 @@ impl Cars {
     }
 }
 
-/// Every combination of the words of the flow's facts.
+/// Every combination of the words of the flow's facts, as far as a condition names them: by others no way parts.
 pub(in crate::check::rules) fn kinds(flow: &Flow) -> Vec<Values> {
+    let prompts = flow.facts.iter().chain(&flow.readings);
+    let asked = prompts.filter_map(|prompt| prompt.only_if.as_ref());
+    let named: BTreeSet<&str> = asked
+        .chain(flow.steps.iter().flat_map(conditions))
+        .flat_map(Condition::subjects)
+        .collect();
     flow.facts
         .iter()
+        .filter(|fact| named.contains(fact.id.as_str()))
         .fold(vec![Values::default()], |kinds, fact| {
             let PromptKind::Choice(words) = &fact.kind else {
                 return kinds;

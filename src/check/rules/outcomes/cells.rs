@@ -4,10 +4,12 @@
 //! asked. Conditions have four answers, so most are settled long before everything is fixed: what
 //! can no longer change any of them is left open, and a step with many readings has few cells.
 
+use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::ControlFlow;
 
 use super::axes::{Axis, AxisValue, axis};
+use super::bounds::Kept;
 use super::marks;
 use super::realise;
 use crate::check::rules::way::known::Known;
@@ -34,6 +36,8 @@ pub struct Space<'f> {
     pub named: Vec<String>,
     /// What is known of the values on each way here.
     known: Vec<Known>,
+    /// What calculations came to in the corners of boxes that were searched.
+    pub kept: RefCell<Kept>,
     /// Readings that a way here bounds and that worked values rest on.
     bounded: BTreeSet<String>,
 }
@@ -96,6 +100,7 @@ impl<'f> Space<'f> {
             decides,
             named,
             known,
+            kept: RefCell::default(),
             bounded,
         })
     }

@@ -29,6 +29,7 @@ mod search;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::limits;
+use super::never_counts;
 use super::way::known::Known;
 use super::way::{Arrivals, follow};
 use crate::check::draw::text::reached;
@@ -45,9 +46,11 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
     let cars = Cars::of(flow);
     let arrivals = follow(flow, &|_| false);
     // No car comes to a step that nothing leads to, which is a finding of its own.
+    let spans = reason::plausible(flow);
     let found = reached(flow)
         .into_iter()
         .filter(|step| !limits::leave_no_room(flow, step))
+        .filter(|step| !never_counts::is_so(flow, step, &spans))
         .map(|step| check_step(flow, step, &cars, &arrivals))
         .collect();
     together(flow, found)

@@ -6,7 +6,7 @@
 
 use std::collections::BTreeMap;
 
-use super::bounds::{Span, Told, add_worked};
+use super::bounds::{Kept, Span, Told, add_worked};
 use super::example::{number, round};
 use crate::flow::choice::name;
 use crate::flow::condition::{Check, Condition};
@@ -57,11 +57,12 @@ fn said(
     whole: &BTreeMap<&str, Span>,
     valid: &BTreeMap<&str, Span>,
 ) -> Option<Reason> {
-    let (wanted, limit) = worded(check)?;
+    let (wanted, _) = worded(check)?;
     let name = name(flow, subject);
-    let range = |(low, high): Span| {
-        let end = |si: f64| number(round(si, DIGITS, limit.unit()), limit.unit());
-        format!("{} to {}", end(low), end(high))
+    let range = |span: Span| {
+        worded_range(check, span)
+            .map(|(_, range)| range)
+            .unwrap_or_default()
     };
     let (whole, valid) = (*whole.get(subject)?, *valid.get(subject)?);
     Some(if narrowed(whole, check).is_none() {
@@ -118,9 +119,42 @@ fn narrowed((low, high): Span, check: &Check) -> Option<Span> {
     (from <= to).then_some((from, to))
 }
 
+/// Ranges by id.
+pub(in crate::check::rules) type Spans<'f> = BTreeMap<&'f str, Span>;
+
+/// The check of a condition that leaves nothing of these ranges, with its subject and what was left of that
+/// before it; nothing where something is left of all.
+pub(in crate::check::rules) fn nothing_left<'c>(
+    condition: &'c Condition,
+    spans: &Spans,
+) -> Option<(&'c str, &'c Check, Span)> {
+    let mut left = spans.clone();
+    for (subject, check) in together(condition) {
+        let Some(span) = left.get_mut(subject) else {
+            continue;
+        };
+        match narrowed(*span, check) {
+            Some(narrow) => *span = narrow,
+            // Two checks that exclude one another are found as the flow is loaded.
+            None => return Some((subject, check, *spans.get(subject)?)),
+        }
+    }
+    None
+}
+
+/// What a check wants and what a range gives, both in words and in the unit of the check.
+pub(in crate::check::rules) fn worded_range(
+    check: &Check,
+    (low, high): Span,
+) -> Option<(String, String)> {
+    let (wanted, limit) = worded(check)?;
+    let end = |si: f64| number(round(si, DIGITS, limit.unit()), limit.unit());
+    Some((wanted, format!("{} to {}", end(low), end(high))))
+}
+
 /// The ranges that make sense, of readings and facts as they are declared, of worked values as far
 /// as they follow.
-pub(in crate::check::rules) fn plausible(flow: &Flow) -> BTreeMap<&str, Span> {
+pub(in crate::check::rules) fn plausible(flow: &Flow) -> Spans<'_> {
     let prompts = flow.facts.iter().chain(&flow.readings);
     let mut spans: BTreeMap<String, Span> = prompts
         .filter_map(|prompt| match &prompt.kind {
@@ -131,7 +165,7 @@ pub(in crate::check::rules) fn plausible(flow: &Flow) -> BTreeMap<&str, Span> {
             _ => None,
         })
         .collect();
-    add_worked(flow, &Told::default(), &mut spans);
+    add_worked(flow, &Told::default(), &mut spans, &mut Kept::default());
     let prompts = flow.facts.iter().chain(&flow.readings);
     let ids = prompts
         .map(|prompt| prompt.id.as_str())

@@ -48,6 +48,11 @@ impl Bound {
         Self::Number(End::closed(si), End::closed(si))
     }
 
+    /// A number from one to another, both included.
+    pub fn between(low: f64, high: f64) -> Self {
+        Self::Number(End::closed(low), End::closed(high))
+    }
+
     /// The ends of a number's range.
     pub fn ends(&self) -> Option<[f64; 2]> {
         match self {
@@ -183,6 +188,19 @@ impl Known {
         Some(self)
     }
 
+    /// The same, each as far as it lies within these bounds; nothing where one does not.
+    pub fn within(self, bounds: &Self) -> Option<Self> {
+        let narrowed = self.0.into_iter().map(|(id, bound)| {
+            let bound = match (bounds.0.get(&id), bound) {
+                (Some(_), Bound::LeftOut) => Bound::LeftOut,
+                (Some(within), bound) => bound.meet(within)?,
+                (None, bound) => bound,
+            };
+            Some((id, bound))
+        });
+        narrowed.collect::<Option<_>>().map(Self)
+    }
+
     /// What holds whether one came by the one or by the other.
     pub fn join(&self, other: &Self) -> Self {
         let both = self
@@ -221,9 +239,28 @@ impl Known {
                 }
                 match bound(flow, subject, check, holds) {
                     Some(bound) => self.narrowed(subject, bound?),
+                    None if self.clears(subject, check, holds) => None,
                     None => Some(self),
                 }
             }
+        }
+    }
+
+    /// Whether it is known that nothing shows at any of several places of which one is asked for.
+    fn clears(&self, id: &str, check: &Check, holds: bool) -> bool {
+        let Some(Bound::Places(_, clear, nothing)) = self.0.get(id) else {
+            return false;
+        };
+        let is_clear = |place: &String| {
+            if place == NOWHERE {
+                *nothing == Some(false)
+            } else {
+                *nothing == Some(true) || clear.contains(place)
+            }
+        };
+        match (check, holds) {
+            (Check::AnyOf(list), true) | (Check::NoneOf(list), false) => list.iter().all(is_clear),
+            _ => false,
         }
     }
 
@@ -252,7 +289,7 @@ impl Known {
 }
 
 /// Whether a value may be none on some cars, because it is not asked there or was left out.
-fn may_be_unasked(flow: &Flow, id: &str) -> bool {
+pub fn may_be_unasked(flow: &Flow, id: &str) -> bool {
     let prompts = flow.facts.iter().chain(&flow.readings);
     let mut loose = prompts.filter(|prompt| prompt.optional || prompt.only_if.is_some());
     loose.any(|prompt| rests_on(flow, id, &prompt.id))

@@ -1,5 +1,7 @@
 //! The results of a calculation in the corners of what its inputs can be.
 
+use std::collections::BTreeMap;
+
 use super::table::{NOT_THROUGH_ZERO, Row};
 use super::{Span, Spans, Told, span_of};
 use crate::flow::model::{Arg, Work};
@@ -9,8 +11,43 @@ use crate::physics::given::{Given, Value as Input};
 /// More free inputs than this, and their corners are not looked at.
 const MOST_FREE: usize = 7;
 
-/// The results in all corners; nothing where an input that is not in the row can be several things,
-/// or where a corner has no result: then nothing is known of the rest either.
+/// All results of a calculation in each corner; nothing where one is refused.
+type Results = Option<Vec<Vec<Answer>>>;
+
+/// So many are kept at a time: the largest boxes come again in every cell of a step, the others soon or never.
+const MOST_KEPT: usize = 400;
+
+/// What calculations came to in their corners, by what they were given. Several worked values may take a
+/// result of one run, and every search of a step begins with the same boxes.
+#[derive(Default)]
+pub struct Kept(BTreeMap<Vec<u64>, Results>);
+
+impl Kept {
+    /// The results in all corners; nothing where an input that is not in the row can be several things,
+    /// or where a corner has no result: then nothing is known of the rest either.
+    pub(super) fn corners(
+        &mut self,
+        work: &Work,
+        row: &Row,
+        told: &Told,
+        spans: &Spans,
+    ) -> Option<Vec<Answer>> {
+        let inputs = Inputs::of(work, row, told, spans)?;
+        let key = inputs.key(work);
+        if let Some(results) = self.0.get(&key) {
+            return taken(work, results.as_deref()?);
+        }
+        let results = inputs.worked(work, &Shifts::none());
+        let answers = results.as_deref().and_then(|results| taken(work, results));
+        if self.0.len() >= MOST_KEPT {
+            self.0.clear();
+        }
+        self.0.insert(key, results);
+        answers
+    }
+}
+
+/// The same, with the spreads of the calculation shifted.
 pub(super) fn corners(
     work: &Work,
     row: &Row,
@@ -19,16 +56,15 @@ pub(super) fn corners(
     shifts: &Shifts,
 ) -> Option<Vec<Answer>> {
     let inputs = Inputs::of(work, row, told, spans)?;
-    (0..1_u32 << inputs.free)
-        .map(|corner| {
-            let given = inputs.at(corner);
-            let worked = work.calculation.work(&given, shifts).ok()?;
-            match worked.results.into_iter().nth(work.take)? {
-                Answer::Absent => None,
-                answer => Some(answer),
-            }
-        })
-        .collect()
+    taken(work, &inputs.worked(work, shifts)?)
+}
+
+fn taken(work: &Work, results: &[Vec<Answer>]) -> Option<Vec<Answer>> {
+    let result = |results: &Vec<Answer>| match results.get(work.take)? {
+        Answer::Absent => None,
+        answer => Some(answer.clone()),
+    };
+    results.iter().map(result).collect()
 }
 
 /// One input: its shape, with a range at every number.
@@ -61,6 +97,60 @@ impl<'w> Inputs<'w> {
         }
         let free = shapes.iter().map(|(_, shape)| free(shape)).sum();
         (free <= MOST_FREE).then_some(Self { shapes, free })
+    }
+
+    /// What a calculation comes to in each corner.
+    fn worked(&self, work: &Work, shifts: &Shifts) -> Results {
+        let corners = 0..1_u32 << self.free;
+        let results = corners.map(|corner| {
+            let worked = work.calculation.work(&self.at(corner), shifts).ok()?;
+            Some(worked.results)
+        });
+        results.collect()
+    }
+
+    /// A calculation and all that it is given, in figures: names and words letter by letter, each behind its length.
+    fn key(&self, work: &Work) -> Vec<u64> {
+        let mut key = Vec::new();
+        let text = |key: &mut Vec<u64>, text: &str| {
+            key.push(text.len() as u64);
+            key.extend(text.bytes().map(u64::from));
+        };
+        let span =
+            |key: &mut Vec<u64>, (low, high): &Span| key.extend([low.to_bits(), high.to_bits()]);
+        text(&mut key, work.calculation.name);
+        for (name, shape) in &self.shapes {
+            text(&mut key, name);
+            match shape {
+                Shape::Word(word) => {
+                    key.push(0);
+                    text(&mut key, word);
+                }
+                Shape::One(one) => {
+                    key.push(1);
+                    span(&mut key, one);
+                }
+                Shape::List(spans) => {
+                    key.extend([2, spans.len() as u64]);
+                    for one in spans {
+                        span(&mut key, one);
+                    }
+                }
+                Shape::Rows(rows) => {
+                    key.extend([3, rows.len() as u64]);
+                    for row in rows {
+                        key.push(row.len() as u64);
+                        for cell in row {
+                            key.push(u64::from(cell.is_some()));
+                            if let Some(one) = cell {
+                                span(&mut key, one);
+                            }
+                        }
+                    }
+                }
+            }
+        }
+        key
     }
 
     /// The inputs at a corner: for each free number one bit says which end.

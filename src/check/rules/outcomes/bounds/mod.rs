@@ -14,6 +14,8 @@ mod tests;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+pub use corners::Kept;
+
 use crate::engine::judge::rests_on;
 use crate::flow::model::{Arg, Flow, Work};
 use crate::flow::working::least;
@@ -37,10 +39,15 @@ pub struct Told<'t> {
 
 /// Adds bounds of the worked values to those of the readings, and the words of those that can say
 /// but one.
-pub fn add_worked(flow: &Flow, told: &Told, spans: &mut Spans) -> BTreeMap<String, String> {
+pub fn add_worked(
+    flow: &Flow,
+    told: &Told,
+    spans: &mut Spans,
+    kept: &mut Kept,
+) -> BTreeMap<String, String> {
     let mut words = BTreeMap::new();
     for work in &flow.worked {
-        match bound(work, told, spans) {
+        match bound(work, told, spans, kept) {
             Some(Bound::Span((low, high))) => {
                 let least = least(work);
                 spans.insert(work.id.clone(), (low.max(least), high.max(least)));
@@ -68,7 +75,7 @@ pub fn sure_word(flow: &Flow, told: &Told, mut spans: Spans, id: &str) -> Option
     if others.any(|other| rests_on(flow, id, &other.id)) {
         return None;
     }
-    add_worked(flow, told, &mut spans);
+    add_worked(flow, told, &mut spans, &mut Kept::default());
     let result = work.calculation.outputs.get(work.take)?;
     let row = table::find(work.calculation.name, result.id)?;
     let nuisances = work.calculation.nuisances;
@@ -94,7 +101,7 @@ enum Bound {
     Word(String),
 }
 
-fn bound(work: &Work, told: &Told, spans: &Spans) -> Option<Bound> {
+fn bound(work: &Work, told: &Told, spans: &Spans, kept: &mut Kept) -> Option<Bound> {
     let span = match work.calculation.name {
         "ratio" => ratio(&list(work, spans)?),
         "difference" => match list(work, spans)?[..] {
@@ -105,9 +112,7 @@ fn bound(work: &Work, told: &Told, spans: &Spans) -> Option<Bound> {
         name => {
             let result = work.calculation.outputs.get(work.take)?;
             let row = table::find(name, result.id);
-            let in_corners = row.and_then(|row| {
-                of_all(&corners::corners(work, row, told, spans, &Shifts::none())?)
-            });
+            let in_corners = row.and_then(|row| of_all(&kept.corners(work, row, told, spans)?));
             return in_corners.or_else(|| formulas::bound(work, told, spans));
         }
     };

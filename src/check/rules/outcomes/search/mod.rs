@@ -273,7 +273,12 @@ impl Searcher<'_> {
             .zip(ranges)
             .map(|(prompt, range)| (prompt.id.clone(), *range))
             .collect();
-        let said = bounds::add_worked(&self.space.flow, &self.told, &mut spans);
+        let said = bounds::add_worked(
+            &self.space.flow,
+            &self.told,
+            &mut spans,
+            &mut self.space.kept.borrow_mut(),
+        );
         let other = |(id, word): &(String, String)| said.get(id).is_some_and(|said| said != word);
         if self.words.iter().any(other) || self.is_beyond_doubt(ranges) {
             return true;

@@ -70,7 +70,7 @@ fn no_value_lies_outside_the_bounds() {
             let (mut bounded, mut compared, mut points_of) = (0, 0, 0);
             for _ in 0..BOXES {
                 let (spans, points) = boxes(case, &mut draw);
-                let Some(bounds) = bound(&work, &told, &spans) else {
+                let Some(bounds) = bound(&work, &told, &spans, &mut Kept::default()) else {
                     continue;
                 };
                 bounded += 1;

@@ -1,0 +1,112 @@
+//! An outcome that asks for what one cause shows repairs that one, and not another.
+//!
+//! Copied with its end, an outcome leads to the repair of the cause that it was copied from. It is told by a
+//! cause that no outcome repairs: the outcome asks for what this one shows, and for what the one that it
+//! repairs does not.
+
+use super::as_said::known;
+use super::way::known::Known;
+use crate::flow::condition::{Check, Condition};
+use crate::flow::finding::{Finding, code};
+use crate::flow::load::causes::NOT_LISTED;
+use crate::flow::model::{Cause, Flow, Outcome};
+use crate::flow::signature::{Shown, Shows};
+use crate::flow::target::Target;
+
+/// From these odds on a word speaks for a cause: it is rather shown than not.
+const FOR: f64 = 0.5;
+/// Below these it speaks against it: the upper end of `very unlikely`.
+const AGAINST: f64 = 0.2;
+
+pub fn check(flow: &Flow) -> Vec<Finding> {
+    let outcomes = || flow.steps.iter().flat_map(|step| &step.outcomes);
+    let is_repaired = |cause: &&Cause| {
+        cause.id == NOT_LISTED || outcomes().any(|o| o.go == Target::Repair(cause.id.clone()))
+    };
+    let never: Vec<&Cause> = flow
+        .causes
+        .iter()
+        .filter(|cause| !is_repaired(cause))
+        .collect();
+    let wrong = |outcome: &Outcome| {
+        let Target::Repair(repaired) = &outcome.go else {
+            return None;
+        };
+        let repaired = flow.cause(repaired)?;
+        let points = |cause: &&&Cause| points_at(flow, &outcome.when, cause, repaired);
+        never
+            .iter()
+            .find(points)
+            .map(|cause| copied(outcome, cause, repaired))
+    };
+    outcomes().filter_map(wrong).collect()
+}
+
+/// Whether a condition asks for what one cause shows and the other does not.
+fn points_at(flow: &Flow, when: &Condition, one: &Cause, other: &Cause) -> bool {
+    let by = |(subject, check): (&str, &Check)| {
+        let of = |cause: &Cause| {
+            Some(speaks(
+                flow,
+                cause.shows.iter().find(|s| s.id == subject)?,
+                check,
+            ))
+        };
+        of(one) == Some(Some(true)) && of(other) == Some(Some(false))
+    };
+    together(when).into_iter().any(by) && !known(flow, &one.shows).excludes(flow, when)
+}
+
+/// Whether what is shown speaks for a check, or against it; nothing where it does neither.
+fn speaks(flow: &Flow, shows: &Shows, check: &Check) -> Option<bool> {
+    let odds = |listed: &[String]| match &shows.what {
+        Shown::Words(words) => {
+            let those = words.iter().filter(|(word, _)| listed.contains(word));
+            Some(those.map(|(_, odds)| odds).sum::<f64>())
+        }
+        Shown::Range(..) | Shown::EitherWay(..) => None,
+    };
+    match check {
+        Check::Is(word) => by_odds(odds(std::slice::from_ref(word))?),
+        Check::AnyOf(words) => by_odds(odds(words)?),
+        Check::NoneOf(_) => None,
+        Check::AtLeast(_)
+        | Check::Above(_)
+        | Check::AtMost(_)
+        | Check::Below(_)
+        | Check::Between(..) => {
+            let test = Condition::Test {
+                subject: shows.id.clone(),
+                check: check.clone(),
+            };
+            let known: Known = known(flow, std::slice::from_ref(shows));
+            let (holds, fails) = (known.settles(flow, &test), known.excludes(flow, &test));
+            (holds || fails).then_some(holds)
+        }
+    }
+}
+
+fn by_odds(odds: f64) -> Option<bool> {
+    (!(AGAINST..FOR).contains(&odds)).then_some(odds >= FOR)
+}
+
+/// The checks that must all hold.
+fn together(condition: &Condition) -> Vec<(&str, &Check)> {
+    match condition {
+        Condition::All(parts) => parts.iter().flat_map(together).collect(),
+        Condition::Test { subject, check } => vec![(subject, check)],
+        Condition::Any(_) | Condition::None(_) | Condition::Always => Vec::new(),
+    }
+}
+
+fn copied(outcome: &Outcome, cause: &Cause, repaired: &Cause) -> Finding {
+    let (id, one, other) = (&outcome.id, &cause.id, &repaired.id);
+    Finding::warning(
+        code::WRONG_REPAIR,
+        outcome.place,
+        format!(
+            "`{id}` asks for what `{one}` shows and repairs `{other}`; nothing repairs `{one}`"
+        ),
+        format!("write go: {{repair: {one}}}, or mend what the two causes show"),
+    )
+}
