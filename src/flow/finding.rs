@@ -174,6 +174,8 @@ pub mod code {
     pub const GOES_ROUND: &str = "goes-round";
     /// An outcome that asks for what one cause shows and repairs another.
     pub const WRONG_REPAIR: &str = "wrong-repair";
+    /// An outcome that rules out the cause whose sign it asks for.
+    pub const RULES_OUT_SHOWN: &str = "rules-out-shown";
     /// Odds that add up to more than can be meant.
     pub const ODDS_TOO_HIGH: &str = "odds-too-high";
     /// A step hangs on something of which neither causes nor `healthy` say anything.

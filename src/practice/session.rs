@@ -10,6 +10,7 @@ use crate::engine::job::{Job, Run};
 use crate::engine::judge;
 use crate::engine::practised::{Exercise, Marks, Practised};
 use crate::engine::standing::{Desk, Standing};
+use crate::engine::weighed::Chosen;
 use crate::flow::cautions;
 use crate::flow::model::{Flow, Phase, Step};
 use crate::flow::target::Target;
@@ -121,7 +122,10 @@ impl<'p> Session<'p> {
         let Target::Repair(cause) = &taken.go else {
             return None;
         };
-        (weighed.evidence.go.as_ref() == Some(&taken.go)).then(|| Advised {
+        // What was picked further down the list was not suggested.
+        let suggested =
+            weighed.taken != Chosen::Another && weighed.evidence.go.as_ref() == Some(&taken.go);
+        suggested.then(|| Advised {
             cause: cause.clone(),
             test: self.bay.test(),
             because: weighed.because.clone(),

@@ -4,6 +4,7 @@
 //! | --- | --- |
 //! | `format`, `version` | `"ruleout-report"` and the version of this layout; keys are only ever added within a version |
 //! | `edition` | `customer`, `workshop`, `parts` or `label` |
+//! | `practice` | true for an exercise: there is no such car |
 //! | `made` | `at` (RFC 3339), `by` (program and version) |
 //! | `job` | `name`, `opened`, `handed-over` (RFC 3339, or null), `technicians` |
 //! | `vehicle` | `plate`, `model`, `vin`, `odometer`, as noted |
@@ -59,6 +60,7 @@ pub fn object(case: &Case, page: &Page) -> Json {
         "format": "ruleout-report",
         "version": VERSION,
         "edition": page.edition.word(),
+        "practice": case.is_practice(),
         "made": {
             "at": time(case.made.at.to_utc()),
             "by": format!("ruleout {}", env!("CARGO_PKG_VERSION")),

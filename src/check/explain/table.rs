@@ -422,11 +422,20 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
     },
     Explanation {
         code: "wrong-repair",
-        what: "An outcome asks for what one cause shows, and leads to the repair of another that does not show it; and no \
-               outcome repairs the first. Most often a line that was copied, with its end.",
+        what: "An outcome asks for what one cause shows, and leads to the repair of another that does not show it. Most often a \
+               line that was copied, with its end, or two ends that were interchanged. Or a sound car, by all that `healthy` \
+               says, comes to no end but a repair.",
         why: "A sound part is renewed, and the one at fault stays in the car.",
         before: "- {id: tank, when: {seen: {is: end tank}}, because: It shows at the tank, go: {repair: joint}}",
         after: "- {id: tank, when: {seen: {is: end tank}}, because: It shows at the tank, go: {repair: tank}}",
+    },
+    Explanation {
+        code: "rules-out-shown",
+        what: "An outcome asks for what a cause all but certainly shows, and a sound car never does, and rules that very cause \
+               out.",
+        why: "The record says that the part is sound when it was just found to be bad.",
+        before: "- {id: joint, when: {seen: {is: joint}}, because: It shows at the joint, go: done, rules out: [joint]}",
+        after: "- {id: joint, when: {seen: {is: joint}}, because: It shows at the joint, go: {repair: joint}}",
     },
     Explanation {
         code: "odds-too-high",

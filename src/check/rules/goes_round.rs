@@ -1,4 +1,4 @@
-//! A sound car comes to an end of the test, and so does one with any of the causes.
+//! A sound car comes to an end of the test that is no repair, and one with any of the causes to an end.
 //!
 //! A loop that reads anew what decides in it ends when that comes out otherwise. On a sound car it does
 //! not: where by all that `healthy` says every way leads back, the technician goes round for ever. The
@@ -44,6 +44,9 @@ fn sound_car(flow: &Flow, first: &Step, first_test: fn(Known) -> Known) -> Optio
     let sound = known(flow, &flow.healthy);
     if let Some(back) = round(flow, &first.id, &first_test(sound.clone())) {
         return Some(no_end("a sound car", "", &back));
+    }
+    if let Some(place) = only_repaired(flow, &first.id, &first_test(sound.clone())) {
+        return Some(repaired(place));
     }
     for kind in kinds(flow) {
         let car = kind
@@ -129,6 +132,27 @@ fn round(flow: &Flow, from: &str, car: &Known) -> Option<Back> {
         })
     };
     leads_back(true).or_else(|| leads_back(false))
+}
+
+/// Where a car is sent to a repair, and every end that it may come to is one.
+fn only_repaired(flow: &Flow, from: &str, car: &Known) -> Option<Place> {
+    let (met, _) = walk(flow, from, car);
+    let ways = || met.iter().flat_map(|(_, ways)| ways);
+    let other_end = |way: &Open| matches!(way.go, Target::Flow(_) | Target::Done);
+    if ways().any(other_end) || met.iter().any(|(step, _)| step.outcomes.is_empty()) {
+        return None;
+    }
+    let mut repairs = ways().filter(|way| matches!(way.go, Target::Repair(_)));
+    repairs.next().map(|way| way.place)
+}
+
+fn repaired(place: Place) -> Finding {
+    Finding::warning(
+        code::WRONG_REPAIR,
+        place,
+        "by what `healthy` says, a sound car is sent to a repair whatever is read on it",
+        "let the outcome that fits a sound car lead on, such as `go: done`; or mend what `healthy` says",
+    )
 }
 
 fn no_end(who: &str, which: &str, back: &Back) -> Finding {

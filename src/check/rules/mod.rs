@@ -22,6 +22,7 @@ mod reach;
 mod repaired;
 mod retest;
 mod round_without;
+mod ruled_out;
 mod signatures;
 mod some_ways;
 mod unguarded;
@@ -41,7 +42,7 @@ use crate::flow::model::Flow;
 type Rule = fn(&Flow) -> Vec<Finding>;
 
 /// All rules but the two of [`check`] of which one hangs on the other.
-const RULES: [Rule; 22] = [
+const RULES: [Rule; 23] = [
     reach::check,
     closed::check,
     round_without::check,
@@ -61,6 +62,7 @@ const RULES: [Rule; 22] = [
     signatures::check,
     repaired::check,
     wrong_repair::check,
+    ruled_out::check,
     odds::check,
     nothing_said::check,
     wide_error::check,

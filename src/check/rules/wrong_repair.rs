@@ -2,7 +2,8 @@
 //!
 //! Copied with its end, an outcome leads to the repair of the cause that it was copied from. It is told by a
 //! cause that no outcome repairs: the outcome asks for what this one shows, and for what the one that it
-//! repairs does not.
+//! repairs does not. Where another outcome repairs it, two ends may have been interchanged; that is said only
+//! where the outcome asks for what the one cause all but certainly shows, and the other never does.
 
 use super::as_said::known;
 use super::way::known::Known;
@@ -17,6 +18,8 @@ use crate::flow::target::Target;
 const FOR: f64 = 0.5;
 /// Below these it speaks against it: the upper end of `very unlikely`.
 const AGAINST: f64 = 0.2;
+/// What speaks so, on either side, where every cause is repaired somewhere: all but certain, and never.
+const SURELY: (f64, f64) = (0.95, 1e-9);
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
     let outcomes = || flow.steps.iter().flat_map(|step| &step.outcomes);
@@ -33,32 +36,56 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
             return None;
         };
         let repaired = flow.cause(repaired)?;
-        let points = |cause: &&&Cause| points_at(flow, &outcome.when, cause, repaired);
-        never
+        let points =
+            |cause: &&&Cause| points_at(flow, &outcome.when, cause, repaired, (FOR, AGAINST));
+        let copied = never
             .iter()
             .find(points)
-            .map(|cause| copied(outcome, cause, repaired))
+            .map(|cause| copied(outcome, cause, repaired));
+        copied.or_else(|| {
+            let mut others = flow
+                .causes
+                .iter()
+                .filter(|cause| cause.id != NOT_LISTED && cause.id != repaired.id);
+            let other = others.find(|c| points_at(flow, &outcome.when, c, repaired, SURELY))?;
+            Some(interchanged(outcome, other, repaired))
+        })
     };
     outcomes().filter_map(wrong).collect()
 }
 
 /// Whether a condition asks for what one cause shows and the other does not.
-fn points_at(flow: &Flow, when: &Condition, one: &Cause, other: &Cause) -> bool {
+fn points_at(
+    flow: &Flow,
+    when: &Condition,
+    one: &Cause,
+    other: &Cause,
+    limits: (f64, f64),
+) -> bool {
     let by = |(subject, check): (&str, &Check)| {
         let of = |cause: &Cause| {
-            Some(speaks(
-                flow,
-                cause.shows.iter().find(|s| s.id == subject)?,
-                check,
-            ))
+            let shows = cause.shows.iter().find(|s| s.id == subject)?;
+            Some(speaks(flow, shows, check, limits))
         };
         of(one) == Some(Some(true)) && of(other) == Some(Some(false))
     };
     together(when).into_iter().any(by) && !known(flow, &one.shows).excludes(flow, when)
 }
 
+/// Whether a condition asks for what is all but certainly shown where these shows hold, and never where those do.
+pub fn asks_for(flow: &Flow, when: &Condition, shows: &[Shows], others: &[Shows]) -> bool {
+    let by = |(subject, check): (&str, &Check)| {
+        let of = |shows: &[Shows]| {
+            let shows = shows.iter().find(|s| s.id == subject)?;
+            Some(speaks(flow, shows, check, SURELY))
+        };
+        of(shows) == Some(Some(true)) && of(others) == Some(Some(false))
+    };
+    together(when).into_iter().any(by)
+}
+
 /// Whether what is shown speaks for a check, or against it; nothing where it does neither.
-fn speaks(flow: &Flow, shows: &Shows, check: &Check) -> Option<bool> {
+fn speaks(flow: &Flow, shows: &Shows, check: &Check, limits: (f64, f64)) -> Option<bool> {
     let odds = |listed: &[String]| match &shows.what {
         Shown::Words(words) => {
             let those = words.iter().filter(|(word, _)| listed.contains(word));
@@ -67,8 +94,8 @@ fn speaks(flow: &Flow, shows: &Shows, check: &Check) -> Option<bool> {
         Shown::Range(..) | Shown::EitherWay(..) => None,
     };
     match check {
-        Check::Is(word) => by_odds(odds(std::slice::from_ref(word))?),
-        Check::AnyOf(words) => by_odds(odds(words)?),
+        Check::Is(word) => by_odds(odds(std::slice::from_ref(word))?, limits),
+        Check::AnyOf(words) => by_odds(odds(words)?, limits),
         Check::NoneOf(_) => None,
         Check::AtLeast(_)
         | Check::Above(_)
@@ -86,8 +113,8 @@ fn speaks(flow: &Flow, shows: &Shows, check: &Check) -> Option<bool> {
     }
 }
 
-fn by_odds(odds: f64) -> Option<bool> {
-    (!(AGAINST..FOR).contains(&odds)).then_some(odds >= FOR)
+fn by_odds(odds: f64, (least, most): (f64, f64)) -> Option<bool> {
+    (odds >= least || odds < most).then_some(odds >= least)
 }
 
 /// The checks that must all hold.
@@ -106,6 +133,18 @@ fn copied(outcome: &Outcome, cause: &Cause, repaired: &Cause) -> Finding {
         outcome.place,
         format!(
             "`{id}` asks for what `{one}` shows and repairs `{other}`; nothing repairs `{one}`"
+        ),
+        format!("write go: {{repair: {one}}}, or mend what the two causes show"),
+    )
+}
+
+fn interchanged(outcome: &Outcome, cause: &Cause, repaired: &Cause) -> Finding {
+    let (id, one, other) = (&outcome.id, &cause.id, &repaired.id);
+    Finding::warning(
+        code::WRONG_REPAIR,
+        outcome.place,
+        format!(
+            "`{id}` asks for what `{one}` shows and `{other}` never does, and repairs `{other}`"
         ),
         format!("write go: {{repair: {one}}}, or mend what the two causes show"),
     )

@@ -38,6 +38,14 @@ pub fn under_conditions(
         );
         return Vec::new();
     };
+    if pairs.is_empty() {
+        out.error(
+            code::WRONG_SHAPE,
+            node.place,
+            "`rules out if` names no cause",
+            "write for example {fuel-cap: {fed-at: {none of: [filler]}}}, or delete it",
+        );
+    }
     pairs
         .iter()
         .filter_map(|(key, value)| one(key, value, always, known, out))
@@ -52,6 +60,15 @@ fn one(
     out: &mut Findings,
 ) -> Option<(String, Condition)> {
     let id = key.text().unwrap_or_default().to_owned();
+    if !known.causes.contains(&id) && known.scope.get(&id).is_some() {
+        out.error(
+            code::UNKNOWN_CAUSE,
+            key.place,
+            format!("`{id}` is read or known, and this asks first for the cause that it rules out"),
+            format!("put the cause around it, such as {{a-cause: {{{id}: ...}}}}"),
+        );
+        return None;
+    }
     let when = condition(value, known.scope, out);
     let id = known_cause(&known.causes, id, key.place, out)?;
     if always.contains(&id) {

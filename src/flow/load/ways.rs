@@ -4,6 +4,7 @@ use super::super::finding::code;
 use super::super::model::Detour;
 use super::super::node::{Node, Place, Tree};
 use super::super::target::Target;
+use super::causes::NOT_LISTED;
 use super::fields::{Fields, Findings, text_of};
 use super::ids::{as_written, check_id};
 use super::keys;
@@ -46,6 +47,20 @@ pub(super) fn target(node: &Node, known: &Known, out: &mut Findings) -> Option<T
                         "write {{{kind}: {}}}",
                         id.trim_start_matches([' ', '=', ':'])
                     ),
+                );
+                return None;
+            }
+            if let (Tree::List(_), Some(kind @ ("repair" | "flow"))) = (&value.tree, key.text()) {
+                let one = if kind == "repair" {
+                    "cause is repaired"
+                } else {
+                    "flow is taken"
+                };
+                out.error(
+                    code::WRONG_SHAPE,
+                    value.place,
+                    format!("one {one} at a time, and here is a list"),
+                    format!("write {{{kind}: its-id}} with the likeliest; the test after it leads to the next"),
                 );
                 return None;
             }
@@ -174,6 +189,15 @@ pub(super) fn known_cause(
     place: Place,
     out: &mut Findings,
 ) -> Option<String> {
+    if id == NOT_LISTED {
+        out.error(
+            code::UNKNOWN_CAUSE,
+            place,
+            "`not-listed` stands for whatever is not listed: it can neither be repaired nor ruled out",
+            "name a cause of the list; where none fits, write go: done, or lead on with {flow: another-flow}",
+        );
+        return None;
+    }
     if causes.contains(&id) {
         return Some(id);
     }

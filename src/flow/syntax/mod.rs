@@ -11,6 +11,7 @@ mod keys;
 mod lookalikes;
 mod marks;
 mod slips;
+mod within_braces;
 
 use super::finding::{Finding, code};
 use super::place::Place;
@@ -23,6 +24,7 @@ use marks::{after_bracket, comma, glued_remark, hyphen, quote_from_above, sign_w
 use slips::{
     bracket, indentation, no_blank, no_colon, quote, second_colon, second_document, tab, twice,
 };
+use within_braces::{hyphen_first, no_colon_above, no_colon_in_front, no_comma_behind};
 
 /// What was diagnosed: from which byte to which, what it is, and what to write instead.
 struct Slip {
@@ -49,7 +51,7 @@ struct Spot<'t> {
 /// Words a syntax error. `line` and `column` (from 1, in characters) are where the library stood.
 pub(super) fn finding(text: &str, line: usize, column: usize, said: &str) -> Finding {
     let spot = spot(text, line, column, said);
-    let rules: [fn(&Spot) -> Option<Slip>; 25] = [
+    let rules: [fn(&Spot) -> Option<Slip>; 29] = [
         tab,
         bullet,
         sign_first,
@@ -59,6 +61,10 @@ pub(super) fn finding(text: &str, line: usize, column: usize, said: &str) -> Fin
         quote_from_above,
         quote,
         hyphen,
+        no_colon_in_front,
+        no_comma_behind,
+        hyphen_first,
+        no_colon_above,
         comma,
         joined_by_a_word,
         no_colon_before_brace,

@@ -1,5 +1,6 @@
 //! What was not tested, is not proved, or was declined: what the driver must know comes first.
 
+use crate::engine::event::{Event, What};
 use crate::engine::job::Repair;
 use crate::flow::answer::{Answer, Strength};
 use crate::flow::condition::Truth;
@@ -158,6 +159,7 @@ pub fn section(case: &Case) -> Option<Section> {
             more: Vec::new(),
         });
     }
+    items.extend(hurried(case));
     items.extend(not_driven(case));
     items.extend(last_seen(case).iter().map(Seen::item));
     items.extend(open::not_tested_items(case));
@@ -258,6 +260,29 @@ fn counts_as_nothing(case: &Case, walked: &Walked, reading: &str) -> bool {
 /// Whether an answer says itself that something is still to be shown on the road.
 pub fn still_to_be_shown(case: &Case) -> bool {
     !not_driven(case).is_empty()
+}
+
+/// Waits that were cut short in the last test: what was read after them came too early.
+fn hurried(case: &Case) -> Vec<Item> {
+    let last = case.tests();
+    let item = |event: &Event| {
+        let What::WaitCutShort { left } = &event.what else {
+            return None;
+        };
+        let walked = case
+            .walked()
+            .filter(|walked| walked.visit.since_seq <= event.seq);
+        let walked = walked.max_by_key(|walked| walked.visit.since_seq)?;
+        (walked.visit.test == last).then(|| Item {
+            head: "Waited too short".to_owned(),
+            text: format!(
+                "{}: {left} of its waiting time were left.",
+                walked.step.title
+            ),
+            more: Vec::new(),
+        })
+    };
+    case.events.iter().filter_map(item).collect()
 }
 
 /// Answers that say themselves that something is still to be shown on the road.

@@ -28,7 +28,7 @@ pub fn supply_form(model: &Model, kind: FormKind) -> Form {
     Form::new(
         kind,
         "Connect the supply",
-        "Set it before it is connected. What is set here goes into the car.",
+        "Set it before it is connected. What is set here stands on the hose: on its blocked tip while a step keeps it off the car, and else in the car.",
     )
     .field_of(label::GAS, gas, "a digit picks")
     .field_of(
