@@ -323,7 +323,8 @@ fn vapour_small_leak() {
         &[
             ("fuel-cap", 48),
             ("filler-neck", 45),
-            ("vapour-hose", 44),
+            // A simulated technician always feeds in at the service port, and is sent round where that is what leaks.
+            ("vapour-hose", 39),
             ("tank-top", 35),
             ("vent-valve-open", 45),
             ("canister", 45),

@@ -366,6 +366,7 @@ fn the_json_form_keeps_its_keys() {
             "job",
             "made",
             "open",
+            "practice",
             "readings",
             "repairs",
             "result",

@@ -8,8 +8,13 @@ use crate::physics::orifice::diameter;
 use crate::physics::uncertainty::Estimate;
 use crate::units::{Dimension, Unit, preferred};
 
-/// What a kind of number tells, in a sentence or two; nothing where its name says it all.
-pub fn gloss(calculation: &str) -> Option<&'static str> {
+/// What a kind of number tells, in a sentence or two; nothing where its name says it all. A calculation can have other
+/// results beside the one that it is known for, in another `unit`.
+pub fn gloss(calculation: &str, unit: Option<Unit>) -> Option<&'static str> {
+    let is_size = matches!(
+        unit.map(Unit::dimension),
+        Some(Dimension::Length | Dimension::Area)
+    );
     Some(match calculation {
         "trim-total" => {
             "How much fuel the control unit has to add (above 0) or take away (below 0) so that the \
@@ -19,7 +24,7 @@ pub fn gloss(calculation: &str) -> Option<&'static str> {
             "All openings that gas can pass, as the width of one round hole. Every engine passes \
              some; less is tighter."
         }
-        "found" | "decay" => "The leak, as the width or area of one round hole.",
+        "found" | "decay" if is_size => "The leak, as the width or area of one round hole.",
         "raised-idle" => {
             "How far idle control has closed because air comes in elsewhere. Near 0 is as it should \
              be."

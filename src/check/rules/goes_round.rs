@@ -9,6 +9,7 @@ use std::collections::BTreeSet;
 
 use super::as_said::{Open, known, walk};
 use super::outcomes::cars;
+use super::signatures::shows_what_is_healthy;
 use super::way::known::{Bound, Known};
 use crate::flow::condition::Condition;
 use crate::flow::finding::{Finding, code};
@@ -142,7 +143,12 @@ fn only_repaired(flow: &Flow, from: &str, car: &Known) -> Option<Place> {
     if ways().any(other_end) || met.iter().any(|(step, _)| step.outcomes.is_empty()) {
         return None;
     }
-    let mut repairs = ways().filter(|way| matches!(way.go, Target::Repair(_)));
+    // That nothing tells a cause from a sound car is a finding of its own.
+    let alike = |id: &str| {
+        let cause = flow.cause(id);
+        cause.is_some_and(|cause| shows_what_is_healthy(flow, cause))
+    };
+    let mut repairs = ways().filter(|way| matches!(way.go, Target::Repair(cause) if !alike(cause)));
     repairs.next().map(|way| way.place)
 }
 

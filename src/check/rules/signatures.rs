@@ -19,14 +19,18 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
         .collect();
     let mut found = Vec::new();
     for (n, cause) in listed.iter().enumerate() {
-        if cause.effects.is_empty() && cause.shows.iter().all(|shows| flow.healthy.contains(shows))
-        {
+        if shows_what_is_healthy(flow, cause) {
             found.push(like_healthy(cause));
         } else if let Some(other) = listed[..n].iter().find(|other| alike(other, cause)) {
             found.push(like(cause, other));
         }
     }
     found
+}
+
+/// Whether a cause shows nothing that a sound car would not show.
+pub fn shows_what_is_healthy(flow: &Flow, cause: &Cause) -> bool {
+    cause.effects.is_empty() && cause.shows.iter().all(|shows| flow.healthy.contains(shows))
 }
 
 fn like_healthy(cause: &Cause) -> Finding {

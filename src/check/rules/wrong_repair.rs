@@ -6,6 +6,7 @@
 //! where the outcome asks for what the one cause all but certainly shows, and the other never does.
 
 use super::as_said::known;
+use super::signatures::shows_what_is_healthy;
 use super::way::known::Known;
 use crate::flow::condition::{Check, Condition};
 use crate::flow::finding::{Finding, code};
@@ -43,6 +44,10 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
             .find(points)
             .map(|cause| copied(outcome, cause, repaired));
         copied.or_else(|| {
+            // That nothing tells it from a sound car is a finding of its own.
+            if shows_what_is_healthy(flow, repaired) {
+                return None;
+            }
             let mut others = flow
                 .causes
                 .iter()

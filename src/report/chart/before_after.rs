@@ -189,7 +189,7 @@ fn figure(case: &Case, followed: &Followed) -> Figure {
         .collect();
     Figure::Bars(Bars {
         title: sentence(&followed.name),
-        reading: plain::gloss(followed.calculation)
+        reading: plain::gloss(followed.calculation, followed.unit)
             .unwrap_or_default()
             .to_owned(),
         about: said(&bars),
