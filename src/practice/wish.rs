@@ -121,7 +121,7 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
                     };
                     did.reads = Some(answer);
                 }
-                Ok(Taken::Dies) => did.sees = DIES.to_owned(),
+                Ok(Taken::Dies) => DIES.clone_into(&mut did.sees),
                 Ok(Taken::Yours) => return Err(only_yours(session)),
                 Ok(Taken::Nothing) => {
                     return Err("the car shows nothing for this; leave it out, or say that it cannot be told".to_owned());

@@ -122,7 +122,7 @@ mod tests {
 
     #[test]
     fn what_cannot_be_has_no_entropy() {
-        assert_eq!(Weights::of(vec![0.0; 5]).entropy(), 0.0);
-        assert_eq!(Weights::of(vec![1.0]).entropy(), 0.0);
+        assert!(Weights::of(vec![0.0; 5]).entropy().abs() < 1e-15);
+        assert!(Weights::of(vec![1.0]).entropy().abs() < 1e-15);
     }
 }
