@@ -622,3 +622,20 @@ fn the_printed_evidence_is_that_of_the_screens() {
     assert!(by_words.notes[0].contains("without simulated cars"));
     assert_ne!(by_cars.rows, by_words.rows);
 }
+
+#[test]
+fn the_customer_is_told_of_a_wait_that_was_cut_short() {
+    let mut events = jobs::half_way().events;
+    assert!(!text(&events, Edition::Customer).contains("Wait cut short"));
+    let last = events.last().unwrap().clone();
+    events.push(Event {
+        seq: last.seq + 1,
+        what: What::WaitCutShort {
+            left: "40 s".parse().unwrap(),
+        },
+        ..last
+    });
+    let page = text(&events, Edition::Customer);
+    assert!(page.contains("Wait cut short"), "{page}");
+    assert!(page.contains("ended 40 s before its time was up"), "{page}");
+}

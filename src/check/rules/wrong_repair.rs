@@ -133,24 +133,21 @@ fn together(condition: &Condition) -> Vec<(&str, &Check)> {
 
 fn copied(outcome: &Outcome, cause: &Cause, repaired: &Cause) -> Finding {
     let (id, one, other) = (&outcome.id, &cause.id, &repaired.id);
-    Finding::warning(
-        code::WRONG_REPAIR,
-        outcome.place,
-        format!(
-            "`{id}` asks for what `{one}` shows and repairs `{other}`; nothing repairs `{one}`"
-        ),
-        format!("write go: {{repair: {one}}}, or mend what the two causes show"),
-    )
+    let wrong = format!(
+        "`{id}` asks for what `{one}` shows and repairs `{other}`; nothing repairs `{one}`"
+    );
+    finding(outcome, one, wrong)
 }
 
 fn interchanged(outcome: &Outcome, cause: &Cause, repaired: &Cause) -> Finding {
     let (id, one, other) = (&outcome.id, &cause.id, &repaired.id);
-    Finding::warning(
-        code::WRONG_REPAIR,
-        outcome.place,
-        format!(
-            "`{id}` asks for what `{one}` shows and `{other}` never does, and repairs `{other}`"
-        ),
-        format!("write go: {{repair: {one}}}, or mend what the two causes show"),
-    )
+    let wrong = format!(
+        "`{id}` asks for what `{one}` shows and `{other}` never does, and repairs `{other}`"
+    );
+    finding(outcome, one, wrong)
+}
+
+fn finding(outcome: &Outcome, one: &str, wrong: String) -> Finding {
+    let help = format!("write go: {{repair: {one}}}, or mend what the two causes show");
+    Finding::warning(code::WRONG_REPAIR, outcome.place, wrong, help)
 }

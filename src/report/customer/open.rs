@@ -262,21 +262,23 @@ pub fn still_to_be_shown(case: &Case) -> bool {
     !not_driven(case).is_empty()
 }
 
-/// Waits that were cut short in the last test: what was read after them came too early.
+/// Waits that were cut short in the last test, and not kept when their step was done again: what was read after them
+/// came too early.
 fn hurried(case: &Case) -> Vec<Item> {
     let last = case.tests();
     let item = |event: &Event| {
         let What::WaitCutShort { left } = &event.what else {
             return None;
         };
-        let walked = case
-            .walked()
-            .filter(|walked| walked.visit.since_seq <= event.seq);
-        let walked = walked.max_by_key(|walked| walked.visit.since_seq)?;
-        (walked.visit.test == last).then(|| Item {
-            head: "Waited too short".to_owned(),
+        let before = case.walked().filter(|w| w.visit.since_seq <= event.seq);
+        let walked = before.max_by_key(|w| w.visit.since_seq)?;
+        let again = case.walked().any(|w| {
+            w.visit.test == last && w.step.id == walked.step.id && w.visit.since_seq > event.seq
+        });
+        (walked.visit.test == last && !again).then(|| Item {
+            head: "Wait cut short".to_owned(),
             text: format!(
-                "{}: {left} of its waiting time were left.",
+                "{}: ended {left} before its time was up.",
                 walked.step.title
             ),
             more: Vec::new(),

@@ -12,8 +12,8 @@ use super::next::SetUp;
 use super::table::Bits;
 use super::told::Round;
 use crate::flow::answer::Answer;
-use crate::flow::condition::{Condition, Truth};
-use crate::flow::model::{Flow, Outcome, Phase, Step};
+use crate::flow::choice::{Choice, choose};
+use crate::flow::model::{Flow, Phase, Step};
 use crate::flow::order;
 use crate::flow::target::Target;
 use crate::flow::working::Picture;
@@ -190,12 +190,10 @@ fn in_order(
     before: &[Option<BTreeSet<usize>>],
     picture: &Picture,
 ) -> bool {
-    let truth = |when: &Condition| when.truth(&picture.values);
-    let valid = step.valid_when.as_ref().map(truth);
-    let fits = |outcome: &&Outcome| truth(&outcome.when) == Truth::Yes;
-    let go = match (valid, &step.invalid) {
-        (Some(Truth::No), Some(detour)) => Some(&detour.go),
-        _ => step.outcomes.iter().find(fits).map(|outcome| &outcome.go),
+    let go = match choose(flow, step, picture) {
+        Choice::Matches(outcome) => Some(&outcome.go),
+        Choice::NotValid { detour, .. } => detour.map(|detour| &detour.go),
+        _ => None,
     };
     match go {
         None | Some(Target::Done) => true,
