@@ -43,7 +43,9 @@ fn the_clock_of_a_hold_runs_on_through_a_kill() {
     terminal.wait_for("02:00 from the start");
     terminal.enter("14");
     terminal.wait_for("left of 02:00");
-    terminal.wait_for("01:58 left of 02:00");
+    terminal.enter("20");
+    terminal.wait_for("Type the gauge now and then");
+    terminal.wait_for("01:55 left of 02:00");
     terminal.enter("13.9");
     terminal.wait_for("The sample is saved");
     terminal.kill();
@@ -54,7 +56,7 @@ fn the_clock_of_a_hold_runs_on_through_a_kill() {
     terminal.wait_for(" left");
     terminal.press("\r");
     terminal.wait_for("left of 02:00");
-    terminal.wait_for("Place covered - gauge 120 s later");
+    terminal.read_step("Place covered - gauge 120 s later");
     let text = terminal.text();
     assert!(!text.contains("02:00 left of 02:00"), "{text}");
     assert!(!text.contains("from the start"), "{text}");
@@ -67,13 +69,18 @@ fn the_clock_of_a_hold_runs_on_through_a_kill() {
     assert!(!text.contains("02:00 left of 02:00"), "{text}");
     // Timed by another clock: that is in the record, and so it is after another kill.
     terminal.press("\u{17}");
+    terminal.wait_for("once more if another clock has timed it");
+    terminal.press("\u{17}");
     terminal.wait_for("TIME IS UP: read now");
     terminal.kill();
     let mut terminal = Terminal::start(data, WHO);
     terminal.wait_for(PLATE);
     terminal.press("\r");
     terminal.wait_for("TIME IS UP: read now");
+    terminal.read_step("Place covered - gauge 120 s later");
     terminal.enter("13.5");
+    terminal.wait_for("as it ends");
+    terminal.enter("20");
     terminal.wait_for("Which part is it?");
     terminal.kill();
     let record = record(data, job);

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use chrono::{DateTime, TimeDelta, Utc};
 use clap::Args;
 use include_dir::{Dir, include_dir};
 
@@ -144,6 +145,7 @@ pub fn demo(args: &DemoArgs, common: &Common) -> Result<Outcome, CliError> {
 /// If one of them cannot be read, which a test rules out.
 pub fn demo_store() -> Result<SqliteStore, CliError> {
     let mut store = SqliteStore::in_memory()?;
+    let mut jobs = Vec::new();
     for file in DEMO
         .files()
         .filter(|f| f.path().extension().is_some_and(|e| e == "yaml"))
@@ -154,9 +156,26 @@ pub fn demo_store() -> Result<SqliteStore, CliError> {
             path: path.clone(),
             error,
         })?;
+        jobs.push((path, job));
+    }
+    bring_up_to(Utc::now(), &mut jobs);
+    for (path, job) in jobs {
         merge(&mut store, &job).map_err(|error| CliError::Merge { path, error })?;
     }
     Ok(store)
+}
+
+/// Moves the demo jobs by as many whole days as bring the last thing done on them to the day before a moment: a car that
+/// has stood half way for a year is no example, and the times of day stay as they are.
+fn bring_up_to(now: DateTime<Utc>, jobs: &mut [(PathBuf, JobFile)]) {
+    let events = jobs.iter().flat_map(|(_, job)| &job.events);
+    let Some(last) = events.map(|event| event.at).max() else {
+        return;
+    };
+    let later = TimeDelta::days((now - last).num_days().max(0));
+    for event in jobs.iter_mut().flat_map(|(_, job)| &mut job.events) {
+        event.at += later;
+    }
 }
 
 /// The screens, or the walk in lines; nothing where somebody goes on to the demo jobs.

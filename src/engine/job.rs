@@ -22,6 +22,8 @@ pub struct Job {
     pub seq: u64,
     /// The last event with which something was done on the car, and not only looked at or noted.
     pub touched_seq: u64,
+    /// It is an exercise on a car that is not there.
+    pub exercise: bool,
     /// How it began; absent before the first event.
     pub opening: Option<Opening>,
     /// When it began.
@@ -207,6 +209,8 @@ pub struct Taken {
     pub carried_from: Option<u64>,
     /// The file that it was read from, if it was.
     pub from_file: Option<FromFile>,
+    /// The end of a hold that was entered so many seconds off its time, see [`super::clock::off_time`].
+    pub off_time: Option<i64>,
 }
 
 /// A reading that was left out.
@@ -327,6 +331,19 @@ impl Taken {
     /// Whether it was corrected to something else, or from it and back.
     pub fn was_corrected(&self) -> bool {
         self.before.iter().any(|(old, _)| *old != self.value)
+    }
+
+    /// That it was not read as the time of its hold was up, in words; nothing where it was.
+    pub fn off_time_words(&self) -> Option<String> {
+        let off = self.off_time?;
+        let (time, side) = (off.unsigned_abs(), if off < 0 { "before" } else { "after" });
+        let time = match (time / 60, time % 60) {
+            (0, seconds) => format!("{seconds} s"),
+            (minutes @ 1..60, 0) => format!("{minutes} min"),
+            (minutes @ 1..60, seconds) => format!("{minutes} min {seconds} s"),
+            (minutes, _) => format!("{} h {} min", minutes / 60, minutes % 60),
+        };
+        Some(format!("entered {time} {side} the time of the hold was up"))
     }
 }
 

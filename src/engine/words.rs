@@ -7,7 +7,7 @@ use std::fmt::Write;
 
 use super::again::Because;
 use super::event::{Codes, Event, Opening, PartWas, Verdict, What};
-use super::job::{Job, Run, Station};
+use super::job::{Job, Run, Station, Taken};
 use super::shown;
 use crate::flow::answer::Answer;
 use crate::flow::facts;
@@ -285,10 +285,9 @@ fn taken(
     confirmed: bool,
     from: Option<u64>,
 ) -> String {
-    let since = job
-        .readings
-        .iter()
-        .find(|taken| taken.seq == event.seq && taken.was_corrected());
+    let mut readings = job.readings.iter();
+    let here = readings.find(|taken| taken.seq == event.seq);
+    let since = here.filter(|taken| taken.was_corrected());
     let apart = since.and_then(|now| shown::apart(value, &now.value));
     let own = apart.as_ref().map(|(own, _)| own.clone());
     let own = own.unwrap_or_else(|| shown::answer(value));
@@ -298,6 +297,9 @@ fn taken(
     }
     if let Some(from) = from {
         let _ = write!(out, " (taken over from event {from})");
+    }
+    if let Some(off) = here.and_then(Taken::off_time_words) {
+        let _ = write!(out, " ({off})");
     }
     if let Some((_, now)) = apart {
         let _ = write!(out, " (corrected later to {now})");

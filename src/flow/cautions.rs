@@ -102,7 +102,7 @@ static CAUTIONS: &[Caution] = &[
         title: "Running engine",
         text: "Keep hands, hair, sleeves and leads clear of belts, fans and hot parts; a fan can start by itself. \
                Brake on, out of gear. Lead the exhaust gas outside: carbon monoxide cannot be smelt.",
-        source: "carbon monoxide: 50 ppm over 8 hours, 29 CFR 1910.1000 table Z-1 (from memory)",
+        source: "carbon monoxide: 50 ppm over 8 hours, 29 CFR 1910.1000 table Z-1 (quoted from memory)",
     },
     Caution {
         id: "hot-parts",
@@ -153,7 +153,7 @@ static CAUTIONS: &[Caution] = &[
         title: "No ignition source",
         text: "Fuel vapour may be near. No flame, no sparks, no smoking, no hot lamp; ventilate; extinguisher at \
                hand. Do not make or break electrical contacts in the vapour.",
-        source: "gasoline vapour burns from about 1.4 to 7.6 % in air, NFPA 325 (from memory)",
+        source: "gasoline vapour burns from about 1.4 to 7.6 % in air, NFPA 325 (quoted from memory)",
     },
     Caution {
         id: "eye-protection",
@@ -190,8 +190,8 @@ static CAUTIONS: &[Caution] = &[
         text: "Fuel vapour lies low and travels. No flame, spark, hot lamp or running motor near; ventilate, extinguisher at \
                hand. Feed a fuel-vapour space with inert gas, never with air, and set the limit at the supply: \
                1 psi (7 kPa) at the very most. A reading typed afterwards cannot stop an over-pressure.",
-        source: "gasoline vapour burns from about 1.4 to 7.6 % in air, NFPA 325 (from memory); inert gas at 14 inH2O: \
-                 US EPA evaporative test guidance EPA-AA-RSPD-IM-98-1 (from memory); 1 psi: common practice",
+        source: "gasoline vapour burns from about 1.4 to 7.6 % in air, NFPA 325 (quoted from memory); inert gas at 14 inH2O: \
+                 US EPA evaporative test guidance EPA-AA-RSPD-IM-98-1 (quoted from memory); 1 psi: common practice",
     },
     Caution {
         id: "sealed-tank",
@@ -205,14 +205,14 @@ static CAUTIONS: &[Caution] = &[
         title: "Inert gas displaces air",
         text: "Nitrogen and carbon dioxide cannot be smelt and take the place of the air you breathe; carbon dioxide \
                lies in pits. Ventilate, never work alone in a pit or closed room with gas flowing, and shut the cylinder when you leave.",
-        source: "an atmosphere under 19.5 % oxygen is oxygen-deficient, 29 CFR 1910.146(b) (from memory)",
+        source: "an atmosphere under 19.5 % oxygen is oxygen-deficient, 29 CFR 1910.146(b) (quoted from memory)",
     },
     Caution {
         id: "gas-cylinder",
         title: "Gas cylinder",
         text: "Chain the cylinder. Use a regulator and a relief valve made for the gas and set for low pressure, and open the \
                valve slowly with the outlet away from you. A cylinder straight on a tank or a radiator bursts it.",
-        source: "cylinders are used with a regulator, 29 CFR 1910.253(b)(5) for welding gases (from memory); the rest common practice",
+        source: "cylinders are used with a regulator, 29 CFR 1910.253(b)(5) for welding gases (quoted from memory); the rest common practice",
     },
     Caution {
         id: "hot-cooling-system",
@@ -226,14 +226,14 @@ static CAUTIONS: &[Caution] = &[
         title: "Exhaust gas indoors",
         text: "Exhaust gas kills indoors. Run the engine only with the gas led outside and the doors open. For smoke in the exhaust \
                the engine is off and cold: hot exhaust parts burn skin and light vapour.",
-        source: "carbon monoxide: 50 ppm over 8 hours, 29 CFR 1910.1000 table Z-1 (from memory)",
+        source: "carbon monoxide: 50 ppm over 8 hours, 29 CFR 1910.1000 table Z-1 (quoted from memory)",
     },
     Caution {
         id: "hoses-restrained",
         title: "Plugs and hoses held back",
         text: "A plug that lets go is a shot. Clamp or strap every plug and hose end so that it cannot leave its seat, \
                stand beside the line of flight, bring the pressure up slowly and let it down before you undo anything.",
-        source: "air for cleaning is limited to 30 psi for the same reason, 29 CFR 1910.242(b) (from memory); the rest common practice",
+        source: "air for cleaning is limited to 30 psi for the same reason, 29 CFR 1910.242(b) (quoted from memory); the rest common practice",
     },
     Caution {
         id: "seal-limits",
@@ -268,7 +268,7 @@ static CAUTIONS: &[Caution] = &[
         title: "Emission controls stay in place",
         text: "Nothing that controls emissions is removed, plugged for good or switched off: what was opened for the test goes back \
                as it was, or is renewed.",
-        source: "tampering with emission controls, Clean Air Act section 203(a)(3) (from memory)",
+        source: "tampering with emission controls, Clean Air Act section 203(a)(3) (quoted from memory)",
     },
     Caution {
         id: "water-and-electrics",

@@ -273,10 +273,22 @@ impl Check {
             Self::AtMost(limit) => format!("is at most {}", said(limit)),
             Self::Below(limit) => format!("is below {}", said(limit)),
             Self::Between(from, to) => format!("is between {} and {}", said(from), said(to)),
-            Self::Is(word) => format!("is {word}"),
-            Self::AnyOf(words) => format!("is one of: {}", words.join(", ")),
-            Self::NoneOf(words) => format!("is none of: {}", words.join(", ")),
+            Self::Is(word) => format!("is \"{word}\""),
+            Self::AnyOf(words) => format!("is {}", quoted(words, " or ")),
+            Self::NoneOf(words) => match &words[..] {
+                [word] => format!("is not \"{word}\""),
+                _ => format!("is neither {}", quoted(words, " nor ")),
+            },
         }
+    }
+}
+
+/// Words of a choice between quotes: many are phrases, and begin with "not" themselves.
+fn quoted(words: &[String], last: &str) -> String {
+    let quoted: Vec<String> = words.iter().map(|word| format!("\"{word}\"")).collect();
+    match &quoted[..] {
+        [before @ .., end] if !before.is_empty() => format!("{}{last}{end}", before.join(", ")),
+        _ => quoted.concat(),
     }
 }
 
@@ -376,7 +388,16 @@ mod tests {
         let words = condition.english(&|id| format!("the {id}"));
         assert_eq!(
             words,
-            "the p is above 3 kPa and the seen is one of: cap, hose"
+            "the p is above 3 kPa and the seen is \"cap\" or \"hose\""
+        );
+        let none_of = |words: &[&str]| {
+            let words = words.iter().map(|word| (*word).to_owned()).collect();
+            Check::NoneOf(words).english()
+        };
+        assert_eq!(none_of(&["not run yet"]), "is not \"not run yet\"");
+        assert_eq!(
+            none_of(&["a", "b", "c"]),
+            "is neither \"a\", \"b\" nor \"c\""
         );
     }
 }

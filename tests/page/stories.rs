@@ -28,6 +28,8 @@ pub fn small_leak() -> Story {
          open-start: 14
          small-part: hose or joint
          covered-start: 14
+         covered-warmth-start: 19
+         covered-warmth-end: 19
          far-end-falls: falls at once
          monitor-result: passed
          smell-after: none";

@@ -9,7 +9,7 @@ use ruleout::flow::shelf::Shelf;
 use ruleout::job::sqlite::SqliteStore;
 use ruleout::tui::driver::{Driver, Outside};
 use ruleout::tui::files::Places;
-use ruleout::tui::model::{Model, Then};
+use ruleout::tui::model::{ListKind, Model, Over, Then};
 use ruleout::tui::plain::session::{Said, Session};
 use ruleout::tui::theme::Theme;
 use uuid::Uuid;
@@ -97,8 +97,15 @@ impl Typist {
         self.types(&(at + 1).to_string());
     }
 
-    /// Types whatever is asked for next.
+    /// Types whatever is asked for next. What set-ups left on the car is off before the proof.
     pub fn next(&mut self, answer: &mut dyn FnMut(&Prompt) -> Option<Answer>) -> Next {
+        let off_first = |over: &Over| {
+            let kind = ListKind::FittedBeforeProof;
+            matches!(over, Over::List { kind: shown, .. } if *shown == kind)
+        };
+        while self.model().overs.last().is_some_and(off_first) {
+            self.types("1");
+        }
         enum Do {
             Type(Vec<String>, Next),
             Answer(Box<Prompt>),

@@ -12,6 +12,7 @@ use super::event::{Event, Verdict, What};
 use super::fitted;
 use super::job::{AcceptedCaution, How, Job, Misfit, Noted, Run, Stop};
 use super::partial;
+use super::practised::Practised;
 use path::{back, begin, end_step, forward, hurry, leave, made_ready, on_step, retest, set_clock};
 use readings::{correct, note_fact, take};
 use repairs::{agreed, declined, repaired};
@@ -102,7 +103,10 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
         What::FlowClosed { flow, result } => closed(job, flow, *result),
         What::TakenOff(what) => fitted::confirm(job, event, what),
         // The car that is not there follows from these; where the job stands does not.
-        What::Practised(_) => Ok(()),
+        What::Practised(done) => {
+            job.exercise |= matches!(done, Practised::Begun(_));
+            Ok(())
+        }
     }
 }
 

@@ -215,6 +215,13 @@ pub fn meaning(model: &Model, press: Press) -> Option<Message> {
     if let Some(row) = row {
         return Some(Message::Do(row.act));
     }
+    // Whoever has timed it by the watch is told that the clock here was never started.
+    if model.clock_waits() {
+        let mut all = rows(context).filter(|row| row.act == Act::TimeUp);
+        if all.any(|row| model.keys.in_context(row, context).contains(&press)) {
+            return Some(Message::Do(Act::TimeUp));
+        }
+    }
     // Enter accepts no caution and nothing that is not picked, and says what does.
     if context.picks() && press == Press::plain(Key::Enter) {
         return Some(Message::Do(Act::Accept));

@@ -67,6 +67,8 @@ pub enum ListKind {
     TakeDown,
     /// What set-ups left on the car, to be confirmed off before it is handed over.
     Fitted,
+    /// The same, as the walk comes to the proof: before the engine runs and the car is driven.
+    FittedBeforeProof,
     /// Flows to hand the car on to.
     HandOn,
     /// Pages to print.
@@ -108,7 +110,8 @@ impl ListKind {
             Self::EndOrNot => "End the exercise?",
             Self::Gear => "What gear is not here?",
             Self::TakeDown => "Take down first",
-            Self::Fitted => "Before the car goes: what is off again?",
+            Self::Fitted => "Before the car goes: look at each of these",
+            Self::FittedBeforeProof => "Before it runs or drives: look at each of these",
             Self::HandOn => "Hand the car on: which flow goes on?",
             Self::Paper => "Which page?",
         }
@@ -145,8 +148,8 @@ impl ListKind {
                 "Steps that need it are not suggested any more, on any job, until you mark it again."
             }
             Self::TakeDown => "What stands in place is not wanted where you are going.",
-            Self::Fitted => {
-                "Look at each on the car, then pick it. The record keeps who confirmed it. Esc: not yet."
+            Self::Fitted | Self::FittedBeforeProof => {
+                "Pick what you have seen on the car to be so. The record keeps who confirmed it. Esc: not yet."
             }
             Self::Paper => "It is saved as a file, to be opened in a browser and printed.",
             Self::HandOn => {
@@ -274,7 +277,7 @@ pub fn items(model: &Model, kind: ListKind) -> Vec<Item> {
         | ListKind::EndOrNot => super::practice::items(model, kind),
         ListKind::Gear => gear(model),
         ListKind::TakeDown => take_down(model),
-        ListKind::Fitted => fitted(model),
+        ListKind::Fitted | ListKind::FittedBeforeProof => fitted(model),
         ListKind::HandOn => hand_on(model),
         ListKind::Paper => paper(),
         ListKind::Warm => vec![

@@ -43,6 +43,8 @@ pub struct OpenJob {
     pub brief: bool,
     /// The stay at which it was asked whether the judgement may come before the time is over.
     pub hurry: Option<u64>,
+    /// The stay at which it was asked whether another clock has timed it.
+    pub time_up: Option<u64>,
     /// The stay whose timer was seen running, so that its end rings the bell, once.
     pub running: Option<u64>,
     /// The walk goes to this station (run and place on its path), one event at a time.
@@ -92,6 +94,7 @@ impl OpenJob {
             brief: false,
             running: None,
             hurry: None,
+            time_up: None,
             heading: None,
             bay: super::AtBay::of(events).map(Box::new),
             reckoned: RefCell::default(),
@@ -113,9 +116,6 @@ impl OpenJob {
         })
     }
 }
-
-/// Seconds in which a value that was read is typed.
-const TO_TYPE: i64 = 10;
 
 impl Model {
     /// The timer of the step that is walked now.
@@ -173,15 +173,12 @@ impl Model {
         Some((hold, reckoned.as_ref()?.going.clone()?))
     }
 
-    /// By how many seconds the end of a hold that is asked for now comes too late: more than a tenth of it, and more than
-    /// it takes to type.
+    /// By how many seconds the end of a hold that is asked for now comes too late.
     pub fn late(&self) -> Option<i64> {
         let open = self.open.as_ref().filter(|_| self.has_clock)?;
-        let hold = hold::hold(&open.job)?;
         let asked = self.asked().filter(|asked| !asked.fact)?;
-        let timer = self.timer().filter(|timer| !timer.waits)?;
-        let late = -timer.left;
-        (asked.prompt.id == hold.end.id && late > (timer.whole / 10).max(TO_TYPE)).then_some(late)
+        self.timer()?;
+        clock::off_time(&open.job, &asked.prompt.id, self.now).filter(|off| *off > 0)
     }
 
     /// Seconds that are left of the wait at the step, where an answer or a judgement now would come early and nobody has

@@ -401,7 +401,7 @@ impl Bench {
 
     /// Confirms each thing that a set-up left on the car; one Enter too many confirms nothing.
     pub fn confirms_all_off(&mut self) -> &mut Self {
-        self.sees("Before the car goes: what is off again?");
+        self.sees("Before the car goes: look at each of these");
         while !self
             .driver
             .model

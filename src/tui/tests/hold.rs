@@ -70,7 +70,7 @@ fn the_last_sample_can_be_taken_back() {
 #[test]
 fn a_sample_can_be_taken_back_after_the_time_is_up() {
     let mut b = running();
-    b.keys("<C-w>").sees("TIME IS UP");
+    b.keys("<C-w><C-w>").sees("TIME IS UP");
     b.keys("<Back>")
         .sees("The sample is taken back")
         .sees("kPa at 10 s");
@@ -114,9 +114,42 @@ fn at_the_end_the_bell_rings_once_and_the_row_says_so() {
 }
 
 #[test]
-fn somebody_with_a_clock_of_their_own_ends_it_by_a_key() {
+fn one_slip_of_the_finger_ends_no_wait() {
     let mut b = running();
     b.keys("<C-w>")
+        .sees("of the time are left here")
+        .sees("once more if another clock has timed it");
+    assert!(
+        matches!(b.last(), What::SampleTaken { .. }),
+        "{:?}",
+        b.last()
+    );
+}
+
+#[test]
+fn what_is_typed_late_says_so_in_the_record() {
+    let mut b = running();
+    b.wait(600).keys("38<Enter><Enter>");
+    b.keys("<F5>").sees("after the time of the hold was up");
+}
+
+#[test]
+fn what_is_typed_as_the_time_is_up_says_nothing() {
+    let mut b = running();
+    let left = b.driver.model.timer().map_or(0, |timer| timer.left);
+    b.wait(left + 3).keys("38<Enter>");
+    assert!(
+        matches!(b.last(), What::ReadingTaken { .. }),
+        "{:?}",
+        b.last()
+    );
+    b.keys("<F5>").sees_not("the time of the hold was up");
+}
+
+#[test]
+fn somebody_with_a_clock_of_their_own_ends_it_by_a_key() {
+    let mut b = running();
+    b.keys("<C-w><C-w>")
         .sees("TIME IS UP: read now")
         .keys("38<Enter>");
     assert!(
@@ -224,7 +257,7 @@ fn the_clock_runs_on_in_the_record_when_the_program_is_begun_again() {
     b.keys("<C-t>").wait(10);
     assert_eq!(b.last(), What::ClockBegunAgain);
     b.keys("<F12>1<Enter>").sees("00:50 left of 01:00");
-    b.keys("<C-w>").sees("TIME IS UP: read now");
+    b.keys("<C-w><C-w>").sees("TIME IS UP: read now");
     assert_eq!(b.last(), What::TimedElsewhere);
     b.keys("<F5>")
         .sees("the clock of the step begins from here")
@@ -386,7 +419,7 @@ fn who_waits_or_has_timed_it_otherwise_is_asked_nothing() {
         if wait {
             b.wait(60);
         } else {
-            b.keys("<C-w>");
+            b.keys("<C-w><C-w>");
         }
         b.keys("1<Enter>");
         assert!(

@@ -114,19 +114,20 @@ fn with_the_place_covered_the_clock_begins_as_the_start_is_read() {
     assert_eq!((timer.waits, timer.left), (true, 120));
     b.keys("14<Enter>").sees("02:00 left of 02:00");
     b.sees("fall left when covered is below 50 %");
+    b.keys("20<Enter>");
     b.wait(60).keys("13.8<Enter>");
     assert_eq!(samples(&b), ["covered-end 60 s"]);
     b.sees("fall left when covered")
         .sees("if it goes on like this")
         .sees("~ fall left when covered is below 50 %, so far: yes");
     b.wait(61).sees("TIME IS UP: read now");
-    b.keys("13.6<Enter>").sees("Which part is it?");
+    b.keys("13.6<Enter>20.1<Enter>").sees("Which part is it?");
 }
 
 #[test]
 fn what_the_cover_leaves_is_told_by_the_criterion_that_half_the_fall_sets() {
     let mut b = at("cover");
-    b.keys("14<Enter>");
+    b.keys("14<Enter>20<Enter>");
     let (_, going) = b.driver.model.going().unwrap();
     // 5 inH2O were lost open: half of that, from 14.
     let [(_, [(_, level), _])] = &going.lines[..] else {

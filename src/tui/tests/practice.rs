@@ -263,7 +263,7 @@ fn rows_of_hands(bench: &mut Bench) -> Vec<(String, String)> {
 fn a_hand_keeps_its_number_at_every_step_whatever_is_done() {
     let mut bench = intake(3, 1);
     let first = rows_of_hands(&mut bench);
-    until(&mut bench, "Flow float with");
+    until(&mut bench, "Gauge with the tip blocked");
     let before = rows_of_hands(&mut bench);
     assert_eq!(first, before);
     bench.keys("<C-y>2<Enter>1<Enter>2<Enter>3<Enter><Esc>");

@@ -221,7 +221,7 @@ fn enter_held_down_accepts_no_caution() {
     assert_eq!(b.record().len(), before + 1);
     b.keys("2").sees("> Press 3").keys("3");
     assert_eq!(b.record().len(), before + 3);
-    b.sees("Flow float with the tip blocked");
+    b.sees("Gauge with the tip blocked");
 }
 
 fn steps_at_blocked_tip() -> Bench {

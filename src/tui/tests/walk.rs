@@ -80,8 +80,8 @@ fn the_suggestion_says_why_and_enter_follows_it() {
         .sees("95 % (92 to 99 %)");
     b.sees("repair: Hose joint loose or split");
     b.keys("w")
-        .sees("when seen at is hose joint: yes")
-        .sees("when seen at is end tank: no");
+        .sees("when seen at is \"hose joint\": yes")
+        .sees("when seen at is \"end tank\": no");
     b.keys("<Esc><Enter>").sees("[repair]");
     let What::OutcomeTaken(taken) = b.last() else {
         panic!("{:?}", b.last());

@@ -1,8 +1,8 @@
 //! What the acts of the key table do.
 
 use super::{
-    accept, back, columns, evidence, files, forms, list, moves, perform_or_say, practice, settings,
-    submit,
+    accept, answer, back, columns, evidence, files, forms, list, moves, perform_or_say, practice,
+    settings, submit,
 };
 use crate::engine::action::Action;
 use crate::engine::job::Run;
@@ -13,7 +13,7 @@ use crate::tui::keys::{self, Context};
 use crate::tui::message::Act;
 use crate::tui::model::{FormKind, ListKind, Model, Over, Screen};
 use crate::tui::theme::Role;
-use crate::tui::view;
+use crate::tui::view::{self, clock};
 
 /// Does an act.
 pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
@@ -60,7 +60,7 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
         }
         Act::PathBack => perform_or_say(model, Action::Back),
         Act::PathForward => perform_or_say(model, Action::Forward),
-        Act::CouldNotTell => super::answer::could_not_tell(model),
+        Act::CouldNotTell => answer::could_not_tell(model),
         Act::Note => forms::open(model, FormKind::Note),
         Act::Skip => skip(model),
         Act::Codes => forms::open(model, FormKind::Codes),
@@ -76,10 +76,11 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
             // What was asked before the clock ran is asked anew: its answer was to another question.
             if let Some(open) = &mut model.open {
                 open.entry.early = None;
+                open.time_up = None;
             }
             perform_or_say(model, Action::BeginClock)
         }
-        Act::TimeUp => perform_or_say(model, Action::EndClock),
+        Act::TimeUp => time_is_up(model),
         Act::Rejudged => to_rejudged(model),
         Act::TryAgain => load_again(model, Claim::Politely),
         Act::TakeOver => load_again(model, Claim::TakeOver),
@@ -217,6 +218,34 @@ fn to_rejudged(model: &mut Model) -> Vec<Effect> {
         open.heading = target;
     }
     go_on(model)
+}
+
+/// Another clock says that the time is over. A slip of the finger must not end a wait, so it is asked about once.
+fn time_is_up(model: &mut Model) -> Vec<Effect> {
+    let key = |act| answer::called(model, act);
+    if model.clock_waits() {
+        let text = format!(
+            "The clock was not started yet: {} starts it.",
+            key(Act::Timer)
+        );
+        model.say(Role::Caution, text);
+        return Vec::new();
+    }
+    let runs = model.timer().filter(|timer| timer.left > 0);
+    if let Some(timer) = runs.filter(|_| model.asks_to_wait) {
+        let words = format!(
+            "{} of the time are left here. {} once more if another clock has timed it; the record says so.",
+            clock::text(timer.left),
+            key(Act::TimeUp)
+        );
+        let stay = Some(timer.stay);
+        if let Some(open) = model.open.as_mut().filter(|open| open.time_up != stay) {
+            open.time_up = stay;
+            model.say(Role::Caution, words);
+            return Vec::new();
+        }
+    }
+    perform_or_say(model, Action::EndClock)
 }
 
 /// The next step towards where the walk is heading, if it is heading anywhere.

@@ -359,7 +359,7 @@ pub fn not_waited(model: &Model, left: i64) -> String {
 }
 
 /// What an act is called where it is done: its key, and in lines its command.
-fn called(model: &Model, act: Act) -> String {
+pub(super) fn called(model: &Model, act: Act) -> String {
     if model.has_clock {
         return keys::shown(model, act, model.context_below());
     }

@@ -312,7 +312,7 @@ fn repaired() -> Form {
     .field_of(
         label::WORK,
         FieldKind::Needed,
-        "what was done, with the part's name",
+        "what was done, and to which one exactly: hose from canister to vent valve",
     )
     .field_of(
         label::PART,

@@ -365,7 +365,10 @@ pub fn was_done(model: &mut Model, events: &[Event]) {
                             | Practised::Looked { .. },
                     ),
                     ListKind::Openings | ListKind::LookAt,
-                ) | (What::TakenOff(_), ListKind::Fitted)
+                ) | (
+                    What::TakenOff(_),
+                    ListKind::Fitted | ListKind::FittedBeforeProof
+                )
             )
         })
     };

@@ -7,6 +7,7 @@ use super::{acts, forms};
 use crate::engine::event::{Codes, Event, What};
 use crate::engine::fold;
 use crate::engine::waits::Stand;
+use crate::flow::model::Phase;
 use crate::job::store::JobLine;
 use crate::tui::effect::Effect;
 use crate::tui::model::{FormKind, ListKind, Model, OpenJob, Over, Screen};
@@ -164,6 +165,10 @@ pub fn stored(model: &mut Model, job: Uuid, events: &[Event]) -> Vec<Effect> {
     if events.iter().any(taken_off) {
         one_less_fitted(model);
     }
+    if came_to_the_proof(model, events) {
+        let kind = ListKind::FittedBeforeProof;
+        model.overs.push(Over::List { kind, at: None });
+    }
     pick_likely(model);
     let mut effects = acts::go_on(model);
     effects.extend(super::practice::is_over(model, events));
@@ -217,19 +222,39 @@ fn saved(model: &mut Model) {
     }
 }
 
-/// One thing is off the car again: the next is picked anew, and after the last the car goes.
+/// Whether the walk has just come to a step of the proof, and things stand on the car that are to be off before it runs
+/// or is driven. On a car that is not there nobody could look.
+fn came_to_the_proof(model: &Model, events: &[Event]) -> bool {
+    let came = |event: &Event| {
+        matches!(
+            event.what,
+            What::OutcomeTaken(_) | What::StepSkipped { .. } | What::WentForward
+        )
+    };
+    let Some(open) = model.open.as_ref().filter(|open| open.bay.is_none()) else {
+        return false;
+    };
+    let step = open.job.run().and_then(|run| run.step());
+    let proves = step.is_some_and(|step| step.phase == Phase::Retest);
+    proves && !open.job.fitted.is_empty() && events.iter().any(came)
+}
+
+/// One thing is off the car again: the next is picked anew, and after the last the list is done with.
 fn one_less_fitted(model: &mut Model) {
     let has_more = model.has_fitted();
     let Some(Over::List {
-        kind: ListKind::Fitted,
+        kind: kind @ (ListKind::Fitted | ListKind::FittedBeforeProof),
         at,
     }) = model.overs.last_mut()
     else {
         return;
     };
     *at = None;
+    let before_it_goes = *kind == ListKind::Fitted;
     if !has_more {
         model.overs.pop();
+    }
+    if !has_more && before_it_goes {
         forms::open(model, FormKind::HandOver);
     }
 }

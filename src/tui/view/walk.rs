@@ -83,7 +83,13 @@ fn typed_large(model: &Model, canvas: &mut Canvas, area: Rect) {
         width: columns,
         height: clock::rows(canvas.theme.ascii),
     };
-    if area.intersection(large) == large && canvas.is_empty(large) {
+    // A word that ends right beside them would be read as one with the digits.
+    let free = Rect {
+        x: large.x.saturating_sub(2),
+        width: large.width + 2,
+        ..large
+    };
+    if area.intersection(free) == free && canvas.is_empty(free) {
         clock::draw(canvas, large, text, Role::Strong);
     }
 }
