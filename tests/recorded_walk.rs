@@ -15,7 +15,11 @@ use portable_pty::CommandBuilder;
 
 /// What is typed, what comes up then, and for how many seconds it stands.
 const WALK: &[(&str, &str, f64)] = &[
-    ("", "Step 12 of 20", 5.0),
+    ("", "CAUTION: Running engine", 4.0),
+    ("1", "CAUTION: The engine must not start", 1.2),
+    ("2", "CAUTION: Smoke into the intake", 1.2),
+    ("3", "CAUTION: Eye protection", 1.2),
+    ("4", "Step 12 of 20", 3.5),
     ("\r", "Which place did you cover?", 1.5),
     ("2", "> 2  vacuum hose", 1.0),
     ("\r", "Flow float with the place covered", 1.5),

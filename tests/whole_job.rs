@@ -18,7 +18,7 @@ use ruleout::engine::fold::fold;
 use ruleout::engine::job::Job;
 use ruleout::engine::standing::{Desk, RepairStage, Standing};
 use ruleout::flow::answer::{Answer, Strength};
-use ruleout::flow::model::{Prompt, PromptKind};
+use ruleout::flow::model::{Phase, Prompt, PromptKind};
 use ruleout::job::sqlite::SqliteStore;
 use ruleout::job::store::Store;
 
@@ -143,6 +143,23 @@ fn do_next(
     true
 }
 
+/// Whether the walk has just come to the proof, with things on the car that are to be off by then.
+fn comes_to_the_proof(events: &[Event]) -> bool {
+    let job = fold(events);
+    let step = job.run().and_then(|run| run.step());
+    let came = matches!(events.last().unwrap().what, What::OutcomeTaken(_));
+    came && step.is_some_and(|step| step.phase == Phase::Retest) && !job.fitted.is_empty()
+}
+
+/// Confirms each thing that set-ups left on the car, the first of those that are left each time.
+fn confirm_all_off(data: &Path, terminal: &mut Terminal) {
+    for _ in &fold(&record(data)).fitted {
+        let before = record(data).len();
+        terminal.press("1\r");
+        grown(data, terminal, before);
+    }
+}
+
 /// Waits until the record on the disk has grown.
 fn grown(data: &Path, terminal: &mut Terminal, before: usize) -> Vec<Event> {
     let until = Instant::now() + PATIENCE;
@@ -236,6 +253,11 @@ fn a_whole_job_by_keyboard_killed_half_way_and_resumed() {
             terminal.press("\r");
             terminal.wait_for("Gauge with the place covered");
         }
+        if comes_to_the_proof(&events) {
+            terminal.wait_for("Before it runs or drives");
+            confirm_all_off(data, &mut terminal);
+            events = record(data);
+        }
     }
     assert!(killed);
     let job = fold(&events);
@@ -243,14 +265,8 @@ fn a_whole_job_by_keyboard_killed_half_way_and_resumed() {
     assert_eq!(job.test_number(), 3, "two repairs, and a retest after each");
 
     terminal.press("\x05"); // Ctrl-E
-    // What the set-ups left on the car is looked at first, thing by thing.
-    assert!(!job.fitted.is_empty());
-    terminal.wait_for("what is off again?");
-    for _ in &job.fitted {
-        let before = record(data).len();
-        terminal.press("1\r");
-        grown(data, &mut terminal, before);
-    }
+    // What the set-ups had left on the car was looked at before the proof, thing by thing.
+    assert!(job.fitted.is_empty() && !job.taken_off.is_empty());
     terminal.wait_for("Hand the car over");
     terminal.enter("Hose and gasket renewed");
     let until = Instant::now() + PATIENCE;

@@ -166,13 +166,15 @@ pub fn demo_store() -> Result<SqliteStore, CliError> {
 }
 
 /// Moves the demo jobs by as many whole days as bring the last thing done on them to the day before a moment: a car that
-/// has stood half way for a year is no example, and the times of day stay as they are.
+/// has stood half way for a year is no example. On the day before, whatever the time of day: cautions of that day are
+/// read again.
 fn bring_up_to(now: DateTime<Utc>, jobs: &mut [(PathBuf, JobFile)]) {
     let events = jobs.iter().flat_map(|(_, job)| &job.events);
     let Some(last) = events.map(|event| event.at).max() else {
         return;
     };
-    let later = TimeDelta::days((now - last).num_days().max(0));
+    let days = (now.date_naive() - last.date_naive()).num_days() - 1;
+    let later = TimeDelta::days(days.max(0));
     for event in jobs.iter_mut().flat_map(|(_, job)| &mut job.events) {
         event.at += later;
     }

@@ -234,7 +234,9 @@ fn came_to_the_proof(model: &Model, events: &[Event]) -> bool {
     let Some(open) = model.open.as_ref().filter(|open| open.bay.is_none()) else {
         return false;
     };
-    let step = open.job.run().and_then(|run| run.step());
+    // The unit that feeds the smoke is proved by being used.
+    let car = open.job.run().filter(|run| run.flow.system != "smoke unit");
+    let step = car.and_then(|run| run.step());
     let proves = step.is_some_and(|step| step.phase == Phase::Retest);
     proves && !open.job.fitted.is_empty() && events.iter().any(came)
 }
