@@ -17,6 +17,7 @@ mod nothing_said;
 mod odds;
 mod outcomes;
 mod paths;
+mod pressures;
 mod proof;
 mod reach;
 mod repaired;
