@@ -423,7 +423,8 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
     Explanation {
         code: "wrong-repair",
         what: "An outcome asks for what one cause shows, and leads to the repair of another that does not show it. Most often a \
-               line that was copied, with its end, or two ends that were interchanged. Or a sound car, by all that `healthy` \
+               line that was copied, with its end, or two ends that were interchanged. A cause that says nothing of a reading shows \
+               there what a sound car shows. Or a sound car, by all that `healthy` \
                says, comes to no end but a repair.",
         why: "A sound part is renewed, and the one at fault stays in the car.",
         before: "- {id: tank, when: {seen: {is: end tank}}, because: It shows at the tank, go: {repair: joint}}",

@@ -25,6 +25,7 @@ mod retest;
 mod round_without;
 mod ruled_out;
 mod signatures;
+mod signs;
 mod some_ways;
 mod unguarded;
 mod unsure;
