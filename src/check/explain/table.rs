@@ -276,8 +276,9 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
     },
     Explanation {
         code: "never-holds",
-        what: "The checks in a `valid when` or `only if` exclude one another, so that nothing can meet it.",
-        why: "The readings of such a step never count, and such a reading is asked on no car.",
+        what: "The checks in a `valid when` or `only if` exclude one another, so that nothing can meet it. Or a condition under \
+               `rules out if` cannot hold where its outcome is taken.",
+        why: "The readings of such a step never count, such a reading is asked on no car, and such a cause is never ruled out.",
         before: "valid when: {start: {at least: 40 kPa, at most: 30 kPa}}",
         after: "valid when: {start: {between: 30..40 kPa}}",
     },
@@ -319,7 +320,7 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
     Explanation {
         code: "unused",
         what: "Something is declared that nothing uses: a reading that no step records, a fact or a worked value that nothing shows \
-               or judges by, a cause that no outcome repairs or rules out, a gauge that nothing is read on.",
+               or judges by, a cause that no outcome finds, repairs or rules out, a gauge that nothing is read on.",
         why: "It is a leftover, or the place where it should be used was forgotten.",
         before: "readings:\n  end: {...}      # and no step has it in `record`",
         after: "record: [start, end]",

@@ -79,7 +79,26 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
         found.extend(outcomes::check(flow));
     }
     found.extend(never);
+    repaired_by_mistake(flow, &mut found);
     by_one_slip(flow, found)
+}
+
+/// A cause whose own outcome leads elsewhere by a slip is found there: that nothing finds it is no second slip.
+fn repaired_by_mistake(flow: &Flow, found: &mut Vec<Finding>) {
+    let slips: Vec<String> = found
+        .iter()
+        .filter(|finding| [code::WRONG_REPAIR, code::GOES_ROUND].contains(&finding.code))
+        .map(|finding| finding.help.clone())
+        .collect();
+    found.retain(|finding| {
+        let mut causes = flow.causes.iter();
+        let cause = causes.find(|cause| cause.place == finding.place);
+        let Some(cause) = cause.filter(|_| finding.code == code::UNUSED) else {
+            return true;
+        };
+        let end = format!("{{repair: {}}}", cause.id);
+        !slips.iter().any(|help| help.contains(&end))
+    });
 }
 
 /// What a slip in the unit or range of one reading brings about, all at its own line.
