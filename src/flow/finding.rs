@@ -136,7 +136,7 @@ pub mod code {
     pub const OVERLAP: &str = "overlap";
     /// An outcome that is never taken.
     pub const NEVER_TAKEN: &str = "never-taken";
-    /// A `valid when` or `only if` that nothing can meet.
+    /// A `valid when`, `only if` or `rules out if` that nothing can meet.
     pub const NEVER_HOLDS: &str = "never-holds";
     /// Too many combinations to look through.
     pub const TOO_MANY: &str = "too-many";

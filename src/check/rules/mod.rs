@@ -11,6 +11,7 @@ mod far_off;
 mod goes_round;
 mod limits;
 mod never_counts;
+mod never_rules_out;
 mod never_worked;
 mod not_read;
 mod nothing_said;
@@ -44,7 +45,7 @@ use crate::flow::model::Flow;
 type Rule = fn(&Flow) -> Vec<Finding>;
 
 /// All rules but the two of [`check`] of which one hangs on the other.
-const RULES: [Rule; 23] = [
+const RULES: [Rule; 24] = [
     reach::check,
     closed::check,
     round_without::check,
@@ -65,6 +66,7 @@ const RULES: [Rule; 23] = [
     repaired::check,
     wrong_repair::check,
     ruled_out::check,
+    never_rules_out::check,
     odds::check,
     nothing_said::check,
     wide_error::check,
