@@ -18,6 +18,7 @@ mod lacking;
 pub mod meant;
 mod near;
 mod never;
+mod once;
 pub mod profile;
 mod prompts;
 mod quantities;
@@ -27,6 +28,7 @@ mod shares;
 mod signatures;
 mod steps;
 mod together;
+mod unit_at_odds;
 mod unknown;
 mod ways;
 mod worked;
@@ -64,7 +66,10 @@ pub fn load(text: &str) -> Loaded {
     });
     let findings = without_followers(out.0);
     let mut findings = match &tree {
-        Some(tree) => lacking::as_one(tree, findings),
+        Some(tree) => {
+            let findings = lacking::as_one(tree, findings);
+            once::said(tree, unit_at_odds::as_one(tree, findings))
+        }
         None => findings,
     };
     if let Some(tree) = &tree {
