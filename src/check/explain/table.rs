@@ -360,8 +360,10 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
     Explanation {
         code: "idle-limit",
         what: "A limit `never above` that lies at twice what is plausible or more, where nothing comes to it, or below what \
-               `valid when` asks for, so that the step stops before its readings count.",
-        why: "A limit that never speaks guards nobody. One that is too low leaves the technician no way to do the step.",
+               `valid when` asks for, so that the step stops before its readings count. Or a limit in an outcome that lies \
+               beyond all that is plausible, so that whatever is read meets it: 480 kPa for 48 kPa.",
+        why: "A limit that never speaks guards nobody. One that is too low leaves the technician no way to do the step. One \
+              that everything meets takes what was meant for the outcomes after it.",
         before: "set-pressure: {ask: Gauge, unit: kPa, plausible: 5..100 kPa, never above: 600 kPa}",
         after: "set-pressure: {ask: Gauge, unit: kPa, plausible: 5..100 kPa, never above: 60 kPa}",
     },

@@ -8,6 +8,7 @@ mod block_off;
 mod cautions;
 mod closed;
 mod far_off;
+mod followers;
 mod goes_round;
 mod limits;
 mod never_counts;
@@ -40,6 +41,7 @@ use std::collections::BTreeSet;
 
 use crate::flow::finding::{Finding, Severity, code};
 use crate::flow::model::Flow;
+use crate::flow::node::Node;
 
 /// A rule.
 type Rule = fn(&Flow) -> Vec<Finding>;
@@ -72,8 +74,17 @@ const RULES: [Rule; 24] = [
     wide_error::check,
 ];
 
-/// Everything that the rules find in a flow.
-pub fn check(flow: &Flow) -> Vec<Finding> {
+/// What the rules find in a flow, which was loaded from this tree: of each slip what is to be mended.
+pub fn check(flow: &Flow, tree: &Node) -> Vec<Finding> {
+    by_one_slip(flow, followers::without(flow, tree, all(flow)))
+}
+
+/// Everything that the rules find in a flow, with what follows from other findings.
+pub fn unabridged(flow: &Flow) -> Vec<Finding> {
+    by_one_slip(flow, all(flow))
+}
+
+fn all(flow: &Flow) -> Vec<Finding> {
     let never = never_worked::check(flow);
     let mut found: Vec<Finding> = RULES.iter().flat_map(|rule| rule(flow)).collect();
     // What is never worked leaves gaps in whatever is judged by it: one finding is enough.
@@ -81,26 +92,7 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
         found.extend(outcomes::check(flow));
     }
     found.extend(never);
-    repaired_by_mistake(flow, &mut found);
-    by_one_slip(flow, found)
-}
-
-/// A cause whose own outcome leads elsewhere by a slip is found there: that nothing finds it is no second slip.
-fn repaired_by_mistake(flow: &Flow, found: &mut Vec<Finding>) {
-    let slips: Vec<String> = found
-        .iter()
-        .filter(|finding| [code::WRONG_REPAIR, code::GOES_ROUND].contains(&finding.code))
-        .map(|finding| finding.help.clone())
-        .collect();
-    found.retain(|finding| {
-        let mut causes = flow.causes.iter();
-        let cause = causes.find(|cause| cause.place == finding.place);
-        let Some(cause) = cause.filter(|_| finding.code == code::UNUSED) else {
-            return true;
-        };
-        let end = format!("{{repair: {}}}", cause.id);
-        !slips.iter().any(|help| help.contains(&end))
-    });
+    found
 }
 
 /// What a slip in the unit or range of one reading brings about, all at its own line.

@@ -17,6 +17,7 @@
 //! others leave nothing to, or that no plausible reading fits.
 
 pub(super) mod axes;
+pub(super) mod beyond;
 mod bounds;
 pub(super) mod cars;
 mod cells;
@@ -286,9 +287,11 @@ impl Seen {
                 },
             ));
         }
+        let rest = always_before_others(step);
+        found.extend(rest.map(|n| always_before(step, n)));
         for (n, outcome) in step.outcomes.iter().enumerate().filter(|_| seen) {
             let never = !self.taken.contains(&n) && !self.perhaps.contains(&n);
-            if !never {
+            if !never || rest.is_some_and(|rest| n > rest) {
                 continue;
             }
             let reason = reason::reason(flow, step, outcome);
@@ -348,6 +351,29 @@ fn pairs(step: &Step, holds: &[usize]) -> Vec<(usize, usize)> {
         );
     }
     all
+}
+
+/// Where `always` stands before other outcomes, which it leaves nothing to.
+pub(super) fn always_before_others(step: &Step) -> Option<usize> {
+    let always = |outcome: &Outcome| outcome.when == Condition::Always;
+    let at = step.outcomes.iter().position(always)?;
+    (at + 1 < step.outcomes.len()).then_some(at)
+}
+
+fn always_before(step: &Step, n: usize) -> Finding {
+    let (always, after) = (&step.outcomes[n], &step.outcomes[n + 1..]);
+    let names: Vec<String> = after.iter().map(|o| format!("`{}`", o.id)).collect();
+    let are = if after.len() == 1 { "is" } else { "are" };
+    Finding::error(
+        code::NEVER_TAKEN,
+        always.place,
+        format!(
+            "`{}` always fits, so that {} after it {are} never taken",
+            always.id,
+            names.join(", ")
+        ),
+        "move it to the end of the list, where always stands for all that is left; or write under `when` what it asks for",
+    )
 }
 
 fn never_taken(outcome: &Outcome) -> Finding {
