@@ -262,8 +262,8 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
         what: "There are readings that two outcomes fit, and these lead to different places. The message names some. Of \
                two that fit, the first in the list is taken. One that lies wholly within a later one is an exception and \
                is not reported, nor is `always` at the end of the list.",
-        why: "Which way the walk takes would hang on the order of the lines, which nobody reads as meaning anything. At a \
-              limit (`at most` beside `at least`) it is an error, elsewhere a warning.",
+        why: "Which way the walk takes would hang on the order of the lines, which nobody reads as meaning anything. It can be \
+              walked, so this is a warning, at a limit (`at most` beside `at least`) as well as over a range.",
         before: "{id: tight, when: {float: {at most: 2 L/min}}, ...}\n{id: leaks, when: {float: {at least: 2 L/min}}, ...}",
         after: "{id: tight, when: {float: {below: 2 L/min}}, ...}\n{id: leaks, when: {float: {at least: 2 L/min}}, ...}",
     },

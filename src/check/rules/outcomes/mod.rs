@@ -415,9 +415,6 @@ fn overlap(one: &Outcome, other: &Outcome, pair: &Example) -> Finding {
             "narrow one of them; the first in the list wins otherwise"
         },
     );
-    if pair.at_limit {
-        Finding::error(code::OVERLAP, other.place, message, help)
-    } else {
-        Finding::warning(code::OVERLAP, other.place, message, help)
-    }
+    // Whichever way it overlaps, the walk goes on by the first that fits.
+    Finding::warning(code::OVERLAP, other.place, message, help)
 }
