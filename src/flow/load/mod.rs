@@ -23,6 +23,7 @@ pub mod profile;
 mod prompts;
 mod quantities;
 mod ruled_out;
+mod run_on;
 mod scope;
 mod shares;
 mod signatures;
@@ -68,7 +69,8 @@ pub fn load(text: &str) -> Loaded {
     let mut findings = match &tree {
         Some(tree) => {
             let findings = lacking::as_one(tree, findings);
-            once::said(tree, unit_at_odds::as_one(tree, findings))
+            let findings = unit_at_odds::as_one(tree, run_on::items(tree, text, findings));
+            once::said(tree, findings)
         }
         None => findings,
     };
