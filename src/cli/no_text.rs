@@ -147,7 +147,7 @@ mod tests {
         let bytes = [bytes, b"\xe4t\n"].concat();
         let at = NoText::Letter {
             line: 2,
-            column: 18,
+            column: 19,
             letter: Some('\u{e4}'),
         };
         assert_eq!(why(&bytes), Some(at));
