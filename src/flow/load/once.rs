@@ -118,11 +118,17 @@ fn help(tree: &Node, name: &Name, help: String, others: usize) -> String {
     let declared: Vec<&str> = as_written(&declared).collect();
     let near = nearest(word, &declared).filter(|near| is_a_slip(word, near));
     let is_offered = help.starts_with("did you mean") || help.starts_with("known here");
+    let mut named = BTreeSet::new();
+    texts(tree, true, &mut named);
+    if let Some(near) = near.filter(|near| others > 0 && !named.contains(near)) {
+        return format!(
+            "did you mean `{near}`? Nothing names that: where these lines are right, write `{word}` there, where it is \
+             declared"
+        );
+    }
     if near.is_some() || !is_offered {
         return help;
     }
-    let mut named = BTreeSet::new();
-    texts(tree, true, &mut named);
     let mut unnamed = declared
         .iter()
         .filter(|id| !named.contains(*id) && **id != NOT_LISTED);

@@ -50,7 +50,48 @@ pub(super) fn first_item(spot: &Spot) -> Option<Slip> {
     let here = lines
         .iter()
         .position(|line| line.start == spot.line_start)?;
-    beside(&lines, here).or_else(|| above_its_keys(&lines, here))
+    hyphen_on_the_first(&lines, here)
+        .or_else(|| beside(&lines, here))
+        .or_else(|| above_its_keys(&lines, here))
+}
+
+/// Headings below which keys stand, and no list.
+const NO_LISTS: [&str; 6] = [
+    "vehicle:",
+    "gauges:",
+    "readings:",
+    "worked:",
+    "healthy:",
+    "causes:",
+];
+
+/// The first of a set of keys begins with a hyphen, and the one that was stumbled over does not.
+fn hyphen_on_the_first(lines: &[Line], here: usize) -> Option<Slip> {
+    let column = lines[here].column();
+    if lines[here].is_item() {
+        return None;
+    }
+    let heading = (0..here).rev().find(|n| lines[*n].column() < column)?;
+    let first = &lines[heading + 1];
+    let heading = lines[heading].words();
+    let is_set = NO_LISTS.iter().any(|set| heading.starts_with(set));
+    if !is_set || !first.is_item() || first.column() != column {
+        return None;
+    }
+    let start = first.start + column - 1;
+    let key = first.words().trim_start_matches("- ");
+    Some(Slip {
+        start,
+        end: start + first.words().len(),
+        message: format!(
+            "this line begins with a hyphen, and what stands under `{}` is no list",
+            heading.split(':').next().unwrap_or_default()
+        ),
+        help: format!("take the hyphen off, and begin in column {column} with {key}")
+            .chars()
+            .take(120)
+            .collect(),
+    })
 }
 
 fn lines(text: &str) -> Vec<Line<'_>> {
