@@ -92,7 +92,7 @@ fn a_file_that_cannot_be_read_is_named_and_the_others_are_checked() {
     assert_eq!(code, 2);
     assert!(out.ends_with("1 file, 2 errors\n"), "{out}");
     assert!(
-        err.contains("latin.yaml: this is not text in UTF-8 (byte 17)"),
+        err.contains("latin.yaml: line 2, column 9: from here on this is not text in UTF-8"),
         "{err}"
     );
     assert!(err.contains("gone.yaml: "), "{err}");

@@ -70,8 +70,8 @@ pub fn check_each<'s>(sources: &'s [Source], shelf: &Shelf, done: &dyn Fn()) -> 
         .map(|(n, (source, tree))| {
             let loaded = load(&source.text);
             let mut findings = loaded.findings;
-            if let Some(flow) = &loaded.flow {
-                findings.extend(rules::check(flow));
+            if let (Some(flow), Some(tree)) = (&loaded.flow, tree) {
+                findings.extend(rules::check(flow, tree));
             }
             if let Some(tree) = tree {
                 findings.extend(unknown_flows(tree, &known));
@@ -82,6 +82,15 @@ pub fn check_each<'s>(sources: &'s [Source], shelf: &Shelf, done: &dyn Fn()) -> 
             Checked { source, findings }
         })
         .collect()
+}
+
+/// Everything that is found in the text of one flow by itself, with what only follows from another finding and is
+/// withheld from its author.
+pub fn unabridged(text: &str) -> Vec<Finding> {
+    let loaded = load(text);
+    let mut findings = loaded.findings;
+    findings.extend(loaded.flow.iter().flat_map(rules::unabridged));
+    findings
 }
 
 /// The id of the flow in a tree, with its place.

@@ -4,6 +4,7 @@ use std::fs::File;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
+use super::no_text::{self, NoText};
 use crate::flow::node::LARGEST_FILE;
 
 /// Why a file cannot be read as text.
@@ -13,8 +14,8 @@ pub enum TextError {
     #[error("{0}")]
     System(#[from] io::Error),
     /// Its bytes are no text.
-    #[error("this is not text in UTF-8 (byte {0}); save it as UTF-8 in the editor")]
-    NotUtf8(usize),
+    #[error("{0}")]
+    NoText(NoText),
 }
 
 /// The text of a flow file. Of a file that is larger than any flow no more is read than shows
@@ -27,11 +28,17 @@ pub fn flow_text(path: &Path) -> Result<String, TextError> {
     let most = LARGEST_FILE as u64 + 1;
     File::open(path)?.take(most).read_to_end(&mut bytes)?;
     if bytes.len() > LARGEST_FILE {
+        if let Some(document @ (NoText::Document(_) | NoText::Binary)) = no_text::why(&bytes) {
+            return Err(TextError::NoText(document));
+        }
         // The last letter may be cut in two; nobody will read it.
         return Ok(String::from_utf8_lossy(&bytes).into_owned());
     }
-    String::from_utf8(bytes)
-        .map_err(|error| TextError::NotUtf8(error.utf8_error().valid_up_to() + 1))
+    match no_text::why(&bytes) {
+        Some(why) => Err(TextError::NoText(why)),
+        // What is no text was told above, so that nothing is lost here.
+        None => Ok(String::from_utf8_lossy(&bytes).into_owned()),
+    }
 }
 
 /// The flow files that a path means: itself, or all `*.yaml` and `*.yml` in it, in the order of

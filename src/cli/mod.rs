@@ -41,6 +41,7 @@ pub mod learned;
 pub mod line;
 pub mod man;
 pub mod new_flow;
+mod no_text;
 pub mod plain;
 pub mod practise;
 mod progress;

@@ -27,8 +27,8 @@ impl Job {
                 if !outcome.rules_out_if.is_empty() {
                     let values = picture_at(self, run, visit).values;
                     let holds = outcome.rules_out_if.iter();
-                    let holds = holds.filter(|(_, when)| when.truth(&values) == Truth::Yes);
-                    ids.extend(holds.map(|(cause, _)| cause.as_str()));
+                    let holds = holds.filter(|out| out.when.truth(&values) == Truth::Yes);
+                    ids.extend(holds.map(|out| out.cause.as_str()));
                 }
                 for cause in ids.into_iter().filter_map(|id| run.flow.cause(id)) {
                     let repaired = self.repairs.iter().any(|repair| repair.cause == cause.id);

@@ -136,7 +136,7 @@ pub mod code {
     pub const OVERLAP: &str = "overlap";
     /// An outcome that is never taken.
     pub const NEVER_TAKEN: &str = "never-taken";
-    /// A `valid when` or `only if` that nothing can meet.
+    /// A `valid when`, `only if` or `rules out if` that nothing can meet.
     pub const NEVER_HOLDS: &str = "never-holds";
     /// Too many combinations to look through.
     pub const TOO_MANY: &str = "too-many";
@@ -156,7 +156,7 @@ pub mod code {
     pub const PROVED_TOO_SOON: &str = "proved-too-soon";
     /// Repairs, and no end that proves one.
     pub const NEVER_PROVED: &str = "never-proved";
-    /// A limit that cannot work, or that leaves no room for the step.
+    /// A limit that cannot work, that everything meets, or that leaves no room for the step.
     pub const IDLE_LIMIT: &str = "idle-limit";
     /// A range in another order of magnitude than the unit in which bare numbers are taken.
     pub const FAR_UNIT: &str = "far-unit";

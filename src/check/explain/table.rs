@@ -262,8 +262,8 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
         what: "There are readings that two outcomes fit, and these lead to different places. The message names some. Of \
                two that fit, the first in the list is taken. One that lies wholly within a later one is an exception and \
                is not reported, nor is `always` at the end of the list.",
-        why: "Which way the walk takes would hang on the order of the lines, which nobody reads as meaning anything. At a \
-              limit (`at most` beside `at least`) it is an error, elsewhere a warning.",
+        why: "Which way the walk takes would hang on the order of the lines, which nobody reads as meaning anything. It can be \
+              walked, so this is a warning, at a limit (`at most` beside `at least`) as well as over a range.",
         before: "{id: tight, when: {float: {at most: 2 L/min}}, ...}\n{id: leaks, when: {float: {at least: 2 L/min}}, ...}",
         after: "{id: tight, when: {float: {below: 2 L/min}}, ...}\n{id: leaks, when: {float: {at least: 2 L/min}}, ...}",
     },
@@ -276,8 +276,9 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
     },
     Explanation {
         code: "never-holds",
-        what: "The checks in a `valid when` or `only if` exclude one another, so that nothing can meet it.",
-        why: "The readings of such a step never count, and such a reading is asked on no car.",
+        what: "The checks in a `valid when` or `only if` exclude one another, so that nothing can meet it. Or a condition under \
+               `rules out if` cannot hold where its outcome is taken.",
+        why: "The readings of such a step never count, such a reading is asked on no car, and such a cause is never ruled out.",
         before: "valid when: {start: {at least: 40 kPa, at most: 30 kPa}}",
         after: "valid when: {start: {between: 30..40 kPa}}",
     },
@@ -319,7 +320,7 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
     Explanation {
         code: "unused",
         what: "Something is declared that nothing uses: a reading that no step records, a fact or a worked value that nothing shows \
-               or judges by, a cause that no outcome repairs or rules out, a gauge that nothing is read on.",
+               or judges by, a cause that no outcome finds, repairs or rules out, a gauge that nothing is read on.",
         why: "It is a leftover, or the place where it should be used was forgotten.",
         before: "readings:\n  end: {...}      # and no step has it in `record`",
         after: "record: [start, end]",
@@ -359,8 +360,10 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
     Explanation {
         code: "idle-limit",
         what: "A limit `never above` that lies at twice what is plausible or more, where nothing comes to it, or below what \
-               `valid when` asks for, so that the step stops before its readings count.",
-        why: "A limit that never speaks guards nobody. One that is too low leaves the technician no way to do the step.",
+               `valid when` asks for, so that the step stops before its readings count. Or a limit in an outcome that lies \
+               beyond all that is plausible, so that whatever is read meets it: 480 kPa for 48 kPa.",
+        why: "A limit that never speaks guards nobody. One that is too low leaves the technician no way to do the step. One \
+              that everything meets takes what was meant for the outcomes after it.",
         before: "set-pressure: {ask: Gauge, unit: kPa, plausible: 5..100 kPa, never above: 600 kPa}",
         after: "set-pressure: {ask: Gauge, unit: kPa, plausible: 5..100 kPa, never above: 60 kPa}",
     },
@@ -423,7 +426,8 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
     Explanation {
         code: "wrong-repair",
         what: "An outcome asks for what one cause shows, and leads to the repair of another that does not show it. Most often a \
-               line that was copied, with its end, or two ends that were interchanged. Or a sound car, by all that `healthy` \
+               line that was copied, with its end, or two ends that were interchanged. A cause that says nothing of a reading shows \
+               there what a sound car shows. Or a sound car, by all that `healthy` \
                says, comes to no end but a repair.",
         why: "A sound part is renewed, and the one at fault stays in the car.",
         before: "- {id: tank, when: {seen: {is: end tank}}, because: It shows at the tank, go: {repair: joint}}",

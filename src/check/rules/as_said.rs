@@ -27,6 +27,32 @@ pub fn known(flow: &Flow, shows: &[Shows]) -> Known {
         })
 }
 
+/// Words with these odds are what such a car rather shows than anything else.
+const RATHER: f64 = 0.5;
+
+/// What is most likely on a car of which this is said: of each reading the one word that it rather shows than all
+/// others.
+pub fn likeliest(flow: &Flow, shows: &[Shows]) -> Known {
+    shows.iter().fold(known(flow, shows), |known, shows| {
+        let Shown::Words(words) = &shows.what else {
+            return known;
+        };
+        let likely = words.iter().find(|(_, odds)| *odds > RATHER);
+        match likely {
+            Some((word, _)) => known.with(&shows.id, shown_at(flow, &shows.id, word)),
+            None => known,
+        }
+    })
+}
+
+/// One word of a choice, or one place.
+fn shown_at(flow: &Flow, id: &str, word: &str) -> Bound {
+    match flow.prompt(id).map(|prompt| &prompt.kind) {
+        Some(PromptKind::Places(_)) => at_place(word),
+        _ => Bound::Words(BTreeSet::from([word.to_owned()])),
+    }
+}
+
 fn bound(flow: &Flow, shows: &Shows) -> Option<Bound> {
     match &shows.what {
         Shown::Range(from, to) => Some(Bound::between(from.si(), to.si())),
@@ -46,7 +72,11 @@ fn bound(flow: &Flow, shows: &Shows) -> Option<Bound> {
 /// Several places can show at once, so that only one which is certain by itself says something.
 fn place(places: &[(String, f64)]) -> Option<Bound> {
     let (place, _) = places.iter().find(|(_, odds)| *odds >= ALL_BUT_CERTAIN)?;
-    Some(match place.as_str() {
+    Some(at_place(place))
+}
+
+fn at_place(place: &str) -> Bound {
+    match place {
         NOWHERE => Bound::Places(BTreeSet::new(), BTreeSet::new(), Some(true)),
         ANOTHER_PLACE => Bound::Places(BTreeSet::new(), BTreeSet::new(), Some(false)),
         place => Bound::Places(
@@ -54,7 +84,7 @@ fn place(places: &[(String, f64)]) -> Option<Bound> {
             BTreeSet::new(),
             Some(false),
         ),
-    })
+    }
 }
 
 /// One way out of a step that stands open to a car.

@@ -6,11 +6,10 @@
 //! is one which no supply sets, such as the barometer or the manifold pressure at idle.
 
 use super::paths::{reached_from, reached_without};
+use super::pressures::{is_limited, pressures, without_supply};
 use super::unguarded;
 use crate::flow::finding::{Finding, code};
-use crate::flow::meaning::{Plain, What};
-use crate::flow::model::{Flow, Phase, Prompt, PromptKind, Retest, Step};
-use crate::units::Dimension;
+use crate::flow::model::{Flow, Phase, Prompt, Retest, Step};
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
     let is_closed = |step: &Step| step.phase == Phase::BlockOff;
@@ -76,28 +75,4 @@ fn no_limit(prompt: &Prompt) -> Finding {
         "add `never above:` with a pressure or the name of a vehicle fact; above it the step stops. \
          Where no supply sets it, say what it is, such as `is: idle manifold pressure` or `is: barometer`",
     )
-}
-
-/// The pressures that a step records.
-pub(super) fn pressures<'f>(flow: &'f Flow, step: &'f Step) -> impl Iterator<Item = &'f Prompt> {
-    step.record.iter().filter_map(|id| flow.reading(id)).filter(|prompt| {
-        matches!(&prompt.kind, PromptKind::Quantity(q) if q.unit.dimension() == Dimension::Pressure)
-    })
-}
-
-pub(super) fn is_limited(prompt: &Prompt) -> bool {
-    matches!(&prompt.kind, PromptKind::Quantity(q) if q.never_above.is_some())
-}
-
-/// Whether a pressure is one that the supply does not make: the engine, the weather or the tank does. Of
-/// one that nothing is said of, the worse is taken.
-pub(super) fn without_supply(prompt: &Prompt) -> bool {
-    prompt.meaning().is_some_and(|is| match is.what {
-        What::Plain(plain) => !matches!(
-            plain,
-            Plain::SmokePressure | Plain::SupplyPressure | Plain::HoldStart | Plain::HoldEnd
-        ),
-        What::Log(_) => true,
-        What::SmokeAt(_) | What::Passage(..) | What::Rest(_) => false,
-    })
 }

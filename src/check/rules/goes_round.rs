@@ -3,18 +3,21 @@
 //! A loop that reads anew what decides in it ends when that comes out otherwise. On a sound car it does
 //! not: where by all that `healthy` says every way leads back, the technician goes round for ever. The
 //! same is asked of each cause by what it shows itself. Whoever may come to an end by a reading of which
-//! nothing is said, by `unsure` near a limit or by a skip, is left alone.
+//! nothing is said, by `unsure` near a limit or by a skip, is left alone. Where words are likely and not certain, the
+//! same is asked of cars that show just these.
 
 use std::collections::BTreeSet;
 
-use super::as_said::{Open, known, walk};
+use super::as_said::{Open, known, likeliest, walk};
 use super::outcomes::cars;
 use super::signatures::shows_what_is_healthy;
+use super::signs::shown_as_sound;
 use super::way::known::{Bound, Known};
 use crate::flow::condition::Condition;
 use crate::flow::finding::{Finding, code};
 use crate::flow::model::{Cause, Flow, Step};
 use crate::flow::place::Place;
+use crate::flow::signature::Shows;
 use crate::flow::target::Target;
 use crate::flow::values::{TEST_NUMBER, Value, Values};
 
@@ -32,9 +35,57 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
         let car = first_test(known(flow, &cause.shows));
         let back = round(flow, &first.id, &car);
         let news = |back: &Back| found.iter().all(|known| known.place != back.place);
-        found.extend(back.filter(news).map(|back| with_cause(cause, &back)));
+        found.extend(
+            back.filter(news)
+                .map(|back| with_cause(cause, &back, "shows")),
+        );
     }
+    found.extend(likely(flow, first, first_test, &found));
     found
+}
+
+/// The same of cars that show what is likely, where it is not certain: most of them go round.
+fn likely(
+    flow: &Flow,
+    first: &Step,
+    first_test: fn(Known) -> Known,
+    found: &[Finding],
+) -> Vec<Finding> {
+    let mut more: Vec<Finding> = Vec::new();
+    let is_news = |more: &[Finding], back: &Back| {
+        let mut known = found.iter().chain(more);
+        known.all(|known| known.place != back.place)
+    };
+    if !flow.healthy.is_empty() {
+        let car = first_test(likeliest(flow, &flow.healthy));
+        let back = round(flow, &first.id, &car).filter(|back| is_news(&more, back));
+        more.extend(back.map(|back| likely_sound(&back)));
+    }
+    for cause in &flow.causes {
+        // What physics gives, nobody can say here.
+        if cause.shows.is_empty() || !cause.effects.is_empty() {
+            continue;
+        }
+        let sound = flow.healthy.iter();
+        let silent = sound.filter(|sound| shown_as_sound(flow, cause, &sound.id).is_some());
+        let shows: Vec<Shows> = silent.chain(&cause.shows).cloned().collect();
+        let back = round(flow, &first.id, &first_test(likeliest(flow, &shows)));
+        let back = back.filter(|back| is_news(&more, back));
+        more.extend(back.map(|back| with_cause(cause, &back, "most likely shows")));
+    }
+    more
+}
+
+fn likely_sound(back: &Back) -> Finding {
+    let to = &back.to;
+    Finding::warning(
+        code::GOES_ROUND,
+        back.place,
+        format!(
+            "a sound car that shows what is likely by `healthy` is led back to `{to}` for ever, and never to an end"
+        ),
+        "let the outcome that fits it lead on, such as `go: done`; or mend what `healthy` says",
+    )
 }
 
 /// A sound car: any, one of some kind, or one that was made sound and is tested again.
@@ -173,13 +224,13 @@ fn no_end(who: &str, which: &str, back: &Back) -> Finding {
     )
 }
 
-fn with_cause(cause: &Cause, back: &Back) -> Finding {
+fn with_cause(cause: &Cause, back: &Back, shows: &str) -> Finding {
     let (id, to) = (&cause.id, &back.to);
     Finding::warning(
         code::GOES_ROUND,
         back.place,
         format!(
-            "by what `{id}` shows, a car with it is led back to `{to}` for ever, and never to an end"
+            "by what `{id}` {shows}, a car with it is led back to `{to}` for ever, and never to an end"
         ),
         format!(
             "let the outcome that fits it lead on, such as `go: {{repair: {id}}}`; or mend what `{id}` shows"

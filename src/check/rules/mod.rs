@@ -8,15 +8,18 @@ mod block_off;
 mod cautions;
 mod closed;
 mod far_off;
+mod followers;
 mod goes_round;
 mod limits;
 mod never_counts;
+mod never_rules_out;
 mod never_worked;
 mod not_read;
 mod nothing_said;
 mod odds;
 mod outcomes;
 mod paths;
+mod pressures;
 mod proof;
 mod reach;
 mod repaired;
@@ -24,6 +27,7 @@ mod retest;
 mod round_without;
 mod ruled_out;
 mod signatures;
+mod signs;
 mod some_ways;
 mod unguarded;
 mod unsure;
@@ -37,12 +41,13 @@ use std::collections::BTreeSet;
 
 use crate::flow::finding::{Finding, Severity, code};
 use crate::flow::model::Flow;
+use crate::flow::node::Node;
 
 /// A rule.
 type Rule = fn(&Flow) -> Vec<Finding>;
 
 /// All rules but the two of [`check`] of which one hangs on the other.
-const RULES: [Rule; 23] = [
+const RULES: [Rule; 24] = [
     reach::check,
     closed::check,
     round_without::check,
@@ -63,13 +68,23 @@ const RULES: [Rule; 23] = [
     repaired::check,
     wrong_repair::check,
     ruled_out::check,
+    never_rules_out::check,
     odds::check,
     nothing_said::check,
     wide_error::check,
 ];
 
-/// Everything that the rules find in a flow.
-pub fn check(flow: &Flow) -> Vec<Finding> {
+/// What the rules find in a flow, which was loaded from this tree: of each slip what is to be mended.
+pub fn check(flow: &Flow, tree: &Node) -> Vec<Finding> {
+    by_one_slip(flow, followers::without(flow, tree, all(flow)))
+}
+
+/// Everything that the rules find in a flow, with what follows from other findings.
+pub fn unabridged(flow: &Flow) -> Vec<Finding> {
+    by_one_slip(flow, all(flow))
+}
+
+fn all(flow: &Flow) -> Vec<Finding> {
     let never = never_worked::check(flow);
     let mut found: Vec<Finding> = RULES.iter().flat_map(|rule| rule(flow)).collect();
     // What is never worked leaves gaps in whatever is judged by it: one finding is enough.
@@ -77,7 +92,7 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
         found.extend(outcomes::check(flow));
     }
     found.extend(never);
-    by_one_slip(flow, found)
+    found
 }
 
 /// What a slip in the unit or range of one reading brings about, all at its own line.

@@ -15,13 +15,41 @@ use crate::flow::model::{Flow, Step};
 use crate::flow::target::Target;
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
-    flow.steps
-        .iter()
-        .flat_map(|step| check_step(flow, step))
+    let mut said: BTreeSet<&str> = BTreeSet::new();
+    let mut found = Vec::new();
+    for step in &flow.steps {
+        let (mut never, some): (Vec<Missed>, Vec<Missed>) = missed(flow, step)
+            .into_iter()
+            .partition(|(_, reading)| !is_read(flow, reading));
+        // What no step at all reads is one slip, however many steps are judged by it.
+        never.retain(|(_, reading)| said.insert(reading));
+        let each = some.iter().map(|missed| not_read(step, &[*missed]));
+        found.extend(each);
+        if !never.is_empty() {
+            found.push(not_read(step, &never));
+        }
+    }
+    found
+}
+
+/// The readings that no step records, and that a step is judged by.
+pub fn forgotten(flow: &Flow) -> BTreeSet<&str> {
+    let missed = flow.steps.iter().flat_map(|step| missed(flow, step));
+    missed
+        .map(|(_, reading)| reading)
+        .filter(|reading| !is_read(flow, reading))
         .collect()
 }
 
-fn check_step(flow: &Flow, step: &Step) -> Vec<Finding> {
+fn is_read(flow: &Flow, reading: &str) -> bool {
+    let mut recorded = flow.steps.iter().flat_map(|step| &step.record);
+    recorded.any(|id| id == reading)
+}
+
+/// What a step is judged by, and the reading which that rests on.
+type Missed<'f> = (&'f str, &'f str);
+
+fn missed<'f>(flow: &'f Flow, step: &'f Step) -> Vec<Missed<'f>> {
     let recorded = recorded(flow, step);
     let judged: BTreeSet<&str> = step.conditions().flat_map(Condition::subjects).collect();
     flow.readings
@@ -40,7 +68,7 @@ fn check_step(flow: &Flow, step: &Step) -> Vec<Finding> {
                     || hanging.contains(*id)
             };
             let by = judged.iter().find(hangs)?;
-            Some(not_read(step, by, &reading.id))
+            Some((*by, reading.id.as_str()))
         })
         .collect()
 }
@@ -58,20 +86,42 @@ pub fn recorded<'f>(flow: &'f Flow, step: &'f Step) -> BTreeSet<&'f str> {
         .collect()
 }
 
-fn not_read(step: &Step, by: &str, reading: &str) -> Finding {
-    let why = if by == reading {
-        format!("`{}` is judged by `{reading}`", step.id)
+fn not_read(step: &Step, missed: &[Missed]) -> Finding {
+    let id = &step.id;
+    let readings: Vec<&str> = missed.iter().map(|(_, reading)| *reading).collect();
+    let (why, reads) = match missed {
+        [(by, reading)] if by == reading => (
+            format!("`{id}` is judged by `{reading}`"),
+            "nothing reads it",
+        ),
+        [(by, reading)] => (
+            format!("`{id}` is judged by `{by}`, which rests on `{reading}`"),
+            "nothing reads it",
+        ),
+        _ => (
+            format!(
+                "`{id}` is judged by what rests on `{}`",
+                readings.join("`, `")
+            ),
+            "nothing reads them",
+        ),
+    };
+    let help = if step.record.is_empty() {
+        format!(
+            "add record: [{}] to this step, or to one before it",
+            readings.join(", ")
+        )
     } else {
         format!(
-            "`{}` is judged by `{by}`, which rests on `{reading}`",
-            step.id
+            "add {} to the `record` of this step, or of one before it",
+            readings.join(", ")
         )
     };
     Finding::error(
         code::NOT_READ,
         step.place,
-        format!("{why}, but nothing reads it here or before"),
-        format!("add {reading} to the `record` of this step, or of one before it"),
+        format!("{why}, but {reads} here or before"),
+        help,
     )
 }
 

@@ -12,6 +12,8 @@ use crate::flow::signature::{Shown, Shows};
 
 /// So many causes at once, on average, nobody means: an assumption of ours, no source.
 const AT_ONCE: f64 = 2.0;
+/// Likelihoods of places that come to more than this are a slip: an assumption of ours, no source.
+const FAR_BEYOND: f64 = 1.5;
 /// What rounding may add to 100 %.
 const ROUNDING: f64 = 0.015;
 
@@ -40,27 +42,50 @@ fn at_once(flow: &Flow) -> Option<Finding> {
     ))
 }
 
-/// Words of one answer, of which only one can be given.
+/// Words of one answer, of which only one can be given; or places, of which a cause shows at one on each car. What is
+/// said of places is seldom weighed against one another, so that only what goes far beyond certain is named.
 fn beyond_certain(flow: &Flow, shows: &Shows) -> Option<Finding> {
     let Shown::Words(words) = &shows.what else {
         return None;
     };
-    let at_once = matches!(
-        flow.prompt(&shows.id).map(|prompt| &prompt.kind),
-        Some(PromptKind::Places(_))
-    );
+    let kind = flow.prompt(&shows.id).map(|prompt| &prompt.kind);
+    let places = matches!(kind, Some(PromptKind::Places(_)));
     let least: f64 = words.iter().map(|(_, odds)| least(*odds)).sum();
-    (!at_once && least > 1.0 + ROUNDING).then(|| {
+    let total: f64 = words.iter().map(|(_, odds)| odds).sum();
+    let beyond = if places {
+        total > FAR_BEYOND
+    } else {
+        least > 1.0 + ROUNDING
+    };
+    let one = if places {
+        "on one car it shows at one of them"
+    } else {
+        "only one of it can be so"
+    };
+    beyond.then(|| {
         Finding::warning(
             code::ODDS_TOO_HIGH,
             shows.place,
             format!(
-                "what is shown of `{}` adds up to more than 100 %, and only one of it can be so",
-                shows.id
+                "what is shown of `{}` adds up to {:.0} %, and {one}",
+                shows.id,
+                total * 100.0
             ),
-            "lower some: they share 100 % between them",
+            format!(
+                "they share 100 % between them: lower some, such as {{{}}}",
+                shares(words, total)
+            ),
         )
     })
+}
+
+/// The same odds, lowered evenly until they come to 100 %.
+fn shares(words: &[(String, f64)], total: f64) -> String {
+    let share = |(word, odds): &(String, f64)| {
+        // Rounded down, so that all together are not above.
+        format!("{word}: {:.0} %", (odds / total * 100.0).floor())
+    };
+    words.iter().map(share).collect::<Vec<_>>().join(", ")
 }
 
 /// The least that is meant by odds: of a word, the lower end of its range.

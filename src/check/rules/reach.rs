@@ -14,9 +14,13 @@ use crate::flow::model::{Flow, Step};
 use crate::flow::target::Target;
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
-    let mut found = unreached(flow);
-    found.extend(dead_ends(flow));
-    found.extend(no_way_out(flow));
+    let ring = no_way_out(flow);
+    let mut found: Vec<Finding> = dead_ends(flow).collect();
+    // What stands behind such a ring is reached once it is opened.
+    if ring.is_none() {
+        found.extend(unreached(flow));
+    }
+    found.extend(ring);
     found
 }
 
@@ -53,7 +57,7 @@ fn dead_ends(flow: &Flow) -> impl Iterator<Item = Finding> {
 }
 
 /// Steps from which no way leads out of the flow. Only the first of a ring is named, with the rest.
-fn no_way_out(flow: &Flow) -> Option<Finding> {
+pub fn no_way_out(flow: &Flow) -> Option<Finding> {
     let mut ends: BTreeSet<&str> = BTreeSet::new();
     loop {
         let before = ends.len();
@@ -72,6 +76,9 @@ fn no_way_out(flow: &Flow) -> Option<Finding> {
         .filter(|s| !ends.contains(s.id.as_str()))
         .collect();
     let first = ring.first()?;
+    if let Some(own) = leads_to_itself(flow, first) {
+        return Some(own);
+    }
     let names: Vec<&str> = ring.iter().map(|step| step.id.as_str()).collect();
     Some(Finding::error(
         code::NO_WAY_OUT,
@@ -81,6 +88,29 @@ fn no_way_out(flow: &Flow) -> Option<Finding> {
             names.join(", ")
         ),
         "let one of their outcomes `go: done`, to a repair or to another flow",
+    ))
+}
+
+/// A step of which every outcome leads back to it: most often a slip in its `go`.
+fn leads_to_itself(flow: &Flow, step: &Step) -> Option<Finding> {
+    let own = Target::Step(step.id.clone());
+    if !ways(step).iter().all(|way| *way.go == own) {
+        return None;
+    }
+    let outcome = step.outcomes.first()?;
+    let after = flow.steps.iter().skip_while(|other| other.id != step.id);
+    let help = match after.skip(1).map(|next| &next.id).next() {
+        Some(next) => format!("let it lead on, such as go: {next}"),
+        None => "let it lead on, such as go: done".to_owned(),
+    };
+    Some(Finding::error(
+        code::NO_WAY_OUT,
+        outcome.place,
+        format!(
+            "`{}` leads only to itself, so that the walk never ends",
+            step.id
+        ),
+        help,
     ))
 }
 

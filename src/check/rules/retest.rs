@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 use super::way::known::Known;
 use crate::check::draw::text::reached;
 use crate::flow::finding::{Finding, code};
-use crate::flow::model::{Flow, Step};
+use crate::flow::model::{Flow, Outcome, Step};
 use crate::flow::target::Target;
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
@@ -18,30 +18,39 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
     };
     let again = reached_again(flow, &retest.from);
     // A step that nothing leads to finds nothing; it is a finding of its own.
-    reached(flow)
+    let left_out: Vec<(&Step, &Outcome)> = reached(flow)
         .into_iter()
         .filter(|step| !again.contains(step.id.as_str()))
         .filter_map(|step| {
-            let found = step
-                .outcomes
-                .iter()
-                .find(|outcome| matches!(outcome.go, Target::Repair(_)))?;
-            Some(Finding::warning(
-                code::SHORT_RETEST,
-                found.place,
-                format!(
-                    "the retest from `{}` does not come by `{}`, which found this",
-                    retest.from, step.id
-                ),
-                format!(
-                    "let it begin earlier, such as retest: {{from: {}}}",
-                    flow.steps
-                        .first()
-                        .map_or("first-step", |first| first.id.as_str())
-                ),
-            ))
+            let mut outcomes = step.outcomes.iter();
+            let repairs = outcomes.find(|outcome| matches!(outcome.go, Target::Repair(_)))?;
+            Some((step, repairs))
         })
-        .collect()
+        .collect();
+    let names: Vec<String> = left_out
+        .iter()
+        .map(|(step, _)| format!("`{}`", step.id))
+        .collect();
+    let (place, found) = match &left_out[..] {
+        [] => return Vec::new(),
+        [(_, repairs)] => (repairs.place, "which found this"),
+        // Several are left out by where it begins.
+        _ => (retest.place, "which find what is repaired"),
+    };
+    let first = flow.steps.first();
+    vec![Finding::warning(
+        code::SHORT_RETEST,
+        place,
+        format!(
+            "the retest from `{}` does not come by {}, {found}",
+            retest.from,
+            names.join(", ")
+        ),
+        format!(
+            "let it begin earlier, such as retest: {{from: {}}}",
+            first.map_or("first-step", |first| first.id.as_str())
+        ),
+    )]
 }
 
 /// The steps that a retest from here can come to. An outcome that only the first test can take leads nowhere then.

@@ -6,7 +6,7 @@
 
 use std::collections::BTreeSet;
 
-use super::block_off::{is_limited, pressures, without_supply};
+use super::pressures::{is_limited, pressures, without_supply};
 use crate::check::draw::ways;
 use crate::flow::finding::{Finding, code};
 use crate::flow::model::{Flow, Phase, Prompt, Step};

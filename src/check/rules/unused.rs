@@ -1,12 +1,15 @@
 //! What is declared is used: a reading that no step records, a worked value that nothing shows or
-//! judges by, a cause that no outcome repairs, and a gauge that nothing is read on, are leftovers.
+//! judges by, a cause that no outcome finds, and a gauge that nothing is read on, are leftovers.
 
 use std::collections::BTreeSet;
 
-use crate::flow::condition::Condition;
+use super::as_said::{known, walk};
+use super::signs::share;
+use crate::engine::judge::rests_on;
+use crate::flow::condition::{Check, Condition};
 use crate::flow::finding::{Finding, code};
 use crate::flow::load::causes::NOT_LISTED;
-use crate::flow::model::{Arg, Flow, Limit, PromptKind};
+use crate::flow::model::{Arg, Cause, Flow, Limit, PromptKind};
 use crate::flow::target::Target;
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
@@ -124,6 +127,57 @@ fn mentioned<'f>(arg: &'f Arg, used: &mut BTreeSet<&'f str>) {
     }
 }
 
+/// Whether an outcome asks for what a cause shows and a sound car does not, and from there its test comes to an end
+/// that is no repair: whoever reads that end has found it, and another flow may repair it.
+fn is_found(flow: &Flow, cause: &Cause) -> bool {
+    let car = known(flow, &cause.shows);
+    let ends = |go: &Target| match go {
+        Target::Done | Target::Flow(_) => true,
+        Target::Repair(_) => false,
+        Target::Step(id) => {
+            let (met, _) = walk(flow, id, &car);
+            let mut ways = met.iter().flat_map(|(_, ways)| ways);
+            ways.any(|way| matches!(way.go, Target::Done | Target::Flow(_)))
+        }
+    };
+    let mut outcomes = flow.steps.iter().flat_map(|step| &step.outcomes);
+    outcomes.any(|outcome| {
+        let asks = asked(&outcome.when).into_iter();
+        let mut asks = asks.filter_map(|(subject, check)| tells(flow, cause, subject, check));
+        asks.any(|tells| tells) && !car.excludes(flow, &outcome.when) && ends(&outcome.go)
+    })
+}
+
+/// Whether a check is met rather by a car with a cause than by a sound one; nothing where the cause says nothing.
+fn tells(flow: &Flow, cause: &Cause, subject: &str, check: Option<&Check>) -> Option<bool> {
+    let own = cause.shows.iter().find(|shows| shows.id == subject);
+    if let (Some(shows), Some(check)) = (own, check) {
+        let sound = flow.healthy.iter().find(|sound| sound.id == subject);
+        let of_sound = sound.map_or(0.0, |sound| share(flow, sound, check));
+        return Some(share(flow, shows, check) > of_sound);
+    }
+    // What is denied, what is worked from what it shows, or the other way about, may tell it.
+    let rests = |id: &str| rests_on(flow, id, subject) || rests_on(flow, subject, id);
+    cause
+        .shows
+        .iter()
+        .any(|shows| rests(&shows.id))
+        .then_some(true)
+}
+
+/// Every check in a condition, however it is joined; what is denied goes without its check.
+fn asked(condition: &Condition) -> Vec<(&str, Option<&Check>)> {
+    match condition {
+        Condition::Always => Vec::new(),
+        Condition::All(parts) | Condition::Any(parts) => parts.iter().flat_map(asked).collect(),
+        Condition::None(_) => {
+            let denied = condition.subjects().into_iter();
+            denied.map(|subject| (subject, None)).collect()
+        }
+        Condition::Test { subject, check } => vec![(subject, Some(check))],
+    }
+}
+
 fn causes(flow: &Flow) -> Vec<Finding> {
     let mut used: BTreeSet<&str> = BTreeSet::from([NOT_LISTED]);
     for step in &flow.steps {
@@ -152,16 +206,23 @@ fn causes(flow: &Flow) -> Vec<Finding> {
         |what: String, place, help: &str| Finding::warning(code::UNUSED, place, what, help);
     flow.causes
         .iter()
-        // A cause with a signature is reasoned about, even where another flow repairs it.
-        .filter(|cause| cause.shows.is_empty() && cause.effects.is_empty())
-        .filter(|cause| !used.contains(cause.id.as_str()))
+        // What physics makes of an effect, nobody can say here.
+        .filter(|cause| cause.effects.is_empty() && !used.contains(cause.id.as_str()))
+        .filter(|cause| !is_found(flow, cause))
         .map(|cause| {
-            let what = format!("no outcome repairs `{}` or rules it out", cause.id);
-            leftover(
-                what,
-                cause.place,
-                "let an outcome lead to its repair, or delete it",
-            )
+            let id = &cause.id;
+            let (what, help) = if cause.shows.is_empty() {
+                (
+                    format!("no outcome repairs `{id}` or rules it out"),
+                    "let an outcome lead to its repair, or delete it".to_owned(),
+                )
+            } else {
+                (
+                    format!("no outcome finds `{id}`, repairs it or rules it out"),
+                    format!("add an outcome that asks for what it shows, with go: {{repair: {id}}}; or delete it"),
+                )
+            };
+            leftover(what, cause.place, &help)
         })
         .chain(unused_gauges.map(|gauge| {
             let what = format!("nothing is read on the gauge `{}`", gauge.id);

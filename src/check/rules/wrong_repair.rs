@@ -4,23 +4,24 @@
 //! cause that no outcome repairs: the outcome asks for what this one shows, and for what the one that it
 //! repairs does not. Where another outcome repairs it, two ends may have been interchanged; that is said only
 //! where the outcome asks for what the one cause all but certainly shows, and the other never does.
+//!
+//! A cause that says nothing of a reading shows there what a sound car shows. Where an outcome asks for the sign of
+//! another cause, and the one that it repairs is silent on it, that reading cannot speak for the repair.
 
 use super::as_said::known;
 use super::signatures::shows_what_is_healthy;
-use super::way::known::Known;
+use super::signs::{SURELY, share, shown_as_sound, shown_or_sound, speaks, together};
 use crate::flow::condition::{Check, Condition};
 use crate::flow::finding::{Finding, code};
 use crate::flow::load::causes::NOT_LISTED;
 use crate::flow::model::{Cause, Flow, Outcome};
-use crate::flow::signature::{Shown, Shows};
+use crate::flow::signature::Shows;
 use crate::flow::target::Target;
 
 /// From these odds on a word speaks for a cause: it is rather shown than not.
 const FOR: f64 = 0.5;
 /// Below these it speaks against it: the upper end of `very unlikely`.
 const AGAINST: f64 = 0.2;
-/// What speaks so, on either side, where every cause is repaired somewhere: all but certain, and never.
-const SURELY: (f64, f64) = (0.95, 1e-9);
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
     let outcomes = || flow.steps.iter().flat_map(|step| &step.outcomes);
@@ -52,8 +53,16 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
                 .causes
                 .iter()
                 .filter(|cause| cause.id != NOT_LISTED && cause.id != repaired.id);
-            let other = others.find(|c| points_at(flow, &outcome.when, c, repaired, SURELY))?;
-            Some(interchanged(outcome, other, repaired))
+            if let Some(other) = others
+                .clone()
+                .find(|c| points_at(flow, &outcome.when, c, repaired, SURELY))
+            {
+                return Some(interchanged(outcome, other, repaired));
+            }
+            others.find_map(|cause| {
+                let sign = silent_on(flow, &outcome.when, cause, repaired)?;
+                Some(silent(outcome, cause, repaired, sign))
+            })
         })
     };
     outcomes().filter_map(wrong).collect()
@@ -77,6 +86,43 @@ fn points_at(
     together(when).into_iter().any(by) && !known(flow, &one.shows).excludes(flow, when)
 }
 
+/// The reading by which a condition asks for the sign of one cause, where the other is silent on it and nothing else
+/// in the condition speaks for that other one.
+fn silent_on<'f>(flow: &Flow, when: &'f Condition, one: &Cause, other: &Cause) -> Option<&'f str> {
+    // What stands in an `any` or a `none` may speak for the repair, and so may what physics gives.
+    if !is_plain(when) || !other.effects.is_empty() || known(flow, &one.shows).excludes(flow, when)
+    {
+        return None;
+    }
+    let checks = together(when);
+    let share = |cause: &Cause, subject: &str, check: &Check| {
+        shown_or_sound(flow, cause, subject).map(|shows| share(flow, shows, check))
+    };
+    let speaks_for_other = |(subject, check): &(&str, &Check)| {
+        let (one, other) = (share(one, subject, check), share(other, subject, check));
+        other > one
+    };
+    if checks.iter().any(speaks_for_other) {
+        return None;
+    }
+    checks.into_iter().find_map(|(subject, check)| {
+        let shows = one.shows.iter().find(|shows| shows.id == subject)?;
+        let sound = shown_as_sound(flow, other, subject)?;
+        let speaks = |shows| speaks(flow, shows, check, (FOR, AGAINST));
+        let tells = speaks(shows) == Some(true) && speaks(sound) == Some(false);
+        tells.then_some(subject)
+    })
+}
+
+/// Whether nothing in a condition is one of several, or denied.
+fn is_plain(condition: &Condition) -> bool {
+    match condition {
+        Condition::All(parts) => parts.iter().all(is_plain),
+        Condition::Test { .. } | Condition::Always => true,
+        Condition::Any(_) | Condition::None(_) => false,
+    }
+}
+
 /// Whether a condition asks for what is all but certainly shown where these shows hold, and never where those do.
 pub fn asks_for(flow: &Flow, when: &Condition, shows: &[Shows], others: &[Shows]) -> bool {
     let by = |(subject, check): (&str, &Check)| {
@@ -87,48 +133,6 @@ pub fn asks_for(flow: &Flow, when: &Condition, shows: &[Shows], others: &[Shows]
         of(shows) == Some(Some(true)) && of(others) == Some(Some(false))
     };
     together(when).into_iter().any(by)
-}
-
-/// Whether what is shown speaks for a check, or against it; nothing where it does neither.
-fn speaks(flow: &Flow, shows: &Shows, check: &Check, limits: (f64, f64)) -> Option<bool> {
-    let odds = |listed: &[String]| match &shows.what {
-        Shown::Words(words) => {
-            let those = words.iter().filter(|(word, _)| listed.contains(word));
-            Some(those.map(|(_, odds)| odds).sum::<f64>())
-        }
-        Shown::Range(..) | Shown::EitherWay(..) => None,
-    };
-    match check {
-        Check::Is(word) => by_odds(odds(std::slice::from_ref(word))?, limits),
-        Check::AnyOf(words) => by_odds(odds(words)?, limits),
-        Check::NoneOf(_) => None,
-        Check::AtLeast(_)
-        | Check::Above(_)
-        | Check::AtMost(_)
-        | Check::Below(_)
-        | Check::Between(..) => {
-            let test = Condition::Test {
-                subject: shows.id.clone(),
-                check: check.clone(),
-            };
-            let known: Known = known(flow, std::slice::from_ref(shows));
-            let (holds, fails) = (known.settles(flow, &test), known.excludes(flow, &test));
-            (holds || fails).then_some(holds)
-        }
-    }
-}
-
-fn by_odds(odds: f64, (least, most): (f64, f64)) -> Option<bool> {
-    (odds >= least || odds < most).then_some(odds >= least)
-}
-
-/// The checks that must all hold.
-fn together(condition: &Condition) -> Vec<(&str, &Check)> {
-    match condition {
-        Condition::All(parts) => parts.iter().flat_map(together).collect(),
-        Condition::Test { subject, check } => vec![(subject, check)],
-        Condition::Any(_) | Condition::None(_) | Condition::Always => Vec::new(),
-    }
 }
 
 fn copied(outcome: &Outcome, cause: &Cause, repaired: &Cause) -> Finding {
@@ -145,6 +149,17 @@ fn interchanged(outcome: &Outcome, cause: &Cause, repaired: &Cause) -> Finding {
         "`{id}` asks for what `{one}` shows and `{other}` never does, and repairs `{other}`"
     );
     finding(outcome, one, wrong)
+}
+
+fn silent(outcome: &Outcome, cause: &Cause, repaired: &Cause, sign: &str) -> Finding {
+    let (id, one, other) = (&outcome.id, &cause.id, &repaired.id);
+    let wrong = format!(
+        "`{id}` asks for what `{one}` shows of `{sign}` and repairs `{other}`, which says nothing of `{sign}` and so \
+         shows there what a sound car does"
+    );
+    let help =
+        format!("write go: {{repair: {one}}}; or say under `shows` of `{other}` what {sign} shows");
+    Finding::warning(code::WRONG_REPAIR, outcome.place, wrong, help)
 }
 
 fn finding(outcome: &Outcome, one: &str, wrong: String) -> Finding {

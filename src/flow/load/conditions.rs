@@ -5,6 +5,7 @@ use super::super::finding::code;
 use super::super::node::{Node, Tree};
 use super::fields::{Findings, words_of};
 use super::meant;
+use super::near::is_a_slip;
 use super::quantities::{a, bound, cut_by_comma, is_cut_off, range};
 use super::scope::{Meaning, Scope};
 use super::unknown;
@@ -86,6 +87,9 @@ pub fn condition(node: &Node, scope: &Scope, out: &mut Findings) -> Option<Condi
                     None if node.text().is_some_and(is_always) => {
                         "write always, in small letters".to_owned()
                     }
+                    None if node.text().is_some_and(|text| is_a_slip(text, "always")) => {
+                        "did you mean `always`?".to_owned()
+                    }
                     None if node.text().is_some_and(meant::is_otherwise) => {
                         "for all that is left write always, and let it be the last outcome"
                             .to_owned()
@@ -108,7 +112,7 @@ fn is_always(word: &str) -> bool {
 /// Whether a condition is `always` or was meant so, with a mistake that was reported.
 pub fn is_meant_as_always(node: &Node) -> bool {
     match &node.tree {
-        Tree::Text(word) => is_always(word),
+        Tree::Text(word) => is_always(word) || is_a_slip(word, "always"),
         Tree::Map(pairs) => {
             matches!(&pairs[..], [(key, _)] if key.text().is_some_and(is_always))
         }
@@ -305,7 +309,16 @@ fn check(
 ) -> Option<Check> {
     let word = key.text().unwrap_or_default();
     let Some(known) = CHECK_WORDS.iter().find(|known| **known == word) else {
-        unknown_check(key, value, out);
+        let written = meant::as_check(subject, word, meaning);
+        match written.filter(|_| value.tree == Tree::Empty && !word.contains(':')) {
+            Some(written) => out.error(
+                code::UNKNOWN_KEY,
+                key.place,
+                format!("there is no check `{word}`"),
+                format!("write {written}"),
+            ),
+            None => unknown_check(key, value, out),
+        }
         return None;
     };
     if value.tree == Tree::Empty {

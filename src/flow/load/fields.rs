@@ -217,7 +217,7 @@ impl<'n> Fields<'n> {
                 code::MISSING_KEY,
                 self.place,
                 format!("{} needs the key `{key}`", self.what),
-                format!("add `{key}:` with its value"),
+                how(key),
             );
         }
         found
@@ -324,6 +324,28 @@ fn number_meant(key: &str, text: &str) -> Option<f64> {
 /// What to write for a value with its remark glued to it.
 pub fn without_glue(value: &str, remark: &str) -> String {
     format!("a remark begins with a blank and a number sign: write {value} {remark}")
+}
+
+/// What to add for a key that is not there.
+fn how(key: &str) -> String {
+    let with = match key {
+        "flow" => "with its id, such as roof-drain",
+        "title" => "with what the technician sees",
+        "id" => "with a short name in small letters, such as hold",
+        "phase" => {
+            "with one of: symptom, isolate, block-off, pressurise, inspect, judge, repair, retest"
+        }
+        "do" => "with what the technician does",
+        "ask" => "with the question",
+        "outcomes" => "with where it leads on, such as [{when: always, go: done}]",
+        "when" => "with what it asks for, such as {kept: {below: 90 %}}; or always",
+        "go" => "with where it leads: a step's id, done or {repair: a-cause}",
+        "because" => "with the reason, for the technician to read",
+        "repair" => "with what is done about it, such as Renew the hose",
+        "from" => "with the step at which the test begins again",
+        _ => "with its value",
+    };
+    format!("add `{key}:` {with}")
 }
 
 /// What a short set of keys looks like.

@@ -45,6 +45,7 @@ pub(super) fn args(
     for (name, place, value) in &pairs {
         let Some(input) = calculation.inputs.iter().find(|i| i.name == *name) else {
             let known: Vec<&str> = calculation.inputs.iter().map(|i| i.name).collect();
+            let meant = only_one_lacking(&pairs, calculation);
             let help = match (beside(name), nearest(name, &known)) {
                 (Some(own), _) => format!(
                     "it stands beside the calculation, outside its braces: {{{}: ..., {own}: {}}}",
@@ -52,7 +53,15 @@ pub(super) fn args(
                     value.text().unwrap_or("...")
                 ),
                 (None, Some(near)) => format!("did you mean `{near}`?"),
-                (None, None) => format!("its inputs are: {}", known.join(", ")),
+                (None, None) => match meant {
+                    Some(meant) => format!(
+                        "write {}: in its place, which `{}` needs; its inputs are: {}",
+                        meant,
+                        calculation.name,
+                        known.join(", ")
+                    ),
+                    None => format!("its inputs are: {}", known.join(", ")),
+                },
             };
             out.error(
                 code::WRONG_INPUT,
@@ -76,7 +85,8 @@ pub(super) fn args(
     for input in calculation.inputs.iter().filter(|i| i.needed) {
         // Under another name it was reported as unknown, with this one as the remedy.
         let given = |name: &str| name == input.name || nearest(name, &[input.name]).is_some();
-        if !pairs.iter().any(|(name, ..)| given(name)) {
+        let renamed = only_one_lacking(&pairs, calculation) == Some(input.name);
+        if !renamed && !pairs.iter().any(|(name, ..)| given(name)) {
             out.error(
                 code::WRONG_INPUT,
                 node.place,
@@ -89,6 +99,25 @@ pub(super) fn args(
     let names: Vec<&str> = pairs.iter().map(|(name, ..)| *name).collect();
     sound &= has_points(&names, calculation, node.place, out);
     sound.then_some(loaded)
+}
+
+/// The input that was meant by another name: where one name is not known, and one input that is needed lacks.
+fn only_one_lacking(
+    pairs: &[(&str, Place, &Node)],
+    calculation: &'static Calculation,
+) -> Option<&'static str> {
+    let is_known = |name: &str| calculation.inputs.iter().any(|input| input.name == name);
+    let is_own = |name: &str| is_known(name) || beside(name).is_some();
+    let unknown = pairs.iter().filter(|(name, ..)| !is_own(name)).count();
+    let given = |name: &str| pairs.iter().any(|(other, ..)| *other == name);
+    let mut lacking = calculation
+        .inputs
+        .iter()
+        .filter(|i| i.needed && !given(i.name));
+    match (unknown, lacking.next(), lacking.next()) {
+        (1, Some(only), None) => Some(only.name),
+        _ => None,
+    }
 }
 
 /// Whether one set of points is given, where a calculation takes one of several and works nothing without.

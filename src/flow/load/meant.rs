@@ -128,10 +128,25 @@ pub fn as_condition<'m>(
         .split(" and ")
         .map(|part| {
             let (subject, rest) = part.trim().split_once([' ', ':'])?;
-            as_check(subject, rest, meaning(subject)?)
+            match meaning(subject) {
+                Some(known) => as_check(subject, rest, known),
+                None => as_check_in_words(part, &meaning),
+            }
         })
         .collect::<Option<_>>()?;
     Some(format!("{{{}}}", checks.join(", ")))
+}
+
+/// `seen at plug`, where the id is `seen-at`: ids are often written as they are spoken.
+fn as_check_in_words<'m>(
+    text: &str,
+    meaning: &impl Fn(&str) -> Option<&'m Meaning>,
+) -> Option<String> {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    (2..words.len()).find_map(|n| {
+        let subject = words[..n].join("-").to_lowercase();
+        as_check(&subject, &words[n..].join(" "), meaning(&subject)?)
+    })
 }
 
 /// `yes/no` or `it pulls or lack of pull` as several words.
@@ -293,6 +308,22 @@ pub fn as_range_of(node: &Node) -> Option<String> {
     }
 }
 
+/// `{below: 85 %}` as a range, as it would be written.
+pub fn as_range_of_check(node: &Node) -> Option<String> {
+    let Tree::Map(pairs) = &node.tree else {
+        return None;
+    };
+    let [(key, value)] = &pairs[..] else {
+        return None;
+    };
+    let limit = value.text()?.trim();
+    match key.text()? {
+        "below" | "at most" => Some(format!("0..{limit}, or from what it is at least")),
+        "between" => Some(limit.to_owned()),
+        _ => None,
+    }
+}
+
 /// `0-60 A`, `0 to 60 A` or `0…60 A` as a range, as it would be written.
 pub fn as_range(text: &str) -> Option<String> {
     let ends = [
@@ -345,6 +376,10 @@ mod tests {
         assert_eq!(of("hard", &words), None);
         let condition = as_condition("x is stiff", |_| Some(&words));
         assert_eq!(condition.as_deref(), Some("{x: {is: stiff}}"));
+        let spoken = as_condition("valve arm is stiff", |id| {
+            (id == "valve-arm").then_some(&words)
+        });
+        assert_eq!(spoken.as_deref(), Some("{valve-arm: {is: stiff}}"));
     }
 
     #[test]

@@ -18,15 +18,18 @@ mod lacking;
 pub mod meant;
 mod near;
 mod never;
+mod once;
 pub mod profile;
 mod prompts;
 mod quantities;
 mod ruled_out;
+mod run_on;
 mod scope;
 mod shares;
 mod signatures;
 mod steps;
 mod together;
+mod unit_at_odds;
 mod unknown;
 mod ways;
 mod worked;
@@ -64,7 +67,11 @@ pub fn load(text: &str) -> Loaded {
     });
     let findings = without_followers(out.0);
     let mut findings = match &tree {
-        Some(tree) => lacking::as_one(tree, findings),
+        Some(tree) => {
+            let findings = lacking::as_one(tree, findings);
+            let findings = unit_at_odds::as_one(tree, run_on::items(tree, text, findings));
+            once::said(tree, findings)
+        }
         None => findings,
     };
     if let Some(tree) = &tree {

@@ -283,7 +283,7 @@ fn span(node: &Node, key: &str, like: &str, out: &mut Findings) -> Option<(Quant
             code::WRONG_SHAPE,
             node.place,
             format!("`{key}` wants a range, but here is {}", node.kind()),
-            match meant::as_range_of(node) {
+            match meant::as_range_of(node).or_else(|| meant::as_range_of_check(node)) {
                 Some(written) => format!("write {written}"),
                 None => {
                     format!("write the two ends with two points between them, such as 0..30 {like}")
@@ -301,9 +301,14 @@ fn span(node: &Node, key: &str, like: &str, out: &mut Findings) -> Option<(Quant
             format!("`{key}` wants a range, not `{text}`"),
             match meant::as_range(&text) {
                 Some(written) => format!("write two points between the ends: {written}"),
-                None => {
-                    format!("write the two ends with two points between them, such as 0..30 {like}")
-                }
+                None => match text.trim().parse::<Quantity>() {
+                    Ok(one) if one.value() > 0.0 => {
+                        format!("write the two ends with two points between them, such as 0..{one}")
+                    }
+                    _ => format!(
+                        "write the two ends with two points between them, such as 0..30 {like}"
+                    ),
+                },
             },
         );
         return None;

@@ -1,7 +1,7 @@
 //! Loading which causes an outcome rules out: always, or where a condition holds.
 
-use super::super::condition::Condition;
 use super::super::finding::code;
+use super::super::model::RulesOutIf;
 use super::super::node::{Node, Tree};
 use super::conditions::condition;
 use super::fields::{Fields, Findings};
@@ -22,7 +22,7 @@ pub fn under_conditions(
     always: &[String],
     known: &Known,
     out: &mut Findings,
-) -> Vec<(String, Condition)> {
+) -> Vec<RulesOutIf> {
     let Some(node) = fields.get("rules out if") else {
         return Vec::new();
     };
@@ -58,7 +58,7 @@ fn one(
     always: &[String],
     known: &Known,
     out: &mut Findings,
-) -> Option<(String, Condition)> {
+) -> Option<RulesOutIf> {
     let id = key.text().unwrap_or_default().to_owned();
     if !known.causes.contains(&id) && known.scope.get(&id).is_some() {
         out.error(
@@ -82,5 +82,9 @@ fn one(
         );
         return None;
     }
-    Some((id, when?))
+    Some(RulesOutIf {
+        cause: id,
+        when: when?,
+        place: key.place,
+    })
 }

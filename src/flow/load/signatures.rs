@@ -140,16 +140,6 @@ fn words(
         };
         loaded.push((word.to_owned(), likely));
     }
-    let total: f64 = loaded.iter().map(|(_, likely)| likely).sum();
-    // Middles of words need not add up to one; numbers that go far beyond it are a slip.
-    if total > 1.5 {
-        out.error(
-            code::BAD_QUANTITY,
-            node.place,
-            "these likelihoods add up to far more than certain",
-            "they share 100 % between them: lower some",
-        );
-    }
     Some(loaded)
 }
 

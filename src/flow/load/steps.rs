@@ -390,8 +390,9 @@ fn outcome(node: &Node, n: usize, known: &Known, out: &mut Findings) -> Option<O
     // A step that only goes on has nothing to explain.
     let only_goes_on = fields.get("when").is_some_and(is_meant_as_always);
     let because = fields.text("because", out).unwrap_or_default();
-    // A `because:` with nothing after it was reported as such.
-    if because.is_empty() && !only_goes_on && !fields.has("because") {
+    // A `because:` with nothing after it, or without its colon, was reported as such.
+    let is_there = fields.has("because") || fields.is_cut("because");
+    if because.is_empty() && !only_goes_on && !is_there {
         out.error(
             code::NO_BECAUSE,
             fields.place(),

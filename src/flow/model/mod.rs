@@ -8,7 +8,7 @@ mod step;
 mod work;
 
 pub use asked::{Gauge, Limit, PairsPrompt, Prompt, PromptKind, QuantityPrompt, Range, Tolerance};
-pub use step::{Detour, Outcome, Phase, Retest, SetUp, Step};
+pub use step::{Detour, Outcome, Phase, Retest, RulesOutIf, SetUp, Step};
 pub use work::{Arg, Work, Written};
 
 use super::node::Place;

@@ -130,9 +130,20 @@ pub struct Outcome {
     pub rules_out: Vec<String>,
     /// Causes that it rules out only where a condition holds: where what was set up, or what could not be tried, may
     /// have taken the cause out of the test.
-    pub rules_out_if: Vec<(String, Condition)>,
+    pub rules_out_if: Vec<RulesOutIf>,
     /// It ends the flow with the complaint proved cured.
     pub proved: bool,
+    /// Where it is declared.
+    pub place: Place,
+}
+
+/// A cause that an outcome rules out under a condition.
+#[derive(Clone, Debug)]
+pub struct RulesOutIf {
+    /// The cause.
+    pub cause: String,
+    /// The condition.
+    pub when: Condition,
     /// Where it is declared.
     pub place: Place,
 }
@@ -142,7 +153,7 @@ impl Step {
     /// out then.
     pub fn conditions(&self) -> impl Iterator<Item = &Condition> {
         let outcomes = self.outcomes.iter().flat_map(|outcome| {
-            let rules_out = outcome.rules_out_if.iter().map(|(_, when)| when);
+            let rules_out = outcome.rules_out_if.iter().map(|out| &out.when);
             std::iter::once(&outcome.when).chain(rules_out)
         });
         outcomes.chain(&self.valid_when)
@@ -152,7 +163,7 @@ impl Step {
 impl Outcome {
     /// The causes that it rules out, always or under a condition.
     pub fn may_rule_out(&self) -> impl Iterator<Item = &str> {
-        let under_conditions = self.rules_out_if.iter().map(|(cause, _)| cause);
+        let under_conditions = self.rules_out_if.iter().map(|out| &out.cause);
         self.rules_out
             .iter()
             .chain(under_conditions)

@@ -2,7 +2,7 @@
 
 use super::slips::quoted;
 use super::{Slip, Spot};
-use crate::flow::load::meant;
+use crate::flow::load::{meant, nearest};
 
 /// A value that begins with a sign of YAML's own, or with a letter that is not seen.
 pub(super) fn character(spot: &Spot) -> Option<Slip> {
@@ -38,9 +38,13 @@ pub(super) fn character(spot: &Spot) -> Option<Slip> {
             start: spot.at,
             end: spot.at + value.len(),
             message: format!("`*{name}` repeats what is marked &{name}, and nothing above is"),
-            help:
-                "write it out here; where it was copied from another flow, copy what it stands for"
-                    .to_owned(),
+            help: match marked(spot.text, name) {
+                Some(near) => format!("did you mean *{near}?"),
+                None => {
+                    "write it out here; where it was copied from another flow, copy what it stands for"
+                        .to_owned()
+                }
+            },
         });
     }
     // Inside braces of its own, the sign stands where the check's word does.
@@ -56,6 +60,17 @@ pub(super) fn character(spot: &Spot) -> Option<Slip> {
         message: format!("a value cannot begin with {c}"),
         help,
     })
+}
+
+/// The mark in a text that is nearest to a name.
+fn marked<'t>(text: &'t str, name: &str) -> Option<&'t str> {
+    let mut marks = Vec::new();
+    for piece in text.split(" &").skip(1) {
+        let end =
+            piece.find(|c: char| c.is_whitespace() || matches!(c, ',' | '{' | '}' | '[' | ']'));
+        marks.push(piece.get(..end.unwrap_or(piece.len()))?);
+    }
+    nearest(name, &marks)
 }
 
 /// `> 10 mm` or `>=: 95 %` as a check in words.

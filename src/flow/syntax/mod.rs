@@ -7,6 +7,7 @@
 //! rule of [`slips`] or [`keys`].
 
 mod first;
+mod first_item;
 mod keys;
 mod lookalikes;
 mod marks;
@@ -51,7 +52,7 @@ struct Spot<'t> {
 /// Words a syntax error. `line` and `column` (from 1, in characters) are where the library stood.
 pub(super) fn finding(text: &str, line: usize, column: usize, said: &str) -> Finding {
     let spot = spot(text, line, column, said);
-    let rules: [fn(&Spot) -> Option<Slip>; 29] = [
+    let rules: [fn(&Spot) -> Option<Slip>; 30] = [
         tab,
         bullet,
         sign_first,
@@ -61,6 +62,7 @@ pub(super) fn finding(text: &str, line: usize, column: usize, said: &str) -> Fin
         quote_from_above,
         quote,
         hyphen,
+        first_item::first_item,
         no_colon_in_front,
         no_comma_behind,
         hyphen_first,

@@ -39,8 +39,13 @@ pub(super) fn twice(spot: &Spot) -> Option<Slip> {
         start: spot.at,
         end,
         message: format!("the key `{key}` stands here a second time"),
-        help: "each key may stand once in its set: rename this one, or delete one of the two"
-            .to_owned(),
+        help: if key == "when" {
+            "put both into one: {...} with a comma between its conditions where both must hold, any: [{...}, {...}] for \
+             either of them"
+        } else {
+            "each key may stand once in its set: rename this one, or delete one of the two"
+        }
+        .to_owned(),
     })
 }
 

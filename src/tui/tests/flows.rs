@@ -121,14 +121,14 @@ fn a_flow_in_which_the_checker_finds_mistakes_is_never_offered_without_a_word() 
     assert!(!before.contains("mistake"), "{before}");
     bench.checked(only_own);
     bench
-        .sees("! Your flow own-hold has 2 mistakes. It can be walked, but mend it first:")
+        .sees("! Your flow own-hold has 1 mistake. It can be walked, but mend it first:")
         .sees("`ruleout check \"my flows/own-hold.yaml\"`");
     // A key does not wipe it away, as it does a notice.
     bench
         .keys("?<Esc>")
-        .sees("! Your flow own-hold has 2 mistakes");
+        .sees("! Your flow own-hold has 1 mistake");
     bench.new_job();
-    bench.sees("! It has 2 mistakes: `ruleout check \"my flows/own-hold.yaml\"`");
+    bench.sees("! It has 1 mistake: `ruleout check \"my flows/own-hold.yaml\"`");
     assert_eq!(bench.screen().matches("! It has").count(), 1);
     // Mended, nothing is said of it any more.
     bench.flows(Ok(with_own(str::to_owned)));
@@ -141,7 +141,7 @@ fn on_a_walk_a_flow_that_was_saved_with_a_mistake_is_told_of_in_a_line() {
     let mut bench = Bench::at_hold();
     bench.flows(Ok(with_own(with_a_ring)));
     bench.checked(only_own);
-    bench.sees("! Your flow own-hold has 2 mistakes");
+    bench.sees("! Your flow own-hold has 1 mistake");
 }
 
 #[test]

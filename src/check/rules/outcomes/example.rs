@@ -110,6 +110,28 @@ fn words(step: &Step, space: &Space, found: &Values, cell: &Cell) -> String {
     said.join(" with ")
 }
 
+/// A cell in words for which no readings were found: by a point in it, with few digits.
+pub(super) fn sketch(step: &Step, space: &Space, cell: &Cell) -> String {
+    let said = space.named.iter().filter_map(|id| {
+        let mut values = Values::default();
+        let value = cell.values.get(id)?;
+        let rough = match (value, unit_of(&space.flow, id)) {
+            (Value::Number(e), Some(unit)) => {
+                Value::Number(Estimate::exact(round(e.value, SKETCHED, unit)))
+            }
+            _ => value.clone(),
+        };
+        values.set(id, rough);
+        let value = said_of(step, space, id, &values)?;
+        Some(format!("{} {value}", name(&space.flow, id)))
+    });
+    let said: Vec<String> = said.chain(left_out(space, cell)).collect();
+    said.join(" with ")
+}
+
+/// Digits of a number that only shows about where it lies.
+const SKETCHED: usize = 3;
+
 /// A reading's own unit, in which it is typed; of what is worked that in which the step's own conditions speak of it, else
 /// that in which it is shown.
 fn unit_said(step: &Step, space: &Space, id: &str) -> Option<Unit> {

@@ -17,6 +17,7 @@
 //! others leave nothing to, or that no plausible reading fits.
 
 pub(super) mod axes;
+pub(super) mod beyond;
 mod bounds;
 pub(super) mod cars;
 mod cells;
@@ -116,26 +117,42 @@ fn check_step(flow: &Flow, step: &Step, cars: &Cars, arrivals: &Arrivals) -> Fou
     let walked = space.walk(&can_come, &mut |cell| {
         seen.look(step, &space, cell, &can_come);
     });
-    let unsettled = seen.is_unsettled();
+    let unsettled = seen.unsettled(step);
     let mut found = seen.findings(flow, step, walked.is_ok());
     if walked.is_err() {
         // What was found is true all the same.
         found.findings.push(too_many(step));
-    } else if unsettled {
-        found.findings.push(not_settled(step));
+    } else {
+        found.findings.extend(unsettled);
     }
     found
 }
 
-fn not_settled(step: &Step) -> Finding {
+fn may_be_a_gap(step: &Step, sketch: &str) -> Finding {
     Finding::warning(
         code::TOO_MANY,
         step.place,
         format!(
-            "whether the outcomes of `{}` leave a gap or overlap was not settled: its worked values could not be turned back into readings",
+            "no outcome of `{}` fits {sketch}, and whether readings come to that could not be worked out",
             step.id
         ),
-        "look at its limits yourself, or let one outcome be the rest of another (`at least` beside `below`)",
+        "add an outcome for it; or, for all that the others leave, one at the end of the list with when: always",
+    )
+}
+
+fn may_overlap(step: &Step, one: &Outcome, other: &Outcome, sketch: &str) -> Finding {
+    Finding::warning(
+        code::TOO_MANY,
+        step.place,
+        format!(
+            "`{}` and `{}` of `{}` both fit {sketch}, and whether readings come to that could not be worked out",
+            one.id, other.id, step.id
+        ),
+        format!(
+            "write into `{}` what keeps it apart, such as `below` beside `at least`; or, for all that the others leave, \
+             make it the last of the list, with when: always",
+            other.id
+        ),
     )
 }
 
@@ -173,10 +190,10 @@ struct Seen {
     /// Searches in vain, by what the conditions came to.
     in_vain: BTreeMap<String, u32>,
     all_in_vain: u32,
-    /// A cell without an outcome was left, because no readings for it were found nor ruled out.
-    open: bool,
-    /// Pairs that hold together in a cell that was left so; whether right at a limit.
-    open_pairs: BTreeMap<(usize, usize), bool>,
+    /// A cell without an outcome that was left, because no readings for it were found nor ruled out; in words.
+    open: Option<String>,
+    /// Pairs that hold together in a cell that was left so; whether right at a limit, and the cell in words.
+    open_pairs: BTreeMap<(usize, usize), (bool, String)>,
 }
 
 impl Seen {
@@ -204,7 +221,7 @@ impl Seen {
         let key = format!("{truths:?} {}", cell.at_limit());
         let vain = self.in_vain.entry(key).or_insert(0);
         if *vain >= PATIENCE || self.all_in_vain >= MOST_IN_VAIN {
-            self.leave(step, &holds, cell);
+            self.leave(step, space, &holds, cell);
             return;
         }
         match example(step, space, cell, can_come) {
@@ -213,29 +230,41 @@ impl Seen {
             Shown::GaveUp => {
                 *vain += 1;
                 self.all_in_vain += 1;
-                self.leave(step, &holds, cell);
+                self.leave(step, space, &holds, cell);
             }
         }
     }
 
     /// Notes a cell of which nobody knows whether readings come to it.
-    fn leave(&mut self, step: &Step, holds: &[usize], cell: &Cell) {
+    fn leave(&mut self, step: &Step, space: &Space, holds: &[usize], cell: &Cell) {
         self.perhaps.extend(holds.first());
-        self.open |= holds.is_empty();
+        if holds.is_empty() && self.open.is_none() {
+            self.open = Some(example::sketch(step, space, cell));
+        }
         for pair in pairs(step, holds) {
-            *self.open_pairs.entry(pair).or_insert(false) |= cell.at_limit();
+            let sketch = || (false, example::sketch(step, space, cell));
+            self.open_pairs.entry(pair).or_insert_with(sketch).0 |= cell.at_limit();
         }
     }
 
-    /// Whether a gap, or an overlap that would be said, may be in what was left.
-    fn is_unsettled(&self) -> bool {
+    /// What is to be said of a gap, or of an overlap that would be said, that may be in what was left.
+    fn unsettled(&self, step: &Step) -> Option<Finding> {
+        if let Some(sketch) = self.open.as_ref().filter(|_| self.gap.is_none()) {
+            return Some(may_be_a_gap(step, sketch));
+        }
         let cut = |(one, other): &(usize, usize)| {
             self.alone.contains(&(*one, *other)) && self.alone.contains(&(*other, *one))
         };
-        let overlap = |(pair, at_limit): (&(usize, usize), &bool)| {
+        let mut overlaps = self.open_pairs.iter().filter(|(pair, (at_limit, _))| {
             !self.pairs.contains_key(pair) && (*at_limit || cut(pair))
-        };
-        (self.open && self.gap.is_none()) || self.open_pairs.iter().any(overlap)
+        });
+        let ((one, other), (_, sketch)) = overlaps.next()?;
+        Some(may_overlap(
+            step,
+            &step.outcomes[*one],
+            &step.outcomes[*other],
+            sketch,
+        ))
     }
 
     fn note(&mut self, step: &Step, holds: &[usize], example: &Example) {
@@ -286,9 +315,11 @@ impl Seen {
                 },
             ));
         }
+        let rest = always_before_others(step);
+        found.extend(rest.map(|n| always_before(step, n)));
         for (n, outcome) in step.outcomes.iter().enumerate().filter(|_| seen) {
             let never = !self.taken.contains(&n) && !self.perhaps.contains(&n);
-            if !never {
+            if !never || rest.is_some_and(|rest| n > rest) {
                 continue;
             }
             let reason = reason::reason(flow, step, outcome);
@@ -350,6 +381,29 @@ fn pairs(step: &Step, holds: &[usize]) -> Vec<(usize, usize)> {
     all
 }
 
+/// Where `always` stands before other outcomes, which it leaves nothing to.
+pub(super) fn always_before_others(step: &Step) -> Option<usize> {
+    let always = |outcome: &Outcome| outcome.when == Condition::Always;
+    let at = step.outcomes.iter().position(always)?;
+    (at + 1 < step.outcomes.len()).then_some(at)
+}
+
+fn always_before(step: &Step, n: usize) -> Finding {
+    let (always, after) = (&step.outcomes[n], &step.outcomes[n + 1..]);
+    let names: Vec<String> = after.iter().map(|o| format!("`{}`", o.id)).collect();
+    let are = if after.len() == 1 { "is" } else { "are" };
+    Finding::error(
+        code::NEVER_TAKEN,
+        always.place,
+        format!(
+            "`{}` always fits, so that {} after it {are} never taken",
+            always.id,
+            names.join(", ")
+        ),
+        "move it to the end of the list, where always stands for all that is left; or write under `when` what it asks for",
+    )
+}
+
 fn never_taken(outcome: &Outcome) -> Finding {
     Finding::error(
         code::NEVER_TAKEN,
@@ -389,9 +443,6 @@ fn overlap(one: &Outcome, other: &Outcome, pair: &Example) -> Finding {
             "narrow one of them; the first in the list wins otherwise"
         },
     );
-    if pair.at_limit {
-        Finding::error(code::OVERLAP, other.place, message, help)
-    } else {
-        Finding::warning(code::OVERLAP, other.place, message, help)
-    }
+    // Whichever way it overlaps, the walk goes on by the first that fits.
+    Finding::warning(code::OVERLAP, other.place, message, help)
 }

@@ -1,0 +1,182 @@
+//! What only follows from another finding is withheld: one slip, one finding.
+//!
+//! An outcome whose own checks exclude one another leaves a gap beside it, and a sound car without its way; a `record`
+//! that was forgotten leaves a reading unused, and steps going round. Once the slip is mended, what is left shows.
+
+use std::collections::BTreeSet;
+
+use super::not_read;
+use super::outcomes::always_before_others;
+use super::outcomes::beyond::{self, Beyond};
+use super::reach;
+use super::way::follow;
+use super::way::known::Known;
+use crate::flow::finding::{Finding, Severity, code};
+use crate::flow::model::{Flow, Outcome, Step};
+use crate::flow::node::Node;
+
+/// What is found of where the walk leads, and hangs on every outcome before it.
+const OF_THE_WALK: [&str; 4] = [
+    code::GOES_ROUND,
+    code::NO_WAY_OUT,
+    code::SHORT_RETEST,
+    code::NEVER_PROVED,
+];
+/// What is found of a step's outcomes beside one another.
+const OF_A_STEP: [&str; 4] = [code::GAP, code::OVERLAP, code::NEVER_TAKEN, code::TOO_MANY];
+
+/// The findings without those that follow from others.
+pub fn without(flow: &Flow, tree: &Node, found: Vec<Finding>) -> Vec<Finding> {
+    let found = by_steps(flow, found);
+    let found = by_limits(flow, tree, found);
+    by_overlaps(by_gaps(repaired_by_mistake(flow, found)))
+}
+
+/// Steps with a slip that is a finding of its own.
+fn by_steps(flow: &Flow, mut found: Vec<Finding>) -> Vec<Finding> {
+    let forgotten = not_read::forgotten(flow);
+    let at_fault: Vec<&Step> = flow
+        .steps
+        .iter()
+        .filter(|step| always_before_others(step).is_some() || slipped(flow, step).next().is_some())
+        .collect();
+    if at_fault.is_empty() && forgotten.is_empty() {
+        return found;
+    }
+    let itself: BTreeSet<usize> = at_fault
+        .iter()
+        .flat_map(|step| {
+            let always = always_before_others(step).and_then(|n| step.outcomes.get(n));
+            always.into_iter().chain(slipped(flow, step))
+        })
+        .map(|outcome| outcome.place.start)
+        .chain(beyond_all(flow))
+        .collect();
+    let arrivals = follow(flow, &|_| false);
+    // Steps that nobody comes to any more, or of which the outcomes cannot be told from one another.
+    let hidden: Vec<&Step> = flow
+        .steps
+        .iter()
+        .filter(|step| {
+            let at_fault = at_fault.iter().any(|other| other.id == step.id);
+            at_fault || !arrivals.contains_key(&step.id)
+        })
+        .collect();
+    found.retain(|finding| {
+        if OF_A_STEP.contains(&finding.code) {
+            let here = hidden.iter().any(|step| is_in(step, finding));
+            return !here || itself.contains(&finding.place.start);
+        }
+        if finding.code == code::UNUSED {
+            let unread = flow.readings.iter().find(|r| r.place == finding.place);
+            return !unread.is_some_and(|reading| forgotten.contains(reading.id.as_str()));
+        }
+        !is_of_the_walk(flow, finding)
+    });
+    found
+}
+
+/// Whether a finding hangs on where the walk leads. Steps that nobody at all can leave are at fault themselves.
+fn is_of_the_walk(flow: &Flow, finding: &Finding) -> bool {
+    let is_ring = reach::no_way_out(flow).is_some_and(|ring| ring == *finding);
+    OF_THE_WALK.contains(&finding.code) && !is_ring
+}
+
+/// Where outcomes stand that are never taken by their own limit.
+fn beyond_all(flow: &Flow) -> Vec<usize> {
+    let limits = beyond::of(flow).into_iter().flat_map(|(_, limits)| limits);
+    let never = limits.filter(|limit| !limit.always);
+    never.map(|limit| limit.outcome.place.start).collect()
+}
+
+/// Outcomes of which the own checks exclude one another.
+fn slipped<'f>(flow: &'f Flow, step: &'f Step) -> impl Iterator<Item = &'f Outcome> {
+    let never = |outcome: &&Outcome| Known::default().excludes(flow, &outcome.when);
+    step.outcomes.iter().filter(never)
+}
+
+/// Whether a finding is about a step or one of its outcomes.
+fn is_in(step: &Step, finding: &Finding) -> bool {
+    let mut outcomes = step.outcomes.iter();
+    step.place == finding.place || outcomes.any(|outcome| outcome.place == finding.place)
+}
+
+/// Where a limit lies beyond all that is plausible, it is at fault, and not the outcomes beside it; and it is shown
+/// where it stands.
+fn by_limits(flow: &Flow, tree: &Node, mut found: Vec<Finding>) -> Vec<Finding> {
+    for (step, limits) in beyond::of(flow) {
+        let of_step = |finding: &Finding| OF_A_STEP.contains(&finding.code) && is_in(step, finding);
+        for limit in &limits {
+            let own = |finding: &Finding| of_step(finding) && limit.is_named_in(finding);
+            if let Some(finding) = found.iter_mut().find(|finding| own(finding)) {
+                finding.place = limit.place(tree);
+                found.retain(|f| {
+                    !(f.code == code::GAP && is_in(step, f)) && !is_of_the_walk(flow, f)
+                });
+            }
+        }
+        // The reading itself may be at fault, which is said there.
+        let of_reading = |limit: &Beyond| {
+            let prompt = flow.prompt(limit.subject);
+            prompt.is_some_and(|prompt| found.iter().any(|f| f.place == prompt.place))
+        };
+        let wide: Vec<&Beyond> = limits
+            .iter()
+            .filter(|limit| limit.always && !of_reading(limit))
+            .collect();
+        let beside = |finding: &Finding| {
+            of_step(finding) && [code::OVERLAP, code::NEVER_TAKEN].contains(&finding.code)
+        };
+        let is_error = |finding: &Finding| beside(finding) && finding.severity == Severity::Error;
+        let severity = if found.iter().any(is_error) {
+            Severity::Error
+        } else {
+            Severity::Warning
+        };
+        let follows = found.iter().any(|finding| beside(finding));
+        let told: Vec<&&Beyond> = wide
+            .iter()
+            .filter(|limit| follows || limit.is_far())
+            .collect();
+        if told.is_empty() {
+            continue;
+        }
+        found.retain(|finding| !beside(finding) && !is_of_the_walk(flow, finding));
+        found.extend(told.iter().map(|limit| limit.finding(flow, tree, severity)));
+    }
+    found
+}
+
+/// A gap leads nobody anywhere: what is said of cars that come by it hangs on how it is closed.
+fn by_gaps(mut found: Vec<Finding>) -> Vec<Finding> {
+    if found.iter().any(|finding| finding.code == code::GAP) {
+        found.retain(|finding| finding.code != code::GOES_ROUND);
+    }
+    found
+}
+
+/// Two overlaps of one outcome are one slip in its limits.
+fn by_overlaps(mut found: Vec<Finding>) -> Vec<Finding> {
+    let mut seen = BTreeSet::new();
+    found.retain(|finding| finding.code != code::OVERLAP || seen.insert(finding.place.start));
+    found
+}
+
+/// A cause whose own outcome leads elsewhere by a slip is found there: that nothing finds it is no second slip.
+fn repaired_by_mistake(flow: &Flow, mut found: Vec<Finding>) -> Vec<Finding> {
+    let slips: Vec<String> = found
+        .iter()
+        .filter(|finding| [code::WRONG_REPAIR, code::GOES_ROUND].contains(&finding.code))
+        .map(|finding| finding.help.clone())
+        .collect();
+    found.retain(|finding| {
+        let mut causes = flow.causes.iter();
+        let cause = causes.find(|cause| cause.place == finding.place);
+        let Some(cause) = cause.filter(|_| finding.code == code::UNUSED) else {
+            return true;
+        };
+        let end = format!("{{repair: {}}}", cause.id);
+        !slips.iter().any(|help| help.contains(&end))
+    });
+    found
+}
