@@ -116,52 +116,9 @@ fn an_engine_run_in_the_retest_with_its_inlet_plugged_is_wrongly_set_up() {
     );
 }
 
-fn nowhere(apprentice: &mut Apprentice) {
-    apprentice.does(Action::Read {
-        reading: "seen-at".to_owned(),
-        value: Answer::Places(std::collections::BTreeMap::new()),
-        confirmed: true,
-        carried_from: None,
-    });
-}
-
 fn set_up(apprentice: &mut Apprentice) {
     apprentice.until("search");
     assert!(apprentice.session.bay.fed().is_some());
-}
-
-fn set_up_lost(debrief: &Debrief) -> Vec<(u32, &str)> {
-    let lost = debrief.parts[4].lost.iter();
-    lost.map(|lost| (lost.marks, lost.why.as_str())).collect()
-}
-
-#[test]
-fn nowhere_without_a_look_is_told_and_counts_as_wrongly_read() {
-    let debrief = on_intake(3, 1, |apprentice| {
-        set_up(apprentice);
-        nowhere(apprentice);
-    });
-    let text = debrief.lines(200).join("\n");
-    assert!(
-        text.contains("? You wrote nowhere and looked at no place; smoke showed at "),
-        "{text}"
-    );
-    assert_eq!(
-        set_up_lost(&debrief),
-        [(8, "nobody had looked at any place")]
-    );
-    // Looked for after all.
-    let debrief = on_intake(3, 1, |apprentice| {
-        set_up(apprentice);
-        nowhere(apprentice);
-        let place = apprentice.session.bay.to_cover()[0].to_owned();
-        apprentice.hand(Practised::Looked { place, seconds: 5 });
-        nowhere(apprentice);
-    });
-    assert_eq!(
-        set_up_lost(&debrief),
-        [(3, "nobody had looked at any place, until you found it")]
-    );
 }
 
 #[test]
@@ -182,27 +139,6 @@ fn where_nothing_was_seen_the_answer_says_to_look() {
             "{why}"
         );
     });
-}
-
-#[test]
-fn what_is_written_otherwise_stands_behind_its_question_with_a_mark_between() {
-    let debrief = on_intake(3, 1, |apprentice| {
-        apprentice.until("idle-trims");
-        apprentice.hand(Practised::Took {
-            reading: "idle-airflow".to_owned(),
-        });
-        apprentice.does(Action::Read {
-            reading: "idle-airflow".to_owned(),
-            value: Answer::Quantity("4.77 g/s".parse().unwrap()),
-            confirmed: true,
-            carried_from: None,
-        });
-    });
-    assert!(
-        debrief.misread[0].contains("warm idle: You wrote 4.77 g/s; the car showed "),
-        "{:?}",
-        debrief.misread
-    );
 }
 
 #[test]

@@ -91,7 +91,10 @@ impl<'p> Session<'p> {
         let earlier = self.earlier();
         match &event.what {
             What::Practised(done) => self.hands(done, &earlier),
-            What::ReadingTaken { reading, value, .. } => self.bay.said(reading, value, &earlier),
+            What::ReadingTaken { reading, value, .. } => {
+                self.bay.said(event.seq, reading, value, &earlier);
+            }
+            What::ReadingCorrected { taken, value, .. } => self.bay.corrected(*taken, value),
             What::OutcomeTaken(taken) => {
                 let as_it_says =
                     self.bay.asks_nothing() && taken.outcome.is_some() && taken.reason.is_none();

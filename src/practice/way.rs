@@ -5,7 +5,7 @@
 use std::collections::BTreeMap;
 
 use super::bay::Taken;
-use super::bay::{Answers, Bay, is_yours};
+use super::bay::{Answers, Bay, is_saved, is_yours};
 use super::drawn::Drawn;
 use super::log::Spent;
 use super::look::LONG_ENOUGH;
@@ -121,11 +121,11 @@ fn read(bay: &mut Bay, id: &str, earlier: &Answers) -> Option<Answer> {
             bay.look(place, LONG_ENOUGH, earlier);
         }
     }
-    if is_yours(plan, prompt) {
+    if is_yours(plan, prompt) && !is_saved(plan, prompt) {
         return bay.would_say(id, earlier);
     }
     match bay.take(id, earlier) {
-        Ok(Taken::Reads(answer)) => Some(answer),
+        Ok(Taken::Reads(answer) | Taken::Saved(answer)) => Some(answer),
         _ => None,
     }
 }
@@ -207,6 +207,10 @@ pub fn due(bay: &Bay, step: &Step, earlier: &Answers) -> Vec<Hand> {
         hands.push(Hand::SupplyOff);
     }
     hands.extend(bay.still_closed(step).into_iter().map(Hand::Open));
+    let shut = bay.said_shut(step).into_iter();
+    let shut =
+        shut.filter(|opening| !bay.is_closed(opening) && !seals.iter().any(|s| s == opening));
+    hands.extend(shut.map(|opening| Hand::Close(opening.to_owned())));
     if let Some(set_up) = set_up {
         hands.extend(set_up.open.iter().cloned().map(Hand::Open));
         hands.extend(set_up.seal.iter().cloned().map(Hand::Close));

@@ -121,6 +121,10 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
                     };
                     did.reads = Some(answer);
                 }
+                Ok(Taken::Saved(answer)) => {
+                    did.sees = saved(session);
+                    did.reads = Some(answer);
+                }
                 Ok(Taken::Dies) => DIES.clone_into(&mut did.sees),
                 Ok(Taken::Yours) => return Err(only_yours(session)),
                 Ok(Taken::Nothing) => {
@@ -201,6 +205,17 @@ fn only_yours(session: &Session) -> String {
     };
     let sees = session.bay.glance();
     format!("only you can say this. {told}What you see: {sees}")
+}
+
+/// What is seen as the control unit's memory is read out and saved.
+fn saved(session: &Session) -> String {
+    let mut words =
+        String::from("You read out and save stored and pending codes, freeze frame and readiness.");
+    let codes = session.job.opening.as_ref().map_or(&[][..], |o| &o.codes);
+    if session.bay.test() == 1 && !codes.is_empty() {
+        let _ = write!(words, " Stored: {}.", codes.join(", "));
+    }
+    words
 }
 
 /// Where no reading is said to be of the supply, the simulation draws readings from what the causes show.

@@ -17,7 +17,7 @@ use ruleout::flow::model::{Phase, Prompt, PromptKind, Step};
 use ruleout::flow::shelf::Shelved;
 use ruleout::flow::target::Target;
 use ruleout::plant::plan::Plan;
-use ruleout::practice::bay::{Taken, is_yours};
+use ruleout::practice::bay::{Taken, is_saved, is_yours};
 use ruleout::practice::debrief::Debrief;
 use ruleout::practice::drawn::find;
 use ruleout::practice::exercise::Exercise;
@@ -430,6 +430,11 @@ impl<'p> Apprentice<'p> {
         if let Some(answer) = self.habits.writes.get(&reading).filter(|_| repaired) {
             let answer = answer.clone();
             return self.writes(reading, answer);
+        }
+        if is_saved(self.session.bay.plan(), prompt) {
+            self.hand(Practised::Took {
+                reading: reading.clone(),
+            });
         }
         if is_yours(self.session.bay.plan(), prompt) {
             let earlier = self.session.earlier();

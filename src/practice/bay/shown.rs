@@ -21,6 +21,8 @@ pub enum Taken {
     Yours,
     /// Nothing shows.
     Nothing,
+    /// What the control unit knows was read out and saved; the word that says so.
+    Saved(Answer),
     /// The engine is to run for it, and dies: what it breathes by is shut.
     Dies,
 }
@@ -48,6 +50,12 @@ pub fn is_yours(plan: &Plan, prompt: &Prompt) -> bool {
     }
 }
 
+/// Whether a reading asks whether what the control unit knows is saved: to take it is to save it. By its name, as the
+/// shipped flows have it.
+pub fn is_saved(plan: &Plan, prompt: &Prompt) -> bool {
+    prompt.id == "data-saved" && is_yours(plan, prompt)
+}
+
 /// Whether a reading is taken on a gauge.
 pub(super) fn is_on(prompt: &Prompt, gauge: &str) -> bool {
     matches!(&prompt.kind, PromptKind::Quantity(asked) if asked.gauge.as_deref() == Some(gauge))
@@ -59,6 +67,9 @@ impl Bay<'_> {
         let Some(prompt) = self.plan.flow.reading(reading) else {
             return Ok(Taken::Nothing);
         };
+        if is_saved(self.plan, prompt) {
+            return Ok(self.save(prompt));
+        }
         if is_yours(self.plan, prompt) {
             return Ok(Taken::Yours);
         }
@@ -76,12 +87,28 @@ impl Bay<'_> {
             }
         }
         self.read(earlier);
+        self.at.asked.insert(reading.to_owned());
         if let Some(step) = self.here
             && self.waits(step).is_some_and(|(id, _)| id == prompt.id)
         {
             self.wait(step);
         }
         Ok(self.taken(prompt, earlier))
+    }
+
+    /// Reads out and saves what the control unit knows.
+    fn save(&mut self, prompt: &Prompt) -> Taken {
+        self.saved_in = self.test();
+        self.at.answered = true;
+        if let Some(step) = self.here {
+            self.charge(step);
+        }
+        match &prompt.kind {
+            PromptKind::Choice(words) if !words.is_empty() => {
+                Taken::Saved(Answer::Choice(words[0].clone()))
+            }
+            _ => Taken::Yours,
+        }
     }
 
     /// What a reading shows, where the car was read at this step.

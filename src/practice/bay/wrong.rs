@@ -1,6 +1,8 @@
 //! What is wrong with a reading before it is taken: an opening left open, a supply that is not on, a cold engine, a
 //! gauge in the wrong range, a plug still on the car that is driven.
 
+use std::collections::BTreeSet;
+
 use super::Bay;
 use super::shown::is_on;
 use crate::flow::meaning::{Plain, State, What};
@@ -9,7 +11,7 @@ use crate::plant::running::is_breathed_by;
 use crate::practice::log::Wrong;
 use crate::practice::traps::{Heat, is_fed, needs_supply, reads_running, runs_engine};
 
-impl Bay<'_> {
+impl<'p> Bay<'p> {
     /// The gauge that a step reads on though it stands in a range that is too coarse.
     pub fn coarse_here(&self, step: &Step) -> Option<String> {
         let coarse = self.coarse.as_deref()?;
@@ -24,6 +26,10 @@ impl Bay<'_> {
             let open = self.wanted.iter().filter(|o| !self.drive.is_closed(o));
             wrong.extend(open.cloned().map(Wrong::Open));
         }
+        if reads_running(self.plan, step) {
+            let open = self.open_though_said(step).into_iter();
+            wrong.extend(open.map(|opening| Wrong::Open(opening.to_owned())));
+        }
         if needs_supply(self.plan, step) && self.fed.is_none() {
             wrong.push(Wrong::NoSupply);
         }
@@ -37,6 +43,14 @@ impl Bay<'_> {
         }
         wrong.extend(self.left_on(step));
         wrong
+    }
+
+    /// Openings that are open though the running engine is read, and steps of this test want them shut for that.
+    fn open_though_said(&self, step: &Step) -> BTreeSet<&'p str> {
+        let before = self.plan.flow.steps.iter().chain([step]);
+        let shut = before.flat_map(|step| self.said_shut(step));
+        shut.filter(|opening| self.wanted.contains(*opening) && !self.drive.is_closed(opening))
+            .collect()
     }
 
     /// Whether the car is put together and driven at a step, to see whether the complaint is gone.

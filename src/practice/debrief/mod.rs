@@ -6,6 +6,7 @@ mod led;
 mod score;
 mod swayed;
 mod text;
+mod written;
 
 use serde::Serialize;
 
@@ -16,7 +17,6 @@ use super::traps::{Heat, burns};
 use crate::engine::event::Verdict;
 use crate::engine::job::Station;
 use crate::engine::practised::{Exercise, Mark, Marks};
-use crate::engine::shown;
 use crate::plant::car::Present;
 use crate::plant::fault::Fault;
 use crate::rules::evidence::simulated::Simulated;
@@ -64,8 +64,10 @@ pub struct Debrief {
     pub proved: bool,
     /// Readings that were taken though something was wrong, in words.
     pub slips: Vec<String>,
-    /// What was written down otherwise than the car showed it, in words.
+    /// What was read and written down otherwise than the car showed it, in words.
     pub misread: Vec<String>,
+    /// What was written down without being read, or looked at, or so, in words.
+    pub made_up: Vec<String>,
     /// The parts of the score.
     pub parts: Vec<Part>,
 }
@@ -189,7 +191,8 @@ impl Debrief {
             retested: last.is_some_and(|last| log.read_in.iter().any(|test| *test > last.test)),
             proved: run.is_some_and(|run| run.verdict == Some(Verdict::Proved)) && !bay.complains(),
             slips: slips(session),
-            misread: misread(session),
+            misread: written::misread(session),
+            made_up: written::made_up(session),
             hidden,
             parts: Vec::new(),
         };
@@ -350,30 +353,6 @@ fn slips(session: &Session) -> Vec<String> {
                 slip.test,
                 slip.wrong.words(flow)
             )
-        })
-        .collect()
-}
-
-fn misread(session: &Session) -> Vec<String> {
-    let flow = session.bay.plan().flow;
-    let misread = session.bay.log.misread.iter();
-    misread
-        .map(|m| {
-            let ask = flow
-                .reading(&m.reading)
-                .map_or(m.reading.as_str(), |p| &p.ask);
-            let (said, stood) = (shown::answer(&m.said), shown::answer(&m.stood));
-            let end = if ask.ends_with(['.', '?', '!', ':']) {
-                ""
-            } else {
-                ":"
-            };
-            if m.unlooked {
-                return format!(
-                    "{ask}{end} You wrote {said} and looked at no place; smoke showed at {stood}."
-                );
-            }
-            format!("{ask}{end} You wrote {said}; the car showed {stood}.")
         })
         .collect()
 }

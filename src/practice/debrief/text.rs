@@ -50,6 +50,11 @@ impl Debrief {
         );
         section(
             &mut out,
+            "Written down without being read, seen or so",
+            self.made_up.clone(),
+        );
+        section(
+            &mut out,
             "What the readings said",
             self.swayed.iter().map(swayed).collect(),
         );

@@ -146,6 +146,11 @@ fn what_somebody_did_is_theirs_to_say() {
     until(&mut bench, "are saved?");
     bench
         .keys("<C-n>")
+        .sees("You read out and save")
+        .sees("Stored: P0171");
+    until(&mut bench, "purge shut");
+    bench
+        .keys("<C-n>")
         .sees("only you can say this")
         .sees("engine warm");
 }
