@@ -36,7 +36,9 @@ impl Drive<'_> {
             let place = reading.and_then(|id| signature::place(self.plan.flow, id, &pusher));
             leaking.push(Leaking {
                 cause: present.cause.clone(),
-                place: place.or_else(|| self.revealed.get(&present.cause).cloned()),
+                place: place
+                    .or_else(|| self.revealed.get(&present.cause).cloned())
+                    .or_else(|| self.too_large_to_hide(&pusher, area)),
                 area,
             });
         }
