@@ -2,15 +2,20 @@
 
 use super::{Answers, Bay};
 use crate::flow::answer::Answer;
-use crate::flow::log_key::{LogKey, LogValue};
+use crate::flow::log_key::{LogKey, LogValue, LogWindow};
 use crate::flow::meaning::{Plain, State, What};
 use crate::flow::model::{Phase, Prompt, PromptKind, Step};
 use crate::physics::gas::Gas;
+use crate::plant::engine::STOP;
 use crate::plant::plan::Plan;
 use crate::practice::digits;
 use crate::practice::harm::Harm;
 use crate::practice::traps::{Heat, burns, needs_supply, reads_running, road_warmth};
 use crate::units::{Dimension, Quantity};
+
+/// How much fuel a full canister makes the trim take away at idle, and how far idle control closes for its air: as shares.
+const RICHER: f64 = 0.18;
+const CLOSES: f64 = 0.04;
 
 /// What taking a reading gives.
 #[derive(Clone, Debug, PartialEq)]
@@ -178,6 +183,7 @@ impl Bay<'_> {
                 _ => si,
             });
         }
+        self.purge(prompt, answer);
         let warmth = Some(&What::Plain(Plain::OwnTemperature));
         if self.heat == Heat::Hot && burns(self.plan.flow) && meaning.map(|m| &m.what) == warmth {
             change(prompt, answer, |_| road_warmth(self.plan.flow));
@@ -208,6 +214,33 @@ impl Bay<'_> {
         {
             *answer = Answer::Choice(word.clone());
         }
+    }
+
+    /// What an open purge line makes of the trims and of idle control on the warm engine: a canister that holds fuel feeds
+    /// vapour, and fuel is taken away for it. How much it holds is the car's own; how far that goes is an assumption of
+    /// ours, no source.
+    fn purge(&self, prompt: &Prompt, answer: &mut Answer) {
+        let Some(What::Log(LogKey::Mean(window, value))) =
+            self.plan.meaning(&prompt.id).map(|m| &m.what)
+        else {
+            return;
+        };
+        let mut openings = self.plan.openings().iter();
+        let open = openings.any(|o| o.starts_with("purge") && !self.drive.is_closed(o));
+        if !open || self.heat == Heat::Cold {
+            return;
+        }
+        // The same vapour in more air at 2500 rpm.
+        let thinned = match window {
+            LogWindow::Idle => 1.0,
+            LogWindow::Fast => 0.4,
+        };
+        let vapour = self.drawn.vapour() * thinned;
+        change(prompt, answer, |si| match value {
+            LogValue::ShortTrim1 | LogValue::ShortTrim2 => (si - RICHER * vapour).max(-STOP),
+            LogValue::Throttle => (si - CLOSES * vapour).max(0.0),
+            _ => si,
+        });
     }
 
     /// What the supply as it is makes of an answer that physics does not know: a gauge that stands on it, and what is
