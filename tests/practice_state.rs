@@ -19,6 +19,7 @@ use ruleout::plant::hands::Fed;
 use ruleout::plant::plan::Plan;
 use ruleout::practice::bay::{Bay, Taken};
 use ruleout::practice::drawn::Drawn;
+use ruleout::practice::traps::Heat;
 
 fn on(flow: &str, seed: u64, with: impl FnOnce(&mut Apprentice)) {
     let shelf = Shelf::shipped();
@@ -73,6 +74,56 @@ fn what_pours_is_seen_by_whoever_looks_at_the_right_place_long_enough() {
         assert!(seen.count() > 0, "seed {seed}: {hidden}");
     }
     assert!(looked_at > 100, "{looked_at}");
+}
+
+/// How warm the hottest place of the charge air is, C.
+fn charge_warmth(apprentice: &Apprentice) -> f64 {
+    figure(apprentice, "engine-warmth") - 273.15
+}
+
+#[test]
+fn after_a_run_under_load_it_is_hot_until_it_is_left_to_cool_and_that_takes_as_long_on_the_way_laid_beside() {
+    on("charge-air-leak", 3, |apprentice| {
+        apprentice.until("cold");
+        assert!(charge_warmth(apprentice) > 80.0);
+        let before = apprentice.session.bay.log.minutes();
+        apprentice.hand(Practised::Cooled);
+        assert!((apprentice.session.bay.log.minutes() - before - 30.0).abs() < 1e-9);
+        assert!(charge_warmth(apprentice) < 45.0);
+        while apprentice.goes_on() {}
+        let debrief = apprentice.debrief();
+        let beside = &debrief.beside;
+        let cold = beside.rows.iter().find(|row| row.what == "Engine off and cool").unwrap();
+        assert_eq!(cold.minutes[0], cold.minutes[1]);
+        assert!(cold.minutes[0].unwrap() > 30.0, "{cold:?}");
+    });
+}
+
+#[test]
+fn a_warm_engine_has_a_hot_exhaust_and_hot_coolant_and_a_cold_one_has_neither() {
+    for (flow, step, reading) in [
+        ("exhaust-leak", "cold", "exhaust-warmth"),
+        ("cooling-pressure-hold", "cold", "coolant-warmth"),
+    ] {
+        on(flow, 3, |apprentice| {
+            apprentice.until(step);
+            assert!(figure(apprentice, reading) < 318.15, "{flow}");
+            apprentice.hand(Practised::Warmed);
+            assert!(figure(apprentice, reading) > 353.15, "{flow}");
+        });
+    }
+}
+
+#[test]
+fn what_a_step_lets_cool_within_its_own_minutes_costs_no_more_and_leaves_the_engine_warm() {
+    on("intake-leak", 3, |apprentice| {
+        apprentice.until("isolate");
+        let before = apprentice.session.bay.log.minutes();
+        let sees = apprentice.hand(Practised::Cooled);
+        assert!(sees.contains("part of this step's minutes"), "{sees}");
+        assert!((apprentice.session.bay.log.minutes() - before).abs() < 1e-9);
+        assert_eq!(apprentice.session.bay.heat(), Heat::Warm);
+    });
 }
 
 #[test]

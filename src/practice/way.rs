@@ -9,7 +9,7 @@ use super::bay::{Answers, Bay, is_saved, is_yours};
 use super::drawn::Drawn;
 use super::log::Spent;
 use super::look::LONG_ENOUGH;
-use super::traps::{Heat, burns, needs_supply, reads_running, reads_warmth, runs_engine};
+use super::traps::{Heat, burns, needs_supply, reads_running, runs_engine, wants_cold};
 use crate::flow::answer::Answer;
 use crate::flow::meaning::{Plain, State, What};
 use crate::flow::model::{PromptKind, SetUp, Step};
@@ -184,8 +184,8 @@ pub fn due(bay: &Bay, step: &Step, earlier: &Answers) -> Vec<Hand> {
     let mut hands = Vec::new();
     let set_up = step.set_up.as_ref();
     let seals = set_up.map_or(&[][..], |set_up| &set_up.seal);
-    let touches = !seals.is_empty() || reads_warmth(plan, step);
-    if burns(plan.flow) && touches && bay.heat() == Heat::Hot {
+    let touches = burns(plan.flow) && !seals.is_empty();
+    if (touches || wants_cold(plan, step)) && bay.heat() != Heat::Cold {
         hands.push(Hand::Cool);
     }
     if runs_engine(plan, step) && bay.fed().is_some() {

@@ -94,7 +94,7 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
             did.harm = bay.warm();
             did.sees = String::from("You run the engine until it is warm.");
         }
-        Practised::Cooled => did.sees = String::from("You let it cool. It can be touched."),
+        Practised::Cooled => did.sees = cooled(&bay),
         Practised::DoorShut => did.sees = String::from("The door is shut; the air stands still."),
         Practised::GaugesSeen => did.sees = gauges(&mut bay),
         Practised::RangeSet { gauge } => {
@@ -344,6 +344,18 @@ fn listed(place: &str, places: &[&str], is: &str) -> Result<(), String> {
             places.join("; ")
         )
     })
+}
+
+/// What is said where it was left to cool.
+fn cooled(bay: &Bay) -> String {
+    let words = if bay.heat() == Heat::Cold {
+        "It is cold."
+    } else if bay.cools_within_step() {
+        "What you reach for has cooled enough: that is part of this step's minutes. The engine itself stays warm."
+    } else {
+        "You let it cool. It can be touched."
+    };
+    words.to_owned()
 }
 
 fn round(bay: &mut Bay) -> String {

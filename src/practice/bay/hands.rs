@@ -10,14 +10,16 @@ use crate::plant::hands::Fed;
 use crate::practice::harm::Harm;
 use crate::practice::log::costs;
 use crate::practice::look::{self, There};
-use crate::practice::traps::{Heat, burns, needs_supply, runs_engine};
+use crate::practice::traps::{
+    Heat, burns, lets_cool, needs_supply, runs_engine, wants_cold,
+};
 use crate::units::Dimension;
 
 impl<'p> Bay<'p> {
     /// Closes an opening.
     pub fn close(&mut self, opening: &str) -> Option<Harm> {
         self.pay_for_hands();
-        if self.heat == Heat::Hot && burns(self.plan.flow) {
+        if self.heat != Heat::Cold && burns(self.plan.flow) {
             let caution = match self.plan.flow.system.as_str() {
                 "cooling" => "hot-cooling-system",
                 _ => "exhaust-gas",
@@ -219,13 +221,20 @@ impl<'p> Bay<'p> {
         None
     }
 
-    /// Lets the engine cool.
+    /// Lets the engine cool. Where the step itself says to let cool what is reached for, and nothing has to be cold, that is
+    /// part of its minutes, and the engine stays warm.
     pub fn cool(&mut self) {
-        if self.heat != Heat::Cold {
+        if self.heat != Heat::Cold && !self.cools_within_step() {
             self.spend(costs::COOL);
             self.heat = Heat::Cold;
             self.changed();
         }
+    }
+
+    /// Whether what is reached for cools within the minutes of the step.
+    pub fn cools_within_step(&self) -> bool {
+        let (plan, step) = (self.plan, self.here);
+        step.is_some_and(|step| lets_cool(step) && !wants_cold(plan, step)) && !burns(plan.flow)
     }
 
     /// Shuts the door of the bay.

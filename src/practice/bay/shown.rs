@@ -10,7 +10,9 @@ use crate::plant::engine::STOP;
 use crate::plant::plan::Plan;
 use crate::practice::digits;
 use crate::practice::harm::Harm;
-use crate::practice::traps::{Heat, burns, needs_supply, reads_running, road_warmth};
+use crate::practice::traps::{
+    Heat, engine_warmth, is_engine_warmth, needs_supply, reads_running, reads_under_load,
+};
 use crate::units::{Dimension, Quantity};
 
 /// How much fuel a full canister makes the trim take away at idle, and how far idle control closes for its air: as shares.
@@ -157,6 +159,9 @@ impl Bay<'_> {
         let test = self.test();
         self.log.read(&step.id, test, wrong);
         let mut shown = self.drive.at(step, earlier);
+        if reads_under_load(self.plan, step) {
+            self.heat = Heat::Hot;
+        }
         for (reading, answer) in &mut shown {
             if let Some(prompt) = self.plan.flow.reading(reading) {
                 self.twist(prompt, answer);
@@ -184,9 +189,12 @@ impl Bay<'_> {
             });
         }
         self.purge(prompt, answer);
-        let warmth = Some(&What::Plain(Plain::OwnTemperature));
-        if self.heat == Heat::Hot && burns(self.plan.flow) && meaning.map(|m| &m.what) == warmth {
-            change(prompt, answer, |_| road_warmth(self.plan.flow));
+        if self.here.is_some_and(|step| is_engine_warmth(self.plan, step, prompt)) {
+            let (flow, cold) = (self.plan.flow, self.drive.cold());
+            change(prompt, answer, |_| match self.heat {
+                Heat::Cold => cold,
+                heat => engine_warmth(flow, heat),
+            });
         }
         if meaning.map(|m| &m.what) == Some(&What::Plain(Plain::FuellingLoop))
             && self.heat == Heat::Cold

@@ -110,13 +110,18 @@ fn engine(bay: &AtBay) -> Vec<Item> {
     if !bay.session().bay.has_engine() {
         return Vec::new();
     }
+    let cools = if bay.session().bay.cools_within_step() {
+        "part of this step's minutes"
+    } else {
+        "30 min, if it is warm"
+    };
     vec![
         hand(
             "Run the engine until it is warm",
             "10 min, if it is cold",
             Practised::Warmed,
         ),
-        hand("Let it cool", "30 min, if it is warm", Practised::Cooled),
+        hand("Let it cool", cools, Practised::Cooled),
     ]
 }
 
