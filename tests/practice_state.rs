@@ -127,6 +127,27 @@ fn what_a_step_lets_cool_within_its_own_minutes_costs_no_more_and_leaves_the_eng
 }
 
 #[test]
+fn the_smoke_unit_is_proved_on_its_own_with_nothing_connected() {
+    on("intake-leak", 3, |apprentice| {
+        apprentice.until("blocked-tip");
+        apprentice.hand(Practised::Took {
+            reading: "blocked-pressure".to_owned(),
+        });
+        assert!(apprentice.session.bay.fed().is_none());
+        assert!((figure(apprentice, "blocked-pressure") - 3400.0).abs() < 300.0);
+        // Filled is only what is connected.
+        apprentice.until("pressurise");
+        assert!(apprentice.session.bay.log.slips.is_empty());
+        assert!(figure(apprentice, "smoke-pressure") < 100.0);
+    });
+    on("smoke-unit-check", 3, |apprentice| {
+        while apprentice.goes_on() {}
+        assert!(apprentice.session.bay.fed().is_none());
+        assert_eq!(apprentice.debrief().got(), 100);
+    });
+}
+
+#[test]
 fn with_the_purge_open_a_loaded_canister_takes_fuel_away_at_warm_idle_and_an_empty_one_does_not() {
     let mut loaded = 0;
     let mut empty = 0;

@@ -161,7 +161,14 @@ impl Drive<'_> {
     pub(super) fn set_pressure(&self) -> f64 {
         match &self.hands {
             // Off, it gives next to nothing.
-            Some(hands) => hands.fed.map_or(1.0, |fed| fed.pressure.max(1.0)),
+            Some(hands) => {
+                let off = if hands.unit_alone {
+                    self.usual_pressure()
+                } else {
+                    1.0
+                };
+                hands.fed.map_or(off, |fed| fed.pressure.max(1.0))
+            }
             None => self.usual_pressure(),
         }
     }

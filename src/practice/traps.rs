@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use crate::flow::log_key::LogKey;
-use crate::flow::meaning::{Plain, What};
+use crate::flow::meaning::{Plain, State, What};
 use crate::flow::model::{Arg, Flow, Phase, Prompt, PromptKind, QuantityPrompt, Step};
 use crate::plant::dice::Dice;
 use crate::plant::plan::Plan;
@@ -227,9 +227,32 @@ fn of_supply(plain: Plain) -> bool {
     )
 }
 
+/// Whether a step reads the supply by itself, its hose off the car: on its blocked or open tip, or on a test hole; or it is
+/// the smoke unit that is tested. It is switched on for that, and connected to nothing.
+pub fn reads_unit_alone(plan: &Plan, step: &Step) -> bool {
+    let by_itself = |id: &String| {
+        let meaning = plan.meaning(id);
+        meaning.is_some_and(|meaning| {
+            matches!(
+                meaning.state,
+                State::TipBlocked | State::TipOpen | State::TestHole
+            ) && matches!(
+                meaning.what,
+                What::Plain(Plain::SmokeFlow | Plain::SmokePressure)
+            )
+        })
+    };
+    let figures = |id: &&String| {
+        let prompt = plan.flow.reading(id);
+        prompt.is_some_and(|prompt| matches!(prompt.kind, PromptKind::Quantity(_)))
+    };
+    let mut figures = step.record.iter().filter(figures).peekable();
+    plan.kind.name == "smoke unit" || figures.peek().is_some() && figures.all(by_itself)
+}
+
 /// Whether a step reads what only a connected supply shows.
 pub fn needs_supply(plan: &Plan, step: &Step) -> bool {
-    if !is_fed(plan.flow) {
+    if !is_fed(plan.flow) || reads_unit_alone(plan, step) {
         return false;
     }
     // Under pressure whatever the car shows is shown by what is fed; so is what passes a valve into which gas is let.

@@ -12,6 +12,7 @@ use crate::practice::digits;
 use crate::practice::harm::Harm;
 use crate::practice::traps::{
     Heat, engine_warmth, is_engine_warmth, needs_supply, reads_running, reads_under_load,
+    reads_unit_alone,
 };
 use crate::units::{Dimension, Quantity};
 
@@ -158,6 +159,8 @@ impl Bay<'_> {
         let wrong = self.wrong(step);
         let test = self.test();
         self.log.read(&step.id, test, wrong);
+        self.drive
+            .try_unit_alone(reads_unit_alone(self.plan, step));
         let mut shown = self.drive.at(step, earlier);
         if reads_under_load(self.plan, step) {
             self.heat = Heat::Hot;
