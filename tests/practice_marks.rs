@@ -504,6 +504,9 @@ fn who_finds_out_that_the_engine_was_cold_and_reads_again_loses_three_marks() {
         ..Habits::default()
     });
     apprentice.until("idle-trims");
+    apprentice.hand(Practised::Closed {
+        opening: "purge line".to_owned(),
+    });
     apprentice.hand(Practised::Took {
         reading: "idle-short-1".to_owned(),
     });

@@ -20,6 +20,7 @@ use ruleout::plant::plan::Plan;
 use ruleout::practice::bay::{Bay, Taken};
 use ruleout::practice::drawn::Drawn;
 use ruleout::practice::traps::Heat;
+use ruleout::practice::wish::wish;
 
 fn on(flow: &str, seed: u64, with: impl FnOnce(&mut Apprentice)) {
     let shelf = Shelf::shipped();
@@ -82,7 +83,8 @@ fn charge_warmth(apprentice: &Apprentice) -> f64 {
 }
 
 #[test]
-fn after_a_run_under_load_it_is_hot_until_it_is_left_to_cool_and_that_takes_as_long_on_the_way_laid_beside() {
+fn after_a_run_under_load_it_is_hot_until_it_is_left_to_cool_and_that_takes_as_long_on_the_way_laid_beside()
+ {
     on("charge-air-leak", 3, |apprentice| {
         apprentice.until("cold");
         assert!(charge_warmth(apprentice) > 80.0);
@@ -93,7 +95,11 @@ fn after_a_run_under_load_it_is_hot_until_it_is_left_to_cool_and_that_takes_as_l
         while apprentice.goes_on() {}
         let debrief = apprentice.debrief();
         let beside = &debrief.beside;
-        let cold = beside.rows.iter().find(|row| row.what == "Engine off and cool").unwrap();
+        let cold = beside
+            .rows
+            .iter()
+            .find(|row| row.what == "Engine off and cool")
+            .unwrap();
         assert_eq!(cold.minutes[0], cold.minutes[1]);
         assert!(cold.minutes[0].unwrap() > 30.0, "{cold:?}");
     });
@@ -144,6 +150,43 @@ fn the_smoke_unit_is_proved_on_its_own_with_nothing_connected() {
         while apprentice.goes_on() {}
         assert!(apprentice.session.bay.fed().is_none());
         assert_eq!(apprentice.debrief().got(), 100);
+    });
+}
+
+#[test]
+fn which_place_changes_the_idle_is_found_by_trying_them_and_each_takes_its_minutes() {
+    on("intake-leak", 3, |apprentice| {
+        apprentice.goes_to("running-search");
+        let before = apprentice.session.bay.log.minutes();
+        let took = Practised::Took {
+            reading: "changes-at".to_owned(),
+        };
+        let why = wish(&apprentice.session, apprentice.desk(), &took).unwrap_err();
+        assert!(why.contains("no place was tried yet"), "{why}");
+        let places = apprentice.session.bay.to_cover();
+        assert!(places.contains(&"another place") && !places.contains(&"tailpipe"));
+        let mut changed = None;
+        for place in &places {
+            let sees = apprentice.hand(Practised::Covered {
+                place: (*place).to_owned(),
+            });
+            if sees.contains("trims or idle change") {
+                changed = Some(*place);
+                break;
+            }
+            assert!(sees.contains("nothing changes"), "{sees}");
+        }
+        let tried = apprentice.session.bay.tried().len();
+        let minutes = apprentice.session.bay.log.minutes() - before;
+        let each = 20.0 / f64::from(u32::try_from(places.len()).unwrap());
+        let all = each * f64::from(u32::try_from(tried).unwrap());
+        assert!((minutes - all).abs() < 1e-9, "{minutes} {all}");
+        // Each is free again.
+        assert!(apprentice.session.bay.covered().is_empty());
+        let earlier = apprentice.session.earlier();
+        let taken = apprentice.session.bay.clone().take("changes-at", &earlier);
+        let word = changed.unwrap_or("none of them").to_owned();
+        assert_eq!(taken, Ok(Taken::Reads(Answer::Choice(word))));
     });
 }
 

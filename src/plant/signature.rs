@@ -230,7 +230,9 @@ pub(super) fn likeliest_place(flow: &Flow, reading: &str, cause: &str) -> Option
 
 /// Whether a cause shows nowhere more often than at any one place.
 pub(super) fn mostly_hides(flow: &Flow, reading: &str, cause: &str) -> bool {
-    let what = flow.cause(cause).and_then(|cause| shown(&cause.shows, reading));
+    let what = flow
+        .cause(cause)
+        .and_then(|cause| shown(&cause.shows, reading));
     let Some(Shown::Words(stated)) = what else {
         return false;
     };

@@ -19,10 +19,12 @@ mod cost;
 mod hands;
 mod repairs;
 mod shown;
+mod tries;
 mod written;
 mod wrong;
 
 pub use shown::{Taken, is_saved, is_yours};
+pub use tries::tried_at;
 
 /// Answers that count where something is read.
 pub type Answers = BTreeMap<String, Answer>;
@@ -62,6 +64,8 @@ struct AtStep {
     state: u64,
     /// Seconds of looking at each place.
     looked: BTreeMap<String, u32>,
+    /// Places tried on the running engine.
+    tried: BTreeSet<String>,
     /// The readings for which the car was asked.
     asked: BTreeSet<String>,
     /// What was said of how the car stands: the number of the event, the reading and the word.
@@ -252,6 +256,7 @@ impl<'p> Bay<'p> {
             if self.at.state != self.state && self.at.shown.take().is_some() {
                 self.at.outdated = true;
                 self.at.asked.clear();
+                self.at.tried.clear();
             }
         }
         if let Some(step) = self.here {
@@ -311,6 +316,7 @@ impl<'p> Bay<'p> {
     /// What was read at this step must be read anew, and is paid anew where it is.
     fn stale(&mut self) {
         self.at.asked.clear();
+        self.at.tried.clear();
         if self.at.shown.take().is_some() || self.at.outdated {
             self.pay_anew();
         }

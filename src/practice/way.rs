@@ -124,8 +124,24 @@ fn read(bay: &mut Bay, id: &str, earlier: &Answers) -> Option<Answer> {
     if is_yours(plan, prompt) && !is_saved(plan, prompt) {
         return bay.would_say(id, earlier);
     }
+    if bay.is_tried(prompt) {
+        return try_all(bay, id, earlier);
+    }
     match bay.take(id, earlier) {
         Ok(Taken::Reads(answer) | Taken::Saved(answer)) => Some(answer),
+        _ => None,
+    }
+}
+
+/// Tries one place after the other until one of them changes something, or all were tried.
+fn try_all(bay: &mut Bay, id: &str, earlier: &Answers) -> Option<Answer> {
+    for place in bay.to_cover() {
+        if bay.try_place(place, earlier) == Some(true) {
+            break;
+        }
+    }
+    match bay.take(id, earlier) {
+        Ok(Taken::Reads(answer)) => Some(answer),
         _ => None,
     }
 }

@@ -82,7 +82,8 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
         Practised::SupplyOff => did.sees = String::from("The supply is off."),
         Practised::Covered { place } => {
             listed(place, &bay.to_cover(), "can be covered")?;
-            did.sees = format!("Covered: {place}.");
+            did.sees = covered(session, &mut bay, place, &earlier)?;
+            did.harm = session.bay.tries_with_supply();
         }
         Practised::Uncovered => did.sees = String::from("All covers are off."),
         Practised::Looked { place, seconds } if at_step => {
@@ -125,6 +126,7 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
                     did.sees = saved(session);
                     did.reads = Some(answer);
                 }
+                Ok(Taken::NotTried) => return Err(not_tried(session)),
                 Ok(Taken::Dies) => DIES.clone_into(&mut did.sees),
                 Ok(Taken::Yours) => return Err(only_yours(session)),
                 Ok(Taken::Nothing) => {
@@ -344,6 +346,39 @@ fn listed(place: &str, places: &[&str], is: &str) -> Result<(), String> {
             places.join("; ")
         )
     })
+}
+
+/// Covers a place: on the running engine it is tried, and what changes is seen.
+fn covered(
+    session: &Session,
+    bay: &mut Bay,
+    place: &str,
+    earlier: &Answers,
+) -> Result<String, String> {
+    if bay.tries().is_none() {
+        return Ok(format!("Covered: {place}."));
+    }
+    if session.bay.stays_still() {
+        return Err(DIES.to_owned());
+    }
+    Ok(match bay.try_place(place, earlier) {
+        Some(true) => format!(
+            "Covered on the running engine, {place}: trims or idle change, and go back as it is freed."
+        ),
+        _ => format!("Covered on the running engine, {place}: nothing changes. It is free again."),
+    })
+}
+
+/// What is said where places are to be tried, and none that was tried changes anything.
+fn not_tried(session: &Session) -> String {
+    let tried = session.bay.tried();
+    let so_far = if tried.is_empty() {
+        "no place was tried yet".to_owned()
+    } else {
+        let tried: Vec<&str> = tried.iter().map(String::as_str).collect();
+        format!("nothing changed at {}", tried.join(", "))
+    };
+    format!("{so_far}: with your hands, cover a place (it is freed again); then the next")
 }
 
 /// What is said where it was left to cool.

@@ -457,6 +457,9 @@ impl<'p> Apprentice<'p> {
                 });
             }
         }
+        if self.session.bay.is_tried(prompt) && !makes_up {
+            self.tries(&reading);
+        }
         let earlier = self.session.earlier();
         let mut bay = self.session.bay.clone();
         let taken = bay.take(&reading, &earlier);
@@ -475,6 +478,20 @@ impl<'p> Apprentice<'p> {
         }
         if let Ok(Taken::Reads(answer)) = taken {
             self.writes(reading, answer);
+        }
+    }
+
+    /// Tries place after place until one changes something.
+    fn tries(&mut self, reading: &str) {
+        for place in self.session.bay.to_cover() {
+            self.hand(Practised::Covered {
+                place: place.to_owned(),
+            });
+            let earlier = self.session.earlier();
+            let taken = self.session.bay.clone().take(reading, &earlier);
+            if matches!(taken, Ok(Taken::Reads(_))) {
+                return;
+            }
         }
     }
 

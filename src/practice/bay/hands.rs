@@ -3,19 +3,15 @@
 use super::{Answers, Bay, is_yours};
 use crate::flow::answer::{Answer, Strength};
 use crate::flow::cautions::{LET_DOWN, about_limit_of};
-use crate::flow::meaning::{Plain, State, What};
-use crate::flow::model::{Prompt, PromptKind};
 use crate::physics::gas::Gas;
 use crate::plant::hands::Fed;
 use crate::practice::harm::Harm;
 use crate::practice::log::costs;
 use crate::practice::look::{self, There};
-use crate::practice::traps::{
-    Heat, burns, lets_cool, needs_supply, runs_engine, wants_cold,
-};
+use crate::practice::traps::{Heat, burns, lets_cool, needs_supply, runs_engine, wants_cold};
 use crate::units::Dimension;
 
-impl<'p> Bay<'p> {
+impl Bay<'_> {
     /// Closes an opening.
     pub fn close(&mut self, opening: &str) -> Option<Harm> {
         self.pay_for_hands();
@@ -128,34 +124,18 @@ impl<'p> Bay<'p> {
         self.changed();
     }
 
-    /// Covers a place.
+    /// Covers a place; where places are tried on the running engine it is freed again.
     pub fn cover(&mut self, place: &str, earlier: &Answers) {
+        if self.tries().is_some() {
+            self.try_place(place, earlier);
+            return;
+        }
         if self.drive.covered().any(|covered| covered == place) {
             return;
         }
         self.spend(costs::COVER);
         self.drive.cover_place(place, earlier);
         self.changed();
-    }
-
-    /// The places that can be covered: every place that some reading lists, in the order of the flow, as they are looked
-    /// at; none where nothing is read with a place covered.
-    pub fn to_cover(&self) -> Vec<&'p str> {
-        let readings = &self.plan.flow.readings;
-        let covers = readings.iter().filter_map(Prompt::meaning).any(|meaning| {
-            meaning.what == What::Plain(Plain::CoveredPlace) || meaning.state == State::PlaceCovered
-        });
-        let mut places: Vec<&str> = Vec::new();
-        let listed = readings.iter().filter_map(|prompt| match &prompt.kind {
-            PromptKind::Places(listed) if covers => Some(listed),
-            _ => None,
-        });
-        for place in listed.flatten() {
-            if !places.contains(&place.as_str()) {
-                places.push(place);
-            }
-        }
-        places
     }
 
     /// Takes all covers off.

@@ -29,6 +29,8 @@ pub enum Taken {
     Yours,
     /// Nothing shows.
     Nothing,
+    /// It shows by trying place after place, and none of those tried so far changes anything.
+    NotTried,
     /// What the control unit knows was read out and saved; the word that says so.
     Saved(Answer),
     /// The engine is to run for it, and dies: what it breathes by is shut.
@@ -137,6 +139,9 @@ impl Bay<'_> {
                 });
                 Taken::Reads(Answer::Places(seen.collect()))
             }
+            other if self.is_tried(prompt) => self
+                .by_tries(prompt, other)
+                .map_or(Taken::NotTried, Taken::Reads),
             other => Taken::Reads(other.clone()),
         }
     }
@@ -159,8 +164,7 @@ impl Bay<'_> {
         let wrong = self.wrong(step);
         let test = self.test();
         self.log.read(&step.id, test, wrong);
-        self.drive
-            .try_unit_alone(reads_unit_alone(self.plan, step));
+        self.drive.try_unit_alone(reads_unit_alone(self.plan, step));
         let mut shown = self.drive.at(step, earlier);
         if reads_under_load(self.plan, step) {
             self.heat = Heat::Hot;
@@ -192,7 +196,10 @@ impl Bay<'_> {
             });
         }
         self.purge(prompt, answer);
-        if self.here.is_some_and(|step| is_engine_warmth(self.plan, step, prompt)) {
+        if self
+            .here
+            .is_some_and(|step| is_engine_warmth(self.plan, step, prompt))
+        {
             let (flow, cold) = (self.plan.flow, self.drive.cold());
             change(prompt, answer, |_| match self.heat {
                 Heat::Cold => cold,

@@ -15,7 +15,7 @@ use crate::engine::practised::Practised;
 use crate::engine::standing::{RepairStage, Standing};
 use crate::flow::answer::{Answer, Strength};
 use crate::flow::model::{Cause, PromptKind};
-use crate::practice::bay::{Believed, Taken};
+use crate::practice::bay::{Believed, Taken, is_saved, is_yours};
 use crate::practice::debrief::Debrief;
 use crate::practice::exercise::LEVELS;
 use crate::practice::plans::Exercised;
@@ -50,6 +50,8 @@ pub struct AtBay {
     pub places: Vec<(String, u32, Option<Strength>)>,
     /// The places that can be covered, and whether each is.
     pub covers: Vec<(String, bool)>,
+    /// Places are tried at this step: covered on the running engine and freed again.
+    pub tries: bool,
     /// The gauges: id and name.
     pub gauges: Vec<(String, String)>,
     /// The test has a supply that is set by hand.
@@ -115,8 +117,12 @@ impl AtBay {
             covers: bay
                 .to_cover()
                 .into_iter()
-                .map(|place| (place.to_owned(), covered.iter().any(|other| other == place)))
+                .map(|place| {
+                    let covered = covered.iter().any(|other| other == place);
+                    (place.to_owned(), covered || bay.tried().contains(place))
+                })
                 .collect(),
+            tries: bay.tries().is_some(),
             gauges: flow
                 .gauges
                 .iter()
@@ -145,6 +151,16 @@ impl Model {
         self.is_exercised()
             && !self.is_held()
             && !matches!(self.standing(), Standing::HandedOver(_))
+    }
+
+    /// Whether the car of an exercise says what is asked for, or does it, where somebody takes it.
+    pub fn can_be_taken(&self) -> bool {
+        let bay = self.open.as_ref().and_then(|open| open.bay.as_ref());
+        let (Some(bay), Some(asked)) = (bay, self.asked()) else {
+            return false;
+        };
+        let plan = bay.session().bay.plan();
+        !asked.fact && (!is_yours(plan, asked.prompt) || is_saved(plan, asked.prompt))
     }
 
     /// Whether the job that is open is an exercise.
@@ -235,7 +251,7 @@ pub fn items(model: &Model, kind: ListKind) -> Vec<Item> {
                 Item::new(*words, "", Then::Hand(Practised::Looked { place, seconds }))
             })
             .collect(),
-        ListKind::CoverAt => bay.covers.iter().map(cover).collect(),
+        ListKind::CoverAt => bay.covers.iter().map(|row| cover(row, bay.tries)).collect(),
         ListKind::Gauges => bay
             .gauges
             .iter()
@@ -298,8 +314,12 @@ fn place((name, seconds, seen): &(String, u32, Option<Strength>)) -> Item {
     Item::new(label.trim_end(), "", Then::LookAt(name.clone()))
 }
 
-fn cover((place, covered): &(String, bool)) -> Item {
-    let detail = if *covered { "covered" } else { "" };
+fn cover((place, covered): &(String, bool), tries: bool) -> Item {
+    let detail = match (covered, tries) {
+        (true, true) => "tried",
+        (true, false) => "covered",
+        (false, _) => "",
+    };
     let place = place.clone();
     Item::new(
         place.clone(),

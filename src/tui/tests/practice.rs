@@ -156,6 +156,15 @@ fn what_somebody_did_is_theirs_to_say() {
 }
 
 #[test]
+fn a_reading_that_only_the_apprentice_can_say_is_not_offered_to_be_taken() {
+    let mut bench = intake(3, 1);
+    until(&mut bench, "are saved?");
+    bench.sees("Ctrl-N take it");
+    until(&mut bench, "purge shut");
+    bench.sees_not("Ctrl-N take it").sees("Ctrl-Y hands");
+}
+
+#[test]
 fn openings_are_closed_by_hand_one_by_one() {
     let mut bench = intake(3, 1);
     until(&mut bench, "purge line");
