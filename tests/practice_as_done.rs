@@ -122,6 +122,23 @@ fn set_up(apprentice: &mut Apprentice) {
 }
 
 #[test]
+fn the_minutes_that_are_kept_are_those_of_the_debrief_where_a_part_was_taken_off_under_pressure_too() {
+    let shelf = Shelf::shipped();
+    let shelved = shelf.find("intake-leak").unwrap();
+    let plan = Plan::of(&shelved.flow);
+    let mut apprentice = Apprentice::begins(&plan, shelved, 3, 1);
+    apprentice.until_repair();
+    apprentice.hand(air());
+    let before = apprentice.session.bay.log.minutes();
+    apprentice.opens_part();
+    let debrief = apprentice.debrief();
+    assert!(debrief.harm.is_some() && debrief.minutes > before + 5.0);
+    let kept = result(1, &apprentice.events).unwrap();
+    assert!((kept.minutes - debrief.minutes).abs() < 0.051, "{} {}", kept.minutes, debrief.minutes);
+    assert_eq!(kept.got, debrief.got());
+}
+
+#[test]
 fn where_nothing_was_seen_the_answer_says_to_look() {
     on_intake(3, 1, |apprentice| {
         set_up(apprentice);

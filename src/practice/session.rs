@@ -1,5 +1,7 @@
 //! A practice job followed event by event: where the job stands, and the car in the bay beside it.
 
+use uuid::Uuid;
+
 use super::bay::{Answers, Bay};
 use super::drawn::Drawn;
 use super::harm::Harm;
@@ -133,6 +135,23 @@ impl<'p> Session<'p> {
             test: self.bay.test(),
             because: weighed.because.clone(),
         })
+    }
+
+    /// The same once this has happened as well. When and by whom it is recorded does not matter to the car.
+    #[must_use]
+    pub fn after(&self, done: &[What]) -> Self {
+        let mut after = self.clone();
+        for what in done {
+            let event = Event {
+                id: Uuid::nil(),
+                seq: after.job.seq + 1,
+                at: after.job.opened.unwrap_or_default(),
+                who: String::new(),
+                what: what.clone(),
+            };
+            after.apply(&event);
+        }
+        after
     }
 
     fn hands(&mut self, done: &Practised, earlier: &Answers) {

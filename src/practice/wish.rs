@@ -454,8 +454,8 @@ fn stopped(session: &Session, desk: Desk, done: &[What], harm: &Harm) -> Vec<Wha
         harm: harm.id().to_owned(),
         caution: harm.caution_id().to_owned(),
     }));
-    let mut after = session.clone();
-    after.bay.log.harm = Some(harm.clone());
+    // What stopped it has cost its minutes as well: the marks are those of the record as it will be.
+    let after = session.after(&what);
     what.extend(end(&after, desk, "stopped: something unsafe was done"));
     what
 }
