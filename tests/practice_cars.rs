@@ -611,6 +611,8 @@ fn every_page_of_an_exercise_says_that_there_is_no_such_car() {
             let page = page(job, events, &made, edition, None);
             assert!(page.title.starts_with("Practice"), "{}", page.title);
             assert!(page.foot.starts_with("Practice"), "{}", page.foot);
+            let written = ruleout::report::markdown(&page);
+            assert!(!written.to_lowercase().contains("handed over"), "{written}");
         }
     });
 }

@@ -28,6 +28,8 @@ pub struct Job {
     pub opened: Option<DateTime<Utc>>,
     /// When something last happened.
     pub last: Option<DateTime<Utc>>,
+    /// It is an exercise on a car that is not there.
+    pub practised: bool,
     /// What the control unit had stored.
     pub codes: Option<Codes>,
     /// Facts about the vehicle.

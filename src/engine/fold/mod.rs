@@ -102,7 +102,10 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
         What::FlowClosed { flow, result } => closed(job, flow, *result),
         What::TakenOff(what) => fitted::confirm(job, event, what),
         // The car that is not there follows from these; where the job stands does not.
-        What::Practised(_) => Ok(()),
+        What::Practised(_) => {
+            job.practised = true;
+            Ok(())
+        }
     }
 }
 

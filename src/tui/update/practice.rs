@@ -324,7 +324,7 @@ fn end(model: &mut Model) -> Vec<Effect> {
     let Some(bay) = &open.bay else {
         return Vec::new();
     };
-    let what = wish::end(bay.session(), model.desk(), "the exercise was ended");
+    let what = wish::end(bay.session(), model.desk(), "for its debrief");
     append(model, open, what)
 }
 
