@@ -121,8 +121,14 @@ fn set_up(apprentice: &mut Apprentice) {
     assert!(apprentice.session.bay.fed().is_some());
 }
 
+fn set_up_lost(debrief: &Debrief) -> Vec<(u32, &str)> {
+    let lost = debrief.parts[4].lost.iter();
+    lost.map(|lost| (lost.marks, lost.why.as_str())).collect()
+}
+
 #[test]
-fn the_minutes_that_are_kept_are_those_of_the_debrief_where_a_part_was_taken_off_under_pressure_too() {
+fn the_minutes_that_are_kept_are_those_of_the_debrief_where_a_part_was_taken_off_under_pressure_too()
+ {
     let shelf = Shelf::shipped();
     let shelved = shelf.find("intake-leak").unwrap();
     let plan = Plan::of(&shelved.flow);
@@ -134,7 +140,12 @@ fn the_minutes_that_are_kept_are_those_of_the_debrief_where_a_part_was_taken_off
     let debrief = apprentice.debrief();
     assert!(debrief.harm.is_some() && debrief.minutes > before + 5.0);
     let kept = result(1, &apprentice.events).unwrap();
-    assert!((kept.minutes - debrief.minutes).abs() < 0.051, "{} {}", kept.minutes, debrief.minutes);
+    assert!(
+        (kept.minutes - debrief.minutes).abs() < 0.051,
+        "{} {}",
+        kept.minutes,
+        debrief.minutes
+    );
     assert_eq!(kept.got, debrief.got());
 }
 

@@ -103,6 +103,7 @@ impl<'p> Session<'p> {
                 self.bay.leave(&earlier, as_it_says);
                 self.bay.log.advised.extend(self.advised(taken));
             }
+            What::CodesNoted(_) => self.bay.codes_are_saved(),
             What::RepairDone { cause, .. } => self.bay.repair(cause),
             _ => {}
         }

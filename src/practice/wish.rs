@@ -6,7 +6,7 @@ use std::fmt::Write as _;
 use super::harm::Harm;
 use super::session::Session;
 use super::start::came_with;
-use super::traps::is_fed;
+use super::traps::{Heat, is_fed};
 use crate::engine::act::act;
 use crate::engine::action::Action;
 use crate::engine::event::What;

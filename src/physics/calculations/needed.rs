@@ -229,7 +229,10 @@ mod tests {
     fn a_trim_that_takes_fuel_away_within_what_is_usual_asks_for_nothing() {
         for (trim, banks) in [(-0.02, 1.0), (-0.1, 1.0), (-0.15, 2.0)] {
             let said = remedy(trim, banks);
-            assert!(said.contains("nothing that a leak would have to answer for"), "{said}");
+            assert!(
+                said.contains("nothing that a leak would have to answer for"),
+                "{said}"
+            );
             assert!(!said.contains("rich"), "{said}");
         }
         for (trim, banks) in [(-0.12, 1.0), (-0.25, 2.0)] {

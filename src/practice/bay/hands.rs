@@ -11,7 +11,7 @@ use crate::practice::look::{self, There};
 use crate::practice::traps::{Heat, burns, lets_cool, needs_supply, runs_engine, wants_cold};
 use crate::units::Dimension;
 
-impl Bay<'_> {
+impl<'p> Bay<'p> {
     /// Closes an opening.
     pub fn close(&mut self, opening: &str) -> Option<Harm> {
         self.pay_for_hands();

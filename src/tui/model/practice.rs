@@ -242,7 +242,11 @@ pub fn items(model: &Model, kind: ListKind) -> Vec<Item> {
     match kind {
         ListKind::Hands => hands(bay),
         ListKind::Openings => bay.openings.iter().map(opening).collect(),
-        ListKind::LookAt => bay.places.iter().map(place).collect(),
+        ListKind::LookAt => {
+            let names = bay.places.iter().map(|(name, ..)| name.chars().count());
+            let column = names.max().unwrap_or(0) + 2;
+            bay.places.iter().map(|row| place(row, column)).collect()
+        }
         ListKind::LookLong => LONG
             .iter()
             .map(|(seconds, words)| {
@@ -303,14 +307,15 @@ fn opening((name, is): &(String, Believed)) -> Item {
     Item::new(format!("{mark} {name}"), detail, Then::Hand(done))
 }
 
-fn place((name, seconds, seen): &(String, u32, Option<Strength>)) -> Item {
+/// One place; what was seen there stands in a column of its own.
+fn place((name, seconds, seen): &(String, u32, Option<Strength>), column: usize) -> Item {
     let looked = match (seen, seconds) {
         (_, 0) => String::new(),
         (Some(strength), _) => strength_word(*strength).to_owned(),
         (None, _) => format!("nothing seen in {seconds} s"),
     };
     // What was seen stands in the same row, so that all places stay on a small screen.
-    let label = format!("{name:<28}{looked}");
+    let label = format!("{name:<column$}{looked}");
     Item::new(label.trim_end(), "", Then::LookAt(name.clone()))
 }
 
