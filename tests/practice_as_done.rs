@@ -121,6 +121,21 @@ fn set_up(apprentice: &mut Apprentice) {
     assert!(apprentice.session.bay.fed().is_some());
 }
 
+#[test]
+fn the_minutes_are_told_in_money_where_the_workshop_says_what_an_hour_costs() {
+    use ruleout::settings::Rate;
+    let debrief = on_intake(3, 1, |apprentice| while apprentice.goes_on() {});
+    let silent = debrief.lines(78).join("\n");
+    assert!(!silent.contains("cost"), "{silent}");
+    let minutes = debrief.minutes;
+    let told = debrief.at(Rate::parse("90 EUR").ok()).lines(78).join("\n");
+    assert!(
+        told.contains("What the minutes cost at 90.00 EUR an hour; parts are not in it"),
+        "{told}"
+    );
+    assert!(told.contains(&format!("{:.2}", minutes * 1.5)), "{told}");
+}
+
 fn set_up_lost(debrief: &Debrief) -> Vec<(u32, &str)> {
     let lost = debrief.parts[4].lost.iter();
     lost.map(|lost| (lost.marks, lost.why.as_str())).collect()

@@ -207,6 +207,8 @@ fn with_the_purge_open_a_loaded_canister_takes_fuel_away_at_warm_idle_and_an_emp
                 opening: "purge line".to_owned(),
             });
             let shut = figure(apprentice, "idle-short-1");
+            let glance = apprentice.session.bay.glance();
+            assert!(glance.contains("closed: purge line"), "{glance}");
             if vapour > 0.2 && shut > -0.1 {
                 assert!(open < shut - 0.02, "seed {seed}: {open} {shut}");
                 loaded += 1;

@@ -111,17 +111,15 @@ pub fn runs_engine(plan: &Plan, step: &Step) -> bool {
 /// Whether a reading is how warm the engine is, or what hangs on it: the temperature of what is tested where that burns
 /// while it is hot, or a temperature from which nothing is worked at a step that warns of hot parts before the work.
 pub fn is_engine_warmth(plan: &Plan, step: &Step, prompt: &Prompt) -> bool {
-    match plan.meaning(&prompt.id).map(|meaning| &meaning.what) {
-        Some(what) => burns(plan.flow) && *what == What::Plain(Plain::OwnTemperature),
-        None => {
-            let is = |asked: &QuantityPrompt| asked.unit.dimension() == Dimension::Temperature;
-            let of = |(_, arg): &(_, Arg)| matches!(arg, Arg::Of(id) if *id == prompt.id);
-            let mut worked = plan.flow.worked.iter();
-            lets_cool(step)
-                && matches!(&prompt.kind, PromptKind::Quantity(asked) if is(asked))
-                && !worked.any(|work| work.inputs.iter().any(of))
-        }
+    if let Some(meaning) = plan.meaning(&prompt.id) {
+        return burns(plan.flow) && meaning.what == What::Plain(Plain::OwnTemperature);
     }
+    let is = |asked: &QuantityPrompt| asked.unit.dimension() == Dimension::Temperature;
+    let of = |(_, arg): &(_, Arg)| matches!(arg, Arg::Of(id) if *id == prompt.id);
+    let mut worked = plan.flow.worked.iter();
+    lets_cool(step)
+        && matches!(&prompt.kind, PromptKind::Quantity(asked) if is(asked))
+        && !worked.any(|work| work.inputs.iter().any(of))
 }
 
 /// Whether a step reads how warm the engine is, and wants it cold.

@@ -26,7 +26,7 @@ impl<'p> Bay<'p> {
             let open = self.wanted.iter().filter(|o| !self.drive.is_closed(o));
             wrong.extend(open.cloned().map(Wrong::Open));
         }
-        if reads_running(self.plan, step) {
+        if reads_running(self.plan, step) && !self.is_driven(step) {
             let open = self.open_though_said(step).into_iter();
             wrong.extend(open.map(|opening| Wrong::Open(opening.to_owned())));
         }

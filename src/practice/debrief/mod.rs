@@ -20,6 +20,7 @@ use crate::engine::practised::{Exercise, Mark, Marks};
 use crate::plant::car::Present;
 use crate::plant::fault::Fault;
 use crate::rules::evidence::simulated::Simulated;
+use crate::settings::Rate;
 
 use beside::Kind;
 pub use beside::{Beside, Cost, Row, beside};
@@ -50,6 +51,8 @@ pub struct Debrief {
     pub par: f64,
     /// The ways side by side.
     pub beside: Beside,
+    /// What an hour costs in the workshop, where its settings say so.
+    pub rate: Option<Rate>,
     /// How the evidence-led way ends; empty where it was not asked for.
     pub led: String,
     /// Readings that should have changed the apprentice's mind, or did.
@@ -184,6 +187,7 @@ impl Debrief {
                 &[("you", &log.spent), ("by flow", &own.spent)],
                 &kinds(session),
             ),
+            rate: None,
             led: String::new(),
             swayed: Vec::new(),
             cars: 0,
@@ -198,6 +202,12 @@ impl Debrief {
         };
         debrief.parts = score::parts(&debrief, log, flow);
         debrief
+    }
+
+    /// With the cost of its minutes, where the workshop says what an hour costs.
+    #[must_use]
+    pub fn at(self, rate: Option<Rate>) -> Self {
+        Self { rate, ..self }
     }
 
     /// The marks as they are kept.

@@ -50,8 +50,6 @@ pub struct AtBay {
     pub places: Vec<(String, u32, Option<Strength>)>,
     /// The places that can be covered, and whether each is.
     pub covers: Vec<(String, bool)>,
-    /// Places are tried at this step: covered on the running engine and freed again.
-    pub tries: bool,
     /// The gauges: id and name.
     pub gauges: Vec<(String, String)>,
     /// The test has a supply that is set by hand.
@@ -122,7 +120,6 @@ impl AtBay {
                     (place.to_owned(), covered || bay.tried().contains(place))
                 })
                 .collect(),
-            tries: bay.tries().is_some(),
             gauges: flow
                 .gauges
                 .iter()
@@ -255,7 +252,11 @@ pub fn items(model: &Model, kind: ListKind) -> Vec<Item> {
                 Item::new(*words, "", Then::Hand(Practised::Looked { place, seconds }))
             })
             .collect(),
-        ListKind::CoverAt => bay.covers.iter().map(|row| cover(row, bay.tries)).collect(),
+        ListKind::CoverAt => {
+            // Covered on the running engine, and freed again.
+            let tries = bay.session().bay.tries().is_some();
+            bay.covers.iter().map(|row| cover(row, tries)).collect()
+        }
         ListKind::Gauges => bay
             .gauges
             .iter()

@@ -339,9 +339,10 @@ fn show(model: &mut Model) -> Vec<Effect> {
 /// Works the debrief out, by the simulated cars on which the odds on the screens rest.
 fn tell(model: &mut Model) {
     let cars = model.evidence.cars.clone();
+    let rate = model.settings.labour_rate.clone();
     if let Some(bay) = bay(model) {
         let debrief = Debrief::with_evidence(bay.session(), cars.as_ref());
-        bay.debrief = Some(Box::new(debrief));
+        bay.debrief = Some(Box::new(debrief.at(rate)));
     }
 }
 
