@@ -229,6 +229,21 @@ fn a_purge_line_said_to_be_shut_is_named_while_it_is_open_and_is_wrongly_set_up(
 }
 
 #[test]
+fn to_shut_the_purge_line_as_the_step_says_is_part_of_the_steps_minutes() {
+    on_intake(|apprentice| {
+        apprentice.until("idle-trims");
+        let minutes = |apprentice: &Apprentice| apprentice.session.bay.log.minutes();
+        let before = minutes(apprentice);
+        for costs in [0.0, 1.0] {
+            apprentice.hand(Practised::Closed {
+                opening: "purge line".to_owned(),
+            });
+            assert!((minutes(apprentice) - before - costs).abs() < 1e-9);
+        }
+    });
+}
+
+#[test]
 fn plugs_said_to_be_off_are_named_while_they_are_on() {
     let debrief = on_intake(|apprentice| {
         apprentice.until_repair();
@@ -240,6 +255,22 @@ fn plugs_said_to_be_off_are_named_while_they_are_on() {
     let made_up = debrief.made_up.join("\n");
     assert!(
         made_up.contains("You wrote all of it; still closed or covered: "),
+        "{made_up}"
+    );
+}
+
+#[test]
+fn figures_of_an_engine_that_cannot_run_are_named() {
+    let debrief = on_intake(|apprentice| {
+        apprentice.until("idle-trims");
+        apprentice.hand(Practised::Closed {
+            opening: "air inlet".to_owned(),
+        });
+        writes(apprentice, "idle-airflow", figure("3 g/s"));
+    });
+    let made_up = debrief.made_up.join("\n");
+    assert!(
+        made_up.contains("the engine gets no air and does not run"),
         "{made_up}"
     );
 }

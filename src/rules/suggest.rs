@@ -10,7 +10,6 @@ use crate::flow::values::Value;
 use crate::flow::working::Picture;
 use crate::physics::orifice::diameter;
 use crate::physics::uncertainty::Estimate;
-use crate::units::preferred;
 use crate::units::{Dimension, Unit};
 
 /// A suggestion.
@@ -175,8 +174,14 @@ fn as_a_hole(estimate: &Estimate, unit: Option<Unit>) -> String {
     if !is_area || estimate.value <= 0.0 || !estimate.value.is_finite() {
         return String::new();
     }
-    let across = preferred::shown_unit(Unit::default_for(Dimension::Length));
-    let hole = across.show(diameter(estimate.value));
+    let across = Estimate {
+        value: diameter(estimate.value),
+        low: diameter(estimate.low.max(0.0)),
+        high: diameter(estimate.high),
+    };
+    let hole = shown::estimate(&across, Some(Unit::default_for(Dimension::Length)));
+    // Its range is that of the area.
+    let hole = hole.split(" (").next().unwrap_or_default();
     format!(", a hole of {hole}")
 }
 

@@ -3,6 +3,7 @@
 use super::{Answers, Bay, is_yours};
 use crate::flow::answer::{Answer, Strength};
 use crate::flow::cautions::{LET_DOWN, about_limit_of};
+use crate::flow::model::Step;
 use crate::physics::gas::Gas;
 use crate::plant::hands::Fed;
 use crate::practice::harm::Harm;
@@ -14,7 +15,9 @@ use crate::units::Dimension;
 impl<'p> Bay<'p> {
     /// Closes an opening.
     pub fn close(&mut self, opening: &str) -> Option<Harm> {
-        self.pay_for_hands();
+        if !self.is_of_step(opening) {
+            self.pay_for_hands();
+        }
         if self.heat != Heat::Cold && burns(self.plan.flow) {
             let caution = match self.plan.flow.system.as_str() {
                 "cooling" => "hot-cooling-system",
@@ -26,6 +29,17 @@ impl<'p> Bay<'p> {
         self.drive.close(opening);
         self.changed();
         None
+    }
+
+    /// Whether a step tells to shut an opening before it reads, as part of its own minutes and of no set-up.
+    fn is_of_step(&self, opening: &str) -> bool {
+        let seals = |step: &Step| {
+            let mut set_up = step.set_up.iter().flat_map(|set_up| &set_up.seal);
+            set_up.any(|sealed| sealed == opening)
+        };
+        let step = self.here.filter(|step| !seals(step));
+        step.is_some_and(|step| self.said_shut(step).contains(&opening))
+            && !self.drive.is_closed(opening)
     }
 
     /// Opens an opening again.

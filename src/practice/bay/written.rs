@@ -10,7 +10,7 @@ use crate::flow::model::{Flow, Prompt, PromptKind, Step};
 use crate::flow::values::Value;
 use crate::plant::usual::checks;
 use crate::practice::log::{How, Stood, Written};
-use crate::practice::traps::{needs_supply, runs_engine};
+use crate::practice::traps::{needs_supply, reads_running, runs_engine};
 
 /// The word with which somebody says that something they are asked about is not done.
 const NOT_YET: &str = "not yet";
@@ -66,41 +66,57 @@ impl<'p> Bay<'p> {
         let Some(step) = self.here else {
             return;
         };
-        let asked = self.at.asked.contains(&prompt.id);
-        let (stood, how) = if let Answer::Places(said) = value {
-            let unseen = |place: &&String| self.looked(place) == 0;
-            let unseen: Vec<String> = said.keys().filter(unseen).cloned().collect();
-            if !unseen.is_empty() || said.is_empty() && self.at.looked.is_empty() {
-                (self.would_show(prompt, earlier), How::NotLooked(unseen))
-            } else {
-                (self.read_off(prompt, earlier), How::Read)
-            }
-        } else if asked {
-            (self.read_off(prompt, earlier), How::Read)
-        } else {
-            (self.would_show(prompt, earlier), How::NotAsked)
+        let (stood, how) = self.beside(step, prompt, value, earlier);
+        let differs = match (&stood, &how) {
+            (None, _) => return,
+            (Some(Stood::Was(_)), _) => true,
+            (_, How::NotLooked(places)) if !places.is_empty() => true,
+            // Where nothing is fed nothing shows, whoever looks.
+            (_, How::NotLooked(_)) if needs_supply(self.plan, step) && self.fed.is_none() => false,
+            (Some(Stood::Showed(stood)), _) => !agrees(self.plan.flow, prompt, stood, value),
         };
-        let Some(stood) = stood else {
-            return;
-        };
-        let made_up = matches!(&how, How::NotLooked(places) if !places.is_empty());
-        // Where nothing is fed nothing shows, whoever looks.
-        let shows = !(matches!(how, How::NotLooked(_))
-            && needs_supply(self.plan, step)
-            && self.fed.is_none());
-        let differs = made_up || shows && !agrees(self.plan.flow, prompt, &stood, value);
         let written = Written {
             seq,
             reading: prompt.id.clone(),
             step: step.id.clone(),
             test: self.test(),
             said: value.clone(),
-            stood: Stood::Showed(stood),
+            stood: stood.unwrap_or_else(|| Stood::Was(String::new())),
             how,
             differs,
             put_right: false,
         };
         self.log.write(written);
+    }
+
+    /// What there was on the car beside what was written, and how that came to be written; nothing where the car has
+    /// nothing to say.
+    fn beside(
+        &self,
+        step: &Step,
+        prompt: &Prompt,
+        value: &Answer,
+        earlier: &Answers,
+    ) -> (Option<Stood>, How) {
+        let (stood, how) = if let Answer::Places(said) = value {
+            let unseen = |place: &&String| self.looked(place) == 0;
+            let unseen: Vec<String> = said.keys().filter(unseen).cloned().collect();
+            if unseen.is_empty() && !(said.is_empty() && self.at.looked.is_empty()) {
+                (self.read_off(prompt, earlier), How::Read)
+            } else {
+                (self.would_show(prompt, earlier), How::NotLooked(unseen))
+            }
+        } else if reads_running(self.plan, step) && self.drive.chokes() {
+            let dies = "the engine gets no air and does not run".to_owned();
+            return (Some(Stood::Was(dies)), How::NotAsked);
+        } else if self.at.asked.contains(&prompt.id)
+            && self.taken(prompt, earlier) != Taken::NotTried
+        {
+            (self.read_off(prompt, earlier), How::Read)
+        } else {
+            (self.would_show(prompt, earlier), How::NotAsked)
+        };
+        (stood.map(Stood::Showed), how)
     }
 
     /// What stands before whoever asked the car for it.

@@ -355,6 +355,7 @@ pub fn cars_made(model: &mut Model) {
 
 /// Events are on the disk: a list of which several items are done one after the other stays.
 pub fn was_done(model: &mut Model, events: &[Event]) {
+    let tries = bay(model).is_some_and(|bay| bay.session().bay.tries().is_some());
     let stays = |kind: ListKind| {
         events.iter().any(|event| {
             matches!(
@@ -367,7 +368,14 @@ pub fn was_done(model: &mut Model, events: &[Event]) {
                     ),
                     ListKind::Openings | ListKind::LookAt,
                 ) | (What::TakenOff(_), ListKind::Fitted)
-            )
+            ) || tries
+                && matches!(
+                    (&event.what, kind),
+                    (
+                        What::Practised(Practised::Covered { .. }),
+                        ListKind::CoverAt
+                    )
+                )
         })
     };
     model

@@ -100,8 +100,13 @@ fn covers(bay: &AtBay) -> Vec<Item> {
         return Vec::new();
     }
     let detail = "half a minute";
+    let covers = if bay.session().bay.tries().is_some() {
+        "each is watched on the running engine, and freed again"
+    } else {
+        detail
+    };
     vec![
-        list("Cover a place", detail, ListKind::CoverAt),
+        list("Cover a place", covers, ListKind::CoverAt),
         hand("Take all covers off", detail, Practised::Uncovered),
     ]
 }
