@@ -244,6 +244,27 @@ fn to_shut_the_purge_line_as_the_step_says_is_part_of_the_steps_minutes() {
 }
 
 #[test]
+fn to_shut_the_purge_line_after_a_word_was_read_that_does_not_hang_on_it_is_no_slip_and_costs_nothing()
+ {
+    let after = |reading: &str| {
+        let mut minutes = 0.0;
+        let debrief = on_intake(|apprentice| {
+            apprentice.until("idle-trims");
+            takes(apprentice, reading);
+            let before = apprentice.session.bay.log.minutes();
+            apprentice.hand(Practised::Closed {
+                opening: "purge line".to_owned(),
+            });
+            takes(apprentice, "idle-airflow");
+            minutes = apprentice.session.bay.log.minutes() - before;
+        });
+        (minutes, debrief.slips.len())
+    };
+    assert_eq!(after("fuelling-loop"), (0.0, 0));
+    assert_eq!(after("idle-long-1"), (8.0, 1));
+}
+
+#[test]
 fn plugs_said_to_be_off_are_named_while_they_are_on() {
     let debrief = on_intake(|apprentice| {
         apprentice.until_repair();

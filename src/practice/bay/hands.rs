@@ -3,7 +3,7 @@
 use super::{Answers, Bay, is_yours};
 use crate::flow::answer::{Answer, Strength};
 use crate::flow::cautions::{LET_DOWN, about_limit_of};
-use crate::flow::model::Step;
+use crate::flow::model::{PromptKind, Step};
 use crate::physics::gas::Gas;
 use crate::plant::hands::Fed;
 use crate::practice::harm::Harm;
@@ -15,7 +15,8 @@ use crate::units::Dimension;
 impl<'p> Bay<'p> {
     /// Closes an opening.
     pub fn close(&mut self, opening: &str) -> Option<Harm> {
-        if !self.is_of_step(opening) {
+        let own = self.is_of_step(opening);
+        if !own {
             self.pay_for_hands();
         }
         if self.heat != Heat::Cold && burns(self.plan.flow) {
@@ -27,8 +28,21 @@ impl<'p> Bay<'p> {
         }
         self.said.remove(opening);
         self.drive.close(opening);
+        let paid = (self.at.charged, self.at.waited);
+        let figures = self.has_read_figures();
         self.changed();
+        if own && !figures {
+            // In the course of the step: nothing that hangs on it was read yet, and nothing is done twice.
+            (self.at.charged, self.at.waited) = paid;
+        }
         None
+    }
+
+    /// Whether a figure was read at this step.
+    fn has_read_figures(&self) -> bool {
+        let mut asked = self.at.asked.iter();
+        let prompts = |id: &String| self.plan.flow.reading(id);
+        asked.any(|id| prompts(id).is_some_and(|p| matches!(p.kind, PromptKind::Quantity(_))))
     }
 
     /// Whether a step tells to shut an opening before it reads, as part of its own minutes and of no set-up.

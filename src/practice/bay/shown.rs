@@ -98,6 +98,12 @@ impl Bay<'_> {
         }
         self.read(earlier);
         self.at.asked.insert(reading.to_owned());
+        if let Some(step) = self.here {
+            let test = self.test();
+            for wrong in self.wrong_with(step, prompt) {
+                self.log.slip(&step.id, test, wrong);
+            }
+        }
         if let Some(step) = self.here
             && self.waits(step).is_some_and(|(id, _)| id == prompt.id)
         {

@@ -5,8 +5,9 @@ use std::collections::BTreeSet;
 
 use super::Bay;
 use super::shown::is_on;
+use crate::flow::log_key::LogKey;
 use crate::flow::meaning::{Plain, State, What};
-use crate::flow::model::{Phase, PromptKind, Step};
+use crate::flow::model::{Phase, Prompt, PromptKind, Step};
 use crate::plant::running::is_breathed_by;
 use crate::practice::log::Wrong;
 use crate::practice::traps::{Heat, is_fed, needs_supply, reads_running, runs_engine};
@@ -26,10 +27,6 @@ impl<'p> Bay<'p> {
             let open = self.wanted.iter().filter(|o| !self.drive.is_closed(o));
             wrong.extend(open.cloned().map(Wrong::Open));
         }
-        if reads_running(self.plan, step) && !self.is_driven(step) {
-            let open = self.open_though_said(step).into_iter();
-            wrong.extend(open.map(|opening| Wrong::Open(opening.to_owned())));
-        }
         if needs_supply(self.plan, step) && self.fed.is_none() {
             wrong.push(Wrong::NoSupply);
         }
@@ -45,7 +42,19 @@ impl<'p> Bay<'p> {
         wrong
     }
 
-    /// Openings that are open though the running engine is read, and steps of this test want them shut for that.
+    /// What is wrong with one figure of the running engine: what steps of this test want shut for it, and is open. Other
+    /// readings of the step do not hang on that.
+    pub(super) fn wrong_with(&self, step: &Step, prompt: &Prompt) -> Vec<Wrong> {
+        let meaning = self.plan.meaning(&prompt.id).map(|meaning| &meaning.what);
+        if !matches!(meaning, Some(What::Log(LogKey::Mean(..)))) || self.is_driven(step) {
+            return Vec::new();
+        }
+        let open = self.open_though_said(step).into_iter();
+        open.map(|opening| Wrong::Open(opening.to_owned()))
+            .collect()
+    }
+
+    /// Openings that are open, and steps of this test want them shut for the running engine.
     fn open_though_said(&self, step: &Step) -> BTreeSet<&'p str> {
         let before = self.plan.flow.steps.iter().chain([step]);
         let shut = before.flat_map(|step| self.said_shut(step));

@@ -288,7 +288,7 @@ pub fn go_on(columns: u16, asks: bool) -> Sheet {
     } else {
         (
             "It is read: go on to what comes next",
-            "What comes next needs the room; nothing is asked here.",
+            "What comes next needs the room.",
         )
     };
     let mut sheet = Sheet::new(columns);
