@@ -211,7 +211,7 @@ fn the_hole_needed_follows_trim_and_airflow() {
     assert!((by_trim - by_leak).abs() < 1e-12);
     // By hand: 0.8 x 239.17 kg/(s m2) passes 0.6 g/s through 3.1 mm2.
     assert!((by_leak - 0.002).abs() < 0.0001, "{by_leak}");
-    assert!(refusal("needed", &[("trim", "-5 %"), ("airflow", "4 g/s")]).contains("rich"));
+    assert!(refusal("needed", &[("trim", "-15 %"), ("airflow", "4 g/s")]).contains("rich"));
     assert!(refusal("needed", &[("trim", "5 %")]).starts_with("airflow: missing"));
     assert!(refusal("needed", &[]).starts_with("leak: missing"));
     assert!(refusal("needed", &[("leak", "1 g/s"), ("trim", "5 %")]).contains("together"));

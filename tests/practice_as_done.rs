@@ -116,18 +116,24 @@ fn an_engine_run_in_the_retest_with_its_inlet_plugged_is_wrongly_set_up() {
     );
 }
 
-fn nowhere(apprentice: &mut Apprentice) {
-    apprentice.does(Action::Read {
-        reading: "seen-at".to_owned(),
-        value: Answer::Places(std::collections::BTreeMap::new()),
-        confirmed: true,
-        carried_from: None,
-    });
-}
-
 fn set_up(apprentice: &mut Apprentice) {
     apprentice.until("search");
     assert!(apprentice.session.bay.fed().is_some());
+}
+
+#[test]
+fn the_minutes_are_told_in_money_where_the_workshop_says_what_an_hour_costs() {
+    use ruleout::settings::Rate;
+    let debrief = on_intake(3, 1, |apprentice| while apprentice.goes_on() {});
+    let silent = debrief.lines(78).join("\n");
+    assert!(!silent.contains("cost"), "{silent}");
+    let minutes = debrief.minutes;
+    let told = debrief.at(Rate::parse("90 EUR").ok()).lines(78).join("\n");
+    assert!(
+        told.contains("What the minutes cost at 90.00 EUR an hour; parts are not in it"),
+        "{told}"
+    );
+    assert!(told.contains(&format!("{:.2}", minutes * 1.5)), "{told}");
 }
 
 fn set_up_lost(debrief: &Debrief) -> Vec<(u32, &str)> {
@@ -136,32 +142,26 @@ fn set_up_lost(debrief: &Debrief) -> Vec<(u32, &str)> {
 }
 
 #[test]
-fn nowhere_without_a_look_is_told_and_counts_as_wrongly_read() {
-    let debrief = on_intake(3, 1, |apprentice| {
-        set_up(apprentice);
-        nowhere(apprentice);
-    });
-    let text = debrief.lines(200).join("\n");
+fn the_minutes_that_are_kept_are_those_of_the_debrief_where_a_part_was_taken_off_under_pressure_too()
+ {
+    let shelf = Shelf::shipped();
+    let shelved = shelf.find("intake-leak").unwrap();
+    let plan = Plan::of(&shelved.flow);
+    let mut apprentice = Apprentice::begins(&plan, shelved, 3, 1);
+    apprentice.until_repair();
+    apprentice.hand(air());
+    let before = apprentice.session.bay.log.minutes();
+    apprentice.opens_part();
+    let debrief = apprentice.debrief();
+    assert!(debrief.harm.is_some() && debrief.minutes > before + 5.0);
+    let kept = result(1, &apprentice.events).unwrap();
     assert!(
-        text.contains("? You wrote nowhere and looked at no place; smoke showed at "),
-        "{text}"
+        (kept.minutes - debrief.minutes).abs() < 0.051,
+        "{} {}",
+        kept.minutes,
+        debrief.minutes
     );
-    assert_eq!(
-        set_up_lost(&debrief),
-        [(8, "nobody had looked at any place")]
-    );
-    // Looked for after all.
-    let debrief = on_intake(3, 1, |apprentice| {
-        set_up(apprentice);
-        nowhere(apprentice);
-        let place = apprentice.session.bay.to_cover()[0].to_owned();
-        apprentice.hand(Practised::Looked { place, seconds: 5 });
-        nowhere(apprentice);
-    });
-    assert_eq!(
-        set_up_lost(&debrief),
-        [(3, "nobody had looked at any place, until you found it")]
-    );
+    assert_eq!(kept.got, debrief.got());
 }
 
 #[test]
@@ -182,27 +182,6 @@ fn where_nothing_was_seen_the_answer_says_to_look() {
             "{why}"
         );
     });
-}
-
-#[test]
-fn what_is_written_otherwise_stands_behind_its_question_with_a_mark_between() {
-    let debrief = on_intake(3, 1, |apprentice| {
-        apprentice.until("idle-trims");
-        apprentice.hand(Practised::Took {
-            reading: "idle-airflow".to_owned(),
-        });
-        apprentice.does(Action::Read {
-            reading: "idle-airflow".to_owned(),
-            value: Answer::Quantity("4.77 g/s".parse().unwrap()),
-            confirmed: true,
-            carried_from: None,
-        });
-    });
-    assert!(
-        debrief.misread[0].contains("warm idle: You wrote 4.77 g/s; the car showed "),
-        "{:?}",
-        debrief.misread
-    );
 }
 
 #[test]

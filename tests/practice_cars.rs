@@ -188,8 +188,6 @@ fn a_gauge_without_supply_stands_at_nothing_whatever_is_plausible() {
     for (flow, step, reading, plausible, off) in [
         ("charge-air-leak", "hold", "hold-start", 5.0, 1.0),
         ("cooling-pressure-hold", "hold", "hold-start", 10.0, 4.0),
-        ("exhaust-leak", "blocked-tip", "blocked-pressure", 0.5, 0.1),
-        ("intake-leak", "blocked-tip", "blocked-pressure", 0.5, 0.1),
         ("intake-leak", "pressurise", "smoke-pressure", 0.05, 0.1),
     ] {
         for seed in 0..4 {
@@ -219,27 +217,19 @@ fn a_gauge_without_supply_stands_at_nothing_whatever_is_plausible() {
 
 #[test]
 fn a_float_without_supply_stands_at_nothing() {
-    for (flow, step, reading) in [
-        ("intake-leak", "pressurise", "smoke-flow"),
-        ("intake-leak", "blocked-tip", "blocked-flow"),
-    ] {
-        for seed in 0..4 {
-            at_seed(flow, seed, |apprentice| {
-                apprentice.until(step);
-                apprentice.hand(Practised::SupplyOff);
-                let took = Practised::Took {
-                    reading: reading.to_owned(),
-                };
-                let did = wish(&apprentice.session, apprentice.desk(), &took).unwrap();
-                let Some(Answer::Quantity(stands)) = did.reads else {
-                    panic!("{reading}: {did:?}");
-                };
-                assert!(
-                    stands.si().abs() < 1e-12,
-                    "{reading}, seed {seed}: {stands}"
-                );
-            });
-        }
+    for seed in 0..4 {
+        at_seed("intake-leak", seed, |apprentice| {
+            apprentice.until("pressurise");
+            apprentice.hand(Practised::SupplyOff);
+            let took = Practised::Took {
+                reading: "smoke-flow".to_owned(),
+            };
+            let did = wish(&apprentice.session, apprentice.desk(), &took).unwrap();
+            let Some(Answer::Quantity(stands)) = did.reads else {
+                panic!("{did:?}");
+            };
+            assert!(stands.si().abs() < 1e-12, "seed {seed}: {stands}");
+        });
     }
 }
 
@@ -621,6 +611,8 @@ fn every_page_of_an_exercise_says_that_there_is_no_such_car() {
             let page = page(job, events, &made, edition, None);
             assert!(page.title.starts_with("Practice"), "{}", page.title);
             assert!(page.foot.starts_with("Practice"), "{}", page.foot);
+            let written = ruleout::report::markdown(&page);
+            assert!(!written.to_lowercase().contains("handed over"), "{written}");
         }
     });
 }

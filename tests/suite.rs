@@ -66,6 +66,8 @@ mod plant_flows;
 mod practice_as_done;
 mod practice_cars;
 mod practice_marks;
+mod practice_state;
+mod practice_written;
 mod practise_command;
 mod pty;
 mod rank_command;

@@ -77,7 +77,7 @@ const TO_TYPE: i64 = 10;
 /// than a tenth of the hold, and more than it takes to type. Nothing for any other reading, nor where another clock
 /// timed it or the car is not there and neither is its time.
 pub fn off_time(job: &Job, reading: &str, at: DateTime<Utc>) -> Option<i64> {
-    let hold = hold(job).filter(|hold| hold.end.id == reading && !job.exercise)?;
+    let hold = hold(job).filter(|hold| hold.end.id == reading && !job.practised)?;
     let clock = of_hold(job, &hold).filter(|clock| !clock.timed_elsewhere)?;
     let off = (at - clock.began?).num_seconds().max(0) - clock.whole;
     (off.abs() > (clock.whole / 10).max(TO_TYPE)).then_some(off)

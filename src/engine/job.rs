@@ -22,14 +22,14 @@ pub struct Job {
     pub seq: u64,
     /// The last event with which something was done on the car, and not only looked at or noted.
     pub touched_seq: u64,
-    /// It is an exercise on a car that is not there.
-    pub exercise: bool,
     /// How it began; absent before the first event.
     pub opening: Option<Opening>,
     /// When it began.
     pub opened: Option<DateTime<Utc>>,
     /// When something last happened.
     pub last: Option<DateTime<Utc>>,
+    /// It is an exercise on a car that is not there.
+    pub practised: bool,
     /// What the control unit had stored.
     pub codes: Option<Codes>,
     /// Facts about the vehicle.

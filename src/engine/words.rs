@@ -106,11 +106,21 @@ fn happened(event: &Event, job: &Job) -> String {
             verdict(*result, could_prove(job, flow, event.seq))
         ),
         What::TakenOff(what) => format!("confirmed on the car: {}", what.off_again()),
-        What::Handover { note } => format!("handed over: {note}"),
+        What::Handover { note } => ended(job.practised, note),
         What::Reopened { why } => format!("opened again: {why}"),
         What::Remark { text } => format!("remark: {text}"),
         What::Practised(done) => done.words(),
     }
+}
+
+/// How a job ended; an exercise has no car to hand over.
+pub fn ended(practised: bool, note: &str) -> String {
+    let how = if practised {
+        "exercise ended"
+    } else {
+        "handed over"
+    };
+    format!("{how}: {note}")
 }
 
 /// A limit that was passed, and what became of it.

@@ -36,7 +36,9 @@ impl Drive<'_> {
             let place = reading.and_then(|id| signature::place(self.plan.flow, id, &pusher));
             leaking.push(Leaking {
                 cause: present.cause.clone(),
-                place: place.or_else(|| self.revealed.get(&present.cause).cloned()),
+                place: place
+                    .or_else(|| self.revealed.get(&present.cause).cloned())
+                    .or_else(|| self.too_large_to_hide(&pusher, area)),
                 area,
             });
         }
@@ -159,7 +161,14 @@ impl Drive<'_> {
     pub(super) fn set_pressure(&self) -> f64 {
         match &self.hands {
             // Off, it gives next to nothing.
-            Some(hands) => hands.fed.map_or(1.0, |fed| fed.pressure.max(1.0)),
+            Some(hands) => {
+                let off = if hands.unit_alone {
+                    self.usual_pressure()
+                } else {
+                    1.0
+                };
+                hands.fed.map_or(off, |fed| fed.pressure.max(1.0))
+            }
             None => self.usual_pressure(),
         }
     }

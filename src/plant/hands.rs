@@ -36,6 +36,8 @@ impl Fed {
 pub(super) struct Hands {
     /// What the supply feeds; `None` while it is off.
     pub(super) fed: Option<Fed>,
+    /// The supply is switched on by itself, at its usual setting, while it is connected to nothing.
+    pub(super) unit_alone: bool,
 }
 
 impl Drive<'_> {
@@ -65,6 +67,13 @@ impl Drive<'_> {
     pub fn feed(&mut self, fed: Option<Fed>) {
         if let Some(hands) = &mut self.hands {
             hands.fed = fed;
+        }
+    }
+
+    /// The supply is switched on by itself while it is connected to nothing, or not.
+    pub fn try_unit_alone(&mut self, on: bool) {
+        if let Some(hands) = &mut self.hands {
+            hands.unit_alone = on;
         }
     }
 

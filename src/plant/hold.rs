@@ -74,6 +74,11 @@ impl Drive<'_> {
         )
     }
 
+    /// How warm it is once it has cooled, K.
+    pub fn cold(&self) -> f64 {
+        self.own_temperature()
+    }
+
     pub(super) fn own_temperature(&self) -> f64 {
         let mut own = self.car.dice.fork("temperature", 0);
         self.car.bay + own.between(-1.5, 1.5)

@@ -32,6 +32,6 @@ mod signature;
 pub mod spread;
 pub mod supply;
 pub mod system;
-mod usual;
+pub(crate) mod usual;
 mod vehicle;
 pub mod walk;

@@ -11,7 +11,7 @@ use crate::physics::gas::{ATMOSPHERE, ROOM};
 
 use super::drive::Drive;
 use super::plan::shown;
-use super::signature;
+use super::signature::{self, Pusher};
 
 /// Flow from which smoke is called a steady thread, and from which it pours, m3/s: assumptions of ours, no source.
 const STEADY: f64 = 0.7e-3 / 60.0;
@@ -49,6 +49,15 @@ fn strength(flow: f64) -> Strength {
     }
 }
 
+/// The share of the leaks that a flow says to hide which hide in truth, by what leaves: all of those at the least that can
+/// be seen, none of those that pour, evenly by the logarithm in between. An assumption of ours, no source.
+fn hides(flow: f64, least: f64) -> f64 {
+    if least <= 0.0 || flow <= least {
+        return 1.0;
+    }
+    (1.0 - (flow / least).ln() / (HEAVY / least).ln()).clamp(0.0, 1.0)
+}
+
 /// What leaves through an opening at a pressure, m3/s at 20 C and 101.325 kPa.
 fn leaves(space: &Space, pressure: f64, area: f64) -> f64 {
     area * space.flux(pressure) / space.gas.density(ATMOSPHERE, ROOM)
@@ -75,6 +84,22 @@ impl Drive<'_> {
             seen.retain(|(_, flow)| *flow >= IN_THE_CLOUD * strongest);
         }
         seen
+    }
+
+    /// Where a leak shows after all that hides by the flow's words, because more leaves than can be overlooked. Only where
+    /// somebody works by hand: the trial's cars and the reasoning over causes keep to the words. A cause that mostly shows
+    /// nowhere sits where nobody can look.
+    pub(super) fn too_large_to_hide(&self, pusher: &Pusher, area: f64) -> Option<String> {
+        if self.hands.is_none() || self.plan.kind.liquid {
+            return None;
+        }
+        let reading = self.plan.seen().next()?;
+        let place = signature::likeliest_place(self.plan.flow, &reading.id, pusher.cause)?;
+        let nowhere = signature::mostly_hides(self.plan.flow, &reading.id, pusher.cause);
+        let flow = leaves(&self.car.air_space(), self.usual_pressure(), area);
+        let share = hides(flow, self.plan.kind.seen_from);
+        let hides = pusher.dice.fork("overlooked", 0).between(0.0, 1.0) < share;
+        (!nowhere && !hides).then_some(place)
     }
 
     pub(super) fn is_covered(&self, cause: &str) -> bool {

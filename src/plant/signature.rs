@@ -228,6 +228,18 @@ pub(super) fn likeliest_place(flow: &Flow, reading: &str, cause: &str) -> Option
         .map(|(place, _)| place.clone())
 }
 
+/// Whether a cause shows nowhere more often than at any one place.
+pub(super) fn mostly_hides(flow: &Flow, reading: &str, cause: &str) -> bool {
+    let what = flow
+        .cause(cause)
+        .and_then(|cause| shown(&cause.shows, reading));
+    let Some(Shown::Words(stated)) = what else {
+        return false;
+    };
+    let most = stated.iter().max_by(|a, b| a.1.total_cmp(&b.1));
+    most.is_some_and(|(place, _)| place == NOWHERE)
+}
+
 /// Places that show on a sound car too.
 pub(super) fn background_places(
     flow: &Flow,

@@ -8,7 +8,8 @@ use crate::flow::values::Value;
 use super::dice::Dice;
 use super::plan::together;
 
-fn checks<'s>(step: Option<&'s Step>, id: &str) -> Vec<&'s Check> {
+/// The checks that a reading must pass for the step's readings to count.
+pub(crate) fn checks<'s>(step: Option<&'s Step>, id: &str) -> Vec<&'s Check> {
     let Some(condition) = step.and_then(|step| step.valid_when.as_ref()) else {
         return Vec::new();
     };

@@ -7,10 +7,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::drawn::Drawn;
 use super::harm::Harm;
-use super::log::{Log, Misread, Wrong};
-use super::traps::{Heat, needs_supply};
+use super::log::Log;
+use super::traps::Heat;
 use crate::flow::answer::Answer;
-use crate::flow::meaning::{Plain, What};
 use crate::flow::model::{Prompt, PromptKind, Step};
 use crate::plant::drive::Drive;
 use crate::plant::hands::Fed;
@@ -20,9 +19,12 @@ mod cost;
 mod hands;
 mod repairs;
 mod shown;
+mod tries;
+mod written;
 mod wrong;
 
-pub use shown::{Taken, is_yours};
+pub use shown::{Taken, is_saved, is_yours};
+pub use tries::tried_at;
 
 /// Answers that count where something is read.
 pub type Answers = BTreeMap<String, Answer>;
@@ -62,6 +64,12 @@ struct AtStep {
     state: u64,
     /// Seconds of looking at each place.
     looked: BTreeMap<String, u32>,
+    /// Places tried on the running engine.
+    tried: BTreeSet<String>,
+    /// The readings for which the car was asked.
+    asked: BTreeSet<String>,
+    /// What was said of how the car stands: the number of the event, the reading and the word.
+    claims: Vec<(u64, String, String)>,
 }
 
 /// The bay.
@@ -88,6 +96,8 @@ pub struct Bay<'p> {
     in_place: BTreeSet<String>,
     /// Openings that the steps so far close.
     wanted: BTreeSet<String>,
+    /// The test in which the control unit's memory was saved last; 0 before any.
+    saved_in: u32,
     /// What was done.
     pub log: Log,
 }
@@ -140,6 +150,7 @@ impl<'p> Bay<'p> {
             fed: None,
             in_place: BTreeSet::new(),
             wanted: BTreeSet::new(),
+            saved_in: 0,
             log: Log::default(),
             drawn,
         }
@@ -213,6 +224,11 @@ impl<'p> Bay<'p> {
             .collect()
     }
 
+    /// Whether an opening is closed, whoever believes what.
+    pub fn is_closed(&self, opening: &str) -> bool {
+        self.drive.is_closed(opening)
+    }
+
     /// The places that are covered.
     pub fn covered(&self) -> Vec<String> {
         self.drive.covered().map(str::to_owned).collect()
@@ -239,7 +255,13 @@ impl<'p> Bay<'p> {
             self.at.answered = false;
             if self.at.state != self.state && self.at.shown.take().is_some() {
                 self.at.outdated = true;
+                self.at.asked.clear();
+                self.at.tried.clear();
             }
+        }
+        if let Some(step) = self.here {
+            let shut = self.said_shut(step).into_iter();
+            self.wanted.extend(shut.map(str::to_owned));
         }
         if let Some(set_up) = self.here.and_then(|step| step.set_up.as_ref()) {
             self.wanted.extend(set_up.seal.iter().cloned());
@@ -260,6 +282,7 @@ impl<'p> Bay<'p> {
         let Some(step) = self.here else {
             return;
         };
+        self.hold_to_claims(step);
         let done = self.at.shown.is_some() || self.at.answered || as_it_says;
         if self.at.left || !done {
             return;
@@ -279,91 +302,6 @@ impl<'p> Bay<'p> {
         self.wait(step);
     }
 
-    /// What somebody wrote down for a reading; covering a place may go with it.
-    pub fn said(&mut self, reading: &str, value: &Answer, earlier: &Answers) {
-        let Some(prompt) = self.plan.flow.reading(reading) else {
-            return;
-        };
-        // A figure comes from a gauge that was read again; a word may be a slip of the pen put right.
-        if self.at.outdated && matches!(value, Answer::Quantity(_) | Answer::Pairs(_)) {
-            self.pay_anew();
-        }
-        self.at.answered = true;
-        let covered = Some(&What::Plain(Plain::CoveredPlace));
-        if self.plan.meaning(reading).map(|m| &m.what) == covered {
-            if let Answer::Choice(word) = value
-                && !self.is_covered_as(prompt, word, earlier)
-            {
-                self.cover(word, earlier);
-                self.at.answered = true;
-            }
-            return;
-        }
-        if is_yours(self.plan, prompt) || matches!(prompt.kind, PromptKind::Pairs(_)) {
-            return;
-        }
-        // Typed or taken, the car was driven.
-        if let Some(step) = self.here.filter(|_| self.at.shown.is_none())
-            && let Some(wrong) = self.left_on(step)
-        {
-            let test = self.test();
-            self.log.slip(&step.id, test, wrong);
-        }
-        if self.unlooked(prompt, value, earlier) {
-            return;
-        }
-        let Taken::Reads(stood) = self.taken(prompt, earlier) else {
-            return;
-        };
-        if stood != *value && !matches!(value, Answer::CouldNotTell(_)) {
-            self.log.misread.push(Misread {
-                reading: reading.to_owned(),
-                stood,
-                said: value.clone(),
-                unlooked: false,
-            });
-        }
-    }
-
-    /// Whether nothing is said to be seen at places of which nobody looked at any, though it showed at some.
-    fn unlooked(&mut self, prompt: &Prompt, value: &Answer, earlier: &Answers) -> bool {
-        let (Some(step), Answer::Places(said)) = (self.here, value) else {
-            return false;
-        };
-        let test = self.test();
-        if !said.is_empty() || !self.at.looked.is_empty() {
-            self.log.looked(&step.id, test);
-            return false;
-        }
-        // What would have shown; to write something down is no reading of the car.
-        let mut there = self.clone();
-        there.read(earlier);
-        let shown = there.at.shown.as_ref();
-        let stood = shown.and_then(|shown| shown.get(&prompt.id)).cloned();
-        let Some(stood @ Answer::Places(_)) = stood.filter(|stood| stood != value) else {
-            return false;
-        };
-        if needs_supply(self.plan, step) && self.fed.is_none() {
-            return false;
-        }
-        self.log.slip(&step.id, test, Wrong::NotLooked);
-        self.log.misread.push(Misread {
-            reading: prompt.id.clone(),
-            stood,
-            said: value.clone(),
-            unlooked: true,
-        });
-        true
-    }
-
-    /// Whether a place is covered that this reading calls so.
-    fn is_covered_as(&self, prompt: &Prompt, word: &str, earlier: &Answers) -> bool {
-        self.drive.covered().any(|place| {
-            let said = self.drive.word_of_place(prompt, place, earlier);
-            said.as_deref() == Some(word)
-        })
-    }
-
     fn harm(&mut self, harm: Harm) -> Harm {
         self.log.harm = Some(harm.clone());
         harm
@@ -377,6 +315,8 @@ impl<'p> Bay<'p> {
 
     /// What was read at this step must be read anew, and is paid anew where it is.
     fn stale(&mut self) {
+        self.at.asked.clear();
+        self.at.tried.clear();
         if self.at.shown.take().is_some() || self.at.outdated {
             self.pay_anew();
         }

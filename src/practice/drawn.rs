@@ -175,6 +175,11 @@ impl Drawn {
         }
     }
 
+    /// How much fuel the canister holds, from nothing to 1; on some three cars in ten it is empty.
+    pub fn vapour(&self) -> f64 {
+        self.dice.fork("canister", 0).between(-0.4, 1.0).max(0.0)
+    }
+
     /// The way that solves it.
     pub fn way(&self, plan: &Plan) -> Way {
         match &self.way {

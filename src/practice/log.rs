@@ -54,8 +54,6 @@ pub enum Wrong {
     NoSupply,
     /// The engine was started, or the car driven, with these closed or covered.
     LeftOn(Vec<String>),
-    /// Nothing was said to be seen, and nobody had looked; it showed.
-    NotLooked,
 }
 
 impl Wrong {
@@ -71,7 +69,6 @@ impl Wrong {
             ),
             Self::NoSupply => "the supply was not on".to_owned(),
             Self::LeftOn(what) => format!("still closed or covered: {}", what.join(", ")),
-            Self::NotLooked => "nobody had looked at any place".to_owned(),
         }
     }
 
@@ -142,17 +139,56 @@ pub struct PartSeen {
     pub blind: bool,
 }
 
-/// Something written down that the car did not show.
+/// How something came to be written down.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum How {
+    /// The car was asked for it at that step.
+    Read,
+    /// Nobody had asked the car for it at that step.
+    NotAsked,
+    /// It is seen by looking; at these places nobody had looked. Empty: at none at all.
+    NotLooked(Vec<String>),
+    /// It was said of how the car stands.
+    Claimed,
+}
+
+/// What there was on the car where something was written down.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Misread {
+pub enum Stood {
+    /// It showed this, or would have.
+    Showed(Answer),
+    /// In words, how it stood.
+    Was(String),
+}
+
+/// Something written down, beside what the car showed or would have shown.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Written {
+    /// The number of the event.
+    pub seq: u64,
     /// The reading.
     pub reading: String,
-    /// What the car showed.
-    pub stood: Answer,
+    /// The step, by its id.
+    pub step: String,
+    /// The number of the test.
+    pub test: u32,
     /// What was written down.
     pub said: Answer,
-    /// It was seen by looking, and no place was looked at.
-    pub unlooked: bool,
+    /// What the car showed, or would have.
+    pub stood: Stood,
+    /// How it came to be written down.
+    pub how: How,
+    /// The car does not bear it out.
+    pub differs: bool,
+    /// It was put right later.
+    pub put_right: bool,
+}
+
+impl Written {
+    /// Whether this is of the same reading, at the same step of the same test.
+    pub fn is_of_same(&self, other: &Self) -> bool {
+        self.reading == other.reading && self.step == other.step && self.test == other.test
+    }
 }
 
 /// A repair that the odds on the screen suggested, and to which the apprentice went.
@@ -179,8 +215,8 @@ pub struct Log {
     pub repairs: Vec<Repair>,
     /// The numbers of the tests in which something of the car was read.
     pub read_in: BTreeSet<u32>,
-    /// What was written down otherwise than it stood.
-    pub misread: Vec<Misread>,
+    /// What was written down, the last of each reading at a step of a test, and what was not borne out before.
+    pub written: Vec<Written>,
     /// Repairs that were suggested.
     pub advised: Vec<Advised>,
     /// What stopped the exercise.
@@ -243,9 +279,7 @@ impl Log {
     pub(super) fn read(&mut self, step: &str, test: u32, wrong: Vec<Wrong>) {
         self.read_in.insert(test);
         for slip in &mut self.slips {
-            // Whether anybody looked is known once the answer is written.
-            let known = slip.wrong != Wrong::NotLooked;
-            if known && slip.step == step && slip.test == test && !wrong.contains(&slip.wrong) {
+            if slip.step == step && slip.test == test && !wrong.contains(&slip.wrong) {
                 slip.put_right = true;
             }
         }
@@ -254,12 +288,23 @@ impl Log {
         }
     }
 
-    /// It was looked for after all.
-    pub(super) fn looked(&mut self, step: &str, test: u32) {
-        let same = |s: &&mut Slip| s.step == step && s.test == test && s.wrong == Wrong::NotLooked;
-        for slip in self.slips.iter_mut().filter(same) {
-            slip.put_right = true;
+    /// Something was written down: what was written there before it is put right, or stays wrong.
+    pub(super) fn write(&mut self, new: Written) {
+        let again = |known: &Written| known.is_of_same(&new);
+        if new.differs {
+            self.written.retain(|known| !again(known));
+        } else {
+            self.written.retain(|known| !again(known) || known.differs);
+            for known in self.written.iter_mut().filter(|known| again(known)) {
+                known.put_right = true;
+            }
         }
+        self.written.push(new);
+    }
+
+    /// What was written down and the car does not bear out.
+    pub fn not_borne_out(&self) -> impl Iterator<Item = &Written> {
+        self.written.iter().filter(|written| written.differs)
     }
 
     /// Something was wrong at a step.

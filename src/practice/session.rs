@@ -1,5 +1,7 @@
 //! A practice job followed event by event: where the job stands, and the car in the bay beside it.
 
+use uuid::Uuid;
+
 use super::bay::{Answers, Bay};
 use super::drawn::Drawn;
 use super::harm::Harm;
@@ -91,13 +93,17 @@ impl<'p> Session<'p> {
         let earlier = self.earlier();
         match &event.what {
             What::Practised(done) => self.hands(done, &earlier),
-            What::ReadingTaken { reading, value, .. } => self.bay.said(reading, value, &earlier),
+            What::ReadingTaken { reading, value, .. } => {
+                self.bay.said(event.seq, reading, value, &earlier);
+            }
+            What::ReadingCorrected { taken, value, .. } => self.bay.corrected(*taken, value),
             What::OutcomeTaken(taken) => {
                 let as_it_says =
                     self.bay.asks_nothing() && taken.outcome.is_some() && taken.reason.is_none();
                 self.bay.leave(&earlier, as_it_says);
                 self.bay.log.advised.extend(self.advised(taken));
             }
+            What::CodesNoted(_) => self.bay.codes_are_saved(),
             What::RepairDone { cause, .. } => self.bay.repair(cause),
             _ => {}
         }
@@ -130,6 +136,23 @@ impl<'p> Session<'p> {
             test: self.bay.test(),
             because: weighed.because.clone(),
         })
+    }
+
+    /// The same once this has happened as well. When and by whom it is recorded does not matter to the car.
+    #[must_use]
+    pub fn after(&self, done: &[What]) -> Self {
+        let mut after = self.clone();
+        for what in done {
+            let event = Event {
+                id: Uuid::nil(),
+                seq: after.job.seq + 1,
+                at: after.job.opened.unwrap_or_default(),
+                who: String::new(),
+                what: what.clone(),
+            };
+            after.apply(&event);
+        }
+        after
     }
 
     fn hands(&mut self, done: &Practised, earlier: &Answers) {

@@ -4,8 +4,8 @@
 use std::collections::BTreeSet;
 
 use crate::flow::log_key::LogKey;
-use crate::flow::meaning::{Plain, What};
-use crate::flow::model::{Flow, Phase, Prompt, PromptKind, Step};
+use crate::flow::meaning::{Plain, State, What};
+use crate::flow::model::{Arg, Flow, Phase, Prompt, PromptKind, QuantityPrompt, Step};
 use crate::plant::dice::Dice;
 use crate::plant::plan::Plan;
 
@@ -108,19 +108,51 @@ pub fn runs_engine(plan: &Plan, step: &Step) -> bool {
     runs && !needs_supply(plan, step)
 }
 
-/// Whether a step reads how warm that is which is tested.
-pub fn reads_warmth(plan: &Plan, step: &Step) -> bool {
-    let mut meanings = step.record.iter().filter_map(|id| plan.meaning(id));
-    meanings.any(|meaning| meaning.what == What::Plain(Plain::OwnTemperature))
+/// Whether a reading is how warm the engine is, or what hangs on it: the temperature of what is tested where that burns
+/// while it is hot, or a temperature from which nothing is worked at a step that warns of hot parts before the work.
+pub fn is_engine_warmth(plan: &Plan, step: &Step, prompt: &Prompt) -> bool {
+    if let Some(meaning) = plan.meaning(&prompt.id) {
+        return burns(plan.flow) && meaning.what == What::Plain(Plain::OwnTemperature);
+    }
+    let is = |asked: &QuantityPrompt| asked.unit.dimension() == Dimension::Temperature;
+    let of = |(_, arg): &(_, Arg)| matches!(arg, Arg::Of(id) if *id == prompt.id);
+    let mut worked = plan.flow.worked.iter();
+    lets_cool(step)
+        && matches!(&prompt.kind, PromptKind::Quantity(asked) if is(asked))
+        && !worked.any(|work| work.inputs.iter().any(of))
 }
 
-/// How warm it is straight from the road, K: the exhaust near the engine, or the coolant. An assumption of ours, no
-/// source.
-pub fn road_warmth(flow: &Flow) -> f64 {
-    if flow.system == "exhaust" {
-        453.15
-    } else {
-        368.15
+/// Whether a step reads how warm the engine is, and wants it cold.
+pub fn wants_cold(plan: &Plan, step: &Step) -> bool {
+    let mut prompts = step.record.iter().filter_map(|id| plan.flow.reading(id));
+    prompts.any(|prompt| is_engine_warmth(plan, step, prompt))
+}
+
+/// Whether a step comes before the work on the car and warns of hot parts: to let those cool that are reached for is
+/// part of its own minutes.
+pub fn lets_cool(step: &Step) -> bool {
+    step.phase == Phase::Isolate && step.cautions.iter().any(|caution| caution == "hot-parts")
+}
+
+/// Whether the car is driven under load for what a step reads: then everything about the engine is hot.
+pub fn reads_under_load(plan: &Plan, step: &Step) -> bool {
+    let mut meanings = step.record.iter().filter_map(|id| plan.meaning(id));
+    meanings.any(|meaning| {
+        matches!(
+            meaning.what,
+            What::Plain(Plain::WantedCharge | Plain::Charge | Plain::LoadAirflow)
+        )
+    })
+}
+
+/// How warm it is while the engine is warm or hot, K: the exhaust near the engine, the coolant, or what stands beside a
+/// turbocharger. Assumptions of ours, no source.
+pub fn engine_warmth(flow: &Flow, heat: Heat) -> f64 {
+    match (flow.system.as_str(), heat) {
+        ("exhaust", _) => 453.15,
+        ("cooling", _) => 368.15,
+        (_, Heat::Hot) => 393.15,
+        _ => 353.15,
     }
 }
 
@@ -193,9 +225,32 @@ fn of_supply(plain: Plain) -> bool {
     )
 }
 
+/// Whether a step reads the supply by itself, its hose off the car: on its blocked or open tip, or on a test hole; or it is
+/// the smoke unit that is tested. It is switched on for that, and connected to nothing.
+pub fn reads_unit_alone(plan: &Plan, step: &Step) -> bool {
+    let by_itself = |id: &String| {
+        let meaning = plan.meaning(id);
+        meaning.is_some_and(|meaning| {
+            matches!(
+                meaning.state,
+                State::TipBlocked | State::TipOpen | State::TestHole
+            ) && matches!(
+                meaning.what,
+                What::Plain(Plain::SmokeFlow | Plain::SmokePressure)
+            )
+        })
+    };
+    let figures = |id: &&String| {
+        let prompt = plan.flow.reading(id);
+        prompt.is_some_and(|prompt| matches!(prompt.kind, PromptKind::Quantity(_)))
+    };
+    let mut figures = step.record.iter().filter(figures).peekable();
+    plan.kind.name == "smoke unit" || figures.peek().is_some() && figures.all(by_itself)
+}
+
 /// Whether a step reads what only a connected supply shows.
 pub fn needs_supply(plan: &Plan, step: &Step) -> bool {
-    if !is_fed(plan.flow) {
+    if !is_fed(plan.flow) || reads_unit_alone(plan, step) {
         return false;
     }
     // Under pressure whatever the car shows is shown by what is fed; so is what passes a valve into which gas is let.

@@ -5,11 +5,11 @@
 use std::collections::BTreeMap;
 
 use super::bay::Taken;
-use super::bay::{Answers, Bay, is_yours};
+use super::bay::{Answers, Bay, is_saved, is_yours};
 use super::drawn::Drawn;
 use super::log::Spent;
 use super::look::LONG_ENOUGH;
-use super::traps::{Heat, burns, needs_supply, reads_running, reads_warmth, runs_engine};
+use super::traps::{Heat, burns, needs_supply, reads_running, runs_engine, wants_cold};
 use crate::flow::answer::Answer;
 use crate::flow::meaning::{Plain, State, What};
 use crate::flow::model::{PromptKind, SetUp, Step};
@@ -121,8 +121,24 @@ fn read(bay: &mut Bay, id: &str, earlier: &Answers) -> Option<Answer> {
             bay.look(place, LONG_ENOUGH, earlier);
         }
     }
-    if is_yours(plan, prompt) {
+    if is_yours(plan, prompt) && !is_saved(plan, prompt) {
         return bay.would_say(id, earlier);
+    }
+    if bay.is_tried(prompt) {
+        return try_all(bay, id, earlier);
+    }
+    match bay.take(id, earlier) {
+        Ok(Taken::Reads(answer) | Taken::Saved(answer)) => Some(answer),
+        _ => None,
+    }
+}
+
+/// Tries one place after the other until one of them changes something, or all were tried.
+fn try_all(bay: &mut Bay, id: &str, earlier: &Answers) -> Option<Answer> {
+    for place in bay.to_cover() {
+        if bay.try_place(place, earlier) == Some(true) {
+            break;
+        }
     }
     match bay.take(id, earlier) {
         Ok(Taken::Reads(answer)) => Some(answer),
@@ -184,8 +200,8 @@ pub fn due(bay: &Bay, step: &Step, earlier: &Answers) -> Vec<Hand> {
     let mut hands = Vec::new();
     let set_up = step.set_up.as_ref();
     let seals = set_up.map_or(&[][..], |set_up| &set_up.seal);
-    let touches = !seals.is_empty() || reads_warmth(plan, step);
-    if burns(plan.flow) && touches && bay.heat() == Heat::Hot {
+    let touches = burns(plan.flow) && !seals.is_empty();
+    if (touches || wants_cold(plan, step)) && bay.heat() != Heat::Cold {
         hands.push(Hand::Cool);
     }
     if runs_engine(plan, step) && bay.fed().is_some() {
@@ -207,6 +223,10 @@ pub fn due(bay: &Bay, step: &Step, earlier: &Answers) -> Vec<Hand> {
         hands.push(Hand::SupplyOff);
     }
     hands.extend(bay.still_closed(step).into_iter().map(Hand::Open));
+    let shut = bay.said_shut(step).into_iter();
+    let shut =
+        shut.filter(|opening| !bay.is_closed(opening) && !seals.iter().any(|s| s == opening));
+    hands.extend(shut.map(|opening| Hand::Close(opening.to_owned())));
     if let Some(set_up) = set_up {
         hands.extend(set_up.open.iter().cloned().map(Hand::Open));
         hands.extend(set_up.seal.iter().cloned().map(Hand::Close));

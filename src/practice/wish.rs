@@ -6,7 +6,7 @@ use std::fmt::Write as _;
 use super::harm::Harm;
 use super::session::Session;
 use super::start::came_with;
-use super::traps::is_fed;
+use super::traps::{Heat, is_fed};
 use crate::engine::act::act;
 use crate::engine::action::Action;
 use crate::engine::event::What;
@@ -82,7 +82,8 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
         Practised::SupplyOff => did.sees = String::from("The supply is off."),
         Practised::Covered { place } => {
             listed(place, &bay.to_cover(), "can be covered")?;
-            did.sees = format!("Covered: {place}.");
+            did.sees = covered(session, &mut bay, place, &earlier)?;
+            did.harm = session.bay.tries_with_supply();
         }
         Practised::Uncovered => did.sees = String::from("All covers are off."),
         Practised::Looked { place, seconds } if at_step => {
@@ -94,7 +95,7 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
             did.harm = bay.warm();
             did.sees = String::from("You run the engine until it is warm.");
         }
-        Practised::Cooled => did.sees = String::from("You let it cool. It can be touched."),
+        Practised::Cooled => did.sees = cooled(&bay),
         Practised::DoorShut => did.sees = String::from("The door is shut; the air stands still."),
         Practised::GaugesSeen => did.sees = gauges(&mut bay),
         Practised::RangeSet { gauge } => {
@@ -121,6 +122,11 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
                     };
                     did.reads = Some(answer);
                 }
+                Ok(Taken::Saved(answer)) => {
+                    did.sees = saved(session);
+                    did.reads = Some(answer);
+                }
+                Ok(Taken::NotTried) => return Err(not_tried(session)),
                 Ok(Taken::Dies) => DIES.clone_into(&mut did.sees),
                 Ok(Taken::Yours) => return Err(only_yours(session)),
                 Ok(Taken::Nothing) => {
@@ -201,6 +207,17 @@ fn only_yours(session: &Session) -> String {
     };
     let sees = session.bay.glance();
     format!("only you can say this. {told}What you see: {sees}")
+}
+
+/// What is seen as the control unit's memory is read out and saved.
+fn saved(session: &Session) -> String {
+    let mut words =
+        String::from("You read out and save stored and pending codes, freeze frame and readiness.");
+    let codes = session.job.opening.as_ref().map_or(&[][..], |o| &o.codes);
+    if session.bay.test() == 1 && !codes.is_empty() {
+        let _ = write!(words, " Stored: {}.", codes.join(", "));
+    }
+    words
 }
 
 /// Where no reading is said to be of the supply, the simulation draws readings from what the causes show.
@@ -331,6 +348,51 @@ fn listed(place: &str, places: &[&str], is: &str) -> Result<(), String> {
     })
 }
 
+/// Covers a place: on the running engine it is tried, and what changes is seen.
+fn covered(
+    session: &Session,
+    bay: &mut Bay,
+    place: &str,
+    earlier: &Answers,
+) -> Result<String, String> {
+    if bay.tries().is_none() {
+        return Ok(format!("Covered: {place}."));
+    }
+    if session.bay.stays_still() {
+        return Err(DIES.to_owned());
+    }
+    Ok(match bay.try_place(place, earlier) {
+        Some(true) => format!(
+            "Covered on the running engine, {place}: trims or idle change, and go back as it is freed."
+        ),
+        _ => format!("Covered on the running engine, {place}: nothing changes. It is free again."),
+    })
+}
+
+/// What is said where places are to be tried, and none that was tried changes anything.
+fn not_tried(session: &Session) -> String {
+    let tried = session.bay.tried();
+    let so_far = if tried.is_empty() {
+        "no place was tried yet".to_owned()
+    } else {
+        let tried: Vec<&str> = tried.iter().map(String::as_str).collect();
+        format!("nothing changed at {}", tried.join(", "))
+    };
+    format!("{so_far}: with your hands, cover a place (it is freed again); then the next")
+}
+
+/// What is said where it was left to cool.
+fn cooled(bay: &Bay) -> String {
+    let words = if bay.heat() == Heat::Cold {
+        "It is cold."
+    } else if bay.cools_within_step() {
+        "What you reach for has cooled enough: that is part of this step's minutes. The engine itself stays warm."
+    } else {
+        "You let it cool. It can be touched."
+    };
+    words.to_owned()
+}
+
 fn round(bay: &mut Bay) -> String {
     let openings = bay.go_round().into_iter();
     let open: Vec<&str> = openings
@@ -392,8 +454,8 @@ fn stopped(session: &Session, desk: Desk, done: &[What], harm: &Harm) -> Vec<Wha
         harm: harm.id().to_owned(),
         caution: harm.caution_id().to_owned(),
     }));
-    let mut after = session.clone();
-    after.bay.log.harm = Some(harm.clone());
+    // What stopped it has cost its minutes as well: the marks are those of the record as it will be.
+    let after = session.after(&what);
     what.extend(end(&after, desk, "stopped: something unsafe was done"));
     what
 }

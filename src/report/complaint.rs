@@ -26,7 +26,14 @@ pub fn head(case: &Case) -> Vec<(String, String)> {
             "Came in",
             job.opened.map(|at| case.when(at)).unwrap_or_default(),
         ),
-        ("Handed over", handed_over),
+        (
+            if case.is_practice() {
+                "Exercise ended"
+            } else {
+                "Handed over"
+            },
+            handed_over,
+        ),
         ("Technician", technicians(case.events).join(", ")),
     ];
     pairs

@@ -8,7 +8,9 @@ use crate::flow::model::{Flow, Outcome, Step};
 use crate::flow::target::Target;
 use crate::flow::values::Value;
 use crate::flow::working::Picture;
+use crate::physics::orifice::diameter;
 use crate::physics::uncertainty::Estimate;
+use crate::units::{Dimension, Unit};
 
 /// A suggestion.
 #[derive(Clone, Debug, PartialEq)]
@@ -149,7 +151,9 @@ pub fn values(flow: &Flow, step: &Step, picture: &Picture) -> Vec<(String, Strin
 pub fn value(flow: &Flow, id: &str, picture: &Picture) -> Option<String> {
     match picture.values.get(id)? {
         Value::Number(estimate) => {
-            let shown = shown::estimate(estimate, unit_of(flow, id));
+            let unit = unit_of(flow, id);
+            let mut shown = shown::estimate(estimate, unit);
+            shown.push_str(&as_a_hole(estimate, unit));
             Some(match more_than_all(flow, id, estimate) {
                 Some(words) => format!("{shown}: {words}"),
                 None => shown,
@@ -162,6 +166,23 @@ pub fn value(flow: &Flow, id: &str, picture: &Picture) -> Option<String> {
         Value::Refused(why) => Some(format!("cannot be worked: {why}")),
         Value::NotApplicable | Value::LeftOut => None,
     }
+}
+
+/// An area as the round hole of its size, so that it can be compared with holes that stand beside it.
+fn as_a_hole(estimate: &Estimate, unit: Option<Unit>) -> String {
+    let is_area = unit.is_some_and(|unit| unit.dimension() == Dimension::Area);
+    if !is_area || estimate.value <= 0.0 || !estimate.value.is_finite() {
+        return String::new();
+    }
+    let across = Estimate {
+        value: diameter(estimate.value),
+        low: diameter(estimate.low.max(0.0)),
+        high: diameter(estimate.high),
+    };
+    let hole = shown::estimate(&across, Some(Unit::default_for(Dimension::Length)));
+    // Its range is that of the area.
+    let hole = hole.split(" (").next().unwrap_or_default();
+    format!(", a hole of {hole}")
 }
 
 /// What a share above all of it means, which no share of anything can be taken by its word.

@@ -119,6 +119,7 @@ fn others(settings: &Settings, key: &str) -> Settings {
     let usual = Settings::default();
     match key {
         "workshop" => rest.workshop = usual.workshop,
+        "labour-rate" => rest.labour_rate = usual.labour_rate,
         "units" => rest.units.system = usual.units.system,
         "unit-of" => rest.units.own = usual.units.own,
         "bays" => rest.bays = usual.bays,

@@ -1,6 +1,6 @@
 //! From the text of the settings to [`Settings`], with every mistake placed.
 
-use super::{Drawing, KeyEntry, Look, Settings};
+use super::{Drawing, KeyEntry, Look, Rate, Settings};
 use crate::flow::finding::{Finding, code};
 use crate::flow::load::fields::{Fields, Findings, text_of, words_of};
 use crate::flow::node::{self, LARGEST_FILE, Node, Tree};
@@ -9,8 +9,9 @@ use crate::units::Unit;
 use crate::units::preferred::{Measure, System};
 
 /// The keys of the file, in the order of the standard one.
-pub const KEYS: [&str; 12] = [
+pub const KEYS: [&str; 13] = [
     "workshop",
+    "labour-rate",
     "units",
     "unit-of",
     "bays",
@@ -56,6 +57,9 @@ fn read(tree: &Node, settings: &mut Settings, out: &mut Findings) {
     if let Some(name) = fields.text("workshop", out) {
         settings.workshop = name;
     }
+    if let Some(node) = fields.get("labour-rate") {
+        settings.labour_rate = rate(node, out);
+    }
     if let Some(system) = word(&fields, "units", &System::ALL, System::word, out) {
         settings.units.system = system;
     }
@@ -81,6 +85,23 @@ fn read(tree: &Node, settings: &mut Settings, out: &mut Findings) {
     }
     if let Some(node) = fields.get("keys") {
         settings.keys = keys(node, out);
+    }
+}
+
+/// What an hour of work costs.
+fn rate(node: &Node, out: &mut Findings) -> Option<Rate> {
+    let text = text_of(node, "labour-rate", out)?;
+    match Rate::parse(&text) {
+        Ok(rate) => Some(rate),
+        Err(remedy) => {
+            out.error(
+                code::UNKNOWN_WORD,
+                node.place,
+                format!("`labour-rate` cannot be `{}`", text.trim()),
+                remedy,
+            );
+            None
+        }
     }
 }
 
@@ -215,13 +236,14 @@ mod tests {
     #[test]
     fn every_setting_is_read() {
         let (settings, findings) = load(
-            "workshop: Alder Lane\nunits: US\nunit-of: {pressure: inHg, length: mm}\n\
+            "workshop: Alder Lane\nlabour-rate: 84.50 EUR\nunits: US\nunit-of: {pressure: inHg, length: mm}\n\
              bays: [1, 2, lift]\npeople:\n  - Kim Archer\n  - Ines Harrow\ntheme: light\n\
              drawing: ascii\nmouse: off\nsimulated-cars: off\nmissing-gear: [lamp]\ngauges: [float.yaml]\n\
              keys:\n  record: [F5, r]\n  hand-over: Ctrl-E\n",
         );
         assert_eq!(findings, []);
         assert_eq!(settings.workshop, "Alder Lane");
+        assert_eq!(settings.labour_rate, Rate::parse("84.50 EUR").ok());
         assert_eq!(settings.units.system, System::Us);
         assert_eq!(settings.units.own.len(), 2);
         assert_eq!(settings.bays, ["1", "2", "lift"]);
@@ -268,5 +290,12 @@ mod tests {
         assert_eq!(settings, Settings::default());
         assert_eq!(findings.len(), 1);
         assert_eq!(findings[0].place.line, 2);
+    }
+
+    #[test]
+    fn a_labour_rate_that_is_none_is_named_and_nothing_is_invented() {
+        let text = "labour-rate: dear\n";
+        assert_eq!(load(text).0.labour_rate, None);
+        assert_eq!(mistakes(text)[0].0, 1);
     }
 }

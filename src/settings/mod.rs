@@ -10,18 +10,22 @@ pub mod edit;
 pub mod file;
 mod load;
 pub mod place;
+pub mod rate;
 
 use crate::flow::model::Flow;
 use crate::flow::place::Place;
 use crate::units::preferred::Preferred;
 
 pub use load::load;
+pub use rate::Rate;
 
 /// The settings.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Settings {
     /// The workshop's name, for the head of reports; empty if none is set.
     pub workshop: String,
+    /// What an hour of work costs, where the owner says it.
+    pub labour_rate: Option<Rate>,
     /// The units that values are shown in.
     pub units: Preferred,
     /// The bays, in the order in which the board shows them.
@@ -48,6 +52,7 @@ impl Default for Settings {
     fn default() -> Self {
         Self {
             workshop: String::new(),
+            labour_rate: None,
             units: Preferred::default(),
             bays: Vec::new(),
             people: Vec::new(),

@@ -17,7 +17,7 @@ use ruleout::flow::model::{Phase, Prompt, PromptKind, Step};
 use ruleout::flow::shelf::Shelved;
 use ruleout::flow::target::Target;
 use ruleout::plant::plan::Plan;
-use ruleout::practice::bay::{Taken, is_yours};
+use ruleout::practice::bay::{Taken, is_saved, is_yours};
 use ruleout::practice::debrief::Debrief;
 use ruleout::practice::drawn::find;
 use ruleout::practice::exercise::Exercise;
@@ -431,6 +431,11 @@ impl<'p> Apprentice<'p> {
             let answer = answer.clone();
             return self.writes(reading, answer);
         }
+        if is_saved(self.session.bay.plan(), prompt) {
+            self.hand(Practised::Took {
+                reading: reading.clone(),
+            });
+        }
         if is_yours(self.session.bay.plan(), prompt) {
             let earlier = self.session.earlier();
             let answer = self
@@ -452,6 +457,9 @@ impl<'p> Apprentice<'p> {
                 });
             }
         }
+        if self.session.bay.is_tried(prompt) && !makes_up {
+            self.tries(&reading);
+        }
         let earlier = self.session.earlier();
         let mut bay = self.session.bay.clone();
         let taken = bay.take(&reading, &earlier);
@@ -470,6 +478,20 @@ impl<'p> Apprentice<'p> {
         }
         if let Ok(Taken::Reads(answer)) = taken {
             self.writes(reading, answer);
+        }
+    }
+
+    /// Tries place after place until one changes something.
+    fn tries(&mut self, reading: &str) {
+        for place in self.session.bay.to_cover() {
+            self.hand(Practised::Covered {
+                place: place.to_owned(),
+            });
+            let earlier = self.session.earlier();
+            let taken = self.session.bay.clone().take(reading, &earlier);
+            if matches!(taken, Ok(Taken::Reads(_))) {
+                return;
+            }
         }
     }
 

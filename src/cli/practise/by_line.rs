@@ -241,7 +241,7 @@ impl<'p> Line<'p> {
             "repaired" => self.repaired(),
             "retest" => self.acts(Action::Retest),
             "end" => {
-                let what = end(&self.session, self.desk(), "the exercise was ended");
+                let what = end(&self.session, self.desk(), "for its debrief");
                 self.happens(what)?;
                 Ok(String::new())
             }

@@ -299,12 +299,12 @@ pub(super) fn told(
     let exercised = Exercised::of(events)?;
     let session = exercised.session();
     // The same cars as on the screens, so that the odds are those that the apprentice saw there.
-    let cars = common
-        .settings_or_say()
+    let settings = common.settings_or_say();
+    let cars = settings
         .simulated_cars
         .then(|| with_flows(&session.job, |asked| made(asked, CARS, common).ok()))
         .flatten();
-    let debrief = Debrief::with_evidence(session, cars.as_ref());
+    let debrief = Debrief::with_evidence(session, cars.as_ref()).at(settings.labour_rate);
     Some(if json {
         let text = serde_json::to_string_pretty(&debrief).unwrap_or_else(|_| "{}".to_owned());
         clean_json(&text) + "\n"

@@ -224,7 +224,7 @@ fn plain(job: &Job, event: &Event) -> Option<String> {
             format!("flow {flow} ended: {}", verdict(*result, repaired))
         }
         What::TakenOff(what) => format!("confirmed on the car: {}", what.off_again()),
-        What::Handover { note } => format!("handed over: {note}"),
+        What::Handover { note } => words::ended(job.practised, note),
         What::Reopened { why } => format!("opened again: {why}"),
         What::Remark { text } => format!("remark: {text}"),
         What::Practised(done) => done.words(),

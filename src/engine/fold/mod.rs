@@ -12,7 +12,6 @@ use super::event::{Event, Verdict, What};
 use super::fitted;
 use super::job::{AcceptedCaution, How, Job, Misfit, Noted, Run, Stop};
 use super::partial;
-use super::practised::Practised;
 use path::{back, begin, end_step, forward, hurry, leave, made_ready, on_step, retest, set_clock};
 use readings::{correct, note_fact, take};
 use repairs::{agreed, declined, repaired};
@@ -103,8 +102,8 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
         What::FlowClosed { flow, result } => closed(job, flow, *result),
         What::TakenOff(what) => fitted::confirm(job, event, what),
         // The car that is not there follows from these; where the job stands does not.
-        What::Practised(done) => {
-            job.exercise |= matches!(done, Practised::Begun(_));
+        What::Practised(_) => {
+            job.practised = true;
             Ok(())
         }
     }

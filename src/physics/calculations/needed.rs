@@ -84,7 +84,13 @@ fn refuse(given: &Given) -> Result<(), CalcError> {
         ));
     }
     if leak * flux < 0.0 {
-        let (problem, remedy) = if flux > 0.0 {
+        let usual = USUAL_TRIM * given.number_or("banks", 1.0);
+        let (problem, remedy) = if flux > 0.0 && given.maybe("trim").is_some_and(|t| t >= -usual) {
+            (
+                "this trim takes a little fuel away, as a sound engine's may: no more than 10 % a bank",
+                "there is nothing that a leak would have to answer for",
+            )
+        } else if flux > 0.0 {
             (
                 "air that leaks in adds fuel, and this trim takes fuel away",
                 "look for what makes it rich instead",
@@ -140,6 +146,9 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
         notes,
     })
 }
+
+/// Up to here the total trim of a bank is that of a sound engine, either way: common practice, no source.
+const USUAL_TRIM: f64 = 0.10;
 
 /// Within so much of the barometer, Pa, an error of the manifold pressure is taken to have turned the flow, and not one
 /// of the trim: a manifold of a charged engine lies further off. An assumption of ours, no source.
@@ -199,5 +208,35 @@ fn leak(given: &Given) -> Result<f64, CalcError> {
             "given together with a trim",
             "give `leak`, or `trim` and `airflow`",
         )),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::physics::given::{Given, Value};
+
+    fn remedy(trim: f64, banks: f64) -> String {
+        let given = Given::new()
+            .with("trim", Value::Number(trim))
+            .with("airflow", Value::Number(0.004))
+            .with("banks", Value::Number(banks))
+            .with("manifold", Value::Number(35_000.0));
+        refuse(&given).unwrap_err().to_string()
+    }
+
+    #[test]
+    fn a_trim_that_takes_fuel_away_within_what_is_usual_asks_for_nothing() {
+        for (trim, banks) in [(-0.02, 1.0), (-0.1, 1.0), (-0.15, 2.0)] {
+            let said = remedy(trim, banks);
+            assert!(
+                said.contains("nothing that a leak would have to answer for"),
+                "{said}"
+            );
+            assert!(!said.contains("rich"), "{said}");
+        }
+        for (trim, banks) in [(-0.12, 1.0), (-0.25, 2.0)] {
+            assert!(remedy(trim, banks).contains("look for what makes it rich"));
+        }
     }
 }

@@ -13,13 +13,14 @@ impl Bay<'_> {
         self.log.spend(id, what, test, minutes);
     }
 
-    /// The step's own minutes, once a visit. Where places are looked at, each look costs its own time instead.
+    /// The step's own minutes, once a visit. Where places are looked at or tried, each costs its own
+    /// time instead.
     pub(super) fn charge(&mut self, step: &Step) {
         if self.at.charged {
             return;
         }
         self.at.charged = true;
-        let minutes = if self.places(step).is_some() {
+        let minutes = if self.places(step).is_some() || self.tries_at(step).is_some() {
             0.0
         } else {
             step.minutes - self.waits(step).map_or(0.0, |(_, minutes)| minutes)

@@ -3,21 +3,23 @@
 use super::{Answers, Bay, is_yours};
 use crate::flow::answer::{Answer, Strength};
 use crate::flow::cautions::{LET_DOWN, about_limit_of};
-use crate::flow::meaning::{Plain, State, What};
-use crate::flow::model::{Prompt, PromptKind};
+use crate::flow::model::{PromptKind, Step};
 use crate::physics::gas::Gas;
 use crate::plant::hands::Fed;
 use crate::practice::harm::Harm;
 use crate::practice::log::costs;
 use crate::practice::look::{self, There};
-use crate::practice::traps::{Heat, burns, needs_supply, runs_engine};
+use crate::practice::traps::{Heat, burns, lets_cool, needs_supply, runs_engine, wants_cold};
 use crate::units::Dimension;
 
 impl<'p> Bay<'p> {
     /// Closes an opening.
     pub fn close(&mut self, opening: &str) -> Option<Harm> {
-        self.pay_for_hands();
-        if self.heat == Heat::Hot && burns(self.plan.flow) {
+        let own = self.is_of_step(opening);
+        if !own {
+            self.pay_for_hands();
+        }
+        if self.heat != Heat::Cold && burns(self.plan.flow) {
             let caution = match self.plan.flow.system.as_str() {
                 "cooling" => "hot-cooling-system",
                 _ => "exhaust-gas",
@@ -26,8 +28,32 @@ impl<'p> Bay<'p> {
         }
         self.said.remove(opening);
         self.drive.close(opening);
+        let paid = (self.at.charged, self.at.waited);
+        let figures = self.has_read_figures();
         self.changed();
+        if own && !figures {
+            // In the course of the step: nothing that hangs on it was read yet, and nothing is done twice.
+            (self.at.charged, self.at.waited) = paid;
+        }
         None
+    }
+
+    /// Whether a figure was read at this step.
+    fn has_read_figures(&self) -> bool {
+        let mut asked = self.at.asked.iter();
+        let prompts = |id: &String| self.plan.flow.reading(id);
+        asked.any(|id| prompts(id).is_some_and(|p| matches!(p.kind, PromptKind::Quantity(_))))
+    }
+
+    /// Whether a step tells to shut an opening before it reads, as part of its own minutes and of no set-up.
+    fn is_of_step(&self, opening: &str) -> bool {
+        let seals = |step: &Step| {
+            let mut set_up = step.set_up.iter().flat_map(|set_up| &set_up.seal);
+            set_up.any(|sealed| sealed == opening)
+        };
+        let step = self.here.filter(|step| !seals(step));
+        step.is_some_and(|step| self.said_shut(step).contains(&opening))
+            && !self.drive.is_closed(opening)
     }
 
     /// Opens an opening again.
@@ -126,34 +152,18 @@ impl<'p> Bay<'p> {
         self.changed();
     }
 
-    /// Covers a place.
+    /// Covers a place; where places are tried on the running engine it is freed again.
     pub fn cover(&mut self, place: &str, earlier: &Answers) {
+        if self.tries().is_some() {
+            self.try_place(place, earlier);
+            return;
+        }
         if self.drive.covered().any(|covered| covered == place) {
             return;
         }
         self.spend(costs::COVER);
         self.drive.cover_place(place, earlier);
         self.changed();
-    }
-
-    /// The places that can be covered: every place that some reading lists, in the order of the flow, as they are looked
-    /// at; none where nothing is read with a place covered.
-    pub fn to_cover(&self) -> Vec<&'p str> {
-        let readings = &self.plan.flow.readings;
-        let covers = readings.iter().filter_map(Prompt::meaning).any(|meaning| {
-            meaning.what == What::Plain(Plain::CoveredPlace) || meaning.state == State::PlaceCovered
-        });
-        let mut places: Vec<&str> = Vec::new();
-        let listed = readings.iter().filter_map(|prompt| match &prompt.kind {
-            PromptKind::Places(listed) if covers => Some(listed),
-            _ => None,
-        });
-        for place in listed.flatten() {
-            if !places.contains(&place.as_str()) {
-                places.push(place);
-            }
-        }
-        places
     }
 
     /// Takes all covers off.
@@ -219,13 +229,20 @@ impl<'p> Bay<'p> {
         None
     }
 
-    /// Lets the engine cool.
+    /// Lets the engine cool. Where the step itself says to let cool what is reached for, and nothing has to be cold, that is
+    /// part of its minutes, and the engine stays warm.
     pub fn cool(&mut self) {
-        if self.heat != Heat::Cold {
+        if self.heat != Heat::Cold && !self.cools_within_step() {
             self.spend(costs::COOL);
             self.heat = Heat::Cold;
             self.changed();
         }
+    }
+
+    /// Whether what is reached for cools within the minutes of the step.
+    pub fn cools_within_step(&self) -> bool {
+        let (plan, step) = (self.plan, self.here);
+        step.is_some_and(|step| lets_cool(step) && !wants_cold(plan, step)) && !burns(plan.flow)
     }
 
     /// Shuts the door of the bay.

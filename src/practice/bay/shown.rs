@@ -2,15 +2,23 @@
 
 use super::{Answers, Bay};
 use crate::flow::answer::Answer;
-use crate::flow::log_key::{LogKey, LogValue};
+use crate::flow::log_key::{LogKey, LogValue, LogWindow};
 use crate::flow::meaning::{Plain, State, What};
 use crate::flow::model::{Phase, Prompt, PromptKind, Step};
 use crate::physics::gas::Gas;
+use crate::plant::engine::STOP;
 use crate::plant::plan::Plan;
 use crate::practice::digits;
 use crate::practice::harm::Harm;
-use crate::practice::traps::{Heat, burns, needs_supply, reads_running, road_warmth};
+use crate::practice::traps::{
+    Heat, engine_warmth, is_engine_warmth, needs_supply, reads_running, reads_under_load,
+    reads_unit_alone,
+};
 use crate::units::{Dimension, Quantity};
+
+/// How much fuel a full canister makes the trim take away at idle, and how far idle control closes for its air: as shares.
+const RICHER: f64 = 0.18;
+const CLOSES: f64 = 0.04;
 
 /// What taking a reading gives.
 #[derive(Clone, Debug, PartialEq)]
@@ -21,6 +29,10 @@ pub enum Taken {
     Yours,
     /// Nothing shows.
     Nothing,
+    /// It shows by trying place after place, and none of those tried so far changes anything.
+    NotTried,
+    /// What the control unit knows was read out and saved; the word that says so.
+    Saved(Answer),
     /// The engine is to run for it, and dies: what it breathes by is shut.
     Dies,
 }
@@ -48,6 +60,12 @@ pub fn is_yours(plan: &Plan, prompt: &Prompt) -> bool {
     }
 }
 
+/// Whether a reading asks whether what the control unit knows is saved: to take it is to save it. By its name, as the
+/// shipped flows have it.
+pub fn is_saved(plan: &Plan, prompt: &Prompt) -> bool {
+    prompt.id == "data-saved" && is_yours(plan, prompt)
+}
+
 /// Whether a reading is taken on a gauge.
 pub(super) fn is_on(prompt: &Prompt, gauge: &str) -> bool {
     matches!(&prompt.kind, PromptKind::Quantity(asked) if asked.gauge.as_deref() == Some(gauge))
@@ -59,6 +77,9 @@ impl Bay<'_> {
         let Some(prompt) = self.plan.flow.reading(reading) else {
             return Ok(Taken::Nothing);
         };
+        if is_saved(self.plan, prompt) {
+            return Ok(self.save(prompt));
+        }
         if is_yours(self.plan, prompt) {
             return Ok(Taken::Yours);
         }
@@ -76,12 +97,39 @@ impl Bay<'_> {
             }
         }
         self.read(earlier);
+        self.at.asked.insert(reading.to_owned());
+        if let Some(step) = self.here {
+            let test = self.test();
+            for wrong in self.wrong_with(step, prompt) {
+                self.log.slip(&step.id, test, wrong);
+            }
+        }
         if let Some(step) = self.here
             && self.waits(step).is_some_and(|(id, _)| id == prompt.id)
         {
             self.wait(step);
         }
         Ok(self.taken(prompt, earlier))
+    }
+
+    /// What the control unit knows is read out and saved in this test.
+    pub fn codes_are_saved(&mut self) {
+        self.saved_in = self.test();
+    }
+
+    /// Reads out and saves what the control unit knows.
+    fn save(&mut self, prompt: &Prompt) -> Taken {
+        self.codes_are_saved();
+        self.at.answered = true;
+        if let Some(step) = self.here {
+            self.charge(step);
+        }
+        match &prompt.kind {
+            PromptKind::Choice(words) if !words.is_empty() => {
+                Taken::Saved(Answer::Choice(words[0].clone()))
+            }
+            _ => Taken::Yours,
+        }
     }
 
     /// What a reading shows, where the car was read at this step.
@@ -102,6 +150,9 @@ impl Bay<'_> {
                 });
                 Taken::Reads(Answer::Places(seen.collect()))
             }
+            other if self.is_tried(prompt) => self
+                .by_tries(prompt, other)
+                .map_or(Taken::NotTried, Taken::Reads),
             other => Taken::Reads(other.clone()),
         }
     }
@@ -124,7 +175,11 @@ impl Bay<'_> {
         let wrong = self.wrong(step);
         let test = self.test();
         self.log.read(&step.id, test, wrong);
+        self.drive.try_unit_alone(reads_unit_alone(self.plan, step));
         let mut shown = self.drive.at(step, earlier);
+        if reads_under_load(self.plan, step) {
+            self.heat = Heat::Hot;
+        }
         for (reading, answer) in &mut shown {
             if let Some(prompt) = self.plan.flow.reading(reading) {
                 self.twist(prompt, answer);
@@ -151,9 +206,16 @@ impl Bay<'_> {
                 _ => si,
             });
         }
-        let warmth = Some(&What::Plain(Plain::OwnTemperature));
-        if self.heat == Heat::Hot && burns(self.plan.flow) && meaning.map(|m| &m.what) == warmth {
-            change(prompt, answer, |_| road_warmth(self.plan.flow));
+        self.purge(prompt, answer);
+        if self
+            .here
+            .is_some_and(|step| is_engine_warmth(self.plan, step, prompt))
+        {
+            let (flow, cold) = (self.plan.flow, self.drive.cold());
+            change(prompt, answer, |_| match self.heat {
+                Heat::Cold => cold,
+                heat => engine_warmth(flow, heat),
+            });
         }
         if meaning.map(|m| &m.what) == Some(&What::Plain(Plain::FuellingLoop))
             && self.heat == Heat::Cold
@@ -181,6 +243,33 @@ impl Bay<'_> {
         {
             *answer = Answer::Choice(word.clone());
         }
+    }
+
+    /// What an open purge line makes of the trims and of idle control on the warm engine: a canister that holds fuel feeds
+    /// vapour, and fuel is taken away for it. How much it holds is the car's own; how far that goes is an assumption of
+    /// ours, no source.
+    fn purge(&self, prompt: &Prompt, answer: &mut Answer) {
+        let Some(What::Log(LogKey::Mean(window, value))) =
+            self.plan.meaning(&prompt.id).map(|m| &m.what)
+        else {
+            return;
+        };
+        let mut openings = self.plan.openings().iter();
+        let open = openings.any(|o| o.starts_with("purge") && !self.drive.is_closed(o));
+        if !open || self.heat == Heat::Cold {
+            return;
+        }
+        // The same vapour in more air at 2500 rpm.
+        let thinned = match window {
+            LogWindow::Idle => 1.0,
+            LogWindow::Fast => 0.4,
+        };
+        let vapour = self.drawn.vapour() * thinned;
+        change(prompt, answer, |si| match value {
+            LogValue::ShortTrim1 | LogValue::ShortTrim2 => (si - RICHER * vapour).max(-STOP),
+            LogValue::Throttle => (si - CLOSES * vapour).max(0.0),
+            _ => si,
+        });
     }
 
     /// What the supply as it is makes of an answer that physics does not know: a gauge that stands on it, and what is

@@ -1,15 +1,18 @@
 //! What is wrong with a reading before it is taken: an opening left open, a supply that is not on, a cold engine, a
 //! gauge in the wrong range, a plug still on the car that is driven.
 
+use std::collections::BTreeSet;
+
 use super::Bay;
 use super::shown::is_on;
+use crate::flow::log_key::LogKey;
 use crate::flow::meaning::{Plain, State, What};
-use crate::flow::model::{Phase, PromptKind, Step};
+use crate::flow::model::{Phase, Prompt, PromptKind, Step};
 use crate::plant::running::is_breathed_by;
 use crate::practice::log::Wrong;
 use crate::practice::traps::{Heat, is_fed, needs_supply, reads_running, runs_engine};
 
-impl Bay<'_> {
+impl<'p> Bay<'p> {
     /// The gauge that a step reads on though it stands in a range that is too coarse.
     pub fn coarse_here(&self, step: &Step) -> Option<String> {
         let coarse = self.coarse.as_deref()?;
@@ -37,6 +40,26 @@ impl Bay<'_> {
         }
         wrong.extend(self.left_on(step));
         wrong
+    }
+
+    /// What is wrong with one figure of the running engine: what steps of this test want shut for it, and is open. Other
+    /// readings of the step do not hang on that.
+    pub(super) fn wrong_with(&self, step: &Step, prompt: &Prompt) -> Vec<Wrong> {
+        let meaning = self.plan.meaning(&prompt.id).map(|meaning| &meaning.what);
+        if !matches!(meaning, Some(What::Log(LogKey::Mean(..)))) || self.is_driven(step) {
+            return Vec::new();
+        }
+        let open = self.open_though_said(step).into_iter();
+        open.map(|opening| Wrong::Open(opening.to_owned()))
+            .collect()
+    }
+
+    /// Openings that are open, and steps of this test want them shut for the running engine.
+    fn open_though_said(&self, step: &Step) -> BTreeSet<&'p str> {
+        let before = self.plan.flow.steps.iter().chain([step]);
+        let shut = before.flat_map(|step| self.said_shut(step));
+        shut.filter(|opening| self.wanted.contains(*opening) && !self.drive.is_closed(opening))
+            .collect()
     }
 
     /// Whether the car is put together and driven at a step, to see whether the complaint is gone.

@@ -6,6 +6,7 @@ mod led;
 mod score;
 mod swayed;
 mod text;
+mod written;
 
 use serde::Serialize;
 
@@ -16,10 +17,10 @@ use super::traps::{Heat, burns};
 use crate::engine::event::Verdict;
 use crate::engine::job::Station;
 use crate::engine::practised::{Exercise, Mark, Marks};
-use crate::engine::shown;
 use crate::plant::car::Present;
 use crate::plant::fault::Fault;
 use crate::rules::evidence::simulated::Simulated;
+use crate::settings::Rate;
 
 use beside::Kind;
 pub use beside::{Beside, Cost, Row, beside};
@@ -50,6 +51,8 @@ pub struct Debrief {
     pub par: f64,
     /// The ways side by side.
     pub beside: Beside,
+    /// What an hour costs in the workshop, where its settings say so.
+    pub rate: Option<Rate>,
     /// How the evidence-led way ends; empty where it was not asked for.
     pub led: String,
     /// Readings that should have changed the apprentice's mind, or did.
@@ -64,8 +67,10 @@ pub struct Debrief {
     pub proved: bool,
     /// Readings that were taken though something was wrong, in words.
     pub slips: Vec<String>,
-    /// What was written down otherwise than the car showed it, in words.
+    /// What was read and written down otherwise than the car showed it, in words.
     pub misread: Vec<String>,
+    /// What was written down without being read, or looked at, or so, in words.
+    pub made_up: Vec<String>,
     /// The parts of the score.
     pub parts: Vec<Part>,
 }
@@ -182,6 +187,7 @@ impl Debrief {
                 &[("you", &log.spent), ("by flow", &own.spent)],
                 &kinds(session),
             ),
+            rate: None,
             led: String::new(),
             swayed: Vec::new(),
             cars: 0,
@@ -189,12 +195,19 @@ impl Debrief {
             retested: last.is_some_and(|last| log.read_in.iter().any(|test| *test > last.test)),
             proved: run.is_some_and(|run| run.verdict == Some(Verdict::Proved)) && !bay.complains(),
             slips: slips(session),
-            misread: misread(session),
+            misread: written::misread(session),
+            made_up: written::made_up(session),
             hidden,
             parts: Vec::new(),
         };
         debrief.parts = score::parts(&debrief, log, flow);
         debrief
+    }
+
+    /// With the cost of its minutes, where the workshop says what an hour costs.
+    #[must_use]
+    pub fn at(self, rate: Option<Rate>) -> Self {
+        Self { rate, ..self }
     }
 
     /// The marks as they are kept.
@@ -350,30 +363,6 @@ fn slips(session: &Session) -> Vec<String> {
                 slip.test,
                 slip.wrong.words(flow)
             )
-        })
-        .collect()
-}
-
-fn misread(session: &Session) -> Vec<String> {
-    let flow = session.bay.plan().flow;
-    let misread = session.bay.log.misread.iter();
-    misread
-        .map(|m| {
-            let ask = flow
-                .reading(&m.reading)
-                .map_or(m.reading.as_str(), |p| &p.ask);
-            let (said, stood) = (shown::answer(&m.said), shown::answer(&m.stood));
-            let end = if ask.ends_with(['.', '?', '!', ':']) {
-                ""
-            } else {
-                ":"
-            };
-            if m.unlooked {
-                return format!(
-                    "{ask}{end} You wrote {said} and looked at no place; smoke showed at {stood}."
-                );
-            }
-            format!("{ask}{end} You wrote {said}; the car showed {stood}.")
         })
         .collect()
 }

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::Debrief;
+use super::{Debrief, written};
 use crate::engine::shown;
 use crate::flow::model::Flow;
 use crate::practice::log::{Log, Wrong};
@@ -32,15 +32,17 @@ pub struct Lost {
 }
 
 /// Found: the way has come to its repair.
-pub const FOUND: u32 = 15;
+pub const FOUND: u32 = 10;
 /// Repaired.
-pub const REPAIRED: u32 = 15;
+pub const REPAIRED: u32 = 10;
 /// Nothing repaired for nothing; what each such repair loses, and each part that was only opened.
 pub const SPARED: (u32, u32, u32) = (15, 8, 4);
 /// Proved by a retest from the start; half for one that was begun and not ended.
 pub const PROVED: u32 = 20;
 /// Set up as it should be; what each slip loses, and one that was put right.
 pub const SET_UP: (u32, u32, u32) = (15, 8, 3);
+/// Written down as it stood; what each loses that the car does not bear out, and one that was put right.
+pub const AS_IT_STOOD: (u32, u32, u32) = (10, 5, 1);
 /// Nothing unsafe.
 pub const SAFE: u32 = 10;
 /// In the time; all up to this share of the program's own, nothing from that share on.
@@ -50,6 +52,7 @@ pub const TIME: (u32, f64, f64) = (10, 1.15, 2.0);
 pub fn rule() -> Vec<String> {
     let (spared, each, opened) = SPARED;
     let (set_up, slip, mended) = SET_UP;
+    let (stood, made_up, righted) = AS_IT_STOOD;
     let (time, all, nothing) = TIME;
     let half = PROVED / 2;
     let over = (all - 1.0) * 100.0;
@@ -72,14 +75,19 @@ pub fn rule() -> Vec<String> {
              put right and read again. Counts only if something was read before the first part was opened, or the odds \
              suggested that repair."
         ),
+        format!(
+            "as it stood, {stood}: {made_up} lost for each thing that was written down at a step and the car does not bear \
+             out: figures that were not read there and are none of the car's, smoke at places where nobody looked, \
+             what is said to be done and is not; {righted} where it was put right. Counts once anything was written down."
+        ),
         format!("safe, {SAFE}: nothing unsafe was done. Counts once anything was done on the car."),
         format!(
             "time, {time}: up to {over:.0} % over the minutes of the test's own way, fewer beyond, none from {nothing:.0} \
              times on. Counts only if every hidden fault is repaired, and something was read before the first part was \
              opened, or the odds suggested that repair."
         ),
-        "A STOP ends the exercise and leaves what was found, repaired, spared and proved by then; set-up, safe and time give \
-         nothing."
+        "A STOP ends the exercise and leaves what was found, repaired, spared and proved by then; set-up, as it stood, safe \
+         and time give nothing."
             .to_owned(),
     ]
 }
@@ -92,6 +100,7 @@ pub(super) fn parts(debrief: &Debrief, log: &Log, flow: &Flow) -> Vec<Part> {
         spared(debrief),
         proved(debrief),
         set_up(debrief, log, flow),
+        as_it_stood(debrief, log, flow),
         safe(debrief, log),
         time(debrief, log),
     ]
@@ -232,6 +241,30 @@ fn set_up(debrief: &Debrief, log: &Log, flow: &Flow) -> Part {
         lost.push((of, STOPPED.to_owned()));
     }
     part(name, of, lost)
+}
+
+/// What was written down must be the car's: read off it, seen on it, done on it.
+fn as_it_stood(debrief: &Debrief, log: &Log, flow: &Flow) -> Part {
+    let (of, each, put_right) = AS_IT_STOOD;
+    let name = "as it stood";
+    if debrief.harm.is_some() {
+        return all_lost(name, of, STOPPED);
+    }
+    if log.written.is_empty() {
+        return all_lost(name, of, "nothing was written down");
+    }
+    let lost = log.not_borne_out().map(|written| {
+        let (marks, after) = if written.put_right {
+            (put_right, ", until you put it right")
+        } else {
+            (each, "")
+        };
+        let ask = written::asked(flow, &written.reading);
+        let ask = ask.trim_end_matches(['.', '?', '!', ':']);
+        let at = written::at(flow, written);
+        (marks, format!("{at}: {ask}{after}"))
+    });
+    part(name, of, lost.collect())
 }
 
 fn safe(debrief: &Debrief, log: &Log) -> Part {

@@ -50,6 +50,11 @@ impl Debrief {
         );
         section(
             &mut out,
+            "Written down without being read, seen or so",
+            self.made_up.clone(),
+        );
+        section(
+            &mut out,
             "What the readings said",
             self.swayed.iter().map(swayed).collect(),
         );
@@ -124,6 +129,18 @@ impl Debrief {
         table(out, "    repairs needed", minutes(&costs(|c| c.repairs)));
         let for_nothing = costs(|c| c.for_nothing);
         table(out, "    for nothing", minutes(&for_nothing));
+        if let Some(rate) = &self.rate {
+            let cost = |all: &[f64]| {
+                let cost = |minutes: &f64| format!("{:.2}", rate.of(*minutes));
+                all.iter().map(cost).collect::<Vec<_>>()
+            };
+            out.push(format!(
+                "  What the minutes cost at {}; parts are not in it",
+                rate.words()
+            ));
+            table(out, "    in all", cost(&beside.minutes));
+            table(out, "    for nothing", cost(&for_nothing));
+        }
         if !self.led.is_empty() {
             out.push(String::new());
             out.push(format!("  {}", self.led));

@@ -204,6 +204,15 @@ pub fn available_in(model: &Model, context: Context) -> impl Iterator<Item = &'s
         .filter(|row| (row.when)(model))
 }
 
+/// The rows of the footer, as the model stands. That a reading can be taken is not offered where only the apprentice can
+/// say it; who asks all the same is told so.
+pub fn in_footer(model: &Model) -> impl Iterator<Item = &'static Row> {
+    let takes = model.can_be_taken();
+    available(model)
+        .filter(|row| row.foot > 0)
+        .filter(move |row| takes || row.act != Act::TakeReading)
+}
+
 /// What a key means now.
 pub fn meaning(model: &Model, press: Press) -> Option<Message> {
     let context = model.context();

@@ -15,7 +15,7 @@ use crate::engine::practised::Practised;
 use crate::engine::standing::{RepairStage, Standing};
 use crate::flow::answer::{Answer, Strength};
 use crate::flow::model::{Cause, PromptKind};
-use crate::practice::bay::{Believed, Taken};
+use crate::practice::bay::{Believed, Taken, is_saved, is_yours};
 use crate::practice::debrief::Debrief;
 use crate::practice::exercise::LEVELS;
 use crate::practice::plans::Exercised;
@@ -115,7 +115,10 @@ impl AtBay {
             covers: bay
                 .to_cover()
                 .into_iter()
-                .map(|place| (place.to_owned(), covered.iter().any(|other| other == place)))
+                .map(|place| {
+                    let covered = covered.iter().any(|other| other == place);
+                    (place.to_owned(), covered || bay.tried().contains(place))
+                })
                 .collect(),
             gauges: flow
                 .gauges
@@ -145,6 +148,16 @@ impl Model {
         self.is_exercised()
             && !self.is_held()
             && !matches!(self.standing(), Standing::HandedOver(_))
+    }
+
+    /// Whether the car of an exercise says what is asked for, or does it, where somebody takes it.
+    pub fn can_be_taken(&self) -> bool {
+        let bay = self.open.as_ref().and_then(|open| open.bay.as_ref());
+        let (Some(bay), Some(asked)) = (bay, self.asked()) else {
+            return false;
+        };
+        let plan = bay.session().bay.plan();
+        !asked.fact && (!is_yours(plan, asked.prompt) || is_saved(plan, asked.prompt))
     }
 
     /// Whether the job that is open is an exercise.
@@ -226,7 +239,11 @@ pub fn items(model: &Model, kind: ListKind) -> Vec<Item> {
     match kind {
         ListKind::Hands => hands(bay),
         ListKind::Openings => bay.openings.iter().map(opening).collect(),
-        ListKind::LookAt => bay.places.iter().map(place).collect(),
+        ListKind::LookAt => {
+            let names = bay.places.iter().map(|(name, ..)| name.chars().count());
+            let column = names.max().unwrap_or(0) + 2;
+            bay.places.iter().map(|row| place(row, column)).collect()
+        }
         ListKind::LookLong => LONG
             .iter()
             .map(|(seconds, words)| {
@@ -235,7 +252,11 @@ pub fn items(model: &Model, kind: ListKind) -> Vec<Item> {
                 Item::new(*words, "", Then::Hand(Practised::Looked { place, seconds }))
             })
             .collect(),
-        ListKind::CoverAt => bay.covers.iter().map(cover).collect(),
+        ListKind::CoverAt => {
+            // Covered on the running engine, and freed again.
+            let tries = bay.session().bay.tries().is_some();
+            bay.covers.iter().map(|row| cover(row, tries)).collect()
+        }
         ListKind::Gauges => bay
             .gauges
             .iter()
@@ -287,19 +308,24 @@ fn opening((name, is): &(String, Believed)) -> Item {
     Item::new(format!("{mark} {name}"), detail, Then::Hand(done))
 }
 
-fn place((name, seconds, seen): &(String, u32, Option<Strength>)) -> Item {
+/// One place; what was seen there stands in a column of its own.
+fn place((name, seconds, seen): &(String, u32, Option<Strength>), column: usize) -> Item {
     let looked = match (seen, seconds) {
         (_, 0) => String::new(),
         (Some(strength), _) => strength_word(*strength).to_owned(),
         (None, _) => format!("nothing seen in {seconds} s"),
     };
     // What was seen stands in the same row, so that all places stay on a small screen.
-    let label = format!("{name:<28}{looked}");
+    let label = format!("{name:<column$}{looked}");
     Item::new(label.trim_end(), "", Then::LookAt(name.clone()))
 }
 
-fn cover((place, covered): &(String, bool)) -> Item {
-    let detail = if *covered { "covered" } else { "" };
+fn cover((place, covered): &(String, bool), tries: bool) -> Item {
+    let detail = match (covered, tries) {
+        (true, true) => "tried",
+        (true, false) => "covered",
+        (false, _) => "",
+    };
     let place = place.clone();
     Item::new(
         place.clone(),

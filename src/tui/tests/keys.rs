@@ -161,7 +161,7 @@ fn no_footer_shows_a_key_that_does_nothing() {
         let bench = shown(name);
         let model = &bench.driver.model;
         let before = format!("{:?} {:?}", model.overs, model.screen);
-        for row in keys::available(model).filter(|row| row.foot > 0) {
+        for row in keys::in_footer(model) {
             let mut after = model.clone();
             after.notice = None;
             let effects = update(&mut after, model.now, Message::Do(row.act));

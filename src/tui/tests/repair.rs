@@ -44,6 +44,11 @@ fn nothing_is_repaired_before_the_customer_agrees_and_nothing_is_proved_before_t
     b.sees("CAUTION: Eye protection").keys("1");
     b.sees("Test 2: again from the start")
         .sees("before the repair: 18 %");
+    // What came with the car is no code of the car as it is now.
+    b.keys("<F8>")
+        .sees("Save codes")
+        .sees("empty if none came back")
+        .sees_not("[P0");
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use tui_input::Input;
 
-use crate::engine::event::Opening;
+use crate::engine::event::{Opening, What};
 use crate::engine::standing::Standing;
 use crate::engine::{shown, skip, words as words_of};
 use crate::flow::facts::about;
@@ -10,7 +10,7 @@ use crate::flow::model::{Prompt, PromptKind};
 use crate::flow::target::Target;
 use crate::rules::offer;
 use crate::tui::effect::Effect;
-use crate::tui::model::{FieldKind, Form, FormKind, Model, Over};
+use crate::tui::model::{FieldKind, Form, FormKind, Model, OpenJob, Over};
 use crate::units::preferred::shown_unit;
 
 /// The labels of fields, by which their texts are asked for.
@@ -278,10 +278,18 @@ fn opening_fields(model: &Model, form: Form, now: &Opening) -> Form {
         .filled(label::BAY, OneOf(bays, false), hint, &now.bay)
 }
 
+/// Whether something was repaired since codes were saved: what stood before it says nothing of the car now.
+fn to_be_read_again(open: &OpenJob) -> bool {
+    let last = |is: fn(&What) -> bool| open.events.iter().rposition(|event| is(&event.what));
+    let repaired = last(|what| matches!(what, What::RepairDone { .. }));
+    repaired > last(|what| matches!(what, What::CodesNoted(_))) && repaired.is_some()
+}
+
 fn codes(model: &Model) -> Form {
     use FieldKind::{Codes, Free};
     let job = model.open.as_ref().map(|open| &open.job);
-    let noted = job.and_then(|job| job.codes.clone());
+    let again = model.open.as_ref().is_some_and(to_be_read_again);
+    let noted = job.and_then(|job| job.codes.clone()).filter(|_| !again);
     let came_with = job
         .and_then(|job| job.opening.as_ref())
         .map(|opening| opening.codes.join(", "));
@@ -289,6 +297,10 @@ fn codes(model: &Model) -> Form {
         Some(noted) => (
             noted.stored.join(", "),
             "as saved before; correct what has changed",
+        ),
+        None if again => (
+            String::new(),
+            "as the car shows them now; empty if none came back",
         ),
         None => (
             came_with.unwrap_or_default(),

@@ -324,7 +324,7 @@ fn end(model: &mut Model) -> Vec<Effect> {
     let Some(bay) = &open.bay else {
         return Vec::new();
     };
-    let what = wish::end(bay.session(), model.desk(), "the exercise was ended");
+    let what = wish::end(bay.session(), model.desk(), "for its debrief");
     append(model, open, what)
 }
 
@@ -339,9 +339,10 @@ fn show(model: &mut Model) -> Vec<Effect> {
 /// Works the debrief out, by the simulated cars on which the odds on the screens rest.
 fn tell(model: &mut Model) {
     let cars = model.evidence.cars.clone();
+    let rate = model.settings.labour_rate.clone();
     if let Some(bay) = bay(model) {
         let debrief = Debrief::with_evidence(bay.session(), cars.as_ref());
-        bay.debrief = Some(Box::new(debrief));
+        bay.debrief = Some(Box::new(debrief.at(rate)));
     }
 }
 
@@ -354,6 +355,7 @@ pub fn cars_made(model: &mut Model) {
 
 /// Events are on the disk: a list of which several items are done one after the other stays.
 pub fn was_done(model: &mut Model, events: &[Event]) {
+    let tries = bay(model).is_some_and(|bay| bay.session().bay.tries().is_some());
     let stays = |kind: ListKind| {
         events.iter().any(|event| {
             matches!(
@@ -369,7 +371,14 @@ pub fn was_done(model: &mut Model, events: &[Event]) {
                     What::TakenOff(_),
                     ListKind::Fitted | ListKind::FittedBeforeProof
                 )
-            )
+            ) || tries
+                && matches!(
+                    (&event.what, kind),
+                    (
+                        What::Practised(Practised::Covered { .. }),
+                        ListKind::CoverAt
+                    )
+                )
         })
     };
     model

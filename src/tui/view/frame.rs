@@ -165,8 +165,7 @@ pub fn notice(model: &Model, canvas: &mut Canvas, area: Rect) {
 /// What picks comes first.
 fn foot(model: &Model, canvas: &mut Canvas, area: Rect) {
     let context = model.context();
-    let mut hints: Vec<(&Row, String)> = keys::available(model)
-        .filter(|row| row.foot > 0)
+    let mut hints: Vec<(&Row, String)> = keys::in_footer(model)
         .filter_map(|row| {
             let key = model.keys.in_context(row, context).first().copied()?;
             Some((row, keys::name(key)))

@@ -278,17 +278,25 @@ pub fn accept_caution(model: &Model, columns: u16) -> Sheet {
     sheet
 }
 
-/// What leads from a step that is shown by itself to its question.
-pub fn go_on(columns: u16) -> Sheet {
+/// What leads from a step that is shown by itself to its question, or to what comes next where it asks nothing.
+pub fn go_on(columns: u16, asks: bool) -> Sheet {
+    let (on, why) = if asks {
+        (
+            "It is read: go on to what is asked",
+            "The question needs the room. Esc at its first question comes back here.",
+        )
+    } else {
+        (
+            "It is read: go on to what comes next",
+            "What comes next needs the room.",
+        )
+    };
     let mut sheet = Sheet::new(columns);
     sheet.row(vec![
         Part::new(Role::Key, "> Enter  "),
-        Part::new(Role::Strong, "It is read: go on to what is asked"),
+        Part::new(Role::Strong, on),
     ]);
     sheet.hit_from(0, &Message::Do(Act::Accept));
-    sheet.text(
-        Role::Muted,
-        "The question needs the room. Esc at its first question comes back here.",
-    );
+    sheet.text(Role::Muted, why);
     sheet
 }

@@ -33,7 +33,7 @@ pub fn draw(model: &Model, canvas: &mut Canvas, area: Rect) {
     let below = match model.context() {
         Context::Ways => ways::sheet(model, main.width),
         Context::Caution => step::accept_caution(model, main.width),
-        Context::Brief => step::go_on(main.width),
+        Context::Brief => step::go_on(main.width, model.asked().is_some()),
         _ => question(model, main),
     };
     match model.going() {

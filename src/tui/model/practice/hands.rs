@@ -100,8 +100,13 @@ fn covers(bay: &AtBay) -> Vec<Item> {
         return Vec::new();
     }
     let detail = "half a minute";
+    let covers = if bay.session().bay.tries().is_some() {
+        "each is watched on the running engine, and freed again"
+    } else {
+        detail
+    };
     vec![
-        list("Cover a place", detail, ListKind::CoverAt),
+        list("Cover a place", covers, ListKind::CoverAt),
         hand("Take all covers off", detail, Practised::Uncovered),
     ]
 }
@@ -110,13 +115,18 @@ fn engine(bay: &AtBay) -> Vec<Item> {
     if !bay.session().bay.has_engine() {
         return Vec::new();
     }
+    let cools = if bay.session().bay.cools_within_step() {
+        "part of this step's minutes"
+    } else {
+        "30 min, if it is warm"
+    };
     vec![
         hand(
             "Run the engine until it is warm",
             "10 min, if it is cold",
             Practised::Warmed,
         ),
-        hand("Let it cool", "30 min, if it is warm", Practised::Cooled),
+        hand("Let it cool", cools, Practised::Cooled),
     ]
 }
 

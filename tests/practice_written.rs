@@ -1,0 +1,297 @@
+//! What an apprentice writes down is held against the car: what was never read, nowhere seen, or not so, is named in the
+//! debrief and costs marks; a figure that agrees with the gauge is not blamed.
+#![allow(
+    missing_docs,
+    clippy::unwrap_used,
+    reason = "a test stops where something is not as expected"
+)]
+
+use std::collections::BTreeMap;
+
+use crate::apprentice::Apprentice;
+use ruleout::engine::action::Action;
+use ruleout::engine::event::What;
+use ruleout::engine::practised::Practised;
+use ruleout::flow::answer::{Answer, Strength};
+use ruleout::flow::shelf::Shelf;
+use ruleout::plant::plan::Plan;
+use ruleout::practice::bay::Taken;
+use ruleout::practice::debrief::Debrief;
+
+fn on_intake(with: impl FnOnce(&mut Apprentice)) -> Debrief {
+    let shelf = Shelf::shipped();
+    let shelved = shelf.find("intake-leak").unwrap();
+    let plan = Plan::of(&shelved.flow);
+    let mut apprentice = Apprentice::begins(&plan, shelved, 3, 1);
+    with(&mut apprentice);
+    apprentice.debrief()
+}
+
+fn takes(apprentice: &mut Apprentice, reading: &str) {
+    apprentice.hand(Practised::Took {
+        reading: reading.to_owned(),
+    });
+}
+
+fn writes(apprentice: &mut Apprentice, reading: &str, value: Answer) {
+    apprentice.does(Action::Read {
+        reading: reading.to_owned(),
+        value,
+        confirmed: true,
+        carried_from: None,
+    });
+}
+
+fn figure(text: &str) -> Answer {
+    Answer::Quantity(text.parse().unwrap())
+}
+
+fn word(text: &str) -> Answer {
+    Answer::Choice(text.to_owned())
+}
+
+/// What the car shows there to whoever asks, in SI units; nobody has asked yet.
+fn shows(apprentice: &Apprentice, reading: &str) -> f64 {
+    let earlier = apprentice.session.earlier();
+    match apprentice.session.bay.clone().take(reading, &earlier) {
+        Ok(Taken::Reads(Answer::Quantity(q))) => q.si(),
+        other => panic!("{other:?}"),
+    }
+}
+
+fn lost(debrief: &Debrief) -> Vec<(u32, &str)> {
+    let part = debrief.parts.iter().find(|p| p.name == "as it stood");
+    let lost = part.unwrap().lost.iter();
+    lost.map(|lost| (lost.marks, lost.why.as_str())).collect()
+}
+
+/// Of an airflow that is written so many times as large as the car would have shown it.
+fn airflow_times(times: f64) -> Debrief {
+    on_intake(|apprentice| {
+        apprentice.until("idle-trims");
+        let there = shows(apprentice, "idle-airflow") * 1000.0;
+        writes(
+            apprentice,
+            "idle-airflow",
+            figure(&format!("{:.3} g/s", there * times)),
+        );
+    })
+}
+
+#[test]
+fn a_figure_that_nobody_read_is_named_with_its_step_and_what_the_car_would_have_shown() {
+    let debrief = airflow_times(1.5);
+    let text = debrief.lines(200).join("\n");
+    assert!(
+        text.contains("\nWritten down without being read, seen or so\n  \"Trims and airflow at warm idle\", test 1: "),
+        "{text}"
+    );
+    assert!(
+        text.contains(" g/s without reading it; the car would have shown "),
+        "{text}"
+    );
+    assert_eq!(
+        lost(&debrief),
+        [(
+            5,
+            "\"Trims and airflow at warm idle\", test 1: Airflow at warm idle"
+        )]
+    );
+}
+
+#[test]
+fn a_figure_that_agrees_with_the_gauge_is_not_blamed() {
+    for times in [1.0, 1.02, 0.98] {
+        let debrief = airflow_times(times);
+        assert_eq!(debrief.made_up, [""; 0], "{times}");
+        assert_eq!(lost(&debrief), [], "{times}");
+    }
+}
+
+#[test]
+fn what_was_read_and_is_written_otherwise_stands_behind_its_question_and_is_put_right_by_writing_it_again()
+ {
+    let wrong = |apprentice: &mut Apprentice| {
+        apprentice.until("idle-trims");
+        takes(apprentice, "idle-airflow");
+        writes(apprentice, "idle-airflow", figure("9.99 g/s"));
+    };
+    let debrief = on_intake(wrong);
+    assert!(
+        debrief.misread[0].contains("warm idle: You wrote 9.99 g/s; the car showed "),
+        "{:?}",
+        debrief.misread
+    );
+    assert_eq!(lost(&debrief)[0].0, 5);
+    let debrief = on_intake(|apprentice| {
+        wrong(apprentice);
+        let seq = apprentice.session.job.seq;
+        let right = figure(&format!(
+            "{} g/s",
+            shows(apprentice, "idle-airflow") * 1000.0
+        ));
+        apprentice.happens(vec![What::ReadingCorrected {
+            taken: seq,
+            value: right,
+            why: "misread".to_owned(),
+        }]);
+    });
+    assert_eq!(lost(&debrief)[0].0, 1);
+    assert!(
+        debrief.misread[0].ends_with(" You put it right."),
+        "{:?}",
+        debrief.misread
+    );
+}
+
+fn seen_at(places: &[&str]) -> Answer {
+    let places = places.iter().map(|p| ((*p).to_owned(), Strength::Steady));
+    Answer::Places(places.collect())
+}
+
+#[test]
+fn smoke_at_a_place_where_nobody_looked_is_named() {
+    let debrief = on_intake(|apprentice| {
+        apprentice.until("search");
+        let place = "injector seal".to_owned();
+        apprentice.hand(Practised::Looked { place, seconds: 5 });
+        writes(apprentice, "seen-at", seen_at(&["brake booster"]));
+    });
+    let text = debrief.made_up.join("\n");
+    assert!(
+        text.contains("You wrote brake booster")
+            && text.contains(" and had not looked there: brake booster, where "),
+        "{text}"
+    );
+    assert_eq!(lost(&debrief)[0].0, 5);
+}
+
+#[test]
+fn nowhere_without_a_look_is_named_and_put_right_by_a_look() {
+    let nowhere = |apprentice: &mut Apprentice| {
+        writes(apprentice, "seen-at", Answer::Places(BTreeMap::new()));
+    };
+    let debrief = on_intake(|apprentice| {
+        apprentice.until("search");
+        nowhere(apprentice);
+    });
+    let text = debrief.lines(200).join("\n");
+    assert!(
+        text.contains("? You wrote nowhere and looked at no place; smoke showed at "),
+        "{text}"
+    );
+    assert_eq!(lost(&debrief)[0].0, 5);
+    let debrief = on_intake(|apprentice| {
+        apprentice.until("search");
+        nowhere(apprentice);
+        let place = apprentice.session.bay.to_cover()[0].to_owned();
+        apprentice.hand(Practised::Looked { place, seconds: 1 });
+        nowhere(apprentice);
+    });
+    assert_eq!(lost(&debrief)[0].0, 1);
+}
+
+#[test]
+fn codes_that_are_only_said_to_be_saved_are_named() {
+    let says = |saves: bool| {
+        on_intake(|apprentice| {
+            apprentice.until("save-data");
+            if saves {
+                takes(apprentice, "data-saved");
+            }
+            writes(apprentice, "data-saved", word("yes"));
+            apprentice.does(Action::Follow);
+        })
+    };
+    let made_up = says(false).made_up.join("\n");
+    assert!(
+        made_up.ends_with(
+            "are saved? You wrote yes; nothing had been read out and saved in this test."
+        ),
+        "{made_up}"
+    );
+    assert_eq!(says(true).made_up, [""; 0]);
+}
+
+#[test]
+fn a_purge_line_said_to_be_shut_is_named_while_it_is_open_and_is_wrongly_set_up() {
+    let debrief = on_intake(|apprentice| {
+        apprentice.habits.leaves_open = Some("purge line".to_owned());
+        apprentice.until("cruise-trims");
+    });
+    let made_up = debrief.made_up.join("\n");
+    assert!(
+        made_up.contains("You wrote shut; purge line was open."),
+        "{made_up}"
+    );
+    let slips = debrief.slips.join("\n");
+    assert!(slips.contains("purge line was open"), "{slips}");
+}
+
+#[test]
+fn to_shut_the_purge_line_as_the_step_says_is_part_of_the_steps_minutes() {
+    on_intake(|apprentice| {
+        apprentice.until("idle-trims");
+        let minutes = |apprentice: &Apprentice| apprentice.session.bay.log.minutes();
+        let before = minutes(apprentice);
+        for costs in [0.0, 1.0] {
+            apprentice.hand(Practised::Closed {
+                opening: "purge line".to_owned(),
+            });
+            assert!((minutes(apprentice) - before - costs).abs() < 1e-9);
+        }
+    });
+}
+
+#[test]
+fn to_shut_the_purge_line_after_a_word_was_read_that_does_not_hang_on_it_is_no_slip_and_costs_nothing()
+ {
+    let after = |reading: &str| {
+        let mut minutes = 0.0;
+        let debrief = on_intake(|apprentice| {
+            apprentice.until("idle-trims");
+            takes(apprentice, reading);
+            let before = apprentice.session.bay.log.minutes();
+            apprentice.hand(Practised::Closed {
+                opening: "purge line".to_owned(),
+            });
+            takes(apprentice, "idle-airflow");
+            minutes = apprentice.session.bay.log.minutes() - before;
+        });
+        (minutes, debrief.slips.len())
+    };
+    assert_eq!(after("fuelling-loop"), (0.0, 0));
+    assert_eq!(after("idle-long-1"), (8.0, 1));
+}
+
+#[test]
+fn plugs_said_to_be_off_are_named_while_they_are_on() {
+    let debrief = on_intake(|apprentice| {
+        apprentice.until_repair();
+        apprentice.lets_down();
+        apprentice.repairs();
+        apprentice.habits.leaves_on = true;
+        while apprentice.goes_on() {}
+    });
+    let made_up = debrief.made_up.join("\n");
+    assert!(
+        made_up.contains("You wrote all of it; still closed or covered: "),
+        "{made_up}"
+    );
+}
+
+#[test]
+fn figures_of_an_engine_that_cannot_run_are_named() {
+    let debrief = on_intake(|apprentice| {
+        apprentice.until("idle-trims");
+        apprentice.hand(Practised::Closed {
+            opening: "air inlet".to_owned(),
+        });
+        writes(apprentice, "idle-airflow", figure("3 g/s"));
+    });
+    let made_up = debrief.made_up.join("\n");
+    assert!(
+        made_up.contains("the engine gets no air and does not run"),
+        "{made_up}"
+    );
+}
