@@ -131,7 +131,7 @@ fn by_limits(flow: &Flow, tree: &Node, mut found: Vec<Finding>) -> Vec<Finding> 
             if let Some(finding) = found.iter_mut().find(|finding| own(finding)) {
                 finding.place = limit.place(tree);
                 found.retain(|f| {
-                    !(f.code == code::GAP && is_in(step, f)) && !is_of_the_walk(flow, f)
+                    !(is_of_the_walk(flow, f) || f.code == code::GAP && is_in(step, f))
                 });
             }
         }
@@ -153,7 +153,7 @@ fn by_limits(flow: &Flow, tree: &Node, mut found: Vec<Finding>) -> Vec<Finding> 
         } else {
             Severity::Warning
         };
-        let follows = found.iter().any(|finding| beside(finding));
+        let follows = found.iter().any(&beside);
         let told: Vec<&&Beyond> = wide
             .iter()
             .filter(|limit| follows || limit.is_far())
