@@ -388,6 +388,10 @@ fn checker(step: &Step) -> (Said, Option<String>) {
             // The one that takes everything is named before those that it leaves nothing to.
             outcomes.remove(0);
         }
+        if finding.message.contains("the very same") {
+            // Behind the one that is never taken stands that which asks for the same.
+            outcomes.truncate(1);
+        }
         match (finding.code, &outcomes[..]) {
             ("gap", _) => {
                 said.gap = true;

@@ -6,8 +6,8 @@
 use std::collections::BTreeSet;
 
 use super::not_read;
-use super::outcomes::always_before_others;
 use super::outcomes::beyond::{self, Beyond};
+use super::outcomes::{always_before_others, same_before};
 use super::reach;
 use super::way::follow;
 use super::way::known::Known;
@@ -29,27 +29,39 @@ const OF_A_STEP: [&str; 4] = [code::GAP, code::OVERLAP, code::NEVER_TAKEN, code:
 pub fn without(flow: &Flow, tree: &Node, found: Vec<Finding>) -> Vec<Finding> {
     let found = by_steps(flow, found);
     let found = by_limits(flow, tree, found);
-    by_overlaps(by_gaps(repaired_by_mistake(flow, found)))
+    let found = by_unreached(flow, repaired_by_mistake(flow, found));
+    by_overlaps(by_gaps(found))
 }
 
 /// Steps with a slip that is a finding of its own.
 fn by_steps(flow: &Flow, mut found: Vec<Finding>) -> Vec<Finding> {
     let forgotten = not_read::forgotten(flow);
+    // A slip that nobody was told of, since not all was looked through, hides nothing.
+    let told = |outcome: &Outcome| {
+        let mut never = found.iter().filter(|f| f.code == code::NEVER_TAKEN);
+        never.any(|finding| finding.place == outcome.place)
+    };
+    let slips = |step: &Step| -> Vec<usize> {
+        let always = always_before_others(step).and_then(|n| step.outcomes.get(n));
+        let all = always
+            .into_iter()
+            .chain(slipped(flow, step))
+            .chain(repeated(step));
+        all.filter(|outcome| told(outcome))
+            .map(|outcome| outcome.place.start)
+            .collect()
+    };
     let at_fault: Vec<&Step> = flow
         .steps
         .iter()
-        .filter(|step| always_before_others(step).is_some() || slipped(flow, step).next().is_some())
+        .filter(|step| !slips(step).is_empty())
         .collect();
     if at_fault.is_empty() && forgotten.is_empty() {
         return found;
     }
     let itself: BTreeSet<usize> = at_fault
         .iter()
-        .flat_map(|step| {
-            let always = always_before_others(step).and_then(|n| step.outcomes.get(n));
-            always.into_iter().chain(slipped(flow, step))
-        })
-        .map(|outcome| outcome.place.start)
+        .flat_map(|step| slips(step))
         .chain(beyond_all(flow))
         .collect();
     let arrivals = follow(flow, &|_| false);
@@ -89,8 +101,16 @@ fn beyond_all(flow: &Flow) -> Vec<usize> {
     never.map(|limit| limit.outcome.place.start).collect()
 }
 
+/// Outcomes that ask for the very same as one before them.
+fn repeated(step: &Step) -> impl Iterator<Item = &Outcome> {
+    let outcomes = step.outcomes.iter().enumerate();
+    outcomes
+        .filter(|(n, _)| same_before(step, *n).is_some())
+        .map(|(_, outcome)| outcome)
+}
+
 /// Outcomes of which the own checks exclude one another.
-fn slipped<'f>(flow: &'f Flow, step: &'f Step) -> impl Iterator<Item = &'f Outcome> {
+fn slipped<'s>(flow: &'s Flow, step: &'s Step) -> impl Iterator<Item = &'s Outcome> {
     let never = |outcome: &&Outcome| Known::default().excludes(flow, &outcome.when);
     step.outcomes.iter().filter(never)
 }
@@ -111,7 +131,7 @@ fn by_limits(flow: &Flow, tree: &Node, mut found: Vec<Finding>) -> Vec<Finding> 
             if let Some(finding) = found.iter_mut().find(|finding| own(finding)) {
                 finding.place = limit.place(tree);
                 found.retain(|f| {
-                    !(f.code == code::GAP && is_in(step, f)) && !is_of_the_walk(flow, f)
+                    !(is_of_the_walk(flow, f) || f.code == code::GAP && is_in(step, f))
                 });
             }
         }
@@ -133,7 +153,7 @@ fn by_limits(flow: &Flow, tree: &Node, mut found: Vec<Finding>) -> Vec<Finding> 
         } else {
             Severity::Warning
         };
-        let follows = found.iter().any(|finding| beside(finding));
+        let follows = found.iter().any(&beside);
         let told: Vec<&&Beyond> = wide
             .iter()
             .filter(|limit| follows || limit.is_far())
@@ -143,6 +163,21 @@ fn by_limits(flow: &Flow, tree: &Node, mut found: Vec<Finding>) -> Vec<Finding> 
         }
         found.retain(|finding| !beside(finding) && !is_of_the_walk(flow, finding));
         found.extend(told.iter().map(|limit| limit.finding(flow, tree, severity)));
+    }
+    found
+}
+
+/// Where the end that proves a repair stands in a step that nothing leads to, that step is to be led to.
+fn by_unreached(flow: &Flow, mut found: Vec<Finding>) -> Vec<Finding> {
+    let unreached: Vec<usize> = found
+        .iter()
+        .filter(|finding| finding.code == code::UNREACHED)
+        .map(|finding| finding.place.start)
+        .collect();
+    let proves = |step: &Step| step.outcomes.iter().any(|outcome| outcome.proved);
+    let mut steps = flow.steps.iter();
+    if steps.any(|step| proves(step) && unreached.contains(&step.place.start)) {
+        found.retain(|finding| finding.code != code::NEVER_PROVED);
     }
     found
 }

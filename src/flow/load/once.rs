@@ -60,8 +60,9 @@ struct Name {
 impl Name {
     fn of(finding: &Finding, words: &[Named]) -> Option<Self> {
         let kinds = [code::UNKNOWN_ID, code::UNKNOWN_CAUSE, code::UNKNOWN_WORD];
-        let gear = finding.code == code::UNKNOWN_GEAR;
-        if !gear && !(kinds.contains(&finding.code) && finding.message.starts_with(THERE_IS_NO)) {
+        let is_gear = finding.code == code::UNKNOWN_GEAR;
+        let is_name = kinds.contains(&finding.code) && finding.message.starts_with(THERE_IS_NO);
+        if !is_gear && !is_name {
             return None;
         }
         let is_word = finding.code == code::UNKNOWN_WORD;
@@ -159,16 +160,15 @@ fn texts<'n>(node: &'n Node, top: bool, out: &mut BTreeSet<&'n str>) {
         Tree::Map(pairs) => {
             for (key, value) in pairs {
                 let declares = |(part, _): &(&str, &str)| key.text() == Some(*part);
-                match (&value.tree, top && DECLARED.iter().any(declares)) {
-                    (Tree::Map(entries), true) => {
-                        entries
-                            .iter()
-                            .for_each(|(_, entry)| texts(entry, false, out));
+                if let (Tree::Map(entries), true) =
+                    (&value.tree, top && DECLARED.iter().any(declares))
+                {
+                    for (_, entry) in entries {
+                        texts(entry, false, out);
                     }
-                    _ => {
-                        texts(key, false, out);
-                        texts(value, false, out);
-                    }
+                } else {
+                    texts(key, false, out);
+                    texts(value, false, out);
                 }
             }
         }
@@ -214,7 +214,9 @@ fn below<'n>(node: &'n Node, words: &mut Vec<Named<'n>>) {
         Tree::Map(pairs) => {
             for (key, value) in pairs {
                 if let (Some(id), Tree::Map(checks)) = (key.text(), &value.tree) {
-                    checks.iter().for_each(|check| of_check(id, check, words));
+                    for check in checks {
+                        of_check(id, check, words);
+                    }
                 }
                 below(value, words);
             }

@@ -101,6 +101,14 @@ fn shown(id: &str, meaning: &Meaning, node: &Node, out: &mut Findings) -> Option
     }
 }
 
+/// A word by itself, or the first of a list.
+fn first_word(node: &Node) -> Option<&str> {
+    match &node.tree {
+        Tree::List(items) => items.first()?.text(),
+        _ => node.text(),
+    }
+}
+
 fn words(
     node: &Node,
     known: &[String],
@@ -112,7 +120,7 @@ fn words(
             code::WRONG_SHAPE,
             node.place,
             format!("a word's likelihood is wanted, but here is {}", node.kind()),
-            match node.text() {
+            match first_word(node) {
                 Some(word) if known.iter().any(|k| k == word) || extra.contains(&word) => {
                     format!("write how likely it is: {{{word}: very likely}}")
                 }

@@ -254,7 +254,8 @@ fn timer(fields: &Fields, out: &mut Findings) -> Option<f64> {
 fn far_off(time: Quantity, fields: &Fields, node: &Node, out: &mut Findings) {
     let minutes = fields.get("minutes").and_then(Node::text);
     let minutes = minutes.and_then(|text| text.trim().parse::<f64>().ok());
-    let step = minutes.filter(|minutes| time.si() > minutes * 60.0);
+    // Minutes below zero were reported as such.
+    let step = minutes.filter(|minutes| *minutes >= 0.0 && time.si() > minutes * 60.0);
     if time.si() > LONGEST_TIMER {
         out.warning(
             code::FAR_OFF,
@@ -391,7 +392,9 @@ fn outcome(node: &Node, n: usize, known: &Known, out: &mut Findings) -> Option<O
     let only_goes_on = fields.get("when").is_some_and(is_meant_as_always);
     let because = fields.text("because", out).unwrap_or_default();
     // A `because:` with nothing after it, or without its colon, was reported as such.
-    let is_there = fields.has("because") || fields.is_cut("because");
+    let has_words = fields.get("because").is_some_and(|n| n.text() != Some(""));
+    let is_reported = fields.has("because") && fields.get("because").is_none();
+    let is_there = has_words || is_reported || fields.is_cut("because");
     if because.is_empty() && !only_goes_on && !is_there {
         out.error(
             code::NO_BECAUSE,

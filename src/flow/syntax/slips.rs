@@ -202,6 +202,9 @@ pub(super) fn no_colon(spot: &Spot) -> Option<Slip> {
     if !spot.says(&["simple key expected"]) {
         return None;
     }
+    if let Some(slip) = no_hyphen(spot) {
+        return Some(slip);
+    }
     let words = spot.line.trim().trim_start_matches("- ");
     if let Some(remark) = ["//", "--", "/*", ";"]
         .iter()
@@ -231,6 +234,22 @@ pub(super) fn no_colon(spot: &Spot) -> Option<Slip> {
         None => format!("write {words}: with its value after it"),
     };
     Some(spot.whole_line("there is no colon in this line", help))
+}
+
+/// A word among the items of a list, in their column and without their hyphen.
+fn no_hyphen(spot: &Spot) -> Option<Slip> {
+    let words = spot.line.trim();
+    let column = spot.line.len() - spot.line.trim_start().len() + 1;
+    let line = items_above(spot, column)?;
+    let above = spot.text.lines().nth(line - 1)?;
+    let is_word = |text: &str| !text.contains([':', '{', '[']);
+    let bare = !words.starts_with('-') && is_word(words) && is_word(above);
+    bare.then(|| {
+        spot.whole_line(
+            format!("this line has no hyphen, and the one like it in line {line} has"),
+            format!("write - {words}"),
+        )
+    })
 }
 
 pub(super) fn no_blank(spot: &Spot) -> Option<Slip> {

@@ -331,7 +331,10 @@ impl Seen {
             found.push(match reason {
                 Some(reason) => never_holds(outcome, &reason),
                 // That its condition holds in a cell does not say that readings come to it.
-                None if n > 0 && self.holding.contains(&n) => never_taken(outcome),
+                None if n > 0 && self.holding.contains(&n) => match same_before(step, n) {
+                    Some(other) => asks_the_same(outcome, other),
+                    None => never_taken(outcome),
+                },
                 None => never_fits(outcome),
             });
         }
@@ -401,6 +404,24 @@ fn always_before(step: &Step, n: usize) -> Finding {
             names.join(", ")
         ),
         "move it to the end of the list, where always stands for all that is left; or write under `when` what it asks for",
+    )
+}
+
+/// The outcome before another that asks for the very same.
+pub(super) fn same_before(step: &Step, n: usize) -> Option<&Outcome> {
+    let when = &step.outcomes.get(n)?.when;
+    step.outcomes[..n].iter().find(|other| other.when == *when)
+}
+
+fn asks_the_same(outcome: &Outcome, other: &Outcome) -> Finding {
+    let (id, before) = (&outcome.id, &other.id);
+    Finding::error(
+        code::NEVER_TAKEN,
+        outcome.place,
+        format!("`{id}` is never taken: `{before}` before it asks for the very same"),
+        format!(
+            "mend what one of the two asks for, or delete one: most often `{before}` or `{id}` was copied"
+        ),
     )
 }
 
