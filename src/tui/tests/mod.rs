@@ -16,6 +16,7 @@ mod hold;
 mod hold_by_other;
 mod keys;
 mod mouse;
+mod off_again;
 mod pictures;
 mod plain;
 mod practice;
