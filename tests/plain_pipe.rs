@@ -14,6 +14,7 @@ use ruleout::flow::answer::Answer;
 use ruleout::flow::shelf::Shelf;
 use ruleout::job::sqlite::SqliteStore;
 use ruleout::job::store::Store;
+use ruleout::tui::model::ListKind;
 
 fn piped(data: &Path, more: &[&str], lines: &[String]) -> Output {
     let mut child = Command::new(env!("CARGO_BIN_EXE_ruleout"))
@@ -79,7 +80,7 @@ fn typed() -> Typist {
     let fitted = job.fitted.len();
     assert!(!job.taken_off.is_empty(), "some were off before the proof");
     for _ in 0..fitted {
-        typist.types("1");
+        typist.types(&typist.next_off(ListKind::Fitted));
     }
     typist.types("Hose and gasket renewed");
     let job = fold(typist.events());

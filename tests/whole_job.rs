@@ -14,11 +14,12 @@ use std::time::{Duration, Instant};
 
 use crate::pty::{BY_ITSELF, PATIENCE, Terminal, beginning};
 use ruleout::engine::event::{Event, What};
+use ruleout::engine::fitted::due_off;
 use ruleout::engine::fold::fold;
 use ruleout::engine::job::Job;
 use ruleout::engine::standing::{Desk, RepairStage, Standing};
 use ruleout::flow::answer::{Answer, Strength};
-use ruleout::flow::model::{Phase, Prompt, PromptKind};
+use ruleout::flow::model::{Prompt, PromptKind};
 use ruleout::job::sqlite::SqliteStore;
 use ruleout::job::store::Store;
 
@@ -143,19 +144,11 @@ fn do_next(
     true
 }
 
-/// Whether the walk has just come to the proof, with things on the car that are to be off by then.
-fn comes_to_the_proof(events: &[Event]) -> bool {
-    let job = fold(events);
-    let step = job.run().and_then(|run| run.step());
-    let came = matches!(events.last().unwrap().what, What::OutcomeTaken(_));
-    came && step.is_some_and(|step| step.phase == Phase::Retest) && !job.fitted.is_empty()
-}
-
-/// Confirms each thing that set-ups left on the car, the first of those that are left each time.
+/// Confirms each thing that set-ups left on the car; what is confirmed keeps its number.
 fn confirm_all_off(data: &Path, terminal: &mut Terminal) {
-    for _ in &fold(&record(data)).fitted {
+    for number in 1..=fold(&record(data)).fitted.len() {
         let before = record(data).len();
-        terminal.press("1\r");
+        terminal.press(&format!("{number}\r"));
         grown(data, terminal, before);
     }
 }
@@ -253,7 +246,7 @@ fn a_whole_job_by_keyboard_killed_half_way_and_resumed() {
             terminal.press("\r");
             terminal.wait_for("Gauge with the place covered");
         }
-        if comes_to_the_proof(&events) {
+        if due_off(&fold(&events), &events.last().unwrap().what) {
             terminal.wait_for("Before it runs or drives");
             confirm_all_off(data, &mut terminal);
             events = record(data);

@@ -70,17 +70,18 @@ pub fn cut_short(job: &Job, now: DateTime<Utc>) -> Option<i64> {
     Some(clock(job)?.left(now)).filter(|left| *left > 0)
 }
 
-/// Seconds in which a value that was read is typed.
+/// Seconds in which a value that was read is typed: an assumption of ours, no source.
 const TO_TYPE: i64 = 10;
 
-/// By how many seconds the end of the hold that runs is off its time at a moment, below zero where it comes early: more
-/// than a tenth of the hold, and more than it takes to type. Nothing for any other reading, nor where another clock
-/// timed it or the car is not there and neither is its time.
-pub fn off_time(job: &Job, reading: &str, at: DateTime<Utc>) -> Option<i64> {
+/// By how many seconds the end of the hold that runs comes late at a moment: more than a tenth of the hold (an
+/// assumption of ours, no source), and more than it takes to type. Nothing for any other reading, nor where another
+/// clock timed it, the clock of the day was set back, or the car is not there and neither is its time. What comes early
+/// is not told: on the screens it is a sample, and whoever walks in lines may type start and end one after the other.
+pub fn late(job: &Job, reading: &str, at: DateTime<Utc>) -> Option<i64> {
     let hold = hold(job).filter(|hold| hold.end.id == reading && !job.practised)?;
     let clock = of_hold(job, &hold).filter(|clock| !clock.timed_elsewhere)?;
-    let off = (at - clock.began?).num_seconds().max(0) - clock.whole;
-    (off.abs() > (clock.whole / 10).max(TO_TYPE)).then_some(off)
+    let late = (at - clock.began?).num_seconds() - clock.whole;
+    (late > (clock.whole / 10).max(TO_TYPE)).then_some(late)
 }
 
 /// The clock of a hold begins as its start is read, and is done with as its end is.

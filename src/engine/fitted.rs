@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 
 use super::event::{Event, What};
 use super::job::{How, Job, Station};
-use crate::flow::model::Step;
+use crate::flow::model::{Phase, Step};
 
 /// One thing that a set-up leaves on the car.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -72,6 +72,16 @@ pub struct TakenOff {
 }
 
 impl Job {
+    /// What stands on the car but for what the step that is walked now puts there itself.
+    pub fn fitted_before(&self) -> impl Iterator<Item = &Stands> {
+        let here = self.run().and_then(|run| Some((run, run.step()?)));
+        self.fitted.iter().filter(move |stands| {
+            here.is_none_or(|(run, step)| {
+                stands.step != step.title || stands.flow != run.flow.title
+            })
+        })
+    }
+
     /// The supplies that stand connected, as far as anybody knows.
     pub fn supplies_on(&self) -> impl Iterator<Item = &str> {
         self.fitted.iter().filter_map(|stands| match &stands.what {
@@ -79,6 +89,31 @@ impl Job {
             _ => None,
         })
     }
+}
+
+/// Cautions of steps at which the engine runs with everything put together.
+const PUT_TOGETHER: &str = "smoke-off";
+const RUNNING: [&str; 2] = [PUT_TOGETHER, "running-engine"];
+
+/// Whether what set-ups left on the car is to be looked at now that something has happened: as the walk comes to the
+/// proof, or to a step before which all is taken off, and after a repair in a flow that runs the engine, since its test
+/// begins there. The unit that feeds the smoke is proved by being used.
+pub fn due_off(job: &Job, happened: &What) -> bool {
+    let Some(run) = job.run().filter(|run| run.flow.system != "smoke unit") else {
+        return false;
+    };
+    let tells = |step: &Step, one_of: &[&str]| {
+        let mut own = step.cautions.iter();
+        own.any(|caution| one_of.contains(&caution.as_str()))
+    };
+    let due = match happened {
+        What::OutcomeTaken(_) | What::StepSkipped { .. } | What::RetestBegun { .. } => run
+            .step()
+            .is_some_and(|step| step.phase == Phase::Retest || tells(step, &[PUT_TOGETHER])),
+        What::RepairDone { .. } => run.flow.steps.iter().any(|step| tells(step, &RUNNING)),
+        _ => false,
+    };
+    due && job.fitted_before().next().is_some()
 }
 
 /// Notes what an event that was just folded has put on the car or taken off it. `before` is the

@@ -209,8 +209,8 @@ pub struct Taken {
     pub carried_from: Option<u64>,
     /// The file that it was read from, if it was.
     pub from_file: Option<FromFile>,
-    /// The end of a hold that was entered so many seconds off its time, see [`super::clock::off_time`].
-    pub off_time: Option<i64>,
+    /// The end of a hold that was entered so many seconds after its time was up, see [`super::clock::late`].
+    pub late: Option<i64>,
 }
 
 /// A reading that was left out.
@@ -310,6 +310,8 @@ pub struct Repair {
 /// A limit that was passed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Stop {
+    /// The event that passed it.
+    pub seq: u64,
     /// The reading.
     pub reading: String,
     /// What was typed.
@@ -333,17 +335,16 @@ impl Taken {
         self.before.iter().any(|(old, _)| *old != self.value)
     }
 
-    /// That it was not read as the time of its hold was up, in words; nothing where it was.
-    pub fn off_time_words(&self) -> Option<String> {
-        let off = self.off_time?;
-        let (time, side) = (off.unsigned_abs(), if off < 0 { "before" } else { "after" });
-        let time = match (time / 60, time % 60) {
+    /// That it was entered late, in words; nothing where it was not.
+    pub fn late_words(&self) -> Option<String> {
+        let late = self.late?;
+        let time = match (late / 60, late % 60) {
             (0, seconds) => format!("{seconds} s"),
             (minutes @ 1..60, 0) => format!("{minutes} min"),
             (minutes @ 1..60, seconds) => format!("{minutes} min {seconds} s"),
             (minutes, _) => format!("{} h {} min", minutes / 60, minutes % 60),
         };
-        Some(format!("entered {time} {side} the time of the hold was up"))
+        Some(format!("entered {time} after the time of the hold was up"))
     }
 }
 

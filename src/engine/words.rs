@@ -308,8 +308,8 @@ fn taken(
     if let Some(from) = from {
         let _ = write!(out, " (taken over from event {from})");
     }
-    if let Some(off) = here.and_then(Taken::off_time_words) {
-        let _ = write!(out, " ({off})");
+    if let Some(late) = here.and_then(Taken::late_words) {
+        let _ = write!(out, " ({late})");
     }
     if let Some((_, now)) = apart {
         let _ = write!(out, " (corrected later to {now})");

@@ -128,7 +128,7 @@ static CAUTIONS: &[Caution] = &[
     Caution {
         id: "smoke-off",
         title: "Before the key is turned",
-        text: "Take the smoke line off. Take out every plug and clamp and put the intake together; a purge line \
+        text: "Shut the supply off and let the pressure down first, then take the smoke line off. Take out every plug and clamp and put the intake together; a purge line \
                that the step wants shut stays shut until it is read. Count them back into the box. Never start the engine with smoke connected.",
         source: PRACTICE,
     },
@@ -167,6 +167,14 @@ static CAUTIONS: &[Caution] = &[
         title: "Hand pump on the sensor",
         text: "Draw vacuum or press only as far as the sensor's maker allows. Probe connectors from behind with the \
                proper tips: a spread terminal is a new fault.",
+        source: PRACTICE,
+    },
+    Caution {
+        id: "road-drive",
+        title: "Driving for a reading",
+        text: "Only on a road that allows it, at lawful speeds, or on a roller bench that holds the car: whoever drives \
+               looks at the road, and somebody else reads. Hoses, leads and tools clear of wheels, pedals and hot parts, \
+               bonnet shut. Nothing that was fitted for a test is left on the car.",
         source: PRACTICE,
     },
     Caution {

@@ -181,9 +181,9 @@ impl<'j> Measured<'j> {
         }
         let holds = |test| self.readings.contains_key(&(prompt.id.as_str(), test));
         let covered = self.covered_at(&prompt.id, test, holds);
-        let off_time = taken.off_time_words();
+        let late = taken.late_words();
         let mut marks: Vec<&str> = covered.as_deref().into_iter().collect();
-        marks.extend(off_time.as_deref());
+        marks.extend(late.as_deref());
         if taken.was_corrected() {
             marks.push("corrected");
         }

@@ -21,14 +21,15 @@ impl Rate {
     /// # Errors
     /// What to write instead.
     pub fn parse(text: &str) -> Result<Self, &'static str> {
-        let number = |word: &str| word.replace(',', ".").parse::<f64>().ok();
         let words: Vec<&str> = text.split_whitespace().collect();
         let rate = |an_hour: f64, rest: &[&str]| {
             let currency = rest.join(" ");
+            // Digits there are thousands written apart, and words the hour that is meant anyway.
             let sound = an_hour.is_finite()
                 && an_hour > 0.0
+                && rest.len() <= 1
                 && currency.chars().count() <= LONGEST
-                && !currency.chars().any(char::is_control);
+                && !currency.chars().any(|c| c.is_control() || c.is_numeric());
             sound.then_some(Self { an_hour, currency })
         };
         let found = match words.as_slice() {
@@ -38,7 +39,9 @@ impl Rate {
             [rest @ .., last] => number(last).and_then(|an_hour| rate(an_hour, rest)),
             [] => None,
         };
-        found.ok_or("write a number above nothing and the currency, such as: 84.50 EUR")
+        found.ok_or(
+            "write a number above nothing, no thousands set apart, and the currency in one word, such as: 84.50 EUR",
+        )
     }
 
     /// What so many minutes cost.
@@ -52,6 +55,14 @@ impl Rate {
         let blank = if currency.is_empty() { "" } else { " " };
         format!("{:.2}{blank}{currency} an hour", self.an_hour)
     }
+}
+
+/// A number with up to two digits behind a point or a comma: three would be thousands to some.
+fn number(word: &str) -> Option<f64> {
+    let plain = word.replace(',', ".");
+    let behind = plain.split_once('.').map_or("", |(_, behind)| behind);
+    let sound = behind.len() <= 2 && plain.chars().all(|c| c.is_ascii_digit() || c == '.');
+    plain.parse().ok().filter(|_| sound)
 }
 
 #[cfg(test)]
@@ -73,6 +84,11 @@ mod tests {
             "-5 EUR",
             "inf EUR",
             "5 of a currency too long",
+            "1,200 EUR",
+            "1.200,50 EUR",
+            "1 200 EUR",
+            "90 EUR an hour",
+            "1e3 EUR",
         ] {
             assert!(Rate::parse(text).is_err(), "{text}");
         }

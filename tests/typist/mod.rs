@@ -9,7 +9,7 @@ use ruleout::flow::shelf::Shelf;
 use ruleout::job::sqlite::SqliteStore;
 use ruleout::tui::driver::{Driver, Outside};
 use ruleout::tui::files::Places;
-use ruleout::tui::model::{ListKind, Model, Over, Then};
+use ruleout::tui::model::{ListKind, Model, Over, Then, items};
 use ruleout::tui::plain::session::{Said, Session};
 use ruleout::tui::theme::Theme;
 use uuid::Uuid;
@@ -97,6 +97,13 @@ impl Typist {
         self.types(&(at + 1).to_string());
     }
 
+    /// The number of the first thing that is not confirmed to be off again.
+    pub fn next_off(&self, kind: ListKind) -> String {
+        let items = items(self.model(), kind);
+        let open = items.iter().position(|item| !item.label.starts_with('['));
+        (open.unwrap() + 1).to_string()
+    }
+
     /// Types whatever is asked for next. What set-ups left on the car is off before the proof.
     pub fn next(&mut self, answer: &mut dyn FnMut(&Prompt) -> Option<Answer>) -> Next {
         let off_first = |over: &Over| {
@@ -104,7 +111,7 @@ impl Typist {
             matches!(over, Over::List { kind: shown, .. } if *shown == kind)
         };
         while self.model().overs.last().is_some_and(off_first) {
-            self.types("1");
+            self.types(&self.next_off(ListKind::FittedBeforeProof));
         }
         enum Do {
             Type(Vec<String>, Next),

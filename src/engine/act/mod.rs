@@ -14,7 +14,7 @@ use super::clock;
 use super::event::What;
 use super::facts;
 use super::fitted::Fitted;
-use super::job::Job;
+use super::job::{Job, Stop};
 use super::partial;
 use super::prompt::{self, Origin};
 use super::refusal::Refusal;
@@ -49,7 +49,7 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
         Action::Correct { taken, value, why } => prompt::correct(job, taken, value, why),
         Action::ClearLimit | Action::Mistyped => match (&standing, &action) {
             (Standing::Stopped(_), Action::ClearLimit) => Ok(vec![What::LimitCleared]),
-            (Standing::Stopped(_), _) => Ok(vec![What::LimitMistyped]),
+            (Standing::Stopped(stop), _) => Ok(mistyped(job, stop)),
             _ => not_now("no limit was passed"),
         },
         Action::Note { place, note } => Ok(vec![What::FindingNoted { place, note }]),
@@ -172,6 +172,25 @@ fn step_now<'j>(standing: &Standing<'j>) -> Result<&'j Step, Refusal> {
         Standing::Cautions(_) => not_now("read and accept the cautions first"),
         _ => not_now("no step is being walked"),
     }
+}
+
+/// The value above the limit was mistyped. Where it came by a correction, the reading is again what it was.
+fn mistyped(job: &Job, stop: &Stop) -> Vec<What> {
+    let mut events = vec![What::LimitMistyped];
+    let value = Answer::Quantity(stop.value);
+    let mut taken = job.readings.iter().rev();
+    let taken = taken.find(|taken| taken.reading == stop.reading && taken.value == value);
+    if let Some(taken) = taken
+        && let Some((before, by)) = taken.before.last()
+        && by + 1 == stop.seq
+    {
+        events.push(What::ReadingCorrected {
+            taken: taken.seq,
+            value: before.clone(),
+            why: "what it was corrected to was mistyped".to_owned(),
+        });
+    }
+    events
 }
 
 /// What is done before the wait of the step is over, with how much of it was left.

@@ -77,9 +77,7 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
         What::ReadingCorrected { taken, value, .. } => correct(job, event, *taken, value),
         What::ClockBegunAgain | What::TimedElsewhere => set_clock(job, event),
         What::WaitCutShort { left } => hurry(job, *left),
-        What::LimitPassed { .. } | What::LimitCleared | What::LimitMistyped => {
-            limit(job, &event.what)
-        }
+        What::LimitPassed { .. } | What::LimitCleared | What::LimitMistyped => limit(job, event),
         What::OutcomeTaken(taken) => end_step(job, event, taken),
         What::StepSkipped { step, go, reason } => {
             on_step(job, step)?;
@@ -152,14 +150,15 @@ fn closed(job: &mut Job, flow: &str, result: Verdict) -> Fit {
 }
 
 /// A limit was passed, or what passed it is put right.
-fn limit(job: &mut Job, what: &What) -> Fit {
+fn limit(job: &mut Job, event: &Event) -> Fit {
     if let What::LimitPassed {
         reading,
         value,
         limit,
-    } = what
+    } = &event.what
     {
         job.stop = Some(Stop {
+            seq: event.seq,
             reading: reading.clone(),
             value: *value,
             limit: *limit,

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::{Fit, current};
 use crate::engine::again::{Because, Change, judge_again};
-use crate::engine::clock::off_time;
+use crate::engine::clock::late;
 use crate::engine::event::{Event, What};
 use crate::engine::job::{Job, Taken};
 use crate::flow::answer::Answer;
@@ -27,8 +27,10 @@ pub(super) fn take(job: &mut Job, event: &Event) -> Fit {
     let (visit, test) = (here.since_seq, here.test);
     let before = job.taken_in(visit).filter(|t| t.reading == *reading).last();
     let new = before.is_none_or(|before| before.value != *value);
+    // What could not be told, or comes from a file or another flow, has no time of its own.
     let own = carried_from.is_none() && from_file.is_none();
-    let off_time = off_time(job, reading, event.at).filter(|_| own);
+    let told = matches!(value, Answer::Quantity(_));
+    let late = late(job, reading, event.at).filter(|_| own && told);
     job.readings.push(Taken {
         seq: event.seq,
         at: event.at,
@@ -42,7 +44,7 @@ pub(super) fn take(job: &mut Job, event: &Event) -> Fit {
         confirmed: *confirmed,
         carried_from: *carried_from,
         from_file: from_file.clone(),
-        off_time,
+        late,
     });
     if new {
         // At the end of the way this touches nothing; after going back, what comes after it.

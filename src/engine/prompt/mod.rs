@@ -121,6 +121,16 @@ pub(super) fn correct(
     Ok(events)
 }
 
+/// Whether an answer passes the limit of what is asked: that stops at once, whatever else is to be asked about it.
+pub fn passes_its_limit(job: &Job, prompt: &Prompt, value: &Answer) -> bool {
+    match (&prompt.kind, value) {
+        (PromptKind::Quantity(asked), Answer::Quantity(typed)) => {
+            matches!(passed(job, asked, *typed), Ok(Some(_)))
+        }
+        _ => false,
+    }
+}
+
 /// The limit that a value has passed, if any.
 ///
 /// # Errors

@@ -84,11 +84,19 @@ fn refuse(given: &Given) -> Result<(), CalcError> {
         ));
     }
     if leak * flux < 0.0 {
-        let usual = USUAL_TRIM * given.number_or("banks", 1.0);
-        let (problem, remedy) = if flux > 0.0 && given.maybe("trim").is_some_and(|t| t >= -usual) {
+        let banks = given.number_or("banks", 1.0);
+        let within = |limit: f64| flux > 0.0 && given.maybe("trim").is_some_and(|t| t >= -limit);
+        let (problem, remedy) = if within(USUAL_TRIM) {
             (
-                "this trim takes a little fuel away, as a sound engine's may: no more than 10 % a bank",
+                "this trim takes a little fuel away, as a sound engine's may: no more than 10 %",
                 "there is nothing that a leak would have to answer for",
+            )
+        } else if within(USUAL_TRIM * banks) {
+            // One bank may be rich, or each of several a little: the sum does not tell.
+            (
+                "air that leaks in adds fuel, and these trims together take fuel away",
+                "down to -10 % a bank there is nothing that a leak would have to answer for; where one bank is below \
+                 that, look for what makes it rich",
             )
         } else if flux > 0.0 {
             (
@@ -227,7 +235,7 @@ mod tests {
 
     #[test]
     fn a_trim_that_takes_fuel_away_within_what_is_usual_asks_for_nothing() {
-        for (trim, banks) in [(-0.02, 1.0), (-0.1, 1.0), (-0.15, 2.0)] {
+        for (trim, banks) in [(-0.02, 1.0), (-0.1, 1.0), (-0.1, 2.0)] {
             let said = remedy(trim, banks);
             assert!(
                 said.contains("nothing that a leak would have to answer for"),
@@ -236,7 +244,11 @@ mod tests {
             assert!(!said.contains("rich"), "{said}");
         }
         for (trim, banks) in [(-0.12, 1.0), (-0.25, 2.0)] {
-            assert!(remedy(trim, banks).contains("look for what makes it rich"));
+            assert!(remedy(trim, banks).contains("look for what makes it rich instead"));
         }
+        // The sum of two banks may be one rich bank, or two that are sound.
+        let either = remedy(-0.18, 2.0);
+        assert!(either.contains("down to -10 % a bank"), "{either}");
+        assert!(either.contains("look for what makes it rich"), "{either}");
     }
 }

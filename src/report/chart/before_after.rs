@@ -7,7 +7,8 @@ use crate::engine::{covered, shown};
 use crate::flow::answer::Answer;
 use crate::flow::choice::name;
 use crate::flow::condition::Condition;
-use crate::flow::model::{Flow, PromptKind, Work};
+use crate::flow::meaning::State;
+use crate::flow::model::{Flow, Prompt, PromptKind, Work};
 use crate::flow::values::Value;
 use crate::physics::uncertainty::Estimate;
 use crate::report::case::Case;
@@ -114,7 +115,8 @@ pub fn read_again(case: &Case, most: usize) -> Vec<Figure> {
             let Some(prompt) = step.run.flow.reading(id) else {
                 continue;
             };
-            if out.len() == most || known.contains(&id) {
+            // What the smoke unit shows of itself says nothing of the car.
+            if out.len() == most || known.contains(&id) || is_of_the_unit(prompt) {
                 continue;
             }
             if let PromptKind::Quantity(asked) = &prompt.kind {
@@ -124,6 +126,12 @@ pub fn read_again(case: &Case, most: usize) -> Vec<Figure> {
         }
     }
     out
+}
+
+/// Whether a reading is taken with the tip of the smoke unit blocked: it proves the unit, whatever hangs on the hose.
+fn is_of_the_unit(prompt: &Prompt) -> bool {
+    let meaning = prompt.meaning();
+    meaning.is_some_and(|meaning| meaning.state == State::TipBlocked)
 }
 
 /// One reading over the tests, on the way that counts.

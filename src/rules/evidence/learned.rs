@@ -57,10 +57,18 @@ pub fn proved(job: &Job) -> Option<Proved> {
     let codes = opening.codes.iter().map(|code| code.trim().to_uppercase());
     let symptoms = opening.symptoms.iter().map(|s| s.trim().to_lowercase());
     Some(Proved {
-        flows: job.runs.iter().map(|run| run.flow.id.clone()).collect(),
+        flows: walked(job),
         complaint: codes.chain(symptoms).filter(|c| !c.is_empty()).collect(),
         causes,
     })
+}
+
+/// The flows in which anything was read or answered: one begun by a slip and left at once has seen no car.
+fn walked(job: &Job) -> BTreeSet<String> {
+    let read_in = |visit: u64| job.taken_in(visit).next().is_some();
+    let runs = job.runs.iter();
+    let walked = runs.filter(|run| run.path.iter().any(|visit| read_in(visit.since_seq)));
+    walked.map(|run| run.flow.id.clone()).collect()
 }
 
 /// A cause's odds, as the author gives them and as the jobs have moved them.

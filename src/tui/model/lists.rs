@@ -14,6 +14,7 @@ use crate::tui::update::flows::warning;
 
 mod of_job;
 
+pub use of_job::still_fitted;
 use of_job::{answers, fitted, gear, hand_on, outcomes, skips, take_down};
 
 /// The lists.
@@ -277,7 +278,8 @@ pub fn items(model: &Model, kind: ListKind) -> Vec<Item> {
         | ListKind::EndOrNot => super::practice::items(model, kind),
         ListKind::Gear => gear(model),
         ListKind::TakeDown => take_down(model),
-        ListKind::Fitted | ListKind::FittedBeforeProof => fitted(model),
+        ListKind::Fitted => fitted(model, false),
+        ListKind::FittedBeforeProof => fitted(model, true),
         ListKind::HandOn => hand_on(model),
         ListKind::Paper => paper(),
         ListKind::Warm => vec![

@@ -41,7 +41,7 @@ pub use files::{AT_ONCE, Entry as FileEntry, Files, Folder, Preview};
 use uuid::Uuid;
 
 pub use form::{Field, FieldKind, Form, FormKind, codes, listed, one_of, units};
-pub use lists::{Item, ListKind, Then, items};
+pub use lists::{Item, ListKind, Then, items, still_fitted};
 pub use open::{OpenJob, Timer};
 pub use practice::AtBay;
 pub use settings::SettingsFile;

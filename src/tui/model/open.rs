@@ -178,7 +178,7 @@ impl Model {
         let open = self.open.as_ref().filter(|_| self.has_clock)?;
         let asked = self.asked().filter(|asked| !asked.fact)?;
         self.timer()?;
-        clock::off_time(&open.job, &asked.prompt.id, self.now).filter(|off| *off > 0)
+        clock::late(&open.job, &asked.prompt.id, self.now)
     }
 
     /// Seconds that are left of the wait at the step, where an answer or a judgement now would come early and nobody has

@@ -402,17 +402,10 @@ impl Bench {
     /// Confirms each thing that a set-up left on the car; one Enter too many confirms nothing.
     pub fn confirms_all_off(&mut self) -> &mut Self {
         self.sees("Before the car goes: look at each of these");
-        while !self
-            .driver
-            .model
-            .open
-            .as_ref()
-            .unwrap()
-            .job
-            .fitted
-            .is_empty()
-        {
-            self.keys("1<Enter>");
+        let count = self.driver.model.open.as_ref().unwrap().job.fitted.len();
+        // What is confirmed keeps its number.
+        for number in 1..=count {
+            self.keys(&format!("{number}<Enter>"));
             assert!(
                 matches!(self.last(), What::TakenOff(_)),
                 "{:?}",

@@ -2,6 +2,7 @@
 
 use super::{forms, perform, perform_all, perform_or_say};
 use crate::engine::action::Action;
+use crate::engine::prompt::passes_its_limit;
 use crate::engine::refusal::Refusal;
 use crate::engine::{hold, prompt, shown};
 use crate::flow::answer::Answer;
@@ -45,7 +46,8 @@ fn sample(model: &mut Model, prompt: &Prompt, text: &str) -> Vec<Effect> {
         Err(refusal) => return refuse(model, refusal.to_string()),
     };
     let again = entry(model).is_some_and(|entry| entry.again.as_ref() == Some(&value));
-    if let Some(start) = above_start(model, &value).filter(|_| !again) {
+    let stops = stops(model, prompt, &value);
+    if let Some(start) = above_start(model, &value).filter(|_| !again && !stops) {
         let why = format!(
             "that is more than the {start} it began with: a closed space gains nothing, unless it warms, gives off vapour \
              or the supply is not shut. Enter once more if the gauge shows it"
@@ -62,6 +64,12 @@ fn sample(model: &mut Model, prompt: &Prompt, text: &str) -> Vec<Effect> {
         Ok(effects) => effects,
         Err(refusal) => refuse(model, refusal.to_string()),
     }
+}
+
+/// Whether a value passes a limit: nothing is asked first of what may burst.
+fn stops(model: &Model, prompt: &Prompt, value: &Answer) -> bool {
+    let open = model.open.as_ref();
+    open.is_some_and(|open| passes_its_limit(&open.job, prompt, value))
 }
 
 /// The start of the hold, where a sample lies above it.
@@ -297,11 +305,12 @@ fn give(model: &mut Model, prompt: &Prompt, value: Answer) -> Vec<Effect> {
         model.go_to_next_question();
         return Vec::new();
     }
+    let stops = !fact && stops(model, prompt, &value);
     let asked_of = entry(model).is_some_and(|entry| entry.late.as_ref() == Some(&value));
-    if let Some(seconds) = model.late().filter(|_| !asked_of) {
+    if let Some(seconds) = model.late().filter(|_| !asked_of && !stops) {
         return ask_whether_in_time(model, value, seconds);
     }
-    let early = model.early().filter(|_| !fact);
+    let early = model.early().filter(|_| !fact && !stops);
     let asked_early = entry(model).is_some_and(|entry| entry.early.as_ref() == Some(&value));
     if let Some(left) = early.filter(|_| model.asks_to_wait && !asked_early) {
         return ask_whether_to_wait(model, value, left);

@@ -324,7 +324,7 @@ fn repaired() -> Form {
     .field_of(
         label::WORK,
         FieldKind::Needed,
-        "what was done, and to which one exactly: hose from canister to vent valve",
+        "what was done, and to which one exactly: which hose, which joint, which side",
     )
     .field_of(
         label::PART,

@@ -5,12 +5,12 @@ use uuid::Uuid;
 
 use super::{acts, forms};
 use crate::engine::event::{Codes, Event, What};
+use crate::engine::fitted::due_off;
 use crate::engine::fold;
 use crate::engine::waits::Stand;
-use crate::flow::model::Phase;
 use crate::job::store::JobLine;
 use crate::tui::effect::Effect;
-use crate::tui::model::{FormKind, ListKind, Model, OpenJob, Over, Screen};
+use crate::tui::model::{FormKind, ListKind, Model, OpenJob, Over, Screen, still_fitted};
 use crate::tui::theme::Role;
 
 /// A search has found jobs. An answer to an older search is dropped.
@@ -165,7 +165,9 @@ pub fn stored(model: &mut Model, job: Uuid, events: &[Event]) -> Vec<Effect> {
     if events.iter().any(taken_off) {
         one_less_fitted(model);
     }
-    if came_to_the_proof(model, events) {
+    // On a car that is not there nobody could look.
+    let open = model.open.as_ref().filter(|open| open.bay.is_none());
+    if open.is_some_and(|open| events.iter().any(|event| due_off(&open.job, &event.what))) {
         let kind = ListKind::FittedBeforeProof;
         model.overs.push(Over::List { kind, at: None });
     }
@@ -222,41 +224,22 @@ fn saved(model: &mut Model) {
     }
 }
 
-/// Whether the walk has just come to a step of the proof, and things stand on the car that are to be off before it runs
-/// or is driven. On a car that is not there nobody could look.
-fn came_to_the_proof(model: &Model, events: &[Event]) -> bool {
-    let came = |event: &Event| {
-        matches!(
-            event.what,
-            What::OutcomeTaken(_) | What::StepSkipped { .. } | What::WentForward
-        )
-    };
-    let Some(open) = model.open.as_ref().filter(|open| open.bay.is_none()) else {
-        return false;
-    };
-    // The unit that feeds the smoke is proved by being used.
-    let car = open.job.run().filter(|run| run.flow.system != "smoke unit");
-    let step = car.and_then(|run| run.step());
-    let proves = step.is_some_and(|step| step.phase == Phase::Retest);
-    proves && !open.job.fitted.is_empty() && events.iter().any(came)
-}
-
 /// One thing is off the car again: the next is picked anew, and after the last the list is done with.
 fn one_less_fitted(model: &mut Model) {
-    let has_more = model.has_fitted();
-    let Some(Over::List {
-        kind: kind @ (ListKind::Fitted | ListKind::FittedBeforeProof),
-        at,
-    }) = model.overs.last_mut()
-    else {
-        return;
+    let before_it_goes = match model.overs.last() {
+        Some(Over::List { kind, .. }) if *kind == ListKind::Fitted => true,
+        Some(Over::List { kind, .. }) if *kind == ListKind::FittedBeforeProof => false,
+        _ => return,
     };
-    *at = None;
-    let before_it_goes = *kind == ListKind::Fitted;
-    if !has_more {
+    let open = model.open.as_ref();
+    let is_last = open.is_none_or(|open| still_fitted(&open.job, !before_it_goes).is_empty());
+    if let Some(Over::List { at, .. }) = model.overs.last_mut() {
+        *at = None;
+    }
+    if is_last {
         model.overs.pop();
     }
-    if !has_more && before_it_goes {
+    if is_last && before_it_goes {
         forms::open(model, FormKind::HandOver);
     }
 }

@@ -144,9 +144,15 @@ fn repair(sheet: &mut Sheet, job: &Job, cause: &Cause, stage: &RepairStage, is_s
 
 /// Nothing is opened while a supply feeds it: said before the work begins, wherever the repair comes from.
 fn shut_off_first(sheet: &mut Sheet, job: &Job, stage: &RepairStage) {
-    let before = matches!(stage, RepairStage::Ask | RepairStage::Work(_));
+    if matches!(stage, RepairStage::Ask | RepairStage::Work(_)) {
+        supplies_off(sheet, job);
+    }
+}
+
+/// What is shut off and let down first, where a supply stands connected.
+fn supplies_off(sheet: &mut Sheet, job: &Job) {
     let supplies: Vec<&str> = job.supplies_on().collect();
-    if before && !supplies.is_empty() {
+    if !supplies.is_empty() {
         let text = format!(
             "Shut off first, and let the pressure down: {}. Nothing is undone before.",
             supplies.join(", ")
@@ -220,6 +226,10 @@ fn led_to(sheet: &mut Sheet, model: &Model, flow: &str) {
     ]);
     if let Some(why) = model.open.as_ref().and_then(|open| came_here(&open.job)) {
         sheet.hanging("┃ ", "┃ ", Role::Strong, &why);
+    }
+    // In practice the hands say what is on.
+    if let Some(open) = model.open.as_ref().filter(|open| open.bay.is_none()) {
+        supplies_off(sheet, &open.job);
     }
     match shelved {
         Some(shelved) => sheet.text(Role::Plain, &shelved.flow.summary),

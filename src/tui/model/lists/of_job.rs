@@ -1,10 +1,12 @@
 //! Lists about the job on screen: outcomes and answers of the step, gear, what stands in place, where the car can go.
 
 use super::{Item, Then, flows};
+use crate::engine::event::What;
+use crate::engine::fitted::{Fitted, Stands};
 use crate::engine::job::{Job, Taken};
-use crate::engine::shown;
 use crate::engine::skip::{self, Ways};
-use crate::flow::choice::name;
+use crate::engine::{judge, shown};
+use crate::flow::choice::{Choice, name};
 use crate::flow::facts::about;
 use crate::flow::model::Flow;
 use crate::rules::evidence::of_job;
@@ -17,6 +19,7 @@ pub(super) fn outcomes(model: &Model) -> Vec<Item> {
     let Some((run, step)) = run.and_then(|run| Some((run, run.step()?))) else {
         return Vec::new();
     };
+    let against = against_the_step(model);
     step.outcomes
         .iter()
         .map(|outcome| {
@@ -27,6 +30,10 @@ pub(super) fn outcomes(model: &Model) -> Vec<Item> {
             } else {
                 detail
             };
+            let detail = match &against {
+                Some(why) => format!("NOT VALID NOW ({why}). {detail}"),
+                None => detail,
+            };
             Item::new(
                 suggest::target(&run.flow, &outcome.go),
                 detail,
@@ -34,6 +41,19 @@ pub(super) fn outcomes(model: &Model) -> Vec<Item> {
             )
         })
         .collect()
+}
+
+/// Why nothing may be drawn from the step as it was read, in its author's words: whoever goes past that reads it first.
+fn against_the_step(model: &Model) -> Option<String> {
+    let job = &model.open.as_ref()?.job;
+    let picture = judge::picture_now(job)?;
+    match judge::choice_now(job, &picture)? {
+        Choice::NotValid { why, detour } => {
+            let because = detour.map_or(why, |detour| detour.because.clone());
+            Some(because.trim_end_matches('.').to_owned())
+        }
+        _ => None,
+    }
 }
 
 /// Where the walk can go on without the step.
@@ -170,16 +190,45 @@ pub(super) fn take_down(model: &Model) -> Vec<Item> {
     ]
 }
 
-/// What set-ups left on the car, each to be confirmed off.
-pub(super) fn fitted(model: &Model) -> Vec<Item> {
-    let fitted = model.open.iter().flat_map(|open| &open.job.fitted);
-    fitted
-        .map(|stands| {
-            let detail = format!("from \"{}\", {}", stands.step, stands.flow);
-            let label = shown::capital(&stands.what.off_again());
-            Item::new(label, detail, Then::TakenOff(stands.what.clone()))
-        })
-        .collect()
+/// What set-ups left on the car, each to be confirmed off: the supply first, since nothing is opened under pressure. What
+/// was confirmed just now keeps its place, so that no number moves under the finger.
+pub(super) fn fitted(model: &Model, before_proof: bool) -> Vec<Item> {
+    let Some(open) = &model.open else {
+        return Vec::new();
+    };
+    let off = open.events.iter().rev();
+    let off = off.map_while(|event| match &event.what {
+        What::TakenOff(what) => Some(what),
+        _ => None,
+    });
+    let off: Vec<&Fitted> = off.collect();
+    let mut stood: Vec<&Stands> = open.job.taken_off.iter().map(|off| &off.stood).collect();
+    stood.retain(|stands| off.contains(&&stands.what));
+    stood.extend(still_fitted(&open.job, before_proof));
+    stood.sort_by_key(|stands| {
+        let supply = matches!(stands.what, Fitted::Supply(_));
+        (!supply, &stands.flow, stands.what.off_again())
+    });
+    let item = |stands: &Stands| {
+        let detail = format!("from \"{}\", {}", stands.step, stands.flow);
+        let seen = if off.contains(&&stands.what) {
+            "[seen] "
+        } else {
+            ""
+        };
+        let label = format!("{seen}{}", shown::capital(&stands.what.off_again()));
+        Item::new(label, detail, Then::TakenOff(stands.what.clone()))
+    };
+    stood.into_iter().map(item).collect()
+}
+
+/// What still is to be confirmed off.
+pub fn still_fitted(job: &Job, before_proof: bool) -> Vec<&Stands> {
+    if before_proof {
+        job.fitted_before().collect()
+    } else {
+        job.fitted.iter().collect()
+    }
 }
 
 /// Flows to hand the car on to.
