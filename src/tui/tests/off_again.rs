@@ -103,3 +103,26 @@ fn the_unit_itself_is_proved_with_its_supply_on() {
     let mut b = before_the_proof(&unit);
     b.keys("<Enter>").sees("How was the drive?");
 }
+
+#[test]
+fn a_purge_line_may_stay_shut_for_a_running_reading_and_is_free_for_the_proof() {
+    let run = "  - {id: run, phase: judge, do: Run it., cautions: [smoke-off], outcomes: [{when: always, go: prove}]}\n  \
+               - id: prove\n";
+    let flow = FLOW
+        .replace("seal: [vent]", "seal: [vent, purge line]")
+        .replace("go: prove}", "go: run}")
+        .replacen("  - id: prove\n", run, 1);
+    let mut b = before_the_proof(&flow);
+    b.keys("<Enter>")
+        .sees("Before it runs or drives")
+        .sees("Vent: clamp, plug or cover off")
+        .sees_not("Purge line");
+    b.keys("1<Enter>2<Enter>3<Enter>")
+        .sees("CAUTION: Before the key is turned")
+        .keys("1")
+        .sees("Run it.");
+    b.keys("<Enter>")
+        .sees("Before it runs or drives")
+        .sees("1  Purge line: clamp, plug or cover off");
+    b.keys("1<Enter>").sees("How was the drive?");
+}
