@@ -444,7 +444,9 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
     Explanation {
         code: "odds-too-high",
         what: "Odds that add up to more than can be meant: words of one answer to more than 100 %, of which only one can be \
-               given; or the causes to more than 200 %. Causes can stand together, so up to there nothing is said.",
+               given; places to more than 150 %, of which a cause shows at one on each car, though their odds are seldom \
+               weighed against one another; or the causes to more than 200 %. Causes can stand together, so up to there \
+               nothing is said.",
         why: "What is likely on every car tells nothing on any: the ranking begins with several faults in each.",
         before: "seen: {even: 80 %, one differs: 60 %}",
         after: "seen: {even: 80 %, one differs: 15 %}",
