@@ -90,16 +90,71 @@ fn a_file_that_cannot_be_read_is_named_and_the_others_are_checked() {
     std::fs::write(folder.path().join("bad.yaml"), "flow: a\n").expect("written");
     let (code, out, err) = check(folder.path(), &[".", "gone.yaml"]);
     assert_eq!(code, 2);
-    assert!(out.ends_with("1 file, 2 errors\n"), "{out}");
-    assert!(
-        err.contains("latin.yaml: line 2, column 9: from here on this is not text in UTF-8"),
-        "{err}"
-    );
+    assert!(out.ends_with("2 files, 3 errors\n"), "{out}");
+    assert!(out.contains("latin.yaml:2:9"), "{out}");
     assert!(err.contains("gone.yaml: "), "{err}");
+    assert!(!err.contains("latin.yaml"), "{err}");
     let empty = tempfile::tempdir().expect("a folder");
     let (code, out, err) = check(empty.path(), &["."]);
     assert_eq!((code, out.as_str()), (2, ""));
     assert!(err.contains("no flow files"), "{err}");
+}
+
+#[test]
+fn a_file_that_is_no_text_is_a_finding_among_those_of_the_others() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let files: [(&str, &[u8]); 5] = [
+        ("a.yaml", b"PK\x03\x04\x14\x00\x06\x00 word/document.xml"),
+        ("b.yaml", b"flow: b\n"),
+        ("c.yaml", b"\x89PNG\r\n\x1a\n\0\0"),
+        ("d.yaml", b"\xff\xfef\0l\0o\0w\0"),
+        ("e.yaml", b"flow: e\ntitle: L\xe4rm\n"),
+    ];
+    for (name, bytes) in files {
+        std::fs::write(folder.path().join(name), bytes).expect("written");
+    }
+    let (code, out, err) = check(folder.path(), &["--json", "."]);
+    assert_eq!((code, err.as_str()), (1, ""));
+    let json: serde_json::Value = serde_json::from_str(&out).expect("JSON");
+    let found: Vec<String> = json["findings"]
+        .as_array()
+        .expect("a list")
+        .iter()
+        .map(|finding| {
+            let said = |key: &str| finding[key].as_str().expect("words").to_owned();
+            let (file, code, message) = (said("file"), said("code"), said("message"));
+            assert!(!said("help").is_empty() && said("severity") == "error");
+            let (line, column) = (&finding["line"], &finding["column"]);
+            let name = file.trim_start_matches("./");
+            format!("{name}:{line}:{column} {code}: {message}")
+        })
+        .collect();
+    let beside: Vec<&String> = found
+        .iter()
+        .filter(|line| !line.contains("no-text"))
+        .collect();
+    assert!(beside.iter().all(|line| line.starts_with("b.yaml:")) && !beside.is_empty());
+    let no_text: Vec<&str> = found
+        .iter()
+        .filter(|line| line.contains("no-text"))
+        .map(String::as_str)
+        .collect();
+    assert_eq!(
+        no_text,
+        [
+            "a.yaml:1:1 no-text: this is a document of a word processor, not plain text",
+            "c.yaml:1:1 no-text: this is a picture (PNG), not plain text",
+            "d.yaml:1:1 no-text: this is text in UTF-16, not in UTF-8",
+            "e.yaml:2:9 no-text: from here on this is not text in UTF-8 (in Latin-1 here stands `\u{e4}`)",
+        ]
+    );
+    // As text it is shown with its place as well.
+    let (code, out, err) = check(folder.path(), &["."]);
+    assert_eq!((code, err.as_str()), (1, ""));
+    assert!(
+        out.contains("c.yaml:1:1") && out.contains("e.yaml:2:9"),
+        "{out}"
+    );
 }
 
 #[test]

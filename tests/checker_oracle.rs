@@ -12,6 +12,8 @@ use std::fmt::Write as _;
 use proptest::prelude::*;
 use ruleout::check::unabridged;
 
+use crate::flows_with_mistakes::an_error_is_told;
+
 const ONE: i64 = 1000;
 const WORDS: [&str; 3] = ["red", "green", "blue"];
 
@@ -473,6 +475,8 @@ fn agree(step: &Step) -> Result<(), TestCaseError> {
     if let Some(example) = example {
         prop_assert!(is_gap(step, &example), "{}\n{}", example, step.yaml());
     }
+    let told = an_error_is_told(&step.yaml());
+    prop_assert!(told.is_ok(), "{:?}\n{}", told, step.yaml());
     Ok(())
 }
 

@@ -5,7 +5,7 @@
 use std::path::{Path, PathBuf};
 
 use proptest::prelude::*;
-use ruleout::check::{Source, check};
+use ruleout::check::{Source, check, unabridged};
 use ruleout::flow::finding::{Finding, Severity, code};
 use ruleout::flow::load::load;
 use ruleout::flow::shelf::Shelf;
@@ -82,6 +82,31 @@ fn every_planted_mistake_is_found_at_its_place_and_nothing_else_is() {
                 "{name}: {message}: {findings:?}"
             );
         }
+    }
+}
+
+/// What must hold for any flow: what is withheld from its author, since it follows from something else, never leaves a
+/// flow with an error without one.
+pub fn an_error_is_told(text: &str) -> Result<(), String> {
+    let is_error = |finding: &Finding| finding.severity == Severity::Error;
+    let source = [Source {
+        name: "flow.yaml".to_owned(),
+        text: text.to_owned(),
+    }];
+    let told = check(&source, &Shelf::default());
+    if told[0].findings.iter().any(is_error) {
+        return Ok(());
+    }
+    match unabridged(text).into_iter().find(is_error) {
+        Some(error) => Err(format!("withheld: {error:?}; told: {:?}", told[0].findings)),
+        None => Ok(()),
+    }
+}
+
+#[test]
+fn no_flow_with_an_error_is_told_to_have_none() {
+    for (name, text) in files("flows_with_mistakes") {
+        assert_eq!(an_error_is_told(&text), Ok(()), "{name}");
     }
 }
 

@@ -13,8 +13,7 @@ pub mod shelf;
 use std::collections::BTreeMap;
 
 use crate::flow::finding::{Finding, Severity, code};
-use crate::flow::load::load;
-use crate::flow::load::nearest;
+use crate::flow::load::{self, load, nearest};
 use crate::flow::node::{self, Node, Place, Tree};
 use crate::flow::shelf::Shelf;
 
@@ -87,9 +86,8 @@ pub fn check_each<'s>(sources: &'s [Source], shelf: &Shelf, done: &dyn Fn()) -> 
 /// Everything that is found in the text of one flow by itself, with what only follows from another finding and is
 /// withheld from its author.
 pub fn unabridged(text: &str) -> Vec<Finding> {
-    let loaded = load(text);
-    let mut findings = loaded.findings;
-    findings.extend(loaded.flow.iter().flat_map(rules::unabridged));
+    let mut findings = load::unabridged(text);
+    findings.extend(load(text).flow.iter().flat_map(rules::unabridged));
     findings
 }
 

@@ -14,8 +14,13 @@ pub enum TextError {
     #[error("{0}")]
     System(#[from] io::Error),
     /// Its bytes are no text.
-    #[error("{0}")]
-    NoText(NoText),
+    #[error("{why}")]
+    NoText {
+        /// What it is.
+        why: NoText,
+        /// Where most of it is text: that, with a mark for each letter that is none.
+        text: String,
+    },
 }
 
 /// The text of a flow file. Of a file that is larger than any flow no more is read than shows
@@ -29,16 +34,24 @@ pub fn flow_text(path: &Path) -> Result<String, TextError> {
     File::open(path)?.take(most).read_to_end(&mut bytes)?;
     if bytes.len() > LARGEST_FILE {
         if let Some(document @ (NoText::Document(_) | NoText::Binary)) = no_text::why(&bytes) {
-            return Err(TextError::NoText(document));
+            return Err(no_text(document, &bytes));
         }
         // The last letter may be cut in two; nobody will read it.
         return Ok(String::from_utf8_lossy(&bytes).into_owned());
     }
     match no_text::why(&bytes) {
-        Some(why) => Err(TextError::NoText(why)),
+        Some(why) => Err(no_text(why, &bytes)),
         // What is no text was told above, so that nothing is lost here.
         None => Ok(String::from_utf8_lossy(&bytes).into_owned()),
     }
+}
+
+fn no_text(why: NoText, bytes: &[u8]) -> TextError {
+    let text = match why {
+        NoText::Letter { .. } => String::from_utf8_lossy(bytes).into_owned(),
+        NoText::Document(_) | NoText::Utf16 | NoText::Binary => String::new(),
+    };
+    TextError::NoText { why, text }
 }
 
 /// The flow files that a path means: itself, or all `*.yaml` and `*.yml` in it, in the order of

@@ -18,34 +18,46 @@ pub enum NoText {
         line: usize,
         /// Its column.
         column: usize,
+        /// The bytes before it.
+        start: usize,
         /// What it would be.
         letter: Option<char>,
     },
 }
 
-impl fmt::Display for NoText {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl NoText {
+    /// What it is, without its place.
+    pub fn what(&self) -> String {
         match self {
-            Self::Document(what) => write!(
-                f,
-                "this is {what}, not plain text; open it in the program that it comes from and save it as plain text in UTF-8"
-            ),
-            Self::Utf16 => f.write_str("this is text in UTF-16, not in UTF-8; save it as UTF-8 in the editor"),
-            Self::Binary => f.write_str(
-                "this is no text but the data of some program; a flow is written in a text editor and saved as plain text in UTF-8",
-            ),
-            Self::Letter {
-                line,
-                column,
-                letter,
-            } => {
-                write!(f, "line {line}, column {column}: from here on this is not text in UTF-8")?;
-                if let Some(letter) = letter {
-                    write!(f, " (in Latin-1 here stands `{letter}`)")?;
-                }
-                f.write_str("; save it as UTF-8 in the editor")
+            Self::Document(what) => format!("this is {what}, not plain text"),
+            Self::Utf16 => "this is text in UTF-16, not in UTF-8".to_owned(),
+            Self::Binary => "this is no text but the data of some program".to_owned(),
+            Self::Letter { letter, .. } => {
+                let said = letter.map(|letter| format!(" (in Latin-1 here stands `{letter}`)"));
+                let said = said.unwrap_or_default();
+                format!("from here on this is not text in UTF-8{said}")
             }
         }
+    }
+
+    /// How to make a text of it.
+    pub fn help(&self) -> &'static str {
+        match self {
+            Self::Document(_) => {
+                "open it in the program that it comes from and save it as plain text in UTF-8"
+            }
+            Self::Utf16 | Self::Letter { .. } => "save it as UTF-8 in the editor",
+            Self::Binary => "a flow is written in a text editor and saved as plain text in UTF-8",
+        }
+    }
+}
+
+impl fmt::Display for NoText {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if let Self::Letter { line, column, .. } = self {
+            write!(f, "line {line}, column {column}: ")?;
+        }
+        write!(f, "{}; {}", self.what(), self.help())
     }
 }
 
@@ -80,7 +92,8 @@ pub fn why(bytes: &[u8]) -> Option<NoText> {
     if bytes.contains(&0) {
         return Some(NoText::Binary);
     }
-    let (before, rest) = bytes.split_at(error?.valid_up_to());
+    let start = error?.valid_up_to();
+    let (before, rest) = bytes.split_at(start);
     let before = String::from_utf8_lossy(before);
     let in_line = before.rsplit('\n').next().unwrap_or_default();
     // Below 0xa0 Latin-1 has no letters.
@@ -88,6 +101,7 @@ pub fn why(bytes: &[u8]) -> Option<NoText> {
     Some(NoText::Letter {
         line: before.matches('\n').count() + 1,
         column: in_line.trim_start_matches('\u{feff}').chars().count() + 1,
+        start,
         letter: letter.map(|byte| char::from(*byte)),
     })
 }
@@ -148,6 +162,7 @@ mod tests {
         let at = NoText::Letter {
             line: 2,
             column: 19,
+            start: bytes.len() - 3,
             letter: Some('\u{e4}'),
         };
         assert_eq!(why(&bytes), Some(at));

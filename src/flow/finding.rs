@@ -66,6 +66,8 @@ impl Finding {
 pub mod code {
     /// The file is larger than is read.
     pub const TOO_LARGE: &str = "too-large";
+    /// The file is no text in UTF-8.
+    pub const NO_TEXT: &str = "no-text";
     /// The text is not YAML.
     pub const NOT_YAML: &str = "not-yaml";
     /// A key that nothing knows.

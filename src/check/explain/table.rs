@@ -11,6 +11,15 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
         after: "one flow a file; a procedure that is really so long, as several flows that lead to one another",
     },
     Explanation {
+        code: "no-text",
+        what: "The file is no plain text in UTF-8: a document of a word processor, a picture, or text in an older encoding \
+               (UTF-16, Latin-1). It is not read.",
+        why: "Degree signs, umlauts and accents would be others than were written, and of a document nothing can be read at \
+              all.",
+        before: "hose-hold.yaml, saved as a document under another name",
+        after: "hose-hold.yaml, saved in a text editor as plain text, encoding UTF-8",
+    },
+    Explanation {
         code: "not-yaml",
         what: "The text cannot be read as keys and values: a tab, a missing colon, a bracket or quote left open, a line \
                that is indented unlike its neighbours.",
@@ -444,7 +453,9 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
     Explanation {
         code: "odds-too-high",
         what: "Odds that add up to more than can be meant: words of one answer to more than 100 %, of which only one can be \
-               given; or the causes to more than 200 %. Causes can stand together, so up to there nothing is said.",
+               given; places to more than 150 %, of which a cause shows at one on each car, though their odds are seldom \
+               weighed against one another; or the causes to more than 200 %. Causes can stand together, so up to there \
+               nothing is said.",
         why: "What is likely on every car tells nothing on any: the ranking begins with several faults in each.",
         before: "seen: {even: 80 %, one differs: 60 %}",
         after: "seen: {even: 80 %, one differs: 15 %}",

@@ -6,22 +6,17 @@
 use std::collections::BTreeSet;
 
 use super::not_read;
+use super::open_at::OpenAt;
 use super::outcomes::beyond::{self, Beyond};
 use super::outcomes::{always_before_others, same_before};
-use super::reach;
 use super::way::follow;
 use super::way::known::Known;
+use crate::engine::judge::rests_on;
+use crate::flow::condition::Condition;
 use crate::flow::finding::{Finding, Severity, code};
 use crate::flow::model::{Flow, Outcome, Step};
-use crate::flow::node::Node;
+use crate::flow::node::{Node, Place};
 
-/// What is found of where the walk leads, and hangs on every outcome before it.
-const OF_THE_WALK: [&str; 4] = [
-    code::GOES_ROUND,
-    code::NO_WAY_OUT,
-    code::SHORT_RETEST,
-    code::NEVER_PROVED,
-];
 /// What is found of a step's outcomes beside one another.
 const OF_A_STEP: [&str; 4] = [code::GAP, code::OVERLAP, code::NEVER_TAKEN, code::TOO_MANY];
 
@@ -30,7 +25,7 @@ pub fn without(flow: &Flow, tree: &Node, found: Vec<Finding>) -> Vec<Finding> {
     let found = by_steps(flow, found);
     let found = by_limits(flow, tree, found);
     let found = by_unreached(flow, repaired_by_mistake(flow, found));
-    by_overlaps(by_gaps(found))
+    by_overlaps(by_gaps(flow, found))
 }
 
 /// Steps with a slip that is a finding of its own.
@@ -74,6 +69,11 @@ fn by_steps(flow: &Flow, mut found: Vec<Finding>) -> Vec<Finding> {
             at_fault || !arrivals.contains_key(&step.id)
         })
         .collect();
+    let is_forgotten = |condition: &Condition| {
+        let by = |id: &&str| forgotten.iter().any(|reading| rests_on(flow, id, reading));
+        condition.subjects().iter().any(by)
+    };
+    let open = OpenAt::steps_and_judged(flow, &ids(&at_fault), &is_forgotten);
     found.retain(|finding| {
         if OF_A_STEP.contains(&finding.code) {
             let here = hidden.iter().any(|step| is_in(step, finding));
@@ -83,15 +83,9 @@ fn by_steps(flow: &Flow, mut found: Vec<Finding>) -> Vec<Finding> {
             let unread = flow.readings.iter().find(|r| r.place == finding.place);
             return !unread.is_some_and(|reading| forgotten.contains(reading.id.as_str()));
         }
-        !is_of_the_walk(flow, finding)
+        !open.hides(flow, finding)
     });
     found
-}
-
-/// Whether a finding hangs on where the walk leads. Steps that nobody at all can leave are at fault themselves.
-fn is_of_the_walk(flow: &Flow, finding: &Finding) -> bool {
-    let is_ring = reach::no_way_out(flow).is_some_and(|ring| ring == *finding);
-    OF_THE_WALK.contains(&finding.code) && !is_ring
 }
 
 /// Where outcomes stand that are never taken by their own limit.
@@ -115,6 +109,10 @@ fn slipped<'s>(flow: &'s Flow, step: &'s Step) -> impl Iterator<Item = &'s Outco
     step.outcomes.iter().filter(never)
 }
 
+fn ids<'f>(steps: &[&'f Step]) -> Vec<&'f str> {
+    steps.iter().map(|step| step.id.as_str()).collect()
+}
+
 /// Whether a finding is about a step or one of its outcomes.
 fn is_in(step: &Step, finding: &Finding) -> bool {
     let mut outcomes = step.outcomes.iter();
@@ -130,9 +128,8 @@ fn by_limits(flow: &Flow, tree: &Node, mut found: Vec<Finding>) -> Vec<Finding> 
             let own = |finding: &Finding| of_step(finding) && limit.is_named_in(finding);
             if let Some(finding) = found.iter_mut().find(|finding| own(finding)) {
                 finding.place = limit.place(tree);
-                found.retain(|f| {
-                    !(is_of_the_walk(flow, f) || f.code == code::GAP && is_in(step, f))
-                });
+                let open = OpenAt::steps(flow, &[&step.id]);
+                found.retain(|f| !(open.hides(flow, f) || f.code == code::GAP && is_in(step, f)));
             }
         }
         // The reading itself may be at fault, which is said there.
@@ -147,12 +144,6 @@ fn by_limits(flow: &Flow, tree: &Node, mut found: Vec<Finding>) -> Vec<Finding> 
         let beside = |finding: &Finding| {
             of_step(finding) && [code::OVERLAP, code::NEVER_TAKEN].contains(&finding.code)
         };
-        let is_error = |finding: &Finding| beside(finding) && finding.severity == Severity::Error;
-        let severity = if found.iter().any(is_error) {
-            Severity::Error
-        } else {
-            Severity::Warning
-        };
         let follows = found.iter().any(&beside);
         let told: Vec<&&Beyond> = wide
             .iter()
@@ -161,7 +152,18 @@ fn by_limits(flow: &Flow, tree: &Node, mut found: Vec<Finding>) -> Vec<Finding> 
         if told.is_empty() {
             continue;
         }
-        found.retain(|finding| !beside(finding) && !is_of_the_walk(flow, finding));
+        let open = OpenAt::steps(flow, &[&step.id]);
+        let (hidden, left): (Vec<Finding>, Vec<Finding>) = found
+            .into_iter()
+            .partition(|finding| beside(finding) || open.hides(flow, finding));
+        // What is told in the place of an error is one.
+        let is_error = |finding: &Finding| finding.severity == Severity::Error;
+        let severity = if hidden.iter().any(is_error) {
+            Severity::Error
+        } else {
+            Severity::Warning
+        };
+        found = left;
         found.extend(told.iter().map(|limit| limit.finding(flow, tree, severity)));
     }
     found
@@ -183,9 +185,13 @@ fn by_unreached(flow: &Flow, mut found: Vec<Finding>) -> Vec<Finding> {
 }
 
 /// A gap leads nobody anywhere: what is said of cars that come by it hangs on how it is closed.
-fn by_gaps(mut found: Vec<Finding>) -> Vec<Finding> {
-    if found.iter().any(|finding| finding.code == code::GAP) {
-        found.retain(|finding| finding.code != code::GOES_ROUND);
+fn by_gaps(flow: &Flow, mut found: Vec<Finding>) -> Vec<Finding> {
+    let is_gap = |finding: &&Finding| finding.code == code::GAP;
+    let gaps: Vec<Place> = found.iter().filter(is_gap).map(|gap| gap.place).collect();
+    if !gaps.is_empty() {
+        let steps = flow.steps.iter().filter(|step| gaps.contains(&step.place));
+        let open = OpenAt::steps(flow, &ids(&steps.collect::<Vec<_>>()));
+        found.retain(|finding| finding.code != code::GOES_ROUND || !open.hides(flow, finding));
     }
     found
 }

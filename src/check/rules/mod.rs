@@ -17,6 +17,7 @@ mod never_worked;
 mod not_read;
 mod nothing_said;
 mod odds;
+mod open_at;
 mod outcomes;
 mod paths;
 mod pressures;

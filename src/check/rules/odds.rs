@@ -79,13 +79,24 @@ fn beyond_certain(flow: &Flow, shows: &Shows) -> Option<Finding> {
     })
 }
 
-/// The same odds, lowered evenly until they come to 100 %.
+/// The least share that is proposed, in percent: what an author wrote down can be.
+const LEAST_SHARE: f64 = 1.0;
+
+/// The same odds, lowered evenly until they come to 100 %, and none of them to nothing.
 fn shares(words: &[(String, f64)], total: f64) -> String {
-    let share = |(word, odds): &(String, f64)| {
-        // Rounded down, so that all together are not above.
-        format!("{word}: {:.0} %", (odds / total * 100.0).floor())
-    };
-    words.iter().map(share).collect::<Vec<_>>().join(", ")
+    // Rounded down, so that all together are not above.
+    let shares = words
+        .iter()
+        .map(|(_, odds)| (odds / total * 100.0).floor().max(LEAST_SHARE));
+    let mut shares: Vec<f64> = shares.collect();
+    // What the least ones were raised by is taken from the largest.
+    let above = shares.iter().sum::<f64>() - 100.0;
+    if let Some(largest) = shares.iter_mut().max_by(|a, b| a.total_cmp(b)) {
+        *largest = (*largest - above.max(0.0)).max(LEAST_SHARE);
+    }
+    let share = |((word, _), share): (&(String, f64), f64)| format!("{word}: {share:.0} %");
+    let shares = words.iter().zip(shares).map(share);
+    shares.collect::<Vec<_>>().join(", ")
 }
 
 /// The least that is meant by odds: of a word, the lower end of its range.

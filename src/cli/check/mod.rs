@@ -1,22 +1,23 @@
 //! `ruleout check PATH...`: what is wrong with flow files, where, and what to write instead.
 //!
 //! `--explain` says more about one kind of finding ([`explain`]), `--watch` checks again whenever a
-//! file is saved ([`watch`]). How a finding looks is the business of [`text`].
+//! file is saved ([`watch`]). What is checked is [`given`]. How a finding looks is the business of [`text`].
 
 mod explain;
+mod given;
 mod text;
 mod watch;
 
 use std::io::{self, Write};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use clap::Args;
+use given::Given;
 use serde_json::json;
 
-use super::files::{flow_files, flow_text};
 use super::progress::Progress;
 use super::{CliError, Common, Outcome, clean, clean_json, print};
-use crate::check::{Checked, Source, check_each};
+use crate::check::Checked;
 use crate::flow::finding::Severity;
 
 /// Check flow files: every mistake with its place and what to write instead
@@ -53,19 +54,19 @@ pub fn run(args: &CheckArgs, common: &Common) -> Result<Outcome, CliError> {
 }
 
 fn once(args: &CheckArgs, common: &Common) -> Result<Outcome, CliError> {
-    let (sources, unread) = read(&args.paths);
+    let given = Given::read(&args.paths);
     let shelf = common.shelf()?;
-    let progress = Progress::over(sources.len(), "checking flows");
-    let checked = check_each(&sources, &shelf, &|| progress.inc());
+    let progress = Progress::over(given.len(), "checking flows");
+    let checked = given.checked(&shelf, &|| progress.inc());
     drop(progress);
     if args.json {
         print(&json(&checked))?;
-    } else if !sources.is_empty() {
+    } else if !checked.is_empty() {
         print(&text::shown(&checked))?;
     }
-    say(&unread);
+    say(&given.unread);
     let errors = checked.iter().any(|file| file.count(Severity::Error) > 0);
-    Ok(match (unread.is_empty(), errors) {
+    Ok(match (given.unread.is_empty(), errors) {
         (false, _) => Outcome::Misused,
         (true, true) => Outcome::No,
         (true, false) => Outcome::Fine,
@@ -77,39 +78,6 @@ fn say(unread: &[String]) {
     for line in unread {
         let _ = writeln!(io::stderr(), "ruleout: {}", clean(line));
     }
-}
-
-/// The texts of all files, and a line for each that cannot be read.
-fn read(paths: &[PathBuf]) -> (Vec<Source>, Vec<String>) {
-    let (mut sources, mut unread) = (Vec::new(), Vec::new());
-    let mut say = |path: &Path, why: &dyn std::fmt::Display| {
-        unread.push(format!("{}: {why}", path.display()));
-    };
-    for path in paths {
-        let files = match flow_files(path) {
-            Ok(files) if files.is_empty() => {
-                say(path, &"there are no flow files (*.yaml) in this folder");
-                continue;
-            }
-            Ok(files) => files,
-            Err(error) => {
-                say(path, &error);
-                continue;
-            }
-        };
-        for file in files {
-            let name = file.display().to_string();
-            // Named twice, by itself and by its folder, it is still one file.
-            if sources.iter().any(|known: &Source| known.name == name) {
-                continue;
-            }
-            match flow_text(&file) {
-                Ok(text) => sources.push(Source { name, text }),
-                Err(error) => say(&file, &error),
-            }
-        }
-    }
-    (sources, unread)
 }
 
 fn json(checked: &[Checked]) -> String {

@@ -12,8 +12,8 @@ use std::time::Duration;
 
 use super::super::stamps::{Stamps, stamps};
 use super::super::{CliError, Common, Outcome, one_line};
-use super::{read, say, text};
-use crate::check::check;
+use super::given::Given;
+use super::{say, text};
 
 const PAUSE: Duration = Duration::from_millis(300);
 
@@ -78,16 +78,16 @@ fn what_changed(before: &Stamps, after: &Stamps) -> String {
 }
 
 fn report(paths: &[PathBuf], common: &Common, what: &str) -> Result<(), CliError> {
-    let (sources, unread) = read(paths);
+    let given = Given::read(paths);
     let shelf = common.shelf()?;
-    let checked = check(&sources, &shelf);
+    let checked = given.checked(&shelf, &|| ());
     let time = chrono::Local::now().format("%H:%M:%S");
     let page = format!("-- {time}  {}\n{}\n", one_line(what), text::shown(&checked));
     let mut out = io::stdout().lock();
     out.write_all(page.as_bytes())
         .and_then(|()| out.flush())
         .map_err(CliError::Print)?;
-    say(&unread);
+    say(&given.unread);
     Ok(())
 }
 

@@ -56,16 +56,8 @@ pub struct Loaded {
 
 /// Loads a flow from its text.
 pub fn load(text: &str) -> Loaded {
-    let mut out = Findings::default();
-    let tree = node::parse(text)
-        .map_err(|finding| out.0.push(finding))
-        .ok();
-    let tree = tree.map(|tree| headings::as_meant(tree, &mut out));
-    let flow = tree.as_ref().and_then(|tree| {
-        hidden::words(tree, text, &mut out);
-        flow(tree, &mut out)
-    });
-    let findings = without_followers(out.0);
+    let (tree, flow, findings) = as_found(text);
+    let findings = without_followers(findings);
     let mut findings = match &tree {
         Some(tree) => {
             let findings = lacking::as_one(tree, findings);
@@ -84,6 +76,25 @@ pub fn load(text: &str) -> Loaded {
         flow: flow.filter(|_| sound),
         findings,
     }
+}
+
+/// Everything that is found in a text, with what only follows from another finding.
+pub fn unabridged(text: &str) -> Vec<Finding> {
+    as_found(text).2
+}
+
+/// The tree of a text, its flow, and all that was found in it.
+fn as_found(text: &str) -> (Option<Node>, Option<Flow>, Vec<Finding>) {
+    let mut out = Findings::default();
+    let tree = node::parse(text)
+        .map_err(|finding| out.0.push(finding))
+        .ok();
+    let tree = tree.map(|tree| headings::as_meant(tree, &mut out));
+    let flow = tree.as_ref().and_then(|tree| {
+        hidden::words(tree, text, &mut out);
+        flow(tree, &mut out)
+    });
+    (tree, flow, out.0)
 }
 
 /// Leaves out what only follows from another finding: the part of a number before a comma, and

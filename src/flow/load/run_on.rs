@@ -3,18 +3,35 @@
 use super::super::finding::{Finding, code};
 use super::super::node::{Node, Tree};
 
-/// The findings, with one for each such item in the place of those about the words that it took up.
+/// What says of a name that nothing declares it.
+const UNKNOWN: [&str; 5] = [
+    code::UNKNOWN_WORD,
+    code::UNKNOWN_ID,
+    code::UNKNOWN_GEAR,
+    code::UNKNOWN_CAUSE,
+    code::UNKNOWN_STEP,
+];
+
+/// The findings, with one for each such item in the place of those about it and about the words that it took up.
 pub(super) fn items(node: &Node, text: &str, mut findings: Vec<Finding>) -> Vec<Finding> {
     let mut found = Vec::new();
     below(node, text, &mut found);
     for (item, finding) in found {
-        findings.retain(|other| {
-            let name = other.message.split('`').nth(1).unwrap_or_default();
-            name.is_empty() || !item.contains(name)
-        });
+        findings.retain(|other| !follows(other, item, &finding));
         findings.push(finding);
     }
     findings
+}
+
+/// Whether a finding is about an item that ran on, or misses one of the words that it took up.
+fn follows(other: &Finding, item: &str, run_on: &Finding) -> bool {
+    let (place, at) = (run_on.place, other.place);
+    if place.start <= at.start && at.end <= place.end {
+        return true;
+    }
+    let name = other.message.split('`').nth(1).unwrap_or_default();
+    let mut taken_up = item.split(" - ").map(str::trim);
+    UNKNOWN.contains(&other.code) && taken_up.any(|words| words == name)
 }
 
 fn below<'n>(node: &'n Node, text: &str, found: &mut Vec<(&'n str, Finding)>) {

@@ -54,46 +54,49 @@ fn of_one(
         .flat_map(|finding| finding.message.split(['`', '(', ')']))
         .filter_map(|word| unit_named(tree, word))
         .find(|meant| meant.dimension() != unit.dimension());
-    let lines: BTreeSet<String> = against
-        .iter()
-        .map(|finding| finding.place.line.to_string())
-        .collect();
-    let mut lines: Vec<&str> = lines.iter().map(String::as_str).collect();
-    lines.sort_by_key(|line| line.parse::<usize>().unwrap_or_default());
+    let one = Finding::error(
+        code::WRONG_DIMENSION,
+        node.place,
+        at_odds(id, unit, meant, &against),
+        help(entry, unit, meant),
+    );
+    Some((one, against))
+}
+
+/// What speaks against the unit, and on which lines.
+fn at_odds(id: &str, unit: Unit, meant: Option<Unit>, against: &[Finding]) -> String {
+    let lines: BTreeSet<usize> = against.iter().map(|finding| finding.place.line).collect();
+    let lines: Vec<String> = lines.iter().map(usize::to_string).collect();
+    let lines: Vec<&str> = lines.iter().map(String::as_str).collect();
+    let count = match lines.len() {
+        1 => "one line".to_owned(),
+        n => format!("{n} lines"),
+    };
     let other = meant.map_or_else(
         || "something else".to_owned(),
         |meant| meant.dimension().with_article(),
     );
-    let help = match meant {
-        Some(meant) if range_is_in(entry, unit.dimension()) => format!(
-            "write unit: {0}, and its plausible range in {0}; where it is {1}, mend those lines",
-            meant.name(),
-            unit.dimension().with_article()
-        ),
-        Some(meant) => format!(
-            "write unit: {}; where it is {}, mend those lines",
-            meant.name(),
-            unit.dimension().with_article()
-        ),
-        None => "write the unit in which it is read, or mend those lines".to_owned(),
+    format!(
+        "`{id}` is in {}, {}, and {count} take it for {other}: {}",
+        unit.name(),
+        unit.dimension().with_article(),
+        listed(&lines)
+    )
+}
+
+/// The unit to write, where the lines that speak against the one that stands there tell it.
+fn help(entry: &Node, unit: Unit, meant: Option<Unit>) -> String {
+    let Some(meant) = meant else {
+        return "write the unit in which it is read, or mend those lines".to_owned();
     };
-    let one = Finding::error(
-        code::WRONG_DIMENSION,
-        node.place,
-        format!(
-            "`{id}` is in {}, {}, and {} take it for {other}: {}",
-            unit.name(),
-            unit.dimension().with_article(),
-            if lines.len() == 1 {
-                "one line".to_owned()
-            } else {
-                format!("{} lines", lines.len())
-            },
-            listed(&lines)
-        ),
-        help,
-    );
-    Some((one, against))
+    let (unit, meant) = (unit.dimension(), meant.name());
+    let range = if range_is_in(entry, unit) {
+        format!(", and its plausible range in {meant}")
+    } else {
+        String::new()
+    };
+    let is = unit.with_article();
+    format!("write unit: {meant}{range}; where it is {is}, mend those lines")
 }
 
 /// The unit of a quantity as it is written, or of the reading or fact of this id.

@@ -22,6 +22,7 @@ mod bounds;
 pub(super) mod cars;
 mod cells;
 pub(super) mod example;
+mod findings;
 mod marks;
 pub(super) mod realise;
 pub(super) mod reason;
@@ -35,13 +36,12 @@ use super::way::known::Known;
 use super::way::{Arrivals, follow};
 use crate::check::draw::text::reached;
 use crate::flow::condition::{Condition, Truth};
-use crate::flow::finding::{Finding, code};
+use crate::flow::finding::Finding;
 use crate::flow::model::{Flow, Outcome, Step};
 use crate::flow::values::Values;
 use cars::Cars;
 use cells::{Cell, Space};
 use example::{Example, Shown, example};
-use reason::Reason;
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
     let cars = Cars::of(flow);
@@ -108,7 +108,7 @@ fn check_step(flow: &Flow, step: &Step, cars: &Cars, arrivals: &Arrivals) -> Fou
     }
     let Some(space) = Space::of(flow, step, known) else {
         return Found {
-            findings: vec![too_many(step)],
+            findings: vec![findings::too_many(step)],
             ..Found::default()
         };
     };
@@ -121,51 +121,11 @@ fn check_step(flow: &Flow, step: &Step, cars: &Cars, arrivals: &Arrivals) -> Fou
     let mut found = seen.findings(flow, step, walked.is_ok());
     if walked.is_err() {
         // What was found is true all the same.
-        found.findings.push(too_many(step));
+        found.findings.push(findings::too_many(step));
     } else {
         found.findings.extend(unsettled);
     }
     found
-}
-
-fn may_be_a_gap(step: &Step, sketch: &str) -> Finding {
-    Finding::warning(
-        code::TOO_MANY,
-        step.place,
-        format!(
-            "no outcome of `{}` fits {sketch}, and whether readings come to that could not be worked out",
-            step.id
-        ),
-        "add an outcome for it; or, for all that the others leave, one at the end of the list with when: always",
-    )
-}
-
-fn may_overlap(step: &Step, one: &Outcome, other: &Outcome, sketch: &str) -> Finding {
-    Finding::warning(
-        code::TOO_MANY,
-        step.place,
-        format!(
-            "`{}` and `{}` of `{}` both fit {sketch}, and whether readings come to that could not be worked out",
-            one.id, other.id, step.id
-        ),
-        format!(
-            "write into `{}` what keeps it apart, such as `below` beside `at least`; or, for all that the others leave, \
-             make it the last of the list, with when: always",
-            other.id
-        ),
-    )
-}
-
-fn too_many(step: &Step) -> Finding {
-    Finding::warning(
-        code::TOO_MANY,
-        step.place,
-        format!(
-            "`{}` looks at too many things at once: not all of it was looked through for gaps",
-            step.id
-        ),
-        "split it into two steps, each with fewer conditions",
-    )
 }
 
 /// Cells with the same answers of all conditions for which readings are searched in vain before
@@ -250,7 +210,7 @@ impl Seen {
     /// What is to be said of a gap, or of an overlap that would be said, that may be in what was left.
     fn unsettled(&self, step: &Step) -> Option<Finding> {
         if let Some(sketch) = self.open.as_ref().filter(|_| self.gap.is_none()) {
-            return Some(may_be_a_gap(step, sketch));
+            return Some(findings::may_be_a_gap(step, sketch));
         }
         let cut = |(one, other): &(usize, usize)| {
             self.alone.contains(&(*one, *other)) && self.alone.contains(&(*other, *one))
@@ -259,7 +219,7 @@ impl Seen {
             !self.pairs.contains_key(pair) && (*at_limit || cut(pair))
         });
         let ((one, other), (_, sketch)) = overlaps.next()?;
-        Some(may_overlap(
+        Some(findings::may_overlap(
             step,
             &step.outcomes[*one],
             &step.outcomes[*other],
@@ -299,24 +259,10 @@ impl Seen {
         let mut found = Vec::new();
         let mut beside = Vec::new();
         if let Some(example) = &self.gap {
-            found.push(Finding::error(
-                code::GAP,
-                step.place,
-                format!("no outcome of `{}` fits {}", step.id, example.words),
-                if example.in_doubt {
-                    "add an outcome for it: a verdict cannot tell where its limit lies within the error"
-                } else if example.at_limit {
-                    "let one outcome take the limit in: `at least` beside `below`, `at most` beside `above`"
-                } else if example.elsewhere {
-                    "for a place that is not in the list, add an outcome with none of: [...], and in it every place \
-                     that the others name"
-                } else {
-                    "add an outcome for it, or widen one"
-                },
-            ));
+            found.push(findings::gap(step, example));
         }
         let rest = always_before_others(step);
-        found.extend(rest.map(|n| always_before(step, n)));
+        found.extend(rest.map(|n| findings::always_before(step, n)));
         for (n, outcome) in step.outcomes.iter().enumerate().filter(|_| seen) {
             let never = !self.taken.contains(&n) && !self.perhaps.contains(&n);
             if !never || rest.is_some_and(|rest| n > rest) {
@@ -324,24 +270,28 @@ impl Seen {
             }
             let reason = reason::reason(flow, step, outcome);
             if let Some(value) = reason.as_ref().and_then(|reason| reason.beside.clone()) {
-                let finding = reason.map(|reason| never_holds(outcome, &reason));
+                let finding = reason.map(|reason| findings::never_holds(outcome, &reason));
                 beside.extend(finding.map(|finding| (value, outcome.id.clone(), finding)));
                 continue;
             }
             found.push(match reason {
-                Some(reason) => never_holds(outcome, &reason),
+                Some(reason) => findings::never_holds(outcome, &reason),
                 // That its condition holds in a cell does not say that readings come to it.
                 None if n > 0 && self.holding.contains(&n) => match same_before(step, n) {
-                    Some(other) => asks_the_same(outcome, other),
-                    None => never_taken(outcome),
+                    Some(other) => findings::asks_the_same(outcome, other),
+                    None => findings::never_taken(outcome),
                 },
-                None => never_fits(outcome),
+                None => findings::never_fits(outcome),
             });
         }
         for ((one, other), pair) in &self.pairs {
             let cut = self.alone.contains(&(*one, *other)) && self.alone.contains(&(*other, *one));
             if pair.at_limit || cut {
-                found.push(overlap(&step.outcomes[*one], &step.outcomes[*other], pair));
+                found.push(findings::overlap(
+                    &step.outcomes[*one],
+                    &step.outcomes[*other],
+                    pair,
+                ));
             }
         }
         Found {
@@ -391,79 +341,8 @@ pub(super) fn always_before_others(step: &Step) -> Option<usize> {
     (at + 1 < step.outcomes.len()).then_some(at)
 }
 
-fn always_before(step: &Step, n: usize) -> Finding {
-    let (always, after) = (&step.outcomes[n], &step.outcomes[n + 1..]);
-    let names: Vec<String> = after.iter().map(|o| format!("`{}`", o.id)).collect();
-    let are = if after.len() == 1 { "is" } else { "are" };
-    Finding::error(
-        code::NEVER_TAKEN,
-        always.place,
-        format!(
-            "`{}` always fits, so that {} after it {are} never taken",
-            always.id,
-            names.join(", ")
-        ),
-        "move it to the end of the list, where always stands for all that is left; or write under `when` what it asks for",
-    )
-}
-
 /// The outcome before another that asks for the very same.
 pub(super) fn same_before(step: &Step, n: usize) -> Option<&Outcome> {
     let when = &step.outcomes.get(n)?.when;
     step.outcomes[..n].iter().find(|other| other.when == *when)
-}
-
-fn asks_the_same(outcome: &Outcome, other: &Outcome) -> Finding {
-    let (id, before) = (&outcome.id, &other.id);
-    Finding::error(
-        code::NEVER_TAKEN,
-        outcome.place,
-        format!("`{id}` is never taken: `{before}` before it asks for the very same"),
-        format!(
-            "mend what one of the two asks for, or delete one: most often `{before}` or `{id}` was copied"
-        ),
-    )
-}
-
-fn never_taken(outcome: &Outcome) -> Finding {
-    Finding::error(
-        code::NEVER_TAKEN,
-        outcome.place,
-        format!(
-            "`{}` is never taken: outcomes before it take everything that fits it",
-            outcome.id
-        ),
-        "move it up, or narrow those before it",
-    )
-}
-
-fn never_holds(outcome: &Outcome, reason: &Reason) -> Finding {
-    let (id, help) = (&outcome.id, reason.help);
-    let message = format!("`{id}` is never taken: {}", reason.words);
-    Finding::error(code::NEVER_TAKEN, outcome.place, message, help)
-}
-
-fn never_fits(outcome: &Outcome) -> Finding {
-    Finding::error(
-        code::NEVER_TAKEN,
-        outcome.place,
-        format!(
-            "`{}` is never taken: nothing that is plausible here fits it",
-            outcome.id
-        ),
-        "look at its limits beside the readings' plausible ranges, and at parts that exclude one another",
-    )
-}
-
-fn overlap(one: &Outcome, other: &Outcome, pair: &Example) -> Finding {
-    let (message, help) = (
-        format!("`{}` and `{}` both fit {}", one.id, other.id, pair.words),
-        if pair.at_limit {
-            "let one of them leave the limit out: `below` beside `at least`, `above` beside `at most`"
-        } else {
-            "narrow one of them; the first in the list wins otherwise"
-        },
-    );
-    // Whichever way it overlaps, the walk goes on by the first that fits.
-    Finding::warning(code::OVERLAP, other.place, message, help)
 }
