@@ -14,17 +14,95 @@ use ruleout::engine::event::What;
 use ruleout::engine::practised::Practised;
 use ruleout::flow::answer::{Answer, Strength};
 use ruleout::flow::shelf::Shelf;
+use ruleout::flow::target::Target;
 use ruleout::plant::plan::Plan;
 use ruleout::practice::bay::Taken;
 use ruleout::practice::debrief::Debrief;
 
 fn on_intake(with: impl FnOnce(&mut Apprentice)) -> Debrief {
-    let shelf = Shelf::shipped();
-    let shelved = shelf.find("intake-leak").unwrap();
+    on(&Shelf::shipped(), "intake-leak", 3, with)
+}
+
+/// An owner's flow in which a plug is taken off again at a step of its own, after everything was looked at.
+const TAKEN_OFF: &str = r#"
+flow: own-one
+title: Own one
+revision: 1
+summary: Is it dry?
+for: {symptoms: [water]}
+system: cabin
+
+readings:
+  data-saved: {ask: Are the codes saved, choices: ["no", "yes"]}
+  all-shut: {ask: Is the outlet plugged, choices: [all of it, not yet]}
+  seen: {ask: Seen, choices: [dry, wet]}
+  put-back: {ask: All put back, choices: [all of it, not yet]}
+
+healthy: {seen: {dry: almost certain}}
+causes:
+  drain: {name: Drain split, odds: likely, repair: Renew it, minutes: 10, shows: {seen: {wet: almost certain}}}
+  not-listed: {odds: 10 %, hand-on: 60 min}
+
+steps:
+  - id: save
+    phase: symptom
+    do: Save them.
+    minutes: 2
+    record: [data-saved]
+    outcomes:
+      - {when: always, go: plug}
+  - id: plug
+    phase: block-off
+    do: Plug the outlet.
+    minutes: 2
+    set-up: {seal: [outlet], minutes: 3}
+    record: [all-shut]
+    outcomes:
+      - {when: always, go: look}
+  - id: look
+    phase: inspect
+    do: Look at it.
+    minutes: 2
+    record: [seen]
+    outcomes:
+      - {when: always, go: off}
+  - id: off
+    phase: judge
+    title: Take off
+    do: Take the plug off again.
+    minutes: 2
+    record: [put-back]
+    valid when: {put-back: {is: all of it}}
+    not valid: {because: Take it off, go: off}
+    outcomes:
+      - {id: dry1, when: {seen: {is: dry}, test-number: {below: 2}}, because: It is dry, go: done}
+      - {id: dry2, when: {seen: {is: dry}, test-number: {at least: 2}}, because: It is dry, go: done, proved: "yes"}
+      - {id: wet, when: {seen: {is: wet}}, because: It is wet, go: {repair: drain}}
+retest: {from: save}
+"#;
+
+fn on_owners(text: &str, with: impl FnOnce(&mut Apprentice)) -> Debrief {
+    let mut shelf = Shelf::shipped();
+    shelf.put("own.yaml", text);
+    on(&shelf, "own-one", 1, with)
+}
+
+fn on(shelf: &Shelf, flow: &str, seed: u64, with: impl FnOnce(&mut Apprentice)) -> Debrief {
+    let shelved = shelf.find(flow).unwrap();
     let plan = Plan::of(&shelved.flow);
-    let mut apprentice = Apprentice::begins(&plan, shelved, 3, 1);
+    let mut apprentice = Apprentice::begins(&plan, shelved, seed, 1);
     with(&mut apprentice);
     apprentice.debrief()
+}
+
+fn opens(apprentice: &mut Apprentice, opening: &str) {
+    let opening = opening.to_owned();
+    apprentice.hand(Practised::Opened { opening });
+}
+
+fn closes(apprentice: &mut Apprentice, opening: &str) {
+    let opening = opening.to_owned();
+    apprentice.hand(Practised::Closed { opening });
 }
 
 fn takes(apprentice: &mut Apprentice, reading: &str) {
@@ -294,4 +372,78 @@ fn figures_of_an_engine_that_cannot_run_are_named() {
         made_up.contains("the engine gets no air and does not run"),
         "{made_up}"
     );
+}
+
+#[test]
+fn a_plug_that_is_to_come_off_is_named_while_it_is_on_and_not_once_it_is_off() {
+    let off = |is_off: bool| {
+        on_owners(TAKEN_OFF, |apprentice| {
+            apprentice.until("off");
+            if is_off {
+                opens(apprentice, "outlet");
+            }
+            writes(apprentice, "put-back", word("all of it"));
+            apprentice.does(Action::Follow);
+        })
+    };
+    assert_eq!(lost(&off(true)), []);
+    let made_up = off(false).made_up.join("\n");
+    assert!(
+        made_up.contains("You wrote all of it; still closed or covered: outlet."),
+        "{made_up}"
+    );
+}
+
+#[test]
+fn a_plug_that_is_to_be_on_is_named_while_it_is_off_at_the_step_that_plugs() {
+    let plug = |is_on: bool| {
+        on_owners(TAKEN_OFF, |apprentice| {
+            apprentice.until("plug");
+            if is_on {
+                closes(apprentice, "outlet");
+            }
+            writes(apprentice, "all-shut", word("all of it"));
+            apprentice.does(Action::Follow);
+        })
+    };
+    assert_eq!(lost(&plug(true)), []);
+    let made_up = plug(false).made_up.join("\n");
+    assert!(
+        made_up.contains("You wrote all of it; outlet was open."),
+        "{made_up}"
+    );
+}
+
+#[test]
+fn who_does_everything_right_on_an_owners_flow_takes_the_plug_off_and_has_full_marks() {
+    let debrief = on_owners(TAKEN_OFF, |apprentice| while apprentice.goes_on() {});
+    assert_eq!((debrief.got(), debrief.of_all()), (100, 100), "{debrief:?}");
+}
+
+#[test]
+fn a_port_said_to_be_closed_is_named_while_it_is_open_and_to_close_it_is_part_of_the_steps_minutes()
+ {
+    let together = |shuts: bool| {
+        let shelf = Shelf::shipped();
+        on(&shelf, "manifold-pressure-signal", 3, |apprentice| {
+            apprentice.goes_to("sweep");
+            opens(apprentice, "sensor port");
+            for next in ["compare", "put-together"] {
+                apprentice.goes_on_to(&Target::Step(next.to_owned()));
+            }
+            if shuts {
+                let before = apprentice.session.bay.log.minutes();
+                closes(apprentice, "sensor port");
+                assert!((apprentice.session.bay.log.minutes() - before).abs() < 1e-9);
+            }
+            writes(apprentice, "put-back", word("all of it"));
+            apprentice.does(Action::Follow);
+        })
+    };
+    let made_up = together(false).made_up.join("\n");
+    assert!(
+        made_up.contains("You wrote all of it; sensor port was open."),
+        "{made_up}"
+    );
+    assert_eq!(together(true).made_up, [""; 0]);
 }

@@ -15,6 +15,7 @@ use crate::plant::drive::Drive;
 use crate::plant::hands::Fed;
 use crate::plant::plan::Plan;
 
+mod claims;
 mod cost;
 mod hands;
 mod repairs;

@@ -51,9 +51,12 @@ impl<'p> Bay<'p> {
             let mut set_up = step.set_up.iter().flat_map(|set_up| &set_up.seal);
             set_up.any(|sealed| sealed == opening)
         };
-        let step = self.here.filter(|step| !seals(step));
-        step.is_some_and(|step| self.said_shut(step).contains(&opening))
-            && !self.drive.is_closed(opening)
+        let Some(step) = self.here.filter(|step| !seals(step)) else {
+            return false;
+        };
+        let put_together = self.says_all_off(step) && self.ports_open().contains(&opening);
+        put_together
+            || self.said_shut(step).contains(&opening) && !self.drive.is_closed(opening)
     }
 
     /// Opens an opening again.

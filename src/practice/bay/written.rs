@@ -1,23 +1,14 @@
-//! What somebody writes down, held against the car: what it showed, or would have shown to whoever had asked; where
-//! nobody looked; and what is said of how the car stands though it stands otherwise.
+//! What somebody writes down, held against the car: what it showed, or would have shown to whoever had asked; and where
+//! nobody looked.
 
-use super::shown::is_saved;
 use super::{Answers, Bay, Taken, is_yours};
 use crate::flow::answer::Answer;
-use crate::flow::condition::{Check, Truth};
 use crate::flow::meaning::{Plain, What};
 use crate::flow::model::{Flow, Prompt, PromptKind, Step};
-use crate::flow::values::Value;
-use crate::plant::usual::checks;
 use crate::practice::log::{How, Stood, Written};
-use crate::practice::traps::{needs_supply, reads_running, runs_engine};
+use crate::practice::traps::{needs_supply, reads_running};
 
-/// The word with which somebody says that something they are asked about is not done.
-const NOT_YET: &str = "not yet";
-/// Words that say of an opening that it is open.
-const OPEN: [&str; 2] = ["open", "not shut"];
-
-impl<'p> Bay<'p> {
+impl Bay<'_> {
     /// What somebody wrote down for a reading; covering a place may go with it. `seq` is the number of the event.
     pub fn said(&mut self, seq: u64, reading: &str, value: &Answer, earlier: &Answers) {
         let Some(prompt) = self.plan.flow.reading(reading) else {
@@ -160,98 +151,6 @@ impl<'p> Bay<'p> {
             written.said = value.clone();
         }
     }
-
-    /// Openings that must be shut for what is read at a step, because somebody has to say there that they are: a reading
-    /// by the name of an opening, that counts only with a word other than open.
-    pub fn said_shut(&self, step: &Step) -> Vec<&'p str> {
-        let readings = step.record.iter();
-        let shut = readings.filter_map(|id| {
-            let opening = self.opening_of(id)?;
-            let checks = checks(Some(step), id);
-            let counts_open = OPEN.iter().any(|word| counts(&checks, word));
-            (!checks.is_empty() && !counts_open).then_some(opening)
-        });
-        shut.collect()
-    }
-
-    /// The opening of which a reading asks how it stands, by the reading's own name: `purge-line`, or `vent-shut-by`.
-    fn opening_of(&self, reading: &str) -> Option<&'p str> {
-        let prompt = self.plan.flow.reading(reading)?;
-        let PromptKind::Choice(words) = &prompt.kind else {
-            return None;
-        };
-        let says_open = words.iter().any(|word| OPEN.contains(&word.as_str()));
-        if !is_yours(self.plan, prompt) || !says_open {
-            return None;
-        }
-        let first = reading.split('-').next();
-        let mut openings = self.plan.openings().iter().copied();
-        openings.find(|opening| opening.split(' ').next() == first)
-    }
-
-    /// Holds what was said of how the car stands against the car, as the step is left.
-    pub(super) fn hold_to_claims(&mut self, step: &Step) {
-        for (seq, reading, word) in std::mem::take(&mut self.at.claims) {
-            let stood = self.belies(step, &reading, &word);
-            let written = Written {
-                seq,
-                reading,
-                step: step.id.clone(),
-                test: self.test(),
-                said: Answer::Choice(word),
-                differs: stood.is_some(),
-                stood: Stood::Was(stood.unwrap_or_default()),
-                how: How::Claimed,
-                put_right: false,
-            };
-            self.log.write(written);
-        }
-    }
-
-    /// How the car stands, where that belies what was said of it.
-    fn belies(&self, step: &Step, reading: &str, word: &str) -> Option<String> {
-        let prompt = self.plan.flow.reading(reading)?;
-        if is_saved(self.plan, prompt) {
-            let unsaved = word == "yes" && self.saved_in != self.test();
-            return unsaved.then(|| "nothing had been read out and saved in this test".to_owned());
-        }
-        if let Some(opening) = self.opening_of(reading) {
-            let (closed, said_open) = (self.drive.is_closed(opening), OPEN.contains(&word));
-            let is = if closed { "closed" } else { "open" };
-            return (closed == said_open).then(|| format!("{opening} was {is}"));
-        }
-        let PromptKind::Choice(words) = &prompt.kind else {
-            return None;
-        };
-        if word == NOT_YET || !words.iter().any(|word| word == NOT_YET) {
-            return None;
-        }
-        let belied = self.still_to_do(step);
-        (!belied.is_empty()).then(|| belied.join("; "))
-    }
-
-    /// What is not as somebody says who says that everything is done: on the running engine everything is to be off, else
-    /// everything is to be closed.
-    fn still_to_do(&self, step: &Step) -> Vec<String> {
-        let mut left = Vec::new();
-        if runs_engine(self.plan, step) {
-            if self.fed.is_some() {
-                left.push("the supply was still connected".to_owned());
-            }
-            left.extend(self.left_on(step).map(|wrong| wrong.words(self.plan.flow)));
-            return left;
-        }
-        let open = self.wanted.iter().filter(|o| !self.drive.is_closed(o));
-        left.extend(open.map(|opening| format!("{opening} was open")));
-        left
-    }
-}
-
-/// Whether a word passes all checks.
-fn counts(checks: &[&Check], word: &str) -> bool {
-    let value = Value::Word(word.to_owned());
-    let mut checks = checks.iter();
-    checks.all(|check| check.truth(&value) != Truth::No)
 }
 
 /// Whether what was written is what stood there: a figure within the error of the reading and a step of its gauge, since

@@ -77,7 +77,7 @@ impl<'p> Bay<'p> {
     /// What is closed though it must be off at a step: everything where the car is driven; where it says that all comes
     /// off before the key is turned, or the engine runs after a repair, all but a purge line, which may stay shut until
     /// it is read; and wherever the running engine is read, what it breathes by.
-    pub fn still_closed(&self, step: &Step) -> Vec<String> {
+    pub(super) fn still_closed(&self, step: &Step) -> Vec<String> {
         let driven = self.is_driven(step);
         let off = step.cautions.iter().any(|caution| caution == "smoke-off");
         let all = driven || off || self.runs_again(step);
@@ -94,7 +94,7 @@ impl<'p> Bay<'p> {
     }
 
     /// Whether a place is covered though the car is driven at a step, or the engine runs there to show itself as it is.
-    pub fn still_covered(&self, step: &Step) -> bool {
+    pub(super) fn still_covered(&self, step: &Step) -> bool {
         let covers = |id: &String| {
             let meaning = self.plan.meaning(id);
             meaning.is_some_and(|meaning| meaning.state == State::PlaceCovered)

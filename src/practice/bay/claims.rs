@@ -1,0 +1,181 @@
+//! What somebody says of how the car stands, held against the car: whether an opening is shut, whether codes are saved,
+//! whether everything is done.
+
+use super::shown::is_saved;
+use super::{Bay, is_yours};
+use crate::flow::answer::Answer;
+use crate::flow::condition::{Check, Truth};
+use crate::flow::model::{Phase, Prompt, PromptKind, Step};
+use crate::flow::values::Value;
+use crate::plant::usual::checks;
+use crate::practice::log::{How, Stood, Written, Wrong};
+use crate::practice::traps::{needs_supply, runs_engine};
+
+/// The word with which somebody says that something they are asked about is not done.
+const NOT_YET: &str = "not yet";
+/// Words that say of an opening that it is open.
+const OPEN: [&str; 2] = ["open", "not shut"];
+
+/// What somebody says at a step who says that everything is done.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Done {
+    /// All that the steps close is closed.
+    Closed,
+    /// All that was closed, covered or connected is off again, and what was opened is shut.
+    Off,
+    /// All is off that must be off at this step.
+    OffForThis,
+}
+
+impl<'p> Bay<'p> {
+    /// Openings that must be shut for what is read at a step, because somebody has to say there that they are: a reading
+    /// by the name of an opening, that counts only with a word other than open.
+    pub fn said_shut(&self, step: &Step) -> Vec<&'p str> {
+        let readings = step.record.iter();
+        let shut = readings.filter_map(|id| {
+            let opening = self.opening_of(id)?;
+            let checks = checks(Some(step), id);
+            let counts_open = OPEN.iter().any(|word| counts(&checks, word));
+            (!checks.is_empty() && !counts_open).then_some(opening)
+        });
+        shut.collect()
+    }
+
+    /// The opening of which a reading asks how it stands, by the reading's own name: `purge-line`, or `vent-shut-by`.
+    fn opening_of(&self, reading: &str) -> Option<&'p str> {
+        let prompt = self.plan.flow.reading(reading)?;
+        let PromptKind::Choice(words) = &prompt.kind else {
+            return None;
+        };
+        let says_open = words.iter().any(|word| OPEN.contains(&word.as_str()));
+        if !is_yours(self.plan, prompt) || !says_open {
+            return None;
+        }
+        let first = reading.split('-').next();
+        let mut openings = self.plan.openings().iter().copied();
+        openings.find(|opening| opening.split(' ').next() == first)
+    }
+
+    /// Holds what was said of how the car stands against the car, as the step is left.
+    pub(super) fn hold_to_claims(&mut self, step: &Step) {
+        for (seq, reading, word) in std::mem::take(&mut self.at.claims) {
+            let stood = self.belies(step, &reading, &word);
+            let written = Written {
+                seq,
+                reading,
+                step: step.id.clone(),
+                test: self.test(),
+                said: Answer::Choice(word),
+                differs: stood.is_some(),
+                stood: Stood::Was(stood.unwrap_or_default()),
+                how: How::Claimed,
+                put_right: false,
+            };
+            self.log.write(written);
+        }
+    }
+
+    /// How the car stands, where that belies what was said of it.
+    fn belies(&self, step: &Step, reading: &str, word: &str) -> Option<String> {
+        let prompt = self.plan.flow.reading(reading)?;
+        if is_saved(self.plan, prompt) {
+            let unsaved = word == "yes" && self.saved_in != self.test();
+            return unsaved.then(|| "nothing had been read out and saved in this test".to_owned());
+        }
+        if let Some(opening) = self.opening_of(reading) {
+            let (closed, said_open) = (self.drive.is_closed(opening), OPEN.contains(&word));
+            let is = if closed { "closed" } else { "open" };
+            return (closed == said_open).then(|| format!("{opening} was {is}"));
+        }
+        if word == NOT_YET || !says_all_done(prompt) {
+            return None;
+        }
+        let belied = self.still_to_do(step);
+        (!belied.is_empty()).then(|| belied.join("; "))
+    }
+
+    /// What it means at a step that everything is done. By the step's phase: under pressure, where something is looked at
+    /// or closed off, everything is closed; on the running engine and from the judgement on, everything is off.
+    fn all_done(&self, step: &Step) -> Done {
+        let plan = self.plan;
+        let mut prompts = step.record.iter().filter_map(|id| plan.flow.reading(id));
+        let reads = prompts.any(|prompt| !is_yours(plan, prompt));
+        match step.phase {
+            _ if runs_engine(plan, step) => Done::Off,
+            Phase::BlockOff | Phase::Pressurise | Phase::Inspect => Done::Closed,
+            _ if needs_supply(plan, step) || reads && self.reads_system(step) => Done::Closed,
+            Phase::Judge | Phase::Repair | Phase::Retest => Done::Off,
+            Phase::Symptom | Phase::Isolate => Done::OffForThis,
+        }
+    }
+
+    /// What is not as somebody says who says that everything is done.
+    fn still_to_do(&self, step: &Step) -> Vec<String> {
+        let flow = self.plan.flow;
+        let mut left = Vec::new();
+        match self.all_done(step) {
+            Done::Closed => {
+                let open = self.wanted.iter().filter(|o| !self.drive.is_closed(o));
+                left.extend(open.map(|opening| was_open(opening)));
+            }
+            Done::OffForThis => left.extend(self.left_on(step).map(|wrong| wrong.words(flow))),
+            Done::Off => {
+                if self.fed.is_some() {
+                    left.push("the supply was still connected".to_owned());
+                }
+                left.extend(self.left_on_as_said(step).map(|wrong| wrong.words(flow)));
+                left.extend(self.ports_open().into_iter().map(was_open));
+            }
+        }
+        left
+    }
+
+    /// What is still on the car where somebody says that everything is off.
+    fn left_on_as_said(&self, step: &Step) -> Option<Wrong> {
+        if runs_engine(self.plan, step) {
+            return self.left_on(step);
+        }
+        let mut what = self.closed_by_hand();
+        what.extend(self.covered());
+        (!what.is_empty()).then_some(Wrong::LeftOn(what))
+    }
+
+    /// What is closed of all that a step closes. A purge line may stay shut until the car is driven.
+    fn closed_by_hand(&self) -> Vec<String> {
+        let openings = self.plan.openings().iter();
+        let closed = openings.filter(|o| self.drive.is_closed(o) && !o.starts_with("purge"));
+        closed.map(|opening| (*opening).to_owned()).collect()
+    }
+
+    /// What has to be opened again for a step, and whether covers have to come off for it.
+    pub fn to_take_off(&self, step: &Step) -> (Vec<String>, bool) {
+        if self.says_all_off(step) && !runs_engine(self.plan, step) {
+            return (self.closed_by_hand(), true);
+        }
+        (self.still_closed(step), self.still_covered(step))
+    }
+
+    /// Whether somebody has to say at a step that everything is off.
+    pub fn says_all_off(&self, step: &Step) -> bool {
+        let plan = self.plan;
+        let mut prompts = step.record.iter().filter_map(|id| plan.flow.reading(id));
+        prompts.any(|prompt| says_all_done(prompt) && is_yours(plan, prompt))
+            && self.all_done(step) == Done::Off
+    }
+}
+
+/// Whether a reading asks whether everything is done.
+fn says_all_done(prompt: &Prompt) -> bool {
+    matches!(&prompt.kind, PromptKind::Choice(words) if words.iter().any(|word| word == NOT_YET))
+}
+
+fn was_open(opening: &str) -> String {
+    format!("{opening} was open")
+}
+
+/// Whether a word passes all checks.
+fn counts(checks: &[&Check], word: &str) -> bool {
+    let value = Value::Word(word.to_owned());
+    let mut checks = checks.iter();
+    checks.all(|check| check.truth(&value) != Truth::No)
+}
