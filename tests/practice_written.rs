@@ -447,3 +447,84 @@ fn a_port_said_to_be_closed_is_named_while_it_is_open_and_to_close_it_is_part_of
     );
     assert_eq!(together(true).made_up, [""; 0]);
 }
+
+/// Trims and airflow of the intake's warm idle: `with` what happens at that step, which is then left.
+fn at_idle(with: impl FnOnce(&mut Apprentice)) -> Debrief {
+    on_intake(|apprentice| {
+        apprentice.until("idle-trims");
+        with(apprentice);
+        apprentice.goes_on_to(&Target::Step("cruise-trims".to_owned()));
+    })
+}
+
+fn reads_airflow(apprentice: &mut Apprentice) {
+    takes(apprentice, "idle-airflow");
+    let there = shows(apprentice, "idle-airflow") * 1000.0;
+    writes(
+        apprentice,
+        "idle-airflow",
+        figure(&format!("{there:.2} g/s")),
+    );
+}
+
+#[test]
+fn a_purge_line_that_was_shut_while_the_figures_were_read_may_be_open_as_the_step_is_left() {
+    let debrief = at_idle(|apprentice| {
+        closes(apprentice, "purge line");
+        writes(apprentice, "purge-line", word("shut"));
+        reads_airflow(apprentice);
+        opens(apprentice, "purge line");
+    });
+    assert_eq!(lost(&debrief), []);
+}
+
+#[test]
+fn a_purge_line_that_was_open_while_the_figures_were_read_is_named_though_it_is_shut_as_the_step_is_left()
+ {
+    let debrief = at_idle(|apprentice| {
+        writes(apprentice, "purge-line", word("shut"));
+        reads_airflow(apprentice);
+        closes(apprentice, "purge line");
+    });
+    assert_eq!(lost(&debrief)[0].0, 5);
+    assert!(
+        debrief.made_up[0].ends_with("You wrote shut; purge line was open."),
+        "{:?}",
+        debrief.made_up
+    );
+    let said_last = at_idle(|apprentice| {
+        reads_airflow(apprentice);
+        writes(apprentice, "purge-line", word("shut"));
+        closes(apprentice, "purge line");
+    });
+    assert_eq!(lost(&said_last)[0].0, 5);
+}
+
+#[test]
+fn what_was_said_too_early_is_put_right_by_doing_it_and_reading_again() {
+    let debrief = at_idle(|apprentice| {
+        writes(apprentice, "purge-line", word("shut"));
+        reads_airflow(apprentice);
+        closes(apprentice, "purge line");
+        reads_airflow(apprentice);
+    });
+    assert_eq!(lost(&debrief)[0].0, 1);
+}
+
+#[test]
+fn who_says_it_first_and_does_it_before_anything_is_read_is_not_blamed() {
+    let debrief = at_idle(|apprentice| {
+        writes(apprentice, "purge-line", word("shut"));
+        takes(apprentice, "fuelling-loop");
+        closes(apprentice, "purge line");
+        reads_airflow(apprentice);
+    });
+    assert_eq!(lost(&debrief), []);
+    let off = on_owners(TAKEN_OFF, |apprentice| {
+        apprentice.until("off");
+        writes(apprentice, "put-back", word("all of it"));
+        opens(apprentice, "outlet");
+        apprentice.does(Action::Follow);
+    });
+    assert_eq!(lost(&off), []);
+}

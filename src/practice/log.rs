@@ -1,6 +1,6 @@
 //! What was done on a practice car and what it cost: a simulated clock, and what went wrong on the way.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::harm::Harm;
 use crate::flow::answer::Answer;
@@ -148,8 +148,8 @@ pub enum How {
     NotAsked,
     /// It is seen by looking; at these places nobody had looked. Empty: at none at all.
     NotLooked(Vec<String>),
-    /// It was said of how the car stands.
-    Claimed,
+    /// It was said of how the car stands. Each word of the reading that the car belied, with how it stood.
+    Claimed(BTreeMap<String, String>),
 }
 
 /// What there was on the car where something was written down.

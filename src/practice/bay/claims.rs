@@ -1,6 +1,8 @@
 //! What somebody says of how the car stands, held against the car: whether an opening is shut, whether codes are saved,
 //! whether everything is done.
 
+use std::collections::BTreeMap;
+
 use super::shown::is_saved;
 use super::{Bay, is_yours};
 use crate::flow::answer::Answer;
@@ -25,6 +27,38 @@ enum Done {
     Off,
     /// All is off that must be off at this step.
     OffForThis,
+}
+
+/// What was said at a step of how the car stands.
+#[derive(Clone, Debug)]
+pub(super) struct Claim {
+    /// The number of the event.
+    seq: u64,
+    /// The reading.
+    reading: String,
+    /// The word.
+    word: String,
+    /// What the car belied as it was said: each word, with how the car stood.
+    said: BTreeMap<String, String>,
+    /// A figure was read at this step before it was said.
+    late: bool,
+    /// What the car belied as something was read that hangs on it.
+    held: Option<BTreeMap<String, String>>,
+    /// It was put right before that was read again.
+    righted: bool,
+}
+
+impl Claim {
+    /// Whether something was read with the car otherwise.
+    fn is_belied(&self) -> bool {
+        let held = self.held.as_ref();
+        held.is_some_and(|held| held.contains_key(&self.word))
+    }
+}
+
+/// Whether a reading is a figure, or places that are looked at.
+fn is_figure(prompt: &Prompt) -> bool {
+    !matches!(prompt.kind, PromptKind::Choice(_) | PromptKind::Text)
 }
 
 impl<'p> Bay<'p> {
@@ -56,23 +90,97 @@ impl<'p> Bay<'p> {
         openings.find(|opening| opening.split(' ').next() == first)
     }
 
-    /// Holds what was said of how the car stands against the car, as the step is left.
-    pub(super) fn hold_to_claims(&mut self, step: &Step) {
-        for (seq, reading, word) in std::mem::take(&mut self.at.claims) {
-            let stood = self.belies(step, &reading, &word);
-            let written = Written {
-                seq,
-                reading,
-                step: step.id.clone(),
-                test: self.test(),
-                said: Answer::Choice(word),
-                differs: stood.is_some(),
-                stood: Stood::Was(stood.unwrap_or_default()),
-                how: How::Claimed,
-                put_right: false,
-            };
-            self.log.write(written);
+    /// Somebody says how the car stands. What they said of it before at this step is forgotten, unless something was read
+    /// with the car otherwise.
+    pub(super) fn claim(&mut self, step: &Step, seq: u64, reading: &str, word: &str) {
+        let claims = std::mem::take(&mut self.at.claims).into_iter();
+        let (before, kept): (Vec<Claim>, _) = claims.partition(|claim| claim.reading == reading);
+        self.at.claims = kept;
+        for claim in before.into_iter().filter(Claim::is_belied) {
+            self.write_claim(step, claim);
         }
+        self.at.claims.push(Claim {
+            seq,
+            reading: reading.to_owned(),
+            word: word.to_owned(),
+            said: self.belied(step, reading),
+            late: self.at.figures,
+            held: None,
+            righted: false,
+        });
+    }
+
+    /// Something was read at a step, or written down: what was said there before must be so now, if that hangs on it.
+    pub(super) fn hold_to_claims(&mut self, step: &Step, read: &Prompt) {
+        self.at.figures |= is_figure(read);
+        let mut claims = std::mem::take(&mut self.at.claims);
+        for claim in &mut claims {
+            if !self.hangs_on(read, &claim.reading) {
+                continue;
+            }
+            let now = self.belied(step, &claim.reading);
+            let was_belied = claim.is_belied();
+            let is_belied = now.contains_key(&claim.word);
+            if is_belied || !was_belied {
+                claim.held = Some(now);
+            }
+            claim.righted = was_belied && !is_belied;
+        }
+        self.at.claims = claims;
+    }
+
+    /// Whether what is read hangs on what was said: every figure on an opening, anything on whether all is done.
+    fn hangs_on(&self, read: &Prompt, claimed: &str) -> bool {
+        let claimed = self.plan.flow.reading(claimed);
+        claimed.is_some_and(|claimed| {
+            !is_saved(self.plan, claimed)
+                && (is_figure(read) || self.opening_of(&claimed.id).is_none())
+        })
+    }
+
+    /// The step is left: what was said there stands in the log.
+    pub(super) fn log_claims(&mut self, step: &Step) {
+        for claim in std::mem::take(&mut self.at.claims) {
+            self.write_claim(step, claim);
+        }
+    }
+
+    /// What counts is how the car stood as something was read that hangs on what was said. Where nothing was read after
+    /// it, it must have been so as it was said, or, where nothing was read before it either, by now.
+    fn write_claim(&mut self, step: &Step, claim: Claim) {
+        let now = || self.belied(step, &claim.reading);
+        let belied = match claim.held {
+            Some(held) => held,
+            None if claim.late => claim.said,
+            None => {
+                let mut now = now();
+                now.retain(|word, _| claim.said.contains_key(word));
+                now
+            }
+        };
+        let stood = belied.get(&claim.word).cloned();
+        let written = Written {
+            seq: claim.seq,
+            reading: claim.reading,
+            step: step.id.clone(),
+            test: self.test(),
+            said: Answer::Choice(claim.word),
+            differs: stood.is_some(),
+            stood: Stood::Was(stood.unwrap_or_default()),
+            how: How::Claimed(belied),
+            put_right: claim.righted,
+        };
+        self.log.write(written);
+    }
+
+    /// Each word of a reading that the car belies as it stands, with how it stands.
+    fn belied(&self, step: &Step, reading: &str) -> BTreeMap<String, String> {
+        let prompt = self.plan.flow.reading(reading);
+        let Some(PromptKind::Choice(words)) = prompt.map(|prompt| &prompt.kind) else {
+            return BTreeMap::new();
+        };
+        let belies = |word: &String| Some((word.clone(), self.belies(step, reading, word)?));
+        words.iter().filter_map(belies).collect()
     }
 
     /// How the car stands, where that belies what was said of it.

@@ -182,6 +182,11 @@ impl<'p> Bay<'p> {
     /// Looks at a place with the lamp; what is seen there by now.
     pub fn look(&mut self, place: &str, seconds: u32, earlier: &Answers) -> Option<Strength> {
         self.read(earlier);
+        if let Some(step) = self.here
+            && let Some(prompt) = self.places(step)
+        {
+            self.hold_to_claims(step, prompt);
+        }
         self.spend(f64::from(seconds) / 60.0);
         *self.at.looked.entry(place.to_owned()).or_default() += seconds;
         self.seen(place, earlier)

@@ -103,6 +103,7 @@ impl Bay<'_> {
             for wrong in self.wrong_with(step, prompt) {
                 self.log.slip(&step.id, test, wrong);
             }
+            self.hold_to_claims(step, prompt);
         }
         if let Some(step) = self.here
             && self.waits(step).is_some_and(|(id, _)| id == prompt.id)

@@ -74,6 +74,7 @@ impl<'p> Bay<'p> {
             return None;
         }
         self.read(earlier);
+        self.hold_to_claims(step, prompt);
         #[expect(clippy::cast_precision_loss, reason = "there are few places")]
         self.spend(step.minutes / places.len() as f64);
         self.at.tried.insert(place.to_owned());

@@ -30,12 +30,14 @@ impl Bay<'_> {
             return;
         }
         if is_yours(self.plan, prompt) {
-            self.at.claims.retain(|(_, claimed, _)| claimed != reading);
-            if let Answer::Choice(word) = value {
-                let claim = (seq, reading.to_owned(), word.clone());
-                self.at.claims.push(claim);
+            if let (Answer::Choice(word), Some(step)) = (value, self.here) {
+                self.claim(step, seq, reading, word);
             }
             return;
+        }
+        let told = !matches!(value, Answer::CouldNotTell(_));
+        if let Some(step) = self.here.filter(|_| told) {
+            self.hold_to_claims(step, prompt);
         }
         if matches!(prompt.kind, PromptKind::Pairs(_)) {
             return;
@@ -47,7 +49,7 @@ impl Bay<'_> {
             let test = self.test();
             self.log.slip(&step.id, test, wrong);
         }
-        if !matches!(value, Answer::CouldNotTell(_)) {
+        if told {
             self.hold_against(seq, prompt, value, earlier);
         }
     }
