@@ -528,3 +528,59 @@ fn who_says_it_first_and_does_it_before_anything_is_read_is_not_blamed() {
     });
     assert_eq!(lost(&off), []);
 }
+
+fn corrects(apprentice: &mut Apprentice, taken: u64, value: Answer) {
+    apprentice.happens(vec![What::ReadingCorrected {
+        taken,
+        value,
+        why: "a slip of the pen".to_owned(),
+    }]);
+}
+
+#[test]
+fn what_was_said_of_the_car_is_put_right_by_a_correction_before_and_after_the_step_is_left() {
+    let corrected = |first: &str, then: &str, leaves: bool| {
+        let debrief = on_intake(|apprentice| {
+            apprentice.until("save-data");
+            writes(apprentice, "data-saved", word(first));
+            let seq = apprentice.session.job.seq;
+            if leaves {
+                apprentice.does(Action::Follow);
+            }
+            corrects(apprentice, seq, word(then));
+            if !leaves {
+                apprentice.does(Action::Follow);
+            }
+        });
+        let marks: Vec<u32> = lost(&debrief).iter().map(|(marks, _)| *marks).collect();
+        marks
+    };
+    assert_eq!(corrected("yes", "no", true), [1]);
+    assert_eq!(corrected("no", "yes", true), [5]);
+    // Nothing hung on it by then.
+    assert_eq!(corrected("yes", "no", false), [0; 0]);
+    assert_eq!(corrected("no", "yes", false), [5]);
+}
+
+#[test]
+fn what_was_said_wrongly_while_figures_were_read_is_put_right_by_a_correction() {
+    let debrief = at_idle(|apprentice| {
+        writes(apprentice, "purge-line", word("shut"));
+        let seq = apprentice.session.job.seq;
+        reads_airflow(apprentice);
+        corrects(apprentice, seq, word("open"));
+    });
+    assert_eq!(lost(&debrief)[0].0, 1);
+}
+
+#[test]
+fn a_figure_that_was_made_up_is_put_right_by_taking_it_back() {
+    let debrief = on_intake(|apprentice| {
+        apprentice.until("idle-trims");
+        writes(apprentice, "idle-airflow", figure("9.99 g/s"));
+        let seq = apprentice.session.job.seq;
+        let untold = Answer::CouldNotTell("never read it".to_owned());
+        corrects(apprentice, seq, untold);
+    });
+    assert_eq!(lost(&debrief)[0].0, 1);
+}

@@ -173,6 +173,25 @@ impl<'p> Bay<'p> {
         self.log.write(written);
     }
 
+    /// What was said of how the car stands is corrected before its step is left; false where it is in the log by now. Where
+    /// nothing was read yet that hangs on it, it is as if it had not been said.
+    pub(super) fn correct_claim(&mut self, seq: u64, value: &Answer) -> bool {
+        let visits = std::iter::once(&mut self.at).chain(self.before.values_mut());
+        let mut claims = visits.flat_map(|at| &mut at.claims);
+        let Some(claim) = claims.find(|claim| claim.seq == seq) else {
+            return false;
+        };
+        if let Answer::Choice(word) = value {
+            let so = !claim.held.as_ref().is_some_and(|h| h.contains_key(word));
+            if claim.is_belied() && so {
+                claim.righted = true;
+            } else {
+                claim.word.clone_from(word);
+            }
+        }
+        true
+    }
+
     /// Each word of a reading that the car belies as it stands, with how it stands.
     fn belied(&self, step: &Step, reading: &str) -> BTreeMap<String, String> {
         let prompt = self.plan.flow.reading(reading);

@@ -137,19 +137,32 @@ impl Bay<'_> {
 
     /// A reading was corrected later: what was wrong is put right by it, or what was right is wrong now.
     pub fn corrected(&mut self, seq: u64, value: &Answer) {
+        if self.correct_claim(seq, value) {
+            return;
+        }
         let flow = self.plan.flow;
         let Some(written) = self.log.written.iter_mut().find(|w| w.seq == seq) else {
             return;
         };
-        let (Some(prompt), Stood::Showed(stood)) = (flow.reading(&written.reading), &written.stood)
-        else {
-            return;
+        // To take back what was made up is to put it right.
+        let untold = matches!(value, Answer::CouldNotTell(_));
+        let belied = match (&written.stood, &written.how, value) {
+            (_, How::Claimed(belied), Answer::Choice(word)) => {
+                belied.get(word).cloned().map(Stood::Was)
+            }
+            (Stood::Showed(stood), ..) => {
+                let agrees = flow
+                    .reading(&written.reading)
+                    .is_some_and(|prompt| agrees(flow, prompt, stood, value));
+                (!agrees && !untold).then(|| written.stood.clone())
+            }
+            (Stood::Was(_), ..) => (!untold).then(|| written.stood.clone()),
         };
-        let agrees = agrees(flow, prompt, stood, value);
         if written.differs {
-            written.put_right = agrees;
-        } else if !agrees && !matches!(value, Answer::CouldNotTell(_)) {
+            written.put_right = belied.is_none();
+        } else if let Some(stood) = belied {
             written.differs = true;
+            written.stood = stood;
             written.said = value.clone();
         }
     }
