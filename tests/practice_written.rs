@@ -584,3 +584,29 @@ fn a_figure_that_was_made_up_is_put_right_by_taking_it_back() {
     });
     assert_eq!(lost(&debrief)[0].0, 1);
 }
+
+#[test]
+fn codes_are_saved_with_the_word_that_says_so_wherever_it_stands_among_the_words() {
+    for (words, yes) in [
+        (r#"["no", "yes"]"#, "yes"),
+        ("[saved, not saved]", "saved"),
+        ("[nothing so far, all of them]", "all of them"),
+    ] {
+        let text = TAKEN_OFF.replacen(r#"["no", "yes"]"#, words, 1);
+        let saves = |takes_it: bool| {
+            on_owners(&text, |apprentice| {
+                apprentice.until("save");
+                if takes_it {
+                    let earlier = apprentice.session.earlier();
+                    let taken = apprentice.session.bay.clone().take("data-saved", &earlier);
+                    assert_eq!(taken, Ok(Taken::Saved(word(yes))));
+                    takes(apprentice, "data-saved");
+                }
+                writes(apprentice, "data-saved", word(yes));
+                apprentice.does(Action::Follow);
+            })
+        };
+        assert_eq!(lost(&saves(true)), [], "{words}");
+        assert_eq!(lost(&saves(false))[0].0, 5, "{words}");
+    }
+}

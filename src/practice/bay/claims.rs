@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use super::shown::is_saved;
+use super::shown::{is_saved, saved_word};
 use super::{Bay, is_yours};
 use crate::flow::answer::Answer;
 use crate::flow::condition::{Check, Truth};
@@ -206,7 +206,7 @@ impl<'p> Bay<'p> {
     fn belies(&self, step: &Step, reading: &str, word: &str) -> Option<String> {
         let prompt = self.plan.flow.reading(reading)?;
         if is_saved(self.plan, prompt) {
-            let unsaved = word == "yes" && self.saved_in != self.test();
+            let unsaved = saved_word(prompt) == Some(word) && self.saved_in != self.test();
             return unsaved.then(|| "nothing had been read out and saved in this test".to_owned());
         }
         if let Some(opening) = self.opening_of(reading) {
