@@ -610,3 +610,19 @@ fn codes_are_saved_with_the_word_that_says_so_wherever_it_stands_among_the_words
         assert_eq!(lost(&saves(false))[0].0, 5, "{words}");
     }
 }
+
+#[test]
+fn a_temperature_agrees_within_its_own_error_and_no_share_of_its_kelvins() {
+    let written = |off: f64| {
+        on(&Shelf::shipped(), "vapour-small-leak", 3, |apprentice| {
+            let step = apprentice.session.bay.plan().flow.steps.iter();
+            let mut step = step.filter(|s| s.record.iter().any(|id| id == "bay-warmth"));
+            apprentice.until(&step.next().unwrap().id);
+            let there = shows(apprentice, "bay-warmth") - 273.15;
+            let warmth = figure(&format!("{:.1} C", there + off));
+            writes(apprentice, "bay-warmth", warmth);
+        })
+    };
+    assert_eq!(lost(&written(0.4)), []);
+    assert_eq!(lost(&written(2.5))[0].0, 5);
+}

@@ -7,6 +7,7 @@ use crate::flow::meaning::{Plain, What};
 use crate::flow::model::{Flow, Prompt, PromptKind, Step};
 use crate::practice::log::{How, Stood, Written};
 use crate::practice::traps::{needs_supply, reads_running};
+use crate::units::Dimension;
 
 impl Bay<'_> {
     /// What somebody wrote down for a reading; covering a place may go with it. `seq` is the number of the event.
@@ -168,6 +169,9 @@ impl Bay<'_> {
     }
 }
 
+/// How finely a thermometer is read of which a flow says nothing, K: an assumption of ours, no source.
+const THERMOMETER: f64 = 0.5;
+
 /// Whether what was written is what stood there: a figure within the error of the reading and a step of its gauge, since
 /// it may have been read off and typed; anything else exactly.
 fn agrees(flow: &Flow, prompt: &Prompt, stood: &Answer, said: &Answer) -> bool {
@@ -182,9 +186,13 @@ fn agrees(flow: &Flow, prompt: &Prompt, stood: &Answer, said: &Answer) -> bool {
     let errors = errors.iter().flatten().map(|error| error.half_width(si));
     let step = gauge.and_then(|gauge| gauge.resolution);
     let step = step.map_or(0.0, |step| step.unit().step_to_si(step.value()).abs());
-    // Told with three digits where neither gauge nor error says how finely.
-    let within = errors
-        .fold(step, |sum, error| sum + error)
-        .max(si.abs() / 100.0);
+    // Where neither gauge nor error says how finely: as it is told with three digits. A share of a temperature means
+    // nothing; its least is taken only where nothing else is said.
+    let within = errors.fold(step, |sum, error| sum + error);
+    let within = match stood.unit().dimension() {
+        Dimension::Temperature if within > 0.0 => within,
+        Dimension::Temperature => THERMOMETER,
+        _ => within.max(si.abs() / 100.0),
+    };
     (stood.si() - said.si()).abs() <= within * (1.0 + 1e-9)
 }
