@@ -10,14 +10,15 @@ use std::collections::BTreeMap;
 
 use crate::apprentice::Apprentice;
 use ruleout::engine::action::Action;
-use ruleout::engine::event::What;
-use ruleout::engine::practised::Practised;
+use ruleout::engine::event::{Event, What};
+use ruleout::engine::practised::{Mark, Practised};
 use ruleout::flow::answer::{Answer, Strength};
 use ruleout::flow::shelf::Shelf;
 use ruleout::flow::target::Target;
 use ruleout::plant::plan::Plan;
 use ruleout::practice::bay::Taken;
 use ruleout::practice::debrief::Debrief;
+use ruleout::practice::session::Session;
 
 fn on_intake(with: impl FnOnce(&mut Apprentice)) -> Debrief {
     on(&Shelf::shipped(), "intake-leak", 3, with)
@@ -625,4 +626,45 @@ fn a_temperature_agrees_within_its_own_error_and_no_share_of_its_kelvins() {
     };
     assert_eq!(lost(&written(0.4)), []);
     assert_eq!(lost(&written(2.5))[0].0, 5);
+}
+
+#[test]
+fn an_exercise_that_was_marked_by_other_rules_keeps_its_marks_and_is_not_blamed_by_those_of_today()
+{
+    let shelf = Shelf::shipped();
+    let shelved = shelf.find("intake-leak").unwrap();
+    let plan = Plan::of(&shelved.flow);
+    let mut apprentice = Apprentice::begins(&plan, shelved, 3, 1);
+    apprentice.until("idle-trims");
+    writes(&mut apprentice, "idle-airflow", figure("9.99 g/s"));
+    apprentice.ends();
+    let debrief = |events: &[Event]| {
+        let session = Session::of(&plan, events).unwrap();
+        Debrief::of(&session, None)
+    };
+    let today = debrief(&apprentice.events);
+    let text = today.lines(100).join("\n");
+    assert_eq!(today.recorded, None);
+    assert!(!text.contains("rules of then"), "{text}");
+    assert!(text.contains("without reading it"), "{text}");
+    let mut events = apprentice.events.clone();
+    for event in &mut events {
+        if let What::Practised(Practised::Marked(marks)) = &mut event.what {
+            marks.parts.retain(|mark| mark.part != "as it stood");
+            let of = |mark: &&mut Mark| mark.part == "set-up";
+            marks.parts.iter_mut().find(of).unwrap().of = 25;
+        }
+    }
+    let then = debrief(&events);
+    assert_eq!((then.got(), then.of_all()), (today.got() - 5, 100));
+    let text = then.lines(100).join("\n");
+    let line = format!(
+        "\n  Marked by the rules of then; by those of today it would be {} of 100.\n",
+        today.got()
+    );
+    assert!(text.contains(&line), "{text}");
+    assert!(text.starts_with("PRACTICE"), "{text}");
+    let score = format!("\nScore: {} of 100\n", today.got() - 5);
+    assert!(text.contains(&score), "{text}");
+    assert!(!text.contains("without reading it"), "{text}");
 }

@@ -57,6 +57,8 @@ pub struct Session<'p> {
     pub job: Job,
     /// The car.
     pub bay: Bay<'p>,
+    /// Its marks, once it was ended.
+    pub marked: Option<Marks>,
 }
 
 impl<'p> Session<'p> {
@@ -66,6 +68,7 @@ impl<'p> Session<'p> {
             exercise,
             job: Job::default(),
             bay: Bay::new(plan, drawn),
+            marked: None,
         }
     }
 
@@ -92,6 +95,7 @@ impl<'p> Session<'p> {
     pub fn apply(&mut self, event: &Event) {
         let earlier = self.earlier();
         match &event.what {
+            What::Practised(Practised::Marked(marks)) => self.marked = Some(marks.clone()),
             What::Practised(done) => self.hands(done, &earlier),
             What::ReadingTaken { reading, value, .. } => {
                 self.bay.said(event.seq, reading, value, &earlier);

@@ -43,6 +43,9 @@ pub const PROVED: u32 = 20;
 pub const SET_UP: (u32, u32, u32) = (15, 8, 3);
 /// Written down as it stood; what each loses that the car does not bear out, and one that was put right.
 pub const AS_IT_STOOD: (u32, u32, u32) = (10, 5, 1);
+/// The names of these two parts.
+pub(super) const SET_UP_NAME: &str = "set-up";
+pub(super) const AS_IT_STOOD_NAME: &str = "as it stood";
 /// Nothing unsafe.
 pub const SAFE: u32 = 10;
 /// In the time; all up to this share of the program's own, nothing from that share on.
@@ -214,7 +217,7 @@ fn proved(debrief: &Debrief) -> Part {
 
 fn set_up(debrief: &Debrief, log: &Log, flow: &Flow) -> Part {
     let (of, each, put_right) = SET_UP;
-    let name = "set-up";
+    let name = SET_UP_NAME;
     if !log.tested() {
         let why = if log.read_in.is_empty() {
             "nothing was read of the car"
@@ -246,7 +249,7 @@ fn set_up(debrief: &Debrief, log: &Log, flow: &Flow) -> Part {
 /// What was written down must be the car's: read off it, seen on it, done on it.
 fn as_it_stood(debrief: &Debrief, log: &Log, flow: &Flow) -> Part {
     let (of, each, put_right) = AS_IT_STOOD;
-    let name = "as it stood";
+    let name = AS_IT_STOOD_NAME;
     if debrief.harm.is_some() {
         return all_lost(name, of, STOPPED);
     }
