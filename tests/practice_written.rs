@@ -423,7 +423,7 @@ fn who_does_everything_right_on_an_owners_flow_takes_the_plug_off_and_has_full_m
 
 #[test]
 fn a_port_said_to_be_closed_is_named_while_it_is_open_and_to_close_it_is_part_of_the_steps_minutes()
- {
+{
     let together = |shuts: bool| {
         let shelf = Shelf::shipped();
         on(&shelf, "manifold-pressure-signal", 3, |apprentice| {
@@ -667,4 +667,83 @@ fn an_exercise_that_was_marked_by_other_rules_keeps_its_marks_and_is_not_blamed_
     let score = format!("\nScore: {} of 100\n", today.got() - 5);
     assert!(text.contains(&score), "{text}");
     assert!(!text.contains("without reading it"), "{text}");
+}
+
+#[test]
+fn who_says_that_an_engine_without_air_does_not_run_or_has_its_complaint_still_is_borne_out() {
+    let says = |complaint: &str| {
+        on_intake(|apprentice| {
+            apprentice.until_repair();
+            apprentice.lets_down();
+            apprentice.repairs();
+            let flow = apprentice.session.bay.plan().flow;
+            let mut steps = flow.steps.iter();
+            let proof = steps.find(|s| s.record.iter().any(|id| id == "complaint-now"));
+            apprentice.until(&proof.unwrap().id);
+            closes(apprentice, "air inlet");
+            writes(apprentice, "complaint-now", word(complaint));
+        })
+        .made_up
+    };
+    assert_eq!(says("still there"), [""; 0]);
+    let made_up = says("gone, on the road too").join("\n");
+    assert!(made_up.contains("does not run"), "{made_up}");
+}
+
+#[test]
+fn a_valve_said_to_be_shut_at_rest_is_believed_though_nobody_pinched_its_line() {
+    let says = |how: &str| {
+        on(&Shelf::shipped(), "vapour-small-leak", 3, |apprentice| {
+            let flow = apprentice.session.bay.plan().flow;
+            let mut steps = flow.steps.iter();
+            let shuts = steps.find(|s| s.record.iter().any(|id| id == "purge-shut-by"));
+            apprentice.until(&shuts.unwrap().id);
+            writes(apprentice, "purge-shut-by", word(how));
+            apprentice.goes_on_to(&Target::Step("blocked-tip".to_owned()));
+        })
+        .made_up
+        .join("\n")
+    };
+    assert!(!says("shut at rest").contains("purge line was open"));
+    assert!(says("pinched").contains("You wrote pinched; purge line was open."));
+}
+
+/// The owner's flow with one more plug, of which a reading asks by its whole name.
+#[test]
+fn an_opening_is_told_from_another_that_begins_alike_by_the_words_of_the_readings_name() {
+    let text = TAKEN_OFF
+        .replace("seal: [outlet]", "seal: [vent hose, vent filter]")
+        .replace("all-shut:", "vent-filter:")
+        .replace("[all-shut]", "[vent-filter]")
+        .replacen("choices: [all of it, not yet]", "choices: [shut, open]", 1);
+    let says = |shut: &str| {
+        let debrief = on_owners(&text, |apprentice| {
+            apprentice.until("plug");
+            closes(apprentice, shut);
+            writes(apprentice, "vent-filter", word("shut"));
+            apprentice.does(Action::Follow);
+        });
+        debrief.made_up.join("\n")
+    };
+    assert_eq!(says("vent filter"), "");
+    assert!(says("vent hose").contains("vent filter was open"));
+}
+
+#[test]
+fn what_cannot_be_held_against_the_car_is_told_apart_from_nothing_at_all() {
+    let why = |writes_it: bool| {
+        let debrief = on_intake(|apprentice| {
+            apprentice.until("idle-trims");
+            if writes_it {
+                let untold = Answer::CouldNotTell("no scan tool".to_owned());
+                writes(apprentice, "idle-airflow", untold);
+            }
+            apprentice.session.bay.log.written.clear();
+        });
+        lost(&debrief)[0].1.to_owned()
+    };
+    assert_eq!(
+        why(true),
+        "nothing was written down that can be held against the car"
+    );
 }

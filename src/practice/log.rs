@@ -217,6 +217,8 @@ pub struct Log {
     pub read_in: BTreeSet<u32>,
     /// What was written down, the last of each reading at a step of a test, and what was not borne out before.
     pub written: Vec<Written>,
+    /// Something was written down, whether or not the car has anything to say of it.
+    pub anything_written: bool,
     /// Repairs that were suggested.
     pub advised: Vec<Advised>,
     /// What stopped the exercise.

@@ -18,6 +18,9 @@ const NOT_YET: &str = "not yet";
 /// Words that say of an opening that it is open.
 const OPEN: [&str; 2] = ["open", "not shut"];
 
+/// How a word ends that says that an opening is shut without anything being done to it, as `shut at rest` does.
+const AT_REST: &str = " at rest";
+
 /// What somebody says at a step who says that everything is done.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Done {
@@ -75,7 +78,8 @@ impl<'p> Bay<'p> {
         shut.collect()
     }
 
-    /// The opening of which a reading asks how it stands, by the reading's own name: `purge-line`, or `vent-shut-by`.
+    /// The opening of which a reading asks how it stands, by the reading's own name: `purge-line`, or `vent-shut-by`. Where
+    /// names begin alike, the one of which it has the most words; nothing where several have as many.
     fn opening_of(&self, reading: &str) -> Option<&'p str> {
         let prompt = self.plan.flow.reading(reading)?;
         let PromptKind::Choice(words) = &prompt.kind else {
@@ -85,9 +89,14 @@ impl<'p> Bay<'p> {
         if !is_yours(self.plan, prompt) || !says_open {
             return None;
         }
-        let first = reading.split('-').next();
-        let mut openings = self.plan.openings().iter().copied();
-        openings.find(|opening| opening.split(' ').next() == first)
+        let alike = |opening: &str| {
+            let words = opening.split(' ').zip(reading.split('-'));
+            words.take_while(|(word, other)| word == other).count()
+        };
+        let openings = self.plan.openings().iter().copied();
+        let most = openings.clone().map(alike).max().filter(|most| *most > 0)?;
+        let mut most = openings.filter(|opening| alike(opening) == most);
+        most.next().filter(|_| most.next().is_none())
     }
 
     /// Somebody says how the car stands. What they said of it before at this step is forgotten, unless something was read
@@ -210,6 +219,10 @@ impl<'p> Bay<'p> {
             return unsaved.then(|| "nothing had been read out and saved in this test".to_owned());
         }
         if let Some(opening) = self.opening_of(reading) {
+            // A valve that shuts by itself is shut by nobody's hands.
+            if word.ends_with(AT_REST) {
+                return None;
+            }
             let (closed, said_open) = (self.drive.is_closed(opening), OPEN.contains(&word));
             let is = if closed { "closed" } else { "open" };
             return (closed == said_open).then(|| format!("{opening} was {is}"));

@@ -55,8 +55,7 @@ impl<'p> Bay<'p> {
             return false;
         };
         let put_together = self.says_all_off(step) && self.ports_open().contains(&opening);
-        put_together
-            || self.said_shut(step).contains(&opening) && !self.drive.is_closed(opening)
+        put_together || self.said_shut(step).contains(&opening) && !self.drive.is_closed(opening)
     }
 
     /// Opens an opening again.

@@ -11,7 +11,8 @@ use crate::plant::plan::Plan;
 use crate::practice::harm::Harm;
 use crate::practice::traps::runs_engine;
 
-/// So many of a reading's words must be places for it to be one of places that are tried.
+/// So many of a reading's words must be places for it to be one of places that are tried: an assumption of ours, so that a
+/// word that happens to name a place makes no search of a question.
 const PLACES: usize = 3;
 
 /// The words of a reading that stand for places to be tried at a step, in their order, and the word that says that none

@@ -9,6 +9,16 @@ use crate::practice::log::{How, Stood, Written};
 use crate::practice::traps::{needs_supply, reads_running};
 use crate::units::Dimension;
 
+/// What words say of an engine that does not run: an assumption of ours, from the words of the trade.
+const DOES_NOT_RUN: [&str; 6] = [
+    "does not run",
+    "does not start",
+    "no start",
+    "will not start",
+    "stalls",
+    "dies",
+];
+
 impl Bay<'_> {
     /// What somebody wrote down for a reading; covering a place may go with it. `seq` is the number of the event.
     pub fn said(&mut self, seq: u64, reading: &str, value: &Answer, earlier: &Answers) {
@@ -20,6 +30,7 @@ impl Bay<'_> {
             self.pay_anew();
         }
         self.at.answered = true;
+        self.log.anything_written = true;
         let covered = Some(&What::Plain(Plain::CoveredPlace));
         if self.plan.meaning(reading).map(|m| &m.what) == covered {
             if let Answer::Choice(word) = value
@@ -60,14 +71,15 @@ impl Bay<'_> {
         let Some(step) = self.here else {
             return;
         };
-        let (stood, how) = self.beside(step, prompt, value, earlier);
+        let (Some(stood), how) = self.beside(step, prompt, value, earlier) else {
+            return;
+        };
         let differs = match (&stood, &how) {
-            (None, _) => return,
-            (Some(Stood::Was(_)), _) => true,
+            (Stood::Was(_), _) => true,
             (_, How::NotLooked(places)) if !places.is_empty() => true,
             // Where nothing is fed nothing shows, whoever looks.
             (_, How::NotLooked(_)) if needs_supply(self.plan, step) && self.fed.is_none() => false,
-            (Some(Stood::Showed(stood)), _) => !agrees(self.plan.flow, prompt, stood, value),
+            (Stood::Showed(stood), _) => !agrees(self.plan.flow, prompt, stood, value),
         };
         let written = Written {
             seq,
@@ -75,7 +87,7 @@ impl Bay<'_> {
             step: step.id.clone(),
             test: self.test(),
             said: value.clone(),
-            stood: stood.unwrap_or_else(|| Stood::Was(String::new())),
+            stood,
             how,
             differs,
             put_right: false,
@@ -101,6 +113,9 @@ impl Bay<'_> {
                 (self.would_show(prompt, earlier), How::NotLooked(unseen))
             }
         } else if reads_running(self.plan, step) && self.drive.chokes() {
+            if self.says_it_does_not_run(prompt, value) {
+                return (None, How::NotAsked);
+            }
             let dies = "the engine gets no air and does not run".to_owned();
             return (Some(Stood::Was(dies)), How::NotAsked);
         } else if self.at.asked.contains(&prompt.id)
@@ -111,6 +126,17 @@ impl Bay<'_> {
             (self.would_show(prompt, earlier), How::NotAsked)
         };
         (stood.map(Stood::Showed), how)
+    }
+
+    /// Whether a word says that the engine does not run, or that the complaint is there still.
+    fn says_it_does_not_run(&self, prompt: &Prompt, value: &Answer) -> bool {
+        let Answer::Choice(word) = value else {
+            return false;
+        };
+        let complaint = Some(&What::Plain(Plain::Complaint));
+        let is_complaint = self.plan.meaning(&prompt.id).map(|m| &m.what) == complaint;
+        is_complaint && !self.plan.shows_on_sound_car(&prompt.id, word)
+            || DOES_NOT_RUN.iter().any(|says| word.contains(says))
     }
 
     /// What stands before whoever asked the car for it.

@@ -256,7 +256,8 @@ impl Debrief {
         let part = self.parts.iter().find(|part| part.name == name)?;
         let then = self.recorded.as_ref();
         let same = |mark: &Mark| mark.part == name && (mark.got, mark.of) == (part.got, part.of);
-        then.is_none_or(|then| then.parts.iter().any(same)).then_some(part)
+        then.is_none_or(|then| then.parts.iter().any(same))
+            .then_some(part)
     }
 }
 

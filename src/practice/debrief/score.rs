@@ -81,7 +81,7 @@ pub fn rule() -> Vec<String> {
         format!(
             "as it stood, {stood}: {made_up} lost for each thing that was written down at a step and the car does not bear \
              out: figures that were not read there and are none of the car's, smoke at places where nobody looked, \
-             what is said to be done and is not; {righted} where it was put right. Counts once anything was written down."
+             what is said to be done and is not; {righted} where it was put right. Counts once anything was written down that can be held against it."
         ),
         format!("safe, {SAFE}: nothing unsafe was done. Counts once anything was done on the car."),
         format!(
@@ -254,7 +254,12 @@ fn as_it_stood(debrief: &Debrief, log: &Log, flow: &Flow) -> Part {
         return all_lost(name, of, STOPPED);
     }
     if log.written.is_empty() {
-        return all_lost(name, of, "nothing was written down");
+        let why = if log.anything_written {
+            "nothing was written down that can be held against the car"
+        } else {
+            "nothing was written down"
+        };
+        return all_lost(name, of, why);
     }
     let lost = log.not_borne_out().map(|written| {
         let (marks, after) = if written.put_right {

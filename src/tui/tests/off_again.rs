@@ -75,7 +75,8 @@ fn it_is_looked_at_before_the_car_is_driven_and_each_thing_is_confirmed() {
         .sees("Vent: clamp, plug or cover off, open again")
         .sees("Supply (inert gas): shut off")
         .sees("Core back in the port");
-    b.keys("1<Enter>1<Enter>1<Enter>").sees("How was the drive?");
+    b.keys("1<Enter>1<Enter>1<Enter>")
+        .sees("How was the drive?");
     let off = b.record();
     let off = off.iter().filter(|what| matches!(what, What::TakenOff(_)));
     assert_eq!(off.count(), 3);
