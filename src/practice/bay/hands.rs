@@ -164,7 +164,7 @@ impl<'p> Bay<'p> {
             return;
         }
         self.spend(costs::COVER);
-        self.drive.cover_place(place, earlier);
+        self.drive.cover_place(place);
         self.changed();
     }
 
