@@ -747,3 +747,31 @@ fn what_cannot_be_held_against_the_car_is_told_apart_from_nothing_at_all() {
         "nothing was written down that can be held against the car"
     );
 }
+
+#[test]
+fn who_says_wrongly_that_the_supply_is_off_and_does_not_run_the_engine_is_named_and_not_stopped() {
+    let says = |possible: &str, reads: bool| {
+        on(&Shelf::shipped(), "intake-leak", 11, |apprentice| {
+            apprentice.until("running-proof");
+            apprentice.hand(Practised::Fed {
+                gas: "air".to_owned(),
+                pressure: "3.4 kPa".parse().unwrap(),
+            });
+            writes(apprentice, "ready-to-start", word("all of it"));
+            writes(apprentice, "proof-possible", word(possible));
+            if reads {
+                takes(apprentice, "proof-short-1");
+            } else {
+                apprentice.goes_on_to(&Target::Step("name-the-cause".to_owned()));
+            }
+        })
+    };
+    let declined = says("not possible", false);
+    assert_eq!(declined.harm, None);
+    let made_up = declined.made_up.join("\n");
+    assert!(
+        made_up.contains("You wrote all of it; the supply was still connected"),
+        "{made_up}"
+    );
+    assert!(says("possible", true).harm.is_some());
+}

@@ -3,7 +3,8 @@
 use super::{Answers, Bay, is_yours};
 use crate::flow::answer::{Answer, Strength};
 use crate::flow::cautions::{LET_DOWN, about_limit_of};
-use crate::flow::model::{PromptKind, Step};
+use crate::flow::meaning::{Plain, What};
+use crate::flow::model::{Prompt, PromptKind, Step};
 use crate::physics::gas::Gas;
 use crate::plant::hands::Fed;
 use crate::practice::harm::Harm;
@@ -118,13 +119,22 @@ impl<'p> Bay<'p> {
     }
 
     /// What reading this at the step does where the engine runs for it and the supply is connected. What somebody says
-    /// of their own doing there needs no running engine.
+    /// of their own doing there, or sees on the standing engine, needs no running engine.
     pub fn ran_with_supply(&self, reading: &str) -> Option<Harm> {
         self.fed?;
         let step = self.here.filter(|step| runs_engine(self.plan, step))?;
         let asked = step.record.iter().find(|id| *id == reading)?;
         let prompt = self.plan.flow.reading(asked)?;
-        (!is_yours(self.plan, prompt)).then(|| Harm::RanWithSupply(self.of_running()))
+        self.runs_for(prompt)
+            .then(|| Harm::RanWithSupply(self.of_running()))
+    }
+
+    /// Whether the engine runs for a reading of a step at which it does: not for what somebody says, nor for what anybody
+    /// sees who looks, such as whether a place can be reached.
+    pub(super) fn runs_for(&self, prompt: &Prompt) -> bool {
+        let look = Some(&What::Plain(Plain::VisualCheck));
+        let looks = self.plan.meaning(&prompt.id).map(|m| &m.what) == look;
+        !looks && !is_yours(self.plan, prompt)
     }
 
     /// The caution of this flow that speaks of a supply on a running engine.

@@ -6,7 +6,7 @@ use crate::flow::answer::Answer;
 use crate::flow::meaning::{Plain, What};
 use crate::flow::model::{Flow, Prompt, PromptKind, Step};
 use crate::practice::log::{How, Stood, Written};
-use crate::practice::traps::{needs_supply, reads_running};
+use crate::practice::traps::{needs_supply, reads_running, runs_engine};
 use crate::units::Dimension;
 
 /// What words say of an engine that does not run: an assumption of ours, from the words of the trade.
@@ -55,7 +55,9 @@ impl Bay<'_> {
             return;
         }
         // Typed or taken, the car was driven.
-        if let Some(step) = self.here.filter(|_| self.at.shown.is_none())
+        let runs = |step: &&Step| !runs_engine(self.plan, step) || self.runs_for(prompt);
+        let unread = self.here.filter(|_| self.at.shown.is_none());
+        if let Some(step) = unread.filter(runs)
             && let Some(wrong) = self.left_on(step)
         {
             let test = self.test();
