@@ -775,3 +775,29 @@ fn who_says_wrongly_that_the_supply_is_off_and_does_not_run_the_engine_is_named_
     );
     assert!(says("possible", true).harm.is_some());
 }
+
+#[test]
+fn to_say_that_a_place_is_covered_covers_nothing_and_is_named() {
+    let covers = |by_hand: bool| {
+        let mut left = Vec::new();
+        let debrief = on(&Shelf::shipped(), "intake-leak", 11, |apprentice| {
+            apprentice.until("cover");
+            let earlier = apprentice.session.earlier();
+            let place = apprentice.session.bay.shows_most(&earlier).unwrap();
+            if by_hand {
+                apprentice.hand(Practised::Covered {
+                    place: place.clone(),
+                });
+            }
+            writes(apprentice, "covered-place", word(&place));
+            takes(apprentice, "covered-flow");
+            left = apprentice.session.bay.covered();
+            apprentice.goes_on_to(&Target::Step("complaint-left".to_owned()));
+        });
+        (debrief.made_up.join("\n"), left.len())
+    };
+    assert_eq!(covers(true), (String::new(), 1));
+    let (made_up, covered) = covers(false);
+    assert_eq!(covered, 0);
+    assert!(made_up.ends_with("; nothing was covered."), "{made_up}");
+}

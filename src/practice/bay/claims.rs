@@ -4,9 +4,10 @@
 use std::collections::BTreeMap;
 
 use super::shown::{is_saved, saved_word};
-use super::{Bay, is_yours};
+use super::{Answers, Bay, is_yours};
 use crate::flow::answer::Answer;
 use crate::flow::condition::{Check, Truth};
+use crate::flow::meaning::{Plain, What};
 use crate::flow::model::{Phase, Prompt, PromptKind, Step};
 use crate::flow::values::Value;
 use crate::plant::usual::checks;
@@ -218,6 +219,10 @@ impl<'p> Bay<'p> {
             let unsaved = saved_word(prompt) == Some(word) && self.saved_in != self.test();
             return unsaved.then(|| "nothing had been read out and saved in this test".to_owned());
         }
+        let covered = Some(&What::Plain(Plain::CoveredPlace));
+        if self.plan.meaning(reading).map(|m| &m.what) == covered {
+            return (!self.is_covered_as(prompt, word)).then(|| self.cover_words());
+        }
         if let Some(opening) = self.opening_of(reading) {
             // A valve that shuts by itself is shut by nobody's hands.
             if word.ends_with(AT_REST) {
@@ -232,6 +237,23 @@ impl<'p> Bay<'p> {
         }
         let belied = self.still_to_do(step);
         (!belied.is_empty()).then(|| belied.join("; "))
+    }
+
+    /// Whether a place is covered that this reading calls so.
+    fn is_covered_as(&self, prompt: &Prompt, word: &str) -> bool {
+        self.drive.covered().any(|place| {
+            // What is behind a cover is known without what was answered.
+            let said = self.drive.word_of_place(prompt, place, &Answers::new());
+            place == word || said.as_deref() == Some(word)
+        })
+    }
+
+    fn cover_words(&self) -> String {
+        let covered = self.covered();
+        if covered.is_empty() {
+            return "nothing was covered".to_owned();
+        }
+        format!("covered was: {}", covered.join(", "))
     }
 
     /// What it means at a step that everything is done. By the step's phase: under pressure, where something is looked at

@@ -20,7 +20,7 @@ const DOES_NOT_RUN: [&str; 6] = [
 ];
 
 impl Bay<'_> {
-    /// What somebody wrote down for a reading; covering a place may go with it. `seq` is the number of the event.
+    /// What somebody wrote down for a reading. `seq` is the number of the event.
     pub fn said(&mut self, seq: u64, reading: &str, value: &Answer, earlier: &Answers) {
         let Some(prompt) = self.plan.flow.reading(reading) else {
             return;
@@ -31,16 +31,6 @@ impl Bay<'_> {
         }
         self.at.answered = true;
         self.log.anything_written = true;
-        let covered = Some(&What::Plain(Plain::CoveredPlace));
-        if self.plan.meaning(reading).map(|m| &m.what) == covered {
-            if let Answer::Choice(word) = value
-                && !self.is_covered_as(prompt, word, earlier)
-            {
-                self.cover(word, earlier);
-                self.at.answered = true;
-            }
-            return;
-        }
         if is_yours(self.plan, prompt) {
             if let (Answer::Choice(word), Some(step)) = (value, self.here) {
                 self.claim(step, seq, reading, word);
@@ -154,14 +144,6 @@ impl Bay<'_> {
         let mut there = self.clone();
         there.read(earlier);
         there.at.shown.as_ref()?.get(&prompt.id).cloned()
-    }
-
-    /// Whether a place is covered that this reading calls so.
-    fn is_covered_as(&self, prompt: &Prompt, word: &str, earlier: &Answers) -> bool {
-        self.drive.covered().any(|place| {
-            let said = self.drive.word_of_place(prompt, place, earlier);
-            said.as_deref() == Some(word)
-        })
     }
 
     /// A reading was corrected later: what was wrong is put right by it, or what was right is wrong now.
