@@ -6,7 +6,7 @@ use super::bay::{Answers, Bay};
 use super::drawn::Drawn;
 use super::harm::Harm;
 use super::log::Advised;
-use crate::engine::event::{Event, OutcomeTaken, What};
+use crate::engine::event::{Event, OutcomeTaken, Suggested, What};
 use crate::engine::fold;
 use crate::engine::job::{Job, Run};
 use crate::engine::judge;
@@ -102,8 +102,9 @@ impl<'p> Session<'p> {
             }
             What::ReadingCorrected { taken, value, .. } => self.bay.corrected(*taken, value),
             What::OutcomeTaken(taken) => {
-                let as_it_says =
-                    self.bay.asks_nothing() && taken.outcome.is_some() && taken.reason.is_none();
+                // Also where the flow's own way for what is too close to call leads on.
+                let led = taken.outcome.is_some() || taken.suggested == Suggested::Unsure;
+                let as_it_says = self.bay.asks_nothing() && led && taken.reason.is_none();
                 self.bay.leave(&earlier, as_it_says);
                 self.bay.log.advised.extend(self.advised(taken));
             }

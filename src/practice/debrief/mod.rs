@@ -183,7 +183,9 @@ impl Debrief {
                 .iter()
                 .filter(|r| r.needed)
                 .map(|r| minutes_of(&r.cause))
-                .sum(),
+                // A sum over nothing is minus nothing.
+                .sum::<f64>()
+                + 0.0,
             minutes: log.minutes(),
             par,
             beside: beside(

@@ -86,8 +86,8 @@ pub fn rule() -> Vec<String> {
         format!("safe, {SAFE}: nothing unsafe was done. Counts once anything was done on the car."),
         format!(
             "time, {time}: up to {over:.0} % over the minutes of the test's own way, fewer beyond, none from {nothing:.0} \
-             times on. Counts only if every hidden fault is repaired, and something was read before the first part was \
-             opened, or the odds suggested that repair."
+             times on. Counts only if every hidden fault is repaired and that is proved, and something was read before the first \
+             part was opened, or the odds suggested that repair."
         ),
         "A STOP ends the exercise and leaves what was found, repaired, spared and proved by then; set-up, as it stood, safe \
          and time give nothing."
@@ -295,6 +295,13 @@ fn time(debrief: &Debrief, log: &Log) -> Part {
             name,
             of,
             "time counts only where every hidden fault is repaired",
+        );
+    }
+    if !debrief.retested || !debrief.proved {
+        return all_lost(
+            name,
+            of,
+            "time counts only where the whole test was repeated to its proof",
         );
     }
     if !log.tested() {
