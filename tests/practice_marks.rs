@@ -652,7 +652,11 @@ fn time_gives_nothing_where_the_retest_was_left_out_and_no_minutes_are_less_than
         ..Habits::default()
     };
     let debrief = intake(3, 1, habits);
-    let time = debrief.parts.iter().find(|part| part.name == "time").unwrap();
+    let time = debrief
+        .parts
+        .iter()
+        .find(|part| part.name == "time")
+        .unwrap();
     assert_eq!(time.got, 0);
     let nothing = on_intake(3, |_| {});
     assert!(nothing.needed_minutes.is_sign_positive());

@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 
 use crate::apprentice::Apprentice;
 use ruleout::engine::action::Action;
-use ruleout::engine::event::{Event, What};
+use ruleout::engine::event::{Codes, Event, What};
 use ruleout::engine::practised::{Mark, Practised};
 use ruleout::flow::answer::{Answer, Strength};
 use ruleout::flow::shelf::Shelf;
@@ -800,4 +800,24 @@ fn to_say_that_a_place_is_covered_covers_nothing_and_is_named() {
     let (made_up, covered) = covers(false);
     assert_eq!(covered, 0);
     assert!(made_up.ends_with("; nothing was covered."), "{made_up}");
+}
+
+#[test]
+fn to_save_the_codes_writes_them_into_the_record_and_over_nothing_that_was_noted() {
+    on_intake(|apprentice| {
+        apprentice.until("save-data");
+        takes(apprentice, "data-saved");
+        let came = apprentice.session.job.opening.clone().unwrap().codes;
+        let noted = apprentice.session.job.codes.clone().unwrap();
+        assert_eq!(noted.stored, came);
+        assert!(!came.is_empty());
+        let own = Codes {
+            stored: came,
+            freeze_frame: "at idle".to_owned(),
+            ..Codes::default()
+        };
+        apprentice.does(Action::NoteCodes(own.clone()));
+        takes(apprentice, "data-saved");
+        assert_eq!(apprentice.session.job.codes, Some(own));
+    });
 }

@@ -655,11 +655,14 @@ fn the_customer_reads_what_was_stored_before_the_repair_and_not_what_a_retest_sa
     events.push(saved);
     let after = text(&events, Edition::Customer);
     assert!(after.contains(told), "{after}");
-    events.retain(|event| {
-        !matches!(&event.what, What::CodesNoted(codes) if *codes != Codes::default())
-    });
+    events.retain(
+        |event| !matches!(&event.what, What::CodesNoted(codes) if *codes != Codes::default()),
+    );
     let late = text(&events, Edition::Customer);
-    assert!(!late.contains("Before we changed anything we saved"), "{late}");
+    assert!(
+        !late.contains("Before we changed anything we saved"),
+        "{late}"
+    );
 }
 
 #[test]

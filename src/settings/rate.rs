@@ -38,7 +38,9 @@ impl Rate {
             [rest @ .., last] => number(last).and_then(|an_hour| rate(an_hour, rest)),
             [] => None,
         };
-        found.ok_or("write a number above nothing, with the currency if you like, such as: 84.50 EUR")
+        found.ok_or(
+            "write a number above nothing, with the currency if you like, such as: 84.50 EUR",
+        )
     }
 
     /// What so many minutes cost.

@@ -218,7 +218,8 @@ mod tests {
     }
 
     #[test]
-    fn a_strength_stands_behind_a_sign_of_equality_or_a_colon_or_right_behind_a_place_of_the_list() {
+    fn a_strength_stands_behind_a_sign_of_equality_or_a_colon_or_right_behind_a_place_of_the_list()
+    {
         let listed = ["throttle shaft", "plug: ours"].map(str::to_owned);
         for (text, place, strength) in [
             ("throttle shaft:wisp", "throttle shaft", Strength::Wisp),

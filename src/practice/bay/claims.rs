@@ -216,7 +216,7 @@ impl<'p> Bay<'p> {
     fn belies(&self, step: &Step, reading: &str, word: &str) -> Option<String> {
         let prompt = self.plan.flow.reading(reading)?;
         if is_saved(self.plan, prompt) {
-            let unsaved = saved_word(prompt) == Some(word) && self.saved_in != self.test();
+            let unsaved = saved_word(prompt) == Some(word) && !self.are_codes_saved();
             return unsaved.then(|| "nothing had been read out and saved in this test".to_owned());
         }
         let covered = Some(&What::Plain(Plain::CoveredPlace));

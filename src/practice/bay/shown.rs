@@ -132,6 +132,11 @@ impl Bay<'_> {
         self.saved_in = self.test();
     }
 
+    /// Whether what the control unit knows was read out and saved in this test.
+    pub fn are_codes_saved(&self) -> bool {
+        self.saved_in == self.test()
+    }
+
     /// Reads out and saves what the control unit knows.
     fn save(&mut self, prompt: &Prompt) -> Taken {
         self.codes_are_saved();
