@@ -260,12 +260,10 @@ impl<'p> Bay<'p> {
     /// or closed off, everything is closed; on the running engine and from the judgement on, everything is off.
     fn all_done(&self, step: &Step) -> Done {
         let plan = self.plan;
-        let mut prompts = step.record.iter().filter_map(|id| plan.flow.reading(id));
-        let reads = prompts.any(|prompt| !is_yours(plan, prompt));
         match step.phase {
             _ if runs_engine(plan, step) => Done::Off,
             Phase::BlockOff | Phase::Pressurise | Phase::Inspect => Done::Closed,
-            _ if needs_supply(plan, step) || reads && self.reads_system(step) => Done::Closed,
+            _ if needs_supply(plan, step) || self.reads_system(step) => Done::Closed,
             Phase::Judge | Phase::Repair | Phase::Retest => Done::Off,
             Phase::Symptom | Phase::Isolate => Done::OffForThis,
         }

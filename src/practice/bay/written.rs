@@ -6,7 +6,7 @@ use crate::flow::answer::Answer;
 use crate::flow::meaning::{Plain, What};
 use crate::flow::model::{Flow, Prompt, PromptKind, Step};
 use crate::practice::log::{How, Stood, Written};
-use crate::practice::traps::{needs_supply, reads_running, runs_engine};
+use crate::practice::traps::{needs_supply, runs_engine};
 use crate::units::Dimension;
 
 /// What words say of an engine that does not run: an assumption of ours, from the words of the trade.
@@ -104,7 +104,7 @@ impl Bay<'_> {
             } else {
                 (self.would_show(prompt, earlier), How::NotLooked(unseen))
             }
-        } else if reads_running(self.plan, step) && self.drive.chokes() {
+        } else if runs_engine(self.plan, step) && self.runs_for(prompt) && self.drive.chokes() {
             if self.says_it_does_not_run(prompt, value) {
                 return (None, How::NotAsked);
             }

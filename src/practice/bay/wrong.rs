@@ -3,8 +3,8 @@
 
 use std::collections::BTreeSet;
 
-use super::Bay;
 use super::shown::is_on;
+use super::{Bay, is_yours};
 use crate::flow::log_key::LogKey;
 use crate::flow::meaning::{Plain, State, What};
 use crate::flow::model::{Phase, Prompt, PromptKind, Step};
@@ -122,13 +122,12 @@ impl<'p> Bay<'p> {
         }
         let fed = is_fed(self.plan.flow);
         step.record.iter().any(|id| {
-            let places = self
-                .plan
-                .flow
-                .reading(id)
-                .is_some_and(|prompt| matches!(prompt.kind, PromptKind::Places(_)));
+            let prompt = self.plan.flow.reading(id);
+            let places = prompt.is_some_and(|p| matches!(p.kind, PromptKind::Places(_)));
+            // What somebody only says is no reading of the car.
+            let of_car = prompt.is_some_and(|prompt| !is_yours(self.plan, prompt));
             places
-                || !fed
+                || !fed && of_car
                 || self.plan.meaning(id).is_some_and(|meaning| {
                     matches!(meaning.state, State::AsItStands | State::PlaceCovered)
                         && matches!(
