@@ -647,3 +647,16 @@ fn a_place_covered_on_the_standing_engine_without_the_supply_counts_on_the_runni
     let covered = trim(&apprentice);
     assert!(open - covered > 0.05, "{open} open, {covered} covered");
 }
+
+#[test]
+fn a_unit_that_is_read_by_itself_says_that_its_hose_is_off_the_car() {
+    let shelf = Shelf::shipped();
+    let shelved = shelf.find("intake-leak").unwrap();
+    let plan = Plan::of(&shelved.flow);
+    let mut apprentice = Apprentice::begins(&plan, shelved, 3, 1);
+    apprentice.until("blocked-tip");
+    let sees = apprentice.hand(Practised::Took {
+        reading: "blocked-pressure".to_owned(),
+    });
+    assert!(sees.contains("its hose off the car"), "{sees}");
+}

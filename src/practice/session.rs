@@ -6,6 +6,7 @@ use super::bay::{Answers, Bay};
 use super::drawn::Drawn;
 use super::harm::Harm;
 use super::log::Advised;
+use super::traps::{is_fed, reads_unit_alone};
 use crate::engine::event::{Event, OutcomeTaken, Suggested, What};
 use crate::engine::fold;
 use crate::engine::job::{Job, Run};
@@ -89,6 +90,13 @@ impl<'p> Session<'p> {
             Some((run, visit)) => judge::answers(&self.job, run, visit),
             None => self.job.facts.clone(),
         }
+    }
+
+    /// Whether the supply runs by itself for what the step reads: it is connected to nothing.
+    pub fn runs_alone(&self) -> bool {
+        let plan = self.bay.plan();
+        let step = self.bay.step();
+        self.bay.has_engine() && is_fed(plan.flow) && step.is_some_and(|s| reads_unit_alone(plan, s))
     }
 
     /// Takes one more event in.

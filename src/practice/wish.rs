@@ -117,6 +117,10 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
                 Ok(Taken::Reads(answer)) => {
                     did.sees = if is_nowhere(&answer) {
                         NOTHING_SEEN.to_owned()
+                    } else if session.runs_alone() {
+                        String::from(
+                            "The unit runs by itself for this, its hose off the car; Enter writes it down.",
+                        )
                     } else {
                         String::from("As it stands on the car; Enter writes it down.")
                     };
