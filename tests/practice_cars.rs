@@ -13,6 +13,7 @@ use ruleout::plant::plan::Plan;
 use ruleout::practice::bay::Taken;
 use ruleout::practice::drawn::{NoCar, find};
 use ruleout::practice::traps::Heat;
+use ruleout::practice::way::due;
 use ruleout::practice::wish::wish;
 
 #[test]
@@ -385,7 +386,7 @@ fn what_is_left_covered_hides_the_leak_from_the_running_engine() {
         let Some(place) = drive.shows_most(&drawn.car.facts) else {
             continue;
         };
-        drive.cover_place(&place, &drawn.car.facts);
+        drive.cover_place(&place);
         drive.feed(None);
         assert!(
             trim(&mut drive).unwrap() < open - 3.0,
@@ -615,4 +616,47 @@ fn every_page_of_an_exercise_says_that_there_is_no_such_car() {
             assert!(!written.to_lowercase().contains("handed over"), "{written}");
         }
     });
+}
+
+#[test]
+fn a_place_covered_on_the_standing_engine_without_the_supply_counts_on_the_running_one() {
+    let shelf = Shelf::shipped();
+    let shelved = shelf.find("intake-leak").unwrap();
+    let plan = Plan::of(&shelved.flow);
+    let mut apprentice = Apprentice::begins(&plan, shelved, 11, 1);
+    apprentice.until("running-proof");
+    let step = apprentice.session.bay.step().unwrap();
+    let earlier = apprentice.session.earlier();
+    for hand in due(&apprentice.session.bay, step, &earlier) {
+        apprentice.by_hand(hand);
+    }
+    let place = apprentice.session.bay.covered()[0].clone();
+    let trim = |apprentice: &Apprentice| {
+        let mut bay = apprentice.session.bay.clone();
+        let earlier = apprentice.session.earlier();
+        let parts = ["proof-short-1", "proof-long-1"];
+        let read = parts.map(|id| match bay.take(id, &earlier) {
+            Ok(Taken::Reads(Answer::Quantity(q))) => q.si(),
+            other => panic!("{other:?}"),
+        });
+        read[0] + read[1]
+    };
+    apprentice.hand(Practised::Uncovered);
+    let open = trim(&apprentice);
+    apprentice.hand(Practised::Covered { place });
+    let covered = trim(&apprentice);
+    assert!(open - covered > 0.05, "{open} open, {covered} covered");
+}
+
+#[test]
+fn a_unit_that_is_read_by_itself_says_that_its_hose_is_off_the_car() {
+    let shelf = Shelf::shipped();
+    let shelved = shelf.find("intake-leak").unwrap();
+    let plan = Plan::of(&shelved.flow);
+    let mut apprentice = Apprentice::begins(&plan, shelved, 3, 1);
+    apprentice.until("blocked-tip");
+    let sees = apprentice.hand(Practised::Took {
+        reading: "blocked-pressure".to_owned(),
+    });
+    assert!(sees.contains("its hose off the car"), "{sees}");
 }

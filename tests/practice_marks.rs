@@ -632,3 +632,32 @@ fn the_same_exercise_is_the_same_car_for_everybody() {
     assert_eq!(a, b);
     assert_ne!(a.hidden, intake(12, 4, Habits::default()).hidden);
 }
+
+#[test]
+fn a_step_that_was_too_close_to_call_has_its_minutes() {
+    let shelf = Shelf::shipped();
+    let shelved = shelf.find("intake-leak").unwrap();
+    let plan = Plan::of(&shelved.flow);
+    let mut apprentice = Apprentice::begins(&plan, shelved, 11, 1);
+    apprentice.until("running-proof");
+    let spent = &apprentice.session.bay.log.spent;
+    let judged = spent.iter().find(|spent| spent.id == "judge");
+    assert!(judged.is_some_and(|spent| spent.minutes > 0.0), "{spent:?}");
+}
+
+#[test]
+fn time_gives_nothing_where_the_retest_was_left_out_and_no_minutes_are_less_than_none() {
+    let habits = Habits {
+        never_retests: true,
+        ..Habits::default()
+    };
+    let debrief = intake(3, 1, habits);
+    let time = debrief
+        .parts
+        .iter()
+        .find(|part| part.name == "time")
+        .unwrap();
+    assert_eq!(time.got, 0);
+    let nothing = on_intake(3, |_| {});
+    assert!(nothing.needed_minutes.is_sign_positive());
+}

@@ -1,14 +1,17 @@
 //! The editions of the report: what each says and what it leaves out, its charts and its JSON form.
 
+use crate::apprentice::Apprentice;
 use crate::jobs;
 use crate::page;
 use crate::page::{EDITIONS, NASTY, car, job_full_of, made, page_for, wisp_then_sensor};
 use ruleout::engine::action::Action;
-use ruleout::engine::event::{Event, Verdict, What};
+use ruleout::engine::event::{Codes, Event, Verdict, What};
 use ruleout::engine::fold::fold;
 use ruleout::engine::job::Rejudged;
 use ruleout::flow::answer::Answer;
+use ruleout::flow::shelf::Shelf;
 use ruleout::job::hidden::is_hidden;
+use ruleout::plant::plan::Plan;
 use ruleout::report::chart::{Figure, Stroke};
 use ruleout::report::edition::Edition;
 use ruleout::report::page::{Block, Page};
@@ -638,4 +641,38 @@ fn the_customer_is_told_of_a_wait_that_was_cut_short() {
     let page = text(&events, Edition::Customer);
     assert!(page.contains("Wait cut short"), "{page}");
     assert!(page.contains("ended 40 s before its time was up"), "{page}");
+}
+
+#[test]
+fn the_customer_reads_what_was_stored_before_the_repair_and_not_what_a_retest_saved() {
+    let mut events = wisp_then_sensor().events;
+    let before = text(&events, Edition::Customer);
+    let told = "Before we changed anything we saved what the car's computer had stored: P0171";
+    assert!(before.contains(told), "{before}");
+    let mut saved = events.last().unwrap().clone();
+    saved.seq += 1;
+    saved.what = What::CodesNoted(Codes::default());
+    events.push(saved);
+    let after = text(&events, Edition::Customer);
+    assert!(after.contains(told), "{after}");
+    events.retain(
+        |event| !matches!(&event.what, What::CodesNoted(codes) if *codes != Codes::default()),
+    );
+    let late = text(&events, Edition::Customer);
+    assert!(
+        !late.contains("Before we changed anything we saved"),
+        "{late}"
+    );
+}
+
+#[test]
+fn the_note_of_an_exercise_says_that_it_is_how_the_exercise_ended() {
+    let shelf = Shelf::shipped();
+    let shelved = shelf.find("intake-leak").unwrap();
+    let plan = Plan::of(&shelved.flow);
+    let mut apprentice = Apprentice::begins(&plan, shelved, 3, 1);
+    apprentice.until("idle-trims");
+    apprentice.ends();
+    let page = text(&apprentice.events, Edition::Customer);
+    assert!(page.contains("Exercise ended: practised."), "{page}");
 }

@@ -11,7 +11,6 @@ use super::layout::beside;
 use super::{CliError, Common, Outcome, clean, clean_json, print};
 use crate::engine::event::Event;
 use crate::engine::fold::fold;
-use crate::engine::practised::is_practice;
 use crate::job::store::{JobState, Store, StoreError};
 use crate::rules::advice::Lesson;
 use crate::rules::evidence::learned::{Learned, Proved, learned, proved};
@@ -88,10 +87,10 @@ impl Seen {
 
 /// What a job of the workshop teaches; an exercise teaches nothing.
 fn lesson(id: Uuid, events: &[Event]) -> Option<Lesson> {
-    if is_practice(events) {
+    let job = fold(events);
+    if job.practised {
         return None;
     }
-    let job = fold(events);
     Some(Lesson {
         job: id,
         proved: proved(&job)?,

@@ -1,7 +1,7 @@
 //! What is done on a car that is not there: the events of practice, which no real job has.
 //!
 //! They stand in the record of a practice job between the events that every job has, so that the simulated car
-//! follows from the record alone. The fold of a job passes over them.
+//! follows from the record alone. The fold of a job notes that it is one of practice, and passes over what was done.
 
 use serde::{Deserialize, Serialize};
 
@@ -231,7 +231,8 @@ impl Practised {
     }
 }
 
-/// Whether events are of an exercise and of no real job.
+/// Whether events are of an exercise and of no real job: of a file that is not folded yet; a job says so itself
+/// ([`super::job::Job::practised`]).
 pub fn is_practice(events: &[super::event::Event]) -> bool {
     events
         .iter()

@@ -86,14 +86,16 @@ impl Drive<'_> {
         (self.set_pressure() / usual).sqrt().min(1.0)
     }
 
-    /// Covers a place, by its own name or by the word that a reading has for it.
-    pub fn cover_place(&mut self, place: &str, earlier: &BTreeMap<String, Answer>) {
+    /// Covers a place, by its own name or by the word that a reading has for it: the largest leak there, whether or not
+    /// anything comes out of it at the moment.
+    pub fn cover_place(&mut self, place: &str) {
         if self.covered.iter().any(|covered| covered.place == place) {
             return;
         }
-        let visible = self.visible(earlier).into_iter().map(|(leak, _)| leak);
-        let mut there = visible.filter(|leak| leak.place.as_deref() == Some(place));
-        let found = there.next();
+        let leaking = self.leaking().into_iter();
+        let there = leaking
+            .filter(|leak| leak.place.as_deref() == Some(place) && !self.is_covered(&leak.cause));
+        let found = there.reduce(|a, b| if b.area > a.area { b } else { a });
         self.covered.push(Covered {
             area: found.as_ref().map_or(0.0, |leak| leak.area),
             cause: found.map(|leak| leak.cause),

@@ -175,6 +175,14 @@ impl<'f> Plan<'f> {
         }
     }
 
+    /// Whether a sound car shows this word for a reading, by the flow's own words.
+    pub fn shows_on_sound_car(&self, reading: &str, word: &str) -> bool {
+        match shown(&self.flow.healthy, reading) {
+            Some(Shown::Words(stated)) => stated.iter().any(|(other, _)| other == word),
+            _ => false,
+        }
+    }
+
     /// Everything that some step closes off, in the order of the flow.
     pub fn openings(&self) -> &[&'f str] {
         &self.seals

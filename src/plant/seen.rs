@@ -50,10 +50,14 @@ fn strength(flow: f64) -> Strength {
 }
 
 /// The share of the leaks that a flow says to hide which hide in truth, by what leaves: all of those at the least that can
-/// be seen, none of those that pour, evenly by the logarithm in between. An assumption of ours, no source.
+/// be seen, none of those that pour, evenly by the logarithm in between. An assumption of ours, no source. Where the least
+/// that can be seen pours already, whatever can be seen hides no more.
 fn hides(flow: f64, least: f64) -> f64 {
     if least <= 0.0 || flow <= least {
         return 1.0;
+    }
+    if least >= HEAVY {
+        return 0.0;
     }
     (1.0 - (flow / least).ln() / (HEAVY / least).ln()).clamp(0.0, 1.0)
 }
@@ -311,5 +315,19 @@ impl Drive<'_> {
             }
         }
         sum
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_can_be_seen_hides_less_the_more_of_it_leaves_wherever_seeing_begins() {
+        for least in [0.01 * HEAVY, 0.9 * HEAVY, HEAVY, 3.0 * HEAVY] {
+            let shares = [0.5, 1.0, 1.01, 5.0, 1000.0].map(|times| hides(times * least, least));
+            assert!(shares.is_sorted_by(|a, b| a >= b), "{least}: {shares:?}");
+            assert!(shares[0] >= 1.0 && shares[4] <= 0.0, "{least}: {shares:?}");
+        }
     }
 }

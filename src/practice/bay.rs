@@ -15,6 +15,7 @@ use crate::plant::drive::Drive;
 use crate::plant::hands::Fed;
 use crate::plant::plan::Plan;
 
+mod claims;
 mod cost;
 mod hands;
 mod repairs;
@@ -23,6 +24,7 @@ mod tries;
 mod written;
 mod wrong;
 
+use claims::Claim;
 pub use shown::{Taken, is_saved, is_yours};
 pub use tries::tried_at;
 
@@ -68,8 +70,10 @@ struct AtStep {
     tried: BTreeSet<String>,
     /// The readings for which the car was asked.
     asked: BTreeSet<String>,
-    /// What was said of how the car stands: the number of the event, the reading and the word.
-    claims: Vec<(u64, String, String)>,
+    /// A figure was read or written down.
+    figures: bool,
+    /// What was said of how the car stands.
+    claims: Vec<Claim>,
 }
 
 /// The bay.
@@ -282,7 +286,7 @@ impl<'p> Bay<'p> {
         let Some(step) = self.here else {
             return;
         };
-        self.hold_to_claims(step);
+        self.log_claims(step);
         let done = self.at.shown.is_some() || self.at.answered || as_it_says;
         if self.at.left || !done {
             return;

@@ -1,6 +1,6 @@
 //! What was done on a practice car and what it cost: a simulated clock, and what went wrong on the way.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::harm::Harm;
 use crate::flow::answer::Answer;
@@ -148,8 +148,8 @@ pub enum How {
     NotAsked,
     /// It is seen by looking; at these places nobody had looked. Empty: at none at all.
     NotLooked(Vec<String>),
-    /// It was said of how the car stands.
-    Claimed,
+    /// It was said of how the car stands. Each word of the reading that the car belied, with how it stood.
+    Claimed(BTreeMap<String, String>),
 }
 
 /// What there was on the car where something was written down.
@@ -217,6 +217,8 @@ pub struct Log {
     pub read_in: BTreeSet<u32>,
     /// What was written down, the last of each reading at a step of a test, and what was not borne out before.
     pub written: Vec<Written>,
+    /// Something was written down, whether or not the car has anything to say of it.
+    pub anything_written: bool,
     /// Repairs that were suggested.
     pub advised: Vec<Advised>,
     /// What stopped the exercise.

@@ -6,7 +6,8 @@ use super::bay::{Answers, Bay};
 use super::drawn::Drawn;
 use super::harm::Harm;
 use super::log::Advised;
-use crate::engine::event::{Event, OutcomeTaken, What};
+use super::traps::{is_fed, reads_unit_alone};
+use crate::engine::event::{Event, OutcomeTaken, Suggested, What};
 use crate::engine::fold;
 use crate::engine::job::{Job, Run};
 use crate::engine::judge;
@@ -57,6 +58,8 @@ pub struct Session<'p> {
     pub job: Job,
     /// The car.
     pub bay: Bay<'p>,
+    /// Its marks, once it was ended.
+    pub marked: Option<Marks>,
 }
 
 impl<'p> Session<'p> {
@@ -66,6 +69,7 @@ impl<'p> Session<'p> {
             exercise,
             job: Job::default(),
             bay: Bay::new(plan, drawn),
+            marked: None,
         }
     }
 
@@ -88,18 +92,29 @@ impl<'p> Session<'p> {
         }
     }
 
+    /// Whether the supply runs by itself for what the step reads: it is connected to nothing.
+    pub fn runs_alone(&self) -> bool {
+        let plan = self.bay.plan();
+        let step = self.bay.step();
+        self.bay.has_engine()
+            && is_fed(plan.flow)
+            && step.is_some_and(|s| reads_unit_alone(plan, s))
+    }
+
     /// Takes one more event in.
     pub fn apply(&mut self, event: &Event) {
         let earlier = self.earlier();
         match &event.what {
+            What::Practised(Practised::Marked(marks)) => self.marked = Some(marks.clone()),
             What::Practised(done) => self.hands(done, &earlier),
             What::ReadingTaken { reading, value, .. } => {
                 self.bay.said(event.seq, reading, value, &earlier);
             }
             What::ReadingCorrected { taken, value, .. } => self.bay.corrected(*taken, value),
             What::OutcomeTaken(taken) => {
-                let as_it_says =
-                    self.bay.asks_nothing() && taken.outcome.is_some() && taken.reason.is_none();
+                // Also where the flow's own way for what is too close to call leads on.
+                let led = taken.outcome.is_some() || taken.suggested == Suggested::Unsure;
+                let as_it_says = self.bay.asks_nothing() && led && taken.reason.is_none();
                 self.bay.leave(&earlier, as_it_says);
                 self.bay.log.advised.extend(self.advised(taken));
             }

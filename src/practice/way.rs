@@ -204,7 +204,8 @@ pub fn due(bay: &Bay, step: &Step, earlier: &Answers) -> Vec<Hand> {
     if (touches || wants_cold(plan, step)) && bay.heat() != Heat::Cold {
         hands.push(Hand::Cool);
     }
-    if runs_engine(plan, step) && bay.fed().is_some() {
+    let all_off = bay.says_all_off(step);
+    if (runs_engine(plan, step) || all_off) && bay.fed().is_some() {
         hands.push(Hand::SupplyOff);
     }
     if reads_running(plan, step) && bay.heat() == Heat::Cold {
@@ -222,7 +223,12 @@ pub fn due(bay: &Bay, step: &Step, earlier: &Answers) -> Vec<Hand> {
     if let_down {
         hands.push(Hand::SupplyOff);
     }
-    hands.extend(bay.still_closed(step).into_iter().map(Hand::Open));
+    let (opens, uncovers) = bay.to_take_off(step);
+    hands.extend(opens.into_iter().map(Hand::Open));
+    if all_off {
+        let ports = bay.ports_open().into_iter().map(str::to_owned);
+        hands.extend(ports.map(Hand::Close));
+    }
     let shut = bay.said_shut(step).into_iter();
     let shut =
         shut.filter(|opening| !bay.is_closed(opening) && !seals.iter().any(|s| s == opening));
@@ -251,7 +257,7 @@ pub fn due(bay: &Bay, step: &Step, earlier: &Answers) -> Vec<Hand> {
             m.state == State::AsItStands
                 && matches!(m.what, What::Plain(Plain::SmokeFlow | Plain::HoldStart))
         });
-    let comes_off = as_it_stands || set_up.is_some() || bay.still_covered(step);
+    let comes_off = as_it_stands || set_up.is_some() || uncovers;
     if !covers && !bay.covered().is_empty() && comes_off {
         hands.push(Hand::Uncover);
     }

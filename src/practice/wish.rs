@@ -9,7 +9,7 @@ use super::start::came_with;
 use super::traps::{Heat, is_fed};
 use crate::engine::act::act;
 use crate::engine::action::Action;
-use crate::engine::event::What;
+use crate::engine::event::{Codes, What};
 use crate::engine::practised::Practised;
 use crate::engine::standing::{Desk, RepairStage, Standing};
 use crate::flow::answer::Answer;
@@ -117,6 +117,10 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
                 Ok(Taken::Reads(answer)) => {
                     did.sees = if is_nowhere(&answer) {
                         NOTHING_SEEN.to_owned()
+                    } else if session.runs_alone() {
+                        String::from(
+                            "The unit runs by itself for this, its hose off the car; Enter writes it down.",
+                        )
                     } else {
                         String::from("As it stands on the car; Enter writes it down.")
                     };
@@ -124,6 +128,10 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
                 }
                 Ok(Taken::Saved(answer)) => {
                     did.sees = saved(session);
+                    // What somebody wrote down in this test is not written over.
+                    if !session.bay.are_codes_saved() {
+                        did.what.push(What::CodesNoted(codes(session)));
+                    }
                     did.reads = Some(answer);
                 }
                 Ok(Taken::NotTried) => return Err(not_tried(session)),
@@ -213,11 +221,24 @@ fn only_yours(session: &Session) -> String {
 fn saved(session: &Session) -> String {
     let mut words =
         String::from("You read out and save stored and pending codes, freeze frame and readiness.");
-    let codes = session.job.opening.as_ref().map_or(&[][..], |o| &o.codes);
-    if session.bay.test() == 1 && !codes.is_empty() {
+    let codes = codes(session).stored;
+    if !codes.is_empty() {
         let _ = write!(words, " Stored: {}.", codes.join(", "));
     }
     words
+}
+
+/// What the control unit has stored, for the record: the codes with which the car came, for as long as nothing of its
+/// complaint was repaired. What a repair's retest finds is for its proof to say.
+fn codes(session: &Session) -> Codes {
+    let opening = session.job.opening.as_ref();
+    let stored = opening.filter(|_| session.bay.test() == 1);
+    Codes {
+        stored: stored.map_or_else(Vec::new, |opening| opening.codes.clone()),
+        pending: Vec::new(),
+        freeze_frame: "saved".to_owned(),
+        readiness: "saved".to_owned(),
+    }
 }
 
 /// Where no reading is said to be of the supply, the simulation draws readings from what the causes show.

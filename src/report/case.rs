@@ -8,10 +8,9 @@ use chrono::{DateTime, Utc};
 
 use super::Made;
 use super::text::named;
-use crate::engine::event::{Event, OutcomeTaken, Suggested, Verdict, What};
+use crate::engine::event::{Event, OutcomeTaken, Suggested, Verdict};
 use crate::engine::job::{How, Job, Run, Station, Visit};
 use crate::engine::judge;
-use crate::engine::practised::Practised;
 use crate::flow::model::{Detour, Outcome, Step};
 use crate::flow::working::Picture;
 use crate::rules::evidence::simulated::Simulated;
@@ -55,8 +54,7 @@ impl<'j> Case<'j> {
 
     /// Whether the car was made up for an exercise.
     pub fn is_practice(&self) -> bool {
-        let mut events = self.events.iter();
-        events.any(|event| matches!(event.what, What::Practised(Practised::Begun(_))))
+        self.job.practised
     }
 
     /// The line at the foot of the page.

@@ -287,7 +287,13 @@ fn no_longer_follows(case: &Case) -> Option<String> {
 fn block(case: &Case, tone: Tone, words: String, more: String, title: &str) -> Option<Section> {
     let note = case.job.handed_over.as_deref().unwrap_or_default();
     let changed = no_longer_follows(case).unwrap_or_default();
-    let more = [more, changed, stopped(note)];
+    // Of a job it is what is said to the customer; an exercise is only ended with it.
+    let note = match note {
+        "" => String::new(),
+        note if case.is_practice() => stopped(&format!("Exercise ended: {note}")),
+        note => stopped(note),
+    };
+    let more = [more, changed, note];
     let more = more.into_iter().filter(|m| !m.is_empty()).collect();
     Section::of(title, vec![Block::Result { tone, words, more }])
 }

@@ -40,7 +40,7 @@ impl Rate {
             [] => None,
         };
         found.ok_or(
-            "write a number above nothing, no thousands set apart, and the currency in one word, such as: 84.50 EUR",
+            "write a number above nothing, no thousands set apart, with the currency in one word if you like, such as: 84.50 EUR",
         )
     }
 

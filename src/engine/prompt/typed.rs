@@ -89,7 +89,7 @@ fn one_of(text: &str, words: &[String]) -> Option<String> {
     }
 }
 
-/// `nowhere`, or `throttle shaft = wisp; 3: heavy`; without a strength, steady.
+/// `nowhere`, or `throttle shaft = wisp; 3: heavy`, or `3 heavy`; without a strength, steady.
 fn places(text: &str, listed: &[String]) -> Result<Answer, Refusal> {
     if text.eq_ignore_ascii_case(NOWHERE) || text == "0" {
         return Ok(Answer::Places(BTreeMap::new()));
@@ -127,9 +127,19 @@ fn place_and_strength<'t>(part: &'t str, listed: &[String]) -> (&'t str, &'t str
     if listed.iter().any(|place| place.to_lowercase() == lower) {
         return (part, "steady");
     }
-    part.split_once('=')
-        .or_else(|| part.rsplit_once(':'))
+    let signed = part.split_once('=').or_else(|| part.rsplit_once(':'));
+    signed
+        .or_else(|| strength_behind(part, listed))
         .unwrap_or((part, "steady"))
+}
+
+/// A place of the list with a strength right behind it: no other place is called so.
+fn strength_behind<'t>(part: &'t str, listed: &[String]) -> Option<(&'t str, &'t str)> {
+    let (name, strength) = part.rsplit_once(' ')?;
+    let name = name.trim();
+    let known = |place: &String| place.to_lowercase() == name.to_lowercase();
+    let is = name.parse::<usize>().is_ok() || listed.iter().any(known);
+    (is && ["wisp", "steady", "heavy"].contains(&strength)).then_some((name, strength))
 }
 
 /// A place of the list by its number, its name or an unambiguous beginning of that; or a new one.
@@ -208,12 +218,16 @@ mod tests {
     }
 
     #[test]
-    fn a_strength_stands_behind_a_sign_of_equality_or_a_colon() {
+    fn a_strength_stands_behind_a_sign_of_equality_or_a_colon_or_right_behind_a_place_of_the_list()
+    {
         let listed = ["throttle shaft", "plug: ours"].map(str::to_owned);
         for (text, place, strength) in [
             ("throttle shaft:wisp", "throttle shaft", Strength::Wisp),
             ("throttle shaft = heavy", "throttle shaft", Strength::Heavy),
             ("1: heavy", "throttle shaft", Strength::Heavy),
+            ("throttle shaft heavy", "throttle shaft", Strength::Heavy),
+            ("2 wisp", "plug: ours", Strength::Wisp),
+            ("brake hose heavy", "brake hose heavy", Strength::Steady),
             ("plug: ours", "plug: ours", Strength::Steady),
             ("plug: ours: wisp", "plug: ours", Strength::Wisp),
             ("plug: ours = wisp", "plug: ours", Strength::Wisp),

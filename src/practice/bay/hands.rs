@@ -3,7 +3,8 @@
 use super::{Answers, Bay, is_yours};
 use crate::flow::answer::{Answer, Strength};
 use crate::flow::cautions::{LET_DOWN, about_limit_of};
-use crate::flow::model::{PromptKind, Step};
+use crate::flow::meaning::{Plain, What};
+use crate::flow::model::{Prompt, PromptKind, Step};
 use crate::physics::gas::Gas;
 use crate::plant::hands::Fed;
 use crate::practice::harm::Harm;
@@ -51,9 +52,11 @@ impl<'p> Bay<'p> {
             let mut set_up = step.set_up.iter().flat_map(|set_up| &set_up.seal);
             set_up.any(|sealed| sealed == opening)
         };
-        let step = self.here.filter(|step| !seals(step));
-        step.is_some_and(|step| self.said_shut(step).contains(&opening))
-            && !self.drive.is_closed(opening)
+        let Some(step) = self.here.filter(|step| !seals(step)) else {
+            return false;
+        };
+        let put_together = self.says_all_off(step) && self.ports_open().contains(&opening);
+        put_together || self.said_shut(step).contains(&opening) && !self.drive.is_closed(opening)
     }
 
     /// Opens an opening again.
@@ -116,13 +119,22 @@ impl<'p> Bay<'p> {
     }
 
     /// What reading this at the step does where the engine runs for it and the supply is connected. What somebody says
-    /// of their own doing there needs no running engine.
+    /// of their own doing there, or sees on the standing engine, needs no running engine.
     pub fn ran_with_supply(&self, reading: &str) -> Option<Harm> {
         self.fed?;
         let step = self.here.filter(|step| runs_engine(self.plan, step))?;
         let asked = step.record.iter().find(|id| *id == reading)?;
         let prompt = self.plan.flow.reading(asked)?;
-        (!is_yours(self.plan, prompt)).then(|| Harm::RanWithSupply(self.of_running()))
+        self.runs_for(prompt)
+            .then(|| Harm::RanWithSupply(self.of_running()))
+    }
+
+    /// Whether the engine runs for a reading of a step at which it does: not for what somebody says, nor for what anybody
+    /// sees who looks, such as whether a place can be reached.
+    pub(super) fn runs_for(&self, prompt: &Prompt) -> bool {
+        let look = Some(&What::Plain(Plain::VisualCheck));
+        let looks = self.plan.meaning(&prompt.id).map(|m| &m.what) == look;
+        !looks && !is_yours(self.plan, prompt)
     }
 
     /// The caution of this flow that speaks of a supply on a running engine.
@@ -162,7 +174,7 @@ impl<'p> Bay<'p> {
             return;
         }
         self.spend(costs::COVER);
-        self.drive.cover_place(place, earlier);
+        self.drive.cover_place(place);
         self.changed();
     }
 
@@ -179,6 +191,11 @@ impl<'p> Bay<'p> {
     /// Looks at a place with the lamp; what is seen there by now.
     pub fn look(&mut self, place: &str, seconds: u32, earlier: &Answers) -> Option<Strength> {
         self.read(earlier);
+        if let Some(step) = self.here
+            && let Some(prompt) = self.places(step)
+        {
+            self.hold_to_claims(step, prompt);
+        }
         self.spend(f64::from(seconds) / 60.0);
         *self.at.looked.entry(place.to_owned()).or_default() += seconds;
         self.seen(place, earlier)

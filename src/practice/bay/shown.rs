@@ -66,6 +66,20 @@ pub fn is_saved(plan: &Plan, prompt: &Prompt) -> bool {
     prompt.id == "data-saved" && is_yours(plan, prompt)
 }
 
+/// First words with which an answer denies.
+const DENIES: [&str; 6] = ["no", "not", "none", "nothing", "nobody", "never"];
+
+/// The word that says that what the control unit knows is saved: `yes`, or else the first that does not begin with a no.
+pub(super) fn saved_word(prompt: &Prompt) -> Option<&str> {
+    let PromptKind::Choice(words) = &prompt.kind else {
+        return None;
+    };
+    let denies = |word: &str| word.split(' ').next().is_some_and(|w| DENIES.contains(&w));
+    let yes = words.iter().find(|word| *word == "yes");
+    let word = yes.or_else(|| words.iter().find(|word| !denies(word)));
+    word.map(String::as_str)
+}
+
 /// Whether a reading is taken on a gauge.
 pub(super) fn is_on(prompt: &Prompt, gauge: &str) -> bool {
     matches!(&prompt.kind, PromptKind::Quantity(asked) if asked.gauge.as_deref() == Some(gauge))
@@ -103,6 +117,7 @@ impl Bay<'_> {
             for wrong in self.wrong_with(step, prompt) {
                 self.log.slip(&step.id, test, wrong);
             }
+            self.hold_to_claims(step, prompt);
         }
         if let Some(step) = self.here
             && self.waits(step).is_some_and(|(id, _)| id == prompt.id)
@@ -117,6 +132,11 @@ impl Bay<'_> {
         self.saved_in = self.test();
     }
 
+    /// Whether what the control unit knows was read out and saved in this test.
+    pub fn are_codes_saved(&self) -> bool {
+        self.saved_in == self.test()
+    }
+
     /// Reads out and saves what the control unit knows.
     fn save(&mut self, prompt: &Prompt) -> Taken {
         self.codes_are_saved();
@@ -124,12 +144,9 @@ impl Bay<'_> {
         if let Some(step) = self.here {
             self.charge(step);
         }
-        match &prompt.kind {
-            PromptKind::Choice(words) if !words.is_empty() => {
-                Taken::Saved(Answer::Choice(words[0].clone()))
-            }
-            _ => Taken::Yours,
-        }
+        saved_word(prompt).map_or(Taken::Yours, |word| {
+            Taken::Saved(Answer::Choice(word.to_owned()))
+        })
     }
 
     /// What a reading shows, where the car was read at this step.

@@ -11,7 +11,8 @@ use crate::plant::plan::Plan;
 use crate::practice::harm::Harm;
 use crate::practice::traps::runs_engine;
 
-/// So many of a reading's words must be places for it to be one of places that are tried.
+/// So many of a reading's words must be places for it to be one of places that are tried: an assumption of ours, so that a
+/// word that happens to name a place makes no search of a question.
 const PLACES: usize = 3;
 
 /// The words of a reading that stand for places to be tried at a step, in their order, and the word that says that none
@@ -74,6 +75,7 @@ impl<'p> Bay<'p> {
             return None;
         }
         self.read(earlier);
+        self.hold_to_claims(step, prompt);
         #[expect(clippy::cast_precision_loss, reason = "there are few places")]
         self.spend(step.minutes / places.len() as f64);
         self.at.tried.insert(place.to_owned());

@@ -1,24 +1,26 @@
-//! What somebody writes down, held against the car: what it showed, or would have shown to whoever had asked; where
-//! nobody looked; and what is said of how the car stands though it stands otherwise.
+//! What somebody writes down, held against the car: what it showed, or would have shown to whoever had asked; and where
+//! nobody looked.
 
-use super::shown::is_saved;
 use super::{Answers, Bay, Taken, is_yours};
 use crate::flow::answer::Answer;
-use crate::flow::condition::{Check, Truth};
 use crate::flow::meaning::{Plain, What};
 use crate::flow::model::{Flow, Prompt, PromptKind, Step};
-use crate::flow::values::Value;
-use crate::plant::usual::checks;
 use crate::practice::log::{How, Stood, Written};
-use crate::practice::traps::{needs_supply, reads_running, runs_engine};
+use crate::practice::traps::{needs_supply, runs_engine};
+use crate::units::Dimension;
 
-/// The word with which somebody says that something they are asked about is not done.
-const NOT_YET: &str = "not yet";
-/// Words that say of an opening that it is open.
-const OPEN: [&str; 2] = ["open", "not shut"];
+/// What words say of an engine that does not run: an assumption of ours, from the words of the trade.
+const DOES_NOT_RUN: [&str; 6] = [
+    "does not run",
+    "does not start",
+    "no start",
+    "will not start",
+    "stalls",
+    "dies",
+];
 
-impl<'p> Bay<'p> {
-    /// What somebody wrote down for a reading; covering a place may go with it. `seq` is the number of the event.
+impl Bay<'_> {
+    /// What somebody wrote down for a reading. `seq` is the number of the event.
     pub fn said(&mut self, seq: u64, reading: &str, value: &Answer, earlier: &Answers) {
         let Some(prompt) = self.plan.flow.reading(reading) else {
             return;
@@ -28,35 +30,30 @@ impl<'p> Bay<'p> {
             self.pay_anew();
         }
         self.at.answered = true;
-        let covered = Some(&What::Plain(Plain::CoveredPlace));
-        if self.plan.meaning(reading).map(|m| &m.what) == covered {
-            if let Answer::Choice(word) = value
-                && !self.is_covered_as(prompt, word, earlier)
-            {
-                self.cover(word, earlier);
-                self.at.answered = true;
+        self.log.anything_written = true;
+        if is_yours(self.plan, prompt) {
+            if let (Answer::Choice(word), Some(step)) = (value, self.here) {
+                self.claim(step, seq, reading, word);
             }
             return;
         }
-        if is_yours(self.plan, prompt) {
-            self.at.claims.retain(|(_, claimed, _)| claimed != reading);
-            if let Answer::Choice(word) = value {
-                let claim = (seq, reading.to_owned(), word.clone());
-                self.at.claims.push(claim);
-            }
-            return;
+        let told = !matches!(value, Answer::CouldNotTell(_));
+        if let Some(step) = self.here.filter(|_| told) {
+            self.hold_to_claims(step, prompt);
         }
         if matches!(prompt.kind, PromptKind::Pairs(_)) {
             return;
         }
         // Typed or taken, the car was driven.
-        if let Some(step) = self.here.filter(|_| self.at.shown.is_none())
+        let runs = |step: &&Step| !runs_engine(self.plan, step) || self.runs_for(prompt);
+        let unread = self.here.filter(|_| self.at.shown.is_none());
+        if let Some(step) = unread.filter(runs)
             && let Some(wrong) = self.left_on(step)
         {
             let test = self.test();
             self.log.slip(&step.id, test, wrong);
         }
-        if !matches!(value, Answer::CouldNotTell(_)) {
+        if told {
             self.hold_against(seq, prompt, value, earlier);
         }
     }
@@ -66,14 +63,15 @@ impl<'p> Bay<'p> {
         let Some(step) = self.here else {
             return;
         };
-        let (stood, how) = self.beside(step, prompt, value, earlier);
+        let (Some(stood), how) = self.beside(step, prompt, value, earlier) else {
+            return;
+        };
         let differs = match (&stood, &how) {
-            (None, _) => return,
-            (Some(Stood::Was(_)), _) => true,
+            (Stood::Was(_), _) => true,
             (_, How::NotLooked(places)) if !places.is_empty() => true,
             // Where nothing is fed nothing shows, whoever looks.
             (_, How::NotLooked(_)) if needs_supply(self.plan, step) && self.fed.is_none() => false,
-            (Some(Stood::Showed(stood)), _) => !agrees(self.plan.flow, prompt, stood, value),
+            (Stood::Showed(stood), _) => !agrees(self.plan.flow, prompt, stood, value),
         };
         let written = Written {
             seq,
@@ -81,7 +79,7 @@ impl<'p> Bay<'p> {
             step: step.id.clone(),
             test: self.test(),
             said: value.clone(),
-            stood: stood.unwrap_or_else(|| Stood::Was(String::new())),
+            stood,
             how,
             differs,
             put_right: false,
@@ -106,7 +104,10 @@ impl<'p> Bay<'p> {
             } else {
                 (self.would_show(prompt, earlier), How::NotLooked(unseen))
             }
-        } else if reads_running(self.plan, step) && self.drive.chokes() {
+        } else if runs_engine(self.plan, step) && self.runs_for(prompt) && self.drive.chokes() {
+            if self.says_it_does_not_run(prompt, value) {
+                return (None, How::NotAsked);
+            }
             let dies = "the engine gets no air and does not run".to_owned();
             return (Some(Stood::Was(dies)), How::NotAsked);
         } else if self.at.asked.contains(&prompt.id)
@@ -117,6 +118,17 @@ impl<'p> Bay<'p> {
             (self.would_show(prompt, earlier), How::NotAsked)
         };
         (stood.map(Stood::Showed), how)
+    }
+
+    /// Whether a word says that the engine does not run, or that the complaint is there still.
+    fn says_it_does_not_run(&self, prompt: &Prompt, value: &Answer) -> bool {
+        let Answer::Choice(word) = value else {
+            return false;
+        };
+        let complaint = Some(&What::Plain(Plain::Complaint));
+        let is_complaint = self.plan.meaning(&prompt.id).map(|m| &m.what) == complaint;
+        is_complaint && !self.plan.shows_on_sound_car(&prompt.id, word)
+            || DOES_NOT_RUN.iter().any(|says| word.contains(says))
     }
 
     /// What stands before whoever asked the car for it.
@@ -134,125 +146,41 @@ impl<'p> Bay<'p> {
         there.at.shown.as_ref()?.get(&prompt.id).cloned()
     }
 
-    /// Whether a place is covered that this reading calls so.
-    fn is_covered_as(&self, prompt: &Prompt, word: &str, earlier: &Answers) -> bool {
-        self.drive.covered().any(|place| {
-            let said = self.drive.word_of_place(prompt, place, earlier);
-            said.as_deref() == Some(word)
-        })
-    }
-
     /// A reading was corrected later: what was wrong is put right by it, or what was right is wrong now.
     pub fn corrected(&mut self, seq: u64, value: &Answer) {
+        if self.correct_claim(seq, value) {
+            return;
+        }
         let flow = self.plan.flow;
         let Some(written) = self.log.written.iter_mut().find(|w| w.seq == seq) else {
             return;
         };
-        let (Some(prompt), Stood::Showed(stood)) = (flow.reading(&written.reading), &written.stood)
-        else {
-            return;
+        // To take back what was made up is to put it right.
+        let untold = matches!(value, Answer::CouldNotTell(_));
+        let belied = match (&written.stood, &written.how, value) {
+            (_, How::Claimed(belied), Answer::Choice(word)) => {
+                belied.get(word).cloned().map(Stood::Was)
+            }
+            (Stood::Showed(stood), ..) => {
+                let agrees = flow
+                    .reading(&written.reading)
+                    .is_some_and(|prompt| agrees(flow, prompt, stood, value));
+                (!agrees && !untold).then(|| written.stood.clone())
+            }
+            (Stood::Was(_), ..) => (!untold).then(|| written.stood.clone()),
         };
-        let agrees = agrees(flow, prompt, stood, value);
         if written.differs {
-            written.put_right = agrees;
-        } else if !agrees && !matches!(value, Answer::CouldNotTell(_)) {
+            written.put_right = belied.is_none();
+        } else if let Some(stood) = belied {
             written.differs = true;
+            written.stood = stood;
             written.said = value.clone();
         }
     }
-
-    /// Openings that must be shut for what is read at a step, because somebody has to say there that they are: a reading
-    /// by the name of an opening, that counts only with a word other than open.
-    pub fn said_shut(&self, step: &Step) -> Vec<&'p str> {
-        let readings = step.record.iter();
-        let shut = readings.filter_map(|id| {
-            let opening = self.opening_of(id)?;
-            let checks = checks(Some(step), id);
-            let counts_open = OPEN.iter().any(|word| counts(&checks, word));
-            (!checks.is_empty() && !counts_open).then_some(opening)
-        });
-        shut.collect()
-    }
-
-    /// The opening of which a reading asks how it stands, by the reading's own name: `purge-line`, or `vent-shut-by`.
-    fn opening_of(&self, reading: &str) -> Option<&'p str> {
-        let prompt = self.plan.flow.reading(reading)?;
-        let PromptKind::Choice(words) = &prompt.kind else {
-            return None;
-        };
-        let says_open = words.iter().any(|word| OPEN.contains(&word.as_str()));
-        if !is_yours(self.plan, prompt) || !says_open {
-            return None;
-        }
-        let first = reading.split('-').next();
-        let mut openings = self.plan.openings().iter().copied();
-        openings.find(|opening| opening.split(' ').next() == first)
-    }
-
-    /// Holds what was said of how the car stands against the car, as the step is left.
-    pub(super) fn hold_to_claims(&mut self, step: &Step) {
-        for (seq, reading, word) in std::mem::take(&mut self.at.claims) {
-            let stood = self.belies(step, &reading, &word);
-            let written = Written {
-                seq,
-                reading,
-                step: step.id.clone(),
-                test: self.test(),
-                said: Answer::Choice(word),
-                differs: stood.is_some(),
-                stood: Stood::Was(stood.unwrap_or_default()),
-                how: How::Claimed,
-                put_right: false,
-            };
-            self.log.write(written);
-        }
-    }
-
-    /// How the car stands, where that belies what was said of it.
-    fn belies(&self, step: &Step, reading: &str, word: &str) -> Option<String> {
-        let prompt = self.plan.flow.reading(reading)?;
-        if is_saved(self.plan, prompt) {
-            let unsaved = word == "yes" && self.saved_in != self.test();
-            return unsaved.then(|| "nothing had been read out and saved in this test".to_owned());
-        }
-        if let Some(opening) = self.opening_of(reading) {
-            let (closed, said_open) = (self.drive.is_closed(opening), OPEN.contains(&word));
-            let is = if closed { "closed" } else { "open" };
-            return (closed == said_open).then(|| format!("{opening} was {is}"));
-        }
-        let PromptKind::Choice(words) = &prompt.kind else {
-            return None;
-        };
-        if word == NOT_YET || !words.iter().any(|word| word == NOT_YET) {
-            return None;
-        }
-        let belied = self.still_to_do(step);
-        (!belied.is_empty()).then(|| belied.join("; "))
-    }
-
-    /// What is not as somebody says who says that everything is done: on the running engine everything is to be off, else
-    /// everything is to be closed.
-    fn still_to_do(&self, step: &Step) -> Vec<String> {
-        let mut left = Vec::new();
-        if runs_engine(self.plan, step) {
-            if self.fed.is_some() {
-                left.push("the supply was still connected".to_owned());
-            }
-            left.extend(self.left_on(step).map(|wrong| wrong.words(self.plan.flow)));
-            return left;
-        }
-        let open = self.wanted.iter().filter(|o| !self.drive.is_closed(o));
-        left.extend(open.map(|opening| format!("{opening} was open")));
-        left
-    }
 }
 
-/// Whether a word passes all checks.
-fn counts(checks: &[&Check], word: &str) -> bool {
-    let value = Value::Word(word.to_owned());
-    let mut checks = checks.iter();
-    checks.all(|check| check.truth(&value) != Truth::No)
-}
+/// How finely a thermometer is read of which a flow says nothing, K: an assumption of ours, no source.
+const THERMOMETER: f64 = 0.5;
 
 /// Whether what was written is what stood there: a figure within the error of the reading and a step of its gauge, since
 /// it may have been read off and typed; anything else exactly.
@@ -268,9 +196,13 @@ fn agrees(flow: &Flow, prompt: &Prompt, stood: &Answer, said: &Answer) -> bool {
     let errors = errors.iter().flatten().map(|error| error.half_width(si));
     let step = gauge.and_then(|gauge| gauge.resolution);
     let step = step.map_or(0.0, |step| step.unit().step_to_si(step.value()).abs());
-    // Told with three digits where neither gauge nor error says how finely.
-    let within = errors
-        .fold(step, |sum, error| sum + error)
-        .max(si.abs() / 100.0);
+    // Where neither gauge nor error says how finely: as it is told with three digits. A share of a temperature means
+    // nothing; its least is taken only where nothing else is said.
+    let within = errors.fold(step, |sum, error| sum + error);
+    let within = match stood.unit().dimension() {
+        Dimension::Temperature if within > 0.0 => within,
+        Dimension::Temperature => THERMOMETER,
+        _ => within.max(si.abs() / 100.0),
+    };
     (stood.si() - said.si()).abs() <= within * (1.0 + 1e-9)
 }

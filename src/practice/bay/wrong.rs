@@ -3,8 +3,8 @@
 
 use std::collections::BTreeSet;
 
-use super::Bay;
 use super::shown::is_on;
+use super::{Bay, is_yours};
 use crate::flow::log_key::LogKey;
 use crate::flow::meaning::{Plain, State, What};
 use crate::flow::model::{Phase, Prompt, PromptKind, Step};
@@ -77,7 +77,7 @@ impl<'p> Bay<'p> {
     /// What is closed though it must be off at a step: everything where the car is driven; where it says that all comes
     /// off before the key is turned, or the engine runs after a repair, all but a purge line, which may stay shut until
     /// it is read; and wherever the running engine is read, what it breathes by.
-    pub fn still_closed(&self, step: &Step) -> Vec<String> {
+    pub(super) fn still_closed(&self, step: &Step) -> Vec<String> {
         let driven = self.is_driven(step);
         let off = step.cautions.iter().any(|caution| caution == "smoke-off");
         let all = driven || off || self.runs_again(step);
@@ -94,7 +94,7 @@ impl<'p> Bay<'p> {
     }
 
     /// Whether a place is covered though the car is driven at a step, or the engine runs there to show itself as it is.
-    pub fn still_covered(&self, step: &Step) -> bool {
+    pub(super) fn still_covered(&self, step: &Step) -> bool {
         let covers = |id: &String| {
             let meaning = self.plan.meaning(id);
             meaning.is_some_and(|meaning| meaning.state == State::PlaceCovered)
@@ -122,13 +122,12 @@ impl<'p> Bay<'p> {
         }
         let fed = is_fed(self.plan.flow);
         step.record.iter().any(|id| {
-            let places = self
-                .plan
-                .flow
-                .reading(id)
-                .is_some_and(|prompt| matches!(prompt.kind, PromptKind::Places(_)));
+            let prompt = self.plan.flow.reading(id);
+            let places = prompt.is_some_and(|p| matches!(p.kind, PromptKind::Places(_)));
+            // What somebody only says is no reading of the car.
+            let of_car = prompt.is_some_and(|prompt| !is_yours(self.plan, prompt));
             places
-                || !fed
+                || !fed && of_car
                 || self.plan.meaning(id).is_some_and(|meaning| {
                     matches!(meaning.state, State::AsItStands | State::PlaceCovered)
                         && matches!(

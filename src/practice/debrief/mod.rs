@@ -71,8 +71,11 @@ pub struct Debrief {
     pub misread: Vec<String>,
     /// What was written down without being read, or looked at, or so, in words.
     pub made_up: Vec<String>,
-    /// The parts of the score.
+    /// The parts of the score by the rules of today.
     pub parts: Vec<Part>,
+    /// The marks in the record, where the rules were others when it was ended: these count.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub recorded: Option<Marks>,
 }
 
 /// A cause that was hidden.
@@ -180,7 +183,9 @@ impl Debrief {
                 .iter()
                 .filter(|r| r.needed)
                 .map(|r| minutes_of(&r.cause))
-                .sum(),
+                // A sum over nothing is minus nothing.
+                .sum::<f64>()
+                + 0.0,
             minutes: log.minutes(),
             par,
             beside: beside(
@@ -199,8 +204,12 @@ impl Debrief {
             made_up: written::made_up(session),
             hidden,
             parts: Vec::new(),
+            recorded: None,
         };
         debrief.parts = score::parts(&debrief, log, flow);
+        let today = debrief.marks();
+        let recorded = session.marked.as_ref();
+        debrief.recorded = recorded.filter(|then| then.parts != today.parts).cloned();
         debrief
     }
 
@@ -210,7 +219,7 @@ impl Debrief {
         Self { rate, ..self }
     }
 
-    /// The marks as they are kept.
+    /// The marks by the rules of today, as they are kept.
     pub fn marks(&self) -> Marks {
         let tenth = |minutes: f64| (minutes * 10.0).round() / 10.0;
         Marks {
@@ -228,14 +237,29 @@ impl Debrief {
         }
     }
 
+    /// The marks that count: those in the record, or by the rules of today.
+    pub fn counts(&self) -> Marks {
+        self.recorded.clone().unwrap_or_else(|| self.marks())
+    }
+
     /// Reached in all.
     pub fn got(&self) -> u32 {
-        self.parts.iter().map(|part| part.got).sum()
+        self.counts().got()
     }
 
     /// Of so many in all.
     pub fn of_all(&self) -> u32 {
-        self.parts.iter().map(|part| part.of).sum()
+        self.counts().of()
+    }
+
+    /// A part by the rules of today, where it was marked the same when the exercise was ended: what it was lost for is
+    /// told only then.
+    pub(super) fn as_marked(&self, name: &str) -> Option<&Part> {
+        let part = self.parts.iter().find(|part| part.name == name)?;
+        let then = self.recorded.as_ref();
+        let same = |mark: &Mark| mark.part == name && (mark.got, mark.of) == (part.got, part.of);
+        then.is_none_or(|then| then.parts.iter().any(same))
+            .then_some(part)
     }
 }
 

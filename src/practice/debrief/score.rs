@@ -43,6 +43,9 @@ pub const PROVED: u32 = 20;
 pub const SET_UP: (u32, u32, u32) = (15, 8, 3);
 /// Written down as it stood; what each loses that the car does not bear out, and one that was put right.
 pub const AS_IT_STOOD: (u32, u32, u32) = (10, 5, 1);
+/// The names of these two parts.
+pub(super) const SET_UP_NAME: &str = "set-up";
+pub(super) const AS_IT_STOOD_NAME: &str = "as it stood";
 /// Nothing unsafe.
 pub const SAFE: u32 = 10;
 /// In the time; all up to this share of the program's own, nothing from that share on.
@@ -78,13 +81,13 @@ pub fn rule() -> Vec<String> {
         format!(
             "as it stood, {stood}: {made_up} lost for each thing that was written down at a step and the car does not bear \
              out: figures that were not read there and are none of the car's, smoke at places where nobody looked, \
-             what is said to be done and is not; {righted} where it was put right. Counts once anything was written down."
+             what is said to be done and is not; {righted} where it was put right. Counts once anything was written down that can be held against it."
         ),
         format!("safe, {SAFE}: nothing unsafe was done. Counts once anything was done on the car."),
         format!(
             "time, {time}: up to {over:.0} % over the minutes of the test's own way, fewer beyond, none from {nothing:.0} \
-             times on. Counts only if every hidden fault is repaired, and something was read before the first part was \
-             opened, or the odds suggested that repair."
+             times on. Counts only if every hidden fault is repaired and that is proved, and something was read before the first \
+             part was opened, or the odds suggested that repair."
         ),
         "A STOP ends the exercise and leaves what was found, repaired, spared and proved by then; set-up, as it stood, safe \
          and time give nothing."
@@ -214,7 +217,7 @@ fn proved(debrief: &Debrief) -> Part {
 
 fn set_up(debrief: &Debrief, log: &Log, flow: &Flow) -> Part {
     let (of, each, put_right) = SET_UP;
-    let name = "set-up";
+    let name = SET_UP_NAME;
     if !log.tested() {
         let why = if log.read_in.is_empty() {
             "nothing was read of the car"
@@ -246,12 +249,17 @@ fn set_up(debrief: &Debrief, log: &Log, flow: &Flow) -> Part {
 /// What was written down must be the car's: read off it, seen on it, done on it.
 fn as_it_stood(debrief: &Debrief, log: &Log, flow: &Flow) -> Part {
     let (of, each, put_right) = AS_IT_STOOD;
-    let name = "as it stood";
+    let name = AS_IT_STOOD_NAME;
     if debrief.harm.is_some() {
         return all_lost(name, of, STOPPED);
     }
     if log.written.is_empty() {
-        return all_lost(name, of, "nothing was written down");
+        let why = if log.anything_written {
+            "nothing was written down that can be held against the car"
+        } else {
+            "nothing was written down"
+        };
+        return all_lost(name, of, why);
     }
     let lost = log.not_borne_out().map(|written| {
         let (marks, after) = if written.put_right {
@@ -287,6 +295,13 @@ fn time(debrief: &Debrief, log: &Log) -> Part {
             name,
             of,
             "time counts only where every hidden fault is repaired",
+        );
+    }
+    if !debrief.retested || !debrief.proved {
+        return all_lost(
+            name,
+            of,
+            "time counts only where the whole test was repeated to its proof",
         );
     }
     if !log.tested() {

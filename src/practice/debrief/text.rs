@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use super::score::{AS_IT_STOOD_NAME, SET_UP_NAME};
 use super::{Cost, Debrief, Hidden, Swayed, Turn, rule};
 use crate::practice::exercise::LEVELS;
 use crate::rules::evidence::why::percent;
@@ -38,21 +39,7 @@ impl Debrief {
             "What else was not as it should be",
             self.traps.clone(),
         );
-        section(
-            &mut out,
-            "Readings that were not set up as they should be",
-            self.slips.clone(),
-        );
-        section(
-            &mut out,
-            "Written down otherwise than it stood",
-            self.misread.clone(),
-        );
-        section(
-            &mut out,
-            "Written down without being read, seen or so",
-            self.made_up.clone(),
-        );
+        self.blamed(&mut out);
         section(
             &mut out,
             "What the readings said",
@@ -61,6 +48,29 @@ impl Debrief {
         self.ways(&mut out, columns);
         section(&mut out, "How it is marked", rule());
         out
+    }
+
+    /// What marks were lost for with readings; not where another rule marked them.
+    fn blamed(&self, out: &mut Vec<String>) {
+        let told = |part: &str, lines: &[String]| match self.as_marked(part) {
+            Some(_) => lines.to_vec(),
+            None => Vec::new(),
+        };
+        section(
+            out,
+            "Readings that were not set up as they should be",
+            told(SET_UP_NAME, &self.slips),
+        );
+        section(
+            out,
+            "Written down otherwise than it stood",
+            told(AS_IT_STOOD_NAME, &self.misread),
+        );
+        section(
+            out,
+            "Written down without being read, seen or so",
+            told(AS_IT_STOOD_NAME, &self.made_up),
+        );
     }
 
     fn head(&self) -> String {
@@ -80,16 +90,25 @@ impl Debrief {
     }
 
     fn score(&self, out: &mut Vec<String>) {
-        out.push(format!("Score: {} of {}", self.got(), self.of_all()));
-        for part in &self.parts {
-            let full = part.got * BAR / part.of.max(1);
+        let counts = self.counts();
+        out.push(format!("Score: {} of {}", counts.got(), counts.of()));
+        for mark in &counts.parts {
+            let full = (mark.got * BAR / mark.of.max(1)).min(BAR);
             let bar: String = (0..BAR).map(|n| if n < full { '█' } else { '·' }).collect();
             out.push(format!(
                 "  {:<20} {:>3} of {:<3} {bar}",
-                part.name, part.got, part.of
+                mark.part, mark.got, mark.of
             ));
-            let lost = part.lost.iter();
+            let lost = self.as_marked(&mark.part).into_iter().flat_map(|p| &p.lost);
             out.extend(lost.map(|lost| format!("      - {} lost: {}", lost.marks, lost.why)));
+        }
+        if self.recorded.is_some() {
+            let today = self.marks();
+            out.push(format!(
+                "  Marked by the rules of then; by those of today it would be {} of {}.",
+                today.got(),
+                today.of()
+            ));
         }
         out.push(format!(
             "  Retest from the start: {}. Proved: {}.",

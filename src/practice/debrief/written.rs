@@ -75,7 +75,7 @@ fn came(written: &Written) -> String {
             format!("{said} and had not looked there: {}.", these.join("; "))
         }
         How::NotAsked => format!("{said} without reading it; the car would have shown {shows}."),
-        How::Read | How::Claimed => format!("{said}; the car showed {shows}."),
+        How::Read | How::Claimed(_) => format!("{said}; the car showed {shows}."),
     }
 }
 

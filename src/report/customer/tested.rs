@@ -1,6 +1,7 @@
 //! What was tested, and why, a few sentences a flow.
 
 use super::reason::told;
+use crate::engine::event::{Event, What};
 use crate::physics::trouble_code::Code;
 use crate::report::case::Case;
 use crate::report::page::{Block, Item, Section};
@@ -43,19 +44,26 @@ fn was_read(case: &Case, flow: &str) -> bool {
     case.job.readings.iter().any(|taken| taken.flow == flow)
 }
 
-/// What the control unit had stored when the car came.
+/// What the control unit had stored when the car came: what was saved before the first repair, and put right by then. What
+/// a retest saved says nothing of how it came.
 fn codes(case: &Case) -> Option<Block> {
-    let codes = case.job.codes.as_ref()?;
+    let repaired = |event: &&Event| !matches!(event.what, What::RepairDone { .. });
+    let before = case.events.iter().take_while(repaired);
+    let saved = before.filter_map(|event| match &event.what {
+        What::CodesNoted(codes) => Some(codes),
+        _ => None,
+    });
+    let first = saved.last();
+    let codes = first.or(case.job.codes.as_ref())?;
+    let lead = match first {
+        Some(_) => "Before we changed anything we saved what the car's computer had stored",
+        None => "Only after a repair we saved what the car's computer had stored",
+    };
     let sheet = case.job.opening.as_ref().map(|opening| &opening.codes);
     let listed = |all: &[String]| joined(&all.iter().map(|code| meant(code)).collect::<Vec<_>>());
     let mut words = match codes.stored.as_slice() {
-        [] => "Before we changed anything we saved what the car's computer had stored: no trouble \
-               code."
-            .to_owned(),
-        all => format!(
-            "Before we changed anything we saved what the car's computer had stored: {}.",
-            listed(all)
-        ),
+        [] => format!("{lead}: no trouble code."),
+        all => format!("{lead}: {}.", listed(all)),
     };
     if !codes.pending.is_empty() {
         words.push_str(" Noticed by it, but not confirmed (pending): ");

@@ -171,8 +171,8 @@ const STAGES: &[(&str, &[&str])] = &[
     ("1<Enter>", &["steady"]),
     ("<Enter>", &[""]),
     (
-        "1<Enter>1<Enter>1<Enter>1<Enter>the sensor is good<Enter>",
-        &["1", "1", "1", "1", "the sensor is good"],
+        "1<Enter>1<Enter>2<Enter>3<Enter>the sensor is good<Enter>",
+        &["1", "1", "2", "3", "the sensor is good"],
     ),
     (
         "3<Enter>the car came back<Enter>",
