@@ -99,6 +99,11 @@ pub fn parse(text: &str) -> Result<Node, Finding> {
     Ok(settle(raw, text))
 }
 
+/// Whether a text is YAML at all.
+pub(super) fn reads(text: &str) -> bool {
+    serde_yaml::from_str_with_options::<Spanned<Raw>>(text, options()).is_ok()
+}
+
 fn options() -> serde_yaml::Options {
     let budget = serde_yaml::budget! {
         max_depth: DEEPEST,

@@ -369,7 +369,7 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
     Explanation {
         code: "idle-limit",
         what: "A limit `never above` that lies at twice what is plausible or more, where nothing comes to it, or below what \
-               `valid when` asks for, so that the step stops before its readings count. Or a limit in an outcome that lies \
+               `valid when` asks for or all that is plausible, so that the step stops before its readings count. Or a limit in an outcome that lies \
                beyond all that is plausible, so that whatever is read meets it: 480 kPa for 48 kPa.",
         why: "A limit that never speaks guards nobody. One that is too low leaves the technician no way to do the step. One \
               that everything meets takes what was meant for the outcomes after it.",
@@ -426,7 +426,7 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
     Explanation {
         code: "goes-round",
         what: "By what `healthy` or a cause shows, such a car never comes to an end. Whatever is read on it within what \
-               is said there, every way that it can take leads back to where it was.",
+               is said there, every way that it can take leads back to where it was. Or a way leads on to the very flow that it is in.",
         why: "The sound car is the one that every test must let go. Here the technician repeats the test until the day is \
               over.",
         before: "healthy: {kept: 95 % .. 100 %}\n...\n- {id: holds, when: {kept: {at least: 90 %}}, because: It holds, go: plug}",

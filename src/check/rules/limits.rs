@@ -1,7 +1,8 @@
 //! Limits that can work: `never above` lies within what is plausible, and leaves room for `valid when`.
 //!
 //! A limit a little beyond the plausible range still stops what is typed there. One at twice the
-//! range and more is a slip in a digit or a unit: whatever is too high is long thought implausible.
+//! range and more is a slip in a digit or a unit: whatever is too high is long thought implausible. One below the whole
+//! range stops whatever is read.
 //! A limit below what a step asks for stops it before its readings count.
 
 use crate::flow::condition::{Check, Condition};
@@ -14,9 +15,12 @@ const FAR: f64 = 2.0;
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
     let prompts = flow.facts.iter().chain(&flow.readings);
-    let mut found: Vec<Finding> = prompts.filter_map(beyond).collect();
+    let own = |prompt| beyond(prompt).or_else(|| below_all(prompt));
+    let mut found: Vec<Finding> = prompts.filter_map(own).collect();
     for step in &flow.steps {
-        let without_room = without_room(flow, step);
+        // A limit that stops whatever is read is at fault itself.
+        let without_room = without_room(flow, step)
+            .filter(|(id, ..)| flow.reading(id).and_then(below_all).is_none());
         found.extend(without_room.map(|(id, limit, needed)| too_low(step, id, limit, needed)));
     }
     found
@@ -67,6 +71,23 @@ fn beyond(prompt: &Prompt) -> Option<Finding> {
                 prompt.id
             ),
             "mend the digit or unit that slipped: a limit stands within what is plausible, or just above it",
+        )
+    })
+}
+
+/// A limit below all that is plausible.
+fn below_all(prompt: &Prompt) -> Option<Finding> {
+    let limit = constant(prompt)?;
+    let (low, high) = quantity(prompt)?.plausible?;
+    (limit.si() < low.si()).then(|| {
+        Finding::error(
+            code::IDLE_LIMIT,
+            prompt.place,
+            format!(
+                "`{}` is plausible from {low} to {high}, and its limit `never above: {limit}` stops all of that",
+                prompt.id
+            ),
+            "mend the digit or unit that slipped, in the limit or in the plausible range",
         )
     })
 }

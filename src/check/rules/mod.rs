@@ -19,6 +19,7 @@ mod nothing_said;
 mod odds;
 mod open_at;
 mod outcomes;
+mod own_flow;
 mod paths;
 mod pressures;
 mod proof;
@@ -48,11 +49,12 @@ use crate::flow::node::Node;
 type Rule = fn(&Flow) -> Vec<Finding>;
 
 /// All rules but the two of [`check`] of which one hangs on the other.
-const RULES: [Rule; 24] = [
+const RULES: [Rule; 25] = [
     reach::check,
     closed::check,
     round_without::check,
     goes_round::check,
+    own_flow::check,
     block_off::check,
     cautions::check,
     not_read::check,

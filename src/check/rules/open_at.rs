@@ -4,7 +4,7 @@
 //! flow once more, with the step at fault open: any of its outcomes may be taken then, and an end beside them. What
 //! is found all the same has nothing to do with the slip, and is said beside it.
 
-use super::{closed, goes_round, proof, reach, retest, round_without, unsure};
+use super::{closed, goes_round, own_flow, proof, reach, retest, round_without, unsure};
 use crate::flow::condition::{Check, Condition};
 use crate::flow::finding::{Finding, code};
 use crate::flow::model::{Flow, Outcome, Step};
@@ -19,11 +19,12 @@ const OF_THE_WALK: [&str; 4] = [
 ];
 
 /// The rules that find it.
-const RULES: [super::Rule; 6] = [
+const RULES: [super::Rule; 7] = [
     closed::check,
     round_without::check,
     unsure::check,
     goes_round::check,
+    own_flow::check,
     retest::check,
     proof::check,
 ];

@@ -11,6 +11,7 @@ mod first_item;
 mod keys;
 mod lookalikes;
 mod marks;
+mod one_column;
 mod slips;
 mod within_braces;
 
@@ -52,7 +53,7 @@ struct Spot<'t> {
 /// Words a syntax error. `line` and `column` (from 1, in characters) are where the library stood.
 pub(super) fn finding(text: &str, line: usize, column: usize, said: &str) -> Finding {
     let spot = spot(text, line, column, said);
-    let rules: [fn(&Spot) -> Option<Slip>; 30] = [
+    let rules: [fn(&Spot) -> Option<Slip>; 31] = [
         tab,
         bullet,
         sign_first,
@@ -63,6 +64,7 @@ pub(super) fn finding(text: &str, line: usize, column: usize, said: &str) -> Fin
         quote,
         hyphen,
         first_item::first_item,
+        one_column::one_column,
         no_colon_in_front,
         no_comma_behind,
         hyphen_first,
