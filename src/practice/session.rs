@@ -96,7 +96,9 @@ impl<'p> Session<'p> {
     pub fn runs_alone(&self) -> bool {
         let plan = self.bay.plan();
         let step = self.bay.step();
-        self.bay.has_engine() && is_fed(plan.flow) && step.is_some_and(|s| reads_unit_alone(plan, s))
+        self.bay.has_engine()
+            && is_fed(plan.flow)
+            && step.is_some_and(|s| reads_unit_alone(plan, s))
     }
 
     /// Takes one more event in.
