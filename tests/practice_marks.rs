@@ -212,7 +212,7 @@ fn a_drive_that_is_only_written_down_was_made_with_the_clamps_on_all_the_same() 
 }
 
 #[test]
-fn who_never_retests_loses_the_proof_and_nothing_else() {
+fn who_never_retests_loses_the_proof_and_what_its_time_would_give() {
     for seed in [3, 4, 5] {
         let debrief = intake(
             seed,
@@ -222,7 +222,7 @@ fn who_never_retests_loses_the_proof_and_nothing_else() {
                 ..Habits::default()
             },
         );
-        assert_eq!(lost(&debrief), [("proved", 20)]);
+        assert_eq!(lost(&debrief), [("proved", 20), ("time", 10)]);
         assert!(!debrief.retested);
         says_all_that_is_lost(&debrief);
     }
@@ -240,7 +240,10 @@ fn who_makes_the_retest_up_has_not_proved_anything() {
     );
     assert!(debrief.proved && !debrief.retested);
     // Nothing was saved or looked at either, and written down as saved, and as seen nowhere.
-    assert_eq!(lost(&debrief), [("proved", 20), ("as it stood", 5)]);
+    assert_eq!(
+        lost(&debrief),
+        [("proved", 20), ("as it stood", 5), ("time", 10)]
+    );
     says_all_that_is_lost(&debrief);
 }
 

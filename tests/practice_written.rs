@@ -680,8 +680,10 @@ fn who_says_that_an_engine_without_air_does_not_run_or_has_its_complaint_still_i
             let mut steps = flow.steps.iter();
             let proof = steps.find(|s| s.record.iter().any(|id| id == "complaint-now"));
             apprentice.until(&proof.unwrap().id);
+            apprentice.lets_down();
             closes(apprentice, "air inlet");
             writes(apprentice, "complaint-now", word(complaint));
+            assert_eq!(apprentice.session.bay.log.harm, None);
         })
         .made_up
     };

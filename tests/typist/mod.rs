@@ -106,16 +106,16 @@ impl Typist {
 
     /// Types whatever is asked for next. What set-ups left on the car is off before the proof.
     pub fn next(&mut self, answer: &mut dyn FnMut(&Prompt) -> Option<Answer>) -> Next {
+        enum Do {
+            Type(Vec<String>, Next),
+            Answer(Box<Prompt>),
+        }
         let off_first = |over: &Over| {
             let kind = ListKind::FittedBeforeProof;
             matches!(over, Over::List { kind: shown, .. } if *shown == kind)
         };
         while self.model().overs.last().is_some_and(off_first) {
             self.types(&self.next_off(ListKind::FittedBeforeProof));
-        }
-        enum Do {
-            Type(Vec<String>, Next),
-            Answer(Box<Prompt>),
         }
         let typed = |lines: &[&str], next| {
             Do::Type(lines.iter().map(|line| (*line).to_owned()).collect(), next)

@@ -6,7 +6,7 @@ use crate::flow::answer::Answer;
 use crate::flow::meaning::{Plain, What};
 use crate::flow::model::{Flow, Prompt, PromptKind, Step};
 use crate::practice::log::{How, Stood, Written};
-use crate::practice::traps::{needs_supply, runs_engine};
+use crate::practice::traps::{needs_supply, reads_running, runs_engine};
 use crate::units::Dimension;
 
 /// What words say of an engine that does not run: an assumption of ours, from the words of the trade.
@@ -104,7 +104,10 @@ impl Bay<'_> {
             } else {
                 (self.would_show(prompt, earlier), How::NotLooked(unseen))
             }
-        } else if runs_engine(self.plan, step) && self.runs_for(prompt) && self.drive.chokes() {
+        } else if (reads_running(self.plan, step) || self.is_complaint(prompt))
+            && self.runs_for(prompt)
+            && self.drive.chokes()
+        {
             if self.says_it_does_not_run(prompt, value) {
                 return (None, How::NotAsked);
             }
@@ -120,14 +123,17 @@ impl Bay<'_> {
         (stood.map(Stood::Showed), how)
     }
 
+    fn is_complaint(&self, prompt: &Prompt) -> bool {
+        let complaint = Some(&What::Plain(Plain::Complaint));
+        self.plan.meaning(&prompt.id).map(|m| &m.what) == complaint
+    }
+
     /// Whether a word says that the engine does not run, or that the complaint is there still.
     fn says_it_does_not_run(&self, prompt: &Prompt, value: &Answer) -> bool {
         let Answer::Choice(word) = value else {
             return false;
         };
-        let complaint = Some(&What::Plain(Plain::Complaint));
-        let is_complaint = self.plan.meaning(&prompt.id).map(|m| &m.what) == complaint;
-        is_complaint && !self.plan.shows_on_sound_car(&prompt.id, word)
+        self.is_complaint(prompt) && !self.plan.shows_on_sound_car(&prompt.id, word)
             || DOES_NOT_RUN.iter().any(|says| word.contains(says))
     }
 
