@@ -8,7 +8,7 @@ use crate::flow::shelf::hash;
 use crate::job::sqlite::SqliteStore;
 use crate::job::store::Store;
 
-const FLOW: &str = r#"
+const FLOW: &str = r"
 flow: proved-by-a-drive
 title: Proved by a drive
 system: fuel vapour
@@ -30,7 +30,7 @@ steps:
     do: Drive it.
     record: [driven]
     outcomes: [{when: always, go: done}]
-"#;
+";
 
 /// The set-up was made and its question answered: the way on is the proof.
 fn before_the_proof(text: &str) -> Bench {
