@@ -146,8 +146,8 @@ fn what_somebody_did_is_theirs_to_say() {
     until(&mut bench, "are saved?");
     bench
         .keys("<C-n>")
-        .sees("You read out and save")
-        .sees("Stored: P0171");
+        .sees("Codes, freeze frame and readiness are saved")
+        .sees("Saved: P0171; pending: none");
     until(&mut bench, "purge shut");
     bench
         .keys("<C-n>")
