@@ -196,14 +196,13 @@ pub(super) fn fitted(model: &Model, before_proof: bool) -> Vec<Item> {
     let Some(open) = &model.open else {
         return Vec::new();
     };
+    // The last of those that were confirmed: in a test before this one the same may have been.
     let off = open.events.iter().rev();
-    let off = off.map_while(|event| match &event.what {
-        What::TakenOff(what) => Some(what),
-        _ => None,
-    });
-    let off: Vec<&Fitted> = off.collect();
-    let mut stood: Vec<&Stands> = open.job.taken_off.iter().map(|off| &off.stood).collect();
-    stood.retain(|stands| off.contains(&&stands.what));
+    let just = off.take_while(|event| matches!(event.what, What::TakenOff(_)));
+    let seen = open.job.taken_off.iter().rev().take(just.count());
+    let seen: Vec<&Stands> = seen.map(|off| &off.stood).collect();
+    let off: Vec<&Fitted> = seen.iter().map(|stands| &stands.what).collect();
+    let mut stood = seen.clone();
     stood.extend(still_fitted(&open.job, before_proof));
     stood.sort_by_key(|stands| {
         let supply = matches!(stands.what, Fitted::Supply(_));
