@@ -309,6 +309,34 @@ fn a_limit_stops_the_step_until_the_pressure_is_let_down_whatever_is_confirmed()
 }
 
 #[test]
+fn a_correction_above_the_limit_that_was_mistyped_leaves_the_reading_as_it_was() {
+    let mut story = held("50", "49", "nowhere");
+    let of = |story: &Story| {
+        let mut readings = story.job.readings.iter();
+        let taken = readings.find(|taken| taken.reading == "set-pressure");
+        taken.map(|taken| (taken.seq, taken.value.clone())).unwrap()
+    };
+    let (taken, before) = of(&story);
+    story.does(Action::Correct {
+        taken,
+        value: story.parse("set-pressure", "101 kPa"),
+        why: "read again".to_owned(),
+    });
+    assert!(matches!(standing(&story), Standing::Stopped(_)));
+    story.does(Action::Mistyped);
+    assert!(matches!(standing(&story), Standing::Step(s) if s.id == "hold"));
+    assert_eq!(of(&story).1, before);
+    // What was let down was read so: that value stands.
+    story.does(Action::Correct {
+        taken,
+        value: story.parse("set-pressure", "102 kPa"),
+        why: "read again".to_owned(),
+    });
+    story.does(Action::ClearLimit);
+    assert_ne!(of(&story).1, before);
+}
+
+#[test]
 fn one_outcome_matches_with_the_values_that_made_it() {
     let story = held("50", "49", "nowhere");
     let said = suggest(&story.job).unwrap();

@@ -224,6 +224,18 @@ fn enter_held_down_accepts_no_caution() {
     b.sees("Gauge with the tip blocked");
 }
 
+#[test]
+fn what_passes_a_limit_stops_before_a_wait_or_anything_else_is_asked_about() {
+    let mut b = steps_at_blocked_tip();
+    b.hurries = true;
+    b.keys("123").sees("Gauge with the tip blocked");
+    b.keys("8<Enter>").sees("STOP: a limit was passed");
+    assert!(matches!(b.last(), What::LimitPassed { .. }));
+    let cut = b.record();
+    let mut cut = cut.iter();
+    assert!(!cut.any(|what| matches!(what, What::WaitCutShort { .. })));
+}
+
 fn steps_at_blocked_tip() -> Bench {
     let shelved = shipped().find("intake-leak").unwrap();
     let mut events = steps::standing_at(shelved, shelved.flow.step("blocked-tip").unwrap());
