@@ -161,3 +161,37 @@ fn the_demo_jobs_can_be_walked_in_lines() {
         "{said}"
     );
 }
+
+#[test]
+fn a_piped_value_that_is_asked_about_is_confirmed_by_the_next_line_or_ends_it() {
+    let typist = typed();
+    let airflow = |line: &String| line.ends_with("g/s");
+    let at = typist.lines.iter().position(airflow).expect("it is read");
+    let mut lines = typist.lines[..at].to_vec();
+    lines.push("99 g/s".to_owned());
+    let airflows = |data: &Path| -> Vec<String> {
+        let read = fold(&record(data)).readings.into_iter();
+        let read = read.filter(|taken| taken.reading.ends_with("airflow"));
+        read.map(|taken| ruleout::engine::shown::answer(&taken.value))
+            .collect()
+    };
+    // Another line was meant for something else; so would an answer to the next question be.
+    for after in [None, Some(typist.lines[at].clone())] {
+        let folder = tempfile::tempdir().unwrap();
+        let lines: Vec<String> = lines.iter().cloned().chain(after).collect();
+        let out = piped(folder.path(), &[], &lines);
+        assert_eq!(out.status.code(), Some(2), "{}", text(&out.stdout));
+        let why = text(&out.stderr);
+        let named = format!("line {} of the input was not taken", at + 1);
+        assert!(why.contains(&named) && why.contains("99 g/s"), "{why}");
+        assert!(airflows(folder.path()).is_empty());
+    }
+    for again in ["", "99 g/s"] {
+        let folder = tempfile::tempdir().unwrap();
+        let mut lines = lines.clone();
+        lines.push(again.to_owned());
+        let out = piped(folder.path(), &[], &lines);
+        assert_eq!(out.status.code(), Some(0), "{}", text(&out.stderr));
+        assert_eq!(airflows(folder.path()), ["99 g/s"], "{again:?}");
+    }
+}

@@ -629,7 +629,7 @@ fn the_printed_evidence_is_that_of_the_screens() {
 #[test]
 fn the_customer_is_told_of_a_wait_that_was_cut_short() {
     let mut events = jobs::half_way().events;
-    assert!(!text(&events, Edition::Customer).contains("Wait cut short"));
+    assert!(!text(&events, Edition::Customer).contains("waiting time"));
     let last = events.last().unwrap().clone();
     events.push(Event {
         seq: last.seq + 1,
@@ -639,8 +639,11 @@ fn the_customer_is_told_of_a_wait_that_was_cut_short() {
         ..last
     });
     let page = text(&events, Edition::Customer);
-    assert!(page.contains("Wait cut short"), "{page}");
-    assert!(page.contains("ended 40 s before its time was up"), "{page}");
+    assert!(
+        page.contains("Read before the waiting time was over"),
+        "{page}"
+    );
+    assert!(page.contains("(40 s early)"), "{page}");
 }
 
 #[test]

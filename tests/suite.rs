@@ -80,6 +80,7 @@ mod replay_command;
 mod report;
 mod report_editions;
 mod report_print;
+mod report_warned;
 mod settings_command;
 mod shell_help;
 mod store;

@@ -2,7 +2,9 @@
 //! pseudo-terminal.
 
 #![cfg(unix)]
-use crate::pty::Terminal;
+use std::time::{Duration, Instant};
+
+use crate::pty::{PATIENCE, Terminal};
 use portable_pty::CommandBuilder;
 use ruleout::tui::terminal::Screen;
 
@@ -63,6 +65,40 @@ fn by_ctrl_c() {
     assert!(terminal.ended().success());
     let settings = terminal.settings();
     assert!(!settings.contains("-icanon"), "{settings}");
+}
+
+#[test]
+fn whoever_stops_it_from_outside_finds_it_drawn_and_typed_at_as_before() {
+    let (_folder, mut terminal) = at_the_board();
+    terminal.signal("STOP");
+    terminal.signal("CONT");
+    let until = Instant::now() + PATIENCE;
+    while terminal.written().matches(ENTERS).count() < 2 {
+        assert!(Instant::now() < until, "{:?}", terminal.written());
+        std::thread::sleep(Duration::from_millis(10));
+    }
+    terminal.wait_for("new job");
+    terminal.press("n");
+    terminal.wait_for("as it stands on the car");
+    let raw = terminal.settings();
+    assert!(raw.contains("-icanon"), "{raw}");
+    terminal.press("\u{3}");
+    assert!(terminal.ended().success());
+}
+
+/// A terminal at the far end of a slow link may not answer in time.
+#[test]
+fn no_terminal_is_asked_where_its_cursor_stands() {
+    let (_folder, mut terminal) = at_the_board();
+    terminal.press("\u{c}");
+    terminal.resize(100, 30);
+    terminal.press("n");
+    terminal.wait_for("as it stands on the car");
+    terminal.resize(80, 24);
+    terminal.press("\u{3}");
+    assert!(terminal.ended().success());
+    let written = terminal.written();
+    assert!(!written.contains("\u{1b}[6n"), "{written:?}");
 }
 
 #[test]

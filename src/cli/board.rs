@@ -207,6 +207,7 @@ fn screens(
             .clone()
             .map(|folder| changed_flows(common, folder)),
         who,
+        who_is_guessed: args.who.is_none(),
         practice: Some(exercises(common, kept.is_some())),
         begin,
         kept,

@@ -25,6 +25,16 @@ impl Edition {
         }
     }
 
+    /// What a signature under it says; nothing where that is plain.
+    pub fn signed_for(self) -> Option<&'static str> {
+        match self {
+            Self::Customer => Some(
+                "Signed: this page was handed over with the car and talked through. It is not a bill.",
+            ),
+            Self::Workshop | Self::Parts | Self::Label => None,
+        }
+    }
+
     /// What the page calls itself.
     pub fn name(self) -> &'static str {
         match self {

@@ -51,6 +51,9 @@ pub fn html(page: &Page, sheet: Sheet) -> String {
         out.push_str("</section>\n");
     }
     if !page.sign.is_empty() {
+        if let Some(words) = page.edition.signed_for() {
+            out.push_str(&tag("p", "signed", words));
+        }
         out.push_str("<div class=\"sign\">\n");
         for who in &page.sign {
             out.push_str(&tag("div", "", &format!("{who}, date")));

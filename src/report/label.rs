@@ -1,21 +1,27 @@
 //! The summary that fits on one label of 62 by 100 mm: for the key, the windscreen, the folder.
 
 use super::case::Case;
+use super::customer;
 use super::edition::Edition;
-use super::page::{Block, Item, Page, Section, Set, Tone};
+use super::page::{Block, Item, Page, Section, Set};
 use super::result::Standing;
 use super::text::{line, named};
 use crate::engine::job::Repair;
 
 /// Repairs that have room.
 const MOST: usize = 3;
+/// Warnings that have room.
+const WARNINGS: usize = 2;
 
 /// The label.
 pub fn page(case: &Case) -> Page {
     let opening = case.job.opening.clone().unwrap_or_default();
     let standing = Standing::of(case.job);
-    let words = match standing.tone() {
-        Tone::Proved => "Found, repaired, proved by retest".to_owned(),
+    let words = match standing {
+        Standing::Proved(_) => "Found, repaired, proved by retest".to_owned(),
+        Standing::ProvedInBay(_) => {
+            "Repaired, passed in the workshop; drive still to come".to_owned()
+        }
         _ => standing.words().0,
     };
     let mut items: Vec<Item> = case.job.repairs.iter().take(MOST).map(repair).collect();
@@ -33,6 +39,11 @@ pub fn page(case: &Case) -> Page {
         },
         Block::Text(clipped(&opening.complaint, 80)),
     ];
+    // Whoever takes the key must know it, whether they read the report or not.
+    let warned = warning(case);
+    if !warned.is_empty() {
+        blocks.insert(1, Block::Warning(warned));
+    }
     if !items.is_empty() {
         blocks.push(Block::List(items));
     }
@@ -68,6 +79,28 @@ pub fn page(case: &Case) -> Page {
             case.made.at.format("%Y-%m-%d")
         ),
     }
+}
+
+/// What must be known before the car is driven, as far as there is room.
+fn warning(case: &Case) -> Vec<Item> {
+    let all = customer::dangers(case);
+    let more = all.len().saturating_sub(WARNINGS);
+    let mut items: Vec<Item> = all
+        .into_iter()
+        .take(WARNINGS)
+        .map(|item| Item {
+            head: clipped(&item.head, 44),
+            text: clipped(&item.text, 150),
+            more: Vec::new(),
+        })
+        .collect();
+    if more > 0 {
+        items.push(Item {
+            text: format!("and {more} more: see the report before you drive"),
+            ..Item::default()
+        });
+    }
+    items
 }
 
 fn repair(repair: &Repair) -> Item {

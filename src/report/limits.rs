@@ -6,7 +6,7 @@ use super::text::{sentence, stopped};
 use crate::engine::event::What;
 use crate::engine::shown;
 use crate::flow::cautions;
-use crate::flow::model::{Flow, Phase};
+use crate::flow::model::{Flow, Phase, Step};
 use crate::flow::system::plain;
 
 /// Cautions, grouped by the people who accepted them.
@@ -126,6 +126,9 @@ pub fn plainly(case: &Case) -> Option<Section> {
             });
         }
     };
+    let searched_running = case
+        .walked()
+        .any(|w| w.taken().is_some() && on_the_running_engine(w.step));
     for walked in case.walked().filter(|w| w.taken().is_some()) {
         for id in &walked.step.show {
             let Some(work) = walked.run.flow.work(id) else {
@@ -138,7 +141,7 @@ pub fn plainly(case: &Case) -> Option<Section> {
                 add(PLAIN_SHARE);
             }
         }
-        if walked.step.phase == Phase::Pressurise {
+        if walked.step.phase == Phase::Pressurise && !searched_running {
             add(PLAIN_STATIC);
         }
     }
@@ -150,12 +153,21 @@ pub fn plainly(case: &Case) -> Option<Section> {
     Section::of("How sure this is", vec![Block::List(items)]).map(|section| section.set(Set::Small))
 }
 
+/// Whether a step looks for the leak, or proves it, on the running engine.
+fn on_the_running_engine(step: &Step) -> bool {
+    matches!(step.phase, Phase::Inspect | Phase::Judge)
+        && step
+            .cautions
+            .iter()
+            .any(|caution| caution == "running-engine")
+}
+
 /// What a range means.
 const PLAIN_RANGE: &str = "A range stands in brackets beside what was measured. In 95 of 100 such measurements the true \
                            value lies in that range, if the gauges are as good as their makers say.";
 /// What a share rests on.
-const PLAIN_SHARE: &str = "How much of the trouble a leak accounts for is worked out, not seen; the repeated test after \
-                           the repair is the proof.";
+const PLAIN_SHARE: &str = "How much of the trouble a leak accounts for is worked out, not seen; the test repeated \
+                           after a repair is the proof.";
 /// What smoke on a standing engine cannot show.
 const PLAIN_STATIC: &str = "We searched with the car standing still. A leak that opens only when it is hot or running can \
                             stay hidden in such a test.";

@@ -24,6 +24,9 @@ pub fn markdown(page: &Page) -> String {
         }
     }
     out.push_str("\n---\n\n");
+    if let Some(words) = page.edition.signed_for().filter(|_| !page.sign.is_empty()) {
+        put!(out, "{}\n\n", text(words));
+    }
     for who in &page.sign {
         put!(
             out,

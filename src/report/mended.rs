@@ -43,7 +43,12 @@ pub fn plainly(case: &Case) -> Option<Section> {
     } else {
         vec![Block::List(items)]
     };
-    Section::of("What we repaired", blocks)
+    let title = if case.job.repairs.iter().any(|r| r.done.is_some()) {
+        "What we repaired"
+    } else {
+        "What is to be repaired"
+    };
+    Section::of(title, blocks)
 }
 
 fn item(case: &Case, repair: &Repair) -> Item {
@@ -117,7 +122,7 @@ pub(super) fn came_out(job: &Job, test: u32) -> String {
     match run.and_then(|run| run.verdict) {
         Some(Verdict::Proved) => "passed.".to_owned(),
         Some(Verdict::RuledOut) => "nothing more was found.".to_owned(),
-        Some(Verdict::LedOn) => "it led on to another test.".to_owned(),
+        Some(Verdict::LedOn) => "it did not pass, and led on to another test.".to_owned(),
         Some(Verdict::Left) => "left before its end.".to_owned(),
         None => "not finished.".to_owned(),
     }

@@ -35,6 +35,7 @@ pub mod page;
 mod parts;
 mod plain;
 mod result;
+mod road;
 mod safety;
 mod sheet;
 mod text;

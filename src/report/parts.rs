@@ -4,13 +4,20 @@ use super::case::Case;
 use super::complaint;
 use super::edition::Edition;
 use super::page::{Block, Item, Page, Section, Set, Table};
+use super::safety;
 use super::text::{named, sentence, stopped};
 use crate::engine::job::Repair;
 use crate::engine::shown;
+use crate::flow::answer::Answer;
 use crate::flow::model::Cause;
 
 /// The page.
 pub fn page(case: &Case) -> Page {
+    let orders = case
+        .job
+        .repairs
+        .iter()
+        .any(|r| r.declined.is_none() || r.done.is_some());
     let sections = [open(case), done(case), declined(case), noted(case)];
     let mut sections: Vec<Section> = sections.into_iter().flatten().collect();
     if case.job.repairs.is_empty() {
@@ -28,11 +35,58 @@ pub fn page(case: &Case) -> Page {
         edition: Edition::Parts,
         title: "Work order: parts".to_owned(),
         workshop: case.made.workshop.clone().unwrap_or_default(),
-        head: complaint::head(case),
+        head: head(case),
         sections,
-        sign: vec!["Ordered by".to_owned(), "Fitted by".to_owned()],
+        sign: if orders {
+            vec!["Ordered by".to_owned(), "Fitted by".to_owned()]
+        } else {
+            Vec::new()
+        },
         foot: case.foot(),
     }
+}
+
+/// The head of the page, with what an order needs: the number by which parts are looked up, and where the car stands.
+fn head(case: &Case) -> Vec<(String, String)> {
+    let mut head = complaint::head(case);
+    let opening = case.job.opening.clone().unwrap_or_default();
+    if opening.vehicle.vin.trim().is_empty() {
+        let vin = "not noted: read it on the car".to_owned();
+        let at = head
+            .iter()
+            .position(|(name, _)| name == "Plate")
+            .map_or(0, |at| at + 1);
+        head.insert(at, ("VIN".to_owned(), vin));
+    }
+    if !opening.bay.trim().is_empty() {
+        head.push(("Bay".to_owned(), opening.bay));
+    }
+    head
+}
+
+/// Where the cause was seen, in the test before the repair: of a list of possible parts the one that is meant.
+fn seen_at(case: &Case, repair: &Repair) -> Vec<String> {
+    let Some(cause) = cause(case, repair) else {
+        return Vec::new();
+    };
+    let mut places: Vec<String> = Vec::new();
+    for walked in case
+        .walked()
+        .filter(|w| w.visit.test == repair.test && w.run.flow.id == repair.flow)
+    {
+        for taken in case.job.taken_in(walked.visit.since_seq) {
+            let Answer::Places(seen) = &taken.value else {
+                continue;
+            };
+            let of_cause = |place: &&String| safety::speaks_for(cause, &taken.reading, place);
+            for place in seen.keys().filter(of_cause) {
+                if !places.contains(place) {
+                    places.push(place.clone());
+                }
+            }
+        }
+    }
+    places
 }
 
 fn cause<'j>(case: &Case<'j>, repair: &Repair) -> Option<&'j Cause> {
@@ -101,6 +155,12 @@ fn row(case: &Case, repair: &Repair) -> Vec<String> {
             shown::minutes(cause.minutes)
         )
     });
+    let places = seen_at(case, repair);
+    let planned = if places.is_empty() {
+        planned
+    } else {
+        format!("{} Seen at: {}.", stopped(&planned), places.join(", "))
+    };
     let work = match &repair.done {
         Some((work, _)) => format!("{} Done: {}", stopped(&planned), stopped(work)),
         None => planned,

@@ -17,7 +17,7 @@ pub fn gloss(calculation: &str, unit: Option<Unit>) -> Option<&'static str> {
     );
     Some(match calculation {
         "trim-total" => {
-            "How much fuel the control unit has to add (above 0) or take away (below 0) so that the \
+            "How much fuel the car's computer has to add (above 0) or take away (below 0) so that the \
              mixture is right. Near 0 is as it should be."
         }
         "hole" => {

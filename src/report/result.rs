@@ -2,6 +2,7 @@
 
 use super::case::{Case, Walked};
 use super::page::{Block, Section, Tone};
+use super::road;
 use super::text::{named, stopped};
 use crate::engine::event::Verdict;
 use crate::engine::job::{Job, Rejudged, Repair, Station};
@@ -19,6 +20,8 @@ pub enum Standing {
     RetestLeft(Vec<String>),
     /// Found, repaired and proved.
     Proved(Vec<String>),
+    /// Found, repaired and passed in the workshop; whether the complaint stays away on the road is still to be tried.
+    ProvedInBay(Vec<String>),
     /// The complaint did not show any more, and nothing was repaired.
     Gone,
     /// What was tested was ruled out.
@@ -27,6 +30,8 @@ pub enum Standing {
     NothingMore(Vec<String>),
     /// It had come to an end, was taken up again for this reason, and no test has ended since.
     TakenUp(String),
+    /// Repaired, and the test after it led on to another: the complaint has a cause besides.
+    NotCured(Vec<String>, Option<String>),
     /// Another test is due.
     LedOn(Option<String>),
     /// The test was left before its end.
@@ -61,11 +66,13 @@ impl Standing {
         }
         match (run.verdict, done.is_empty()) {
             (Some(Verdict::Proved), false) if job.repaired_in_this_test() => Self::NoRetest(done),
+            (Some(Verdict::Proved), false) if road::is_to_be_driven(job) => Self::ProvedInBay(done),
             (Some(Verdict::Proved), false) => Self::Proved(done),
             (Some(Verdict::Proved), true) => Self::Gone,
             (Some(Verdict::RuledOut), true) => Self::NotFound(titles(job)),
             (Some(Verdict::RuledOut), false) => Self::NothingMore(done),
-            (Some(Verdict::LedOn), _) => Self::LedOn(led_on(job)),
+            (Some(Verdict::LedOn), false) => Self::NotCured(done, led_on(job)),
+            (Some(Verdict::LedOn), true) => Self::LedOn(led_on(job)),
             (Some(Verdict::Left), true) => Self::Left,
             (Some(Verdict::Left) | None, false) => Self::RetestLeft(done),
             (None, true) => Self::UnderWay,
@@ -76,9 +83,16 @@ impl Standing {
     pub fn tone(&self) -> Tone {
         match self {
             Self::Proved(_) => Tone::Proved,
-            Self::Gone | Self::NotFound(_) | Self::NothingMore(_) => Tone::Plain,
+            Self::ProvedInBay(_) | Self::Gone | Self::NotFound(_) | Self::NothingMore(_) => {
+                Tone::Plain
+            }
             _ => Tone::Open,
         }
+    }
+
+    /// Whether a test repeated from the start after the repair has passed.
+    pub fn passed(&self) -> bool {
+        matches!(self, Self::Proved(_) | Self::ProvedInBay(_))
     }
 
     /// The word for it in the JSON form.
@@ -88,6 +102,8 @@ impl Standing {
             Self::Declined(_) => "declined",
             Self::NoRetest(_) | Self::RetestLeft(_) => "repaired-not-proved",
             Self::Proved(_) => "proved",
+            Self::ProvedInBay(_) => "proved-in-the-workshop",
+            Self::NotCured(..) => "repaired-not-cured",
             Self::Gone => "complaint-gone",
             Self::NotFound(_) => "not-found",
             Self::NothingMore(_) => "repaired-nothing-more-found",
@@ -119,6 +135,12 @@ impl Standing {
                 format!("Found, repaired and proved: {}", names(all)),
                 "After the repair the test was repeated from the start, and it passed.".to_owned(),
             ),
+            Self::ProvedInBay(all) => (
+                format!("Found, repaired, and passed in the workshop: {}", names(all)),
+                "After the repair the test was repeated from the start, and it passed; the drive on the road is still \
+                 to come."
+                    .to_owned(),
+            ),
             Self::Gone => (
                 "The complaint did not show any more".to_owned(),
                 "Nothing was repaired in this job.".to_owned(),
@@ -141,10 +163,16 @@ impl Standing {
                 "Taken up again: what was shown before is open".to_owned(),
                 format!("Taken up because: {}", stopped(why)),
             ),
+            Self::NotCured(all, next) => (
+                format!("Repaired, and not cured by it: {}", names(all)),
+                format!(
+                    "The test repeated after the repair did not pass.{}",
+                    leads_on(next, " It leads on to")
+                ),
+            ),
             Self::LedOn(next) => (
                 "The next test is due".to_owned(),
-                next.as_ref()
-                    .map_or_else(String::new, |flow| format!("It leads on to: {flow}.")),
+                leads_on(next, "It leads on to"),
             ),
             Self::Left => (
                 "The test was left before its end".to_owned(),
@@ -184,6 +212,14 @@ impl Standing {
                     causes(all)
                 ),
             ),
+            Self::ProvedInBay(all) => (
+                "Repaired, and passed in the workshop; the drive on the road is still to come",
+                format!(
+                    "{} After the repair the car passed the test in the workshop, repeated from the start. Whether \
+                     the trouble stays away on the road was not tried yet: see below.",
+                    causes(all)
+                ),
+            ),
             Self::Gone => (
                 "The trouble did not show any more",
                 "Nothing was repaired, so it may come back. Tell us when it does.".to_owned(),
@@ -208,10 +244,18 @@ impl Standing {
                 "What an earlier test showed counts no longer until we have tested again."
                     .to_owned(),
             ),
+            Self::NotCured(all, next) => (
+                "Repaired, but the trouble is not cured yet: another test is needed",
+                format!(
+                    "Repaired: {}. We repeated the whole test after it, and the car did not pass: there is another \
+                     cause besides, or it was not this one.{}",
+                    all.join("; "),
+                    leads_on(next, " Next we would test")
+                ),
+            ),
             Self::LedOn(next) => (
                 "Not finished: another test is needed",
-                next.as_ref()
-                    .map_or_else(String::new, |flow| format!("Next we would test: {flow}.")),
+                leads_on(next, "Next we would test"),
             ),
             Self::Left => (
                 "The test was stopped before its end",
@@ -234,28 +278,16 @@ pub fn section(case: &Case) -> Option<Section> {
 }
 
 /// The answer, and what the customer was told, for the customer.
-///
-/// `open` says that something about it is still to be shown on the road.
-pub fn plainly(case: &Case, open: bool) -> Option<Section> {
+pub fn plainly(case: &Case) -> Option<Section> {
     let standing = Standing::of(case.job);
-    let title = "The result in short";
-    match &standing {
-        Standing::Proved(all) if open => {
-            let words =
-                "Repaired, and passed in the workshop; the drive on the road is still to come"
-                    .to_owned();
-            let more = format!(
-                "{} After the repair the car passed the test in the workshop, repeated from the \
-                 start. Whether the trouble stays away on the road was not tried yet: see below.",
-                causes(all)
-            );
-            block(case, Tone::Plain, words, more, title)
-        }
-        _ => {
-            let (words, more) = standing.plainly();
-            block(case, standing.tone(), words, more, title)
-        }
-    }
+    let (words, more) = standing.plainly();
+    block(case, standing.tone(), words, more, "The result in short")
+}
+
+/// "It leads on to: that test."; nothing where it is not known.
+fn leads_on(next: &Option<String>, words: &str) -> String {
+    next.as_ref()
+        .map_or_else(String::new, |flow| format!("{words}: {flow}."))
 }
 
 /// "The cause: this.", or "The causes: this; that."
@@ -267,7 +299,7 @@ fn causes(all: &[String]) -> String {
 /// Steps that would be judged otherwise since something on which they stand was changed. What a test
 /// proves rests on that test alone: the ones before it only led there.
 fn no_longer_follows(case: &Case) -> Option<String> {
-    let proved = matches!(Standing::by_tests(case.job), Standing::Proved(_));
+    let proved = Standing::by_tests(case.job).passed();
     let last = case.tests();
     let changed = |w: &Walked| w.visit.rejudged.as_ref().is_some_and(Rejudged::changed);
     let titles: Vec<&str> = case

@@ -20,22 +20,18 @@ pub fn until_repaired(case: &Case, repair: &Repair) -> Option<String> {
         .map(|run| &run.flow)
         .find(|flow| flow.id == repair.flow)?;
     let cause = flow.causes.iter().find(|cause| cause.id == repair.cause)?;
+    of_cause(cause)
+}
+
+/// What the driver must know while this cause is not repaired.
+pub fn of_cause(cause: &Cause) -> Option<String> {
     advice(&cause.until_repaired)
 }
 
 /// What the driver must know where something shows at a place: by the cause that shows there most,
 /// with that cause's id.
 pub fn at_place<'f>(flow: &'f Flow, reading: &str, place: &str) -> Option<(&'f str, String)> {
-    let odds = |cause: &Cause| {
-        let shows = cause.shows.iter().find(|shows| shows.id == reading)?;
-        match &shows.what {
-            Shown::Words(words) => words
-                .iter()
-                .find(|(word, _)| word == place)
-                .map(|(_, odds)| *odds),
-            Shown::Range(..) | Shown::EitherWay(..) => None,
-        }
-    };
+    let odds = |cause: &Cause| odds_at(cause, reading, place);
     // The likeliest may have nothing to say where the next one is about the brakes.
     let warn = flow
         .causes
@@ -46,6 +42,23 @@ pub fn at_place<'f>(flow: &'f Flow, reading: &str, place: &str) -> Option<(&'f s
         .filter(|(_, odds)| *odds >= LIKELY)
         .max_by(|(_, one), (_, other)| one.total_cmp(other));
     most.and_then(|(cause, _)| Some((cause.id.as_str(), advice(&cause.until_repaired)?)))
+}
+
+/// Whether something at a place speaks for this cause.
+pub fn speaks_for(cause: &Cause, reading: &str, place: &str) -> bool {
+    odds_at(cause, reading, place).is_some_and(|odds| odds >= LIKELY)
+}
+
+/// How often a cause shows at a place, where its author says so.
+fn odds_at(cause: &Cause, reading: &str, place: &str) -> Option<f64> {
+    let shows = cause.shows.iter().find(|shows| shows.id == reading)?;
+    match &shows.what {
+        Shown::Words(words) => words
+            .iter()
+            .find(|(word, _)| word == place)
+            .map(|(_, odds)| *odds),
+        Shown::Range(..) | Shown::EitherWay(..) => None,
+    }
 }
 
 /// What the driver must know while the complaint is not settled: by the flows that answer it, and by

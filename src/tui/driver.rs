@@ -13,11 +13,12 @@ use super::files::Places;
 use super::habits::Kept;
 use super::input::Input;
 use super::keys;
-use super::message::Message;
+use super::message::{Act, Message};
 use super::model::{EvidenceKey, Model};
 use super::reading::Reading;
 use super::theme::Role;
 use super::update::update;
+use super::view;
 use super::view::canvas::Drawn;
 use super::weigher::{self, MakesCars, Nobody, Weigher};
 use crate::check::shelf::Found;
@@ -277,7 +278,23 @@ impl Driver {
         self.carry_out(effects)
     }
 
+    /// Leaving, sleeping, another size and the time are all that counts where nothing is seen.
+    fn may_act_unseen(&self, input: &Input) -> bool {
+        match input {
+            Input::Key(press) => matches!(
+                keys::meaning(&self.model, *press),
+                Some(Message::Do(Act::Quit | Act::Suspend))
+            ),
+            Input::Resize(..) | Input::Tick => true,
+            Input::Paste(_) | Input::Click(..) | Input::Wheel { .. } => false,
+        }
+    }
+
     fn message(&self, input: Input) -> Option<Message> {
+        // Behind the notice that there is no room nobody sees what a key would do.
+        if !view::has_room(self.model.size) && !self.may_act_unseen(&input) {
+            return None;
+        }
         match input {
             Input::Key(press) => keys::meaning(&self.model, press),
             Input::Paste(text) => Some(Message::Paste(text)),

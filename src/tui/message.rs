@@ -265,6 +265,8 @@ pub enum Act {
     Complaint,
     /// Who has practised what.
     People,
+    /// Say who is at the keys.
+    Who,
     /// Take the reading of the car that is not there.
     TakeReading,
     /// What hands do on the car that is not there.

@@ -7,7 +7,8 @@
 //! [`terminal`], [`signals`], [`input`] and this file know the terminal; only the driver knows the
 //! store; update and view read no clock. Nothing depends on this module but the program's entry.
 
-pub mod checker;
+pub mod backend;
+mod checker;
 pub mod claimed;
 pub mod clean;
 pub mod driver;
@@ -74,6 +75,8 @@ pub struct Options {
     pub flows: Option<Flows>,
     /// Who is at the keyboard.
     pub who: String,
+    /// Nobody has said so: the name is the first of the settings, or the computer's.
+    pub who_is_guessed: bool,
     /// The folder of jobs, where small things are noted too; none for a store that is thrown away.
     pub kept: Option<PathBuf>,
     /// Reads the workshop's own closed jobs, where there are any.
@@ -168,6 +171,7 @@ fn begun(options: Options) -> (Begun, String) {
         Theme::new(able.colour),
     );
     model.able = able;
+    model.who_is_guessed = options.who_is_guessed;
     model.offers_demo = options.offers_demo;
     model.mouse = options.settings.settings.mouse;
     let (_, wrong) = file::gauges(&options.settings);
@@ -241,6 +245,8 @@ fn drive(
             Next::Came(left) => left,
             Next::Input(input) => {
                 if matches!(input, Input::Resize(..)) {
+                    // Whoever called the program up again may have left the mouse on.
+                    screen.mouse(driver.model.mouse)?;
                     screen.clear()?;
                 }
                 driver.take(input)

@@ -1,6 +1,6 @@
 //! The terminal: taken over on the way in, and given back on every way out, exactly once.
 
-use std::io::{self, IsTerminal, Stdout, Write};
+use std::io::{self, IsTerminal, Write};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Mutex, MutexGuard, Once, PoisonError};
 use std::time::Duration;
@@ -12,8 +12,8 @@ use crossterm::event::{
 use crossterm::terminal::{self, EnterAlternateScreen, LeaveAlternateScreen};
 use crossterm::{cursor, execute};
 use ratatui::Terminal;
-use ratatui::backend::CrosstermBackend;
 
+use super::backend::Steady;
 use super::model::Model;
 use super::view::{self, canvas::Drawn};
 
@@ -30,7 +30,7 @@ pub fn has_terminal() -> bool {
 
 /// The terminal while it is taken over.
 pub struct Screen {
-    terminal: Terminal<CrosstermBackend<Stdout>>,
+    terminal: Terminal<Steady>,
 }
 
 impl Screen {
@@ -51,7 +51,7 @@ impl Screen {
         // The guard stands before the first call that can fail half-way.
         let guard = Guard;
         take_over()?;
-        let terminal = Terminal::new(CrosstermBackend::new(io::stdout()))?;
+        let terminal = Terminal::new(Steady::new())?;
         std::mem::forget(guard);
         Ok(Self { terminal })
     }
@@ -114,7 +114,10 @@ impl Screen {
     #[cfg(unix)]
     pub fn sleep(&mut self, mouse: bool) -> io::Result<()> {
         give_back();
-        signal_hook::low_level::emulate_default_handler(signal_hook::consts::SIGTSTP)?;
+        // A script that has started the program sleeps with it, else its shell gets no prompt.
+        rustix::process::kill_current_process_group(rustix::process::Signal::TSTP)?;
+        // Another thread may be the one that is stopped first.
+        std::thread::sleep(Duration::from_millis(50));
         take_over()?;
         self.mouse(mouse)?;
         self.clear()
@@ -155,6 +158,20 @@ fn take_over() -> io::Result<()> {
         EnableMouseCapture,
         cursor::Hide
     )
+}
+
+/// Takes the terminal anew after somebody else has stopped the program and called it up again: its modes are those of
+/// the shell then.
+///
+/// # Errors
+/// If the terminal refuses.
+pub fn take_anew() -> io::Result<()> {
+    let _writing = writing();
+    if TAKEN.load(Ordering::SeqCst) {
+        give_back();
+        take_over()?;
+    }
+    Ok(())
 }
 
 /// Gives the terminal back if taking it over fails half-way.

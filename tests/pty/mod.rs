@@ -91,6 +91,22 @@ impl Terminal {
         }
     }
 
+    /// Makes the window another size.
+    pub fn resize(&self, columns: u16, rows: u16) {
+        let size = PtySize {
+            rows,
+            cols: columns,
+            pixel_width: 0,
+            pixel_height: 0,
+        };
+        self._pair.master.resize(size).unwrap();
+        self.screen
+            .lock()
+            .unwrap()
+            .screen_mut()
+            .set_size(rows, columns);
+    }
+
     pub fn press(&mut self, keys: &str) {
         self.keys.write_all(keys.as_bytes()).unwrap();
         self.keys.flush().unwrap();

@@ -20,6 +20,7 @@ use ruleout::engine::prompt;
 use ruleout::engine::refusal::Refusal;
 use ruleout::engine::standing::{Desk, RepairStage, Standing};
 use ruleout::flow::answer::Answer;
+use ruleout::flow::model::Cause;
 use ruleout::flow::shelf::Shelf;
 use uuid::Uuid;
 
@@ -48,6 +49,29 @@ pub struct Story {
     part_was: PartWas,
 }
 
+/// No two cars have come as far.
+fn odometer(number: u128) -> String {
+    let thousands = 61 + (number * 37) % 140;
+    format!("{thousands},{:03} km", (number * 731) % 1000)
+}
+
+/// What was fitted, as a technician writes it: the part, not the fault.
+fn fitted(cause: &Cause) -> String {
+    let name = cause.name.to_lowercase();
+    let parts = [
+        ("booster", "brake booster hose"),
+        ("gasket", "intake manifold gasket"),
+        ("vacuum hose", "vacuum hose"),
+        ("hose", "hose and its clamps"),
+        ("sensor", "sensor and its seal"),
+    ];
+    let part = parts.iter().find(|(word, _)| name.contains(word));
+    part.map_or_else(
+        || "part renewed".to_owned(),
+        |(_, part)| format!("{part} renewed"),
+    )
+}
+
 impl Story {
     /// A car that comes in.
     pub fn new(number: u128, plate: &str, model: &str, complaint: &str, codes: &[&str]) -> Self {
@@ -55,7 +79,7 @@ impl Story {
             vehicle: Vehicle {
                 plate: plate.to_owned(),
                 model: model.to_owned(),
-                odometer: "118,400 km".to_owned(),
+                odometer: odometer(number),
                 ..Vehicle::default()
             },
             complaint: complaint.to_owned(),
@@ -239,12 +263,12 @@ impl Story {
                     None => Next::Finish(step.id.clone()),
                 }
             }
-            Standing::Repair { stage, .. } => Next::Act(match stage {
+            Standing::Repair { stage, cause } => Next::Act(match stage {
                 RepairStage::Ask => Action::Approve {
                     by: "owner, by telephone".to_owned(),
                 },
                 RepairStage::Work(_) => Action::Repaired {
-                    work: "renewed".to_owned(),
+                    work: fitted(cause),
                     part_was: self.part_was,
                 },
                 RepairStage::Retest(_) => Action::Retest,
@@ -253,6 +277,13 @@ impl Story {
             Standing::LedTo(flow) => Next::Flow(flow.to_owned()),
             _ => Next::Stop,
         };
+        // A part takes its time.
+        if let Next::Act(Action::Repaired { .. }) = &next
+            && let Standing::Repair { cause, .. } = self.job.standing(Desk { who: &who, day })
+        {
+            let minutes = cause.minutes;
+            self.now += TimeDelta::seconds((minutes * 60.0) as i64);
+        }
         match next {
             Next::Fact(id) => {
                 let text = self

@@ -26,6 +26,10 @@ struct Followed {
     by_test: BTreeMap<u32, Estimate>,
 }
 
+/// How bars are read whose name says the rest.
+const RANGES: &str = "The thin stroke at the end of a bar is its range, in brackets: where the ranges lie apart, the change is \
+                      sure.";
+
 /// Calculations that only serve others: they tell nobody whether a car is mended.
 pub const AIDS: [&str; 5] = ["fill", "volume", "air", "gauge", "equilibrium"];
 
@@ -198,7 +202,7 @@ fn figure(case: &Case, followed: &Followed) -> Figure {
     Figure::Bars(Bars {
         title: sentence(&followed.name),
         reading: plain::gloss(followed.calculation, followed.unit)
-            .unwrap_or_default()
+            .unwrap_or(RANGES)
             .to_owned(),
         about: said(&bars),
         unit: unit.map_or("", Unit::name).to_owned(),

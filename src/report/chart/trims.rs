@@ -7,6 +7,13 @@ use crate::physics::calculations::curves;
 use crate::report::text::sentence;
 use crate::units::{Dimension, Unit};
 
+/// Which bank it is about, of a name such as "trim of bank 1 without leak"; the whole name where it says none.
+fn bank(name: &str) -> &str {
+    let at = name.find("bank ");
+    let part = at.and_then(|at| name.get(at..at + "bank 1".len()));
+    part.unwrap_or(name)
+}
+
 /// The chart of a split.
 pub fn figure(of: &OfFlow) -> Option<Figure> {
     let air = unit_in(of.flow, Dimension::MassFlow);
@@ -18,7 +25,7 @@ pub fn figure(of: &OfFlow) -> Option<Figure> {
             continue;
         };
         series.push(Series {
-            name: format!("trims, and their split into leak and rest, {test}"),
+            name: format!("trims, {test}; the line: as a leak would give them"),
             mark,
             points: scaled(&trims.drawn.points, air, percent),
             stroke,
@@ -33,10 +40,11 @@ pub fn figure(of: &OfFlow) -> Option<Figure> {
     }
     (!about.is_empty()).then(|| {
         Figure::Plot(Plot {
-            title: titled("Fuel trims over airflow", &of.name),
-            reading: "How much fuel the control unit adds (above 0) or takes away (below 0). Air \
+            title: titled("Fuel trims over airflow", bank(&of.name)),
+            reading: "How much fuel the car's computer adds (above 0) or takes away (below 0). Air \
                       through a leak weighs most at idle, where the engine draws little: a line \
-                      that falls to the right speaks for a leak, a level one against it."
+                      that falls to the right can come from a leak, a level one does not; smoke and the running \
+                      engine tell which."
                 .to_owned(),
             about: format!("Total trim at each airflow. {}.", about.join(". ")),
             x: Axis {

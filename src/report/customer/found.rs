@@ -152,8 +152,9 @@ fn item(
 /// ended a test or ruled something out is said to the customer.
 fn because(walked: &Walked) -> Option<String> {
     let taken = walked.taken()?;
+    let asks = walked.step.title.ends_with('?');
     let author = match (&taken.go, walked.outcome()) {
-        (Target::Step(_), Some(outcome)) if outcome.rules_out.is_empty() => "",
+        (Target::Step(_), Some(outcome)) if outcome.rules_out.is_empty() && !asks => "",
         (_, Some(outcome)) => outcome.because.as_str(),
         (Target::Step(_), None) => "",
         (_, None) => walked.of_the_readings().unwrap_or_default(),

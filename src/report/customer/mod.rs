@@ -10,6 +10,8 @@ mod reason;
 mod tested;
 mod words;
 
+pub use open::dangers;
+
 use super::case::Case;
 use super::edition::Edition;
 use super::page::{Block, Page, Section};
@@ -18,7 +20,7 @@ use super::{complaint, limits, mended, result};
 /// The page.
 pub fn page(case: &Case) -> Page {
     let sections = [
-        result::plainly(case, open::still_to_be_shown(case)),
+        result::plainly(case),
         open::warning(case),
         told(case),
         tested::section(case),
@@ -37,7 +39,12 @@ pub fn page(case: &Case) -> Page {
         workshop: case.made.workshop.clone().unwrap_or_default(),
         head: complaint::head(case),
         sections,
-        sign: vec!["Technician".to_owned(), "Customer".to_owned()],
+        // Nobody signs for a car that stays.
+        sign: if case.job.handed_over.is_some() {
+            vec!["Technician".to_owned(), "Customer".to_owned()]
+        } else {
+            Vec::new()
+        },
         foot: case.foot(),
     }
 }

@@ -1,15 +1,18 @@
 //! What was not tested, is not proved, or was declined: what the driver must know comes first.
 
 use crate::engine::event::{Event, What};
-use crate::engine::job::Repair;
+use crate::engine::fitted::Fitted;
+use crate::engine::job::{Repair, Station};
+use crate::engine::shown;
 use crate::flow::answer::{Answer, Strength};
 use crate::flow::condition::Truth;
-use crate::flow::model::Flow;
+use crate::flow::model::{Cause, Flow};
 use crate::flow::values::Value;
 use crate::report::case::{Case, Walked};
 use crate::report::open;
-use crate::report::page::{Block, Item, Section, Tone};
+use crate::report::page::{Block, Item, Section};
 use crate::report::result::Standing;
+use crate::report::road;
 use crate::report::safety;
 use crate::report::text::{named, sentence, stopped};
 
@@ -25,8 +28,22 @@ struct Danger {
 
 /// What must be known before the car is driven on.
 pub fn warning(case: &Case) -> Option<Section> {
-    let mut all = not_mended(case);
-    for seen in last_seen(case) {
+    let items = dangers(case);
+    let mut blocks = Vec::new();
+    if !items.is_empty() {
+        blocks.push(Block::Warning(items));
+    }
+    blocks.extend(to_be_driven(case).map(Block::Point));
+    Section::of("Before you drive on", blocks)
+}
+
+/// The dangers among it, the worst first.
+pub fn dangers(case: &Case) -> Vec<Item> {
+    let mut all: Vec<Danger> = still_fitted(case).into_iter().collect();
+    all.extend(waits_for_a_yes(case));
+    all.extend(not_mended(case));
+    // A page may be read beside a car whose test has not ended, and what showed there is as dangerous.
+    for seen in seen_so_far(case) {
         for place in &seen.places {
             let told = safety::at_place(seen.flow, seen.reading, place);
             // A repair that stands open speaks for the places where its cause shows.
@@ -38,7 +55,7 @@ pub fn warning(case: &Case) -> Option<Section> {
             }));
         }
     }
-    if Standing::of(case.job).tone() != Tone::Proved {
+    if !Standing::of(case.job).passed() {
         for advice in safety::until_settled(case) {
             // It names nothing of its own: said already, it is said.
             if all.iter().all(|danger| danger.advice != advice) {
@@ -50,13 +67,61 @@ pub fn warning(case: &Case) -> Option<Section> {
             }
         }
     }
-    let items = each_advice_once(all);
-    let blocks = if items.is_empty() {
-        Vec::new()
-    } else {
-        vec![Block::Warning(items)]
+    each_advice_once(all)
+}
+
+/// What the test has put on the car and nobody has seen off again.
+fn still_fitted(case: &Case) -> Option<Danger> {
+    if case.job.fitted.is_empty() {
+        return None;
+    }
+    let name = |fitted: &Fitted| match fitted {
+        Fitted::Closed(opening) => format!("{opening} closed off"),
+        Fitted::Supply(supply) => format!("{supply} connected"),
+        Fitted::PutBack(words) => format!("to be put back: {words}"),
     };
-    Section::of("Before you drive on", blocks)
+    let all: Vec<String> = case.job.fitted.iter().map(|s| name(&s.what)).collect();
+    Some(Danger {
+        head: "Parts of the test are still on the car".to_owned(),
+        state: stopped(&sentence(&all.join("; "))),
+        advice: "It must not be started or driven before the workshop has taken them off."
+            .to_owned(),
+    })
+}
+
+/// A cause that was found and that the customer is being asked about: what the driver must know until then.
+fn waits_for_a_yes(case: &Case) -> Option<Danger> {
+    let cause = asked_about(case)?;
+    Some(Danger {
+        head: named(&cause.id, &cause.name),
+        state: "Found, and not repaired yet.".to_owned(),
+        advice: safety::of_cause(cause)?,
+    })
+}
+
+/// The cause whose repair waits for the customer's answer.
+fn asked_about<'j>(case: &Case<'j>) -> Option<&'j Cause> {
+    let run = case.job.runs.last().filter(|run| run.verdict.is_none())?;
+    let visit = run.visit()?;
+    let Station::Repair(id) = &visit.station else {
+        return None;
+    };
+    let cause = run.flow.cause(id)?;
+    let known =
+        |r: &Repair| r.cause == cause.id && r.flow == run.flow.id && r.visit >= visit.since_seq;
+    (!case.job.repairs.iter().any(known)).then_some(cause)
+}
+
+/// What the customer's own drive is to show.
+fn to_be_driven(case: &Case) -> Option<Item> {
+    Standing::of(case.job).passed().then_some(())?;
+    road::is_to_be_driven(case.job).then(|| Item {
+        head: "The drive on the road is still to come".to_owned(),
+        text: "Drive the car as you usually do, and watch whether what you told us of comes back. If it does, or if a \
+               warning lamp comes on, bring it back to us."
+            .to_owned(),
+        more: Vec::new(),
+    })
 }
 
 /// Repairs that are not proved and about which the driver must know something.
@@ -77,10 +142,11 @@ fn not_mended(case: &Case) -> Vec<Danger> {
     .collect()
 }
 
-/// Whether a repair of this cause stands open.
+/// Whether a repair of this cause stands open, or waits for an answer.
 fn stands_open(case: &Case, flow: &str, cause: &str) -> bool {
     let mut repairs = case.job.repairs.iter();
-    repairs.any(|r| r.flow == flow && r.cause == cause && !proved(case, r))
+    asked_about(case).is_some_and(|asked| asked.id == cause)
+        || repairs.any(|r| r.flow == flow && r.cause == cause && !proved(case, r))
 }
 
 /// Names everything, and says what several have in common once, behind the last of them.
@@ -121,7 +187,7 @@ fn each(count: usize) -> &'static str {
 
 /// Whether a later test that passed speaks for a repair.
 fn proved(case: &Case, repair: &Repair) -> bool {
-    repair.done.is_some() && matches!(Standing::of(case.job), Standing::Proved(_))
+    repair.done.is_some() && Standing::of(case.job).passed()
 }
 
 /// Everything that is left open, in the order of its weight.
@@ -153,16 +219,21 @@ pub fn section(case: &Case) -> Option<Section> {
                     "The test repeated after it found nothing more; whether the trouble itself is \
                      gone was not part of that test."
                 }
+                Standing::NotCured(..) if repair.test < case.tests() => {
+                    "The whole test was repeated after it, and the car did not pass: there is another cause besides, \
+                     or it was not this one."
+                }
                 _ => "No test repeated from start to end has shown yet that it is cured.",
             }
             .to_owned(),
             more: Vec::new(),
         });
     }
-    items.extend(hurried(case));
     items.extend(not_driven(case));
     items.extend(last_seen(case).iter().map(Seen::item));
+    items.extend(untested(case));
     items.extend(open::not_tested_items(case));
+    items.extend(hurried(case));
     if items.is_empty() {
         let none = "No step that the tests called for was left out, and no repair was declined."
             .to_owned();
@@ -175,6 +246,23 @@ pub fn section(case: &Case) -> Option<Section> {
         "Not tested, not proved, or declined",
         vec![Block::List(items)],
     )
+}
+
+/// What a test that did not find the cause leaves untested: everything else.
+fn untested(case: &Case) -> Option<Item> {
+    let text = match Standing::of(case.job) {
+        Standing::NothingTested => "Nothing was tested on this car.".to_owned(),
+        Standing::NotFound(all) => format!(
+            "Everything but: {}. The cause lies there, or it did not show on that day.",
+            all.join("; ")
+        ),
+        _ => return None,
+    };
+    Some(Item {
+        head: "Not tested".to_owned(),
+        text,
+        more: Vec::new(),
+    })
 }
 
 /// Places where something showed when they were last looked at.
@@ -196,10 +284,7 @@ impl Seen<'_> {
                 format!("{places}: a wisp when it was last looked at."),
             )
         } else {
-            (
-                "Seen, and not looked at again since",
-                format!("{places} ({}).", self.ask.trim_end_matches(['?', '.'])),
-            )
+            ("Seen, and not looked at again since", format!("{places}."))
         };
         Item {
             head: head.to_owned(),
@@ -215,6 +300,11 @@ fn last_seen<'j>(case: &Case<'j>) -> Vec<Seen<'j>> {
     if matches!(Standing::of(case.job), Standing::UnderWay) {
         return Vec::new();
     }
+    seen_so_far(case)
+}
+
+/// The same in a test that has not ended too.
+fn seen_so_far<'j>(case: &Case<'j>) -> Vec<Seen<'j>> {
     let mended = |flow: &str, test: u32| {
         let mut repairs = case.job.repairs.iter();
         repairs.any(|r| r.done.is_some() && r.flow == flow && r.test >= test)
@@ -257,16 +347,11 @@ fn counts_as_nothing(case: &Case, walked: &Walked, reading: &str) -> bool {
     outcome.when.truth(&values) == Truth::Yes
 }
 
-/// Whether an answer says itself that something is still to be shown on the road.
-pub fn still_to_be_shown(case: &Case) -> bool {
-    !not_driven(case).is_empty()
-}
-
 /// Waits that were cut short in the last test, and not kept when their step was done again: what was read after them
 /// came too early.
-fn hurried(case: &Case) -> Vec<Item> {
+fn hurried(case: &Case) -> Option<Item> {
     let last = case.tests();
-    let item = |event: &Event| {
+    let early = |event: &Event| {
         let What::WaitCutShort { left } = &event.what else {
             return None;
         };
@@ -275,46 +360,30 @@ fn hurried(case: &Case) -> Vec<Item> {
         let again = case.walked().any(|w| {
             w.visit.test == last && w.step.id == walked.step.id && w.visit.since_seq > event.seq
         });
-        (walked.visit.test == last && !again).then(|| Item {
-            head: "Wait cut short".to_owned(),
-            text: format!(
-                "{}: ended {left} before its time was up.",
-                walked.step.title
-            ),
-            more: Vec::new(),
-        })
+        (walked.visit.test == last && !again)
+            .then(|| format!("{} ({left} early)", walked.step.title))
     };
-    case.events.iter().filter_map(item).collect()
+    let all: Vec<String> = case.events.iter().filter_map(early).collect();
+    (!all.is_empty()).then(|| Item {
+        head: "Read before the waiting time was over".to_owned(),
+        text: format!("{}. What was read then may be less exact.", all.join("; ")),
+        more: Vec::new(),
+    })
 }
 
 /// Answers that say themselves that something is still to be shown on the road.
 fn not_driven(case: &Case) -> Vec<Item> {
-    const WORDS: [&str; 2] = ["not driven", "not run yet"];
-    let last = case.tests();
     let mut items: Vec<Item> = Vec::new();
-    let readings = || case.job.readings.iter().filter(|t| t.test == last);
-    for taken in readings() {
-        // What was read again since, such as a check that had not run yet, is told by what it said last.
-        if readings().any(|later| later.reading == taken.reading && later.seq > taken.seq) {
-            continue;
-        }
-        let Answer::Choice(word) = &taken.value else {
-            continue;
-        };
-        if WORDS.iter().any(|words| word.contains(words)) {
-            let prompt = case
-                .job
-                .runs
-                .iter()
-                .find_map(|r| r.flow.reading(&taken.reading));
-            let ask = prompt.map_or_else(|| taken.reading.replace('-', " "), |p| p.ask.clone());
-            items.retain(|item| !item.text.starts_with(&ask));
-            items.push(Item {
-                head: "Still to be shown".to_owned(),
-                text: format!("{ask}: {}", stopped(word)),
-                more: Vec::new(),
-            });
-        }
+    for taken in road::still_open(case.job) {
+        let mut runs = case.job.runs.iter();
+        let prompt = runs.find_map(|r| r.flow.reading(&taken.reading));
+        let ask = prompt.map_or_else(|| taken.reading.replace('-', " "), |p| p.ask.clone());
+        items.retain(|item| !item.text.starts_with(&ask));
+        items.push(Item {
+            head: "Still to be shown".to_owned(),
+            text: format!("{ask}: {}", stopped(&shown::answer(&taken.value))),
+            more: Vec::new(),
+        });
     }
     items
 }

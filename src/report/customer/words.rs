@@ -5,11 +5,22 @@ use crate::report::page::{Block, Item, Section, Set};
 use crate::report::text::sentence;
 
 /// A word, what gives it away on the page, and what it means.
-const WORDS: [(&str, &[&str], &str); 7] = [
+const WORDS: [(&str, &[&str], &str); 16] = [
+    (
+        "Smoke",
+        &["smoke"],
+        "a thin white test smoke of our own. We blow it into the closed system at very low pressure and look where it \
+         comes out. It does not come from your engine.",
+    ),
+    (
+        "Trouble code",
+        &["code"],
+        "a fault that the car's computer has noticed and written down.",
+    ),
     (
         "Trim",
         &["trim"],
-        "by how much the engine's computer changes the fuel it gives, because the mixture would not be \
+        "by how much the car's computer changes the fuel it gives, because the mixture would not be \
          right otherwise.",
     ),
     (
@@ -26,6 +37,41 @@ const WORDS: [(&str, &[&str], &str); 7] = [
         "Wisp, steady, heavy",
         &["wisp", "(steady)", "(heavy)"],
         "how strongly smoke came out at a place, from hardly to thickly.",
+    ),
+    (
+        "Intake, manifold",
+        &["intake", "manifold"],
+        "the duct and the branched pipe through which the engine draws its air.",
+    ),
+    (
+        "Unmetered air",
+        &["unmetered"],
+        "air that gets into the engine past the sensor that measures it, so that its fuel is not reckoned right.",
+    ),
+    (
+        "Throttle shaft",
+        &["throttle shaft"],
+        "the axle of the flap that the accelerator pedal opens.",
+    ),
+    (
+        "Brake booster",
+        &["brake booster"],
+        "what makes the brake pedal light; it works by the engine's suction, through a hose.",
+    ),
+    (
+        "Crankcase breather",
+        &["breather"],
+        "the hose that leads gases from inside the engine back into its intake.",
+    ),
+    (
+        "Recirculation valve",
+        &["recirculation valve"],
+        "a valve that leads a little exhaust gas back into the engine.",
+    ),
+    (
+        "Baseline, aim",
+        &["baseline", "above its aim"],
+        "how the engine ran, or is meant to run, when all is well.",
     ),
     (
         "Idle control",
@@ -91,11 +137,13 @@ fn texts(block: &Block) -> Vec<&str> {
             .iter()
             .flat_map(|(name, value)| [name.as_str(), value.as_str()])
             .collect(),
-        // A curve says itself how it is read, and a text has none.
+        // What there is to see stands in the picture of a curve; its title and how it is read stand beside it.
         Block::Charts(figures) => figures
             .iter()
-            .filter(|figure| matches!(figure, Figure::Bars(_)))
-            .flat_map(|figure: &Figure| [figure.title(), figure.reading(), figure.about()])
+            .flat_map(|figure| match figure {
+                Figure::Bars(_) => vec![figure.title(), figure.reading(), figure.about()],
+                Figure::Plot(_) => vec![figure.title(), figure.reading()],
+            })
             .collect(),
     }
 }

@@ -112,7 +112,7 @@ pub static MOVES: &[Row] = &[
         help: "this screen as plain text: to copy, to save, to have it read aloud",
         contexts: &[
             Files, Board, Search, Field, Words, List, Text, Record, Ways, Caution, Brief, Value,
-            Choice, Places, Pairs, Judged,
+            Choice, Places, Pairs, Judged, Evidence,
         ],
         when: always,
         foot: 0,

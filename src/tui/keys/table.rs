@@ -290,9 +290,20 @@ pub static TABLE: &[Row] = &[
         keys: &[plain(Key::F(9)), letter('m')],
         words: "more",
         help: "everything that can be done here, numbered",
-        contexts: WALK,
+        contexts: &[
+            Board, Ways, Caution, Brief, Value, Choice, Places, Pairs, Judged,
+        ],
         when: not_stopped,
         foot: 10,
+    },
+    Row {
+        act: Act::Who,
+        keys: &[letter('i')],
+        words: "who works",
+        help: "say who is at the keys: what is done is recorded under that name",
+        contexts: &[Board, Ways, Caution, Brief, Choice, Judged],
+        when: Model::may_say_who,
+        foot: 0,
     },
     Row {
         act: Act::Board,

@@ -60,6 +60,8 @@ pub enum FormKind {
     CouldNotTell(u64, String),
     /// Correcting what the job was opened with.
     Opening,
+    /// Who is at the keys.
+    Who,
     /// The settings of the workshop.
     Settings,
     /// Practice: gas and pressure of the supply.
@@ -310,12 +312,15 @@ pub fn vehicle_number(text: &str) -> Result<(), String> {
 /// Trouble codes from a line, in capitals, each once.
 ///
 /// The shape is that of SAE J2012: a letter for the system, a digit from 0 to 3, three hexadecimal
-/// digits (from memory).
+/// digits (from memory). "None" and what people write for it are no codes.
 ///
 /// # Errors
 /// Names the first that is not a code.
 pub fn codes(text: &str) -> Result<Vec<String>, String> {
     let mut out: Vec<String> = Vec::new();
+    if ["none", "no", "nil", "-", "0"].contains(&text.trim().to_lowercase().as_str()) {
+        return Ok(out);
+    }
     for word in split(text, true) {
         let code = word.to_uppercase();
         let bytes = code.as_bytes();
@@ -413,7 +418,9 @@ mod tests {
             codes("p0171, P0174 u0100 P0171"),
             Ok(vec!["P0171".into(), "P0174".into(), "U0100".into()])
         );
-        assert_eq!(codes(""), Ok(Vec::new()));
+        for none in ["", "none", "None", " - ", "0"] {
+            assert_eq!(codes(none), Ok(Vec::new()), "{none}");
+        }
         for wrong in ["P017", "P01711", "X0171", "P4171", "P01G1", "Pö17"] {
             assert!(codes(wrong).is_err(), "{wrong}");
         }

@@ -16,6 +16,7 @@ mod practice;
 mod questions;
 mod settings;
 mod ways;
+mod who;
 
 use std::sync::Arc;
 
@@ -59,6 +60,8 @@ pub struct Model {
     pub zone: FixedOffset,
     /// Who is at the keyboard.
     pub who: String,
+    /// Nobody has said who that is: it was taken from the settings or from the computer.
+    pub who_is_guessed: bool,
     /// The flows at hand.
     pub shelf: Shelf,
     /// Columns and rows.
@@ -251,7 +254,7 @@ impl Model {
     /// The job that a form of this kind is about: none for a new one.
     pub fn about(&self, kind: &FormKind) -> Option<Uuid> {
         match kind {
-            FormKind::NewJob | FormKind::Settings => None,
+            FormKind::NewJob | FormKind::Settings | FormKind::Who => None,
             _ => self.open.as_ref().map(|open| open.id),
         }
     }
@@ -268,6 +271,7 @@ impl Model {
             now,
             zone,
             who,
+            who_is_guessed: false,
             shelf,
             size: (80, 24),
             mouse: true,

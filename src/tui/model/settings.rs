@@ -30,6 +30,7 @@ impl Model {
         self.board.bays.clone_from(&read.settings.bays);
         self.theme = Theme::of(read.settings.theme, read.settings.drawing, self.able);
         self.settings = read.settings;
+        self.guess_from_people();
         self.settings_file = SettingsFile {
             path: read.path,
             wrong,

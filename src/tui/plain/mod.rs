@@ -100,8 +100,21 @@ impl Walk {
     fn lines(&mut self) -> io::Result<(Ended, Option<i32>)> {
         let coming = coming()?;
         let mut number = 0;
+        // The line of a pipe that was asked about, and why: the next one confirms it, or is meant for something else.
+        let mut typed = String::new();
+        let mut asked: Option<(u64, String, String)> = None;
         loop {
-            let said = match self.next(&coming)? {
+            let next = self.next(&coming)?;
+            let confirms = |typed: &str| match &next {
+                Coming::Line(line) => line.trim().is_empty() || line.trim() == typed,
+                Coming::Signal(_) => true,
+                Coming::End => false,
+            };
+            if let Some((line, _, why)) = asked.take_if(|(_, typed, _)| !confirms(typed)) {
+                return Ok((Ended::NotTaken { line, why }, None));
+            }
+            asked = None;
+            let said = match next {
                 Coming::End => return Ok((Ended::Left, None)),
                 Coming::Signal(signal) => return Ok((Ended::Left, Some(signal))),
                 Coming::Line(line) => {
@@ -110,12 +123,16 @@ impl Walk {
                         writeln!(io::stdout(), "{}", super::clean::clean(line.trim()))?;
                     }
                     self.prompted = false;
+                    line.trim().clone_into(&mut typed);
                     self.session.line(&line)
                 }
             };
             self.say(&said)?;
             if said.left {
                 return Ok((Ended::Left, None));
+            }
+            if let Some(why) = said.asked_again.filter(|_| self.echo) {
+                asked = Some((number, typed.clone(), why));
             }
             if let Some(why) = said.refused.filter(|_| self.echo) {
                 return Ok((Ended::NotTaken { line: number, why }, None));

@@ -40,6 +40,8 @@ pub struct Session {
     hinted: BTreeSet<Context>,
     lines: Vec<String>,
     refused: Option<String>,
+    /// What was asked about and waits to be typed once more.
+    asked_again: Option<String>,
     /// The line before read a page out, which is closed by now.
     page_read: bool,
     left: bool,
@@ -55,6 +57,8 @@ pub struct Said {
     pub prompt: String,
     /// Why the line was not taken, if it was not.
     pub refused: Option<String>,
+    /// What was asked about: Enter alone, or the same once more, keeps it; nothing is recorded until then.
+    pub asked_again: Option<String>,
     /// The session is over.
     pub left: bool,
     /// The bell is to be rung.
@@ -74,6 +78,7 @@ impl Session {
             hinted: BTreeSet::new(),
             lines: Vec::new(),
             refused: None,
+            asked_again: None,
             page_read: false,
             left: false,
             bell: false,
@@ -143,6 +148,12 @@ impl Session {
         self.refused.get_or_insert_with(|| clean(why));
     }
 
+    /// Says what is asked about and may be kept as it is.
+    pub(super) fn ask_again(&mut self, why: &str) {
+        self.say(&format!("! {why}"));
+        self.asked_again = Some(clean(why));
+    }
+
     pub(super) fn send(&mut self, message: Message) {
         let left = self.driver.send(message);
         self.note(left);
@@ -203,6 +214,7 @@ impl Session {
             prompt: self.last.prompt.clone(),
             // Where the walk has moved on, what was said is a remark and no refusal.
             refused: self.refused.take().filter(|_| !moved),
+            asked_again: self.asked_again.take(),
             left: self.left,
             bell: std::mem::take(&mut self.bell),
         }

@@ -50,7 +50,7 @@ impl Session {
         };
         let asked_again = open.entry.again.is_some() || open.entry.nowhere;
         if asked_again {
-            self.say(&format!("! {error}"));
+            self.ask_again(&error);
             return;
         }
         self.refuse(&error);

@@ -25,4 +25,5 @@ mod repair;
 mod settings;
 mod steps;
 mod walk;
+mod who;
 mod windows;

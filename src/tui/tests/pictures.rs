@@ -232,3 +232,32 @@ fn text_from_files_cannot_turn_or_hide_anything() {
     b.keys("<F12>");
     assert!(!b.screen().chars().any(hidden));
 }
+
+#[test]
+fn behind_the_notice_that_there_is_no_room_no_key_does_anything() {
+    for name in names() {
+        let mut bench = shown(name);
+        bench.resize(59, 19);
+        let before = bench.record().len();
+        bench.keys("1<Enter>y <F6><Esc>").paste("99");
+        assert_eq!(bench.record().len(), before, "{name}");
+        bench.resize(80, 24);
+        let mut fresh = shown(name);
+        fresh.resize(80, 24);
+        assert_eq!(bench.screen(), fresh.screen(), "{name}");
+        assert!(bench.left.is_empty(), "{name}");
+    }
+}
+
+#[test]
+fn the_plain_text_of_any_screen_is_no_longer_than_what_it_says() {
+    for name in ["hold", "hold that runs", "evidence", "evidence map"] {
+        let mut bench = shown(name);
+        bench.keys("<C-p>");
+        let Some(crate::tui::model::Over::Plain(text, _)) = bench.driver.model.overs.last() else {
+            panic!("{name} has no plain text");
+        };
+        assert!(text.lines().count() < 120, "{name}:\n{text}");
+        assert!(text.contains("Job 1"), "{name}:\n{text}");
+    }
+}

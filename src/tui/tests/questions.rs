@@ -341,3 +341,27 @@ fn a_long_notice_is_read_in_whole() {
     b.resize(60, 20).break_store(true).keys("40<Enter>");
     b.sees("make room, then enter the last answer again (all before it is kept)");
 }
+
+#[test]
+fn back_from_a_flow_that_was_only_just_picked_leads_to_the_others() {
+    let mut b = Bench::at_first_question();
+    b.keys("<Esc>").sees("Begin another flow");
+    b.keys("<Esc>").sees_not("Begin another flow");
+    b.keys("1<Enter><Esc><Esc><Esc>")
+        .sees_not("Begin another flow");
+}
+
+#[test]
+fn a_long_list_of_symptoms_is_cut_nowhere_at_any_width() {
+    let mut b = Bench::new();
+    b.keys("n<Tab><Tab><Tab><Tab><Tab>");
+    for columns in 60..=160 {
+        b.resize(columns, 40);
+        let screen = b.screen();
+        assert_eq!(
+            super::pictures::cut_rows(&screen),
+            [""; 0],
+            "{columns}:\n{screen}"
+        );
+    }
+}

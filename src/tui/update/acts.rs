@@ -65,6 +65,7 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
         Act::Skip => skip(model),
         Act::Codes => forms::open(model, FormKind::Codes),
         Act::Remark => forms::open(model, FormKind::Remark),
+        Act::Who => forms::open(model, FormKind::Who),
         Act::HandOver if model.has_fitted() => list(model, ListKind::Fitted),
         Act::HandOver => forms::open(model, FormKind::HandOver),
         Act::AddPlace => forms::open(model, FormKind::Place),

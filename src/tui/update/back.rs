@@ -1,10 +1,10 @@
 //! Going back: closes what lies over the screen, empties a field, or goes one station back.
 
 use super::acts::to_board;
-use super::perform;
+use super::{list, perform};
 use crate::engine::action::Action;
 use crate::tui::effect::Effect;
-use crate::tui::model::{FormKind, Model, Over, Screen};
+use crate::tui::model::{FormKind, ListKind, Model, Over, Screen};
 use crate::tui::theme::Role;
 use crate::tui::view;
 
@@ -67,8 +67,21 @@ fn walk_back(model: &mut Model) -> Vec<Effect> {
     if within_step(model) {
         return Vec::new();
     }
-    // Where the walk began, back leads to the board.
-    perform(model, Action::Back).unwrap_or_else(|_| to_board(model))
+    perform(model, Action::Back).unwrap_or_else(|_| before_the_walk(model))
+}
+
+/// Where the walk began, back leads to the board; from a flow that was only just picked it leads to the others, since
+/// the wrong one may have been picked.
+fn before_the_walk(model: &mut Model) -> Vec<Effect> {
+    let just_picked = model.open.as_ref().is_some_and(|open| {
+        let first = open.job.run().and_then(|run| run.path.first());
+        first.is_some_and(|visit| visit.since_seq == open.job.seq)
+    });
+    if just_picked && !model.is_exercise() && !model.is_stopped() {
+        list(model, ListKind::Flows)
+    } else {
+        to_board(model)
+    }
 }
 
 /// One back within the step: to the question before, to the top of its text, to the step by

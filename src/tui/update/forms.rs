@@ -106,6 +106,11 @@ fn fresh(model: &Model, kind: FormKind) -> Form {
         FormKind::Settings => super::settings::form(model),
         FormKind::Mapping => super::columns::form(model),
         FormKind::Opening => opening(model),
+        FormKind::Who => {
+            let lead = "Cautions, answers and repairs are recorded under this name from now on.";
+            let form = Form::new(kind, "Who is at the keys", lead);
+            who(model, form, "a name, as it shall stand in the record")
+        }
         FormKind::Codes => codes(model),
         FormKind::Skip(ref to) => {
             let lead = skip_leads(model, to.as_ref());
@@ -168,7 +173,7 @@ fn one_line(kind: FormKind) -> Form {
             "Hand the car over",
             "This ends the job. By mistake? It can be opened again.",
             label::TOLD,
-            "what the customer is told",
+            "to the customer, word for word: it stands on their page",
         ],
         FormKind::Reopen => [
             "Open the job again",
@@ -205,9 +210,19 @@ fn words(words: &[&str]) -> FieldKind {
 fn new_job(model: &Model) -> Form {
     let form = Form::new(FormKind::NewJob, "New job", "");
     let form = opening_fields(model, form, &Opening::default());
+    who(model, form, "who works on it")
+}
+
+/// The field for who is at the keys: the name known by now stands there until another is typed.
+fn who(model: &Model, form: Form, otherwise: &str) -> Form {
     let people = model.settings.people.clone();
-    let hint = numbered(&people, "who works on it");
-    form.filled(label::WHO, FieldKind::OneOf(people, true), hint, &model.who)
+    let hint = numbered(&people, otherwise);
+    let kind = FieldKind::OneOf(people, true);
+    let mut form = form.filled(label::WHO, kind, hint, &model.who);
+    if let Some(field) = form.fields.last_mut() {
+        field.proposed = true;
+    }
+    form
 }
 
 /// What the job was opened with, to be corrected.

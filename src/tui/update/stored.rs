@@ -68,6 +68,9 @@ pub fn loaded(
         );
         model.say(Role::Caution, text);
     }
+    if let Some(last) = events.last().filter(|_| !is_held) {
+        model.guess_who(&last.who);
+    }
     super::practice::welcome(model);
     pick_likely(model);
     Vec::new()

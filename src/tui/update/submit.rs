@@ -60,6 +60,11 @@ fn send(model: &mut Model, form: &mut Form, before: &Form) -> Option<Vec<Effect>
         }
         FormKind::Supply => return super::practice::supply(model, form),
         FormKind::Mapping => return super::columns::keep(model, form),
+        FormKind::Who => {
+            model.is(one_of(form, label::WHO, &model.settings.people));
+            model.overs.pop();
+            return None;
+        }
         _ => {}
     }
     let action = match action(model, form, before) {
@@ -106,6 +111,7 @@ fn action(model: &Model, form: &Form, before: &Form) -> Result<Action, String> {
         | FormKind::Place
         | FormKind::Settings
         | FormKind::Supply
+        | FormKind::Who
         | FormKind::Mapping => Action::Remark(text(label::TEXT)),
         FormKind::Skip(to) => Action::Skip {
             reason: why(),
@@ -248,7 +254,7 @@ fn one_of(form: &Form, label: &str, words: &[String]) -> String {
 
 fn open_job(model: &mut Model, form: &Form) -> Option<Vec<Effect>> {
     let opening = opening(model, form);
-    model.who = one_of(form, label::WHO, &model.settings.people);
+    model.is(one_of(form, label::WHO, &model.settings.people));
     match act(&Job::default(), model.desk(), Action::Open(opening)) {
         Ok(what) => Some(vec![Effect::Open {
             who: model.who.clone(),

@@ -11,6 +11,8 @@ use crate::tui::theme::Role;
 const LABELS: usize = 18;
 /// The words of a list need the room more than the eye needs the column.
 const LIST_INDENT: usize = 2;
+/// What stands between the words of a list.
+const GAP: &str = "  ";
 
 /// Draws a form.
 pub fn draw(form: &Form, canvas: &mut Canvas, area: Rect) {
@@ -142,16 +144,19 @@ fn listed(sheet: &mut Sheet, words: &[String], typed: &str) {
     let mut used = LIST_INDENT;
     for (n, word) in words.iter().enumerate().filter(|(_, word)| wanted(word)) {
         let text = format!("{} {word}", n + 1);
-        if used + width(&text) > sheet.columns() && parts.len() > 1 {
+        let gap = if parts.len() > 1 { GAP } else { "" };
+        if used + gap.len() + width(&text) > sheet.columns() && parts.len() > 1 {
             sheet.row(std::mem::replace(
                 &mut parts,
                 vec![Part::new(Role::Plain, indent.clone())],
             ));
             used = LIST_INDENT;
+        } else {
+            used += gap.len();
+            parts.push(Part::new(Role::Plain, gap));
         }
-        used += width(&text) + 2;
+        used += width(&text);
         parts.push(Part::new(Role::Plain, text).hit(Message::Pick(n)));
-        parts.push(Part::new(Role::Plain, "  "));
     }
     if parts.len() > 1 {
         sheet.row(parts);

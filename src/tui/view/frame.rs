@@ -61,8 +61,11 @@ fn head(model: &Model, canvas: &mut Canvas, area: Rect) {
         }
         _ => None,
     };
+    let switch = if model.mouse { "mouse on" } else { "mouse off" };
+    // The switch has its place at every size: whoever cannot mark text must see why.
+    let room = usize::from(area.width).saturating_sub(width(switch) + 2);
     let (left, right) = match flow {
-        Some(title) => side_by_side(&left, &title, usize::from(area.width)),
+        Some(title) => side_by_side(&left, &title, room),
         None => (left, model.who.clone()),
     };
     let end = canvas.put(area, 1, 0, &left, Role::Focus);
@@ -70,7 +73,6 @@ fn head(model: &Model, canvas: &mut Canvas, area: Rect) {
         let room = u16::try_from(width(text)).unwrap_or(area.width);
         area.width.saturating_sub(room + 1)
     };
-    let switch = if model.mouse { "mouse on" } else { "mouse off" };
     let both = format!("{right}  {switch}");
     if from_right(&both) > end + 2 {
         canvas.put(area, from_right(&both), 0, &both, Role::Focus);

@@ -54,7 +54,7 @@ fn everything(model: &Model, buffer: &mut Buffer) -> Drawn {
     let area = buffer.area;
     buffer.set_style(area, model.theme.ground());
     let mut canvas = Canvas::new(buffer, model.theme);
-    if area.width < SMALLEST.0 || area.height < SMALLEST.1 {
+    if !has_room((area.width, area.height)) {
         too_small(&mut canvas, area);
         return canvas.drawn;
     }
@@ -84,11 +84,15 @@ fn everything(model: &Model, buffer: &mut Buffer) -> Drawn {
     canvas.drawn
 }
 
+/// Whether a screen of so many columns and rows shows anything but that it is too small.
+pub fn has_room((columns, rows): (u16, u16)) -> bool {
+    columns >= SMALLEST.0 && rows >= SMALLEST.1
+}
+
 /// Whether the step that is walked and what is asked below it fit on the screen together.
 pub fn step_fits(model: &Model) -> bool {
     let (columns, rows) = model.size;
-    let too_small = columns < SMALLEST.0 || rows < SMALLEST.1;
-    too_small || walk::step_fits(model, frame::body(Rect::new(0, 0, columns, rows)))
+    !has_room(model.size) || walk::step_fits(model, frame::body(Rect::new(0, 0, columns, rows)))
 }
 
 /// The row from which on the map of the flow is shown first.

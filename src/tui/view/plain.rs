@@ -27,6 +27,8 @@ pub fn text(model: &Model) -> String {
     }
     let columns = model.size.0.clamp(super::SMALLEST.0, 200);
     let rows = match (whole.overs.last(), whole.screen) {
+        // A plot fills whatever room there is: it is as tall as on the screen.
+        (None, _) if model.going().is_some() => model.size.1.max(super::SMALLEST.1),
         (None | Some(Over::Help(..) | Over::Why(_)), _) => MOST_ROWS,
         _ => 200,
     };

@@ -33,7 +33,7 @@ pub fn draw(model: &Model, canvas: &mut Canvas, area: Rect) {
 
 /// Columns for names: most of what fits beside a value with its range.
 fn names(sheet: &Sheet) -> usize {
-    (sheet.columns() * 2 / 5).max(16)
+    (sheet.columns() / 2).max(16)
 }
 
 fn heading(sheet: &mut Sheet, text: &str) {

@@ -1,0 +1,52 @@
+//! Who is at the keys: said, or taken from the job that is opened until somebody says so.
+
+use super::bench::Bench;
+
+/// A bench at which nobody has said who he is, on the board beside a job of Tia's.
+fn unnamed() -> Bench {
+    let mut b = Bench::new();
+    b.keys("n")
+        .typed("TT 1")
+        .keys("<Tab><Tab><Tab><Tab>")
+        .typed("idles rough")
+        .keys("<Tab><Tab><Tab><Tab>")
+        .typed("Tia Marlow")
+        .keys("<F6><F12>");
+    b.driver.model.who = "workshop".to_owned();
+    b.driver.model.who_is_guessed = true;
+    b
+}
+
+#[test]
+fn a_name_typed_takes_the_place_of_the_one_that_is_proposed() {
+    let mut b = unnamed();
+    b.keys("1<Enter>");
+    assert!(b.screen().contains("Tia Marlow"), "{}", b.screen());
+}
+
+#[test]
+fn whoever_worked_on_a_job_last_goes_on_with_it_until_somebody_says_otherwise() {
+    let mut b = unnamed();
+    b.keys("1<Enter>");
+    let screen = b.screen();
+    assert!(screen.contains("Going on as Tia Marlow"), "{screen}");
+    assert_eq!(b.driver.model.who, "Tia Marlow");
+    b.keys("i").typed("Marek Dorn").keys("<Enter>");
+    assert_eq!(b.driver.model.who, "Marek Dorn");
+    b.keys("<F12>1<Enter>");
+    assert_eq!(b.driver.model.who, "Marek Dorn", "it was said");
+    assert!(!b.screen().contains("Going on as"), "{}", b.screen());
+}
+
+#[test]
+fn the_people_of_the_settings_are_who_works_as_soon_as_they_are_known() {
+    let mut b = unnamed();
+    b.driver.model.settings.people = vec!["Ines".to_owned(), "Marek".to_owned()];
+    b.driver.model.guess_from_people();
+    assert_eq!(b.driver.model.who, "Ines");
+    b.keys("i").typed("2").keys("<Enter>");
+    assert_eq!(b.driver.model.who, "Marek");
+    b.driver.model.settings.people = vec!["Ines".to_owned()];
+    b.driver.model.guess_from_people();
+    assert_eq!(b.driver.model.who, "Marek", "it was said");
+}
