@@ -216,8 +216,9 @@ fn open_new_job(terminal: &mut Terminal, data: &Path) {
     terminal.enter("820 rpm");
     terminal.enter("catalyst not ready");
     grown(data, terminal, 1);
-    terminal.wait_for("Intake leak");
-    terminal.press("1\r");
+    terminal.wait_for("[saved]");
+    // What is picked now is the flow that answers the code, and not the saving once more.
+    terminal.press("\r");
     grown(data, terminal, 2);
 }
 

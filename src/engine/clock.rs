@@ -6,7 +6,7 @@
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::hold::{Hold, hold};
-use super::job::{Job, Station, Visit};
+use super::job::{Job, Run, Station, Visit};
 
 /// The clock of a step.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -59,6 +59,17 @@ pub fn clock(job: &Job) -> Option<Clock> {
 /// Whether the clock of the step where a job is waits for somebody to start it.
 pub fn waits_for_hand(job: &Job) -> bool {
     hold(job).is_none() && clock(job).is_some_and(|clock| clock.began.is_none())
+}
+
+/// Whether the clock of the step where a job is began as the step did, and by nobody's hand since: what it is to time may
+/// have begun later.
+pub fn began_by_itself(job: &Job) -> bool {
+    let by_hand = job
+        .run()
+        .and_then(Run::step)
+        .is_none_or(|step| step.timer_by_hand);
+    let begun = job.visit().is_none_or(|visit| visit.clock.is_some());
+    hold(job).is_none() && !by_hand && !begun
 }
 
 /// Seconds that are left of the wait at the step where a job is, where an answer or a judgement would come before it is

@@ -20,6 +20,20 @@ pub const LEVELS: [(u8, &str); 4] = [
     ),
 ];
 
+/// What a level has, in words that stand by themselves: each has what those before it have.
+pub fn in_words(level: u8) -> String {
+    let own = |level: u8| LEVELS.iter().find(|(known, _)| *known == level);
+    match own(level) {
+        None => String::new(),
+        Some((1, words)) => (*words).to_owned(),
+        Some((2, words)) => format!("one fault, {words}"),
+        Some((_, words)) => {
+            let more = words.strip_prefix("and ").unwrap_or(words);
+            format!("as level {}, and besides: {more}", level - 1)
+        }
+    }
+}
+
 /// An exercise as a file holds it.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -122,6 +136,19 @@ mod tests {
             level: 3,
             note: "look twice: yes".to_owned(),
         }
+    }
+
+    #[test]
+    fn the_words_of_a_level_stand_by_themselves() {
+        for (level, _) in LEVELS {
+            let words = in_words(level);
+            assert!(!words.is_empty() && !words.starts_with("and "), "{words}");
+        }
+        assert_eq!(
+            in_words(3),
+            "as level 2, and besides: a history that misleads, a gauge in the wrong range"
+        );
+        assert_eq!(in_words(5), "");
     }
 
     #[test]

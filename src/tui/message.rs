@@ -23,6 +23,8 @@ use crate::settings::file::Read;
 pub enum Message {
     /// An act of the key table.
     Do(Act),
+    /// An act that the list of everything that can be done names, by the key that stands beside it there.
+    Listed(Act),
     /// The item with this number (from 0) of the list on screen.
     Pick(usize),
     /// A digit of a number that is typed, where the list on screen is longer than nine.

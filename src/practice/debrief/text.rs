@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use super::score::{AS_IT_STOOD_NAME, SET_UP_NAME};
 use super::{Cost, Debrief, Hidden, Swayed, Turn, rule};
-use crate::practice::exercise::LEVELS;
+use crate::practice::exercise::in_words;
 use crate::rules::evidence::why::percent;
 
 /// Columns of the line that shows how much of a part was reached.
@@ -74,10 +74,7 @@ impl Debrief {
     }
 
     fn head(&self) -> String {
-        let level = LEVELS
-            .iter()
-            .find(|(level, _)| *level == self.exercise.level);
-        let words = level.map_or("", |(_, words)| words);
+        let words = in_words(self.exercise.level);
         let name = if self.exercise.name.is_empty() {
             String::new()
         } else {

@@ -4,6 +4,7 @@ use super::ways::Way;
 use crate::engine::elsewhere;
 use crate::engine::job::{Job, Station};
 use crate::engine::judge;
+use crate::engine::saving;
 use crate::flow::choice::{Choice, choose};
 use crate::flow::model::{Flow, Step};
 use crate::flow::target::Target;
@@ -64,7 +65,9 @@ pub(super) fn beside(job: &Job, inquiry: &Inquiry, ways: &[Way]) -> Beside {
     let last = way.last().unwrap_or(&shown);
     let expected = expected(inquiry, &run.flow, last);
     let not_ready = || is_taken_again(job, &shown) || is_unready(job, inquiry);
-    let settled = proves(job, &shown) || out.here == Here::Judged && not_ready();
+    // What the control unit knows is saved before anything else is thought of.
+    let saves = saving::is_due(job) && saving::is_here(job);
+    let settled = saves || proves(job, &shown) || out.here == Here::Judged && not_ready();
     let untold = expected.is_none() && measures(&run.flow, last);
     out.differs = ways.first().is_some_and(|best| {
         let for_a_guess = untold && is_guess(inquiry, best);

@@ -25,6 +25,7 @@ use super::evidence::told::Round;
 use super::evidence::wary::warnings;
 use super::evidence::why::log_odds;
 use crate::engine::job::Job;
+use crate::engine::saving;
 use crate::engine::weighed::{Chosen, Odds, Way as Recorded, Weighed};
 use crate::flow::model::Flow;
 
@@ -92,6 +93,8 @@ pub struct Advice {
     pub retest_first: bool,
     /// The whole test was passed since the last repair.
     pub proved: bool,
+    /// Nothing is saved of what the control unit knows: that comes before any way that may lose it.
+    pub save_first: bool,
 }
 
 /// A cause as it stands.
@@ -192,6 +195,7 @@ pub fn advise(job: &Job, question: Question) -> Result<Advice, NoAnswer> {
         cured: repaired.then(|| inquiry.cured()),
         retest_first,
         proved,
+        save_first: saving::is_due(job),
     })
 }
 

@@ -40,6 +40,18 @@ pub struct Way {
     pub because: String,
 }
 
+impl Way {
+    /// Whether the car is handed on, so that no repair is proved here.
+    pub fn is_handing_on(&self) -> bool {
+        self.go.is_none()
+    }
+
+    /// Whether something is unplugged or cleared on it before anybody asks for the codes: another flow asks anew.
+    pub fn may_lose_codes(&self) -> bool {
+        matches!(self.go, Some(Target::Step(_) | Target::Repair(_)))
+    }
+}
+
 /// What a way can lead to.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Branch {

@@ -224,6 +224,9 @@ pub fn meaning(model: &Model, press: Press) -> Option<Message> {
     if let Some(row) = row {
         return Some(Message::Do(row.act));
     }
+    if let Some(act) = listed_in_more(model, press) {
+        return Some(Message::Listed(act));
+    }
     // Whoever has timed it by the watch is told that the clock here was never started.
     if model.clock_waits() {
         let mut all = rows(context).filter(|row| row.act == Act::TimeUp);
@@ -253,6 +256,18 @@ pub fn meaning(model: &Model, press: Press) -> Option<Message> {
     } else {
         None
     }
+}
+
+/// What a key does that stands beside its item in the list of everything that can be done, while that list is open. Digits
+/// pick there.
+fn listed_in_more(model: &Model, press: Press) -> Option<Act> {
+    if !model.shows_more() || matches!(press.key, Key::Char('0'..='9')) {
+        return None;
+    }
+    let context = model.context_below();
+    let row = available_in(model, context)
+        .find(|row| model.keys.in_context(row, context).contains(&press))?;
+    model.lists_in_more(row.act).then_some(row.act)
 }
 
 fn edit(press: Press) -> Option<Edit> {

@@ -59,6 +59,21 @@ pub struct Offered {
 }
 
 impl Entry {
+    /// What was asked about the time of the step is said no more: the clock was begun, or it is over by now.
+    pub fn ask_no_more_about_time(&mut self) {
+        if self.early.take().is_some() | self.late.take().is_some() {
+            self.error = None;
+        }
+    }
+
+    /// Takes away what was said about an answer, unless it waits for the same once more.
+    pub fn say_no_more(&mut self) {
+        let asks = self.again.is_some() || self.late.is_some() || self.early.is_some();
+        if !asks && self.unsaved.is_none() && !self.nowhere {
+            self.error = None;
+        }
+    }
+
     /// An entry for a question, with the answer given here before, if one was.
     pub fn new(key: (u64, String), prompt: &Prompt, given: Option<Answer>) -> Self {
         let mut entry = Self {

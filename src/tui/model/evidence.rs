@@ -6,6 +6,7 @@ use std::sync::Arc;
 use uuid::Uuid;
 
 use super::{Model, Over, Screen};
+use crate::engine::saving;
 use crate::engine::standing::Standing;
 use crate::engine::weighed::Weighed;
 use crate::flow::target::Target;
@@ -155,6 +156,13 @@ impl Model {
     /// Whether the step on screen can be left for where the evidence says.
     pub fn can_go_by(&self) -> bool {
         !self.is_held() && self.screen == Screen::Walk && self.other_way().is_some()
+    }
+
+    /// Whether a way of the evidence waits until what the control unit knows is saved. A script is not asked: its record
+    /// says that nothing was.
+    pub fn must_save_first(&self) -> bool {
+        let open = self.open.as_ref().filter(|_| self.asks_to_wait);
+        open.is_some_and(|open| saving::is_due(&open.job))
     }
 
     /// Whether Enter goes anywhere from the page of the evidence on screen.

@@ -1,7 +1,7 @@
 //! Numbered lists that lie over the screen: what is in them, and what each item does.
 
-use super::Model;
 use super::columns::{self, AboutFile};
+use super::{Model, Over};
 use crate::engine::fitted::Fitted;
 use crate::engine::practised::Practised;
 use crate::flow::shelf::Shelved;
@@ -333,21 +333,8 @@ fn more(model: &Model) -> Vec<Item> {
     let context = model.context_below();
     let mut out: Vec<Item> = Vec::new();
     for row in keys::available_in(model, context) {
-        let moves = matches!(
-            row.act,
-            Act::Accept
-                | Act::Back
-                | Act::Up
-                | Act::Down
-                | Act::PageUp
-                | Act::PageDown
-                | Act::First
-                | Act::Last
-                | Act::More
-                | Act::Redraw
-        );
         let then = Then::Do(row.act);
-        if !moves && !out.iter().any(|item| item.then == then) {
+        if !only_moves(row.act) && !out.iter().any(|item| item.then == then) {
             let own = model.keys.in_context(row, context);
             let key = own.first().copied().map(keys::name).unwrap_or_default();
             out.push(Item::new(
@@ -358,6 +345,35 @@ fn more(model: &Model) -> Vec<Item> {
         }
     }
     out
+}
+
+fn only_moves(act: Act) -> bool {
+    matches!(
+        act,
+        Act::Accept
+            | Act::Back
+            | Act::Up
+            | Act::Down
+            | Act::PageUp
+            | Act::PageDown
+            | Act::First
+            | Act::Last
+            | Act::More
+            | Act::Redraw
+    )
+}
+
+impl Model {
+    /// Whether the list of everything that can be done here is open.
+    pub fn shows_more(&self) -> bool {
+        let more = ListKind::More;
+        matches!(self.overs.last(), Some(Over::List { kind, .. }) if *kind == more)
+    }
+
+    /// Whether an act stands in that list.
+    pub fn lists_in_more(&self, act: Act) -> bool {
+        !only_moves(act) && more(self).iter().any(|item| item.then == Then::Do(act))
+    }
 }
 
 /// Flows to begin: those that answer the complaint first, without the one that is walked.

@@ -49,6 +49,8 @@ pub struct OpenJob {
     pub running: Option<u64>,
     /// The walk goes to this station (run and place on its path), one event at a time.
     pub heading: Option<(usize, usize)>,
+    /// The flows in the order in which they were first shown to choose from.
+    pub flows: Option<Vec<String>>,
     /// The car that is not there, where this is an exercise.
     pub bay: Option<Box<super::AtBay>>,
     /// How the hold goes, as it was reckoned last.
@@ -74,6 +76,10 @@ pub struct Timer {
     pub whole: i64,
     /// The clock waits: it begins as the start of the hold is read.
     pub waits: bool,
+    /// When it began, where it runs.
+    pub began: Option<DateTime<Utc>>,
+    /// It began by itself as the step came up, and nobody has begun it with a key.
+    pub by_itself: bool,
 }
 
 impl OpenJob {
@@ -96,6 +102,7 @@ impl OpenJob {
             hurry: None,
             time_up: None,
             heading: None,
+            flows: None,
             bay: super::AtBay::of(events).map(Box::new),
             reckoned: RefCell::default(),
         }
@@ -140,6 +147,8 @@ impl Model {
             left: clock.left(self.now),
             whole: clock.whole,
             waits: clock.began.is_none(),
+            began: clock.began,
+            by_itself: clock.began.is_some() && clock::began_by_itself(&open.job),
         })
     }
 

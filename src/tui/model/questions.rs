@@ -1,9 +1,10 @@
 //! Questions about the model that the key table asks: when a key can be used.
 
-use super::{Asked, FieldKind, Model, Over, Screen, Timer};
+use super::{FieldKind, Model, Over, Screen, Timer};
 use crate::engine::event::What;
 use crate::engine::facts;
 use crate::engine::refusal::Refusal;
+use crate::engine::saving;
 use crate::engine::standing::Standing;
 use crate::flow::answer::Answer;
 use crate::rules::suggest::{self, Kind};
@@ -118,11 +119,8 @@ impl Model {
 
     /// Whether the question on screen asks for the codes to be saved.
     pub fn asks_for_codes(&self) -> bool {
-        let about = |asked: Asked| {
-            let mut words = asked.prompt.ask.split(|c: char| !c.is_alphanumeric());
-            words.any(|word| word.eq_ignore_ascii_case("codes"))
-        };
-        self.asked().is_some_and(about)
+        self.asked()
+            .is_some_and(|asked| saving::asks_for_codes(asked.prompt))
     }
 
     /// Whether remarks and findings can be added.

@@ -1,10 +1,11 @@
 //! The numbered ways to go on, where the walk waits for a decision rather than for an answer.
 
-use super::Model;
 use super::lists::{Item, Then, flows, with_warning};
+use super::{Model, Screen};
 use crate::engine::job::Job;
 use crate::engine::standing::{RepairStage, Standing};
 use crate::flow::model::Cause;
+use crate::rules::offer::offers;
 use crate::tui::message::Act;
 
 impl Model {
@@ -72,21 +73,65 @@ impl Model {
         }
     }
 
+    /// The saving of what the control unit knows, then the flows. Nothing that is saved while the list is shown moves a
+    /// number under the finger: the saving keeps its own, and the flows keep the order in which they were first shown.
     fn flows_with_codes_first(&self) -> Vec<Item> {
-        let noted = self
-            .open
+        let saved = self.has_codes();
+        let codes = if saved {
+            Item::new(
+                "[saved] Stored and pending codes, freeze frame and readiness",
+                "once more to correct it or to add to it",
+                Then::Do(Act::Codes),
+            )
+        } else {
+            Item::new(
+                "Save stored and pending codes, freeze frame and readiness",
+                "do this first, before anything is cleared or unplugged",
+                Then::Do(Act::Codes),
+            )
+        };
+        let best = self.flow_that_fits_best();
+        let mut all = flows(self);
+        if let Some(shown) = self.open.as_ref().and_then(|open| open.flows.as_ref()) {
+            // One that has come to the shelf since stands after them.
+            all.sort_by_key(|item| {
+                shown
+                    .iter()
+                    .position(|id| begins(item, id))
+                    .unwrap_or(shown.len())
+            });
+        }
+        if let Some(best) = best.filter(|_| saved)
+            && let Some(item) = all.iter_mut().skip(1).find(|item| begins(item, &best))
+        {
+            item.detail = format!("fits best by what is saved now: {}", item.detail);
+        }
+        std::iter::once(codes).chain(all).collect()
+    }
+
+    fn has_codes(&self) -> bool {
+        self.open
             .as_ref()
-            .is_some_and(|open| open.job.codes.is_some());
-        let codes = Item::new(
-            "Save stored and pending codes, freeze frame and readiness",
-            "do this first, before anything is cleared or unplugged",
-            Then::Do(Act::Codes),
-        );
-        (!noted)
-            .then_some(codes)
-            .into_iter()
-            .chain(flows(self))
-            .collect()
+            .is_some_and(|open| open.job.codes.is_some())
+    }
+
+    /// The flow that answers most of what is noted by now, if any is at hand.
+    fn flow_that_fits_best(&self) -> Option<String> {
+        let open = self.open.as_ref()?;
+        let mut offers = offers(&open.job, &self.shelf).into_iter();
+        offers.next().map(|offer| offer.shelved.flow.id.clone())
+    }
+
+    /// Keeps the order of the flows as they are first shown on a new job.
+    pub fn keep_order_of_flows(&mut self) {
+        let shown = self.screen == Screen::Walk && matches!(self.standing(), Standing::NoFlow);
+        if let Some(open) = &mut self.open
+            && shown
+            && open.flows.is_none()
+        {
+            let offers = offers(&open.job, &self.shelf).into_iter();
+            open.flows = Some(offers.map(|offer| offer.shelved.flow.id.clone()).collect());
+        }
     }
 
     /// The way that is picked from the start: only where there is one that cannot surprise.
@@ -95,6 +140,11 @@ impl Model {
             _ if self.is_held() => None,
             // What hands do in an exercise is never done by an Enter too many.
             Standing::Repair { cause, .. } if self.is_part_to_open(cause) => None,
+            // Once the codes are saved, the flow that answers most of what is noted.
+            Standing::NoFlow if self.has_codes() => {
+                let best = self.flow_that_fits_best()?;
+                self.ways().iter().position(|item| begins(item, &best))
+            }
             Standing::NoFlow | Standing::LedTo(_) => (!self.ways().is_empty()).then_some(0),
             Standing::Repair {
                 stage: RepairStage::Work(_) | RepairStage::Retest(_),
@@ -103,6 +153,11 @@ impl Model {
             _ => None,
         }
     }
+}
+
+/// Whether an item begins this flow.
+fn begins(item: &Item, flow: &str) -> bool {
+    matches!(&item.then, Then::Begin(id) if id == flow)
 }
 
 /// Where somebody else has the job open.

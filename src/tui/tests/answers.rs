@@ -328,3 +328,47 @@ fn a_word_for_nothing_is_no_place() {
     b.keys("<Tab>2<Enter>").keys("<Enter>");
     b.sees("`none` is no place: write nowhere");
 }
+
+#[test]
+fn a_limit_fact_is_not_said_to_be_kept_by_a_second_enter_that_does_not_keep_it() {
+    let mut b = Bench::at_hold_with("never above: 140 kPa", "never above: top-pressure");
+    b.keys("<F4>3<Enter>")
+        .sees("top pressure: 140 kPa until now");
+    let before = b.record().len();
+    b.keys("<C-u>").typed("400").keys("<F6>");
+    for _ in 0..2 {
+        b.sees("it is a limit that guards this test")
+            .sees_not("Enter once more keeps it");
+        b.keys("<F6>");
+        assert_eq!(b.record().len(), before);
+    }
+}
+
+#[test]
+fn a_correction_above_the_limit_stops_at_once_and_nothing_is_said_of_keeping_it() {
+    let mut b = Bench::at_hold();
+    b.keys("40<Enter><F4>1<Enter>")
+        .typed("150")
+        .keys("<Tab>")
+        .typed("misread the scale")
+        .keys("<F6>");
+    b.sees("STOP: a limit was passed");
+}
+
+#[test]
+fn a_limit_inside_the_usual_range_is_said_in_one_line_with_what_is_asked_again() {
+    let mut b = Bench::at_hold_with("never above: 140 kPa", "never above: 100 kPa");
+    b.sees("Never above 100 kPa: there the step stops; below 5 kPa it is asked again")
+        .sees_not("asked again outside");
+    b.keys("4<Enter>").sees("4 kPa is unusual here");
+}
+
+#[test]
+fn codes_saved_before_a_run_are_no_answer_to_which_there_are_after_it() {
+    let mut b = Bench::at_hold_with("ask: What else did you see?", "ask: Codes after this run");
+    b.keys("40<Enter>38<Enter>1<Enter><Enter>")
+        .sees("Codes after this run")
+        .sees("Saved before this step, 10:00: P0171; pending: none. That is no answer here: F8");
+    b.keys("<F8><C-u>").typed("P0455").keys("<F6>");
+    b.sees("Saved at this step: P0455; pending: none.");
+}

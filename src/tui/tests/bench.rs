@@ -157,7 +157,22 @@ impl Bench {
         let mut bench = Self::new();
         bench.new_job();
         bench.keys("<Enter><F6>");
-        bench.keys("1<Enter>");
+        // The saving of the codes keeps its number, and the flow has its own.
+        bench.keys("2<Enter>");
+        bench
+    }
+
+    /// As [`Self::at_hold`], on the bench's flow with one of its texts changed.
+    pub fn at_hold_with(from: &str, to: &str) -> Self {
+        let flow = include_str!("../../../tests/fixtures/flows/bench-hold.yaml");
+        let changed = flow.replace(from, to);
+        assert_ne!(changed, flow, "{from}");
+        let mut shelf = Shelf::default();
+        shelf.put("bench-hold.yaml", &changed);
+        assert!(shelf.rejected.is_empty(), "{:#?}", shelf.rejected);
+        let mut bench = Self::with(SqliteStore::in_memory().unwrap(), shelf);
+        bench.new_job();
+        bench.keys("<Enter><F6>2<Enter>1<Enter>140<Enter>118<Enter><Enter><Enter>1");
         bench
     }
 

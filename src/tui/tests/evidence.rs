@@ -249,3 +249,89 @@ fn an_approval_that_is_withdrawn_is_noted_and_nothing_is_repaired() {
     assert!(matches!(b.last(), What::RepairDeclined { .. }));
     b.sees("Declined by Ms Finch, too dear");
 }
+
+/// The shipped intake flow on a car of which nothing is saved, at the step that asks for the saving.
+fn nothing_saved() -> Bench {
+    let mut b = Bench::new();
+    b.driver.model.shelf = shipped().clone();
+    b.keys("n")
+        .typed("XK 42 TRY")
+        .keys("<Tab><Tab><Tab><Tab>")
+        .typed("rough idle")
+        .keys("<Tab><Tab>")
+        .typed("p0171");
+    b.keys("<F6>2<Enter>1<Enter>1<Enter>200<Enter>");
+    for _ in 0..12 {
+        let screen = b.screen();
+        if screen.contains("are saved?") {
+            break;
+        }
+        b.keys(if screen.contains("CAUTION") {
+            "1"
+        } else {
+            "<Enter>"
+        });
+    }
+    let mut b = b.weighing();
+    b.keys("<C-l>").sees("are saved?");
+    b
+}
+
+#[test]
+fn what_the_control_unit_knows_is_saved_before_the_evidence_s_way_is_gone() {
+    let mut b = nothing_saved();
+    let before = b.record().len();
+    b.sees_not("would rather");
+    b.keys("<C-x>")
+        .sees("Codes, freeze frame and readiness are not saved yet: that comes first.");
+    b.resize(80, 40)
+        .keys("<Tab>")
+        .sees("First do: save what the control unit knows")
+        .sees("> Enter Save first what the control unit knows");
+    // The step that asks for it is not left.
+    b.keys("<Enter>")
+        .sees("are saved?")
+        .sees("First save what the control unit knows.");
+    assert_eq!(b.record().len(), before);
+    b.keys("<F8><F6>").sees("are saved");
+    b.keys("<C-x><Tab>")
+        .sees_not("save what the control unit knows");
+}
+
+#[test]
+fn from_a_step_past_the_saving_the_evidence_s_way_leads_to_the_form_first() {
+    let mut b = nothing_saved();
+    // An outcome taken by somebody's own choice leaves the question unanswered.
+    b.keys("<F6>1<Enter>").typed("in a hurry").keys("<Enter>");
+    b.sees_not("are saved?");
+    let before = b.record().len();
+    b.keys("<C-x><Tab><Enter>").sees("Stored codes");
+    assert_eq!(b.record().len(), before);
+    b.keys("<F6>");
+    assert!(matches!(b.last(), What::CodesNoted(_)), "{:?}", b.last());
+    b.keys("<C-x><Tab>")
+        .sees_not("save what the control unit knows");
+}
+
+#[test]
+fn who_says_that_it_is_kept_elsewhere_is_not_asked_again() {
+    let mut b = nothing_saved();
+    b.keys("2<Enter><Enter>");
+    b.keys("<C-x><Tab>")
+        .sees_not("save what the control unit knows");
+}
+
+#[test]
+fn times_say_what_they_are_where_no_repair_is_proved_and_where_there_is_none() {
+    let mut b = judged();
+    let advice = b.driver.model.advice().unwrap();
+    assert!(advice.beside.flow.as_ref().unwrap().expected.is_none());
+    b.sees("flow's way")
+        .sees_not("no figure")
+        .sees("Time: to a proven repair. For the flow's way none can be told.");
+    b.keys("x<Tab>");
+    let ways = b.driver.model.advice().unwrap().ways.clone();
+    let hands_on = ways.iter().any(|way| way.go.is_none());
+    assert!(hands_on, "{ways:#?}");
+    b.sees("Hand the car on (what that costs; nothing is proved)");
+}

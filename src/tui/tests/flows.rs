@@ -202,7 +202,7 @@ fn a_long_title_is_shortened_and_never_left_out() {
     bench.resize(80, 24);
     bench.new_job();
     bench.keys("<Enter><F6>");
-    bench.keys("1<Enter>");
+    bench.keys("2<Enter>");
     let screen = bench.screen();
     let head = screen.lines().next().unwrap();
     assert!(

@@ -413,6 +413,48 @@ fn a_clock_begun_anew_asks_anew() {
 }
 
 #[test]
+fn what_was_said_of_a_wait_goes_with_it() {
+    // As the clock is begun,
+    let mut b = early();
+    b.keys("1<Enter>")
+        .sees("of the wait are left")
+        .keys("<C-t>");
+    b.sees("The clock begins from now")
+        .sees_not("of the wait are left");
+    // and as the time is up, with nobody at the keys.
+    b.keys("1<Enter>").sees("of the wait are left");
+    b.wait(61).sees_not("of the wait are left");
+}
+
+#[test]
+fn what_was_said_of_a_clock_that_waits_goes_as_it_is_started() {
+    let mut b = super::steps::at("intake-leak", "pressurise");
+    b.hurries = true;
+    if b.screen().contains("It is read: go on") {
+        b.keys("<Enter>");
+    }
+    b.sees("Ctrl-T starts 01:30").keys("<C-w>");
+    b.sees("The clock was not started yet");
+    b.keys("1<Enter>").sees("the clock was not started");
+    b.keys("<C-t>")
+        .sees_not("not started")
+        .sees("begun at 10:00")
+        .sees("Ctrl-T: begins anew");
+}
+
+#[test]
+fn a_wait_that_began_by_itself_says_so_and_how_it_is_begun() {
+    let mut b = early();
+    b.sees("left of 01:00")
+        .sees("by itself from 10:00")
+        .sees("Ctrl-T: begins now");
+    b.wait(20).keys("<C-t>");
+    b.sees("01:00 left of 01:00")
+        .sees("begun at 10:00")
+        .sees_not("by itself");
+}
+
+#[test]
 fn who_waits_or_has_timed_it_otherwise_is_asked_nothing() {
     for wait in [true, false] {
         let mut b = early();

@@ -4,6 +4,7 @@ use std::sync::{Mutex, OnceLock};
 
 use super::bench::{Bench, words};
 use super::practice;
+use crate::tui::input::{Input, Press};
 use crate::tui::keys;
 use crate::tui::message::{Act, Message};
 use crate::tui::model::Model;
@@ -216,6 +217,56 @@ fn every_act_of_the_list_of_more_closes_the_list() {
             bench.keys("<Down>");
         }
         bench.keys("<Enter>").sees_not("What can be done here");
+    }
+}
+
+/// What a bench shows and does, as far as a test can see it: what lies over it, what is entered, what is recorded.
+fn seen(b: &Bench) -> String {
+    let m = &b.driver.model;
+    let open = m
+        .open
+        .as_ref()
+        .map(|o| format!("{:?} {:?} {:?} {}", o.entry, o.at, o.again, o.events.len()));
+    format!(
+        "{:?} {:?} {open:?} {:?} {:?} {:?}",
+        m.overs, m.screen, m.board, m.notice, b.left
+    )
+}
+
+#[test]
+fn every_key_that_the_list_of_more_shows_does_there_what_the_list_says() {
+    for name in [
+        "judged",
+        "value",
+        "hold",
+        "places",
+        "choice of a flow",
+        "ask the customer",
+    ] {
+        let model = shown(name).driver.model;
+        let context = model.context();
+        let listed: Vec<Act> = crate::tui::model::items(&model, crate::tui::model::ListKind::More)
+            .into_iter()
+            .map(|item| match item.then {
+                crate::tui::model::Then::Do(act) => act,
+                other => panic!("{other:?}"),
+            })
+            .collect();
+        // What counts in the list itself, such as its help, is about the list.
+        let own = |act: &Act| keys::rows(keys::Context::List).any(|row| row.act == *act);
+        for act in listed.into_iter().filter(|act| !own(act)) {
+            let rows = keys::rows(context).filter(|row| row.act == act);
+            let presses: Vec<Press> = rows.flat_map(|row| row.keys_in(context)).collect();
+            for press in presses {
+                let mut below = screen(name);
+                below.input(Input::Key(press));
+                let mut within = screen(name);
+                within.keys("<F9>").input(Input::Key(press));
+                within.sees_not("What can be done here");
+                let name_of = keys::name(press);
+                assert_eq!(seen(&within), seen(&below), "{name_of} on {name}");
+            }
+        }
     }
 }
 

@@ -100,7 +100,7 @@ const STAGES: &[(&str, &[&str])] = &[
         ],
     ),
     ("<Enter><F6>", &["", "/save"]),
-    ("1<Enter>", &["1"]),
+    ("2<Enter>", &["2"]),
     ("2<Enter>", &["manifold pressure"]),
     // Above its plausible range, and confirmed.
     ("400<Enter><Enter>", &["400", ""]),

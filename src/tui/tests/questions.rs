@@ -289,7 +289,7 @@ fn in_a_long_list_of_places_the_number_goes_there_and_space_marks() {
     shelf.put("long.yaml", &text);
     let mut b = Bench::with(SqliteStore::in_memory().unwrap(), shelf);
     b.new_job();
-    b.keys("<Enter><F6>1<Enter>1<Enter>140<Enter>118<Enter><Enter><Enter>140<Enter>39<Enter>");
+    b.keys("<Enter><F6>2<Enter>1<Enter>140<Enter>118<Enter><Enter><Enter>140<Enter>39<Enter>");
     assert_eq!(b.driver.model.context(), Context::Places);
     b.resize(80, 40)
         .sees("Type a place's number, then Space")

@@ -90,7 +90,8 @@ pub fn on(what: Vec<What>) -> Bench {
     bench
 }
 
-fn at(flow: &str, step: &str) -> Bench {
+/// The screens at a step of a shipped flow.
+pub fn at(flow: &str, step: &str) -> Bench {
     let shelved = shipped().find(flow).unwrap();
     on(standing_at(shelved, shelved.flow.step(step).unwrap()))
 }

@@ -1,10 +1,12 @@
 //! The walk: facts, cautions, steps, suggestions, the way back and forward.
 
-use super::bench::Bench;
+use super::bench::{Bench, shipped};
 use crate::engine::event::{Suggested, What};
 use crate::flow::target::Target;
 use crate::tui::driver::Left;
 use crate::tui::files::Places;
+use crate::tui::message::Act;
+use crate::tui::model::Then;
 
 #[test]
 fn saving_the_codes_comes_first_and_can_be_done_at_any_time() {
@@ -25,6 +27,43 @@ fn saving_the_codes_comes_first_and_can_be_done_at_any_time() {
     assert_eq!(codes.pending, ["P0300", "P0301"]);
     let mut b = Bench::at_hold();
     b.keys("<F8>").sees("Save codes").sees("P0171");
+}
+
+#[test]
+fn no_number_moves_under_the_finger_as_the_codes_are_saved() {
+    let mut b = Bench::new();
+    b.driver.model.shelf = shipped().clone();
+    b.new_job();
+    let numbers = |b: &Bench| -> Vec<Then> {
+        let ways = b.driver.model.ways();
+        ways.into_iter().map(|item| item.then).collect()
+    };
+    let before = numbers(&b);
+    let picked = |b: &Bench| {
+        let at = b.driver.model.open.as_ref().unwrap().at.unwrap();
+        b.driver.model.ways()[at].clone()
+    };
+    assert_eq!(picked(&b).then, Then::Do(Act::Codes));
+    // A code that nobody had named yet, and that another flow answers.
+    b.keys("<Enter><C-u>")
+        .typed("P0402 P0403 P0404")
+        .keys("<F6>");
+    let first = b.driver.model.ways()[0].label.clone();
+    assert!(first.starts_with("[saved] "), "{first}");
+    assert_eq!(numbers(&b), before);
+    // What fits best by now is picked, and says so where it stands.
+    let best = picked(&b);
+    assert_eq!(best.then, Then::Begin("recirculation-valve".to_owned()));
+    assert!(
+        best.detail
+            .starts_with("fits best by what is saved now: answers P0402, P0403, P0404"),
+        "{best:?}"
+    );
+    // On the next visit nobody has a finger on a number yet.
+    b.keys("<F12><Enter>");
+    let anew = numbers(&b);
+    assert_eq!(anew[0], Then::Do(Act::Codes));
+    assert_eq!(anew[1], best.then);
 }
 
 #[test]
@@ -353,4 +392,16 @@ fn a_page_to_print_is_written_from_the_record() {
     assert!(text.contains("idles rough when cold"), "{text}");
     // A page is a picture of the job as it stood: it is never written over.
     b.keys("p1<Enter>").sees("ruleout-job-1-customer-2.html");
+}
+
+#[test]
+fn a_set_up_without_anything_to_list_says_what_its_time_is_for() {
+    let mut b = Bench::at_hold_with(
+        "set-up: {seal: [compressor outlet, throttle inlet], supply: regulated, minutes: 20}",
+        "set-up: {minutes: 20}",
+    );
+    b.keys("<Left>");
+    b.sees("Plug both ends")
+        .sees("Setting this up takes about 20 min.")
+        .sees_not("Set up (");
 }

@@ -76,7 +76,8 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
         Act::Timer => {
             // What was asked before the clock ran is asked anew: its answer was to another question.
             if let Some(open) = &mut model.open {
-                open.entry.early = None;
+                open.entry.ask_no_more_about_time();
+                open.hurry = None;
                 open.time_up = None;
             }
             perform_or_say(model, Action::BeginClock)

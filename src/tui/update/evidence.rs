@@ -1,14 +1,15 @@
 //! The evidence: asked for whenever what it rests on has changed, looked at, and followed.
 
-use super::{list, moves, perform, perform_or_say};
+use super::{forms, list, moves, perform, perform_or_say};
 use crate::engine::action::Action;
 use crate::engine::elsewhere;
+use crate::engine::saving;
 use crate::engine::weighed::Weighed;
 use crate::flow::target::Target;
 use crate::rules::advice::{Advice, Here, is_in};
 use crate::tui::effect::Effect;
 use crate::tui::message::Act;
-use crate::tui::model::{EvidenceKey as Key, ListKind, Model, Over, Page, Screen};
+use crate::tui::model::{EvidenceKey as Key, FormKind, ListKind, Model, Over, Page, Screen};
 use crate::tui::theme::Role;
 use crate::tui::weigher::Answer;
 
@@ -151,6 +152,9 @@ pub fn take(model: &mut Model, way: usize) -> Vec<Effect> {
     let (Some(way), Some(weighed)) = (advice.ways.get(way).cloned(), advice.weighed(way)) else {
         return Vec::new();
     };
+    if way.may_lose_codes() && model.must_save_first() {
+        return save_first(model);
+    }
     let go = match (&way.first, way.go) {
         (Some((first, _)), _) => Some(Target::Step(first.clone())),
         (None, go) => go,
@@ -159,6 +163,24 @@ pub fn take(model: &mut Model, way: usize) -> Vec<Effect> {
         None => list(model, ListKind::HandOn),
         Some(go) => go_by(model, go, weighed, false),
     }
+}
+
+/// What the control unit knows comes before what may lose it: the step that asks for it, where the walk stands there,
+/// or else the form.
+fn save_first(model: &mut Model) -> Vec<Effect> {
+    model.overs.clear();
+    let here = model
+        .open
+        .as_ref()
+        .is_some_and(|open| saving::is_here(&open.job));
+    let effects = if here {
+        Vec::new()
+    } else {
+        forms::open(model, FormKind::Codes)
+    };
+    let text = "First save what the control unit knows. Then the evidence's way can be gone.";
+    model.say(Role::Caution, text);
+    effects
 }
 
 /// Goes there, unless something stands in place that is to be taken down first: then it asks.

@@ -40,15 +40,15 @@ pub fn update(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Ef
 
 fn take(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Effect> {
     model.now = now;
-    if matches!(
-        message,
-        Message::Do(_) | Message::Pick(_) | Message::Turn(_) | Message::Edit(_) | Message::Paste(_)
-    ) {
-        model.notice = None;
-        model.number = None;
+    if is_by_hand(&message) {
+        hush(model);
+        if !matches!(message, Message::Digit(_)) {
+            model.number = None;
+        }
     }
     let mut effects = match message {
         Message::Do(act) => acts::act(model, act),
+        Message::Listed(act) => then(model, Then::Do(act)),
         Message::Pick(n) => moves::pick(model, n),
         Message::Turn(n) => evidence::turn_to(model, n),
         Message::Digit(digit) => number::digit(model, digit),
@@ -101,6 +101,8 @@ fn take(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Effect> 
         Message::Weighed(answer) => evidence::answered(model, *answer),
     };
     model.sync();
+    hush_of_time(model);
+    model.keep_order_of_flows();
     brief(model);
     effects.extend(watch_timer(model));
     if let Some(text) = model.over_elsewhere() {
@@ -110,6 +112,41 @@ fn take(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Effect> 
     model.note_timer();
     effects.extend(evidence::ask(model));
     effects
+}
+
+/// Whether somebody has pressed or clicked something that does something; the wheel only looks about.
+fn is_by_hand(message: &Message) -> bool {
+    matches!(
+        message,
+        Message::Do(_)
+            | Message::Listed(_)
+            | Message::Pick(_)
+            | Message::Digit(_)
+            | Message::Turn(_)
+            | Message::Edit(_)
+            | Message::Paste(_)
+            | Message::Focus(_)
+    )
+}
+
+/// What was said about the last thing done is taken away as the next one is.
+fn hush(model: &mut Model) {
+    model.notice = None;
+    if let Some(open) = &mut model.open {
+        open.entry.say_no_more();
+    }
+}
+
+/// What was said about a wait is over with the wait.
+fn hush_of_time(model: &mut Model) {
+    if model.early().is_none()
+        && let Some(open) = model
+            .open
+            .as_mut()
+            .filter(|open| open.entry.early.is_some())
+    {
+        open.entry.ask_no_more_about_time();
+    }
 }
 
 /// Where a step and its question do not fit on one screen, the step is shown by itself first, so

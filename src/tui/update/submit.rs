@@ -6,6 +6,7 @@ use super::{evidence, perform};
 use crate::engine::act::act;
 use crate::engine::action::Action;
 use crate::engine::event::{Codes, Opening, PartWas, Vehicle};
+use crate::engine::facts;
 use crate::engine::job::Job;
 use crate::engine::prompt;
 use crate::engine::refusal::Refusal;
@@ -193,6 +194,17 @@ fn new_value(model: &Model, form: &Form, before: &Form, id: &str) -> Result<Answ
     };
     let value = prompt::parse(prompt, &text).map_err(|refusal| refusal.to_string())?;
     prompt::check_kind(prompt, &value).map_err(|refusal| refusal.to_string())?;
+    // What stops the step stops it at once, and a limit that guards the test is not kept by a second Enter: neither is
+    // asked about first.
+    if let Some(open) = &model.open {
+        if prompt::passes_its_limit(&open.job, prompt, &value) {
+            return Ok(value);
+        }
+        let flow = open.job.run().map(|run| &run.flow);
+        if let Some(flow) = flow.filter(|flow| flow.fact(id).is_some()) {
+            facts::serves(flow, prompt, &value, true).map_err(|refusal| refusal.to_string())?;
+        }
+    }
     let said = before
         .fields
         .iter()

@@ -4,8 +4,9 @@ use ratatui::layout::Rect;
 
 use super::canvas::width;
 use super::sheet::{Part, Sheet};
-use super::{beside, values};
-use crate::engine::shown;
+use super::{beside, times, values};
+use crate::engine::event::What;
+use crate::engine::{saving, shown};
 use crate::flow::answer::{Answer, Strength};
 use crate::flow::facts::about;
 use crate::flow::model::{Limit, PairsPrompt, PromptKind, QuantityPrompt};
@@ -14,6 +15,7 @@ use crate::tui::keys;
 use crate::tui::message::{Act, Message};
 use crate::tui::model::{Asked, Entry, Model, OpenJob};
 use crate::tui::theme::Role;
+use crate::units::Quantity;
 use crate::units::together::NO_BREAK;
 
 /// The question on screen, with what is wrong with what was entered.
@@ -146,18 +148,38 @@ fn codes(sheet: &mut Sheet, model: &Model) {
         // In lines a key's words are its command.
         "`save codes`".to_owned()
     };
-    let saved = model.open.as_ref().and_then(|open| open.job.codes.as_ref());
-    let text = match saved {
-        Some(codes) => format!(
-            "Saved: {}; pending: {}. {key} writes down what is there now.",
-            shown::words(&codes.stored),
-            shown::words(&codes.pending)
-        ),
+    let text = match saved_codes(model) {
+        Some(saved) => format!("{saved} {key} writes down what is there now."),
         None => format!("None are saved yet: {key} writes them down, freeze frame and all."),
     };
     let from = sheet.height();
     sheet.text(Role::Plain, &text);
     sheet.hit_from(from, &Message::Do(Act::Codes));
+}
+
+/// What was saved last, and whether it is what is asked for: codes of before a run are no answer to which there are after
+/// it.
+fn saved_codes(model: &Model) -> Option<String> {
+    let (open, asked) = (model.open.as_ref()?, model.asked()?);
+    let mut events = open.events.iter().rev();
+    let (seq, at, codes) = events.find_map(|event| match &event.what {
+        What::CodesNoted(codes) => Some((event.seq, event.at, codes)),
+        _ => None,
+    })?;
+    let codes = format!(
+        "{}; pending: {}",
+        shown::words(&codes.stored),
+        shown::words(&codes.pending)
+    );
+    let since = open.job.visit().map_or(0, |visit| visit.stay_seq);
+    Some(if saving::asks_whether_saved(asked.prompt) {
+        format!("Saved: {codes}.")
+    } else if seq > since {
+        format!("Saved at this step: {codes}.")
+    } else {
+        let at = times::at(at, model.now, model.zone);
+        format!("Saved before this step, {at}: {codes}. That is no answer here:")
+    })
 }
 
 /// The same reading of the test before, what was answered here, and what was read elsewhere.
@@ -212,20 +234,35 @@ fn beside(sheet: &mut Sheet, open: &OpenJob, asked: &Asked, anew: bool) {
 
 fn value(sheet: &mut Sheet, open: &OpenJob, q: &QuantityPrompt) {
     typed(sheet, &open.entry, 16, values::unit_name(q.unit));
+    let limit = never_above(open, q);
+    if let (Some((from, to)), Some((limit, words))) = (q.plausible, &limit)
+        && limit.is_some_and(|limit| limit.si() <= to.si())
+    {
+        // The limit binds first: above it nothing is asked again.
+        let least = values::limit(from, q.unit);
+        let text = format!("{words}: there the step stops; below {least} it is asked again");
+        sheet.labelled(Role::Caution, "  Never above", &text);
+        return;
+    }
     if let Some((from, to)) = q.plausible {
         // A range that is asked about is not what to expect: a blocked tip passes nothing.
         let range = values::range(from, to, q.unit);
         sheet.text(Role::Muted, &format!("  asked again outside {range}"));
     }
-    let limit = q.never_above.as_ref().and_then(|limit| match limit {
-        Limit::Constant(limit) => Some(values::limit(*limit, q.unit)),
-        Limit::Fact(fact) => match open.job.facts.get(fact)? {
-            Answer::Quantity(limit) => Some(values::limit(*limit, q.unit)),
-            other => Some(shown::answer(other)),
-        },
-    });
-    if let Some(limit) = limit {
-        sheet.labelled(Role::Caution, "  Never above", &limit);
+    if let Some((_, words)) = limit {
+        sheet.labelled(Role::Caution, "  Never above", &words);
+    }
+}
+
+/// The limit of what is asked, where it is known: its value, and how it is written.
+fn never_above(open: &OpenJob, q: &QuantityPrompt) -> Option<(Option<Quantity>, String)> {
+    let of = |limit: Quantity| (Some(limit), values::limit(limit, q.unit));
+    match q.never_above.as_ref()? {
+        Limit::Constant(limit) => Some(of(*limit)),
+        Limit::Fact(fact) => Some(match open.job.facts.get(fact)? {
+            Answer::Quantity(limit) => of(*limit),
+            other => (None, shown::answer(other)),
+        }),
     }
 }
 

@@ -7,6 +7,7 @@ use super::canvas::{Canvas, width, wrap};
 use super::sheet::{Part, Sheet};
 use crate::engine::shown;
 use crate::engine::standing::Standing;
+use crate::flow::target::Target;
 use crate::rules::advice::figures::percent;
 use crate::rules::advice::{Advice, Here, Way};
 use crate::tui::keys::{self, Context};
@@ -18,8 +19,6 @@ use crate::tui::theme::Role;
 const NAMED: usize = 2;
 /// Columns for whose way it is, and its time.
 const ASIDE: usize = 20;
-/// What the times beside the two ways are.
-const TIMES: &str = "Times: expected from here to a proven repair.";
 
 /// The flow's way: what Enter does, with the minutes beside it where the evidence has another.
 pub fn flows_way(sheet: &mut Sheet, model: &Model, leads_to: &str) {
@@ -36,7 +35,7 @@ pub fn evidence(sheet: &mut Sheet, model: &Model) {
         let from = sheet.height();
         let (_, theirs) = both(flows_minutes(advice), way.expected);
         let aside = aside("evidence", theirs);
-        let words = shown::capital(&goes(way));
+        let words = shown::capital(&goes(advice, way));
         let key = keys::shown(model, Act::ByEvidence, Context::Judged);
         let key = format!("  {key:<7}");
         row(sheet, &key, Role::Strong, &words, Some(&aside));
@@ -44,7 +43,7 @@ pub fn evidence(sheet: &mut Sheet, model: &Model) {
         let so_far = if model.evidence.more { "so far: " } else { "" };
         let because = shown::capital(&format!("{so_far}{}", way.because));
         sheet.hanging("         ", "         ", Role::Plain, &because);
-        sheet.hanging("         ", "         ", Role::Muted, TIMES);
+        sheet.hanging("         ", "         ", Role::Muted, &times(advice, way));
     } else if let Some(advice) = model
         .advice()
         .filter(|a| !a.causes.is_empty() && !a.retest_first)
@@ -71,8 +70,28 @@ fn both(flow: Option<f64>, evidence: f64) -> (Option<String>, Option<String>) {
 }
 
 fn aside(whose: &str, time: Option<String>) -> String {
-    let time = time.unwrap_or_else(|| "no figure".to_owned());
-    format!("{whose} {time:>6}")
+    match time {
+        Some(time) => format!("{whose} {time:>6}"),
+        None => format!("{whose}'s way"),
+    }
+}
+
+/// What the times beside the two ways are, and where there is none, why.
+fn times(advice: &Advice, way: &Way) -> String {
+    let flow = advice.beside.flow.as_ref();
+    let known = flow.is_some_and(|flow| flow.expected.is_some());
+    let ends = |go: &Option<Target>| matches!(go, None | Some(Target::Flow(_) | Target::Done));
+    let hands_on = way.is_handing_on() || known && flow.is_some_and(|flow| ends(&flow.go));
+    let costs = if hands_on {
+        "; to hand the car on, what that costs"
+    } else {
+        ""
+    };
+    if known || flow.is_none() {
+        format!("Times: expected from here to a proven repair{costs}.")
+    } else {
+        format!("Time: to a proven repair{costs}. For the flow's way none can be told.")
+    }
 }
 
 /// A way with its key before it, and whose it is at the right edge.
@@ -94,11 +113,20 @@ fn row(sheet: &mut Sheet, key: &str, role: Role, text: &str, aside: Option<&str>
 }
 
 /// What taking the evidence's way begins with.
-fn goes(way: &Way) -> String {
-    match &way.first {
-        Some((_, first)) => format!("{} (first: {first})", way.words),
-        None => way.words.clone(),
+fn goes(advice: &Advice, way: &Way) -> String {
+    let first = first_of(advice, way);
+    if first.is_empty() {
+        return way.words.clone();
     }
+    format!("{} (first: {})", way.words, first.join(", then "))
+}
+
+/// What comes before a way, in order.
+pub fn first_of<'a>(advice: &Advice, way: &'a Way) -> Vec<&'a str> {
+    let save = advice.save_first && way.may_lose_codes();
+    let save = save.then_some("save what the control unit knows");
+    let step = way.first.as_ref().map(|(_, title)| title.as_str());
+    save.into_iter().chain(step).collect()
 }
 
 /// One line: that the evidence goes the same way, and as many of the likeliest causes as fit.
@@ -130,7 +158,7 @@ pub fn line(model: &Model) -> Option<String> {
                 Standing::Repair { .. } | Standing::LedTo(_)
             )
     );
-    here.then(|| format!("The evidence would rather: {}", goes(best)))
+    here.then(|| format!("The evidence would rather: {}", goes(advice, best)))
 }
 
 /// Draws the line where the rows above it left the last one free.

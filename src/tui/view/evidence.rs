@@ -2,6 +2,7 @@
 
 use ratatui::layout::Rect;
 
+use super::beside::first_of;
 use super::canvas::{Canvas, split, width};
 use super::map;
 use super::sheet::{Part, Sheet};
@@ -108,6 +109,10 @@ fn above(model: &Model, advice: &Advice, canvas: &mut Canvas, area: Rect) -> Rec
         rests.push("being worked out anew".to_owned());
     }
     sheet.text(Role::Muted, &rests.join(" · "));
+    if advice.save_first {
+        let text = "Codes, freeze frame and readiness are not saved yet: that comes first.";
+        sheet.hanging("! ", "  ", Role::Caution, text);
+    }
     if advice.proved {
         let text = "The whole test was passed after the repair: it is proved.";
         sheet.hanging("= ", "  ", Role::Pass, text);
@@ -318,21 +323,11 @@ fn ways(
     let widest = times.iter().map(|time| width(time)).max().unwrap_or(0);
     for (n, (way, time)) in advice.ways.iter().zip(times).enumerate() {
         let head = format!("{time:>widest$}  ");
+        let words = listed(way);
         if numbered {
-            list.item_beside(
-                n + 1,
-                n == looked.way,
-                &head,
-                &shown::capital(&way.words),
-                &Message::Pick(n),
-            );
+            list.item_beside(n + 1, n == looked.way, &head, &words, &Message::Pick(n));
         } else {
-            list.hanging(
-                &head,
-                &" ".repeat(width(&head)),
-                Role::Plain,
-                &shown::capital(&way.words),
-            );
+            list.hanging(&head, &" ".repeat(width(&head)), Role::Plain, &words);
         }
     }
     let half = if numbered {
@@ -360,13 +355,26 @@ fn ways(
     }
 }
 
+/// A way in the list of times to a proven repair; who hands the car on proves none.
+fn listed(way: &Way) -> String {
+    let words = shown::capital(&way.words);
+    if way.words.ends_with("not proved") {
+        format!("{words} (what that costs)")
+    } else if way.is_handing_on() {
+        format!("{words} (what that costs; nothing is proved)")
+    } else {
+        words
+    }
+}
+
 fn way_of(sheet: &mut Sheet, model: &Model, advice: &Advice, way: &Way, goes: bool) {
     sheet.text(Role::Strong, &shown::capital(&way.words));
     let minutes = shown::minutes(way.minutes);
     let text = format!("{minutes} of work. {}.", shown::capital(&way.because));
     sheet.text(Role::Plain, &text);
-    if let Some((_, first)) = &way.first {
-        sheet.labelled(Role::Caution, "First do:", first);
+    let first = first_of(advice, way);
+    if !first.is_empty() {
+        sheet.labelled(Role::Caution, "First do:", &first.join(", then "));
     }
     if !way.serves.is_empty() {
         sheet.labelled(
@@ -389,7 +397,7 @@ fn way_of(sheet: &mut Sheet, model: &Model, advice: &Advice, way: &Way, goes: bo
     if let Some(flow) = &advice.beside.flow {
         let text = match flow.expected {
             Some(expected) => format!("{} (about {})", flow.words, shown::minutes(expected)),
-            None => flow.words.clone(),
+            None => format!("{} (no time can be worked out for it)", flow.words),
         };
         sheet.labelled(Role::Muted, "The flow's own way:", &text);
     }
@@ -403,6 +411,9 @@ fn way_of(sheet: &mut Sheet, model: &Model, advice: &Advice, way: &Way, goes: bo
         let text = match &way.first {
             _ if way.go.is_some() && way.go.as_ref() == leads => {
                 "Go there, as the flow does".to_owned()
+            }
+            _ if advice.save_first && way.may_lose_codes() => {
+                "Save first what the control unit knows".to_owned()
             }
             Some((_, first)) => format!("Go to what comes first: {first}"),
             None => "Leave the flow's way and go there".to_owned(),

@@ -152,6 +152,21 @@ pub fn words(model: &Model, timer: Timer) -> String {
     }
 }
 
+/// Below the words of a clock that runs, and that is no hold's: when it began, and what begins it anew. Where that is done
+/// with a key, it says so; a wait that began as its step came up may be one that nothing has begun for yet.
+pub fn since(model: &Model, timer: Timer) -> Vec<String> {
+    let Some(began) = timer.began.filter(|_| timer.left > 0 && model.has_timer()) else {
+        return Vec::new();
+    };
+    let at = began.with_timezone(&model.zone).format("%H:%M");
+    let key = keys::shown(model, Act::Timer, model.context_below());
+    if timer.by_itself {
+        vec![format!("by itself from {at}"), format!("{key}: begins now")]
+    } else {
+        vec![format!("begun at {at}"), format!("{key}: begins anew")]
+    }
+}
+
 /// What it comes to, and what the lines are.
 fn says(model: &Model, going: &Going, runs: bool, columns: u16) -> Sheet {
     let mut sheet = Sheet::new(columns);

@@ -22,7 +22,7 @@ pub struct Above {
     pub sheet: Sheet,
     /// Rows that it needs even if the text is shorter.
     pub least: u16,
-    timer: Option<(Timer, String)>,
+    timer: Option<(Timer, Vec<String>)>,
 }
 
 impl Above {
@@ -54,7 +54,7 @@ impl Above {
     }
 }
 
-fn draw_timer(canvas: &mut Canvas, area: Rect, timer: Timer, words: &str) {
+fn draw_timer(canvas: &mut Canvas, area: Rect, timer: Timer, words: &[String]) {
     let role = if timer.left <= 0 {
         Role::Pass
     } else {
@@ -65,8 +65,11 @@ fn draw_timer(canvas: &mut Canvas, area: Rect, timer: Timer, words: &str) {
     if large {
         clock::draw(canvas, area, &clock::text(timer.left), role);
     }
-    let row = if large { rows } else { 0 };
-    canvas.put(area, 0, row, words, role);
+    let mut row = if large { rows } else { 0 };
+    for (n, line) in words.iter().enumerate() {
+        canvas.put(area, 0, row, line, if n == 0 { role } else { Role::Plain });
+        row += 1;
+    }
 }
 
 /// The upper part for where the walk stands.
@@ -90,15 +93,18 @@ pub fn text(model: &Model, area: Rect) -> Above {
             _ => ways::add_question(&mut sheet, model),
         }
     }
-    let least = if timer.is_some() {
-        clock::rows(model.theme.ascii) + 1
-    } else {
-        0
-    };
+    let timer = timer.map(|timer| {
+        let mut words = vec![hold::words(model, timer)];
+        words.extend(hold::since(model, timer));
+        (timer, words)
+    });
+    let least = timer.as_ref().map_or(0, |(_, words)| {
+        clock::rows(model.theme.ascii) + u16::try_from(words.len()).unwrap_or_default()
+    });
     Above {
         sheet,
         least,
-        timer: timer.map(|timer| (timer, hold::words(model, timer))),
+        timer,
     }
 }
 
@@ -137,7 +143,8 @@ fn step_text(sheet: &mut Sheet, run: &Run, step: &Step) {
         sheet.blank();
         sheet.labelled(Role::Caution, "What fools people:", &step.beware);
     }
-    if let Some(set_up) = &step.set_up {
+    let takes_time = |set_up: &&SetUp| !names_nothing(set_up) || set_up.minutes > 0.0;
+    if let Some(set_up) = step.set_up.as_ref().filter(takes_time) {
         sheet.blank();
         set_up_text(sheet, set_up);
     }
@@ -214,12 +221,26 @@ fn before_step(sheet: &mut Sheet, run: &Run) {
     headed(sheet, "Before the step  ", &step);
 }
 
+/// Whether a set-up has nothing to list: what is done is in the step's own text.
+fn names_nothing(set_up: &SetUp) -> bool {
+    set_up.seal.is_empty() && set_up.open.is_empty() && set_up.supply.is_none()
+}
+
 fn set_up_text(sheet: &mut Sheet, set_up: &SetUp) {
     let minutes = if set_up.minutes > 0.0 {
         format!(" ({})", shown::minutes(set_up.minutes))
     } else {
         String::new()
     };
+    if names_nothing(set_up) {
+        // It is told by the step's own text; the time is its own all the same.
+        let text = format!(
+            "Setting this up takes about {}.",
+            shown::minutes(set_up.minutes)
+        );
+        sheet.text(Role::Plain, &text);
+        return;
+    }
     sheet.text(Role::Strong, &format!("Set up{minutes}:"));
     for (what, openings) in [("close off", &set_up.seal), ("open again", &set_up.open)] {
         if !openings.is_empty() {
