@@ -79,6 +79,7 @@ mod reference_tables;
 mod replay_command;
 mod report;
 mod report_editions;
+mod report_found;
 mod report_print;
 mod settings_command;
 mod shell_help;

@@ -39,6 +39,7 @@ mod safety;
 mod sheet;
 mod text;
 mod timeline;
+mod unmended;
 mod walked;
 
 use chrono::{DateTime, FixedOffset};

@@ -7,8 +7,7 @@ use super::case::Case;
 use super::text::stopped;
 use super::walked::{Begun, begun};
 use crate::engine::job::Repair;
-use crate::flow::model::{Cause, Flow};
-use crate::flow::signature::Shown;
+use crate::flow::model::Flow;
 
 /// A cause that shows at a place less often than this does not speak for it.
 const LIKELY: f64 = 0.5;
@@ -26,23 +25,13 @@ pub fn until_repaired(case: &Case, repair: &Repair) -> Option<String> {
 /// What the driver must know where something shows at a place: by the cause that shows there most,
 /// with that cause's id.
 pub fn at_place<'f>(flow: &'f Flow, reading: &str, place: &str) -> Option<(&'f str, String)> {
-    let odds = |cause: &Cause| {
-        let shows = cause.shows.iter().find(|shows| shows.id == reading)?;
-        match &shows.what {
-            Shown::Words(words) => words
-                .iter()
-                .find(|(word, _)| word == place)
-                .map(|(_, odds)| *odds),
-            Shown::Range(..) | Shown::EitherWay(..) => None,
-        }
-    };
     // The likeliest may have nothing to say where the next one is about the brakes.
     let warn = flow
         .causes
         .iter()
         .filter(|cause| !cause.until_repaired.trim().is_empty());
     let most = warn
-        .filter_map(|cause| Some((cause, odds(cause)?)))
+        .map(|cause| (cause, cause.shows_word(reading, place)))
         .filter(|(_, odds)| *odds >= LIKELY)
         .max_by(|(_, one), (_, other)| one.total_cmp(other));
     most.and_then(|(cause, _)| Some((cause.id.as_str(), advice(&cause.until_repaired)?)))

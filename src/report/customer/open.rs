@@ -12,6 +12,7 @@ use crate::report::page::{Block, Item, Section, Tone};
 use crate::report::result::Standing;
 use crate::report::safety;
 use crate::report::text::{named, sentence, stopped};
+use crate::report::unmended;
 
 /// Something that is open, with what the driver must know because of it.
 struct Danger {
@@ -161,7 +162,12 @@ pub fn section(case: &Case) -> Option<Section> {
     }
     items.extend(hurried(case));
     items.extend(not_driven(case));
-    items.extend(last_seen(case).iter().map(Seen::item));
+    // What the cause is told of is not told once more by its place.
+    let seen = last_seen(case).into_iter().filter_map(|mut seen| {
+        seen.places.retain(|place| !unmended::names(case, place));
+        (!seen.places.is_empty()).then(|| seen.item())
+    });
+    items.extend(seen);
     items.extend(open::not_tested_items(case));
     if items.is_empty() {
         let none = "No step that the tests called for was left out, and no repair was declined."
