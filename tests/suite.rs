@@ -7,6 +7,7 @@
     reason = "a test stops where something is not as expected"
 )]
 
+mod answers_agree;
 mod apprentice;
 mod calc_command;
 mod cast;
@@ -81,6 +82,7 @@ mod report;
 mod report_editions;
 mod report_found;
 mod report_print;
+mod report_units;
 mod settings_command;
 mod shell_help;
 mod store;

@@ -161,7 +161,11 @@ pub fn not_tested_items(case: &Case) -> Vec<Item> {
             let ask = prompt.map_or_else(|| taken.reading.replace('-', " "), |p| p.ask.clone());
             add(
                 "Could not be told",
-                format!("{ask} {}", stopped(&sentence(&shown::answer(&taken.value)))),
+                format!(
+                    "{} {}",
+                    stopped(&ask),
+                    stopped(&sentence(&shown::answer(&taken.value)))
+                ),
             );
         }
     }
@@ -216,10 +220,12 @@ fn undecided(case: &Case) -> Vec<String> {
         return Vec::new();
     }
     let (ruled_out, found) = (job.ruled_out(), job.found());
+    let waiting = unmended::waiting(job);
     let mut names: Vec<String> = Vec::new();
     for cause in job.runs.iter().flat_map(|run| &run.flow.causes) {
         let known = ruled_out.iter().any(|(_, c, _)| c.id == cause.id)
             || found.iter().any(|f| f.cause.id == cause.id)
+            || waiting.iter().any(|w| w.id == cause.id)
             || job.repairs.iter().any(|r| r.cause == cause.id);
         let name = named(&cause.id, &cause.name);
         if !known && !names.contains(&name) && !cause.repair.is_empty() {

@@ -6,8 +6,10 @@ use super::page::Item;
 use super::text::{named, sentence, stopped};
 use crate::engine::event::Verdict;
 use crate::engine::found::Found;
+use crate::engine::job::{Job, Run, Station};
 use crate::engine::shown;
 use crate::flow::choice::unit_of;
+use crate::flow::model::Cause;
 use crate::flow::values::Value;
 
 /// One item a cause. After a proven repair they are of no interest any more: what still shows is named by its place.
@@ -15,8 +17,35 @@ pub fn items(case: &Case) -> Vec<Item> {
     if proved(case) {
         return Vec::new();
     }
+    let waiting = waiting(case.job);
+    let of_waiting = waiting.iter().map(|cause| Item {
+        head: "Found, and the repair is not agreed on yet".to_owned(),
+        text: format!("{}.", named(&cause.id, &cause.name)),
+        more: Vec::new(),
+    });
     let found = case.job.found();
-    found.iter().map(|found| item(case, found)).collect()
+    let others = found
+        .iter()
+        .filter(|found| waiting.iter().all(|cause| cause.id != found.cause.id));
+    of_waiting
+        .chain(others.map(|found| item(case, found)))
+        .collect()
+}
+
+/// Causes that the walk has come to the repair of, and about which nobody was asked yet.
+pub fn waiting(job: &Job) -> Vec<&Cause> {
+    let at_repair = |run: &'_ Run| {
+        let visit = run.visit()?;
+        match &visit.station {
+            Station::Repair(id) if job.repair_in(visit.since_seq).is_none() => Some(id.clone()),
+            _ => None,
+        }
+    };
+    let causes = job
+        .runs
+        .iter()
+        .filter_map(|run| run.flow.cause(&at_repair(run)?));
+    causes.collect()
 }
 
 /// Whether the page names what showed at a place by its cause.
