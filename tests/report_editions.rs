@@ -97,7 +97,7 @@ fn a_brake_repair_that_was_declined_comes_before_everything_else() {
 }
 
 #[test]
-fn smoke_at_a_brake_part_warns_before_anybody_named_a_cause() {
+fn a_brake_fault_of_a_test_that_was_left_is_warned_of() {
     let mut events = booster_declined();
     let mut left = events.pop().unwrap();
     left.what = What::FlowClosed {
@@ -108,7 +108,7 @@ fn smoke_at_a_brake_part_warns_before_anybody_named_a_cause() {
     assert_eq!(fold(&events).misfits, []);
     let text = text(&events, Edition::Customer);
     assert!(
-        text.contains("**Brake booster:** It showed here. This works the brakes:"),
+        text.contains("Found, and not repaired yet. This works the brakes:"),
         "{text}"
     );
 }

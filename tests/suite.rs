@@ -7,6 +7,7 @@
     reason = "a test stops where something is not as expected"
 )]
 
+mod answers_agree;
 mod apprentice;
 mod calc_command;
 mod cast;
@@ -79,7 +80,9 @@ mod reference_tables;
 mod replay_command;
 mod report;
 mod report_editions;
+mod report_found;
 mod report_print;
+mod report_units;
 mod report_warned;
 mod settings_command;
 mod shell_help;

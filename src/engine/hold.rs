@@ -18,6 +18,7 @@ use crate::flow::model::{Arg, Flow, Prompt, PromptKind, Step, Work};
 use crate::units::{Dimension, Unit};
 
 mod going;
+mod watched;
 
 pub use going::{Firm, Going};
 

@@ -4,7 +4,7 @@
 //! next, [`clock`] how long its wait lasts, [`facts`] whether what is known of the vehicle serves a flow, [`judge`] what the readings
 //! come to, [`again`] which judgements a change touches, [`action`] which events a wish of the
 //! technician makes ([`partial`]: bit by bit; [`carry`]: what may be taken over), [`covered`] which
-//! place was covered as a value was read, [`fitted`] what the set-ups left on the car, [`saving`] whether what the control unit knows was saved, [`practised`] what only practice jobs record, [`skip`]
+//! place was covered as a value was read, [`found`] what showed and was not repaired, [`fitted`] what the set-ups left on the car, [`saving`] whether what the control unit knows was saved, [`practised`] what only practice jobs record, [`skip`]
 //! where a skipped step leads, [`elsewhere`] what going to another step asks for, [`weighed`] what the evidence said beside it, [`words`] how an event
 //! reads, and [`replay`] whether a record agrees with what the engine computes. Pure: it reads no
 //! clock, no file and no random source. Whoever drives it stamps the events.
@@ -20,6 +20,7 @@ pub mod event;
 pub mod facts;
 pub mod fitted;
 pub mod fold;
+pub mod found;
 pub mod hold;
 pub mod job;
 pub mod judge;

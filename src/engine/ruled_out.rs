@@ -8,9 +8,10 @@ use crate::flow::model::Cause;
 impl Job {
     /// Causes that were ruled out along the way walked, with the flow and the reason given. What an outcome rules
     /// out under a condition counts where the readings taken there say that it holds, and nowhere else; and what was
-    /// repaired after all is not said to be ruled out.
+    /// repaired or found after all is not said to be ruled out.
     pub fn ruled_out(&self) -> Vec<(&Run, &Cause, &str)> {
         let mut out: Vec<(&Run, &Cause, &str)> = Vec::new();
+        let found = self.found();
         for run in &self.runs {
             for visit in run.walked() {
                 let Some(Left {
@@ -32,7 +33,9 @@ impl Job {
                 }
                 for cause in ids.into_iter().filter_map(|id| run.flow.cause(id)) {
                     let repaired = self.repairs.iter().any(|repair| repair.cause == cause.id);
-                    if !repaired && !out.iter().any(|(_, known, _)| known.id == cause.id) {
+                    let found = found.iter().any(|found| found.cause.id == cause.id);
+                    if !repaired && !found && !out.iter().any(|(_, known, _)| known.id == cause.id)
+                    {
                         out.push((run, cause, &outcome.because));
                     }
                 }

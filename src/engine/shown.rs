@@ -5,17 +5,18 @@ use crate::physics::uncertainty::Estimate;
 use crate::units::{Quantity, Unit, preferred};
 
 /// "1.02 mm (0.95 to 1.08 mm)"; without the brackets where nothing is uncertain.
+///
+/// Screens, every edition of the report and the record word an interval by this alone: one number has one range. It
+/// is rounded to the nearest, with digits enough that rounding moves no end by more than a sixth of the half-width.
 pub fn estimate(estimate: &Estimate, unit: Option<Unit>) -> String {
     let Some(unit) = unit else {
         return format!("{:.3}", estimate.value);
     };
     let unit = preferred::shown_unit(unit);
-    let half = unit.step_from_si(estimate.high - estimate.low) / 2.0;
-    if half.abs() <= f64::EPSILON * unit.from_si(estimate.value).abs() {
+    if is_certain(estimate, unit) {
         return unit.show(estimate.value);
     }
-    let decimals = decimals(half, unit);
-    let show = |si: f64| number(unit.from_si(si), decimals);
+    let show = show_in(estimate, unit);
     let (middle, name) = (show(estimate.value), unit.behind());
     let (low, high) = (show(estimate.low), show(estimate.high));
     match (estimate.low.is_finite(), estimate.high.is_finite()) {
@@ -24,6 +25,39 @@ pub fn estimate(estimate: &Estimate, unit: Option<Unit>) -> String {
         (false, true) => format!("{middle}{name} (at most {high}{name})"),
         (false, false) => format!("{middle}{name} (cannot tell how sure)"),
     }
+}
+
+/// "about 1.02 mm (0.95 to 1.08 mm)" for whoever never read an interval; where an end is open, the other one alone:
+/// "at least 0.5 mm".
+pub fn about(estimate: &Estimate, unit: Option<Unit>) -> String {
+    let Some(unit) = unit else {
+        return self::estimate(estimate, unit);
+    };
+    let shown = preferred::shown_unit(unit);
+    let (show, name) = (show_in(estimate, shown), shown.behind());
+    match (estimate.low.is_finite(), estimate.high.is_finite()) {
+        (true, true) if is_certain(estimate, shown) => self::estimate(estimate, Some(unit)),
+        (true, true) => format!("about {}", self::estimate(estimate, Some(unit))),
+        (true, false) => format!("at least {}{name}", show(estimate.low)),
+        (false, true) => format!("at most {}{name}", show(estimate.high)),
+        (false, false) => "unknown".to_owned(),
+    }
+}
+
+/// Half the width of an interval, in a unit.
+fn half_width(estimate: &Estimate, unit: Unit) -> f64 {
+    unit.step_from_si(estimate.high - estimate.low) / 2.0
+}
+
+/// Whether nothing makes it uncertain.
+fn is_certain(estimate: &Estimate, unit: Unit) -> bool {
+    half_width(estimate, unit).abs() <= f64::EPSILON * unit.from_si(estimate.value).abs()
+}
+
+/// Words a number of an interval in a unit, with as many digits as its width leaves.
+fn show_in(estimate: &Estimate, unit: Unit) -> impl Fn(f64) -> String {
+    let decimals = decimals(half_width(estimate, unit), unit);
+    move |si| number(unit.from_si(si), decimals)
 }
 
 /// As many decimals as leave the half-width one or two digits: more would feign what is not known.
@@ -199,6 +233,26 @@ mod tests {
         assert_eq!(shown(-0.01, -2.9, 2.9, "%"), "0.0 % (-2.9 to 2.9 %)");
     }
 
+    /// The customer, the workshop and the screen read one range.
+    #[test]
+    fn an_interval_is_the_same_in_simple_words() {
+        let unit = Unit::parse("mm").unwrap();
+        for (value, low, high) in [
+            (0.4305, 0.3449, 0.5151),
+            (1.683, 1.593, 1.791),
+            (20.41, 18.61, 22.3),
+        ] {
+            let all = Estimate { value, low, high };
+            let all = Estimate {
+                value: unit.to_si(all.value),
+                low: unit.to_si(all.low),
+                high: unit.to_si(all.high),
+            };
+            let simple = about(&all, Some(unit));
+            assert_eq!(simple, format!("about {}", estimate(&all, Some(unit))));
+        }
+    }
+
     #[test]
     fn long_times_are_said_in_hours() {
         let said = [4.4, 90.0, 90.6, 120.0, 451.0].map(minutes);
@@ -214,5 +268,14 @@ mod tests {
             shown(1.0, 0.5, f64::INFINITY, "mm"),
             "1.00 mm (at least 0.50 mm)"
         );
+        let open = Estimate {
+            value: 2.0,
+            low: 1.25,
+            high: f64::INFINITY,
+        };
+        let unit = Unit::parse("m").unwrap();
+        assert_eq!(about(&open, Some(unit)), "at least 1 m");
+        let certain = Estimate::exact(3.0);
+        assert_eq!(about(&certain, Some(unit)), "3 m");
     }
 }

@@ -2,6 +2,7 @@
 
 use super::calculation::{CalcError, Calculation, Field, Input, Kind, quantity_of};
 use super::orifice::Coefficient;
+use crate::units::preferred::shown_unit;
 use crate::units::{Dimension, Quantity, Unit};
 use std::collections::BTreeMap;
 
@@ -233,7 +234,7 @@ fn in_range(input: &Input, value: &Value) -> Result<(), CalcError> {
         return Ok(());
     };
     let shown = |si: f64| match input.kind {
-        Kind::Quantity(dimension) => Unit::default_for(dimension).show(si),
+        Kind::Quantity(dimension) => shown_unit(Unit::default_for(dimension)).show(si),
         _ => si.to_string(),
     };
     let problem = format!(

@@ -1,13 +1,14 @@
 //! Cautions that were accepted, limits that were passed, and what the methods used here cannot tell.
 
-use super::case::Case;
+use super::case::{Case, Walked};
 use super::page::{Block, Item, Section, Set};
 use super::text::{sentence, stopped};
 use crate::engine::event::What;
 use crate::engine::shown;
 use crate::flow::cautions;
-use crate::flow::model::{Flow, Phase, Step};
+use crate::flow::model::{Flow, Phase, Step, Work};
 use crate::flow::system::plain;
+use crate::physics::calculations::NO_RESIDUAL;
 
 /// Cautions, grouped by the people who accepted them.
 pub fn cautions(case: &Case) -> Option<Section> {
@@ -96,6 +97,18 @@ const AT_REST: &str = "The system is put under pressure while the car stands sti
 /// What vacuum in a space at rest cannot tell.
 const UNDER_VACUUM: &str = "The system is drawn down while the car stands still: a leak that opens only hot, only in motion or \
                             only under pressure stays shut in this test.";
+
+/// What the gauge on the way is to a hold that is judged by its two ends.
+const BESIDE: &str = "the fit rests on the first and the last value alone, as in every hold; what was read on the way is \
+                      drawn beside the curve and checks it, and nothing is judged by it";
+
+/// Whether the gauge was read on the way of the hold behind a worked value, in the test of a visit.
+fn hold_watched(case: &Case, walked: &Walked, work: &Work) -> bool {
+    let all = case.walked();
+    let mut of_it =
+        all.filter(|w| w.run.flow.id == walked.run.flow.id && w.visit.test == walked.visit.test);
+    of_it.any(|w| !case.job.watched(w.run, w.visit, work).is_empty())
+}
 
 /// What a step under pressure cannot tell, by what was fed into what.
 fn at_rest(flow: &Flow) -> &'static str {
@@ -201,7 +214,13 @@ pub fn limits(case: &Case) -> Option<Section> {
             if work.calculation.name == "hole" {
                 add("", ALL_OPENINGS);
             }
+            let watched = hold_watched(case, &walked, work);
             for note in picture.notes.get(id).into_iter().flatten() {
+                let note = if note == NO_RESIDUAL && watched {
+                    BESIDE
+                } else {
+                    note
+                };
                 add(&sentence(&work.name), &stopped(note));
             }
         }

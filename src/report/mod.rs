@@ -40,6 +40,7 @@ mod safety;
 mod sheet;
 mod text;
 mod timeline;
+mod unmended;
 mod walked;
 
 use chrono::{DateTime, FixedOffset};

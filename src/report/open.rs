@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use super::case::Case;
 use super::page::{Block, Item, Section, Table};
 use super::text::{named, sentence, stopped};
+use super::unmended;
 use crate::engine::event::{Event, Verdict, What};
 use crate::engine::job::How;
 use crate::engine::{shown, words};
@@ -160,7 +161,11 @@ pub fn not_tested_items(case: &Case) -> Vec<Item> {
             let ask = prompt.map_or_else(|| taken.reading.replace('-', " "), |p| p.ask.clone());
             add(
                 "Could not be told",
-                format!("{ask} {}", stopped(&sentence(&shown::answer(&taken.value)))),
+                format!(
+                    "{} {}",
+                    stopped(&ask),
+                    stopped(&sentence(&shown::answer(&taken.value)))
+                ),
             );
         }
     }
@@ -180,10 +185,14 @@ pub fn not_tested_items(case: &Case) -> Vec<Item> {
     for flow in given_up(case) {
         add("Begun and given up", format!("{}.", flow.replace('-', " ")));
     }
+    items.extend(unmended::items(case));
     let undecided = undecided(case);
     if !undecided.is_empty() {
-        let text = format!("{}.", undecided.join("; "));
-        add("Neither found nor ruled out", text);
+        items.push(Item {
+            head: "Neither found nor ruled out".to_owned(),
+            text: format!("{}.", undecided.join("; ")),
+            more: Vec::new(),
+        });
     }
     items
 }
@@ -199,7 +208,7 @@ fn given_up<'j>(case: &Case<'j>) -> BTreeSet<&'j str> {
         .collect()
 }
 
-/// Causes of the flows walked that were neither repaired nor ruled out. After a proven repair they
+/// Causes of the flows walked that were neither found nor repaired nor ruled out. After a proven repair they
 /// are of no interest any more.
 fn undecided(case: &Case) -> Vec<String> {
     let job = case.job;
@@ -210,10 +219,13 @@ fn undecided(case: &Case) -> Vec<String> {
     {
         return Vec::new();
     }
-    let ruled_out = job.ruled_out();
+    let (ruled_out, found) = (job.ruled_out(), job.found());
+    let waiting = unmended::waiting(job);
     let mut names: Vec<String> = Vec::new();
     for cause in job.runs.iter().flat_map(|run| &run.flow.causes) {
         let known = ruled_out.iter().any(|(_, c, _)| c.id == cause.id)
+            || found.iter().any(|f| f.cause.id == cause.id)
+            || waiting.iter().any(|w| w.id == cause.id)
             || job.repairs.iter().any(|r| r.cause == cause.id);
         let name = named(&cause.id, &cause.name);
         if !known && !names.contains(&name) && !cause.repair.is_empty() {

@@ -36,6 +36,8 @@ pub enum Standing {
     LedOn(Option<String>),
     /// The test was left before its end.
     Left,
+    /// So was the last test, after others that ended.
+    LastLeft,
     /// The test is under way.
     UnderWay,
 }
@@ -73,6 +75,7 @@ impl Standing {
             (Some(Verdict::RuledOut), false) => Self::NothingMore(done),
             (Some(Verdict::LedOn), false) => Self::NotCured(done, led_on(job)),
             (Some(Verdict::LedOn), true) => Self::LedOn(led_on(job)),
+            (Some(Verdict::Left), true) if ended_before(job) => Self::LastLeft,
             (Some(Verdict::Left), true) => Self::Left,
             (Some(Verdict::Left) | None, false) => Self::RetestLeft(done),
             (None, true) => Self::UnderWay,
@@ -109,7 +112,7 @@ impl Standing {
             Self::NothingMore(_) => "repaired-nothing-more-found",
             Self::TakenUp(_) => "taken-up-again",
             Self::LedOn(_) => "next-test-due",
-            Self::Left => "left",
+            Self::Left | Self::LastLeft => "left",
             Self::UnderWay => "under-way",
         }
     }
@@ -177,6 +180,10 @@ impl Standing {
             Self::Left => (
                 "The test was left before its end".to_owned(),
                 "It has no result.".to_owned(),
+            ),
+            Self::LastLeft => (
+                "The last test was left before its end".to_owned(),
+                "It has no result; what the tests before it came to stands below.".to_owned(),
             ),
             Self::UnderWay => ("The test is not finished".to_owned(), String::new()),
         };
@@ -261,6 +268,11 @@ impl Standing {
                 "The test was stopped before its end",
                 "So it has no result.".to_owned(),
             ),
+            Self::LastLeft => (
+                "The last test was stopped before its end",
+                "So that one has no result. What the tests before it showed stands below."
+                    .to_owned(),
+            ),
             Self::UnderWay => (
                 "The test is not finished yet",
                 "What stands here is what we know so far.".to_owned(),
@@ -335,6 +347,14 @@ fn taken_up(job: &Job) -> Option<&str> {
     let (seq, why) = job.reopened.as_ref()?;
     let ended = job.runs.last()?.visit()?.since_seq;
     (ended < *seq).then_some(why)
+}
+
+/// Whether a test before the last one came to an end.
+fn ended_before(job: &Job) -> bool {
+    let before = job.runs.iter().rev().skip(1);
+    before
+        .filter_map(|run| run.verdict)
+        .any(|verdict| verdict != Verdict::Left)
 }
 
 fn titles(job: &Job) -> Vec<String> {

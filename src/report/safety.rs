@@ -8,7 +8,6 @@ use super::text::stopped;
 use super::walked::{Begun, begun};
 use crate::engine::job::Repair;
 use crate::flow::model::{Cause, Flow};
-use crate::flow::signature::Shown;
 
 /// A cause that shows at a place less often than this does not speak for it.
 const LIKELY: f64 = 0.5;
@@ -31,14 +30,13 @@ pub fn of_cause(cause: &Cause) -> Option<String> {
 /// What the driver must know where something shows at a place: by the cause that shows there most,
 /// with that cause's id.
 pub fn at_place<'f>(flow: &'f Flow, reading: &str, place: &str) -> Option<(&'f str, String)> {
-    let odds = |cause: &Cause| odds_at(cause, reading, place);
     // The likeliest may have nothing to say where the next one is about the brakes.
     let warn = flow
         .causes
         .iter()
         .filter(|cause| !cause.until_repaired.trim().is_empty());
     let most = warn
-        .filter_map(|cause| Some((cause, odds(cause)?)))
+        .map(|cause| (cause, cause.shows_word(reading, place)))
         .filter(|(_, odds)| *odds >= LIKELY)
         .max_by(|(_, one), (_, other)| one.total_cmp(other));
     most.and_then(|(cause, _)| Some((cause.id.as_str(), advice(&cause.until_repaired)?)))
@@ -46,19 +44,7 @@ pub fn at_place<'f>(flow: &'f Flow, reading: &str, place: &str) -> Option<(&'f s
 
 /// Whether something at a place speaks for this cause.
 pub fn speaks_for(cause: &Cause, reading: &str, place: &str) -> bool {
-    odds_at(cause, reading, place).is_some_and(|odds| odds >= LIKELY)
-}
-
-/// How often a cause shows at a place, where its author says so.
-fn odds_at(cause: &Cause, reading: &str, place: &str) -> Option<f64> {
-    let shows = cause.shows.iter().find(|shows| shows.id == reading)?;
-    match &shows.what {
-        Shown::Words(words) => words
-            .iter()
-            .find(|(word, _)| word == place)
-            .map(|(_, odds)| *odds),
-        Shown::Range(..) | Shown::EitherWay(..) => None,
-    }
+    cause.shows_word(reading, place) >= LIKELY
 }
 
 /// What the driver must know while the complaint is not settled: by the flows that answer it, and by

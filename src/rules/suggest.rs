@@ -6,7 +6,7 @@ use crate::flow::choice::{Choice, name, unit_of};
 use crate::flow::condition::Truth;
 use crate::flow::model::{Flow, Outcome, Step};
 use crate::flow::target::Target;
-use crate::flow::values::Value;
+use crate::flow::values::{TEST_NUMBER, Value};
 use crate::flow::working::Picture;
 use crate::physics::orifice::diameter;
 use crate::physics::uncertainty::Estimate;
@@ -154,7 +154,7 @@ pub fn value(flow: &Flow, id: &str, picture: &Picture) -> Option<String> {
             let unit = unit_of(flow, id);
             let mut shown = shown::estimate(estimate, unit);
             shown.push_str(&as_a_hole(estimate, unit));
-            Some(match more_than_all(flow, id, estimate) {
+            Some(match more_than_all(flow, id, estimate, picture) {
                 Some(words) => format!("{shown}: {words}"),
                 None => shown,
             })
@@ -185,10 +185,23 @@ fn as_a_hole(estimate: &Estimate, unit: Option<Unit>) -> String {
     format!(", a hole of {hole}")
 }
 
-/// What a share above all of it means, which no share of anything can be taken by its word.
-fn more_than_all(flow: &Flow, id: &str, share: &Estimate) -> Option<&'static str> {
+/// What a share above all of it means, which no share of anything can be taken by its word. After a repair it is a share
+/// of what is left of the complaint, and where next to nothing is left any wisp is many times that.
+fn more_than_all(
+    flow: &Flow,
+    id: &str,
+    share: &Estimate,
+    picture: &Picture,
+) -> Option<&'static str> {
     let all = 1.0;
+    let test = match picture.values.get(TEST_NUMBER) {
+        Some(Value::Number(number)) => number.value,
+        _ => 1.0,
+    };
     match flow.is_share(id) {
+        true if share.value > all && test > 1.0 => {
+            Some("measured by what is left of the complaint in this test")
+        }
         true if share.low > all => Some("more is open than the complaint needs"),
         true if share.value > all => Some("as much is open as the complaint needs"),
         _ => None,

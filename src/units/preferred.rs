@@ -185,6 +185,8 @@ impl Preferred {
 #[derive(Clone, Debug, Default)]
 struct Showing {
     preferred: Preferred,
+    /// The units in which what is worked out now is asked for: a flow's own.
+    asked_in: Vec<Unit>,
     /// What was written stands first, the preferred unit in brackets.
     written_first: bool,
 }
@@ -213,7 +215,7 @@ pub fn showing<R>(preferred: &Preferred, f: impl FnOnce() -> R) -> R {
     with(
         Showing {
             preferred,
-            written_first: false,
+            ..Showing::default()
         },
         f,
     )
@@ -230,6 +232,35 @@ pub fn as_written_first<R>(f: impl FnOnce() -> R) -> R {
         },
         f,
     )
+}
+
+/// Words what is worked out while `f` runs in these units, unless others are preferred: a calculation knows what it
+/// measures, and not in which unit its inputs were asked for.
+pub fn asked_in<R>(units: Vec<Unit>, f: impl FnOnce() -> R) -> R {
+    let now = SHOWING.with(|now| now.borrow().clone());
+    with(
+        Showing {
+            asked_in: units,
+            ..now
+        },
+        f,
+    )
+}
+
+/// A value in SI as a calculation words it: in the unit that is preferred for what was asked, else in the one asked
+/// in, else in `usual`. Only for what nobody compares later: notes and refusals, never a verdict.
+pub fn worked(si: f64, usual: Unit) -> String {
+    let asked = SHOWING.with(|now| {
+        let now = now.borrow();
+        let mut units = now.asked_in.iter();
+        units
+            .find(|unit| {
+                unit.dimension() == usual.dimension()
+                    && unit.has_true_zero() == usual.has_true_zero()
+            })
+            .copied()
+    });
+    shown_unit(asked.unwrap_or(usual)).show(si)
 }
 
 /// What values are shown in now, to tell whether words that hold values are still what they would be.
@@ -329,6 +360,23 @@ mod tests {
             as_written_first(|| assert_eq!(said(q("14 kPa")), "14 kPa (2.031 psi)"));
         });
         assert_eq!(said(q("14 kPa")), "14 kPa");
+    }
+
+    #[test]
+    fn what_is_worked_out_is_worded_in_the_units_that_were_asked_in() {
+        let (water, kpa) = (q("1 inH2O").unit(), q("1 kPa").unit());
+        assert_eq!(worked(q("14 inH2O").si(), water), "14.0 inH2O");
+        asked_in(vec![q("1 g/s").unit(), kpa], || {
+            assert_eq!(worked(q("14 kPa").si(), water), kpa.show(q("14 kPa").si()));
+            showing(&us(), || {
+                assert!(worked(q("14 kPa").si(), water).ends_with(" inH2O"));
+            });
+        });
+        showing(&us(), || {
+            asked_in(vec![kpa], || {
+                assert!(worked(q("14 kPa").si(), water).ends_with(" psi"));
+            });
+        });
     }
 
     #[test]

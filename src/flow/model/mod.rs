@@ -11,8 +11,9 @@ pub use asked::{Gauge, Limit, PairsPrompt, Prompt, PromptKind, QuantityPrompt, R
 pub use step::{Detour, Outcome, Phase, Retest, RulesOutIf, SetUp, Step};
 pub use work::{Arg, Work, Written};
 
+use super::condition::ANOTHER_PLACE;
 use super::node::Place;
-use super::signature::{Effect, Shows};
+use super::signature::{Effect, Shown, Shows};
 
 /// A test procedure, written by a senior technician or the workshop's owner.
 #[derive(Clone, Debug)]
@@ -85,6 +86,18 @@ pub struct Cause {
     pub place: Place,
 }
 
+impl Cause {
+    /// How likely it shows this word or place of a reading; zero where nothing is said of it.
+    pub fn shows_word(&self, reading: &str, word: &str) -> f64 {
+        let odds = self.shows.iter().filter(|shows| shows.id == reading);
+        let odds = odds.filter_map(|shows| match &shows.what {
+            Shown::Words(words) => words.iter().find(|(known, _)| known == word),
+            Shown::Range(..) | Shown::EitherWay(..) => None,
+        });
+        odds.map(|(_, odds)| *odds).sum()
+    }
+}
+
 impl Flow {
     /// The step with this id.
     pub fn step(&self, id: &str) -> Option<&Step> {
@@ -114,6 +127,17 @@ impl Flow {
     /// The cause with this id.
     pub fn cause(&self, id: &str) -> Option<&Cause> {
         self.causes.iter().find(|cause| cause.id == id)
+    }
+    /// The cause for which a place speaks, where something shows there: the only one that is likelier to show there
+    /// than not. `listed` are the reading's places; any other counts as another place.
+    pub fn cause_at(&self, reading: &str, place: &str, listed: &[String]) -> Option<&Cause> {
+        let known = listed.iter().any(|own| own == place);
+        let place = if known { place } else { ANOTHER_PLACE };
+        let mut likely = self
+            .causes
+            .iter()
+            .filter(|cause| cause.shows_word(reading, place) > 0.5);
+        likely.next().filter(|_| likely.next().is_none())
     }
     /// The gauge with this id.
     pub fn gauge(&self, id: &str) -> Option<&Gauge> {

@@ -9,6 +9,7 @@ use crate::flow::model::{Arg, Flow, PromptKind, Work};
 use crate::flow::values::{Value, Values};
 use crate::physics::calculation::{Answer as Result1, CalcError, Shifts, Worked};
 use crate::physics::given::Given;
+use crate::units::preferred::asked_in;
 
 /// The plain values from which the graph is evaluated.
 #[derive(Clone, Debug, Default)]
@@ -162,6 +163,21 @@ impl Point {
 /// Evaluates the whole graph at one point. `checked` is for values as read; shifted ones were
 /// never read by anybody, so a calculation does not refuse them.
 pub(super) fn evaluate(flow: &Flow, base: &Base, shifts: &Shifts, checked: bool) -> Graph {
+    if !checked {
+        return evaluate_at(flow, base, shifts, checked);
+    }
+    // Only what was read is noted beside, in the flow's own units unless others are preferred.
+    let units = flow
+        .readings
+        .iter()
+        .filter_map(|prompt| match &prompt.kind {
+            PromptKind::Quantity(asked) => Some(asked.unit),
+            _ => None,
+        });
+    asked_in(units.collect(), || evaluate_at(flow, base, shifts, checked))
+}
+
+fn evaluate_at(flow: &Flow, base: &Base, shifts: &Shifts, checked: bool) -> Graph {
     let mut base = base.clone();
     let mut graph = Graph::new();
     let mut bounds = Vec::new();

@@ -7,17 +7,24 @@
 //! within 17 to 22 inHg at the sea is common practice, no source. Worked example: 5000 ft gives
 //! 84.31 kPa, and an idle vacuum of 15 inHg, 33.5 kPa absolute.
 
+use super::wording::{shown, shown_in};
 use crate::physics::atmosphere;
 use crate::physics::calculation::{CalcError, Calculation, Input, Kind, Output, Shifts, Worked};
 use crate::physics::gas::ATMOSPHERE;
 use crate::physics::given::Given;
-use crate::units::{Dimension, Unit};
+use crate::units::Dimension;
 
 /// The conventional one, as in the table of units.
 const INCH_OF_MERCURY: f64 = 13_595.1 * 9.806_65 * 0.0254;
 const SEA_VACUUM: f64 = 20.0 * INCH_OF_MERCURY;
 /// Pa less for each metre of height: 1 inHg for 1000 ft.
 const DERATING: f64 = INCH_OF_MERCURY / 304.8;
+
+/// The height for which that is said, m: 1000 ft.
+const STEP: f64 = 304.8;
+
+/// How far the weather moves the barometer, Pa: common practice, no source.
+const USUAL_WEATHER: f64 = 4_000.0;
 
 /// The open air at an altitude.
 pub(super) static AIR: Calculation = Calculation {
@@ -165,24 +172,30 @@ fn run(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
     let (pressure, note) = match (given.maybe("station"), given.maybe("setting")) {
         (Some(station), _) => (
             station,
-            "the barometer's own reading; the temperature is the standard one, not the day's",
+            "the barometer's own reading; the temperature is the standard one, not the day's"
+                .to_owned(),
         ),
         (None, Some(setting)) => (
             atmosphere::station(height, setting),
-            "the temperature is the standard one, not the day's",
+            "the temperature is the standard one, not the day's".to_owned(),
         ),
         (None, None) => (
             standard.pressure,
-            "standard air: the day's weather moves the barometer by up to some 4 kPa",
+            format!(
+                "standard air: the day's weather moves the barometer by up to some {}",
+                shown(Dimension::Pressure, USUAL_WEATHER)
+            ),
         ),
     };
     let sea = given.number_or("sea-vacuum", SEA_VACUUM);
     let vacuum = (sea - DERATING * height).clamp(0.0, pressure.max(0.0));
     let notes = vec![
-        note.to_owned(),
+        note,
         format!(
-            "idle vacuum {} at the sea, about 1 inHg less for each 1000 ft",
-            Unit::parse("inHg").map_or_else(|_| format!("{sea} Pa"), |unit| unit.show(sea))
+            "idle vacuum {} at the sea, about {} less for each {}",
+            shown_in("inHg", sea),
+            shown_in("inHg", DERATING * STEP),
+            shown_in("ft", STEP),
         ),
     ];
     Ok(Worked {

@@ -74,6 +74,21 @@ pub fn hold(given: &Given) -> Result<Hold, CalcError> {
     })
 }
 
+/// The largest distance of points from a curve, along the second coordinate; the curve goes straight from point to
+/// point. What lies beside its ends is left out; `None` where all does.
+pub fn farthest(points: &[(f64, f64)], curve: &[(f64, f64)]) -> Option<f64> {
+    let at = |x: f64| {
+        let piece = curve
+            .windows(2)
+            .find(|two| (two[0].0..=two[1].0).contains(&x))?;
+        let ((x0, y0), (x1, y1)) = (piece[0], piece[1]);
+        let part = if x1 > x0 { (x - x0) / (x1 - x0) } else { 0.0 };
+        Some(y0 + part * (y1 - y0))
+    };
+    let off = points.iter().filter_map(|(x, y)| Some((y - at(*x)?).abs()));
+    off.reduce(f64::max)
+}
+
 /// Trims: total trim over metered air (kg/s, of the whole engine).
 #[derive(Clone, Debug, PartialEq)]
 pub struct Trims {

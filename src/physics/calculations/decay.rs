@@ -24,6 +24,7 @@ use super::gear::{
     BAROMETER, COEFFICIENT, COEFFICIENT_SPREAD, GAS, REFERENCE, REFERENCE_PRESSURE, TEMPERATURE,
     reference_density, reference_note,
 };
+use super::wording::shown_low;
 use crate::physics::calculation::{
     Answer, CANNOT_TELL, CalcError, Calculation, Input, Kind, Output, Seen, Shifts, Worked,
 };
@@ -320,6 +321,9 @@ fn temperature_verdict(by_temperature: Option<f64>, change: f64) -> &'static str
     }
 }
 
+/// What is noted where start and end alone were given.
+pub const NO_RESIDUAL: &str = "two points leave no residual: nothing checks the curve";
+
 fn notes(
     given: &Given,
     read: &[Reading],
@@ -327,8 +331,7 @@ fn notes(
     limits: Option<[f64; 3]>,
     by_temperature: Option<f64>,
 ) -> Vec<String> {
-    let water =
-        |si: f64| Unit::parse("inH2O").map_or_else(|_| format!("{si} Pa"), |unit| unit.show(si));
+    let water = shown_low;
     let mut notes = vec![reference_note(given)];
     if by_temperature.is_none() {
         let kelvin =
@@ -359,7 +362,7 @@ fn notes(
         ));
     }
     match read.len() {
-        2 => notes.push("two points leave no residual: nothing checks the curve".to_owned()),
+        2 => notes.push(NO_RESIDUAL.to_owned()),
         _ => notes.push(format!(
             "largest distance from the curve: {}",
             water(fit.residual)

@@ -1,11 +1,12 @@
 //! What `hole`, `flow` and `found` share: pressures on both sides, the gas, and what a volume
 //! flow refers to.
 
+use super::wording::shown;
 use crate::physics::calculation::{CalcError, Input, Kind, Nuisance, Shifts};
 use crate::physics::gas::{ATMOSPHERE, Gas, ROOM};
 use crate::physics::given::Given;
 use crate::physics::orifice::{self, Coefficient, Drop};
-use crate::units::{Dimension, Unit};
+use crate::units::Dimension;
 
 pub(super) const GAS: Input = Input::or("gas", Kind::Word(Gas::WORDS), "air", "the gas that flows");
 pub(super) const TEMPERATURE: Input = Input::or(
@@ -260,9 +261,11 @@ pub(super) fn reference_density(given: &Given, gas: Gas) -> Result<f64, CalcErro
 pub(super) fn reference_note(given: &Given) -> String {
     format!(
         "volume flow at {} and {}",
-        Unit::default_for(Dimension::Temperature).show(given.number_or("reference", ROOM)),
-        Unit::default_for(Dimension::Pressure)
-            .show(given.number_or("reference-pressure", ATMOSPHERE)),
+        shown(Dimension::Temperature, given.number_or("reference", ROOM)),
+        shown(
+            Dimension::Pressure,
+            given.number_or("reference-pressure", ATMOSPHERE)
+        ),
     )
 }
 

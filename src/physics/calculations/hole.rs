@@ -17,10 +17,11 @@ use super::gear::{
     drop_notes, reference_density, reference_note, refuse_negative, refuse_no_drop,
     refuse_test_hole, test_factor, test_note,
 };
+use super::wording::shown;
 use crate::physics::calculation::{CalcError, Calculation, Input, Kind, Output, Shifts, Worked};
 use crate::physics::given::Given;
 use crate::physics::orifice;
-use crate::units::{Dimension, Unit};
+use crate::units::Dimension;
 
 /// The hole from the flow.
 pub(super) static HOLE: Calculation = Calculation {
@@ -149,7 +150,7 @@ fn run_flow(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
     let mut notes = vec![reference_note(given)];
     notes.extend(drop_notes(given, &drop));
     if holes.len() > 1 {
-        let together = Unit::default_for(Dimension::Length).show(orifice::diameter(area));
+        let together = shown(Dimension::Length, orifice::diameter(area));
         notes.push(format!("the holes together are one of {together}"));
     }
     Ok(Worked {

@@ -1,11 +1,12 @@
 //! What `trims` and `needed` share: the flux of air through a leak into the intake manifold.
 
 use super::gear::positive;
+use super::wording::shown;
 use crate::physics::calculation::{CalcError, Input, Kind, Shifts};
 use crate::physics::gas::{ATMOSPHERE, Gas, ROOM};
 use crate::physics::given::Given;
 use crate::physics::orifice::Drop;
-use crate::units::{Dimension, Unit};
+use crate::units::Dimension;
 
 /// A warm idle's manifold pressure, Pa absolute, where none was read: common practice, no source.
 /// It only picks the coefficient, since the flow itself is choked well above it.
@@ -23,7 +24,7 @@ pub(super) fn is_it_absolute(manifold: f64) -> Option<String> {
     (manifold > HIGH_FOR_AN_IDLE && manifold < ATMOSPHERE).then(|| {
         format!(
             "{} counts as an absolute pressure, which is much for an idle: take a vacuum gauge's reading from the barometer first",
-            Unit::default_for(Dimension::Pressure).show(manifold)
+            shown(Dimension::Pressure, manifold)
         )
     })
 }

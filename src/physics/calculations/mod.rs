@@ -3,6 +3,7 @@
 //! Adding one is a file here with a `pub(super) static` [`Calculation`], and a line in the table.
 
 pub use super::calculation::CANNOT_TELL;
+pub use decay::NO_RESIDUAL;
 pub use decay_verdicts::{GAINS, USUAL_CRITERION};
 pub use intake::IDLE_MANIFOLD;
 
@@ -37,6 +38,7 @@ mod valve;
 mod vapour;
 mod vin;
 mod volume;
+mod wording;
 
 /// Every calculation, in the order in which lists show them.
 pub fn all() -> &'static [&'static Calculation] {

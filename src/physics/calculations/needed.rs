@@ -12,6 +12,7 @@ use super::intake::{
     flux,
 };
 use super::trims::STOP as USUAL_STOP;
+use super::wording::shown;
 use crate::physics::calculation::{
     Answer, CalcError, Calculation, Input, Kind, Output, Shifts, Worked,
 };
@@ -128,7 +129,7 @@ fn run(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
     if given.maybe("manifold").is_none() {
         notes.push(format!(
             "no manifold pressure given: taken as {}, a warm idle",
-            Unit::default_for(Dimension::Pressure).show(IDLE_MANIFOLD)
+            shown(Dimension::Pressure, IDLE_MANIFOLD)
         ));
     }
     if given.number_or("barometer", ATMOSPHERE) < manifold(given) {

@@ -7,11 +7,13 @@
 //! from the trigger's first rise where a third column holds one, else from the first sample. Worked
 //! example: four cylinders, one of them dead: half order a third of the firing order.
 
+use super::wording::shown_in;
 use crate::physics::calculation::{
     Answer, CANNOT_TELL, CalcError, Calculation, Field, Input, Kind, Output, Shifts, Worked, accept,
 };
 use crate::physics::given::Given;
 use crate::physics::ripple::{CYCLES, Ripple, SAMPLES, look, odd_ones};
+use crate::units::preferred::unconverted;
 use crate::units::{Dimension, Unit};
 
 /// Share of the median depth from which on a lobe stands out.
@@ -362,7 +364,8 @@ fn worked(given: &Given, ripple: &Ripple, cylinders: usize) -> Worked {
             signal(settled(ripple.noise)).into(),
             verdict.into(),
             if judged {
-                list(given, &ripple.depths).into()
+                // It goes into the record, which is the same whoever looks.
+                unconverted(|| list(given, &ripple.depths)).into()
             } else {
                 Answer::Absent
             },
@@ -377,11 +380,11 @@ fn settled(value: f64) -> f64 {
     (value * 1e9).round() / 1e9
 }
 
-/// A depth or a noise, in the unit of the samples.
+/// A depth or a noise, in the unit of the samples, or in the preferred one for a pressure.
 fn shown(given: &Given, value: f64) -> String {
     let unit = if is_pressure(given) { "kPa" } else { "mV" };
     let value = settled(value);
-    Unit::parse(unit).map_or_else(|_| value.to_string(), |unit| unit.show(value))
+    shown_in(unit, value)
 }
 
 fn list(given: &Given, depths: &[f64]) -> String {

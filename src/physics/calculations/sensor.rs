@@ -5,13 +5,14 @@
 //! 4.00 V at 100 kPa are a gain of 0.0375 V/kPa and an offset of 0.25 V.
 
 use super::gear::BAROMETER;
+use super::wording::shown;
 use crate::physics::calculation::{
     Answer, CANNOT_TELL, CalcError, Calculation, Field, Input, Kind, Output, Seen, Shifts, Worked,
 };
 use crate::physics::fit::{Line, line};
 use crate::physics::given::Given;
 use crate::physics::sensor::{Transfer, deviation, hysteresis, linearity};
-use crate::units::{Dimension, Unit};
+use crate::units::Dimension;
 
 const POINT: &[Field] = &[
     Field {
@@ -260,7 +261,7 @@ fn sensor_notes(count: usize, compared: bool, fit: &Line, tolerance: f64) -> Vec
         );
     }
     if compared {
-        let show = |si| Unit::default_for(Dimension::Pressure).show(si);
+        let show = |si| shown(Dimension::Pressure, si);
         notes.push(format!(
             "tolerance {}; the middle of the sweep is {}",
             show(tolerance),
@@ -321,13 +322,13 @@ pub(super) static KEY_ON: Calculation = Calculation {
 fn run_key_on(given: &Given, _: &Shifts) -> Result<Worked, CalcError> {
     let difference = given.number("reading")? - given.number("barometer")?;
     let tolerance = given.number_or("tolerance", TOLERANCE).abs();
-    let shown = Unit::default_for(Dimension::Pressure).show(tolerance);
+    let tolerance = shown(Dimension::Pressure, tolerance);
     Ok(Worked {
         results: vec![
             difference.into(),
             judge_key_on(&Seen::exact(given, difference)),
         ],
-        notes: vec![format!("tolerance {shown}")],
+        notes: vec![format!("tolerance {tolerance}")],
     })
 }
 

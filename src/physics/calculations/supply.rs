@@ -8,6 +8,7 @@
 
 use super::decay_points::space;
 use super::gear::{BAROMETER, COEFFICIENT, COEFFICIENT_SPREAD, GAS, TEMPERATURE};
+use super::wording::shown_low;
 use crate::physics::calculation::{
     Answer, CANNOT_TELL, CalcError, Calculation, Input, Kind, Output, Shifts, Worked,
 };
@@ -15,7 +16,7 @@ use crate::physics::gas::{ATMOSPHERE, ROOM};
 use crate::physics::given::Given;
 use crate::physics::orifice;
 use crate::physics::supply::Supply;
-use crate::units::{Dimension, Unit};
+use crate::units::Dimension;
 
 const SOURCE: &str = "two isentropic orifices in a row, the supply's own restriction sized by its \
                       open flow; ideal gas in the space";
@@ -260,7 +261,7 @@ fn run_fill(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
     let volume = volume(given)?;
     let goal = target(given)?;
     let time = supply.time_to_fill(&space, volume, opening, goal);
-    let pressure = |si| Unit::parse("inH2O").map_or_else(|_| format!("{si} Pa"), |u| u.show(si));
+    let pressure = shown_low;
     let mut notes = vec![format!("to {}", pressure(goal))];
     let reached = time.is_finite();
     if !reached {

@@ -12,6 +12,7 @@ use super::intake::{
     A_MANIFOLD, AIR_TEMPERATURE, BANKS, IDLE_MANIFOLD, LEAST_MANIFOLD, MOST_MANIFOLD, bank_share,
     flux, is_it_absolute,
 };
+use super::wording::shown;
 use crate::physics::calculation::{
     CalcError, Calculation, Field, Input, Kind, Output, Shifts, Worked,
 };
@@ -310,7 +311,7 @@ fn notes(
         notes.push(format!(
             "no manifold pressure given: the leak is taken to be choked and so the same at each \
              point; its size is for {} in the manifold",
-            Unit::default_for(Dimension::Pressure).show(IDLE_MANIFOLD)
+            shown(Dimension::Pressure, IDLE_MANIFOLD)
         ));
     }
     if manifolds.iter().any(|manifold| *manifold > barometer) {

@@ -11,7 +11,7 @@ use crate::flow::meaning::State;
 use crate::flow::model::{Flow, Prompt, PromptKind, Work};
 use crate::flow::values::Value;
 use crate::physics::uncertainty::Estimate;
-use crate::report::case::Case;
+use crate::report::case::{Case, Walked};
 use crate::report::plain;
 use crate::report::text::sentence;
 use crate::units::{Dimension, Quantity, Unit, preferred};
@@ -112,10 +112,7 @@ pub fn read_again(case: &Case, most: usize) -> Vec<Figure> {
     let mut known: Vec<&str> = Vec::new();
     let walked: Vec<_> = case.walked().filter(|w| w.visit.test == last).collect();
     for step in walked.iter().rev() {
-        let Some(outcome) = step.outcome() else {
-            continue;
-        };
-        for id in outcome.when.subjects() {
+        for id in judged_by(step) {
             let Some(prompt) = step.run.flow.reading(id) else {
                 continue;
             };
@@ -130,6 +127,20 @@ pub fn read_again(case: &Case, most: usize) -> Vec<Figure> {
         }
     }
     out
+}
+
+/// What a step was judged by: what its outcome asks for; where it was left by another way, what its outcomes ask for.
+fn judged_by<'j>(walked: &Walked<'j>) -> Vec<&'j str> {
+    match walked.outcome() {
+        Some(outcome) => outcome.when.subjects().into_iter().collect(),
+        None if walked.taken().is_none() => Vec::new(),
+        None => {
+            let outcomes = walked.step.outcomes.iter();
+            outcomes
+                .flat_map(|outcome| outcome.when.subjects())
+                .collect()
+        }
+    }
 }
 
 /// Whether a reading is taken with the tip of the smoke unit blocked: it proves the unit, whatever hangs on the hose.

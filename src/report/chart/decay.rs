@@ -15,7 +15,7 @@ pub fn figure(of: &OfFlow) -> Option<Figure> {
     let mut series = Vec::new();
     let mut about = Vec::new();
     let mut limit = None;
-    for ((test, given), (mark, stroke)) in of.tests.iter().zip(LOOKS) {
+    for (((test, given), watched), (mark, stroke)) in of.tests.iter().zip(&of.watched).zip(LOOKS) {
         let Ok(hold) = curves::hold(given) else {
             continue;
         };
@@ -31,6 +31,16 @@ pub fn figure(of: &OfFlow) -> Option<Figure> {
             sentence(test),
             listed(&hold.drawn.points, time, pressure)
         ));
+        if !watched.is_empty() {
+            series.push(Series {
+                name: format!("gauge on the way, {test}: not in the fit"),
+                mark: Mark::Cross,
+                points: scaled(watched, time, pressure),
+                stroke,
+                line: Vec::new(),
+            });
+            about.extend(off_the_curve(watched, &hold.drawn.curve, pressure));
+        }
         limit = limit.or(hold.criterion);
     }
     if let Some([from, to, within]) = limit {
@@ -57,6 +67,19 @@ pub fn figure(of: &OfFlow) -> Option<Figure> {
             series,
         })
     })
+}
+
+/// What the samples say of the curve that start and end settle between them.
+fn off_the_curve(watched: &[(f64, f64)], curve: &[(f64, f64)], pressure: Unit) -> Option<String> {
+    let off = curves::farthest(watched, curve)?;
+    let (count, lie) = match watched.len() {
+        1 => ("1 value".to_owned(), "lies"),
+        many => (format!("{many} values"), "lie"),
+    };
+    Some(format!(
+        "{count} read on the way {lie} within {} of that curve; nothing is judged by them",
+        pressure.show_step(off)
+    ))
 }
 
 fn criterion(from: f64, to: f64, within: f64, time: Unit, pressure: Unit) -> Series {

@@ -30,6 +30,8 @@ pub struct OfFlow<'j> {
     pub work: &'j Work,
     /// Name of the test, and what was given: the first test, and the last if it is another.
     pub tests: Vec<(String, Given)>,
+    /// Beside each of them how the gauge of a hold went on the way, in s and Pa; empty where nobody noted it.
+    pub watched: Vec<Vec<(f64, f64)>>,
 }
 
 /// Everything that can be drawn, each set of inputs once.
@@ -50,10 +52,14 @@ pub fn all<'j>(case: &Case<'j>) -> Vec<OfFlow<'j>> {
             if out.iter().any(same) {
                 continue;
             }
-            let mut tests = given_by_test(case, flow, work);
-            if tests.len() > 2 {
-                tests.drain(1..tests.len() - 1);
+            let mut by_test = given_by_test(case, flow, work);
+            if by_test.len() > 2 {
+                by_test.drain(1..by_test.len() - 1);
             }
+            let (tests, watched): (Vec<_>, Vec<_>) = by_test
+                .into_iter()
+                .map(|(test, named)| (named, watched(case, flow, work, test)))
+                .unzip();
             if !tests.is_empty() {
                 out.push(OfFlow {
                     calculation: work.calculation.name,
@@ -61,6 +67,7 @@ pub fn all<'j>(case: &Case<'j>) -> Vec<OfFlow<'j>> {
                     name: work.name.clone(),
                     work,
                     tests,
+                    watched,
                 });
             }
         }
@@ -77,7 +84,7 @@ pub fn all<'j>(case: &Case<'j>) -> Vec<OfFlow<'j>> {
 }
 
 /// What a worked value was given in each test in which it came to something.
-fn given_by_test(case: &Case, flow: &Flow, work: &Work) -> Vec<(String, Given)> {
+fn given_by_test(case: &Case, flow: &Flow, work: &Work) -> Vec<(u32, (String, Given))> {
     let mut tests: BTreeMap<u32, Given> = BTreeMap::new();
     for run in case.job.runs.iter().filter(|run| run.flow.id == flow.id) {
         for test in 1..=case.tests() {
@@ -89,8 +96,18 @@ fn given_by_test(case: &Case, flow: &Flow, work: &Work) -> Vec<(String, Given)> 
     let several = case.tests() > 1;
     tests
         .into_iter()
-        .map(|(test, given)| (name(case, test, several), given))
+        .map(|(test, given)| (test, (name(case, test, several), given)))
         .collect()
+}
+
+/// How the gauge went on the way of the last hold of a test.
+fn watched(case: &Case, flow: &Flow, work: &Work, test: u32) -> Vec<(f64, f64)> {
+    let walked = case.walked();
+    let of_it = walked.filter(|w| w.run.flow.id == flow.id && w.visit.test == test);
+    let all = of_it.map(|w| case.job.watched(w.run, w.visit, work));
+    all.filter(|samples| !samples.is_empty())
+        .last()
+        .unwrap_or_default()
 }
 
 fn name(case: &Case, test: u32, several: bool) -> String {

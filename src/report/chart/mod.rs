@@ -82,6 +82,8 @@ pub enum Mark {
     Disc,
     /// An open square.
     Square,
+    /// A cross: read on the way, and not judged by.
+    Cross,
 }
 
 /// How a line is drawn.

@@ -4,12 +4,13 @@ use super::inputs::OfFlow;
 use super::{Bar, Bars, Figure};
 use crate::physics::calculations::curves;
 use crate::units::Unit;
+use crate::units::preferred::shown_unit;
 
 /// The chart of a ripple: the last capture, lobe by lobe.
 pub fn figure(of: &OfFlow) -> Option<Figure> {
     let (test, given) = of.tests.last()?;
     let pressure = given.points("pressure-points").is_ok();
-    let unit = Unit::parse(if pressure { "kPa" } else { "mV" }).ok()?;
+    let unit = shown_unit(Unit::parse(if pressure { "kPa" } else { "mV" }).ok()?);
     let depths = curves::lobes(given)
         .ok()
         .filter(|depths| !depths.is_empty())?;

@@ -55,7 +55,9 @@ pub fn key(figure: &Figure) -> Vec<(String, String)> {
 
 fn sample(series: &Series) -> String {
     let mut out = "<svg class=\"sample\" viewBox=\"0 0 10 3.6\" aria-hidden=\"true\">".to_owned();
-    stroke(&mut out, series.stroke, &[(0.4, 1.8), (9.6, 1.8)]);
+    if !series.line.is_empty() {
+        stroke(&mut out, series.stroke, &[(0.4, 1.8), (9.6, 1.8)]);
+    }
     mark(&mut out, series.mark, 5.0, 1.8);
     out.push_str("</svg>");
     out
@@ -262,6 +264,12 @@ fn mark(out: &mut String, mark: Mark, x: f64, y: f64) {
             out,
             "<rect x=\"{:.2}\" y=\"{:.2}\" width=\"2\" height=\"2\" fill=\"#ffffff\" \
              stroke=\"{DARK}\" stroke-width=\"0.45\"/>\n",
+            x - 1.0,
+            y - 1.0
+        ),
+        Mark::Cross => put!(
+            out,
+            "<path d=\"M{:.2} {:.2}l2 2m0 -2l-2 2\" stroke=\"{DARK}\" stroke-width=\"0.45\" fill=\"none\"/>\n",
             x - 1.0,
             y - 1.0
         ),

@@ -77,6 +77,7 @@ mod tests {
             name: String::new(),
             work,
             tests: vec![("as read".to_owned(), crate::physics::given::Given::new())],
+            watched: vec![Vec::new()],
         };
         assert_eq!(figure(&of), None);
     }

@@ -3,6 +3,7 @@
 use std::rc::Rc;
 
 use super::reason::told;
+use crate::engine::shown;
 use crate::flow::answer::Answer;
 use crate::flow::choice::{name, unit_of};
 use crate::flow::model::{Arg, Flow, Phase, PromptKind, Work};
@@ -78,7 +79,7 @@ fn places(case: &Case, test: u32) -> Vec<Item> {
                 items.retain(|item| item.head != prompt.ask);
                 items.push(Item {
                     head: prompt.ask.clone(),
-                    text: stopped(&sentence(&crate::engine::shown::answer(&taken.value))),
+                    text: stopped(&sentence(&shown::answer(&taken.value))),
                     more: Vec::new(),
                 });
             }
@@ -234,7 +235,7 @@ fn accounts_for(flow: &Flow, id: &str, picture: &Picture) -> Option<String> {
         let share = plain::value(flow, id, picture)?;
         return Some(format!("So it accounts for {share} of the trouble."));
     };
-    let about = plain::about(share, unit_of(flow, id));
+    let about = shown::about(share, unit_of(flow, id));
     Some(if share.value > 1.0 {
         format!(
             "So it is enough to cause all of the trouble: its opening is {about} of the one needed. \

@@ -2,7 +2,7 @@
 
 use crate::engine::event::{Event, What};
 use crate::engine::fitted::Fitted;
-use crate::engine::job::{Repair, Station};
+use crate::engine::job::Repair;
 use crate::engine::shown;
 use crate::flow::answer::{Answer, Strength};
 use crate::flow::condition::Truth;
@@ -15,6 +15,7 @@ use crate::report::result::Standing;
 use crate::report::road;
 use crate::report::safety;
 use crate::report::text::{named, sentence, stopped};
+use crate::report::unmended;
 
 /// Something that is open, with what the driver must know because of it.
 struct Danger {
@@ -89,27 +90,17 @@ fn still_fitted(case: &Case) -> Option<Danger> {
     })
 }
 
-/// A cause that was found and that the customer is being asked about: what the driver must know until then.
-fn waits_for_a_yes(case: &Case) -> Option<Danger> {
-    let cause = asked_about(case)?;
-    Some(Danger {
-        head: named(&cause.id, &cause.name),
-        state: "Found, and not repaired yet.".to_owned(),
-        advice: safety::of_cause(cause)?,
-    })
-}
-
-/// The cause whose repair waits for the customer's answer.
-fn asked_about<'j>(case: &Case<'j>) -> Option<&'j Cause> {
-    let run = case.job.runs.last().filter(|run| run.verdict.is_none())?;
-    let visit = run.visit()?;
-    let Station::Repair(id) = &visit.station else {
-        return None;
+/// Causes that were found and about which the customer has not answered: what the driver must know until then.
+fn waits_for_a_yes(case: &Case) -> Vec<Danger> {
+    let danger = |cause: &Cause| {
+        Some(Danger {
+            head: named(&cause.id, &cause.name),
+            state: "Found, and not repaired yet.".to_owned(),
+            advice: safety::of_cause(cause)?,
+        })
     };
-    let cause = run.flow.cause(id)?;
-    let known =
-        |r: &Repair| r.cause == cause.id && r.flow == run.flow.id && r.visit >= visit.since_seq;
-    (!case.job.repairs.iter().any(known)).then_some(cause)
+    let waiting = unmended::waiting(case.job).into_iter();
+    waiting.filter_map(danger).collect()
 }
 
 /// What the customer's own drive is to show.
@@ -145,7 +136,9 @@ fn not_mended(case: &Case) -> Vec<Danger> {
 /// Whether a repair of this cause stands open, or waits for an answer.
 fn stands_open(case: &Case, flow: &str, cause: &str) -> bool {
     let mut repairs = case.job.repairs.iter();
-    asked_about(case).is_some_and(|asked| asked.id == cause)
+    unmended::waiting(case.job)
+        .iter()
+        .any(|asked| asked.id == cause)
         || repairs.any(|r| r.flow == flow && r.cause == cause && !proved(case, r))
 }
 
@@ -230,7 +223,12 @@ pub fn section(case: &Case) -> Option<Section> {
         });
     }
     items.extend(not_driven(case));
-    items.extend(last_seen(case).iter().map(Seen::item));
+    // What the cause is told of is not told once more by its place.
+    let seen = last_seen(case).into_iter().filter_map(|mut seen| {
+        seen.places.retain(|place| !unmended::names(case, place));
+        (!seen.places.is_empty()).then(|| seen.item())
+    });
+    items.extend(seen);
     items.extend(untested(case));
     items.extend(open::not_tested_items(case));
     items.extend(hurried(case));

@@ -12,7 +12,7 @@ use super::case::BadCase;
 use super::finding::Finding;
 use super::joined::{Joined, join};
 use super::likelihood::{Beside, Source, Words};
-use super::next::{Candidate, Plan};
+use super::next::{Candidate, Plan, Step};
 use super::outlook::tests;
 use super::parts;
 use super::sets::Set;
@@ -149,7 +149,19 @@ pub fn inquire_joined<'f>(
         tests,
     };
     inquiry.candidates = inquiry.plan().candidates(&inquiry.explaining);
+    if inquiry.told.now.seen.is_empty() {
+        drop_blind_repairs(&mut inquiry.candidates);
+    }
     Ok(inquiry)
+}
+
+/// Before anything is found in the running test nothing is repaired, however often it was that cause on other cars:
+/// odds alone show no fault on this one. Where there is nothing to test, a repair is what is left.
+fn drop_blind_repairs(candidates: &mut Vec<Candidate>) {
+    let tests = |found: &Candidate| matches!(found.step, Step::Test(_) | Step::SetUp(_));
+    if candidates.iter().any(tests) {
+        candidates.retain(|found| !matches!(found.step, Step::Repair(_)));
+    }
 }
 
 impl Inquiry<'_> {

@@ -21,6 +21,7 @@ use crate::engine::job::Job;
 use crate::flow::load::causes::NOT_LISTED;
 use crate::flow::model::Flow;
 use crate::flow::working::{Known, picture};
+use crate::units::preferred::shown_unit;
 
 /// Jobs that what the author says of a reading is worth.
 pub const AUTHOR: f64 = 20.0;
@@ -133,7 +134,7 @@ pub fn rows(flow: &Flow, jobs: &[Witness]) -> Result<Vec<LearnedRow>, BadCase> {
             found: counted.found[n],
         };
         let names = outcomes(&named.finding.kind, |si| match named.unit {
-            Some(unit) => unit.show(si),
+            Some(unit) => shown_unit(unit).show(si),
             None => format!("{si:.3}"),
         });
         LearnedRow {

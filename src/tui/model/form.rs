@@ -449,7 +449,7 @@ mod tests {
         assert!(vehicle_number("1M8GDM9A1KP042788").is_err_and(|why| why.contains("should be X")));
         assert!(vehicle_number("1M8GDM9A").is_err_and(|why| why.contains("here are 8")));
         let mut form = Form::new(FormKind::Opening, "", "").filled(
-            "Vehicle number",
+            "VIN",
             FieldKind::VehicleNumber,
             "",
             "1M8GDM9A1KP042788",

@@ -17,7 +17,7 @@ use crate::units::preferred::shown_unit;
 pub mod label {
     pub const PLATE: &str = "Plate";
     pub const MODEL: &str = "Make, model, year";
-    pub const VIN: &str = "Vehicle number";
+    pub const VIN: &str = "VIN";
     pub const ODOMETER: &str = "Odometer";
     pub const COMPLAINT: &str = "Complaint";
     pub const SYMPTOMS: &str = "Symptoms";
@@ -128,7 +128,7 @@ fn fresh(model: &Model, kind: FormKind) -> Form {
         }
         FormKind::Correct(seq) => correct(model, seq),
         FormKind::Fact(ref id) => fact(model, id),
-        FormKind::Repaired => repaired(),
+        FormKind::Repaired => repaired(model),
         FormKind::Supply => super::practice::supply_form(model, kind),
         FormKind::Place => Form::new(kind, "Another place", "")
             .field_of(label::PLACE, FieldKind::Needed, "where it shows")
@@ -330,17 +330,23 @@ fn codes(model: &Model) -> Form {
         .filled(label::READINESS, Free, "which monitors are not ready", &noted.readiness)
 }
 
-fn repaired() -> Form {
+/// The work in the flow's own words for this cause, as an example of how it is noted.
+fn repaired(model: &Model) -> Form {
+    let work = match model.standing() {
+        Standing::Repair { cause, .. } => cause.repair.trim_end_matches('.').to_owned(),
+        _ => String::new(),
+    };
+    let hint = if work.is_empty() {
+        "what was done, and to which one exactly: which hose, which joint, which side".to_owned()
+    } else {
+        format!("such as: {work}; and which one exactly: which hose, which joint, which side")
+    };
     Form::new(
         FormKind::Repaired,
         "The repair is done",
         "Whether the part proved bad is the strongest reading there is.",
     )
-    .field_of(
-        label::WORK,
-        FieldKind::Needed,
-        "what was done, and to which one exactly: which hose, which joint, which side",
-    )
+    .field_of(label::WORK, FieldKind::Needed, hint)
     .field_of(
         label::PART,
         words(&["bad", "good", "could not tell"]),

@@ -1,0 +1,105 @@
+//! Causes that were found where something showed and were not repaired: too small to matter, judged not to be what
+//! the complaint comes from, or not judged at all.
+
+use super::case::Case;
+use super::page::Item;
+use super::text::{named, sentence, stopped};
+use crate::engine::event::Verdict;
+use crate::engine::found::Found;
+use crate::engine::job::{Job, Run, Station};
+use crate::engine::shown;
+use crate::flow::choice::unit_of;
+use crate::flow::model::Cause;
+use crate::flow::values::Value;
+
+/// One item a cause. After a proven repair they are of no interest any more: what still shows is named by its place.
+pub fn items(case: &Case) -> Vec<Item> {
+    if proved(case) {
+        return Vec::new();
+    }
+    let waiting = waiting(case.job);
+    let of_waiting = waiting.iter().map(|cause| Item {
+        head: "Found, and the repair is not agreed on yet".to_owned(),
+        text: format!("{}.", named(&cause.id, &cause.name)),
+        more: Vec::new(),
+    });
+    let found = case.job.found();
+    let others = found
+        .iter()
+        .filter(|found| waiting.iter().all(|cause| cause.id != found.cause.id));
+    of_waiting
+        .chain(others.map(|found| item(case, found)))
+        .collect()
+}
+
+/// Causes that the walk has come to the repair of, and about which nobody was asked yet.
+pub fn waiting(job: &Job) -> Vec<&Cause> {
+    let at_repair = |run: &'_ Run| {
+        let visit = run.visit()?;
+        match &visit.station {
+            Station::Repair(id) if job.repair_in(visit.since_seq).is_none() => Some(id.clone()),
+            _ => None,
+        }
+    };
+    let causes = job
+        .runs
+        .iter()
+        .filter_map(|run| run.flow.cause(&at_repair(run)?));
+    causes.collect()
+}
+
+/// Whether the page names what showed at a place by its cause.
+pub fn names(case: &Case, place: &str) -> bool {
+    let at = |found: &Found| found.places.iter().any(|(known, _)| *known == place);
+    !proved(case) && case.job.found().iter().any(at)
+}
+
+fn proved(case: &Case) -> bool {
+    let last = case.job.runs.last();
+    last.is_none_or(|run| run.verdict == Some(Verdict::Proved))
+}
+
+fn item(case: &Case, found: &Found) -> Item {
+    let places = found
+        .places
+        .iter()
+        .map(|(place, strength)| format!("{place} ({})", shown::strength(*strength)));
+    let places = places.collect::<Vec<_>>().join(", ");
+    let cause = named(&found.cause.id, &found.cause.name);
+    let (head, why) = match (found.judged, share(case, found)) {
+        (Some(_), Some(share)) => (
+            "Found, too small to explain the complaint",
+            format!("It accounts for {share} of it, and was not repaired."),
+        ),
+        (Some((_, outcome)), None) => (
+            "Found, judged not to be what the complaint comes from",
+            stopped(&sentence(&outcome.because)),
+        ),
+        (None, _) if found.run.verdict.is_none() => (
+            "Found, not judged yet",
+            "Whether it is enough to explain the complaint is not decided.".to_owned(),
+        ),
+        (None, _) => (
+            "Found, not repaired",
+            "Whether it is enough to explain the complaint was not decided.".to_owned(),
+        ),
+    };
+    Item {
+        head: head.to_owned(),
+        text: format!("{cause}: {places}. {why}"),
+        more: Vec::new(),
+    }
+}
+
+/// The share of the complaint by which it was judged, where all of its range is less than the whole.
+fn share(case: &Case, found: &Found) -> Option<String> {
+    let (visit, outcome) = found.judged?;
+    let picture = case.picture(found.run, visit);
+    let flow = &found.run.flow;
+    let subjects = outcome.when.subjects();
+    let id = subjects.into_iter().find(|id| flow.is_share(id))?;
+    match picture.values.get(id)? {
+        Value::Number(share) if share.high < 1.0 => Some(shown::estimate(share, unit_of(flow, id))),
+        _ => None,
+    }
+}

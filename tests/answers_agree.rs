@@ -1,0 +1,153 @@
+//! Two answers of one job that contradict each other do not pass: the step says so and asks again.
+
+use crate::support::Story;
+use ruleout::engine::action::Action;
+use ruleout::engine::job::How;
+use ruleout::flow::shelf::Shelf;
+
+/// A car at the exhaust flow, with what is read up to where the cone is in.
+fn exhaust(tailpipes: &str, plugged: &str) -> Story {
+    Story::new(
+        31,
+        "KLM 204",
+        "Pellar Tansy 1.2, 2009",
+        "ticks when cold",
+        &[],
+    )
+    .fact("tailpipes", tailpipes)
+    .saved(&[], &[], "", "")
+    .reads(
+        1,
+        &format!(
+            "data-saved: yes
+                 exhaust-heard: ticks or hisses
+                 lean-when: lean at idle only
+                 exhaust-warmth: 18 C
+                 pipes-plugged: {plugged}
+                 blocked-pressure: 3.4
+                 blocked-flow: 0
+                 float-steady: steady
+                 smoke-flow: 6
+                 smoke-pressure: 2
+                 exhaust-seen-at: manifold gasket = steady
+                 leak-lies: ahead of the front sensor"
+        ),
+    )
+    .begin("exhaust-leak")
+}
+
+/// Whether the last visit to a step was left by one of its outcomes, and not because its readings did not count.
+fn passed(story: &Story, step: &str) -> bool {
+    let trail = story.trail();
+    let last = trail
+        .iter()
+        .rfind(|at| at.starts_with(&format!("{step} ->")));
+    !last.expect("it was judged").ends_with("(not valid)")
+}
+
+fn follow(story: &mut Story, reading: &str, text: &str) {
+    let value = story.parse(reading, text);
+    story.does(Action::Read {
+        reading: reading.to_owned(),
+        value,
+        confirmed: false,
+        carried_from: None,
+    });
+    story.does(Action::Follow);
+}
+
+#[test]
+fn a_second_tailpipe_that_stays_open_is_not_passed() {
+    let story = exhaust("2", "all of them").walk_to("blocked-tip");
+    assert!(passed(&story, "cone"));
+    let mut story = exhaust("2", "all of them").walk_to("cone");
+    for caution in ["hoses-restrained", "no-ignition"] {
+        let _ = story.tries(Action::Accept(caution.to_owned()));
+    }
+    follow(&mut story, "pipes-plugged", "not yet");
+    assert!(!passed(&story, "cone"), "{:?}", story.trail());
+    // With one tailpipe nobody asks.
+    let story = exhaust("1", "all of them").walk_to("blocked-tip");
+    assert!(story.job.latest("pipes-plugged", 1).is_none());
+}
+
+#[test]
+fn a_part_is_blamed_only_where_something_showed() {
+    let at = || {
+        let mut story = exhaust("1", "all of them").walk_to("where");
+        let value = story.parse("leak-lies", "ahead of the front sensor");
+        story.does(Action::Read {
+            reading: "leak-lies".to_owned(),
+            value,
+            confirmed: false,
+            carried_from: None,
+        });
+        story
+    };
+    let mut wrong = at();
+    follow(&mut wrong, "leak-part", "pipe or silencer");
+    assert!(!passed(&wrong, "where"), "{:?}", wrong.trail());
+    let mut right = at();
+    follow(&mut right, "leak-part", "manifold gasket");
+    assert!(passed(&right, "where"), "{:?}", right.trail());
+}
+
+/// Wherever a flow asks for the part that smoked, a part is not taken of which no place was marked.
+#[test]
+fn every_flow_that_asks_for_a_part_compares_it_with_the_places() {
+    let shelf = Shelf::shipped();
+    let mut asking = 0;
+    for shelved in shelf.iter() {
+        let flow = &shelved.flow;
+        for prompt in flow.readings.iter().filter(|p| p.id.ends_with("-part")) {
+            asking += 1;
+            let valid = flow
+                .steps
+                .iter()
+                .filter_map(|step| step.valid_when.as_ref());
+            let compared = valid.into_iter().any(|when| {
+                let subjects = when.subjects();
+                let places = |id: &&str| {
+                    let kind = flow.reading(id).map(|reading| &reading.kind);
+                    matches!(kind, Some(ruleout::flow::model::PromptKind::Places(_)))
+                };
+                subjects.contains(&prompt.id.as_str()) && subjects.iter().any(places)
+            });
+            assert!(compared, "{}: {}", flow.id, prompt.id);
+        }
+    }
+    assert!(asking >= 7, "{asking}");
+}
+
+#[test]
+fn without_oil_the_engine_is_not_started() {
+    let car = |level: &str, set: &str| {
+        Story::new(32, "KLM 205", "Pellar Tansy 1.2, 2009", "oil smell", &[])
+            .fact("seal-limit", "1 kPa")
+            .saved(&[], &[], "", "")
+            .reads(1, &format!("data-saved: yes\noil-level: {level}\n{set}"))
+            .begin("crankcase-leak")
+            .walk()
+    };
+    let stands_at = |story: &Story| story.job.run().unwrap().step().unwrap().id.clone();
+    assert_eq!(stands_at(&car("between the marks", "")), "breathe");
+    let filled = car("below the mark", "oil-set: between the marks");
+    assert_eq!(stands_at(&filled), "breathe");
+    assert!(
+        filled
+            .trail()
+            .contains(&"save-data -> too-little".to_owned()),
+        "{:?}",
+        filled.trail()
+    );
+    // Nothing leads past a level that is wrong.
+    let mut story = car("below the mark", "");
+    assert_eq!(stands_at(&story), "set-oil");
+    follow(&mut story, "oil-set", "still above or below");
+    assert_eq!(stands_at(&story), "set-oil");
+    let left = story.job.run().unwrap().walked().iter().rev().nth(1);
+    assert!(matches!(
+        left.unwrap().left.as_ref().unwrap().how,
+        How::Outcome(_)
+    ));
+}
