@@ -93,9 +93,8 @@ impl Story {
             shelf: SHIPPED.clone(),
             number,
             who: "Ines Harrow".to_owned(),
-            now: Utc
-                .with_ymd_and_hms(2026, 3, 2 + u32::try_from(number).unwrap_or(0), 8, 15, 0)
-                .unwrap(),
+            now: Utc.with_ymd_and_hms(2026, 3, 2, 8, 15, 0).unwrap()
+                + TimeDelta::days(i64::try_from(number).unwrap_or(0)),
             facts: BTreeMap::new(),
             answers: BTreeMap::new(),
             choices: BTreeMap::new(),

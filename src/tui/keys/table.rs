@@ -75,7 +75,7 @@ pub static TABLE: &[Row] = &[
         help: "search all jobs: plate, complaint, code, cause, any word",
         contexts: &[Board],
         when: always,
-        foot: 3,
+        foot: 8,
     },
     Row {
         act: Act::Closed,
@@ -84,7 +84,7 @@ pub static TABLE: &[Row] = &[
         help: "show the jobs that were handed over as well, or only the open ones",
         contexts: &[Board],
         when: always,
-        foot: 4,
+        foot: 9,
     },
     Row {
         act: Act::Save,

@@ -446,7 +446,7 @@ fn what_was_said_of_a_clock_that_waits_goes_as_it_is_started() {
 fn a_wait_that_began_by_itself_says_so_and_how_it_is_begun() {
     let mut b = early();
     b.sees("left of 01:00")
-        .sees("by itself from 10:00")
+        .sees("runs since 10:00")
         .sees("Ctrl-T: begins now");
     b.wait(20).keys("<C-t>");
     b.sees("01:00 left of 01:00")

@@ -82,10 +82,12 @@ fn head(model: &Model, count: usize, columns: u16) -> Sheet {
         } else {
             format!("Open {things}")
         };
-        top.row(vec![
-            Part::new(Role::Strong, what),
-            Part::new(Role::Muted, format!("  {count}")),
-        ]);
+        let mut parts = vec![Part::new(Role::Strong, what)];
+        // How many there are is not known before they are read.
+        if board.asked {
+            parts.push(Part::new(Role::Muted, format!("  {count}")));
+        }
+        top.row(parts);
     }
     top.blank();
     top

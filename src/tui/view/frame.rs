@@ -31,6 +31,38 @@ pub fn draw(model: &Model, canvas: &mut Canvas, area: Rect) {
 
 fn head(model: &Model, canvas: &mut Canvas, area: Rect) {
     canvas.tint(area, 0, Role::Focus);
+    let (left, flow) = words(model);
+    let switch = if model.mouse { "mouse on" } else { "mouse off" };
+    // The switch has its place at every size: whoever cannot mark text must see why.
+    let room = usize::from(area.width).saturating_sub(width(switch) + 2);
+    let (left, right) = match flow {
+        Some(title) => side_by_side(&left, &title, room),
+        None => (left, model.who.clone()),
+    };
+    let end = canvas.put(area, 1, 0, &left, Role::Focus);
+    let from_right = |text: &str| {
+        let room = u16::try_from(width(text)).unwrap_or(area.width);
+        area.width.saturating_sub(room + 1)
+    };
+    let both = format!("{right}  {switch}");
+    if from_right(&both) > end + 2 {
+        canvas.put(area, from_right(&both), 0, &both, Role::Focus);
+        // The same place switches it off by a click; on again it goes by its key.
+        let x = area.x + from_right(switch);
+        let row = Rect {
+            x,
+            width: area.right().saturating_sub(x),
+            height: 1,
+            ..area
+        };
+        canvas.hit(row, Message::Do(Act::Mouse));
+    } else if from_right(&right) > end + 2 {
+        canvas.put(area, from_right(&right), 0, &right, Role::Focus);
+    }
+}
+
+/// What stands in the head: the job or the board, and the title of the flow that is walked.
+fn words(model: &Model) -> (String, Option<String>) {
     let left = match (&model.open, model.screen) {
         (Some(open), Screen::Walk | Screen::Record(_)) => {
             let opening = open.job.opening.clone().unwrap_or_default();
@@ -61,43 +93,27 @@ fn head(model: &Model, canvas: &mut Canvas, area: Rect) {
         }
         _ => None,
     };
-    let switch = if model.mouse { "mouse on" } else { "mouse off" };
-    // The switch has its place at every size: whoever cannot mark text must see why.
-    let room = usize::from(area.width).saturating_sub(width(switch) + 2);
-    let (left, right) = match flow {
-        Some(title) => side_by_side(&left, &title, room),
-        None => (left, model.who.clone()),
-    };
-    let end = canvas.put(area, 1, 0, &left, Role::Focus);
-    let from_right = |text: &str| {
-        let room = u16::try_from(width(text)).unwrap_or(area.width);
-        area.width.saturating_sub(room + 1)
-    };
-    let both = format!("{right}  {switch}");
-    if from_right(&both) > end + 2 {
-        canvas.put(area, from_right(&both), 0, &both, Role::Focus);
-        // The same place switches it off by a click; on again it goes by its key.
-        let x = area.x + from_right(switch);
-        let row = Rect {
-            x,
-            width: area.right().saturating_sub(x),
-            height: 1,
-            ..area
-        };
-        canvas.hit(row, Message::Do(Act::Mouse));
-    } else if from_right(&right) > end + 2 {
-        canvas.put(area, from_right(&right), 0, &right, Role::Focus);
-    }
+    (left, flow)
 }
 
-/// A flow's title is never left out for a long car: so large a part of the row is kept for it.
-const TITLE: usize = 4;
+/// The head in one line, as long as it is: for a text that is copied or read aloud.
+pub fn title(model: &Model) -> String {
+    let (left, flow) = words(model);
+    let words = std::iter::once(left).chain(flow);
+    words.collect::<Vec<_>>().join("   ")
+}
+
+/// A flow's title is never left out for a long car: so large a part of the row is kept for it, in fifths.
+const TITLE: usize = 2;
 
 /// The car and the flow's title in one row, each shortened where both are too long for it.
 fn side_by_side(car: &str, title: &str, columns: usize) -> (String, String) {
     // One column at either edge, and three between.
     let room = columns.saturating_sub(5);
-    let car = shortened(car, room.saturating_sub(width(title).min(columns / TITLE)));
+    let car = shortened(
+        car,
+        room.saturating_sub(width(title).min(columns * TITLE / 5)),
+    );
     let title = shortened(title, room.saturating_sub(width(&car)));
     (car, title)
 }

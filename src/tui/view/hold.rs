@@ -161,7 +161,7 @@ pub fn since(model: &Model, timer: Timer) -> Vec<String> {
     let at = began.with_timezone(&model.zone).format("%H:%M");
     let key = keys::shown(model, Act::Timer, model.context_below());
     if timer.by_itself {
-        vec![format!("by itself from {at}"), format!("{key}: begins now")]
+        vec![format!("runs since {at}"), format!("{key}: begins now")]
     } else {
         vec![format!("begun at {at}"), format!("{key}: begins anew")]
     }

@@ -37,8 +37,11 @@ pub fn text(model: &Model) -> String {
     super::draw(&whole, &mut buffer);
     let cells = usize::from(columns);
     let mut lines: Vec<String> = buffer.content.chunks(cells).map(row).collect();
-    // The keys are no part of what there is to read.
+    // The keys are no part of what there is to read, nor is the switch of the mouse; the head stands whole.
     lines.pop();
+    if let Some(head) = lines.first_mut() {
+        *head = format!(" {}", super::frame::title(model));
+    }
     let blank = lines
         .iter()
         .rev()
