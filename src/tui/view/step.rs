@@ -65,10 +65,9 @@ fn draw_timer(canvas: &mut Canvas, area: Rect, timer: Timer, words: &[String]) {
     if large {
         clock::draw(canvas, area, &clock::text(timer.left), role);
     }
-    let mut row = if large { rows } else { 0 };
-    for (n, line) in words.iter().enumerate() {
+    let first = if large { rows } else { 0 };
+    for (row, (n, line)) in (first..).zip(words.iter().enumerate()) {
         canvas.put(area, 0, row, line, if n == 0 { role } else { Role::Plain });
-        row += 1;
     }
 }
 
