@@ -20,7 +20,7 @@ use crate::practice::kept::folder;
 use crate::rules::evidence::simulated::CARS;
 use crate::tui::Begin;
 use crate::tui::driver::OpensStore;
-use crate::tui::{self, Onward};
+use crate::tui::{self, Demo, Notes, Onward};
 
 static DEMO: Dir<'static> = include_dir!("$CARGO_MANIFEST_DIR/demo-jobs");
 
@@ -53,6 +53,22 @@ pub fn run(args: &BoardArgs, common: &Common) -> Result<Outcome, CliError> {
     if !args.plain && !tui::has_terminal() {
         return Ok(no_terminal());
     }
+    loop {
+        if let Some(outcome) = own_board(args, common)? {
+            return Ok(outcome);
+        }
+        // Whoever comes back from the demo jobs is at their own again.
+        let board = DemoArgs {
+            board: args.clone(),
+        };
+        if let Some(outcome) = demo_board(&board, common, Demo::BesideOwn)? {
+            return Ok(outcome);
+        }
+    }
+}
+
+/// The board of the workshop's own jobs; nothing where somebody goes on to the demo jobs.
+fn own_board(args: &BoardArgs, common: &Common) -> Result<Option<Outcome>, CliError> {
     let store = common.store()?;
     let place = store.file().display().to_string();
     let mut again = match &common.data {
@@ -62,26 +78,25 @@ pub fn run(args: &BoardArgs, common: &Common) -> Result<Outcome, CliError> {
     if args.plain {
         again.push_str(" --plain");
     }
-    let note = format!("kept in {place}; `{again}` goes on");
+    let notes = Notes {
+        jobs: format!("kept in {place}; `{again}` goes on"),
+        exercises: exercises_note(common)?,
+    };
     let kept = store.file().parent().map(std::path::Path::to_path_buf);
-    let own = own_jobs(common);
-    let ended = screens(
+    screens(
         args,
         common,
         Box::new(store),
-        (kept, note),
-        Some(own),
-        Begin::Jobs,
-    )?;
-    match ended {
-        Some(outcome) => Ok(outcome),
-        None => demo(
-            &DemoArgs {
-                board: args.clone(),
-            },
-            common,
-        ),
-    }
+        (kept, notes),
+        Some(own_jobs(common)),
+        (Begin::Jobs, Demo::No),
+    )
+}
+
+/// Where exercises are kept.
+fn exercises_note(common: &Common) -> Result<String, CliError> {
+    let place = folder(&common.folder()?).display().to_string();
+    Ok(format!("exercises are kept in {place}"))
 }
 
 /// Opens the exercises, and begins one if it is named.
@@ -102,17 +117,19 @@ pub fn practise(
         return Ok(Outcome::Misused);
     }
     let store = common.store()?;
-    let place = folder(&common.folder()?).display().to_string();
     let kept = store.file().parent().map(std::path::Path::to_path_buf);
-    let note = format!("exercises are kept in {place}");
+    let notes = Notes {
+        jobs: format!("kept in {}; `ruleout` goes on", store.file().display()),
+        exercises: exercises_note(common)?,
+    };
     let begin = exercise.map_or(Begin::Exercises, Begin::Exercise);
     let ended = screens(
         args,
         common,
         Box::new(store),
-        (kept, note),
+        (kept, notes),
         Some(own_jobs(common)),
-        begin,
+        (begin, Demo::No),
     )?;
     Ok(ended.unwrap_or(Outcome::Fine))
 }
@@ -125,18 +142,27 @@ pub fn demo(args: &DemoArgs, common: &Common) -> Result<Outcome, CliError> {
     if !args.board.plain && !tui::has_terminal() {
         return Ok(no_terminal());
     }
+    let ended = demo_board(args, common, Demo::ByItself)?;
+    Ok(ended.unwrap_or(Outcome::Fine))
+}
+
+/// The board of the demo jobs; nothing where somebody goes back to their own.
+fn demo_board(args: &DemoArgs, common: &Common, demo: Demo) -> Result<Option<Outcome>, CliError> {
     let store = demo_store()?;
     let own = Seen::default().look(&store)?;
     let own: tui::OwnJobs = Box::new(move || Ok(own.clone()));
-    let ended = screens(
+    let notes = Notes {
+        jobs: "the demo jobs are gone now".to_owned(),
+        exercises: "the exercises beside the demo jobs are gone now".to_owned(),
+    };
+    screens(
         &args.board,
         common,
         Box::new(store),
-        (None, "the demo jobs are gone now".to_owned()),
+        (None, notes),
         Some(own),
-        Begin::Jobs,
-    )?;
-    Ok(ended.unwrap_or(Outcome::Fine))
+        (Begin::Jobs, demo),
+    )
 }
 
 /// A store in memory that holds the demo jobs.
@@ -180,14 +206,14 @@ fn bring_up_to(now: DateTime<Utc>, jobs: &mut [(PathBuf, JobFile)]) {
     }
 }
 
-/// The screens, or the walk in lines; nothing where somebody goes on to the demo jobs.
+/// The screens, or the walk in lines; nothing where somebody goes on to the demo jobs, or back from them.
 fn screens(
     args: &BoardArgs,
     common: &Common,
     store: Box<dyn Store>,
-    (kept, data_note): (Option<PathBuf>, String),
+    (kept, notes): (Option<PathBuf>, Notes),
     own_jobs: Option<tui::OwnJobs>,
-    begin: Begin,
+    (begin, demo): (Begin, Demo),
 ) -> Result<Option<Outcome>, CliError> {
     let settings = common.settings();
     let first = settings.settings.people.first().cloned();
@@ -199,6 +225,7 @@ fn screens(
     };
     let options = tui::Options {
         offers_demo: kept.is_some() && !args.plain,
+        demo,
         store,
         shelf: Box::new(move || flows.shelf().map_err(|error| error.to_string())),
         settings,
@@ -214,7 +241,7 @@ fn screens(
         own_jobs,
         makes_cars: Some(makes_cars(common)),
         cars_on_paper: Some(makes_cars(common)),
-        data_note,
+        notes,
     };
     if args.plain {
         return plain::run(options, job).map(Some);

@@ -88,6 +88,31 @@ impl Job {
         })
     }
 
+    /// Whether all that the present step's set-up puts in place stands from before: another step has put it there, or this
+    /// one at an earlier visit. A set-up that names nothing is never known to stand.
+    pub fn is_set_up_before(&self) -> bool {
+        let Some((run, step)) = self.run().and_then(|run| Some((run, run.step()?))) else {
+            return false;
+        };
+        let set_up = step.set_up.clone().unwrap_or_default();
+        let closed = set_up.seal.into_iter().map(Fitted::Closed);
+        let mut wanted = closed
+            .chain(set_up.supply.into_iter().map(Fitted::Supply))
+            .peekable();
+        let here = Station::Step(step.id.clone());
+        let test = run.visit().map(|visit| visit.test);
+        let was_here = run.path.iter().take(run.at).any(|visit| {
+            let done = matches!(&visit.left, Some(left) if matches!(left.how, How::Outcome(_)));
+            done && visit.station == here && Some(visit.test) == test
+        });
+        let by_other = |stands: &Stands| stands.step != step.title || stands.flow != run.flow.title;
+        wanted.peek().is_some()
+            && wanted.all(|what| {
+                let mut fitted = self.fitted.iter().filter(|stands| stands.what == what);
+                fitted.any(|stands| was_here || by_other(stands))
+            })
+    }
+
     /// The supplies that stand connected, as far as anybody knows.
     pub fn supplies_on(&self) -> impl Iterator<Item = &str> {
         self.fitted.iter().filter_map(|stands| match &stands.what {

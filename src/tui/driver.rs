@@ -54,7 +54,7 @@ pub enum Left {
     Copy(String),
     /// Sleep until the program is called up again.
     Suspend,
-    /// Leave for the demo jobs.
+    /// Leave for the demo jobs, or back from them.
     Demo,
     /// Leave.
     Quit,

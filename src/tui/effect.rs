@@ -80,7 +80,7 @@ pub enum Effect {
     },
     /// Make this page of the open job, and save it where files usually land.
     Paper(Edition),
-    /// Leave for the demo jobs.
+    /// Leave for the demo jobs, or back from them.
     Demo,
     /// Put the program to sleep until it is called up again.
     Suspend,

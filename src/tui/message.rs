@@ -249,6 +249,8 @@ pub enum Act {
     NextJob,
     /// Look at demo jobs.
     Demo,
+    /// Back from them to the workshop's own jobs.
+    Return,
     /// Change the settings.
     Settings,
     /// The screen as plain text.

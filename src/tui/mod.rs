@@ -48,6 +48,7 @@ use checker::Checker;
 use driver::{Driver, Left, Outside};
 use habits::Kept;
 use input::Input;
+pub use model::Demo;
 use model::Model;
 use terminal::Screen;
 use theme::{Able, Theme};
@@ -87,13 +88,23 @@ pub struct Options {
     pub cars_on_paper: Option<MakesCars>,
     /// Whether demo jobs can be looked at from here.
     pub offers_demo: bool,
-    /// Where the jobs are kept and how to go on, for the line that is printed on leaving:
-    /// "kept in FILE; `ruleout` goes on".
-    pub data_note: String,
+    /// Whether these are the demo jobs.
+    pub demo: Demo,
+    /// What is printed on leaving.
+    pub notes: Notes,
     /// Opens the store of exercises.
     pub practice: Option<driver::OpensStore>,
     /// Where to begin.
     pub begin: Begin,
+}
+
+/// The line that is printed on leaving: where the work is kept and how to go on.
+#[derive(Clone, Debug)]
+pub struct Notes {
+    /// Of jobs: "kept in FILE; `ruleout` goes on".
+    pub jobs: String,
+    /// Of exercises, which are kept elsewhere.
+    pub exercises: String,
 }
 
 /// Where to begin.
@@ -112,7 +123,7 @@ pub enum Begin {
 pub enum Onward {
     /// Away.
     Away,
-    /// To the demo jobs.
+    /// To the demo jobs, or back from them.
     Demo,
 }
 
@@ -133,7 +144,7 @@ pub enum TuiError {
 /// If the terminal refuses; it is given back first.
 pub fn run(options: Options, job: Option<Uuid>) -> Result<Onward, TuiError> {
     let begins = options.begin.clone();
-    let (mut begun, data_note) = begun(options);
+    let (mut begun, notes) = begun(options);
     let mut screen = Screen::take()?;
     let driver = &mut begun.driver;
     driver.reads_aside = true;
@@ -147,7 +158,7 @@ pub fn run(options: Options, job: Option<Uuid>) -> Result<Onward, TuiError> {
     });
     drop(screen);
     if !matches!(result, Ok(Onward::Demo)) {
-        farewell(&begun.driver.model, &data_note)?;
+        farewell(&begun.driver.model, &notes)?;
     }
     result
 }
@@ -159,8 +170,8 @@ struct Begun {
     flows: Option<Flows>,
 }
 
-/// A driver on this computer, and the line that is printed on leaving.
-fn begun(options: Options) -> (Begun, String) {
+/// A driver on this computer, and what is printed on leaving.
+fn begun(options: Options) -> (Begun, Notes) {
     let zone = *Local::now().offset();
     let able = Able::by(|name| std::env::var(name).ok());
     let mut model = Model::new(
@@ -173,6 +184,7 @@ fn begun(options: Options) -> (Begun, String) {
     model.able = able;
     model.who_is_guessed = options.who_is_guessed;
     model.offers_demo = options.offers_demo;
+    model.demo = options.demo;
     model.mouse = options.settings.settings.mouse;
     let (_, wrong) = file::gauges(&options.settings);
     model.take_settings(options.settings, wrong);
@@ -198,7 +210,7 @@ fn begun(options: Options) -> (Begun, String) {
         shelf: options.shelf,
         flows: options.flows,
     };
-    (begun, options.data_note)
+    (begun, options.notes)
 }
 
 /// Draws the first screen before anything is read, then reads the flows and the jobs.
@@ -333,18 +345,52 @@ fn next(
 }
 
 /// One line on the ordinary screen: where the work is, and how to go on with it.
-fn farewell(model: &Model, data_note: &str) -> io::Result<()> {
-    let mut out = io::stdout().lock();
-    let note = clean::clean(data_note);
+fn farewell(model: &Model, notes: &Notes) -> io::Result<()> {
+    writeln!(io::stdout().lock(), "ruleout: {}", parting(model, notes))
+}
+
+/// What that line says; exercises are not kept where jobs are.
+fn parting(model: &Model, notes: &Notes) -> String {
+    let (note, what) = if model.practice {
+        (&notes.exercises, "exercise")
+    } else {
+        (&notes.jobs, "job")
+    };
+    let note = clean::clean(note);
     let opening = model
         .open
         .as_ref()
         .and_then(|open| Some((open.number, open.job.opening.as_ref()?)));
     match opening {
+        Some((number, _)) if model.practice => format!("{what} {number}: {note}"),
         Some((number, opening)) => {
             let plate = clean::clean(&opening.vehicle.plate);
-            writeln!(out, "ruleout: job {number} ({plate}): {note}")
+            format!("{what} {number} ({plate}): {note}")
         }
-        None => writeln!(out, "ruleout: {note}"),
+        None => note,
+    }
+}
+
+#[cfg(test)]
+mod leaving {
+    use super::tests::bench::Bench;
+    use super::{Notes, parting};
+
+    #[test]
+    fn the_line_on_leaving_names_where_that_is_kept_which_was_worked_on() {
+        let notes = Notes {
+            jobs: "kept in jobs.db".to_owned(),
+            exercises: "exercises are kept in practice".to_owned(),
+        };
+        let mut b = Bench::at_hold();
+        assert_eq!(
+            parting(&b.driver.model, &notes),
+            "job 1 (XK 42 TRY): kept in jobs.db"
+        );
+        b.driver.model.practice = true;
+        assert_eq!(
+            parting(&b.driver.model, &notes),
+            "exercise 1: exercises are kept in practice"
+        );
     }
 }

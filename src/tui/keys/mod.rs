@@ -10,7 +10,7 @@ mod table;
 
 use super::input::{Key, Press};
 use super::message::{Act, Edit, Message};
-use super::model::Model;
+use super::model::{Demo, Model};
 
 /// What is on screen, as far as keys are concerned.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -130,14 +130,34 @@ impl Row {
 
     /// A word or two for the footer, as it is called where the model stands.
     pub fn words_in(&self, model: &Model) -> &'static str {
+        if self.goes_back(model) {
+            return "own jobs";
+        }
         self.in_practice(model)
             .map_or(self.words, |(_, words, _)| words)
     }
 
     /// A line for the help, as it is called where the model stands.
     pub fn help_in(&self, model: &Model) -> &'static str {
+        if self.goes_back(model) {
+            return "back to the workshop's own jobs; these are thrown away";
+        }
         self.in_practice(model)
             .map_or(self.help, |(_, _, help)| help)
+    }
+
+    /// What it does where the model stands: the letter that leaves the program leads back where the demo jobs were come to
+    /// from.
+    pub fn act_in(&self, model: &Model) -> Act {
+        if self.goes_back(model) {
+            Act::Return
+        } else {
+            self.act
+        }
+    }
+
+    fn goes_back(&self, model: &Model) -> bool {
+        self.act == Act::Quit && !self.is_fixed() && model.demo == Demo::BesideOwn
     }
 
     fn in_practice(&self, model: &Model) -> Option<&'static (Act, &'static str, &'static str)> {
@@ -222,7 +242,7 @@ pub fn meaning(model: &Model, press: Press) -> Option<Message> {
             && !(typed_already && press.key == EXPLAIN)
     });
     if let Some(row) = row {
-        return Some(Message::Do(row.act));
+        return Some(Message::Do(row.act_in(model)));
     }
     if let Some(act) = listed_in_more(model, press) {
         return Some(Message::Listed(act));

@@ -18,7 +18,7 @@ pub static MOVES: &[Row] = &[
         words: "next",
         help: "to the next field, or the next page",
         contexts: &[Field, Words, Evidence],
-        when: always,
+        when: Model::has_next_field,
         foot: 3,
     },
     Row {
@@ -27,7 +27,7 @@ pub static MOVES: &[Row] = &[
         words: "before",
         help: "to the field before, or the page before",
         contexts: &[Field, Words, Evidence],
-        when: always,
+        when: Model::has_next_field,
         foot: 0,
     },
     Row {

@@ -206,6 +206,18 @@ impl Form {
         })
     }
 
+    /// Whether another form of the same fields is filled in otherwise.
+    pub fn differs(&self, other: &Self) -> bool {
+        let pairs = self.fields.iter().zip(&other.fields);
+        pairs.into_iter().any(|(one, other)| {
+            let words = |field: &Field| match field.kind {
+                FieldKind::Words { at, .. } => at,
+                _ => None,
+            };
+            one.text.value() != other.text.value() || words(one) != words(other)
+        })
+    }
+
     /// Checks every field and notes what is wrong beside it; the focus goes to the first that is.
     pub fn check(&mut self) -> bool {
         for field in &mut self.fields {

@@ -113,8 +113,22 @@ pub struct Model {
     pub asks_to_wait: bool,
     /// Demo jobs can be looked at from here.
     pub offers_demo: bool,
+    /// Whether these are the demo jobs, and whether the workshop's own wait behind them.
+    pub demo: Demo,
     /// Timers of jobs that are not in sight.
     pub elsewhere: Vec<RunsElsewhere>,
+}
+
+/// Whether the jobs on the board are invented ones in a store that is thrown away.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Demo {
+    /// The workshop's own jobs.
+    #[default]
+    No,
+    /// Invented ones, asked for by a command.
+    ByItself,
+    /// Invented ones, come to from the board of the workshop's own.
+    BesideOwn,
 }
 
 /// A number that is being typed.
@@ -300,6 +314,7 @@ impl Model {
             has_clock: true,
             asks_to_wait: true,
             offers_demo: false,
+            demo: Demo::default(),
             elsewhere: Vec::new(),
         };
         model.say_what_is_broken();

@@ -177,6 +177,14 @@ impl Model {
         !self.practice && !self.is_stopped() && self.open.is_some()
     }
 
+    /// Whether there is another field, or page, to go to.
+    pub fn has_next_field(&self) -> bool {
+        match self.overs.last() {
+            Some(Over::Form(form)) => form.fields.len() > 1,
+            _ => true,
+        }
+    }
+
     /// Whether there is another open job to go to.
     pub fn has_other_job(&self) -> bool {
         let open = self.open.as_ref();

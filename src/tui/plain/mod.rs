@@ -50,7 +50,7 @@ enum Coming {
 /// # Errors
 /// If nothing can be written; everything accepted before is kept.
 pub fn run(options: Options, job: Option<Uuid>) -> Result<Ended, TuiError> {
-    let (mut begun, note) = begun(options);
+    let (mut begun, notes) = begun(options);
     let shelf = (begun.shelf)().map_err(TuiError::Flows)?;
     begun.driver.model.put_shelf(shelf);
     let mut checker = Checker::default();
@@ -74,7 +74,7 @@ pub fn run(options: Options, job: Option<Uuid>) -> Result<Ended, TuiError> {
     if walk.prompted {
         writeln!(io::stdout())?;
     }
-    farewell(walk.session.model(), &note)?;
+    farewell(walk.session.model(), &notes)?;
     // The claim is given back before the program ends.
     drop(walk);
     if let Some(signal) = signal {

@@ -11,7 +11,7 @@ use ratatui::backend::TestBackend;
 use uuid::Uuid;
 
 use crate::check::shelf::{Found, owners};
-use crate::engine::event::{Event, What};
+use crate::engine::event::{Event, Opening, Vehicle, What};
 use crate::flow::shelf::Shelf;
 use crate::job::sqlite::SqliteStore;
 use crate::job::store::{Claim, JobLine, Store, StoreError, Writer};
@@ -114,6 +114,26 @@ impl Bench {
         bench.resize(80, 24);
         bench.left = bench.driver.start();
         bench.draw();
+        bench
+    }
+
+    /// A job of which this has happened, opened from the board; the shipped flows are at hand.
+    pub fn on_job(what: Vec<What>) -> Self {
+        let events: Vec<Event> = (1..)
+            .zip(what)
+            .map(|(seq, what)| Event {
+                id: Uuid::now_v7(),
+                seq,
+                at: start(),
+                who: "Kim Archer".to_owned(),
+                what,
+            })
+            .collect();
+        let mut store = SqliteStore::in_memory().unwrap();
+        store.append(Uuid::now_v7(), 0, &events).unwrap();
+        let mut bench = Self::with(store, shipped().clone());
+        bench.keys("<Enter>");
+        assert_eq!(bench.driver.model.open.as_ref().unwrap().job.misfits, []);
         bench
     }
 
@@ -456,6 +476,30 @@ impl Bench {
     pub fn last(&self) -> What {
         self.record().pop().unwrap()
     }
+}
+
+/// A job that was opened for a complaint, with a flow begun on it.
+pub fn begun(complaint: &str, text: &str) -> Vec<What> {
+    let mut shelf = Shelf::default();
+    shelf.put("begun.yaml", text);
+    let shelved = shelf.iter().next().expect("a flow that loads");
+    vec![
+        What::JobOpened(Opening {
+            vehicle: Vehicle {
+                plate: "KT 7".to_owned(),
+                ..Vehicle::default()
+            },
+            complaint: complaint.to_owned(),
+            bay: "2".to_owned(),
+            ..Opening::default()
+        }),
+        What::FlowBegun {
+            flow: shelved.flow.id.clone(),
+            revision: shelved.flow.revision,
+            hash: shelved.hash.clone(),
+            text: shelved.text.clone(),
+        },
+    ]
 }
 
 /// The words of a text that may be broken over rows.

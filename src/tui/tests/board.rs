@@ -8,7 +8,7 @@ use crate::job::sqlite::SqliteStore;
 use crate::job::store::Store;
 use crate::tui::driver::Left;
 use crate::tui::message::Act;
-use crate::tui::model::Screen;
+use crate::tui::model::{Demo, Screen};
 
 #[test]
 fn an_empty_board_says_what_to_do() {
@@ -329,4 +329,26 @@ fn before_and_after_a_repair_stand_side_by_side() {
         .sees("18 %")
         .sees("down");
     b.resize(140, 40).sees("Before the repair, and after");
+}
+
+#[test]
+fn the_board_of_demo_jobs_says_so_and_q_leads_back_where_they_were_come_to_from() {
+    let mut b = Bench::at_hold();
+    b.keys("<F12>").sees_not("invented");
+    for (demo, left, words) in [
+        (Demo::ByItself, Left::Quit, "q leave"),
+        (Demo::BesideOwn, Left::Demo, "q own jobs"),
+    ] {
+        b.driver.model.demo = demo;
+        b.left.clear();
+        b.resize(140, 40);
+        b.sees("Open demo jobs  1   invented, and gone as you leave")
+            .sees(words);
+        b.keys("q");
+        assert_eq!(b.left, [left]);
+        b.left.clear();
+        // This one leaves the program, wherever one is.
+        b.keys("<C-c>");
+        assert_eq!(b.left, [Left::Quit]);
+    }
 }

@@ -165,8 +165,8 @@ fn the_evidence_way_is_gone_by_its_own_key_and_back_leads_back() {
     }
 }
 
-#[test]
-fn to_go_back_to_an_earlier_step_what_stands_in_place_is_taken_down_first() {
+/// Where what stands in place is to be taken down before the walk goes back.
+pub fn to_be_taken_down() -> Bench {
     let mut b = Bench::at_hold();
     b.joint();
     let mut b = b.weighing();
@@ -178,6 +178,12 @@ fn to_go_back_to_an_earlier_step_what_stands_in_place_is_taken_down_first() {
         .clone();
     let go = Target::Step(first);
     crate::tui::update::evidence::go_by(model, go, weighed, false);
+    b
+}
+
+#[test]
+fn to_go_back_to_an_earlier_step_what_stands_in_place_is_taken_down_first() {
+    let mut b = to_be_taken_down();
     b.sees("Take down first")
         .sees("open again: compressor outlet")
         .sees("regulated");

@@ -1,14 +1,10 @@
 //! Holds that the flow works out otherwise than by a decay or a share: by a test hole opened for a
 //! second one, and by the fall alone. The shipped flow of small leaks of fuel vapour.
 
-use uuid::Uuid;
-
-use super::bench::{Bench, shipped};
-use crate::engine::event::{Event, Opening, Vehicle, What};
+use super::bench::{Bench, begun, shipped};
+use crate::engine::event::What;
 use crate::flow::answer::Answer;
 use crate::flow::target::Target;
-use crate::job::sqlite::SqliteStore;
-use crate::job::store::Store;
 
 const FACTS: [(&str, &str); 3] = [
     ("sealed-tank", "no"),
@@ -35,22 +31,8 @@ fn answer(text: &str) -> Answer {
 /// A job at a step of the flow, where the closed hold was read before.
 fn at(step: &str) -> Bench {
     let shelved = shipped().find("vapour-small-leak").unwrap();
-    let (flow, mut what) = (&shelved.flow, Vec::new());
-    what.push(What::JobOpened(Opening {
-        vehicle: Vehicle {
-            plate: "KT 7".to_owned(),
-            ..Vehicle::default()
-        },
-        complaint: "smells of fuel".to_owned(),
-        bay: "2".to_owned(),
-        ..Opening::default()
-    }));
-    what.push(What::FlowBegun {
-        flow: flow.id.clone(),
-        revision: flow.revision,
-        hash: shelved.hash.clone(),
-        text: shelved.text.clone(),
-    });
+    let flow = &shelved.flow;
+    let mut what = begun("smells of fuel", &shelved.text);
     what.extend(FACTS.iter().map(|(fact, value)| What::FactNoted {
         fact: (*fact).to_owned(),
         value: answer(value),
@@ -75,21 +57,8 @@ fn at(step: &str) -> Bench {
     what.extend(cautions.map(|caution| What::CautionAccepted {
         caution: caution.clone(),
     }));
-    let events: Vec<Event> = (1..)
-        .zip(what)
-        .map(|(seq, what)| Event {
-            id: Uuid::now_v7(),
-            seq,
-            at: "2026-03-02T08:00:00Z".parse().unwrap(),
-            who: "Kim Archer".to_owned(),
-            what,
-        })
-        .collect();
-    let mut store = SqliteStore::in_memory().unwrap();
-    store.append(Uuid::now_v7(), 0, &events).unwrap();
-    let mut b = Bench::with(store, shipped().clone());
+    let mut b = Bench::on_job(what);
     b.samples = true;
-    b.keys("<Enter>");
     if b.screen().contains("> Enter") {
         b.keys("<Enter>");
     }

@@ -7,7 +7,7 @@ use super::practice;
 use crate::tui::input::{Input, Press};
 use crate::tui::keys;
 use crate::tui::message::{Act, Message};
-use crate::tui::model::Model;
+use crate::tui::model::{Model, Over};
 use crate::tui::update::update;
 
 /// A kind of screen: its name, a bench to begin from, and the keys that lead to it.
@@ -77,6 +77,53 @@ pub const SCREENS: [Way; 49] = [
     ("exercises that ended", practice::ended, "<Esc><F12>"),
     ("who has practised", practice::ended, "<Esc><F12>w"),
 ];
+
+/// Kinds of screen whose keys are tried and that no picture is kept of: forms, lists, dialogs, texts over others.
+const MORE: [Way; 25] = [
+    ("note", judged, "n"),
+    ("remark", judged, "k"),
+    ("skip", judged, "s"),
+    ("could not tell", Bench::at_hold, "<F2>"),
+    ("correct a reading", judged, "e1<Enter>"),
+    ("correct a fact", judged, "e6<Enter>"),
+    ("why another outcome", judged, "o2<Enter>"),
+    ("who agrees", judged, "<Enter>1<Enter>"),
+    ("who declines", judged, "<Enter>2<Enter>"),
+    ("declined", judged, "<Enter>2<Enter>Ms Finch<Enter>"),
+    ("what comes off before the car goes", judged, "<C-e>"),
+    ("what the customer is told", opened, "<C-e>"),
+    ("open again", opened, "<C-e>fine<Enter>3<Enter>"),
+    ("complaint", judged, "<C-a>"),
+    ("more at a hold that runs", super::hold::running, "<F9>"),
+    ("help of a form", judged, "n<F1>"),
+    ("help of a list", judged, "m<F1>"),
+    ("help of the evidence", weighed, "x<F1>"),
+    ("take down first", taken_down, ""),
+    ("hands", practice::reading, "<C-y>"),
+    ("openings by hand", practice::reading, "<C-y>2<Enter>"),
+    ("supply by hand", practice::reading, "<C-y>4<Enter>"),
+    ("levels", practice::board, "pn1<Enter>"),
+    ("end the exercise", practice::reading, "<C-e>"),
+    ("more in an exercise", practice::reading, "<F9>"),
+];
+
+fn taken_down() -> Bench {
+    super::evidence::to_be_taken_down()
+}
+
+/// A bench on a kind of screen of which no picture is kept.
+fn other(name: &str) -> Bench {
+    let (_, from, keys) = MORE.into_iter().find(|(known, ..)| *known == name).unwrap();
+    let mut bench = from();
+    bench.keys(keys);
+    bench
+}
+
+/// Benches on all kinds of screen, with their names.
+fn everywhere() -> impl Iterator<Item = (&'static str, Bench)> {
+    let more = MORE.into_iter().map(|(name, ..)| (name, other(name)));
+    names().map(|name| (name, shown(name))).chain(more)
+}
 
 fn opened() -> Bench {
     let mut b = Bench::new();
@@ -156,36 +203,104 @@ fn the_list_of_screens_is_what_it_says() {
     }
 }
 
+/// Whether an act changes anything that can be seen, or has an effect outside.
+fn does_something(model: &Model, message: Message) -> bool {
+    let mut after = model.clone();
+    after.notice = None;
+    let effects = update(&mut after, model.now, message);
+    let state = |m: &Model| {
+        let open = m.open.as_ref();
+        let open = open.map(|o| {
+            format!(
+                "{:?} {:?} {:?} {} {}",
+                o.entry, o.again, o.at, o.scroll, o.brief
+            )
+        });
+        format!("{:?} {:?} {open:?} {:?}", m.overs, m.screen, m.board)
+    };
+    let before = Model {
+        notice: None,
+        ..model.clone()
+    };
+    state(&after) != state(&before) || after.notice.is_some() || !effects.is_empty()
+}
+
 #[test]
-fn no_footer_shows_a_key_that_does_nothing() {
-    for name in names() {
-        let bench = shown(name);
+fn the_other_screens_are_what_they_say() {
+    let marks = [
+        ("note", "Note"),
+        ("skip", "Skip"),
+        ("could not tell", "Why"),
+        ("correct a reading", "New value"),
+        ("correct a fact", "Correct a fact about the vehicle"),
+        ("why another outcome", "Why"),
+        ("who agrees", "Who, and how"),
+        ("who declines", "Who, and why"),
+        ("declined", "Declined by"),
+        ("what comes off before the car goes", "Before the car goes"),
+        ("what the customer is told", "Customer is told"),
+        ("open again", "Why"),
+        ("complaint", "Complaint"),
+        ("more at a hold that runs", "What can be done here"),
+        ("help of a form", "Help"),
+        ("take down first", "Take down first"),
+        ("hands", "Your hands"),
+        ("openings by hand", "Close or open by hand"),
+        ("supply by hand", "Gas"),
+        ("levels", "At which level?"),
+        ("end the exercise", "End the exercise?"),
+        ("more in an exercise", "What can be done here"),
+    ];
+    for (name, text) in marks {
+        other(name).sees(text);
+    }
+}
+
+/// Acts that only move the cursor or the text: at an end there is nowhere to go.
+fn only_moves(act: Act) -> bool {
+    matches!(
+        act,
+        Act::Up | Act::Down | Act::PageUp | Act::PageDown | Act::First | Act::Last
+    )
+}
+
+#[test]
+fn no_key_that_counts_on_a_screen_does_nothing() {
+    let mut idle = Vec::new();
+    for (name, bench) in everywhere() {
         let model = &bench.driver.model;
-        let before = format!("{:?} {:?}", model.overs, model.screen);
-        for row in keys::in_footer(model) {
-            let mut after = model.clone();
-            after.notice = None;
-            let effects = update(&mut after, model.now, Message::Do(row.act));
-            let entry = |m: &Model| {
-                let open = m
-                    .open
-                    .as_ref()
-                    .map(|o| format!("{:?} {:?}", o.entry, o.again));
-                format!("{open:?} {:?}", m.board)
-            };
-            let changed = format!("{:?} {:?}", after.overs, after.screen) != before
-                || entry(&after) != entry(model)
-                || after.notice.is_some()
-                || !effects.is_empty();
-            assert!(changed, "{:?} does nothing on {name}", row.act);
+        for row in keys::available(model).filter(|row| !only_moves(row.act)) {
+            if !does_something(model, Message::Do(row.act_in(model))) {
+                idle.push(format!("{:?} on {name}", row.act));
+            }
+        }
+    }
+    assert_eq!(idle, [""; 0]);
+}
+
+#[test]
+fn every_item_of_every_list_does_something() {
+    for (name, bench) in everywhere() {
+        let model = &bench.driver.model;
+        let Some(Over::List { kind, .. }) = model.overs.last() else {
+            continue;
+        };
+        let (kind, items) = (*kind, crate::tui::model::items(model, *kind));
+        assert!(!items.is_empty(), "nothing to pick on {name}");
+        for (n, item) in items.iter().enumerate() {
+            let mut picked = model.clone();
+            if let Some(Over::List { at, .. }) = picked.overs.last_mut() {
+                *at = Some(n);
+            }
+            let done = does_something(&picked, Message::Do(Act::Accept));
+            assert!(done, "{} of {kind:?} does nothing on {name}", item.label);
         }
     }
 }
 
 #[test]
 fn help_names_every_key_of_the_screen_below_it() {
-    for name in names() {
-        let mut bench = shown(name);
+    for (name, mut bench) in everywhere() {
         let context = bench.driver.model.context();
         if !keys::rows(context).any(|row| row.act == Act::Help) {
             continue;

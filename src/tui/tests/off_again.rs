@@ -1,12 +1,7 @@
 //! What set-ups left on the car is looked at as the walk comes to the proof, and again before the car goes.
 
-use uuid::Uuid;
-
-use super::bench::{Bench, shipped};
-use crate::engine::event::{Event, Opening, Vehicle, What};
-use crate::flow::shelf::hash;
-use crate::job::sqlite::SqliteStore;
-use crate::job::store::Store;
+use super::bench::{Bench, begun};
+use crate::engine::event::What;
 
 const FLOW: &str = r"
 flow: proved-by-a-drive
@@ -34,36 +29,8 @@ steps:
 
 /// The set-up was made and its question answered: the way on is the proof.
 fn before_the_proof(text: &str) -> Bench {
-    let what = [
-        What::JobOpened(Opening {
-            vehicle: Vehicle {
-                plate: "KT 7".to_owned(),
-                ..Vehicle::default()
-            },
-            complaint: "smells of fuel".to_owned(),
-            ..Opening::default()
-        }),
-        What::FlowBegun {
-            flow: "proved-by-a-drive".to_owned(),
-            revision: 1,
-            hash: hash(text),
-            text: text.to_owned(),
-        },
-    ];
-    let events: Vec<Event> = (1..)
-        .zip(what)
-        .map(|(seq, what)| Event {
-            id: Uuid::now_v7(),
-            seq,
-            at: "2026-03-02T08:00:00Z".parse().unwrap(),
-            who: "Kim Archer".to_owned(),
-            what,
-        })
-        .collect();
-    let mut store = SqliteStore::in_memory().unwrap();
-    store.append(Uuid::now_v7(), 0, &events).unwrap();
-    let mut b = Bench::with(store, shipped().clone());
-    b.keys("<Enter>").sees("Does it show?").keys("1<Enter>");
+    let mut b = Bench::on_job(begun("smells of fuel", text));
+    b.sees("Does it show?").keys("1<Enter>");
     b
 }
 

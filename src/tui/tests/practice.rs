@@ -175,7 +175,13 @@ fn openings_are_closed_by_hand_one_by_one() {
         .keys("1<Enter>")
         .sees("[ closed ] purge line")
         .sees("Closed: purge line");
-    bench.keys("<Esc>").sees("PRACTICE 1");
+    // Back is one list back, whether anything was closed or not, and then to the step.
+    bench.keys("<Esc>").sees("Your hands");
+    bench
+        .keys("<Esc>")
+        .sees("PRACTICE 1")
+        .sees_not("Your hands");
+    bench.keys("<C-y>2<Enter><Esc>").sees("Your hands");
 }
 
 #[test]
@@ -281,7 +287,7 @@ fn a_hand_keeps_its_number_at_every_step_whatever_is_done() {
     until(&mut bench, "Gauge with the tip blocked");
     let before = rows_of_hands(&mut bench);
     assert_eq!(first, before);
-    bench.keys("<C-y>2<Enter>1<Enter>2<Enter>3<Enter><Esc>");
+    bench.keys("<C-y>2<Enter>1<Enter>2<Enter>3<Enter><Esc><Esc>");
     let (number, _) = before
         .iter()
         .find(|(_, label)| label == "Connect the supply")
@@ -376,7 +382,7 @@ fn what_was_read_before_something_was_changed_does_not_stay_in_the_field() {
     bench.sees("taken out of the field");
     assert_eq!(field(&bench), "");
     // What somebody typed is theirs.
-    bench.keys("<Esc>7");
+    bench.keys("<Esc><Esc>7");
     close(&mut bench);
     assert_eq!(field(&bench), "7");
 }
@@ -393,7 +399,7 @@ fn a_word_that_the_car_showed_is_not_left_picked_once_something_was_changed() {
         .keys("<C-y>2<Enter>2<Enter>")
         .sees("taken out of the field");
     assert_eq!(picked(&bench), None);
-    bench.keys("<Esc><C-n>").sees("dies at once");
+    bench.keys("<Esc><Esc><C-n>").sees("dies at once");
     assert_eq!(picked(&bench), None);
 }
 

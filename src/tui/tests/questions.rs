@@ -250,7 +250,7 @@ fn steps_at_blocked_tip() -> Bench {
             caution: "running-engine".to_owned(),
         },
     );
-    steps::on(events)
+    Bench::on_job(events)
 }
 
 #[test]

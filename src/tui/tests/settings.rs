@@ -176,3 +176,15 @@ fn any_screen_can_be_had_as_plain_text_copied_and_saved() {
     b.keys("<C-z>");
     assert_eq!(b.left.last(), Some(&Left::Suspend));
 }
+
+#[test]
+fn settings_that_are_left_unsaved_are_said_to_be_so_and_nothing_is_promised() {
+    let mut b = Bench::new();
+    b.keys("s<Esc>")
+        .sees_not("not saved")
+        .sees_not("is kept until");
+    b.keys("s").typed("Alder Lane").keys("<Esc>");
+    b.sees("What you changed in the settings is not saved.")
+        .sees_not("is kept until");
+    b.keys("s").sees_not("Alder Lane");
+}

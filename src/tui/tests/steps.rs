@@ -1,40 +1,19 @@
 //! Every step of every flow that comes with the program, as it stands on a small screen.
 
-use chrono::{DateTime, Utc};
-use uuid::Uuid;
-
-use super::bench::{Bench, shipped};
+use super::bench::{Bench, begun, shipped};
 use super::pictures::cut_rows;
-use crate::engine::event::{Event, Opening, Vehicle, What};
+use crate::engine::event::What;
 use crate::flow::answer::Answer;
 use crate::flow::model::{PromptKind, Step};
 use crate::flow::shelf::Shelved;
 use crate::flow::target::Target;
-use crate::job::sqlite::SqliteStore;
-use crate::job::store::Store;
 use crate::tui::keys::Context;
 use crate::units::{Dimension, Quantity};
 
 /// A job that stands at a step: facts given, cautions accepted.
 pub fn standing_at(shelved: &Shelved, step: &Step) -> Vec<What> {
     let flow = &shelved.flow;
-    let opening = Opening {
-        vehicle: Vehicle {
-            plate: "BRK 214".to_owned(),
-            ..Vehicle::default()
-        },
-        complaint: "rough idle".to_owned(),
-        ..Opening::default()
-    };
-    let mut events = vec![
-        What::JobOpened(opening),
-        What::FlowBegun {
-            flow: flow.id.clone(),
-            revision: flow.revision,
-            hash: shelved.hash.clone(),
-            text: shelved.text.clone(),
-        },
-    ];
+    let mut events = begun("rough idle", &shelved.text);
     events.extend(flow.facts.iter().map(|fact| What::FactNoted {
         fact: fact.id.clone(),
         value: some_answer(&fact.kind),
@@ -69,31 +48,10 @@ fn some_answer(kind: &PromptKind) -> Answer {
     }
 }
 
-/// The screens on a job with these events.
-pub fn on(what: Vec<What>) -> Bench {
-    let mut store = SqliteStore::in_memory().unwrap();
-    let at: DateTime<Utc> = "2026-03-02T09:00:00Z".parse().unwrap();
-    let events: Vec<Event> = (1..)
-        .zip(what)
-        .map(|(seq, what)| Event {
-            id: Uuid::now_v7(),
-            seq,
-            at,
-            who: "Kim Archer".to_owned(),
-            what,
-        })
-        .collect();
-    store.append(Uuid::now_v7(), 0, &events).unwrap();
-    let mut bench = Bench::with(store, shipped().clone());
-    bench.keys("<Enter>");
-    assert_eq!(bench.driver.model.open.as_ref().unwrap().job.misfits, []);
-    bench
-}
-
 /// The screens at a step of a shipped flow.
 pub fn at(flow: &str, step: &str) -> Bench {
     let shelved = shipped().find(flow).unwrap();
-    on(standing_at(shelved, shelved.flow.step(step).unwrap()))
+    Bench::on_job(standing_at(shelved, shelved.flow.step(step).unwrap()))
 }
 
 /// Stops the test unless all words of each text are on screen, in order; others may stand between them, such as
@@ -115,7 +73,7 @@ fn at_80_by_24_instruction_and_warning_are_on_screen_before_the_first_answer_of_
     let mut by_itself = 0;
     for shelved in shipped().iter() {
         for step in &shelved.flow.steps {
-            let mut bench = on(standing_at(shelved, step));
+            let mut bench = Bench::on_job(standing_at(shelved, step));
             bench.resize(60, 20);
             let small = bench.screen();
             assert_eq!(cut_rows(&small), [""; 0], "{}:\n{small}", step.id);
@@ -168,7 +126,7 @@ fn a_fact_about_the_workshop_is_headed_as_one() {
     let shelved = shipped().find("intake-leak").unwrap();
     let mut events = standing_at(shelved, &shelved.flow.steps[0]);
     events.truncate(2);
-    let mut b = on(events);
+    let mut b = Bench::on_job(events);
     b.sees("How does the engine meter its air?")
         .sees("(about the vehicle; 1 of 3)")
         .keys("1<Enter>1<Enter>")

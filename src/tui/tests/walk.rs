@@ -395,13 +395,30 @@ fn a_page_to_print_is_written_from_the_record() {
 }
 
 #[test]
-fn a_set_up_without_anything_to_list_says_what_its_time_is_for() {
+fn a_set_up_without_anything_to_list_has_no_heading_and_its_time_says_what_it_is_for() {
     let mut b = Bench::at_hold_with(
         "set-up: {seal: [compressor outlet, throttle inlet], supply: regulated, minutes: 20}",
         "set-up: {minutes: 20}",
     );
     b.keys("<Left>");
     b.sees("Plug both ends")
-        .sees("Setting this up takes about 20 min.")
-        .sees_not("Set up (");
+        .sees("about 20 min to set up")
+        .sees_not("Set up:");
+}
+
+#[test]
+fn a_step_says_one_time_and_what_of_it_is_for_setting_up_and_none_where_that_stands() {
+    let mut b = Bench::at_hold_with(
+        "supply: regulated, minutes: 20}",
+        "supply: regulated, minutes: 20}\n    minutes: 5",
+    );
+    b.keys("<Left>");
+    b.sees("about 25 min, 20 min of them to set up")
+        .sees("Set up:");
+    // It loses pressure out of sight: the same set-up comes again, and stands.
+    b.keys("<Enter>")
+        .keys("40<Enter>30<Enter><Enter><Enter><Enter><Enter><Enter>");
+    b.sees("about 5 min, set up before")
+        .sees("Set up before; see that it is so still:")
+        .sees_not("20 min");
 }

@@ -93,7 +93,7 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
             let load = next.map(|job| Effect::Load { job, how });
             load.into_iter().collect()
         }
-        Act::Demo => vec![Effect::Demo],
+        Act::Demo | Act::Return => vec![Effect::Demo],
         Act::Settings => settings::open(model),
         Act::Plain => plain(model),
         Act::Copy => copy(model),

@@ -1,7 +1,7 @@
 //! Going back: closes what lies over the screen, empties a field, or goes one station back.
 
 use super::acts::to_board;
-use super::{list, perform};
+use super::{list, perform, settings};
 use crate::engine::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::model::{FormKind, ListKind, Model, Over, Screen};
@@ -18,6 +18,16 @@ pub fn back(model: &mut Model) -> Vec<Effect> {
         return super::files::looked_elsewhere(model);
     }
     match model.overs.pop() {
+        Some(Over::Form(form)) if form.kind == FormKind::Settings => {
+            // It shows what is, and never what somebody thought of a while ago.
+            if settings::form(model).differs(&form) {
+                model.say(
+                    Role::Caution,
+                    "What you changed in the settings is not saved.",
+                );
+            }
+            return Vec::new();
+        }
         Some(Over::Form(form)) => {
             if form.is_touched() && form.kind != FormKind::Place {
                 model

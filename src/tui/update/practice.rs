@@ -381,6 +381,12 @@ pub fn was_done(model: &mut Model, events: &[Event]) {
                 )
         })
     };
+    // Where a list stays, so does the one that it was come to from: Esc leads back there, whether anything was done or not.
+    let some_stay = model
+        .overs
+        .iter()
+        .any(|over| matches!(over, Over::List { kind, .. } if stays(*kind)));
+    let stays = |kind: ListKind| stays(kind) || some_stay && kind == ListKind::Hands;
     model
         .overs
         .retain(|over| matches!(over, Over::List { kind, .. } if stays(*kind)));

@@ -172,14 +172,18 @@ fn saved_codes(model: &Model) -> Option<String> {
         shown::words(&codes.pending)
     );
     let since = open.job.visit().map_or(0, |visit| visit.stay_seq);
-    Some(if saving::asks_whether_saved(asked.prompt) {
-        format!("Saved: {codes}.")
-    } else if seq > since {
-        format!("Saved at this step: {codes}.")
+    let whether = saving::asks_whether_saved(asked.prompt);
+    if seq > since {
+        let where_ = if whether { "" } else { " at this step" };
+        return Some(format!("Saved{where_}: {codes}."));
+    }
+    let at = times::at(at, model.now, model.zone);
+    let no_answer = if whether {
+        ""
     } else {
-        let at = times::at(at, model.now, model.zone);
-        format!("Saved before this step, {at}: {codes}. That is no answer here:")
-    })
+        " That is no answer here:"
+    };
+    Some(format!("Saved before this step, {at}: {codes}.{no_answer}"))
 }
 
 /// The same reading of the test before, what was answered here, and what was read elsewhere.

@@ -13,7 +13,7 @@ use crate::practice::start::NOT_THERE;
 use crate::tui::clean::clean;
 use crate::tui::keys::{self, Context};
 use crate::tui::message::{Act, Message};
-use crate::tui::model::Model;
+use crate::tui::model::{Demo, Model};
 use crate::tui::theme::Role;
 use crate::tui::update::flows::{doubtful, not_offered};
 
@@ -69,7 +69,12 @@ pub fn on_flows(shelf: &Shelf) -> impl Iterator<Item = String> {
 /// The search line, or what is shown.
 fn head(model: &Model, count: usize, columns: u16) -> Sheet {
     let board = &model.board;
-    let things = if model.practice { "exercises" } else { "jobs" };
+    let is_demo = !model.practice && model.demo != Demo::No;
+    let things = match (model.practice, is_demo) {
+        (true, _) => "exercises",
+        (_, true) => "demo jobs",
+        _ => "jobs",
+    };
     let mut top = Sheet::new(columns);
     if board.searching || !board.query.value().trim().is_empty() {
         let before = vec![Part::new(Role::Muted, format!("Search all {things} "))];
@@ -86,6 +91,10 @@ fn head(model: &Model, count: usize, columns: u16) -> Sheet {
         // How many there are is not known before they are read.
         if board.asked {
             parts.push(Part::new(Role::Muted, format!("  {count}")));
+        }
+        if is_demo {
+            let gone = "   invented, and gone as you leave";
+            parts.push(Part::new(Role::Caution, gone));
         }
         top.row(parts);
     }

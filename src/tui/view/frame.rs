@@ -211,7 +211,12 @@ fn foot(model: &Model, canvas: &mut Canvas, area: Rect) {
         column = canvas.put(area, column + 1, 0, word, Role::Plain) + 2;
     }
     for (row, key) in &hints {
-        column = hint(canvas, area, column, (row.act, row.words_in(model), key));
+        column = hint(
+            canvas,
+            area,
+            column,
+            (row.act_in(model), row.words_in(model), key),
+        );
     }
 }
 

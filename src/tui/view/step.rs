@@ -6,7 +6,7 @@ use ratatui::layout::Rect;
 use super::canvas::{Canvas, width};
 use super::sheet::{Part, Sheet};
 use super::{clock, hold, ways};
-use crate::engine::job::{Run, Station};
+use crate::engine::job::{Job, Run, Station};
 use crate::engine::standing::Standing;
 use crate::engine::{shown, words};
 use crate::flow::cautions::{self, Caution};
@@ -65,10 +65,9 @@ fn draw_timer(canvas: &mut Canvas, area: Rect, timer: Timer, words: &[String]) {
     if large {
         clock::draw(canvas, area, &clock::text(timer.left), role);
     }
-    let mut row = if large { rows } else { 0 };
-    for (n, line) in words.iter().enumerate() {
+    let first = if large { rows } else { 0 };
+    for (row, (n, line)) in (first..).zip(words.iter().enumerate()) {
         canvas.put(area, 0, row, line, if n == 0 { role } else { Role::Plain });
-        row += 1;
     }
 }
 
@@ -84,7 +83,7 @@ pub fn text(model: &Model, area: Rect) -> Above {
     if let Some(open) = &model.open {
         rejudged(&mut sheet, model);
         match (open.job.run(), model.standing()) {
-            (Some(run), Standing::Step(step)) => step_text(&mut sheet, run, step),
+            (Some(run), Standing::Step(step)) => step_text(&mut sheet, &open.job, run, step),
             (Some(run), Standing::Facts(_)) => before_step(&mut sheet, run),
             (Some(run), Standing::Cautions(due)) => {
                 before_step(&mut sheet, run);
@@ -135,18 +134,19 @@ fn rejudged(sheet: &mut Sheet, model: &Model) {
     sheet.blank();
 }
 
-fn step_text(sheet: &mut Sheet, run: &Run, step: &Step) {
-    title(sheet, run, Some(step));
+fn step_text(sheet: &mut Sheet, job: &Job, run: &Run, step: &Step) {
+    let before = job.is_set_up_before();
+    title(sheet, run, Some((step, before)));
     sheet.blank();
     sheet.hanging("┃ ", "┃ ", Role::Strong, &step.text);
     if !step.beware.is_empty() {
         sheet.blank();
         sheet.labelled(Role::Caution, "What fools people:", &step.beware);
     }
-    let takes_time = |set_up: &&SetUp| !names_nothing(set_up) || set_up.minutes > 0.0;
-    if let Some(set_up) = step.set_up.as_ref().filter(takes_time) {
+    let names = |set_up: &&SetUp| !names_nothing(set_up);
+    if let Some(set_up) = step.set_up.as_ref().filter(names) {
         sheet.blank();
-        set_up_text(sheet, set_up);
+        set_up_text(sheet, set_up, before);
     }
     if !step.put_back.is_empty() {
         sheet.blank();
@@ -167,7 +167,7 @@ fn step_text(sheet: &mut Sheet, run: &Run, step: &Step) {
     }
 }
 
-fn title(sheet: &mut Sheet, run: &Run, step: Option<&Step>) {
+fn title(sheet: &mut Sheet, run: &Run, step: Option<(&Step, bool)>) {
     let test = run.visit().map_or(1, |visit| visit.test);
     if test > 1 {
         sheet.text(
@@ -175,7 +175,7 @@ fn title(sheet: &mut Sheet, run: &Run, step: Option<&Step>) {
             &format!("Test {test}: again from the start, after the repair"),
         );
     }
-    if let Some(step) = step {
+    if let Some((step, before)) = step {
         let at = run
             .flow
             .steps
@@ -183,16 +183,35 @@ fn title(sheet: &mut Sheet, run: &Run, step: Option<&Step>) {
             .position(|other| other.id == step.id)
             .unwrap_or(0)
             + 1;
-        let minutes = if step.minutes > 0.0 {
-            format!("   about {}", shown::minutes(step.minutes))
-        } else {
-            String::new()
-        };
         let place = format!("Step {at} of {}  ", run.flow.steps.len());
         let used = headed(sheet, &place, &step.title);
-        if used + width(&minutes) <= sheet.columns() {
-            sheet.append(Part::new(Role::Muted, minutes));
-        }
+        let room = sheet.columns().saturating_sub(used);
+        let said = times(step, before)
+            .into_iter()
+            .map(|time| format!("   {time}"));
+        let fits = said.into_iter().find(|time| width(time) <= room);
+        sheet.append(Part::new(Role::Muted, fits.unwrap_or_default()));
+    }
+}
+
+/// What a step takes, in one figure with what of it is for setting up; the shorter wording where there is less room.
+fn times(step: &Step, before: bool) -> Vec<String> {
+    let set_up = step.set_up.as_ref().map_or(0.0, |set_up| set_up.minutes);
+    let all = shown::minutes(step.minutes + set_up);
+    let own = shown::minutes(step.minutes);
+    match (step.minutes > 0.0, set_up > 0.0) {
+        (false, false) => Vec::new(),
+        (true, true) if before => vec![
+            format!("about {own}, set up before"),
+            format!("about {own}"),
+        ],
+        (true, false) => vec![format!("about {own}")],
+        (false, true) if before => vec!["set up before".to_owned()],
+        (false, true) => vec![format!("about {all} to set up"), format!("about {all}")],
+        (true, true) => vec![
+            format!("about {all}, {} of them to set up", shown::minutes(set_up)),
+            format!("about {all}"),
+        ],
     }
 }
 
@@ -226,22 +245,13 @@ fn names_nothing(set_up: &SetUp) -> bool {
     set_up.seal.is_empty() && set_up.open.is_empty() && set_up.supply.is_none()
 }
 
-fn set_up_text(sheet: &mut Sheet, set_up: &SetUp) {
-    let minutes = if set_up.minutes > 0.0 {
-        format!(" ({})", shown::minutes(set_up.minutes))
+fn set_up_text(sheet: &mut Sheet, set_up: &SetUp, before: bool) {
+    let head = if before {
+        "Set up before; see that it is so still:"
     } else {
-        String::new()
+        "Set up:"
     };
-    if names_nothing(set_up) {
-        // It is told by the step's own text; the time is its own all the same.
-        let text = format!(
-            "Setting this up takes about {}.",
-            shown::minutes(set_up.minutes)
-        );
-        sheet.text(Role::Plain, &text);
-        return;
-    }
-    sheet.text(Role::Strong, &format!("Set up{minutes}:"));
+    sheet.text(Role::Strong, head);
     for (what, openings) in [("close off", &set_up.seal), ("open again", &set_up.open)] {
         if !openings.is_empty() {
             sheet.hanging(
