@@ -198,7 +198,7 @@ impl Driver {
 
     /// Takes what the last drawing found out.
     pub fn drew(&mut self, drawn: Drawn) {
-        self.model.settle(drawn.furthest);
+        self.model.settle(drawn.furthest, drawn.furthest_beside);
         self.drawn = drawn;
     }
 

@@ -60,6 +60,11 @@ impl Press {
         Self { key, ctrl: false }
     }
 
+    /// Whether it stands for a character where text is typed.
+    pub const fn is_typed(self) -> bool {
+        matches!(self.key, Key::Char(_)) && !self.ctrl
+    }
+
     /// A letter with the control key.
     pub const fn ctrl(letter: char) -> Self {
         Self {

@@ -187,6 +187,10 @@ pub enum Act {
     First,
     /// To the end.
     Last,
+    /// The word before, in a row of words to pick from.
+    WordBefore,
+    /// The next word.
+    WordAfter,
     /// To the next field.
     Next,
     /// To the field before.

@@ -169,7 +169,8 @@ pub static TABLE: &[Row] = &[
     },
     Row {
         act: Act::Skip,
-        keys: &[plain(Key::F(7)), letter('s')],
+        // No letter leaves a step: one typed into a question by mistake must not.
+        keys: &[plain(Key::F(7))],
         words: "skip the step",
         help: "leave the step without an outcome, and say why",
         contexts: STEP,

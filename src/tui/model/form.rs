@@ -255,7 +255,10 @@ impl Field {
             }
             FieldKind::Words { at: None, .. } => Some("pick one".to_owned()),
             FieldKind::Codes => codes(text).err(),
-            FieldKind::Listed(words) => listed(text, words).err(),
+            FieldKind::Listed(words) => match listed(text, words) {
+                Ok(taken) => unlisted(&taken, words),
+                Err(why) => Some(why),
+            },
             FieldKind::OneOf(words, _) => one_of(text, words).err(),
             FieldKind::Units => units(text).err(),
             FieldKind::Odometer => odometer(text).err(),
@@ -271,7 +274,12 @@ impl Field {
 
     /// Remembers what was warned of, where that is no more than a warning.
     pub fn note_warned(&mut self) {
-        if matches!(self.kind, FieldKind::VehicleNumber) && self.error.is_some() {
+        let may_stay = match &self.kind {
+            FieldKind::VehicleNumber => true,
+            FieldKind::Listed(words) => listed(self.text.value(), words).is_ok(),
+            _ => false,
+        };
+        if may_stay && self.error.is_some() {
             self.warned = Some(self.text.value().trim().to_owned());
         }
     }
@@ -362,13 +370,48 @@ pub fn listed(text: &str, words: &[String]) -> Result<Vec<String>, String> {
                 Some(word) => word.clone(),
                 None => return Err(format!("the list has no {n}")),
             },
-            Err(_) => part.to_owned(),
+            Err(_) => meant(part, words),
         };
         if !out.contains(&word) {
             out.push(word);
         }
     }
     Ok(out)
+}
+
+/// The word of the list that is meant: the same in other letters, or the only one in which it occurs.
+fn meant(part: &str, words: &[String]) -> String {
+    let typed = part.to_lowercase();
+    if let Some(same) = words.iter().find(|word| word.to_lowercase() == typed) {
+        return same.clone();
+    }
+    let mut near = words
+        .iter()
+        .filter(|word| word.to_lowercase().contains(&typed));
+    match (near.next(), near.next()) {
+        (Some(only), None) => only.clone(),
+        _ => part.to_owned(),
+    }
+}
+
+/// What is to be known of words that are not in the list: no test is offered because of them.
+fn unlisted(taken: &[String], words: &[String]) -> Option<String> {
+    let word = taken.iter().find(|word| !words.contains(word))?;
+    let typed = word.to_lowercase();
+    let near: Vec<String> = words
+        .iter()
+        .enumerate()
+        .filter(|(_, known)| known.to_lowercase().contains(&typed))
+        .map(|(n, known)| format!("{} {known}", n + 1))
+        .collect();
+    Some(if near.is_empty() {
+        format!("{word}: no test looks for it; sent once more it is kept")
+    } else {
+        format!(
+            "{word}: {}? Sent once more it is kept as it is",
+            near.join(" or ")
+        )
+    })
 }
 
 /// A word of a list by its number, or the text itself. What stands in the list as it is typed is

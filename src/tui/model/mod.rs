@@ -80,6 +80,10 @@ pub struct Model {
     pub theme: Theme,
     /// What is shown.
     pub screen: Screen,
+    /// How far the text that was drawn last can be scrolled.
+    pub furthest: u16,
+    /// How far the column beside it can be.
+    pub furthest_beside: u16,
     /// What lies over it, the topmost last.
     pub overs: Vec<Over>,
     /// The board.
@@ -298,6 +302,8 @@ impl Model {
             },
             theme,
             screen: Screen::Board,
+            furthest: 0,
+            furthest_beside: 0,
             overs: Vec::new(),
             board: Board::default(),
             open: None,
@@ -411,14 +417,29 @@ impl Model {
     }
 
     /// Takes over what drawing has found out: how far the text on screen can be scrolled.
-    pub fn settle(&mut self, furthest: u16) {
+    pub fn settle(&mut self, furthest: u16, beside: u16) {
+        self.furthest = furthest;
+        self.furthest_beside = beside;
+        if let Some(open) = &mut self.open {
+            open.beside = open.beside.min(beside);
+        }
+        if self.scrolls_beside() {
+            return;
+        }
         if let Some(scroll) = self.scroll_mut() {
             *scroll = (*scroll).min(furthest);
         }
     }
 
+    /// Whether pages turn the column beside the step: the step itself is seen whole.
+    fn scrolls_beside(&self) -> bool {
+        let walks = self.overs.is_empty() && self.screen == Screen::Walk;
+        walks && self.furthest == 0 && self.furthest_beside > 0
+    }
+
     /// How far the text on screen is scrolled, where it can be.
     pub fn scroll_mut(&mut self) -> Option<&mut u16> {
+        let beside = self.scrolls_beside();
         match self.overs.last_mut() {
             Some(
                 Over::Help(_, scroll)
@@ -433,6 +454,7 @@ impl Model {
             None => match &mut self.screen {
                 Screen::Board => None,
                 Screen::Record(scroll) => Some(scroll),
+                Screen::Walk if beside => self.open.as_mut().map(|open| &mut open.beside),
                 Screen::Walk => self.open.as_mut().map(|open| &mut open.scroll),
             },
         }

@@ -31,6 +31,8 @@ pub struct OpenJob {
     pub at: Option<usize>,
     /// How far the step's text is scrolled.
     pub scroll: u16,
+    /// How far the column beside it is.
+    pub beside: u16,
     /// Why it can only be read here: somebody else has it open.
     pub held: Option<String>,
     /// Somebody writes in it elsewhere, as far as is known.
@@ -93,6 +95,7 @@ impl OpenJob {
             entry: Entry::default(),
             at: None,
             scroll: 0,
+            beside: 0,
             held: None,
             written_elsewhere: false,
             again: None,

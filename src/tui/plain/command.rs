@@ -97,6 +97,8 @@ fn counts(row: &Row) -> bool {
             | Act::PageDown
             | Act::First
             | Act::Last
+            | Act::WordBefore
+            | Act::WordAfter
             | Act::Next
             | Act::Previous
             | Act::Mouse

@@ -365,3 +365,51 @@ fn a_long_list_of_symptoms_is_cut_nowhere_at_any_width() {
         );
     }
 }
+
+#[test]
+fn a_symptom_typed_in_part_is_the_one_that_is_meant_or_is_asked_about() {
+    let mut b = Bench::new();
+    b.keys("n<Tab><Tab><Tab><Tab><Tab>").typed("fuel sm");
+    b.keys("<Tab>").sees("fuel smell");
+    b.keys("<BackTab><C-u>").typed("hissing");
+    b.keys("<Tab>")
+        .sees("14 hissing noise or 15 hissing noise under load?")
+        .sees("Sent once more it is kept");
+    b.keys("<BackTab><C-u>").typed("purrs");
+    b.keys("<Tab>").sees("no test looks for it");
+}
+
+#[test]
+fn in_a_form_up_and_down_go_from_field_to_field_and_left_and_right_pick_a_word() {
+    let mut b = Bench::new();
+    b.keys("s");
+    let picked = |b: &Bench| {
+        let Some(crate::tui::model::Over::Form(form)) = b.driver.model.overs.last() else {
+            panic!("no form");
+        };
+        (form.at, form.word("Units"))
+    };
+    while b.driver.model.context() != crate::tui::keys::Context::Words {
+        b.keys("<Down>");
+    }
+    let (at, word) = picked(&b);
+    b.keys("<Down><Up>");
+    assert_eq!(picked(&b), (at, word), "nothing was changed on the way");
+    b.keys("<Right>");
+    assert_ne!(picked(&b).1, word);
+    b.keys("<Left>");
+    assert_eq!(picked(&b).1, word);
+}
+
+#[test]
+fn pages_turn_the_column_beside_a_step_that_is_seen_whole() {
+    let mut b = Bench::at_warm_idle();
+    b.resize(140, 24);
+    let before = b.screen();
+    b.keys("<PgDn>");
+    let after = b.screen();
+    assert!(before.contains('↓'), "{before}");
+    assert_ne!(before, after);
+    b.keys("<PgUp>");
+    assert_eq!(b.screen(), before);
+}

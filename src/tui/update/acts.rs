@@ -36,9 +36,14 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
         Act::Board => to_board(model),
         Act::Back => back::back(model),
         Act::Accept => accept::accept(model),
-        Act::Up | Act::Down | Act::PageUp | Act::PageDown | Act::First | Act::Last => {
-            moves::go(model, act)
-        }
+        Act::Up
+        | Act::Down
+        | Act::PageUp
+        | Act::PageDown
+        | Act::First
+        | Act::Last
+        | Act::WordBefore
+        | Act::WordAfter => moves::go(model, act),
         Act::Next | Act::Previous => {
             let forward = act == Act::Next;
             match model.context() {

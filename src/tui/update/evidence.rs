@@ -88,7 +88,8 @@ pub fn turn_to(model: &mut Model, n: usize) -> Vec<Effect> {
 /// Moves the pick on a page, or scrolls the map.
 pub fn go(model: &mut Model, act: Act, page: usize) -> Vec<Effect> {
     let count = model.count();
-    let scrolls = matches!(act, Act::PageUp | Act::PageDown);
+    // Where the text below is seen whole, pages turn the list.
+    let scrolls = matches!(act, Act::PageUp | Act::PageDown) && model.furthest > 0;
     if let Some(Over::Evidence(looked)) = model.overs.last_mut() {
         let at = match looked.page {
             Page::Causes if !scrolls => &mut looked.cause,

@@ -21,13 +21,10 @@ pub fn go(model: &mut Model, act: Act) -> Vec<Effect> {
             model.board.at = moved(Some(model.board.at), count, act, page).unwrap_or(0);
         }
         Context::Field => return next_field(model, act == Act::Down),
-        Context::Words => {
-            if let Some(Over::Form(form)) = model.overs.last_mut()
-                && let Some(FieldKind::Words { words, at }) = form.field_mut().map(|f| &mut f.kind)
-            {
-                *at = moved(*at, words.len(), act, page);
-            }
+        Context::Words if matches!(act, Act::Up | Act::Down) => {
+            return next_field(model, act == Act::Down);
         }
+        Context::Words => other_word(model, act, page),
         Context::Files => {
             if let Some(Over::Files(files)) = model.overs.last_mut() {
                 let count = files.listed().len();
@@ -42,7 +39,9 @@ pub fn go(model: &mut Model, act: Act) -> Vec<Effect> {
                 *at = moved(*at, count, act, page);
             }
         }
-        Context::Ways | Context::Choice | Context::Places if !pages => {
+        Context::Ways | Context::Choice | Context::Places
+            if !pages || context == Context::Ways && model.count() > 0 && !model.is_stopped() =>
+        {
             let count = model.count();
             if let Some(open) = &mut model.open {
                 // To move the mark is to choose; places are only looked at.
@@ -52,7 +51,8 @@ pub fn go(model: &mut Model, act: Act) -> Vec<Effect> {
                 } else {
                     &mut open.at
                 };
-                *at = moved(*at, count, act, page);
+                // A way takes several rows.
+                *at = moved(*at, count, act, (page / 4).max(1));
             }
         }
         _ => scroll(model, act, page),
@@ -60,12 +60,26 @@ pub fn go(model: &mut Model, act: Act) -> Vec<Effect> {
     Vec::new()
 }
 
+/// Another word of the row is picked.
+fn other_word(model: &mut Model, act: Act, page: usize) {
+    let act = match act {
+        Act::WordBefore => Act::Up,
+        Act::WordAfter => Act::Down,
+        other => other,
+    };
+    if let Some(Over::Form(form)) = model.overs.last_mut()
+        && let Some(FieldKind::Words { words, at }) = form.field_mut().map(|f| &mut f.kind)
+    {
+        *at = moved(*at, words.len(), act, page);
+    }
+}
+
 /// The wheel moves a list by one and scrolls a text by three lines. In a form it does nothing: a
 /// nudge must not move the focus.
 pub fn wheel(model: &mut Model, down: bool) -> Vec<Effect> {
     let act = if down { Act::Down } else { Act::Up };
     match model.context() {
-        Context::Board | Context::Search | Context::List | Context::Files => {
+        Context::Board | Context::Search | Context::List | Context::Files | Context::Ways => {
             return go(model, act);
         }
         Context::Field | Context::Words => {}

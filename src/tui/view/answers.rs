@@ -296,9 +296,9 @@ fn choice(sheet: &mut Sheet, entry: &Entry, words: &[String]) {
 fn places(sheet: &mut Sheet, entry: &Entry, listed: &[String]) {
     let places = entry.places_in_order(listed);
     let how = if places.len() >= keys::LONG {
-        "Type a place's number, then Space: wisp, steady, heavy, nothing. Enter when all are marked."
+        "Type a place's number, then Space: wisp, steady, heavy, nothing. Enter: what stays empty was looked at, and shows nothing."
     } else {
-        "A digit goes round: wisp, steady, heavy, nothing. Enter when all are marked."
+        "A digit goes round: wisp, steady, heavy, nothing. Enter: what stays empty was looked at, and shows nothing."
     };
     for (n, place) in places.into_iter().enumerate() {
         let strength = entry.places.get(place).copied();

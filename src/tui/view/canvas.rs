@@ -19,6 +19,8 @@ pub struct Drawn {
     pub cursor: Option<Position>,
     /// How far the text on screen can be scrolled.
     pub furthest: u16,
+    /// How far the column beside it can be.
+    pub furthest_beside: u16,
 }
 
 impl Drawn {

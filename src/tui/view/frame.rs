@@ -185,7 +185,12 @@ fn foot(model: &Model, canvas: &mut Canvas, area: Rect) {
     let context = model.context();
     let mut hints: Vec<(&Row, String)> = keys::in_footer(model)
         .filter_map(|row| {
-            let key = model.keys.in_context(row, context).first().copied()?;
+            let own = model.keys.in_context(row, context);
+            // Where a question mark would be typed, another key explains.
+            let typed = |key: &&crate::tui::input::Press| {
+                context.types() && !model.field_is_empty() && key.is_typed()
+            };
+            let key = own.iter().find(|key| !typed(key)).copied()?;
             Some((row, keys::name(key)))
         })
         .collect();

@@ -311,6 +311,15 @@ impl Sheet {
         marks(canvas, area, scroll > 0, scroll < furthest);
     }
 
+    /// Draws the sheet of the column beside the text from a row on, and notes how far it could be scrolled.
+    pub fn draw_beside(&self, canvas: &mut Canvas, area: Rect, scroll: u16) {
+        let furthest = self.height().saturating_sub(area.height);
+        canvas.drawn.furthest_beside = furthest;
+        let scroll = scroll.min(furthest);
+        self.draw_from(canvas, area, usize::from(scroll));
+        marks(canvas, area, scroll > 0, scroll < furthest);
+    }
+
     fn draw_from(&self, canvas: &mut Canvas, area: Rect, scroll: usize) {
         for (y, row) in (0..area.height).zip(self.rows.iter().skip(scroll)) {
             row.draw(canvas, area, y);
@@ -323,6 +332,11 @@ fn marks(canvas: &mut Canvas, area: Rect, above: bool, below: bool) {
     if area.width < 2 || area.height == 0 {
         return;
     }
+    // In the margin, where it covers no letter.
+    let area = Rect {
+        width: area.width + 1,
+        ..area
+    };
     if above {
         canvas.put(area, area.width - 1, 0, "↑", Role::Key);
     }

@@ -28,7 +28,7 @@ pub fn draw(model: &Model, canvas: &mut Canvas, area: Rect) {
     findings(&mut sheet, open);
     repairs(&mut sheet, open);
     readings(&mut sheet, open);
-    sheet.draw(canvas, inner);
+    sheet.draw_beside(canvas, inner, open.beside);
 }
 
 /// Columns for names: most of what fits beside a value with its range.
