@@ -2,13 +2,16 @@
 
 use crate::support::Story;
 use ruleout::engine::action::Action;
+use ruleout::engine::event::What;
+use ruleout::engine::fitted::Fitted;
+use ruleout::engine::fold::fold;
 use ruleout::engine::job::How;
 use ruleout::flow::shelf::Shelf;
 
 /// A car at the exhaust flow, with what is read up to where the cone is in.
 fn exhaust(tailpipes: &str, plugged: &str) -> Story {
     Story::new(
-        31,
+        21,
         "KLM 204",
         "Pellar Tansy 1.2, 2009",
         "ticks when cold",
@@ -122,7 +125,7 @@ fn every_flow_that_asks_for_a_part_compares_it_with_the_places() {
 #[test]
 fn without_oil_the_engine_is_not_started() {
     let car = |level: &str, set: &str| {
-        Story::new(32, "KLM 205", "Pellar Tansy 1.2, 2009", "oil smell", &[])
+        Story::new(22, "KLM 205", "Pellar Tansy 1.2, 2009", "oil smell", &[])
             .fact("seal-limit", "1 kPa")
             .saved(&[], &[], "", "")
             .reads(1, &format!("data-saved: yes\noil-level: {level}\n{set}"))
@@ -150,4 +153,24 @@ fn without_oil_the_engine_is_not_started() {
         left.unwrap().left.as_ref().unwrap().how,
         How::Outcome(_)
     ));
+}
+
+/// What was put over a leak to measure it comes off before the car leaves.
+#[test]
+fn a_cover_stands_on_the_list_of_what_comes_off() {
+    let events = crate::jobs::split_hose_then_gasket().events;
+    let covered = events.iter().position(
+        |event| matches!(&event.what, What::OutcomeTaken(taken) if taken.step == "cover"),
+    );
+    let job = fold(&events[..=covered.unwrap()]);
+    let off = |words: &str| {
+        let mut fitted = job.fitted.iter();
+        fitted.any(|stands| stands.what == Fitted::PutBack(words.to_owned()))
+    };
+    assert!(
+        off("tape and covers off every place that was covered"),
+        "{:?}",
+        job.fitted
+    );
+    assert!(!off("trim back on"));
 }

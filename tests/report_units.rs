@@ -54,6 +54,8 @@ fn values(text: &str) -> Vec<(String, String)> {
 fn prose(events: &[Event]) -> String {
     let flows = events.iter().filter_map(|event| match &event.what {
         What::FlowBegun { text, .. } => Some(text.as_str()),
+        // As somebody copied it from the car.
+        What::CodesNoted(codes) => Some(codes.freeze_frame.as_str()),
         _ => None,
     });
     flows

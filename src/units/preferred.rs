@@ -365,7 +365,7 @@ mod tests {
     #[test]
     fn what_is_worked_out_is_worded_in_the_units_that_were_asked_in() {
         let (water, kpa) = (q("1 inH2O").unit(), q("1 kPa").unit());
-        assert_eq!(worked(q("14 inH2O").si(), water), "14.0 inH2O");
+        assert_eq!(worked(q("14 inH2O").si(), water), "14.00 inH2O");
         asked_in(vec![q("1 g/s").unit(), kpa], || {
             assert_eq!(worked(q("14 kPa").si(), water), kpa.show(q("14 kPa").si()));
             showing(&us(), || {
