@@ -162,11 +162,7 @@ fn who_drives_with_clamps_and_plugs_on_loses_for_the_set_up_and_is_told_what_wou
     for (flow, on, came) in [
         ("vapour-large-leak", "vent, purge line", "draws in"),
         ("exhaust-leak", "tailpipe, further tailpipes", "no way out"),
-        (
-            "cooling-pressure-hold",
-            "filler neck, overflow",
-            "gives way",
-        ),
+        ("cooling-pressure-hold", "overflow", "gives way"),
     ] {
         let shelf = Shelf::shipped();
         let shelved = shelf.find(flow).unwrap();

@@ -5,13 +5,12 @@ use std::collections::BTreeSet;
 
 use super::finding::{Finding, NOWHERE, Row, normal};
 use super::joined::{Joined, Named, limits};
-use super::told::Round;
+use super::told::{Round, Told};
 use crate::flow::answer::Answer;
 use crate::flow::meaning::{Plain, What};
 use crate::flow::model::{Flow, Prompt, PromptKind};
 use crate::flow::signature::Shown;
 use crate::flow::values::Value;
-use crate::flow::working::Picture;
 
 /// The share of the complaint from which a leak explains it, where the flow sets no limit.
 const ENOUGH: f64 = 0.7;
@@ -39,14 +38,14 @@ impl Enough {
 ///
 /// Before anything is measured, by what the cause is said to show there. The share that was measured
 /// speaks of the place that was measured ([`there`]).
-pub(super) fn enough(joined: &Joined, pictures: &[Picture], round: &Round) -> Enough {
+pub(super) fn enough(joined: &Joined, told: &Told, round: &Round) -> Enough {
     let mut enough = Enough {
         causes: vec![None; joined.causes.len()],
         said: vec![None; joined.causes.len()],
         measured: None,
     };
     for (finding, named) in joined.findings.iter().enumerate() {
-        let (flow, picture) = (joined.flows[named.flow], &pictures[named.flow]);
+        let (flow, picture) = (joined.flows[named.flow], &told.pictures[named.flow]);
         if !is_share(joined, named) {
             continue;
         }
@@ -54,7 +53,8 @@ pub(super) fn enough(joined: &Joined, pictures: &[Picture], round: &Round) -> En
         let limits = limits(flow, &named.id);
         let from = limits.first().copied().unwrap_or(ENOUGH);
         let to = limits.last().copied().unwrap_or(ENOUGH);
-        let measured = match picture.values.get(&named.id) {
+        let counts = told.invalid[named.flow].of_any(&named.leaves).is_none();
+        let measured = match picture.values.get(&named.id).filter(|_| counts) {
             Some(Value::Number(e)) => {
                 Some(ramp(e.value, (e.high - e.low) / (2.0 * 1.96), from, to))
             }
