@@ -7,12 +7,14 @@ use ruleout::engine::prompt::parse;
 use ruleout::flow::model::Flow;
 use ruleout::flow::shelf::Shelf;
 use ruleout::rules::evidence::guards::choice;
-use ruleout::rules::evidence::inquiry::{Asked, Inquiry, inquire};
+use ruleout::rules::evidence::inquiry::{Asked, Inquiry, inquire, inquire_with};
 use ruleout::rules::evidence::next::Step;
+use ruleout::rules::evidence::reasons::moves;
+use ruleout::rules::evidence::simulated::{Simulated, facts};
 use ruleout::rules::evidence::told::Round;
 
 fn intake() -> Flow {
-    Shelf::shipped().find("intake-leak").unwrap().flow.clone()
+    (*Shelf::shipped().find("intake-leak").unwrap().flow).clone()
 }
 
 fn round(flow: &Flow, answers: &[(&str, &str)]) -> Round {
@@ -67,7 +69,7 @@ fn smoke_that_was_seen_while_the_gauge_stood_at_nothing_speaks_of_no_cause() {
             &ask(&flow, &[round(&flow, &told)], &nothing),
             "intake-gasket",
         );
-        told.push(("seen-at", "intake gasket (heavy)"));
+        told.push(("seen-at", "intake gasket = heavy"));
         let inquiry = ask(&flow, &[round(&flow, &told)], &nothing);
         let after = present(&inquiry, "intake-gasket");
         assert_eq!(
@@ -94,4 +96,70 @@ fn no_repair_is_suggested_before_anything_is_read_however_many_jobs_its_odds_com
         matches!(chosen.step, Step::Test(_) | Step::SetUp(_)),
         "{chosen:?}"
     );
+}
+
+/// A hose that smokes steadily and a wisp at the breather; the hose is covered, in the bay and on the running engine.
+fn proved_hose(flow: &Flow) -> Round {
+    round(
+        flow,
+        &[
+            ("metering", "air mass"),
+            ("banks", "1"),
+            ("altitude", "200 m"),
+            ("fuelling-loop", "closed"),
+            ("purge-line", "shut"),
+            ("idle-airflow", "3.2 g/s"),
+            ("idle-manifold", "34 kPa"),
+            ("idle-short-1", "6 %"),
+            ("idle-long-1", "12 %"),
+            ("cruise-airflow", "11 g/s"),
+            ("cruise-manifold", "30 kPa"),
+            ("cruise-short-1", "2 %"),
+            ("cruise-long-1", "5 %"),
+            ("blocked-flow", "0 L/min"),
+            ("blocked-pressure", "3.4 kPa"),
+            ("float-steady", "steady"),
+            ("smoke-flow", "15 L/min"),
+            ("smoke-pressure", "3.2 kPa"),
+            ("seen-at", "vacuum hose = steady, crankcase breather = wisp"),
+            ("shaft-smoke", "none"),
+            ("covered-place", "vacuum hose"),
+            ("covered-flow", "5 L/min"),
+            ("covered-pressure", "3.2 kPa"),
+            ("places-left", "yes"),
+            ("ready-to-start", "all of it"),
+            ("proof-possible", "possible"),
+            ("proof-short-1", "0 %"),
+            ("proof-long-1", "1 %"),
+        ],
+    )
+}
+
+#[test]
+fn the_running_proof_of_a_covered_place_speaks_for_what_sits_there_and_for_nothing_else() {
+    let flow = intake();
+    let (flows, odds) = ([&flow], BTreeMap::new());
+    let rounds = [proved_hose(&flow)];
+    let asked = Asked {
+        flows: &flows,
+        rounds: &rounds,
+        together: 2,
+        not_available: &[],
+        odds: &odds,
+    };
+    let cars = Simulated::of(&flows, &facts(&flows, &rounds), 2, 3, 150).unwrap();
+    let by_cars = inquire_with(&asked, |joined| Some(Box::new(cars.source(joined)))).unwrap();
+    for (by, inquiry) in [("words", inquire(&asked).unwrap()), ("cars", by_cars)] {
+        let mut causes = inquiry.joined.causes.iter();
+        let n = causes.position(|c| c.id == "vacuum-hose").unwrap();
+        assert!(inquiry.explains[n] > 0.9, "{by}: {}", inquiry.explains[n]);
+        for (other, p) in inquiry.joined.causes.iter().zip(&inquiry.explains) {
+            let is_it = other.id == "vacuum-hose";
+            assert!(is_it || *p < 0.2, "{by}, {}: {p}", other.id);
+        }
+        for moved in moves(&inquiry) {
+            let covers = moved.id.starts_with("proof-drop") || moved.id == "explained";
+            assert!(!covers || moved.by[n] > -0.05, "{by}: {moved:?}");
+        }
+    }
 }

@@ -3,7 +3,7 @@
 //! Readings from before a repair speak of the car as it came, those after it of what is left when
 //! the repair took. What could not be told, was skipped or was not valid says nothing.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::again;
 use super::belief::{Belief, Contradiction};
@@ -28,6 +28,8 @@ pub struct Round {
     pub answers: BTreeMap<String, Answer>,
     /// The readings' ids in the order in which they were taken.
     pub order: Vec<String>,
+    /// Every place that was covered, where several were one after the other; the last is among the answers.
+    pub covered: BTreeSet<String>,
     /// Repairs that were made at its end.
     pub repaired: Vec<Repaired>,
     /// It was a retest, and came to the proof that the complaint is gone.
@@ -295,9 +297,10 @@ fn likelihood(
 ) -> Option<Vec<f64>> {
     let named = &joined.findings[place];
     if source.hangs_together(place) {
-        return source.likelihood(place, what, &told.now);
+        let by_source = source.likelihood(place, what, &told.now)?;
+        return Some(share::not_elsewhere(joined, named, round, what, by_source));
     }
-    if share::is_share(joined, named)
+    if share::is_of_place(joined, named)
         && let Some(finding) = share::at_its_place(joined, named, round)
     {
         // It speaks of the place that was measured, and of no other.
