@@ -316,11 +316,26 @@ fn weighed(go: Option<Target>) -> Weighed {
 /// An apprentice who goes to a sound part at once, by this suggestion, opens it and puts it back.
 fn goes_by(suggests: bool) -> Debrief {
     on_intake(3, 1, |apprentice| {
+        goes_to_a_sound_part(apprentice, suggests, false)
+    })
+}
+
+/// The same, with or without a figure that nobody read.
+fn goes_to_a_sound_part(apprentice: &mut Apprentice, suggests: bool, makes_up: bool) {
+    {
         let hidden = apprentice.session.bay.drawn().hidden[0].clone();
         let parts = ["recirculation-valve", "brake-booster"];
         let part = parts.into_iter().find(|part| *part != hidden).unwrap();
         let go = Target::Repair(part.to_owned());
         apprentice.until("idle-trims");
+        if makes_up {
+            apprentice.does(Action::Read {
+                reading: "idle-short-1".to_owned(),
+                value: Answer::Quantity("-24 %".parse().unwrap()),
+                confirmed: true,
+                carried_from: None,
+            });
+        }
         apprentice.does(Action::GoBy {
             go: go.clone(),
             weighed: Box::new(weighed(suggests.then_some(go))),
@@ -331,7 +346,22 @@ fn goes_by(suggests: bool) -> Debrief {
         apprentice.does(Action::Decline {
             by: "owner".to_owned(),
         });
-    })
+    }
+}
+
+#[test]
+fn odds_that_rest_on_what_was_made_up_excuse_nothing() {
+    let debrief = on_intake(3, 1, |apprentice| {
+        goes_to_a_sound_part(apprentice, true, true)
+    });
+    let text = debrief.lines(200).join("\n");
+    let opened = text.lines().find(|line| line.contains("You opened"));
+    let opened = opened.unwrap_or_else(|| panic!("{text}"));
+    assert!(opened.contains("does not bear out"), "{opened}");
+    assert!(opened.contains("-24 %"), "{opened}");
+    assert!(!opened.contains("no fault of yours"), "{opened}");
+    // Nor is it more than a guess.
+    assert_eq!(set_up_lost(&debrief).len(), 1, "{text}");
 }
 
 #[test]

@@ -162,11 +162,7 @@ fn who_drives_with_clamps_and_plugs_on_loses_for_the_set_up_and_is_told_what_wou
     for (flow, on, came) in [
         ("vapour-large-leak", "vent, purge line", "draws in"),
         ("exhaust-leak", "tailpipe, further tailpipes", "no way out"),
-        (
-            "cooling-pressure-hold",
-            "filler neck, overflow",
-            "gives way",
-        ),
+        ("cooling-pressure-hold", "overflow", "gives way"),
     ] {
         let shelf = Shelf::shipped();
         let shelved = shelf.find(flow).unwrap();
@@ -663,4 +659,37 @@ fn time_gives_nothing_where_the_retest_was_left_out_and_no_minutes_are_less_than
     assert_eq!(time.got, 0);
     let nothing = on_intake(3, |_| {});
     assert!(nothing.needed_minutes.is_sign_positive());
+}
+
+/// The way of the evidence that is laid beside is told as it is: what it leaves, and what it does twice.
+#[test]
+fn the_way_of_the_evidence_says_what_it_leaves_on_the_car_and_what_it_does_twice() {
+    let shelf = Shelf::shipped();
+    let shelved = shelf.find("intake-leak").unwrap();
+    let plan = Plan::of(&shelved.flow);
+    let mut left = 0;
+    for (seed, level) in [(47_855, 4), (11, 1), (11, 4)] {
+        let apprentice = Apprentice::begins(&plan, shelved, seed, level);
+        let debrief = Debrief::with_evidence(&apprentice.session, None);
+        let repairs = debrief.beside.rows.iter().filter(|row| {
+            row.what.starts_with("repair: ") && row.minutes.last().is_some_and(Option::is_some)
+        });
+        let repairs: Vec<&str> = repairs.map(|row| row.what.as_str()).collect();
+        let names: std::collections::BTreeSet<&&str> = repairs.iter().collect();
+        let twice = debrief.led.contains("It makes one repair twice");
+        assert_eq!(
+            twice,
+            names.len() < repairs.len(),
+            "{seed}: {repairs:?}, {}",
+            debrief.led
+        );
+        let proves = debrief.led.starts_with("The evidence proves it");
+        for hidden in debrief.hidden.iter().filter(|_| proves) {
+            let done = repairs.contains(&format!("repair: {}", hidden.name).as_str());
+            let told = debrief.led.contains(&hidden.name);
+            assert_eq!(told, !done, "{seed}: {}", debrief.led);
+            left += u32::from(!done);
+        }
+    }
+    assert!(left > 0);
 }

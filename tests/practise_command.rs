@@ -2,14 +2,25 @@
 
 use std::fs;
 use std::io::Write;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
 /// Runs `practise` with these lines on its input: exit status, output, errors.
 fn practise(dir: &Path, args: &[&str], lines: &str) -> (i32, String, String) {
+    practise_with(dir, args, lines, &[])
+}
+
+/// The same in a surrounding that has this as well.
+fn practise_with(
+    dir: &Path,
+    args: &[&str],
+    lines: &str,
+    own: &[(&str, PathBuf)],
+) -> (i32, String, String) {
     let mut program = Command::new(env!("CARGO_BIN_EXE_ruleout"))
         .args(["--data", "data", "practise"])
         .args(args)
+        .envs(own.iter().map(|(name, path)| (name, path)))
         .current_dir(dir)
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())
@@ -136,4 +147,82 @@ fn results_are_written_over_an_earlier_table_and_over_nothing_else() {
     );
     let kept = fs::read_to_string(dir.path().join("wages.csv")).unwrap();
     assert_eq!(kept, "who,wage\n");
+}
+
+/// Up to the hold of a cooling system, whatever the cap shows.
+const TO_THE_HOLD: &str = "accept\naccept\naccept\ntake data-saved\ntake coolant-level\nfollow\naccept\nopen filler neck\n\
+                           take coolant-warmth\nfollow\ntake cap-opens\ntake cap-holds\noutcome good because it is new\n\
+                           close overflow\nfollow\naccept\naccept\nwhere\n";
+
+#[test]
+fn line_by_line_a_limit_that_was_passed_is_let_down_or_was_mistyped_and_the_walk_goes_on() {
+    let cooling = ["cooling-pressure-hold", "--seed", "3", "--by-line"];
+    for word in ["let-down", "mistyped"] {
+        let dir = tempfile::tempdir().unwrap();
+        let lines = format!(
+            "{TO_THE_HOLD}say hold-start = 215 kPa\n{word}\nsay hold-start = 60 kPa\nend\n"
+        );
+        let (_, out, _) = practise(dir.path(), &cooling, &lines);
+        assert!(
+            out.contains("STOP, a limit was passed: hold-start 215 kPa"),
+            "{out}"
+        );
+        assert!(
+            out.contains("`let-down`") && out.contains("`mistyped`"),
+            "{out}"
+        );
+        assert!(!out.contains("is no word of practice"), "{out}");
+        let on = out.rsplit("STOP, a limit").next().unwrap();
+        assert!(on.contains("to read: hold-end"), "{out}");
+        let lost = out.contains("- 10 lost: a limit was passed in test 1");
+        assert_eq!(lost, word == "let-down", "{out}");
+    }
+}
+
+#[test]
+fn line_by_line_a_supply_above_the_limit_is_warned_of_once_and_a_hand_pump_has_no_gas() {
+    let dir = tempfile::tempdir().unwrap();
+    let cooling = ["cooling-pressure-hold", "--seed", "3", "--by-line"];
+    let lines = format!(
+        "{TO_THE_HOLD}supply 215 kPa\nsupply 60 kPa\nwhere\nsupply 215 kPa\nsupply 215 kPa\n"
+    );
+    let (_, out, _) = practise(dir.path(), &cooling, &lines);
+    assert_eq!(out.matches("! that is above ").count(), 2, "{out}");
+    assert!(out.contains("connected at 60.0 kPa"), "{out}");
+    assert!(
+        out.contains("STOP. You set the supply above the limit"),
+        "{out}"
+    );
+}
+
+#[test]
+fn line_by_line_a_step_says_what_is_set_up_and_the_limit_and_gives_away_nothing_that_is_to_be_found_out()
+ {
+    let dir = tempfile::tempdir().unwrap();
+    let cooling = ["cooling-pressure-hold", "--seed", "3", "--by-line"];
+    let (_, out, _) = practise(dir.path(), &cooling, TO_THE_HOLD);
+    for said in [
+        "Set up (6 min): close off: overflow; supply: hand pump",
+        "Set up: open: filler neck",
+        "Before the car goes: radiator cap on",
+        "(kPa, never above ",
+    ] {
+        assert!(out.contains(said), "{said}: {out}");
+    }
+    for hidden in ["engine cold", "open loop", "draught"] {
+        assert!(!out.contains(hidden), "{hidden}: {out}");
+    }
+}
+
+#[test]
+fn line_by_line_an_exercise_counts_for_whom_the_settings_name_first() {
+    let dir = tempfile::tempdir().unwrap();
+    let folder = dir.path().join("c").join("ruleout");
+    fs::create_dir_all(&folder).unwrap();
+    fs::write(folder.join("settings.yaml"), "people: [Jo Marsh]\n").unwrap();
+    let own = [("XDG_CONFIG_HOME", dir.path().join("c"))];
+    let (_, out, err) = practise_with(dir.path(), &EXHAUST, "end\n", &own);
+    assert!(out.contains("Score:"), "{out}{err}");
+    let (_, table, _) = practise(dir.path(), &["--results", "-"], "");
+    assert!(table.contains("Jo Marsh"), "{table}");
 }

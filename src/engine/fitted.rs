@@ -126,6 +126,12 @@ impl Job {
 const PUT_TOGETHER: &str = "smoke-off";
 const RUNNING: [&str; 2] = [PUT_TOGETHER, "running-engine"];
 
+/// Whether the engine runs at a step, by its cautions.
+pub fn runs_engine(step: &Step) -> bool {
+    let mut cautions = step.cautions.iter();
+    cautions.any(|caution| RUNNING.contains(&caution.as_str()))
+}
+
 /// Whether what set-ups left on the car is to be looked at now that something has happened: as the walk comes to the
 /// proof, or to a step before which all is taken off, and after a repair in a flow that runs the engine, since its test
 /// begins there. The unit that feeds the smoke is proved by being used.

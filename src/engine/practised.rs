@@ -54,6 +54,8 @@ pub enum Practised {
     Cooled,
     /// The door of the bay was shut: no draught.
     DoorShut,
+    /// The codes were cleared, and with them freeze frame, readiness and trims.
+    CodesCleared,
     /// Somebody looked at the ranges of the gauges.
     GaugesSeen,
     /// A gauge was set to the range that fits.
@@ -191,6 +193,9 @@ impl Practised {
             Self::Warmed => "engine run until it was warm".to_owned(),
             Self::Cooled => "engine left to cool".to_owned(),
             Self::DoorShut => "door of the bay shut".to_owned(),
+            Self::CodesCleared => {
+                "codes cleared, and with them freeze frame, readiness and trims".to_owned()
+            }
             Self::GaugesSeen => "looked at the ranges of the gauges".to_owned(),
             Self::RangeSet { gauge } => {
                 format!(

@@ -8,14 +8,16 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::drawn::Drawn;
 use super::harm::Harm;
 use super::log::Log;
-use super::traps::Heat;
+use super::traps::{Heat, supply_unit};
 use crate::flow::answer::Answer;
 use crate::flow::model::{Prompt, PromptKind, Step};
 use crate::plant::drive::Drive;
 use crate::plant::hands::Fed;
 use crate::plant::plan::Plan;
+use crate::units::Quantity;
 
 mod claims;
+mod codes;
 mod cost;
 mod hands;
 mod repairs;
@@ -100,8 +102,12 @@ pub struct Bay<'p> {
     in_place: BTreeSet<String>,
     /// Openings that the steps so far close.
     wanted: BTreeSet<String>,
+    /// What is closed on every car and the steps so far open.
+    wanted_open: BTreeSet<String>,
     /// The test in which the control unit's memory was saved last; 0 before any.
     saved_in: u32,
+    /// The codes, as they stand in the control unit.
+    codes: codes::Codes,
     /// What was done.
     pub log: Log,
 }
@@ -154,7 +160,9 @@ impl<'p> Bay<'p> {
             fed: None,
             in_place: BTreeSet::new(),
             wanted: BTreeSet::new(),
+            wanted_open: BTreeSet::new(),
             saved_in: 0,
+            codes: codes::Codes::default(),
             log: Log::default(),
             drawn,
         }
@@ -272,6 +280,8 @@ impl<'p> Bay<'p> {
             for name in &set_up.open {
                 self.wanted.remove(name);
             }
+            let opened = ports(self.plan).filter(|port| set_up.open.iter().any(|o| o == port));
+            self.wanted_open.extend(opened.map(str::to_owned));
         }
     }
 
@@ -346,6 +356,25 @@ impl<'p> Bay<'p> {
 }
 
 impl Bay<'_> {
+    /// What the supply must never be set above, in the unit in which it is read; nothing where no limit is known.
+    pub fn limit(&self) -> Option<Quantity> {
+        let limit = self.drive.car().limit(self.plan)?;
+        let unit = supply_unit(self.plan.flow);
+        let digits = format!("{:.4e}", unit.from_si(limit)).parse();
+        Quantity::new(digits.ok()?, unit).ok()
+    }
+
+    /// Whether a pressure is above that.
+    pub fn is_above_limit(&self, pressure: f64) -> bool {
+        let limit = self.drive.car().limit(self.plan);
+        limit.is_some_and(|limit| pressure > limit * (1.0 + 1e-9))
+    }
+
+    /// Whether the supply is a hand pump that presses a liquid: then there is no gas to choose.
+    pub fn is_pumped(&self) -> bool {
+        self.plan.kind.liquid
+    }
+
     /// What the supply is usually set to for this system, Pa.
     pub fn usual_pressure(&self) -> f64 {
         self.drive.usual_pressure()
@@ -360,14 +389,6 @@ impl Bay<'_> {
 impl Bay<'_> {
     /// What somebody sees who glances round the bay, without looking at anything further.
     pub fn glance(&self) -> String {
-        let supply = match self.fed {
-            Some(fed) => format!(
-                "{} connected at {:.1} kPa",
-                fed.gas_word(),
-                fed.pressure / 1000.0
-            ),
-            None => "no supply connected".to_owned(),
-        };
         let door = if self.draught {
             "door open"
         } else {
@@ -377,7 +398,22 @@ impl Bay<'_> {
         if self.has_engine() {
             words.push(self.heat.words().to_owned());
         }
-        words.extend([supply, door.to_owned()]);
+        words.extend([door.to_owned(), self.set_up()]);
+        words.join("; ")
+    }
+
+    /// How the car is set up, as the apprentice believes it to be: what hands have done, and nothing that is to be found
+    /// out.
+    pub fn set_up(&self) -> String {
+        let supply = match self.fed {
+            Some(fed) => format!(
+                "{} connected at {:.1} kPa",
+                fed.gas_word(),
+                fed.pressure / 1000.0
+            ),
+            None => "no supply connected".to_owned(),
+        };
+        let mut words = vec![supply];
         let openings = self.openings();
         let are = |state| {
             let these = openings.iter().filter(move |(_, is)| *is == state);

@@ -87,6 +87,9 @@ impl Harm {
                 "You opened the cooling system while it was hot."
             }
             Self::Hot(_) => "You reached for exhaust parts that were hot.",
+            Self::RanWithSupply(caution) if caution == "hot-cooling-system" => {
+                "You ran the engine with the cooling system pumped up."
+            }
             Self::RanWithSupply(_) => "You ran the engine with the supply connected.",
             Self::NotLetDown(_) => {
                 "You undid something under pressure: the supply was still connected."
@@ -122,6 +125,11 @@ impl Harm {
             }
             Self::Hot(_) => {
                 "Hot exhaust burns skin at a touch, and lights vapour. Let it cool first."
+            }
+            Self::RanWithSupply(caution) if caution == "hot-cooling-system" => {
+                "The pump is on in place of the cap that would let the pressure off: as the coolant warms it climbs past what \
+                 hoses and radiator hold, and what gives way scalds. Let it down with the pump's valve first. A pump that is \
+                 not pumped up may stay on as a gauge for the first minute of a cold start."
             }
             Self::RanWithSupply(_) => {
                 "What is fed goes on flowing while everything shakes, moves and gets hot: an engine draws smoke and \

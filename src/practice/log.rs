@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::harm::Harm;
 use crate::flow::answer::Answer;
 use crate::flow::model::Flow;
+use crate::units::Quantity;
 
 /// Minutes of setting up that everybody pays who does it.
 pub mod costs {
@@ -22,6 +23,8 @@ pub mod costs {
     pub const ROUND: f64 = 2.0;
     /// Closing or opening something that the step does not speak of, or once more.
     pub const AGAIN: f64 = 1.0;
+    /// Clearing the codes.
+    pub const CLEAR: f64 = 1.0;
     /// Covering a place, or uncovering all.
     pub const COVER: f64 = 0.5;
     /// Taking a part off and opening it, as a share of the minutes of its repair.
@@ -54,6 +57,12 @@ pub enum Wrong {
     NoSupply,
     /// The engine was started, or the car driven, with these closed or covered.
     LeftOn(Vec<String>),
+    /// The car was driven with these open that are closed on every car.
+    LeftOpen(Vec<String>),
+    /// The codes were cleared before they were saved.
+    NotSaved,
+    /// This was still closed, and what was read is read with it open.
+    Shut(String),
 }
 
 impl Wrong {
@@ -69,15 +78,35 @@ impl Wrong {
             ),
             Self::NoSupply => "the supply was not on".to_owned(),
             Self::LeftOn(what) => format!("still closed or covered: {}", what.join(", ")),
+            Self::LeftOpen(what) => format!("still open on the drive: {}", what.join(", ")),
+            Self::NotSaved => "the codes were cleared before they were saved".to_owned(),
+            Self::Shut(opening) => format!("{opening} was closed"),
         }
     }
 
     /// What would have come of it on a car that is there, where that is more than a wrong reading: common practice, no
     /// source.
     pub fn would_have(&self, flow: &Flow) -> Option<&'static str> {
-        let Self::LeftOn(_) = self else {
-            return None;
-        };
+        match self {
+            Self::LeftOn(_) => {}
+            Self::LeftOpen(_) if flow.system == "cooling" => {
+                return Some(
+                    "Coolant boils out of the open neck as it gets hot, scalds whoever stands there, and the engine \
+                     overheats.",
+                );
+            }
+            Self::NotSaved => {
+                return Some(
+                    "Freeze frame, readiness and trims are gone with them: nobody can say any more when it came.",
+                );
+            }
+            Self::LeftOpen(_) => {
+                return Some(
+                    "Air and dirt go in where something is left open, and the car comes back.",
+                );
+            }
+            _ => return None,
+        }
         Some(match flow.system.as_str() {
             "fuel vapour" => {
                 "On the road a tank that cannot breathe draws in or presses fuel out, nothing is purged, and the code \
@@ -200,6 +229,21 @@ pub struct Advised {
     pub test: u32,
     /// Why it was suggested, as it stood on the screen.
     pub because: String,
+    /// The number of the event.
+    pub seq: u64,
+}
+
+/// A value above a limit that was written down.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Passed {
+    /// The reading.
+    pub reading: String,
+    /// What was written.
+    pub value: Quantity,
+    /// The limit.
+    pub limit: Quantity,
+    /// The number of the test.
+    pub test: u32,
 }
 
 /// Everything that was done.
@@ -221,6 +265,8 @@ pub struct Log {
     pub anything_written: bool,
     /// Repairs that were suggested.
     pub advised: Vec<Advised>,
+    /// Limits that were passed by what was written down, and not taken back as mistyped.
+    pub passed: Vec<Passed>,
     /// What stopped the exercise.
     pub harm: Option<Harm>,
 }
@@ -241,16 +287,26 @@ impl Log {
         }
     }
 
-    /// Whether a repair was what the odds suggested in a test.
+    /// Whether a repair was what the odds suggested in a test, by what the car showed: odds that rest on what was made up
+    /// excuse nothing.
     pub fn is_advised(&self, cause: &str, test: u32) -> bool {
-        self.advice(cause, test).is_some()
+        let advice = self.advice(cause, test);
+        advice.is_some_and(|advised| self.rested_on(advised).next().is_none())
     }
 
-    /// Why a repair was suggested in a test.
-    pub fn advice(&self, cause: &str, test: u32) -> Option<&str> {
+    /// A repair as it was suggested in a test.
+    pub fn advice(&self, cause: &str, test: u32) -> Option<&Advised> {
         let mut advised = self.advised.iter().rev();
-        let found = advised.find(|a| a.cause == cause && a.test == test);
-        found.map(|advised| advised.because.as_str())
+        advised.find(|a| a.cause == cause && a.test == test)
+    }
+
+    /// What the odds of a suggestion rested on that the car does not bear out. What is only said of how the car stands
+    /// moves no odds, and what was put right moves none any more.
+    pub fn rested_on<'l>(&'l self, advised: &'l Advised) -> impl Iterator<Item = &'l Written> {
+        self.not_borne_out().filter(|written| {
+            let moves = !matches!(written.how, How::Claimed(_)) && !written.put_right;
+            moves && written.test <= advised.test && written.seq < advised.seq
+        })
     }
 
     /// Parts that were opened and found sound, and put back.

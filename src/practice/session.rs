@@ -5,7 +5,7 @@ use uuid::Uuid;
 use super::bay::{Answers, Bay};
 use super::drawn::Drawn;
 use super::harm::Harm;
-use super::log::Advised;
+use super::log::{Advised, Passed};
 use super::traps::{is_fed, reads_unit_alone};
 use crate::engine::event::{Event, OutcomeTaken, Suggested, What};
 use crate::engine::fold;
@@ -116,7 +116,20 @@ impl<'p> Session<'p> {
                 let led = taken.outcome.is_some() || taken.suggested == Suggested::Unsure;
                 let as_it_says = self.bay.asks_nothing() && led && taken.reason.is_none();
                 self.bay.leave(&earlier, as_it_says);
-                self.bay.log.advised.extend(self.advised(taken));
+                self.bay.log.advised.extend(self.advised(event.seq, taken));
+            }
+            What::LimitPassed {
+                reading,
+                value,
+                limit,
+            } => self.bay.log.passed.push(Passed {
+                reading: reading.clone(),
+                value: *value,
+                limit: *limit,
+                test: self.bay.test(),
+            }),
+            What::LimitMistyped => {
+                self.bay.log.passed.pop();
             }
             What::CodesNoted(_) => self.bay.codes_are_saved(),
             What::RepairDone { cause, .. } => self.bay.repair(cause),
@@ -138,7 +151,7 @@ impl<'p> Session<'p> {
     }
 
     /// The repair to which somebody goes as the odds on the screen suggested, against the flow or where it led nowhere.
-    fn advised(&self, taken: &OutcomeTaken) -> Option<Advised> {
+    fn advised(&self, seq: u64, taken: &OutcomeTaken) -> Option<Advised> {
         let weighed = taken.weighed.as_ref()?;
         let Target::Repair(cause) = &taken.go else {
             return None;
@@ -150,6 +163,7 @@ impl<'p> Session<'p> {
             cause: cause.clone(),
             test: self.bay.test(),
             because: weighed.because.clone(),
+            seq,
         })
     }
 
@@ -176,7 +190,9 @@ impl<'p> Session<'p> {
             Practised::Closed { opening } => {
                 bay.close(opening);
             }
-            Practised::Opened { opening } => bay.open(opening),
+            Practised::Opened { opening } => {
+                bay.open(opening);
+            }
             Practised::Fed { gas, pressure } => {
                 let gas = Gas::named(gas).unwrap_or(Gas::Air);
                 let pressure = pressure.si();
@@ -197,6 +213,7 @@ impl<'p> Session<'p> {
             }
             Practised::Cooled => bay.cool(),
             Practised::DoorShut => bay.shut_door(),
+            Practised::CodesCleared => bay.clear_codes(),
             Practised::GaugesSeen => {
                 bay.see_gauges();
             }

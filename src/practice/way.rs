@@ -181,7 +181,9 @@ impl Hand {
             Self::SupplyOff => bay.supply_off(),
             Self::Door => bay.shut_door(),
             Self::Range(gauge) => bay.set_range(&gauge),
-            Self::Open(opening) => bay.open(&opening),
+            Self::Open(opening) => {
+                bay.open(&opening);
+            }
             Self::Close(opening) => {
                 bay.close(&opening);
             }
@@ -225,10 +227,8 @@ pub fn due(bay: &Bay, step: &Step, earlier: &Answers) -> Vec<Hand> {
     }
     let (opens, uncovers) = bay.to_take_off(step);
     hands.extend(opens.into_iter().map(Hand::Open));
-    if all_off {
-        let ports = bay.ports_open().into_iter().map(str::to_owned);
-        hands.extend(ports.map(Hand::Close));
-    }
+    let ports = bay.to_shut(step).into_iter().map(str::to_owned);
+    hands.extend(ports.map(Hand::Close));
     let shut = bay.said_shut(step).into_iter();
     let shut =
         shut.filter(|opening| !bay.is_closed(opening) && !seals.iter().any(|s| s == opening));

@@ -61,18 +61,20 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
     match wish {
         Practised::Closed { opening } => {
             known(session, opening)?;
+            refuses(bay.no_way_on(opening))?;
             did.harm = bay.close(opening);
             did.sees = format!("Closed: {opening}.");
         }
         Practised::Opened { opening } => {
             known(session, opening)?;
-            did.harm = bay.not_let_down(opening);
+            did.harm = bay.not_let_down(opening).or_else(|| bay.open(opening));
             did.sees = format!("Open: {opening}.");
         }
         Practised::Fed { gas, pressure } => {
             let gas = Gas::named(gas).ok_or("no such gas: air, nitrogen or carbon dioxide")?;
             let missing = session.caution_missing(desk);
             let pressure = pressure.si();
+            refuses(bay.no_way_in())?;
             did.harm = bay.feed(Fed { gas, pressure }, missing.as_deref());
             did.sees = String::from("The supply is connected.");
             if !is_fed(session.bay.plan().flow) {
@@ -97,6 +99,10 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
         }
         Practised::Cooled => did.sees = cooled(&bay),
         Practised::DoorShut => did.sees = String::from("The door is shut; the air stands still."),
+        Practised::CodesCleared => {
+            did.sees = cleared(session);
+            bay.clear_codes();
+        }
         Practised::GaugesSeen => did.sees = gauges(&mut bay),
         Practised::RangeSet { gauge } => {
             if session.bay.plan().flow.gauge(gauge).is_none() {
@@ -151,6 +157,11 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
         return Ok(stop(session, desk, &did.what, harm));
     }
     Ok(did)
+}
+
+/// Refuses what cannot be done as the car stands.
+fn refuses(why: Option<String>) -> Result<(), String> {
+    why.map_or(Ok(()), Err)
 }
 
 /// Something unsafe stops the exercise; `done` is what was recorded of it.
@@ -221,22 +232,50 @@ fn only_yours(session: &Session) -> String {
 fn saved(session: &Session) -> String {
     let mut words =
         String::from("You read out and save stored and pending codes, freeze frame and readiness.");
-    let codes = codes(session).stored;
-    if !codes.is_empty() {
-        let _ = write!(words, " Stored: {}.", codes.join(", "));
+    let codes = codes(session);
+    for (are, codes) in [("Stored", codes.stored), ("Pending", codes.pending)] {
+        if !codes.is_empty() {
+            let _ = write!(words, " {are}: {}.", codes.join(", "));
+        }
+    }
+    if session.bay.test() > 1 && session.bay.are_codes_stored() && !came_codes(session).is_empty() {
+        words.push_str(
+            " Nobody has cleared them since the car came: they say nothing of the repair.",
+        );
     }
     words
 }
 
-/// What the control unit has stored, for the record: the codes with which the car came, for as long as nothing of its
-/// complaint was repaired. What a repair's retest finds is for its proof to say.
-fn codes(session: &Session) -> Codes {
+/// What is seen as the codes are cleared.
+fn cleared(session: &Session) -> String {
+    let mut words = String::from(
+        "The codes are cleared, and freeze frame and readiness with them: the long trims begin at nothing, and every monitor \
+         has to run again.",
+    );
+    if session.bay.test() == 1 && !session.bay.are_codes_saved() {
+        words.push_str(" Nobody had saved them.");
+    }
+    words
+}
+
+/// The codes with which the car came.
+fn came_codes(session: &Session) -> Vec<String> {
     let opening = session.job.opening.as_ref();
-    let stored = opening.filter(|_| session.bay.test() == 1);
+    opening.map_or_else(Vec::new, |opening| opening.codes.clone())
+}
+
+/// What the control unit has stored, for the record: the codes with which the car came, until somebody clears them; those
+/// are pending once the engine has run again with the complaint still there.
+fn codes(session: &Session) -> Codes {
+    let came = |are: bool| {
+        let codes = are.then(|| came_codes(session));
+        codes.unwrap_or_default()
+    };
+    let stored = session.bay.are_codes_stored();
     Codes {
-        stored: stored.map_or_else(Vec::new, |opening| opening.codes.clone()),
-        pending: Vec::new(),
-        freeze_frame: "saved".to_owned(),
+        stored: came(stored),
+        pending: came(session.bay.came_back()),
+        freeze_frame: if stored { "saved" } else { "none" }.to_owned(),
         readiness: "saved".to_owned(),
     }
 }

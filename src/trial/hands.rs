@@ -3,6 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::led::{Act, End, Move, Reason};
+use crate::flow::answer::Answer;
+use crate::flow::meaning::{Plain, What};
 use crate::flow::model::Step;
 use crate::flow::target::Target;
 use crate::plant::car::Car;
@@ -204,6 +206,13 @@ impl<'p> Hands<'p> {
             .iter()
             .filter_map(|id| Some((id.clone(), round.answers.get(id)?.clone())))
             .collect();
+        for (id, answer) in &taken {
+            let what = self.plan.meaning(id).map(|meaning| &meaning.what);
+            if let (Some(What::Plain(Plain::CoveredPlace)), Answer::Choice(place)) = (what, answer)
+            {
+                round.covered.insert(place.clone());
+            }
+        }
         round.order.retain(|id| !step.record.contains(id));
         let in_order = step.record.iter().filter(|id| taken.contains_key(*id));
         round.order.extend(in_order.cloned());

@@ -1,5 +1,6 @@
 //! An exercise line by line: for pipes and tests, and whoever has no screen.
 
+mod supply;
 mod told;
 
 use std::io::{self, BufRead};
@@ -34,9 +35,13 @@ look PLACE for SECONDS    look with the lamp; it adds up
 close X, open X           an opening, by hand
 round                     go round every plug, cap and clamp
 supply GAS PRESSURE       connect it: supply nitrogen 3.4 kPa; supply off
+supply PRESSURE           the same of a hand pump: supply 110 kPa
 cover PLACE, uncover      for readings with a place covered
 warm, cool, door          the engine, and the door of the bay
 gauges, range GAUGE       look at the ranges; set one, by its name
+codes                     clear the codes; trims and readiness go with them
+let-down, mistyped        after a limit was passed: it is let down and the
+                          supply set lower; or the gauge never showed it
 follow                    go where the readings lead
 outcome ID because WHY    go elsewhere
 skip because WHY          leave the step
@@ -56,6 +61,8 @@ struct Line<'p> {
     who: String,
     /// The visit whose step was told in full.
     told: Option<u64>,
+    /// A supply above the limit that was warned of, as it was typed.
+    warned: Option<String>,
 }
 
 /// Practises line by line.
@@ -151,6 +158,7 @@ impl<'p> Line<'p> {
             job: Uuid::now_v7(),
             who: who.to_owned(),
             told: None,
+            warned: None,
         };
         line.keep(events)?;
         Ok(line)
@@ -218,6 +226,9 @@ impl<'p> Line<'p> {
             "warm" => self.hand(&Practised::Warmed),
             "cool" => self.hand(&Practised::Cooled),
             "door" => self.hand(&Practised::DoorShut),
+            "codes" => self.hand(&Practised::CodesCleared),
+            "let-down" => self.acts(Action::ClearLimit),
+            "mistyped" => self.acts(Action::Mistyped),
             "gauges" => self.hand(&Practised::GaugesSeen),
             "range" => self.range(&rest),
             "follow" => self.acts(Action::Follow),
@@ -342,28 +353,6 @@ impl<'p> Line<'p> {
                 seconds,
             }),
             Err(_) => refused("look PLACE for SECONDS, such as: look intake gasket for 40"),
-        }
-    }
-
-    fn supply(&mut self, rest: &str) -> Result<String, Said> {
-        if rest == "off" {
-            return self.hand(&Practised::SupplyOff);
-        }
-        let gases = ["carbon dioxide", "carbon-dioxide", "nitrogen", "air"];
-        let found = gases
-            .iter()
-            .find_map(|gas| Some((gas, rest.strip_prefix(gas)?)));
-        let Some((gas, pressure)) = found else {
-            return refused(
-                "supply GAS PRESSURE, such as: supply nitrogen 3.4 kPa; or: supply off",
-            );
-        };
-        match pressure.trim().parse() {
-            Ok(pressure) => self.hand(&Practised::Fed {
-                gas: gas.replace(' ', "-"),
-                pressure,
-            }),
-            Err(error) => refused(error),
         }
     }
 

@@ -118,7 +118,9 @@ pub fn run(args: &PractiseArgs, who: &BoardArgs, common: &Common) -> Result<Outc
                 "say which flow: ruleout practise intake-leak --by-line",
             ));
         };
-        let who = who.who.clone().unwrap_or_else(board::user);
+        // Whom the settings name first, as on the screens.
+        let first = common.settings_or_say().people.first().cloned();
+        let who = who.who.clone().or(first).unwrap_or_else(board::user);
         return by_line::run(&exercise, &who, store(common)?, common);
     }
     board::practise(who, common, exercise)

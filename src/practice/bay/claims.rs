@@ -315,6 +315,14 @@ impl<'p> Bay<'p> {
         (self.still_closed(step), self.still_covered(step))
     }
 
+    /// What the steps so far opened, and has to be shut for a step: where everything is off, and where the car is driven.
+    pub fn to_shut(&self, step: &Step) -> Vec<&'p str> {
+        if self.says_all_off(step) || self.is_driven(step) {
+            return self.ports_open();
+        }
+        Vec::new()
+    }
+
     /// Whether somebody has to say at a step that everything is off.
     pub fn says_all_off(&self, step: &Step) -> bool {
         let plan = self.plan;

@@ -1,6 +1,6 @@
 //! What hands do on the car: openings, supply, covers, the lamp, the engine.
 
-use super::{Answers, Bay, is_yours};
+use super::{Answers, Bay, is_yours, ports};
 use crate::flow::answer::{Answer, Strength};
 use crate::flow::cautions::{LET_DOWN, about_limit_of};
 use crate::flow::meaning::{Plain, What};
@@ -13,6 +13,9 @@ use crate::practice::look::{self, There};
 use crate::practice::traps::{Heat, burns, lets_cool, needs_supply, runs_engine, wants_cold};
 use crate::units::Dimension;
 
+/// The caution that speaks of a cooling system that is opened hot.
+const SCALDS: &str = "hot-cooling-system";
+
 impl<'p> Bay<'p> {
     /// Closes an opening.
     pub fn close(&mut self, opening: &str) -> Option<Harm> {
@@ -20,11 +23,10 @@ impl<'p> Bay<'p> {
         if !own {
             self.pay_for_hands();
         }
-        if self.heat != Heat::Cold && burns(self.plan.flow) {
-            let caution = match self.plan.flow.system.as_str() {
-                "cooling" => "hot-cooling-system",
-                _ => "exhaust-gas",
-            };
+        // Where steps open the filler neck themselves, what is closed opens nothing.
+        let scalds = self.plan.kind.liquid && ports(self.plan).next().is_none();
+        if self.heat != Heat::Cold && burns(self.plan.flow) && (scalds || !self.plan.kind.liquid) {
+            let caution = if scalds { SCALDS } else { "exhaust-gas" };
             return Some(self.harm(Harm::Hot(caution.to_owned())));
         }
         self.said.remove(opening);
@@ -55,16 +57,40 @@ impl<'p> Bay<'p> {
         let Some(step) = self.here.filter(|step| !seals(step)) else {
             return false;
         };
-        let put_together = self.says_all_off(step) && self.ports_open().contains(&opening);
+        let put_together = self.to_shut(step).contains(&opening);
         put_together || self.said_shut(step).contains(&opening) && !self.drive.is_closed(opening)
     }
 
-    /// Opens an opening again.
-    pub fn open(&mut self, opening: &str) {
+    /// Opens an opening, or opens it again.
+    pub fn open(&mut self, opening: &str) -> Option<Harm> {
         self.pay_for_hands();
+        let is_neck = ports(self.plan).any(|port| port == opening) && self.drive.is_closed(opening);
+        if is_neck && self.plan.kind.liquid && self.heat != Heat::Cold {
+            return Some(self.harm(Harm::Hot(SCALDS.to_owned())));
+        }
         self.said.remove(opening);
         self.drive.open(opening);
         self.changed();
+        None
+    }
+
+    /// Why the supply cannot be connected as the car stands: a pump goes on in place of the cap.
+    pub fn no_way_in(&self) -> Option<String> {
+        let shut = ports(self.plan).find(|port| self.drive.is_closed(port))?;
+        self.plan.kind.liquid.then(|| {
+            format!(
+                "the pump goes on in place of the cap, and the cap is on: first open this: {shut}"
+            )
+        })
+    }
+
+    /// Why something cannot be closed as the car stands: the pump is where the cap goes.
+    pub fn no_way_on(&self, opening: &str) -> Option<String> {
+        let pumped = self.plan.kind.liquid && self.fed.is_some();
+        (pumped && ports(self.plan).any(|port| port == opening)).then(|| {
+            "the pump is on there in place of the cap: let the pressure down and take it off first"
+                .to_owned()
+        })
     }
 
     /// What undoing this opening would do: nothing where no supply is connected, where it is not closed, or where no
@@ -105,8 +131,7 @@ impl<'p> Bay<'p> {
         if let Some(caution) = missing {
             return Some(self.harm(Harm::NotAccepted(caution.to_owned())));
         }
-        let limit = self.drive.car().limit(self.plan);
-        if limit.is_some_and(|limit| fed.pressure > limit * (1.0 + 1e-9)) {
+        if self.is_above_limit(fed.pressure) {
             return Some(self.harm(Harm::AboveLimit(self.of_pressure())));
         }
         if self.plan.kind.name == "fuel vapour" && fed.gas == Gas::Air {
@@ -139,6 +164,9 @@ impl<'p> Bay<'p> {
 
     /// The caution of this flow that speaks of a supply on a running engine.
     fn of_running(&self) -> String {
+        if self.plan.kind.liquid && self.is_warned_of(SCALDS) {
+            return SCALDS.to_owned();
+        }
         let about = ["smoke-off", "no-self-start", "gas-cylinder"];
         let caution = about.iter().find(|id| self.is_warned_of(id));
         (*caution.unwrap_or(&"smoke-off")).to_owned()
@@ -241,6 +269,7 @@ impl<'p> Bay<'p> {
         if self.heat == Heat::Cold {
             self.spend(costs::WARM);
             self.heat = Heat::Warm;
+            self.ran();
             self.changed();
         }
         None

@@ -3,7 +3,7 @@
 use super::{Bay, ports};
 use crate::practice::log::{PartSeen, Repair, costs};
 
-impl Bay<'_> {
+impl<'p> Bay<'p> {
     /// Whether a cause is on the car and makes the complaint.
     fn is_needed(&self, cause: &str) -> bool {
         self.drawn.hidden.iter().any(|hidden| hidden == cause) && self.drive.left(cause)
@@ -50,7 +50,7 @@ impl Bay<'_> {
     }
 
     /// What a step opened that no step closes again: it is shut as the car is put together after a repair.
-    pub fn ports_open(&self) -> Vec<&str> {
+    pub fn ports_open(&self) -> Vec<&'p str> {
         ports(self.plan)
             .filter(|port| !self.drive.is_closed(port))
             .collect()
@@ -90,6 +90,7 @@ impl Bay<'_> {
         }
         self.in_place.clear();
         self.wanted.clear();
+        self.wanted_open.clear();
         self.state += 1;
         self.stale();
     }

@@ -197,6 +197,12 @@ impl Bay<'_> {
         if reads_under_load(self.plan, step) {
             self.heat = Heat::Hot;
         }
+        if self.is_driven(step) {
+            self.was_driven();
+        } else if reads_running(self.plan, step) {
+            self.ran();
+        }
+        self.unlearn(&mut shown);
         for (reading, answer) in &mut shown {
             if let Some(prompt) = self.plan.flow.reading(reading) {
                 self.twist(prompt, answer);
@@ -357,7 +363,7 @@ pub(super) fn gas(word: &str) -> Option<Gas> {
 }
 
 /// Changes a value, as it would be written down: no more than what is plausible, and down to nothing.
-fn change(prompt: &Prompt, answer: &mut Answer, to: impl Fn(f64) -> f64) {
+pub(super) fn change(prompt: &Prompt, answer: &mut Answer, to: impl Fn(f64) -> f64) {
     let (Answer::Quantity(q), PromptKind::Quantity(asked)) = (&*answer, &prompt.kind) else {
         return;
     };

@@ -47,11 +47,13 @@ impl Bay<'_> {
         // Typed or taken, the car was driven.
         let runs = |step: &&Step| !runs_engine(self.plan, step) || self.runs_for(prompt);
         let unread = self.here.filter(|_| self.at.shown.is_none());
-        if let Some(step) = unread.filter(runs)
-            && let Some(wrong) = self.left_on(step)
-        {
+        if let Some(step) = unread.filter(runs) {
             let test = self.test();
-            self.log.slip(&step.id, test, wrong);
+            for wrong in [self.left_on(step), self.stands_wrongly(step)] {
+                if let Some(wrong) = wrong {
+                    self.log.slip(&step.id, test, wrong);
+                }
+            }
         }
         if told {
             self.hold_against(seq, prompt, value, earlier);

@@ -39,7 +39,24 @@ impl<'p> Bay<'p> {
             wrong.push(Wrong::Coarse(coarse.clone()));
         }
         wrong.extend(self.left_on(step));
+        wrong.extend(self.stands_wrongly(step));
         wrong
+    }
+
+    /// What steps open and no step closes off, such as a filler neck, and does not stand at a step as that wants it: still
+    /// open where the car is driven, shut where something is looked at through it. Where a supply is connected it is open.
+    pub(super) fn stands_wrongly(&self, step: &Step) -> Option<Wrong> {
+        if self.is_driven(step) {
+            let open = self.ports_open().into_iter().map(str::to_owned);
+            let open: Vec<String> = open.collect();
+            return (!open.is_empty()).then_some(Wrong::LeftOpen(open));
+        }
+        let through = matches!(step.phase, Phase::Pressurise | Phase::Inspect);
+        if !through || needs_supply(self.plan, step) {
+            return None;
+        }
+        let mut shut = self.wanted_open.iter().filter(|o| self.drive.is_closed(o));
+        shut.next().cloned().map(Wrong::Shut)
     }
 
     /// What is wrong with one figure of the running engine: what steps of this test want shut for it, and is open. Other
@@ -63,7 +80,7 @@ impl<'p> Bay<'p> {
     }
 
     /// Whether the car is put together and driven at a step, to see whether the complaint is gone.
-    fn is_driven(&self, step: &Step) -> bool {
+    pub(super) fn is_driven(&self, step: &Step) -> bool {
         let mut meanings = step.record.iter().filter_map(|id| self.plan.meaning(id));
         step.phase == Phase::Retest
             && meanings.any(|meaning| meaning.what == What::Plain(Plain::Complaint))

@@ -35,6 +35,27 @@ impl Debrief {
         debrief.beside = beside(&ways, &kinds(session));
         debrief.led = ended(&led);
         let hidden = &bay.drawn().hidden;
+        let names = |causes: &[&String]| {
+            let names: Vec<String> = causes.iter().map(|cause| name(session, cause)).collect();
+            names.join("; ")
+        };
+        let left: Vec<&String> = hidden.iter().filter(|c| !led.repairs.contains(c)).collect();
+        if led.end == End::Proved && led.cured && !left.is_empty() {
+            let _ = write!(
+                debrief.led,
+                " It leaves this hidden fault where it is: {}. What is left makes no complaint by itself, so its proof passes, \
+                 and the fault stays on the car: quicker, and not the whole work.",
+                names(&left)
+            );
+        }
+        let again = twice(&led);
+        if !again.is_empty() {
+            let _ = write!(
+                debrief.led,
+                " It makes one repair twice, since with it not every repair takes at once: {}.",
+                names(&again)
+            );
+        }
         let sound = led.repairs.iter().filter(|cause| !hidden.contains(cause));
         let names: Vec<String> = sound.map(|cause| name(session, cause)).collect();
         if !names.is_empty() {
@@ -58,15 +79,44 @@ fn lead(session: &Session, cars: Option<&Simulated>) -> Option<Led> {
         cars: cars.filter(|cars| cars.knows_any()),
         more: false,
     };
-    let mut last = None;
+    let mut best: Option<Led> = None;
     for n in 0..TRIES {
         let led = walk(plan, drawn.car.clone(), &policy, &drawn.dice.fork("led", n));
-        if led.end == End::Proved && led.cured {
+        let good = goodness(&led);
+        if good == BEST {
             return Some(led);
         }
-        last.get_or_insert(led);
+        if best.as_ref().is_none_or(|best| good > goodness(best)) {
+            best = Some(led);
+        }
     }
-    last
+    best
+}
+
+/// It proves a cured car, and no repair had to be made twice: with the apprentice every repair takes at once.
+const BEST: u8 = 2;
+
+/// How fit a way is to be laid beside the apprentice's.
+fn goodness(led: &Led) -> u8 {
+    match (led.end == End::Proved && led.cured, twice(led).is_empty()) {
+        (true, true) => BEST,
+        (true, false) => 1,
+        (false, _) => 0,
+    }
+}
+
+/// Causes that were repaired more than once.
+fn twice(led: &Led) -> Vec<&String> {
+    let mut seen: Vec<&String> = Vec::new();
+    let mut twice = Vec::new();
+    for cause in &led.repairs {
+        if !seen.contains(&cause) {
+            seen.push(cause);
+        } else if !twice.contains(&cause) {
+            twice.push(cause);
+        }
+    }
+    twice
 }
 
 fn spent(session: &Session, done: &Move) -> Spent {

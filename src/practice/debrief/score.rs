@@ -5,7 +5,8 @@ use serde::Serialize;
 use super::{Debrief, written};
 use crate::engine::shown;
 use crate::flow::model::Flow;
-use crate::practice::log::{Log, Wrong};
+use crate::practice::log::{Log, Passed, Wrong};
+use crate::units::preferred::said;
 
 /// One part of the score.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -76,14 +77,14 @@ pub fn rule() -> Vec<String> {
         format!(
             "set-up, {set_up}: {slip} lost for each thing that was wrong as a reading was taken, {mended} where it was \
              put right and read again. Counts only if something was read before the first part was opened, or the odds \
-             suggested that repair."
+             suggested that repair and rested on nothing made up."
         ),
         format!(
             "as it stood, {stood}: {made_up} lost for each thing that was written down at a step and the car does not bear \
              out: figures that were not read there and are none of the car's, smoke at places where nobody looked, \
              what is said to be done and is not; {righted} where it was put right. Counts once anything was written down that can be held against it."
         ),
-        format!("safe, {SAFE}: nothing unsafe was done. Counts once anything was done on the car."),
+        format!("safe, {SAFE}: nothing unsafe was done, and no value above a limit was written down and left standing. Counts once anything was done on the car."),
         format!(
             "time, {time}: up to {over:.0} % over the minutes of the test's own way, fewer beyond, none from {nothing:.0} \
              times on. Counts only if every hidden fault is repaired and that is proved, and something was read before the first \
@@ -104,7 +105,7 @@ pub(super) fn parts(debrief: &Debrief, log: &Log, flow: &Flow) -> Vec<Part> {
         proved(debrief),
         set_up(debrief, log, flow),
         as_it_stood(debrief, log, flow),
-        safe(debrief, log),
+        safe(debrief, log, flow),
         time(debrief, log),
     ]
 }
@@ -275,12 +276,25 @@ fn as_it_stood(debrief: &Debrief, log: &Log, flow: &Flow) -> Part {
     part(name, of, lost.collect())
 }
 
-fn safe(debrief: &Debrief, log: &Log) -> Part {
-    match &debrief.harm {
-        Some(harm) => all_lost("safe", SAFE, &harm.done),
-        None if log.spent.is_empty() => all_lost("safe", SAFE, "nothing was done on the car"),
-        None => part("safe", SAFE, Vec::new()),
+fn safe(debrief: &Debrief, log: &Log, flow: &Flow) -> Part {
+    match (&debrief.harm, log.passed.first()) {
+        (Some(harm), _) => all_lost("safe", SAFE, &harm.done),
+        (None, Some(passed)) => all_lost("safe", SAFE, &above_limit(passed, flow)),
+        (None, None) if log.spent.is_empty() => {
+            all_lost("safe", SAFE, "nothing was done on the car")
+        }
+        (None, None) => part("safe", SAFE, Vec::new()),
     }
+}
+
+/// A limit that was passed, by what was written down.
+fn above_limit(passed: &Passed, flow: &Flow) -> String {
+    let ask = written::asked(flow, &passed.reading).trim_end_matches(['.', '?', '!', ':']);
+    let (value, limit) = (said(passed.value), said(passed.limit));
+    format!(
+        "a limit was passed in test {}, and what was written stands: {ask}, {value}, never above {limit}",
+        passed.test
+    )
 }
 
 /// Minutes count only where the car is mended: to be quick and leave it is no merit. Nor is a guess that hits.

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::came_to;
+use super::{came_to, written};
 use crate::engine::shown;
 use crate::flow::answer::Answer;
 use crate::flow::meaning::{Plain, State, What};
@@ -66,6 +66,9 @@ pub struct Swayed {
     pub size: Option<SizeTold>,
     /// Why the odds on the screen suggested that repair, where they did and it was taken.
     pub suggested: Option<String>,
+    /// What those odds rested on that the car does not bear out, in words.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub made_up: Vec<String>,
 }
 
 /// What readings with a place covered told of a cause's size.
@@ -176,6 +179,11 @@ fn at(
         flow.cause(id)
             .map_or_else(|| id.to_owned(), |cause| cause.name.clone())
     };
+    let log = &session.bay.log;
+    let advice = log.advice(cause, number);
+    let made_up = advice
+        .into_iter()
+        .flat_map(|advised| log.rested_on(advised));
     Some(Swayed {
         turn,
         cause: cause.to_owned(),
@@ -192,7 +200,8 @@ fn at(
             name(best)
         },
         size,
-        suggested: session.bay.log.advice(cause, number).map(str::to_owned),
+        suggested: advice.map(|advised| advised.because.clone()),
+        made_up: made_up.map(|w| written::said(flow, w)).collect(),
     })
 }
 

@@ -219,6 +219,14 @@ fn swayed(s: &Swayed) -> String {
         } else {
             format!(" ({because})")
         };
+        if !s.made_up.is_empty() {
+            return format!(
+                "You {did} \"{}\" as the odds on the screen suggested{why}. They rested on what you wrote down and the car \
+                 does not bear out ({}): odds are no better than what they are told.",
+                s.name,
+                s.made_up.join("; ")
+            );
+        }
         return format!(
             "You {did} \"{}\" as the odds on the screen suggested{why}; by them it was there with {chance}. Here they were \
              wrong, as odds are now and then: that is no fault of yours.",

@@ -58,6 +58,12 @@ pub(super) fn asked<'f>(flow: &'f Flow, reading: &'f str) -> &'f str {
         .map_or(reading, |prompt| prompt.ask.as_str())
 }
 
+/// What was asked and what was written, in words.
+pub(super) fn said(flow: &Flow, written: &Written) -> String {
+    let ask = asked(flow, &written.reading).trim_end_matches(['.', '?', '!', ':']);
+    format!("{ask}: {}", shown::answer(&written.said))
+}
+
 /// What was written, and what there was.
 fn came(written: &Written) -> String {
     let said = shown::answer(&written.said);

@@ -33,7 +33,7 @@ pub use beside::{Beside, Here};
 pub use ways::{Branch, Way};
 
 /// Where the likelihoods come from, with the version of the reckoning, as it is recorded.
-const BY: [&str; 2] = ["words 3", "cars 3"];
+const BY: [&str; 2] = ["words 4", "cars 4"];
 /// Causes present together that are reckoned with.
 const TOGETHER: usize = 2;
 /// Causes whose odds are recorded with a choice.

@@ -3,8 +3,8 @@
 //! A job counts when it was handed over with a repair proved by its retest; one that was closed
 //! without proof says nothing. The author's odds weigh as ten jobs:
 //! `odds = (10 * author + found) / (10 + jobs)`, the mean of a Beta distribution that begins with
-//! the author's odds. A slice by complaint begins with what all jobs of the flow come to. That the
-//! author is worth ten jobs is an assumption of ours.
+//! the author's odds. A slice by complaint begins with what the flow's other jobs come to: each job
+//! counts once. That the author is worth ten jobs is an assumption of ours.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -90,18 +90,14 @@ pub struct Learned {
 ///
 /// `complaint` may be empty: then all jobs of the flow count alike.
 pub fn learned(flow: &Flow, complaint: &BTreeSet<String>, jobs: &[Proved]) -> Vec<Learned> {
-    let of_flow: Vec<&Proved> = jobs
-        .iter()
-        .filter(|job| job.flows.contains(&flow.id))
-        .collect();
-    let pooled = count(flow, &of_flow, None);
+    let of_flow = jobs.iter().filter(|job| job.flows.contains(&flow.id));
     if complaint.is_empty() {
-        return pooled;
+        return count(flow, &of_flow.collect::<Vec<_>>(), None);
     }
-    let alike = of_flow
-        .into_iter()
-        .filter(|job| !job.complaint.is_disjoint(complaint));
-    count(flow, &alike.collect::<Vec<_>>(), Some(&pooled))
+    let (alike, others): (Vec<&Proved>, Vec<&Proved>) =
+        of_flow.partition(|job| !job.complaint.is_disjoint(complaint));
+    // Each job counts once.
+    count(flow, &alike, Some(&count(flow, &others, None)))
 }
 
 fn count(flow: &Flow, jobs: &[&Proved], before: Option<&[Learned]>) -> Vec<Learned> {

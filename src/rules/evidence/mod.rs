@@ -53,6 +53,7 @@ pub mod simulated;
 pub mod steps;
 pub mod table;
 pub mod told;
+mod valid;
 pub mod wary;
 mod weights;
 pub mod why;

@@ -2,9 +2,11 @@
 
 use std::sync::Arc;
 
+use super::share::covers;
 use super::told::{Repaired, Round};
 use crate::engine::event::Verdict;
-use crate::engine::job::{How, Job, Run, Station, Visit};
+use crate::engine::job::{How, Job, Run, Station, Taken, Visit};
+use crate::flow::answer::Answer;
 use crate::flow::model::{Flow, Phase};
 
 /// The flows of a job in the order in which they were begun, each once.
@@ -64,6 +66,20 @@ pub fn rounds(job: &Job) -> Vec<Round> {
                     order.push(taken.reading.clone());
                 }
             }
+            let place = |taken: &&Taken| {
+                let mut runs = job.runs.iter();
+                let asks = |run: &Run| run.flow.reading(&taken.reading).is_some_and(covers);
+                taken.test == test && runs.any(asks)
+            };
+            let covered =
+                job.readings
+                    .iter()
+                    .filter(place)
+                    .filter_map(|taken| match &taken.value {
+                        Answer::Choice(place) => Some(place.clone()),
+                        _ => None,
+                    });
+            let covered = covered.collect();
             let done = job.repairs.iter().filter(|r| r.test == test);
             let repaired = done.filter_map(|repair| {
                 let (_, part_was) = repair.done.as_ref()?;
@@ -76,6 +92,7 @@ pub fn rounds(job: &Job) -> Vec<Round> {
             Round {
                 answers,
                 order,
+                covered,
                 repaired: repaired.collect(),
                 proved: proved(job, test),
             }

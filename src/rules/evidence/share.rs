@@ -3,15 +3,16 @@
 
 use std::collections::BTreeSet;
 
-use super::finding::{Finding, NOWHERE, Row, normal};
-use super::joined::{Joined, Named, limits};
-use super::told::Round;
+use super::finding::{Finding, NOWHERE, Row, Seen, normal};
+use super::joined::{Joined, Listed, Named, limits};
+use super::told::{Round, Told};
+use crate::engine::covered::is_under_cover;
 use crate::flow::answer::Answer;
+use crate::flow::load::causes::NOT_LISTED;
 use crate::flow::meaning::{Plain, What};
 use crate::flow::model::{Flow, Prompt, PromptKind};
 use crate::flow::signature::Shown;
 use crate::flow::values::Value;
-use crate::flow::working::Picture;
 
 /// The share of the complaint from which a leak explains it, where the flow sets no limit.
 const ENOUGH: f64 = 0.7;
@@ -39,14 +40,14 @@ impl Enough {
 ///
 /// Before anything is measured, by what the cause is said to show there. The share that was measured
 /// speaks of the place that was measured ([`there`]).
-pub(super) fn enough(joined: &Joined, pictures: &[Picture], round: &Round) -> Enough {
+pub(super) fn enough(joined: &Joined, told: &Told, round: &Round) -> Enough {
     let mut enough = Enough {
         causes: vec![None; joined.causes.len()],
         said: vec![None; joined.causes.len()],
         measured: None,
     };
     for (finding, named) in joined.findings.iter().enumerate() {
-        let (flow, picture) = (joined.flows[named.flow], &pictures[named.flow]);
+        let (flow, picture) = (joined.flows[named.flow], &told.pictures[named.flow]);
         if !is_share(joined, named) {
             continue;
         }
@@ -54,7 +55,8 @@ pub(super) fn enough(joined: &Joined, pictures: &[Picture], round: &Round) -> En
         let limits = limits(flow, &named.id);
         let from = limits.first().copied().unwrap_or(ENOUGH);
         let to = limits.last().copied().unwrap_or(ENOUGH);
-        let measured = match picture.values.get(&named.id) {
+        let counts = told.invalid[named.flow].of_any(&named.leaves).is_none();
+        let measured = match picture.values.get(&named.id).filter(|_| counts) {
             Some(Value::Number(e)) => {
                 Some(ramp(e.value, (e.high - e.low) / (2.0 * 1.96), from, to))
             }
@@ -101,6 +103,44 @@ pub(super) fn is_share(joined: &Joined, named: &Named) -> bool {
     work.is_some_and(|work| work.calculation.name == "share")
 }
 
+/// Whether a finding speaks of the place that was covered for it: a share of the complaint, or what rests on a reading with
+/// a place covered.
+pub(super) fn is_of_place(joined: &Joined, named: &Named) -> bool {
+    let flow = joined.flows[named.flow];
+    is_share(joined, named) || is_under_cover(flow, &named.id)
+}
+
+/// What simulated cars say of a finding with a place covered, held to the place that was named: a set with nothing at that
+/// place shows what a sound car shows with it covered, whatever its own leak would show with its own place covered.
+pub(super) fn not_elsewhere(
+    joined: &Joined,
+    named: &Named,
+    round: &Round,
+    what: &Seen,
+    mut by_source: Vec<f64>,
+) -> Vec<f64> {
+    let flow = joined.flows[named.flow];
+    let places = covered_places(flow, round);
+    if places.is_empty() || !is_of_place(joined, named) {
+        return by_source;
+    }
+    let there = at(joined, flow, &places);
+    let Some(finding) = at_its_place(joined, named, round).filter(|_| there.contains(&true)) else {
+        return by_source;
+    };
+    let sound = finding.likelihood(what, &joined.case.sets);
+    for ((p, sound), set) in by_source.iter_mut().zip(sound).zip(&joined.case.sets) {
+        // What nobody listed can sit anywhere.
+        let any = set
+            .members()
+            .any(|cause| there[cause] || joined.causes[cause].id == NOT_LISTED);
+        if !any {
+            *p = p.min(sound);
+        }
+    }
+    by_source
+}
+
 /// What a share that was measured with a place covered says: of every cause that shows at that place, and of no other.
 /// Nothing where the flow covers no place.
 pub(super) fn at_its_place(joined: &Joined, named: &Named, round: &Round) -> Option<Finding> {
@@ -116,7 +156,7 @@ pub(super) fn at_its_place(joined: &Joined, named: &Named, round: &Round) -> Opt
     Some(finding)
 }
 
-fn covers(reading: &Prompt) -> bool {
+pub(super) fn covers(reading: &Prompt) -> bool {
     let what = reading.meaning().map(|meaning| meaning.what);
     what == Some(What::Plain(Plain::CoveredPlace))
 }
@@ -124,12 +164,7 @@ fn covers(reading: &Prompt) -> bool {
 /// For each cause whether it shows, more often than not, at the place that was covered; where none was, at one at
 /// which something was seen.
 fn there(joined: &Joined, flow: &Flow, round: &Round) -> Vec<bool> {
-    let mut covered = flow.readings.iter().filter(|reading| covers(reading));
-    let covered = covered.find_map(|reading| match round.answers.get(&reading.id)? {
-        Answer::Choice(place) => Some(place.as_str()),
-        _ => None,
-    });
-    let mut places: BTreeSet<&str> = covered.into_iter().collect();
+    let mut places = covered_places(flow, round);
     if places.is_empty() {
         for answer in round.answers.values() {
             if let Answer::Places(seen) = answer {
@@ -137,7 +172,24 @@ fn there(joined: &Joined, flow: &Flow, round: &Round) -> Vec<bool> {
             }
         }
     }
-    let shows = |cause: &str| {
+    at(joined, flow, &places)
+}
+
+/// The places that were covered, by all that was said.
+fn covered_places<'r>(flow: &Flow, round: &'r Round) -> BTreeSet<&'r str> {
+    let mut covered = flow.readings.iter().filter(|reading| covers(reading));
+    let last = covered.find_map(|reading| match round.answers.get(&reading.id)? {
+        Answer::Choice(place) => Some(place.as_str()),
+        _ => None,
+    });
+    let before = round.covered.iter().map(String::as_str);
+    last.map_or_else(BTreeSet::new, |last| before.chain([last]).collect())
+}
+
+/// For each cause whether it shows, more often than not, at one of these places.
+fn at(joined: &Joined, flow: &Flow, places: &BTreeSet<&str>) -> Vec<bool> {
+    let shows = |listed: &Listed| {
+        let cause = listed.id.as_str();
         let shows = flow.cause(cause).into_iter().flat_map(|cause| &cause.shows);
         let of_places = |id: &str| {
             let kind = flow.reading(id).map(|reading| &reading.kind);
@@ -150,5 +202,5 @@ fn there(joined: &Joined, flow: &Flow, round: &Round) -> Vec<bool> {
             Shown::Range(..) | Shown::EitherWay(..) => false,
         })
     };
-    joined.causes.iter().map(|cause| shows(&cause.id)).collect()
+    joined.causes.iter().map(shows).collect()
 }

@@ -14,10 +14,9 @@ use super::likelihood::{Before, Earlier, Source};
 use super::mending;
 use super::parts::{self, Parts};
 use super::share;
+use super::valid::NotValid;
 use crate::engine::event::PartWas;
 use crate::flow::answer::Answer;
-use crate::flow::condition::Truth;
-use crate::flow::model::Flow;
 use crate::flow::values::Value;
 use crate::flow::working::{Known, Picture, picture};
 use crate::rules::suggest::value;
@@ -29,6 +28,8 @@ pub struct Round {
     pub answers: BTreeMap<String, Answer>,
     /// The readings' ids in the order in which they were taken.
     pub order: Vec<String>,
+    /// Every place that was covered, where several were one after the other; the last is among the answers.
+    pub covered: BTreeSet<String>,
     /// Repairs that were made at its end.
     pub repaired: Vec<Repaired>,
     /// It was a retest, and came to the proof that the complaint is gone.
@@ -89,6 +90,8 @@ pub struct Told {
     pub changes: Vec<Change>,
     /// What the readings of the last round come to, flow by flow.
     pub pictures: Vec<Picture>,
+    /// What of them does not count, flow by flow.
+    pub(super) invalid: Vec<NotValid>,
     /// What is known of the car in the last round, for a source of likelihoods.
     pub now: Before,
     /// Which causes of each set are big enough for the complaint.
@@ -117,6 +120,7 @@ pub fn tell(joined: &Joined, source: &dyn Source, rounds: &[Round]) -> Result<To
         prior: Belief::prior(&joined.case),
         changes: Vec::new(),
         pictures: Vec::new(),
+        invalid: Vec::new(),
         now: Before::default(),
         parts: parts::whole(&joined.case),
         repaired: Vec::new(),
@@ -176,7 +180,7 @@ fn big_enough(
         }
         told.parts = by_cars;
     } else {
-        let enough = share::enough(joined, &told.pictures, round);
+        let enough = share::enough(joined, told, round);
         if !enough.says() || !(complaint || enough.measured.is_some()) {
             return Ok(());
         }
@@ -228,23 +232,18 @@ fn read_round(
         })
         .collect();
     told.silent.clear();
-    let invalid: Vec<BTreeSet<String>> = joined
+    told.invalid = joined
         .flows
         .iter()
         .zip(&told.pictures)
-        .map(|(flow, picture)| not_valid(flow, picture))
+        .map(|(flow, picture)| NotValid::of(flow, picture))
         .collect();
     for place in in_order(joined, round) {
         let named = &joined.findings[place];
         let picture = &told.pictures[named.flow];
-        if named
-            .leaves
-            .iter()
-            .any(|leaf| invalid[named.flow].contains(leaf))
-        {
+        if let Some(why) = told.invalid[named.flow].of_any(&named.leaves) {
             if picture.values.get(&named.id).is_some() {
-                let why = "its step was not valid".to_owned();
-                told.silent.push((named.name.clone(), why));
+                told.silent.push((named.name.clone(), why.to_owned()));
             }
             continue;
         }
@@ -298,9 +297,10 @@ fn likelihood(
 ) -> Option<Vec<f64>> {
     let named = &joined.findings[place];
     if source.hangs_together(place) {
-        return source.likelihood(place, what, &told.now);
+        let by_source = source.likelihood(place, what, &told.now)?;
+        return Some(share::not_elsewhere(joined, named, round, what, by_source));
     }
-    if share::is_share(joined, named)
+    if share::is_of_place(joined, named)
         && let Some(finding) = share::at_its_place(joined, named, round)
     {
         // It speaks of the place that was measured, and of no other.
@@ -328,29 +328,6 @@ fn in_order(joined: &Joined, round: &Round) -> Vec<usize> {
         .collect();
     known.sort_unstable();
     known.into_iter().map(|(_, n)| n).collect()
-}
-
-/// Readings of steps whose readings do not count.
-fn not_valid(flow: &Flow, picture: &Picture) -> BTreeSet<String> {
-    let mut out = BTreeSet::new();
-    for step in &flow.steps {
-        let Some(condition) = &step.valid_when else {
-            continue;
-        };
-        let untold = || {
-            let mut subjects = condition.subjects().into_iter();
-            subjects.any(|id| matches!(picture.values.get(id), Some(Value::Untold)))
-        };
-        let bad = match condition.truth(&picture.values) {
-            Truth::No | Truth::Straddles => true,
-            Truth::Unknown => untold(),
-            Truth::Yes => false,
-        };
-        if bad {
-            out.extend(step.record.iter().cloned());
-        }
-    }
-    out
 }
 
 /// What was seen; an error with a reason where it says nothing, without one where it was not asked.

@@ -42,8 +42,6 @@ pub struct AtBay {
     pub exercised: Arc<Exercised>,
     /// Minutes on the simulated clock.
     pub minutes: f64,
-    /// What a glance round the bay shows.
-    pub glance: String,
     /// The openings, as they are believed to be.
     pub openings: Vec<(String, Believed)>,
     /// The places that this step asks for, with the seconds of looking so far and what was seen.
@@ -106,7 +104,6 @@ impl AtBay {
         let covered = bay.covered();
         Self {
             minutes: bay.log.minutes(),
-            glance: bay.glance(),
             openings: openings.map(|(name, is)| (name.to_owned(), is)).collect(),
             places: places
                 .iter()

@@ -60,7 +60,7 @@ fn both_ways_stand_side_by_side_and_the_one_taken_is_recorded_with_the_odds() {
     assert_eq!(weighed.taken, Chosen::Flow);
     assert!(weighed.evidence.minutes.is_some() && !weighed.because.is_empty());
     assert!(
-        !weighed.odds.is_empty() && weighed.by == "words 3",
+        !weighed.odds.is_empty() && weighed.by == "words 4",
         "{weighed:?}"
     );
     let sum: f64 = weighed.odds.iter().map(|odds| odds.explains).sum();

@@ -435,3 +435,38 @@ fn who_began_an_exercise_stands_in_the_list_and_is_named_to_another_who_goes_on(
         .keys("<Enter>")
         .sees(&format!("{began} began this exercise"));
 }
+
+#[test]
+fn a_supply_above_the_limit_is_warned_of_once_and_its_form_shows_the_limit() {
+    let mut bench = board();
+    bench.driver.practise(Some(&Exercise {
+        exercise: "Tuesday".to_owned(),
+        flow: "cooling-pressure-hold".to_owned(),
+        seed: 3,
+        level: 1,
+        note: String::new(),
+    }));
+    bench.resize(80, 24);
+    let rows = |bench: &mut Bench, label: &str| {
+        let row = rows_of_hands(bench)
+            .into_iter()
+            .find(|(_, row)| row.contains(label));
+        row.unwrap().0
+    };
+    let neck = rows(&mut bench, "Close or open");
+    bench.keys("<C-y>").keys(&format!("{neck}<Enter>"));
+    bench
+        .sees("[ closed ] filler neck")
+        .keys("2<Enter>")
+        .sees("[ open   ] filler neck");
+    bench.keys("<Esc>").keys("<Esc>");
+    let pump = rows(&mut bench, "Fit the hand pump");
+    bench.keys("<C-y>").keys(&format!("{pump}<Enter>"));
+    bench
+        .sees("in place of the cap")
+        .sees("never above")
+        .sees_not("Gas");
+    bench.typed("215 kPa").keys("<Enter>");
+    bench.sees("Nothing is connected yet").sees_not("Score:");
+    bench.keys("<Enter>").sees("STOP").sees("Score:");
+}

@@ -174,6 +174,7 @@ fn changes(done: &Practised) -> bool {
             | Practised::Warmed
             | Practised::Cooled
             | Practised::RangeSet { .. }
+            | Practised::CodesCleared
     )
 }
 

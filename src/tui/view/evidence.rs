@@ -231,7 +231,10 @@ fn why_of(sheet: &mut Sheet, advice: &Advice, cause: usize) {
         sheet,
         Some(log_odds(picked.before)),
         None,
-        &format!("before anything was read: {}", percent(picked.before)),
+        &format!(
+            "before anything was read: {}, by its odds among all",
+            percent(picked.before)
+        ),
     );
     let by = |moved: &Moved| moved.by.get(cause).copied().unwrap_or(0.0);
     let tells = |moved: &&Moved| decibans(by(moved)).abs() >= LITTLE;

@@ -252,7 +252,7 @@ fn set_up_text(sheet: &mut Sheet, set_up: &SetUp, before: bool) {
         "Set up:"
     };
     sheet.text(Role::Strong, head);
-    for (what, openings) in [("close off", &set_up.seal), ("open again", &set_up.open)] {
+    for (what, openings) in [("close off", &set_up.seal), ("open", &set_up.open)] {
         if !openings.is_empty() {
             sheet.hanging(
                 "  ",

@@ -14,6 +14,8 @@ use crate::engine::weighed::Chosen;
 use crate::engine::{shown, words};
 use crate::flow::cautions;
 use crate::flow::model::{Cause, PromptKind};
+use crate::rules::evidence::reasons::SURE;
+use crate::rules::evidence::why::percent;
 use crate::tui::model::Model;
 use crate::tui::theme::Role;
 
@@ -96,9 +98,13 @@ fn until_repaired(sheet: &mut Sheet, cause: &Cause) {
 }
 
 fn repair(sheet: &mut Sheet, job: &Job, cause: &Cause, stage: &RepairStage, is_shut: bool) {
+    let (came, odds) = match by_odds(job, cause) {
+        Some(present) => ("Not seen yet  ", format!(", {} likely", percent(present))),
+        None => ("Found  ", String::new()),
+    };
     sheet.row(vec![
-        Part::new(Role::Muted, "Found  "),
-        Part::new(Role::Strong, cause.name.clone()),
+        Part::new(Role::Muted, came),
+        Part::new(Role::Strong, format!("{}{odds}", cause.name)),
     ]);
     if let Some(why) = came_here(job) {
         sheet.text(Role::Plain, &why);
@@ -189,18 +195,42 @@ fn retest(sheet: &mut Sheet, job: &Job, repair: &Repair) {
 /// The reason that led to the present station.
 fn came_here(job: &Job) -> Option<String> {
     let run = job.run()?;
-    let before = run.at.checked_sub(1).and_then(|at| run.path.get(at))?;
-    match &before.left {
-        Some(Left {
+    match left_before(run)? {
+        Left {
             how: How::Outcome(taken),
             ..
-        }) => match &taken.reason {
+        } => match &taken.reason {
             Some(reason) => Some(format!("Your own choice: {reason}")),
             None if by_evidence(taken).is_some() => by_evidence(taken),
             None => outcome_of(run, taken).map(|outcome| outcome.because.clone()),
         },
         _ => None,
     }
+}
+
+/// How the station before the present one was left.
+fn left_before(run: &Run) -> Option<&Left> {
+    let before = run.at.checked_sub(1).and_then(|at| run.path.get(at))?;
+    before.left.as_ref()
+}
+
+/// How probable a cause was where odds led to its repair that were not sure, and no outcome of the flow: nobody has found
+/// it then. Nothing where the part itself was seen to be bad.
+fn by_odds(job: &Job, cause: &Cause) -> Option<f64> {
+    let Some(Left {
+        how: How::Outcome(taken),
+        ..
+    }) = left_before(job.run()?)
+    else {
+        return None;
+    };
+    let weighed = taken.weighed.as_ref()?;
+    let done = job
+        .repairs
+        .iter()
+        .any(|r| r.cause == cause.id && r.test == job.test_number() && r.done.is_some());
+    let odds = weighed.odds.iter().find(|odds| odds.cause == cause.id)?;
+    (weighed.taken != Chosen::Flow && !done && odds.explains < SURE).then_some(odds.present)
 }
 
 /// That a way of the evidence was taken and not the flow's, and why.

@@ -6,8 +6,9 @@ use super::Line;
 use crate::engine::job::Job;
 use crate::engine::shown;
 use crate::engine::standing::{RepairStage, Standing};
-use crate::flow::model::{PromptKind, Step};
+use crate::flow::model::{Limit, PromptKind, QuantityPrompt, Step};
 use crate::rules::suggest;
+use crate::units::preferred::said;
 
 impl Line<'_> {
     /// Where it stands, in a few lines.
@@ -15,7 +16,7 @@ impl Line<'_> {
         let mut out = format!(
             "[PRACTICE {}; {}] ",
             shown::minutes(self.session.bay.log.minutes()),
-            self.session.bay.glance()
+            self.session.bay.set_up()
         );
         let visit = self.session.job.visit().map(|visit| visit.since_seq);
         let job = &self.session.job;
@@ -66,7 +67,13 @@ impl Line<'_> {
                 let due: Vec<&str> = due.iter().map(|fact| fact.ask.as_str()).collect();
                 format!("not known of the vehicle: {}", due.join(" "))
             }
-            Standing::Stopped(_) => "a limit was passed".to_owned(),
+            Standing::Stopped(stop) => format!(
+                "STOP, a limit was passed: {} {}, never above {}. Let the pressure down. Then `let-down` where it is let down \
+                 and the supply set lower, or `mistyped` where the gauge never showed that",
+                stop.reading,
+                said(stop.value),
+                said(stop.limit)
+            ),
             Standing::LedTo(flow) => format!("on to the flow {flow}; the exercise ends here: end"),
             Standing::Ended => "the flow has ended: end".to_owned(),
             Standing::NotOpened | Standing::NoFlow | Standing::HandedOver(_) => String::new(),
@@ -84,15 +91,52 @@ fn in_full(step: &Step, job: &Job) -> String {
     if !step.beware.is_empty() {
         let _ = writeln!(out, "  What fools people: {}", step.beware);
     }
+    set_up(step, &mut out);
     for (prompt, _) in job.prompts_now() {
         let words = match &prompt.kind {
             PromptKind::Choice(words) | PromptKind::Places(words) => {
                 format!(" ({})", words.join(" / "))
             }
-            PromptKind::Quantity(asked) => format!(" ({})", asked.unit),
+            PromptKind::Quantity(asked) => {
+                let never = never_above(asked, job).map(|limit| format!(", never above {limit}"));
+                format!(" ({}{})", asked.unit, never.unwrap_or_default())
+            }
             PromptKind::Pairs(_) | PromptKind::Text => String::new(),
         };
         let _ = writeln!(out, "  {}: {}{words}", prompt.id, prompt.ask);
     }
     out
+}
+
+/// What a step sets up, and what is put back before the car goes.
+fn set_up(step: &Step, out: &mut String) {
+    if let Some(set_up) = &step.set_up {
+        let listed = |what: &str, names: &[String]| {
+            (!names.is_empty()).then(|| format!("{what}: {}", names.join(", ")))
+        };
+        let supply = set_up
+            .supply
+            .iter()
+            .map(|supply| format!("supply: {supply}"));
+        let all = listed("close off", &set_up.seal).into_iter();
+        let all = all.chain(listed("open", &set_up.open)).chain(supply);
+        let all: Vec<String> = all.collect();
+        let minutes = if set_up.minutes > 0.0 {
+            format!(" ({})", shown::minutes(set_up.minutes))
+        } else {
+            String::new()
+        };
+        let _ = writeln!(out, "  Set up{minutes}: {}", all.join("; "));
+    }
+    if !step.put_back.is_empty() {
+        let _ = writeln!(out, "  Before the car goes: {}", step.put_back.join(", "));
+    }
+}
+
+/// The limit of a reading, in words.
+fn never_above(asked: &QuantityPrompt, job: &Job) -> Option<String> {
+    match asked.never_above.as_ref()? {
+        Limit::Constant(limit) => Some(said(*limit)),
+        Limit::Fact(fact) => Some(shown::answer(job.facts.get(fact)?)),
+    }
 }

@@ -22,6 +22,7 @@ pub(super) fn hands(bay: &AtBay) -> Vec<Item> {
         Practised::DoorShut,
     ));
     all.extend(gauges(bay));
+    all.extend(clears(bay));
     all.push(Item::new(
         "Read again what came with the car",
         "",
@@ -84,14 +85,23 @@ fn supply(bay: &AtBay) -> Vec<Item> {
     if !bay.supply {
         return Vec::new();
     }
-    let (set, off) = if bay.fed {
-        ("it is connected; set it anew", "")
+    let pumped = bay.session().bay.is_pumped();
+    let (set, off) = match (bay.fed, pumped) {
+        (true, _) => ("it is connected; set it anew", ""),
+        (false, true) => ("the pressure is yours to choose", "it is not pumped up"),
+        (false, false) => ("gas and pressure are yours to choose", "none is connected"),
+    };
+    let (connect, take_off) = if pumped {
+        (
+            "Fit the hand pump and pump",
+            "Let the pressure down, pump off",
+        )
     } else {
-        ("gas and pressure are yours to choose", "none is connected")
+        ("Connect the supply", "Take the supply off")
     };
     vec![
-        Item::new(row("Connect the supply", set), "", Then::Supply),
-        hand("Take the supply off", off, Practised::SupplyOff),
+        Item::new(row(connect, set), "", Then::Supply),
+        hand(take_off, off, Practised::SupplyOff),
     ]
 }
 
@@ -128,6 +138,17 @@ fn engine(bay: &AtBay) -> Vec<Item> {
         ),
         hand("Let it cool", cools, Practised::Cooled),
     ]
+}
+
+fn clears(bay: &AtBay) -> Option<Item> {
+    let bay = &bay.session().bay;
+    let detail = if bay.clears_within_step() {
+        "part of this step's minutes"
+    } else {
+        "1 min; freeze frame, readiness and trims go with them"
+    };
+    bay.has_engine()
+        .then(|| hand("Clear the codes", detail, Practised::CodesCleared))
 }
 
 fn gauges(bay: &AtBay) -> Vec<Item> {
