@@ -203,8 +203,7 @@ fn screens(
         shelf: Box::new(move || flows.shelf().map_err(|error| error.to_string())),
         settings,
         flows: common
-            .flows
-            .clone()
+            .flows_folder()
             .map(|folder| changed_flows(common, folder)),
         who,
         practice: Some(exercises(common, kept.is_some())),

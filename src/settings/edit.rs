@@ -129,6 +129,7 @@ fn others(settings: &Settings, key: &str) -> Settings {
         "mouse" => rest.mouse = usual.mouse,
         "simulated-cars" => rest.simulated_cars = usual.simulated_cars,
         "missing-gear" => rest.missing_gear = usual.missing_gear,
+        "flows" => rest.flows = usual.flows,
         _ => {}
     }
     // These stand elsewhere in the changed text.
@@ -138,7 +139,7 @@ fn others(settings: &Settings, key: &str) -> Settings {
             *place = crate::flow::place::Place::default();
         }
     }
-    for (_, place) in &mut rest.gauges {
+    for (_, place) in rest.gauges.iter_mut().chain(&mut rest.flows) {
         *place = crate::flow::place::Place::default();
     }
     rest

@@ -147,9 +147,52 @@ pub fn not_offered(shelf: &Shelf) -> Option<String> {
     }
 }
 
+/// What stands on the board as long as two of the owner's files have one id, or one lies there under an ending that is
+/// not read.
+pub fn overlooked(shelf: &Shelf) -> Option<String> {
+    let two = shelf.replaced.iter().find(|two| !two.was_shipped());
+    if let Some(two) = two {
+        return Some(format!(
+            "Two of your files have the id {}: {} is offered, {} is not. Give one of them another id.",
+            two.id,
+            last(&two.by),
+            last(&two.gone)
+        ));
+    }
+    let first = shelf.unread.first()?;
+    Some(format!(
+        "{} is not read: the name of a flow file ends with .yaml. Save it under such a name.",
+        last(first)
+    ))
+}
+
+/// What an owner's flow stands for that took the place of a shipped one.
+pub fn in_place_of_shipped(shelf: &Shelf) -> Option<String> {
+    let ids: Vec<&str> = shelf
+        .replaced
+        .iter()
+        .filter(|replaced| replaced.was_shipped())
+        .map(|replaced| replaced.id.as_str())
+        .collect();
+    match ids[..] {
+        [] => None,
+        [id] => Some(format!(
+            "Your {id} takes the place of the flow of that id that came with the program."
+        )),
+        _ => Some(format!(
+            "Your {} take the places of the flows of those ids that came with the program.",
+            ids.join(", ")
+        )),
+    }
+}
+
 /// The file's name without its folders.
 fn file_name(rejected: &Rejected) -> &str {
-    let parts = rejected.origin.rsplit(['/', '\\']);
+    last(&rejected.origin)
+}
+
+fn last(origin: &str) -> &str {
+    let parts = origin.rsplit(['/', '\\']);
     parts.into_iter().next().unwrap_or_default()
 }
 

@@ -4,7 +4,7 @@ use super::forms;
 use super::forms::label;
 use crate::settings::edit::{Change, yaml, yaml_list};
 use crate::settings::file::Read;
-use crate::settings::{Drawing, Look, Settings};
+use crate::settings::{Drawing, Look, Rate, Settings};
 use crate::tui::effect::Effect;
 use crate::tui::model::{FieldKind, Form, FormKind, Model, Over, units};
 use crate::tui::theme::Role;
@@ -34,7 +34,7 @@ pub fn form(model: &Model) -> Form {
     let now = &model.settings;
     let lead = match &model.settings_file.path {
         Some(path) => format!(
-            "Kept in {}. Comments in it stay; keys and gauge profiles are set there.",
+            "Kept in {}. Comments in it stay; keys, gauge profiles and the folder of your flows are set there.",
             path.display()
         ),
         None => "There is no folder for them here: start with --settings FILE.".to_owned(),
@@ -61,6 +61,14 @@ fn about_the_workshop(form: Form, now: &Settings) -> Form {
         FieldKind::Free,
         "at the head of reports",
         &now.workshop,
+    )
+    .filled(
+        label::RATE,
+        FieldKind::Rate,
+        "an hour of work, such as 84.50 EUR",
+        &now.labour_rate
+            .as_ref()
+            .map_or_else(String::new, Rate::written),
     )
     .field_of(
         label::UNITS,
@@ -144,6 +152,13 @@ fn changes(now: &Settings, form: &Form) -> Vec<Change> {
     let name = text(label::WORKSHOP);
     let value = (!name.is_empty()).then(|| yaml(&name));
     put("workshop", name != now.workshop, value);
+    let rate = text(label::RATE);
+    let value = (!rate.is_empty()).then(|| yaml(&rate));
+    put(
+        "labour-rate",
+        Rate::parse(&rate).ok() != now.labour_rate,
+        value,
+    );
     let picked = |label, all: &[&'static str]| form.word(label).map_or(all[0], |at| all[at]);
     let system = picked(label::UNITS, &System::ALL.map(System::word));
     put(
