@@ -407,6 +407,15 @@ pub(super) static EXPLANATIONS: &[Explanation] = &[
         after: "start: {ask: Gauge, unit: kPa, plausible: 0..10 kPa, error: 0.2 kPa}",
     },
     Explanation {
+        code: "no-effect",
+        what: "`effect` names a place, a valve or a sensor that is not on the simulated car. A hole lies at the word that \
+               stands after `system`, or at intake; which part of it leaks is said under `shows`.",
+        why: "Physics then moves no reading, the cause looks like a sound car, and whatever is read speaks for another \
+              cause.",
+        before: "system: fuel tank\n...\neffect: {hole: 1..4 mm at neck}",
+        after: "system: fuel tank\n...\neffect: {hole: 1..4 mm at fuel tank}\nshows: {seen-at: {neck: very likely}}",
+    },
+    Explanation {
         code: "far-off",
         what: "What a cause or a sound car shows lies wholly outside of what is plausible for the reading, or of what plausible \
                readings can be worked to; or it is a hole or a time of a size that no workshop meets.",
