@@ -3,6 +3,7 @@
 use super::super::condition::{Check, Condition, NOWHERE};
 use super::super::finding::code;
 use super::super::node::{Node, Tree};
+use super::super::values::TEST_NUMBER;
 use super::fields::{Findings, words_of};
 use super::meant;
 use super::near::is_a_slip;
@@ -94,14 +95,41 @@ pub fn condition(node: &Node, scope: &Scope, out: &mut Findings) -> Option<Condi
                         "for all that is left write always, and let it be the last outcome"
                             .to_owned()
                     }
-                    None => {
-                        "write always, or for example {smoke-flow: {at least: 2 L/min}}".to_owned()
-                    }
+                    None => help_of(node, scope),
                 },
             );
             None
         }
     }
+}
+
+/// What a condition looks like: by a word that is written, else by something that this flow has.
+fn help_of(node: &Node, scope: &Scope) -> String {
+    let said = format!(" {} ", node.text().unwrap_or_default());
+    let named = scope.ids().find_map(|id| {
+        let (Meaning::Words(words) | Meaning::Places(words)) = scope.get(id)? else {
+            return None;
+        };
+        let word = words
+            .iter()
+            .find(|word| said.contains(&format!(" {word} ")))?;
+        Some(format!("{{{id}: {{is: {word}}}}}"))
+    });
+    if let Some(written) = named {
+        return format!("write {written}");
+    }
+    let usable = |meaning: &&Meaning| {
+        matches!(
+            meaning,
+            Meaning::Number(..) | Meaning::Words(_) | Meaning::Places(_)
+        )
+    };
+    let own = scope.ids().filter(|id| *id != TEST_NUMBER).find_map(|id| {
+        let meaning = scope.get(id).filter(usable)?;
+        Some(example(id, meaning))
+    });
+    let like = own.unwrap_or_else(|| "smoke-flow: {at least: 2 L/min}".to_owned());
+    format!("write always, or for example {{{like}}}")
 }
 
 /// Whether a word is `always`, in whichever letters.

@@ -180,6 +180,7 @@ fn flow(tree: &Node, out: &mut Findings) -> Option<Flow> {
         let known = steps::Known {
             scope: &scope,
             step_ids,
+            titles: steps::titles(node),
             facts: flow.facts.iter().map(|fact| fact.id.clone()).collect(),
             readings: prompts::ids(fields.get("readings")),
             worked: prompts::ids(fields.get("worked")),

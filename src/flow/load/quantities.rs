@@ -24,6 +24,11 @@ pub fn parse_quantity(
         Ok(quantity) => Some(quantity),
         Err(error) => {
             let (message, mut help) = worded(text.trim(), key, like, &error);
+            if let Some(figures) = meant::with_zeros(text)
+                && figures.parse::<Quantity>().is_ok()
+            {
+                help = format!("write {figures}: a letter O stands there for a zero");
+            }
             if let Some((value, remark)) = meant::glued_remark(text)
                 && value.parse::<Quantity>().is_ok()
             {
@@ -259,6 +264,18 @@ pub fn bound(
     };
     let fits = fits(quantity, dimension, unit, subject, node.place, out)
         && is_no_step(quantity, unit, subject, node.place, out);
+    if fits && dimension == Dimension::Count && quantity.value().fract() != 0.0 {
+        out.warning(
+            code::BAD_QUANTITY,
+            node.place,
+            format!("`{subject}` counts whole things, and `{quantity}` is none"),
+            format!(
+                "write {} or {}",
+                quantity.value().floor(),
+                quantity.value().ceil()
+            ),
+        );
+    }
     fits.then_some(quantity)
 }
 
@@ -302,9 +319,10 @@ fn span(node: &Node, key: &str, like: &str, out: &mut Findings) -> Option<(Quant
             match meant::as_range(&text) {
                 Some(written) => format!("write two points between the ends: {written}"),
                 None => match text.trim().parse::<Quantity>() {
-                    Ok(one) if one.value() > 0.0 => {
-                        format!("write the two ends with two points between them, such as 0..{one}")
-                    }
+                    // Up to it where a range is asked for, about it where something is shown.
+                    Ok(one) if one.value() > 0.0 => format!(
+                        "write the two ends with two points between them: 0..{one} for anything up to it, or from a little less to a little more for about that much"
+                    ),
                     _ => format!(
                         "write the two ends with two points between them, such as 0..30 {like}"
                     ),

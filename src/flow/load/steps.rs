@@ -24,6 +24,8 @@ pub struct Known<'f> {
     pub scope: &'f Scope,
     /// Ids of all steps.
     pub step_ids: Vec<String>,
+    /// Titles of the steps that have one, each with the id of its step.
+    pub titles: Vec<(String, String)>,
     /// Ids of the facts about the vehicle.
     pub facts: Vec<String>,
     /// Ids of all readings, loaded or not: what is declared with a mistake is not unknown.
@@ -51,6 +53,18 @@ pub fn ids(node: &Node) -> Vec<String> {
         Tree::Map(pairs) => pairs.iter().find(|(k, _)| k.text() == Some("id"))?.1.text(),
         _ => None,
     }))
+}
+
+/// The titles of the steps, each with the id of its step.
+pub fn titles(node: &Node) -> Vec<(String, String)> {
+    let Tree::List(items) = &node.tree else {
+        return Vec::new();
+    };
+    let of = |item: &Node| {
+        let text = |key| Some(item.below(key)?.text()?.trim().to_owned());
+        Some((text("title")?, text("id")?))
+    };
+    items.iter().filter_map(of).collect()
 }
 
 /// Loads the steps.
@@ -170,7 +184,18 @@ fn phase(fields: &Fields, out: &mut Findings) -> Option<Phase> {
     let node = fields.need("phase", out)?;
     let word = text_of(node, "phase", out)?;
     let found = Phase::ALL.into_iter().find(|phase| phase.word() == word);
-    if found.is_none() {
+    if found.is_none() && ["test", "check", "measure"].contains(&word.as_str()) {
+        // All of it is a test, and the nearest letters would say retest.
+        out.error(
+            code::UNKNOWN_WORD,
+            node.place,
+            format!("there is no phase `{word}`"),
+            format!(
+                "write what is done in it, one of: {}",
+                Phase::ALL.map(Phase::word).join(", ")
+            ),
+        );
+    } else if found.is_none() {
         out.unknown(
             code::UNKNOWN_WORD,
             node.place,

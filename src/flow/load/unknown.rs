@@ -2,6 +2,7 @@
 
 use super::super::finding::code;
 use super::super::node::{Node, Tree};
+use super::super::syntax::quoted;
 use super::fields::Findings;
 use super::near::{listed, nearest};
 
@@ -70,6 +71,37 @@ pub(super) fn list_without_brackets(pairs: &[(Node, Node)], out: &mut Findings) 
         format!("write {name}: [{word}, {}]", words.join(", ")),
     );
     words.len()
+}
+
+/// Keys of which the value is a sentence.
+const TEXTS: [&str; 6] = ["ask", "because", "beware", "do", "help", "repair"];
+
+/// A sentence that commas have cut into several parts, of which one may read as a key by chance. Says how many follow
+/// the first.
+pub(super) fn text_in_parts(pairs: &[(Node, Node)], out: &mut Findings) -> usize {
+    let Some(((key, first), rest)) = pairs.split_first() else {
+        return 0;
+    };
+    let (Some(name), Some(text)) = (key.text(), first.text()) else {
+        return 0;
+    };
+    let parted = rest.iter().take_while(|(key, value)| {
+        value.tree == Tree::Empty && key.text().is_some_and(|word| !word.contains(':'))
+    });
+    let parts: Vec<&Node> = parted.map(|(key, _)| key).collect();
+    let is_sentence = |part: &&Node| part.text().is_some_and(|text| text.contains(' '));
+    if !TEXTS.contains(&name) || parts.len() < 2 || !parts.iter().any(is_sentence) {
+        return 0;
+    }
+    let words: Vec<&str> = parts.iter().filter_map(|part| part.text()).collect();
+    let whole = format!("{text}, {}", words.join(", "));
+    out.error(
+        code::UNKNOWN_KEY,
+        parts[0].place,
+        format!("a comma parts `{}` from the text before it", words[0]),
+        format!("put the whole text in quotes: {name}: {}", quoted(&whole)),
+    );
+    parts.len()
 }
 
 /// The words of a list that stands without its brackets on a line of its own: `record: start, end`.

@@ -8,6 +8,8 @@ use super::causes::NOT_LISTED;
 use super::fields::{Fields, Findings, text_of};
 use super::ids::{as_written, check_id};
 use super::keys;
+use super::meant::is_id;
+use super::near::nearest;
 use super::steps::Known;
 
 /// What is done where readings do not count, or nothing can be told.
@@ -146,6 +148,13 @@ fn unknown_step(place: Place, word: &str, known: &Known, out: &mut Findings) {
             format!("there is no step `{word}`"),
             format!("write {{{kind}: {id}}}"),
         );
+    } else if let Some((title, id)) = titled(word, &known.titles) {
+        out.error(
+            code::UNKNOWN_STEP,
+            place,
+            format!("`{title}` is the title of a step, and `go` wants its id"),
+            format!("write {id}"),
+        );
     } else if let ("repair", Some(cause)) = (word, known.causes.first()) {
         out.error(
             code::UNKNOWN_STEP,
@@ -175,11 +184,28 @@ fn unknown_step(place: Place, word: &str, known: &Known, out: &mut Findings) {
             "for the end of the flow write `done`",
         );
     } else {
-        let all = as_written(&known.step_ids)
+        let all: Vec<&str> = as_written(&known.step_ids)
             .filter(|id| *id != "done")
-            .chain(["done"]);
+            .chain(["done"])
+            .collect();
+        let near = nearest(word, &all).is_some();
         out.unknown(code::UNKNOWN_STEP, place, "step", word, all);
+        if let Some(finding) = out.0.last_mut().filter(|_| !near && is_id(word)) {
+            finding.help = format!(
+                "{}; a step of another flow cannot be led to, the flow can: {{flow: {word}}}",
+                finding.help
+            );
+        }
     }
+}
+
+/// The step whose title is written where its id belongs, in whichever letters.
+pub(super) fn titled<'t>(
+    word: &str,
+    titles: &'t [(String, String)],
+) -> Option<&'t (String, String)> {
+    let plain = |text: &str| text.trim().to_lowercase();
+    titles.iter().find(|(title, _)| plain(title) == plain(word))
 }
 
 /// A cause by its id.

@@ -190,7 +190,7 @@ fn key_within(value: &str) -> Option<(&str, &str, &str)> {
 }
 
 /// A text in the marks that it does not hold itself.
-pub(super) fn quoted(value: &str) -> String {
+pub(in crate::flow) fn quoted(value: &str) -> String {
     if value.contains('"') {
         format!("'{}'", value.replace('\'', "''"))
     } else {
@@ -225,7 +225,12 @@ pub(super) fn no_colon(spot: &Spot) -> Option<Slip> {
             format!("write {key}: {value}"),
         ));
     }
+    /// More words in a line than an id, its value and its unit have.
+    const SENTENCE: usize = 4;
     let help = match words.split_once(' ') {
+        Some((key, _)) if !is_key(key) && words.split(' ').count() >= SENTENCE => {
+            "if it belongs to the text above, indent it more than that text's key; if not, it wants a key and a colon".to_owned()
+        }
         Some((key, value)) => format!(
             "write {}: {}; or, if it belongs to the text above, indent it more than that text's key",
             key.trim_end_matches([';', ',', '.', '=']),
