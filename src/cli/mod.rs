@@ -64,8 +64,8 @@ pub struct Common {
     #[arg(long, global = true, value_name = "DIR")]
     pub flows: Option<PathBuf>,
     /// Take the settings from this file instead of the usual one, which is settings.yaml in
-    /// $XDG_CONFIG_HOME/ruleout or ~/.config/ruleout (Linux), ~/Library/Application Support/ruleout
-    /// (macOS), %APPDATA%\ruleout\config (Windows); `s` on the board says where
+    /// `$XDG_CONFIG_HOME/ruleout` or `~/.config/ruleout` (Linux), `~/Library/Application Support/ruleout`
+    /// (macOS), `%APPDATA%\ruleout\config` (Windows); `s` on the board says where
     #[arg(long, global = true, value_name = "FILE")]
     pub settings: Option<PathBuf>,
 }
@@ -81,6 +81,23 @@ impl Common {
                 .retain(|finding| Some(finding) != missing.as_ref());
         }
         read
+    }
+
+    /// Whether a file of settings that was named is there, or can be made where the screens may do so.
+    ///
+    /// # Errors
+    /// If it is not, and cannot: most often its name is mistyped.
+    pub fn settings_are_there(&self, makes_it: bool) -> Result<(), CliError> {
+        let Some(path) = self.settings.as_deref().filter(|path| !path.exists()) else {
+            return Ok(());
+        };
+        let folder = path
+            .parent()
+            .filter(|folder| !folder.as_os_str().is_empty());
+        if makes_it && folder.is_none_or(Path::is_dir) {
+            return Ok(());
+        }
+        Err(CliError::NoSettings(path.to_owned()))
     }
 
     /// The folder with the owner's flows: the one that was named, else that of the settings where it is there.
@@ -203,6 +220,9 @@ pub enum CliError {
     /// No single job is meant.
     #[error(transparent)]
     Find(#[from] FindError),
+    /// The file of settings that was named is not there.
+    #[error("there is no settings file {}; look at its name, or leave --settings out for the usual one", .0.display())]
+    NoSettings(PathBuf),
     /// There is no store yet.
     #[error("there are no jobs in {} yet; name the folder that has them with --data DIR", .0.display())]
     NoStore(PathBuf),

@@ -7,9 +7,25 @@ use crate::flow::finding::{Finding, code};
 use crate::flow::node::{self, Node, Tree};
 use crate::flow::place::Place;
 
-/// What can be read of a text that is no YAML as it stands, and what is wrong in the entries that cannot; nothing where
-/// no entry can be told from the others.
-pub fn readable(text: &str, whole: &Finding) -> Option<(Node, Vec<Finding>)> {
+/// What can be read of a text that is no YAML as it stands.
+#[derive(Debug)]
+pub struct Kept {
+    /// The entries that can be read, at their places.
+    pub tree: Node,
+    /// What is wrong in those that cannot, each with its key.
+    pub wrong: Vec<(String, Finding)>,
+}
+
+impl Kept {
+    /// What is wrong in the entry of a key, where it was left out.
+    pub fn left_out(&self, key: &str) -> Option<&Finding> {
+        let wrong = self.wrong.iter().find(|(known, _)| known == key);
+        wrong.map(|(_, finding)| finding)
+    }
+}
+
+/// What can be read of a text that is no YAML as it stands; nothing where no entry can be told from the others.
+pub fn readable(text: &str, whole: &Finding) -> Option<Kept> {
     let entries = entries(text);
     let mut left = text.to_owned();
     let mut wrong = Vec::new();
@@ -28,7 +44,7 @@ pub fn readable(text: &str, whole: &Finding) -> Option<(Node, Vec<Finding>)> {
     for _ in 0..entries.len() {
         let finding = match node::parse(&left) {
             Ok(tree) if tree.tree == Tree::Empty => return None,
-            Ok(tree) => return Some((tree, wrong)),
+            Ok(tree) => return Some(Kept { tree, wrong }),
             Err(finding) => finding,
         };
         let at = finding.place.start;
@@ -89,14 +105,15 @@ fn no_key(text: &str, (from, to): (usize, usize), whole: &Finding) -> Finding {
 }
 
 /// Says which entry is out of use until it is mended.
-fn named(text: &str, (from, to): (usize, usize), mut finding: Finding) -> Finding {
+fn named(text: &str, (from, to): (usize, usize), mut finding: Finding) -> (String, Finding) {
     let line = text[from..to].lines().next().unwrap_or_default();
-    let key = line.split([':', ' ']).next().unwrap_or_default();
+    let line = line.trim_start_matches('\u{feff}');
+    let key = line.split([':', ' ']).next().unwrap_or_default().to_owned();
     finding.help = format!(
         "{}; until then `{key}` is left out, and nothing else",
         finding.help
     );
-    finding
+    (key, finding)
 }
 
 #[cfg(test)]

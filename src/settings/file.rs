@@ -54,7 +54,7 @@ pub fn read(path: Option<PathBuf>) -> Read {
     };
     let (settings, findings) = match text(&path) {
         Ok(text) => load(&text),
-        Err(error) => (Settings::default(), vec![unread(&error)]),
+        Err(error) => (Settings::default(), vec![unread(&path, &error)]),
     };
     let mut read = Read {
         path: Some(path),
@@ -74,18 +74,33 @@ fn text(path: &Path) -> io::Result<String> {
     }
 }
 
-fn unread(error: &io::Error) -> Finding {
-    let help = if error.kind() == io::ErrorKind::InvalidData {
-        "save it as UTF-8 in the editor; until then nothing in it counts"
+fn unread(path: &Path, error: &io::Error) -> Finding {
+    let (place, help) = if error.kind() == io::ErrorKind::InvalidData {
+        let help = "save it as UTF-8 in the editor; until then nothing in it counts";
+        (no_letter(path), help)
     } else {
-        "make it readable, or name another with --settings FILE"
+        let help = "make it readable, or name another with --settings FILE";
+        (Place::default(), help)
     };
-    Finding::error(
-        code::NOT_YAML,
-        Place::default(),
-        format!("the file cannot be read: {error}"),
-        help,
-    )
+    let message = format!("the file cannot be read: {error}");
+    Finding::error(code::NOT_YAML, place, message, help)
+}
+
+/// Where the first byte stands that is no letter in UTF-8.
+fn no_letter(path: &Path) -> Place {
+    let bytes = fs::read(path).unwrap_or_default();
+    let valid = match std::str::from_utf8(&bytes) {
+        Ok(_) => return Place::default(),
+        Err(error) => &bytes[..error.valid_up_to()],
+    };
+    let before = String::from_utf8_lossy(valid);
+    let line = before.rsplit('\n').next().unwrap_or_default();
+    Place {
+        line: before.matches('\n').count() + 1,
+        column: line.chars().count() + 1,
+        start: valid.len(),
+        end: valid.len() + 1,
+    }
 }
 
 /// The folder with the workshop's own flows that the settings name. A relative one begins at the settings' own folder.
@@ -216,7 +231,10 @@ mod tests {
         assert_eq!(read.findings.len(), 1);
         let path = folder.path().join("s.yaml");
         fs::write(&path, b"theme: \xff").unwrap();
-        assert_eq!(super::read(Some(path.clone())).findings.len(), 1);
+        let findings = super::read(Some(path.clone())).findings;
+        assert_eq!(findings.len(), 1);
+        let place = findings[0].place;
+        assert_eq!((place.line, place.column), (1, 8));
         assert!(write(Some(&path), &[]).is_err());
         assert_eq!(fs::read(&path).unwrap(), b"theme: \xff");
     }

@@ -44,9 +44,10 @@ pub fn load(text: &str) -> (Settings, Vec<Finding>) {
         Ok(tree) if tree.tree == Tree::Empty => {}
         Ok(tree) => read(&tree, &mut settings, &mut out),
         Err(finding) => match broken::readable(text, &finding) {
-            Some((tree, wrong)) => {
-                read(&tree, &mut settings, &mut out);
-                out.0.extend(wrong);
+            Some(kept) => {
+                read(&kept.tree, &mut settings, &mut out);
+                let wrong = kept.wrong.into_iter();
+                out.0.extend(wrong.map(|(_, finding)| finding));
             }
             None => out.0.push(Finding {
                 help: format!("{}; until then nothing in this file counts", finding.help),

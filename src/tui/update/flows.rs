@@ -215,3 +215,40 @@ fn news(before: &Shelf, after: &Shelf) -> String {
         ),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::flow::shelf::shipped_texts;
+
+    const LOOK: &str = "flow: look\ntitle: Look\nsteps:\n  - {id: a, phase: symptom, do: Look., outcomes: [{when: always, go: done}]}\n";
+
+    #[test]
+    fn of_two_files_with_one_id_it_is_said_which_one_is_offered() {
+        let mut shelf = Shelf::shipped();
+        shelf.put("my-flows/y.yaml", LOOK);
+        assert_eq!(overlooked(&shelf), None);
+        shelf.put("my-flows/z.yaml", LOOK);
+        let said = overlooked(&shelf).expect("it is said");
+        assert!(said.contains("z.yaml is offered, y.yaml is not"), "{said}");
+        assert_eq!(in_place_of_shipped(&shelf), None);
+    }
+
+    #[test]
+    fn a_file_under_an_ending_that_is_not_read_is_named() {
+        let mut shelf = Shelf::shipped();
+        shelf.unread.push("my-flows/hose.yaml.txt".to_owned());
+        let said = overlooked(&shelf).expect("it is said");
+        assert!(said.starts_with("hose.yaml.txt is not read"), "{said}");
+    }
+
+    #[test]
+    fn a_flow_in_place_of_a_shipped_one_is_said() {
+        let (_, text) = shipped_texts().next().expect("a flow");
+        let mut shelf = Shelf::shipped();
+        shelf.put("my-flows/mine.yaml", text);
+        let said = in_place_of_shipped(&shelf).expect("it is said");
+        assert!(said.contains("takes the place"), "{said}");
+        assert_eq!(overlooked(&shelf), None);
+    }
+}

@@ -39,6 +39,15 @@ pub fn form(model: &Model) -> Form {
         ),
         None => "There is no folder for them here: start with --settings FILE.".to_owned(),
     };
+    // One is said in the line above the keys; where there are more, all of them stand here.
+    let wrong = &model.settings_file.wrong;
+    let lead = match wrong.len() {
+        0 | 1 => lead,
+        n => format!(
+            "{lead} Wrong in it are {n} things: {}.",
+            wrong.join(". And ")
+        ),
+    };
     let form = Form::new(FormKind::Settings, "Settings", lead);
     about_the_screen(about_the_workshop(form, now), now).filled(
         label::GEAR,
@@ -234,9 +243,13 @@ pub fn written(model: &mut Model, read: Read) -> Vec<Effect> {
     model.take_settings(read, gauges);
     // Gear at hand and simulated cars are asked about with the evidence.
     model.evidence.said += 1;
-    if model.settings_file.wrong.is_empty() {
-        let text = format!("Saved in {}", place.unwrap_or_default());
-        model.say(Role::Plain, text);
+    let saved = format!("Saved in {}", place.unwrap_or_default());
+    match model.settings_file.wrong.first().cloned() {
+        None => model.say(Role::Plain, saved),
+        Some(first) => model.say(
+            Role::Caution,
+            format!("{saved}. Still wrong in it, {first}"),
+        ),
     }
     if model.mouse == mouse {
         return vec![Effect::Redraw];
