@@ -5,6 +5,7 @@
 
 pub mod causes;
 pub mod conditions;
+mod conditions_help;
 mod curly;
 pub mod fields;
 mod gauges;
@@ -19,6 +20,7 @@ pub mod meant;
 mod near;
 mod never;
 mod once;
+mod points;
 pub mod profile;
 mod prompts;
 mod quantities;
@@ -28,6 +30,7 @@ mod scope;
 mod shares;
 mod signatures;
 mod steps;
+mod timer;
 mod together;
 mod unit_at_odds;
 mod unknown;
