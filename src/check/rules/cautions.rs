@@ -126,11 +126,16 @@ fn missing(flow: &Flow, asks: &Asks) -> Option<Finding> {
     if warns(asks, &flow.cautions) {
         return None;
     }
+    // A supply outside of that phase may be a fan: any caution will do.
+    let any_will_do = |step: &Step| {
+        asks.words == [""] && step.phase != Phase::Pressurise && !flow.cautions.is_empty()
+    };
     let told = |step: &Step| step.cautions_only_if.is_none() && warns(asks, &step.cautions);
     let unwarned = reached_without(flow, told);
     // One finding: one line at the top of the flow answers for all of them.
     let step = flow.steps.iter().find(|step| {
         feeds(step)
+            && !any_will_do(step)
             && concerns(asks, flow, step)
             && !told(step)
             && unwarned.contains(step.id.as_str())

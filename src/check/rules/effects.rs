@@ -72,9 +72,13 @@ fn hole(flow: &Flow, place: &str, at: Place) -> Option<Finding> {
             format!(
                 "the hole lies at `{place}`, and this flow tests the system `{tested}`: no reading would show it"
             ),
-            format!(
-                "write at {tested}; which part of it leaks, `shows` says, reading by reading: {{seen-at: {{{place}: very likely}}}}"
-            ),
+            if elsewhere || nearest(place, &[tested]).is_some() {
+                format!("write at {tested}")
+            } else {
+                format!(
+                    "write at {tested}; which part of it leaks, `shows` says, reading by reading: {{seen-at: {{{place}: very likely}}}}"
+                )
+            },
         )
     };
     Some(Finding::error(code::NO_EFFECT, at, wrong, help))

@@ -16,7 +16,7 @@ use crate::engine::judge::rests_on;
 use crate::flow::finding::{Finding, code};
 use crate::flow::meaning::{Plain, What};
 use crate::flow::model::{Cause, Flow, Outcome, Prompt, PromptKind};
-use crate::flow::signature::Shows;
+use crate::flow::signature::{Shown, Shows};
 use crate::flow::target::Target;
 use crate::flow::values::TEST_NUMBER;
 
@@ -57,7 +57,13 @@ fn half_said(flow: &Flow) -> Vec<Finding> {
         let id = shows.id.as_str();
         let of_sound =
             |sound: &Shows| rests_on(flow, &sound.id, id) || rests_on(flow, id, &sound.id);
-        if flow.healthy.iter().any(of_sound) || by_physics(flow, id) || flow.fact(id).is_some() {
+        // Words that no sound car is asked for may well be left out.
+        let is_number = matches!(shows.what, Shown::Range(..) | Shown::EitherWay(..));
+        if !is_number
+            || flow.healthy.iter().any(of_sound)
+            || by_physics(flow, id)
+            || flow.fact(id).is_some()
+        {
             continue;
         }
         let repairs = |outcome: &&Outcome| {

@@ -1,10 +1,12 @@
 //! A repair is reached by the cars that it is for.
 //!
 //! An outcome that repairs a cause by a limit of a number, where that cause shows nothing but what lies on the other side
-//! of the limit, is met by other cars alone: a slip in a digit of the one or the other, or two readings put the wrong
+//! of the limit, and no other outcome repairs it otherwise, is met by other cars alone: a slip in a digit of the one or the other, or two readings put the wrong
 //! way round. What outcomes ask of words is held against the causes in [`super::wrong_repair`].
 
+use super::signatures::shows_what_is_healthy;
 use super::signs::{SURELY, speaks, together};
+use super::wrong_repair;
 use crate::engine::judge::rests_on;
 use crate::flow::choice::name;
 use crate::flow::condition::Check;
@@ -23,6 +25,8 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
         .iter()
         .filter_map(|work| Some((work, turned(flow, work)?)))
         .collect();
+    let others = wrong_repair::check(flow);
+    let of_another = |outcome: &Outcome| others.iter().any(|f| f.place == outcome.place);
     let outcomes = flow.steps.iter().flat_map(|step| &step.outcomes);
     let mut found: Vec<Finding> = outcomes
         .filter_map(|outcome| {
@@ -30,6 +34,11 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
                 return None;
             };
             let cause = flow.cause(id)?;
+            // That nothing tells it from a sound car is a finding of its own, and so is an end of another cause.
+            if shows_what_is_healthy(flow, cause) || is_reached(flow, cause) || of_another(outcome)
+            {
+                return None;
+            }
             let (shows, check) = never_met(flow, outcome, cause)?;
             let follows = |(work, _): &(&Work, Finding)| rests_on_work(flow, &shows.id, work);
             (!turned.iter().any(follows)).then(|| never(flow, outcome, cause, shows, check))
@@ -37,6 +46,14 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
         .collect();
     found.extend(turned.into_iter().map(|(_, finding)| finding));
     found
+}
+
+/// Whether another end repairs it within what it shows: a part can fail in more ways than one.
+fn is_reached(flow: &Flow, cause: &Cause) -> bool {
+    let mut outcomes = flow.steps.iter().flat_map(|step| &step.outcomes);
+    outcomes.any(|outcome| {
+        outcome.go == Target::Repair(cause.id.clone()) && never_met(flow, outcome, cause).is_none()
+    })
 }
 
 /// What a cause shows beyond a limit that the outcome asks for.

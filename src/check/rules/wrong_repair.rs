@@ -180,9 +180,7 @@ fn interchanged(outcome: &Outcome, cause: &Cause, repaired: &Cause) -> Finding {
 
 fn named(outcome: &Outcome, cause: &Cause, repaired: &Cause, word: &str) -> Finding {
     let (id, one, other) = (&outcome.id, &cause.id, &repaired.id);
-    let wrong = format!(
-        "`{id}` is taken where the answer is `{word}`, which is `{one}`, and repairs `{other}`"
-    );
+    let wrong = format!("`{id}` is taken where the answer names `{word}`, and repairs `{other}`");
     finding(outcome, one, wrong)
 }
 
