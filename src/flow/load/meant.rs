@@ -208,8 +208,7 @@ pub fn as_calculation(text: &str) -> Option<String> {
         })
 }
 
-/// Whether a text can be the id of something.
-pub fn is_id(id: &str) -> bool {
+fn is_id(id: &str) -> bool {
     id.starts_with(|c: char| c.is_ascii_lowercase())
         && id.chars().all(|c| c.is_ascii_alphanumeric() || c == '-')
 }

@@ -145,7 +145,9 @@ pub fn is_cut_off(key: &Node, value: &Node) -> bool {
 /// A comma before three digits may part thousands; any other is a decimal comma. Where there is a point as well,
 /// the later of the two is before the decimals.
 fn without_comma(text: &str) -> String {
-    let (comma, point) = (text.rfind(','), text.rfind('.'));
+    // The two points of a range part no decimals.
+    let figures = text.replace("..", "  ");
+    let (comma, point) = (figures.rfind(','), figures.rfind('.'));
     if comma.is_some() && point.is_some() {
         let plain = if comma > point {
             text.replace('.', "").replace(',', ".")

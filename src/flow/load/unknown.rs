@@ -94,12 +94,14 @@ pub(super) fn text_in_parts(pairs: &[(Node, Node)], out: &mut Findings) -> usize
         return 0;
     }
     let words: Vec<&str> = parts.iter().filter_map(|part| part.text()).collect();
+    // Of two quotation marks the first may have been forgotten.
     let whole = format!("{text}, {}", words.join(", "));
+    let whole = whole.trim_end_matches('"');
     out.error(
         code::UNKNOWN_KEY,
         parts[0].place,
         format!("a comma parts `{}` from the text before it", words[0]),
-        format!("put the whole text in quotes: {name}: {}", quoted(&whole)),
+        format!("put the whole text in quotes: {name}: {}", quoted(whole)),
     );
     parts.len()
 }
@@ -155,6 +157,12 @@ pub(super) fn unknown_key(key: &Node, empty: bool, what: &str, keys: &[&str], ou
         (
             format!("a comma parts `{word}` from what stands before it"),
             "write a decimal point, not a comma, such as 2.5 kPa".to_owned(),
+        )
+    } else if empty && word.ends_with('"') && word.matches('"').count() == 1 {
+        (
+            format!("`{word}` ends with a quotation mark, and the one before its text is missing"),
+            "put one in front of the text as well, as in because: \"It leaks, but little\""
+                .to_owned(),
         )
     } else if empty && head.len() < word.len() && keys.contains(&head) {
         let rest = word[head.len()..].trim_start_matches([' ', ':', '=']);

@@ -3,13 +3,12 @@
 use super::super::finding::code;
 use super::super::model::Detour;
 use super::super::node::{Node, Place, Tree};
+use super::super::shelf::shipped_texts;
 use super::super::target::Target;
 use super::causes::NOT_LISTED;
 use super::fields::{Fields, Findings, text_of};
 use super::ids::{as_written, check_id};
 use super::keys;
-use super::meant::is_id;
-use super::near::nearest;
 use super::steps::Known;
 
 /// What is done where readings do not count, or nothing can be told.
@@ -188,13 +187,10 @@ fn unknown_step(place: Place, word: &str, known: &Known, out: &mut Findings) {
             .filter(|id| *id != "done")
             .chain(["done"])
             .collect();
-        let near = nearest(word, &all).is_some();
         out.unknown(code::UNKNOWN_STEP, place, "step", word, all);
-        if let Some(finding) = out.0.last_mut().filter(|_| !near && is_id(word)) {
-            finding.help = format!(
-                "{}; a step of another flow cannot be led to, the flow can: {{flow: {word}}}",
-                finding.help
-            );
+        let is_flow = || shipped_texts().any(|(file, _)| file.strip_suffix(".yaml") == Some(word));
+        if let Some(finding) = out.0.last_mut().filter(|_| is_flow()) {
+            finding.help = format!("it is another flow: write {{flow: {word}}}");
         }
     }
 }

@@ -3,9 +3,6 @@
 use super::{Slip, Spot};
 
 pub(super) fn bracketed_range(spot: &Spot) -> Option<Slip> {
-    if !spot.says(&["did not find expected", "mapping values are not allowed"]) {
-        return None;
-    }
     spot.line
         .match_indices('[')
         .find_map(|(at, _)| of_bracket(spot, at))
@@ -25,9 +22,11 @@ fn of_bracket(spot: &Spot, at: usize) -> Option<Slip> {
     }
     let blanks = behind.len() - behind.trim_start().len();
     let start = spot.line_start + at;
-    Some(Slip {
+    let end = start + 1 + within.len() + 1 + blanks + unit.len();
+    // Another range of the line may be right, and the slip elsewhere.
+    (start..=end).contains(&spot.at).then(|| Slip {
         start,
-        end: start + 1 + within.len() + 1 + blanks + unit.len(),
+        end,
         message: "a range stands without square brackets".to_owned(),
         help: format!("write its two ends with two points between them: {from}..{to} {unit}"),
     })

@@ -58,13 +58,13 @@ pub(super) fn finding(text: &str, line: usize, column: usize, said: &str) -> Fin
     let spot = spot(text, line, column, said);
     let rules: [fn(&Spot) -> Option<Slip>; 32] = [
         tab,
+        bracketed_range,
         bullet,
         sign_first,
         lookalikes::blank,
         twice,
         glued_remark,
         quote_from_above,
-        bracketed_range,
         quote,
         hyphen,
         first_item::first_item,

@@ -198,6 +198,9 @@ pub(in crate::flow) fn quoted(value: &str) -> String {
     }
 }
 
+/// So many words in a line are more than an id, its value and its unit.
+const SENTENCE: usize = 4;
+
 pub(super) fn no_colon(spot: &Spot) -> Option<Slip> {
     if !spot.says(&["simple key expected"]) {
         return None;
@@ -225,10 +228,8 @@ pub(super) fn no_colon(spot: &Spot) -> Option<Slip> {
             format!("write {key}: {value}"),
         ));
     }
-    /// More words in a line than an id, its value and its unit have.
-    const SENTENCE: usize = 4;
     let help = match words.split_once(' ') {
-        Some((key, _)) if !is_key(key) && words.split(' ').count() >= SENTENCE => {
+        Some((key, _)) if !is_key(key.trim_end_matches([';', ',', '.', '='])) && words.split(' ').count() >= SENTENCE => {
             "if it belongs to the text above, indent it more than that text's key; if not, it wants a key and a colon".to_owned()
         }
         Some((key, value)) => format!(
