@@ -47,6 +47,33 @@ fn the_flows_that_come_with_the_program_have_no_mistake_and_no_warning() {
 }
 
 #[test]
+fn files_that_are_passed_over_and_flows_in_place_of_shipped_ones_are_named() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let sound = std::fs::read_to_string(tests().join("flows_with_mistakes/nothing_wrong.yaml"));
+    let sound = sound.expect("a text");
+    let shipped = tests().join("../flows/intake-leak.yaml");
+    let shipped = std::fs::read_to_string(shipped).expect("a text");
+    let mine = shipped.replacen("title: ", "title: My ", 1);
+    for (name, text) in [
+        ("a.YML", &sound),
+        ("b.yaml.txt", &sound),
+        ("intake-leak.yaml", &mine),
+    ] {
+        std::fs::write(folder.path().join(name), text).expect("written");
+    }
+    let (code, out, err) = check(folder.path(), &["."]);
+    assert_eq!(code, 0, "{out}");
+    assert!(out.ends_with("2 files, no errors\n"), "{out}");
+    assert!(err.contains("b.yaml.txt is not read"), "{err}");
+    assert!(err.contains("save it as b.yaml"), "{err}");
+    let takes = "its flow `intake-leak` takes the place of the one of that id";
+    assert!(err.contains(takes), "{err}");
+    let (code, _, err) = check(folder.path(), &["my-flow"]);
+    assert_eq!(code, 2);
+    assert!(err.contains("look at the name"), "{err}");
+}
+
+#[test]
 fn a_warning_alone_ends_with_0() {
     let (code, out, _) = check(tests(), &["flows_with_mistakes/number_sign_in_text.yaml"]);
     assert_eq!(code, 0, "{out}");

@@ -53,7 +53,61 @@ fn a_report_has_the_workshop_and_its_units_and_a_mistake_costs_only_its_entry() 
         object.remove("made");
         object.get("values").cloned()
     };
-    assert_eq!(json(&path), json(Path::new("no-such-file.yaml")));
+    let (_other, empty) = settings("");
+    assert_eq!(json(&path), json(&empty));
+}
+
+#[test]
+fn a_settings_file_that_is_not_there_is_named() {
+    let made = ruleout(&["jobs"], Path::new("no-such-file.yaml"));
+    assert_eq!(made.status.code(), Some(2));
+    let said = text(&made.stderr);
+    assert!(
+        said.contains("there is no settings file no-such-file.yaml"),
+        "{said}"
+    );
+}
+
+#[test]
+fn a_bracket_left_open_costs_its_own_entry() {
+    let (_folder, path) =
+        settings("workshop: Alder Lane\npeople: [Kim, Ines\nunits: us\nsimulated-cars: off\n");
+    let job = fs::read_dir("demo-jobs").unwrap();
+    let mut jobs: Vec<_> = job.map(|job| job.unwrap().path()).collect();
+    jobs.retain(|job| job.extension().is_some_and(|end| end == "yaml"));
+    jobs.sort();
+    let job = jobs[0].display().to_string();
+    let made = ruleout(&["report", "--file", &job, "--for", "workshop"], &path);
+    let (page, said) = (text(&made.stdout), text(&made.stderr));
+    assert!(page.contains("Alder Lane"), "{page}");
+    assert!(said.contains("settings.yaml:2:9:"), "{said}");
+    assert!(
+        said.contains("until then `people` is left out, and nothing else"),
+        "{said}"
+    );
+}
+
+#[test]
+fn the_folder_of_flows_in_the_settings_serves_every_command() {
+    let (folder, path) = settings("flows: my-flows\n");
+    let own = folder.path().join("my-flows");
+    fs::create_dir(&own).unwrap();
+    let made = Command::cargo_bin("ruleout")
+        .unwrap()
+        .args(["new-flow", "roof-drain"])
+        .output();
+    fs::write(own.join("roof-drain.yaml"), made.unwrap().stdout).unwrap();
+    for command in ["draw", "rank"] {
+        let found = ruleout(&[command, "roof-drain"], &path);
+        assert_eq!(found.status.code(), Some(0), "{}", text(&found.stderr));
+    }
+    let missing = ruleout(&["draw", "roof-drian"], &path);
+    assert!(text(&missing.stderr).contains("did you mean `roof-drain`?"));
+    fs::remove_dir_all(&own).unwrap();
+    let gone = ruleout(&["rank", "roof-drain"], &path);
+    assert_eq!(gone.status.code(), Some(2));
+    let said = text(&gone.stderr);
+    assert!(said.contains("--flows DIR"), "{said}");
 }
 
 #[test]

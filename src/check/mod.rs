@@ -15,7 +15,7 @@ use std::collections::BTreeMap;
 use crate::flow::finding::{Finding, Severity, code};
 use crate::flow::load::{self, load, nearest};
 use crate::flow::node::{self, Node, Place, Tree};
-use crate::flow::shelf::Shelf;
+use crate::flow::shelf::{Shelf, shipped_texts};
 
 /// A flow file that is to be checked.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -110,8 +110,48 @@ fn same_flow(
         code::SAME_FLOW,
         place,
         format!("the flow `{id}` is in {} too", other.name),
-        "only one of them will be offered: give this one another id, or delete one file",
+        // Files are read by their names, and the last one of an id stays.
+        format!(
+            "of one folder the last by name will be offered, {}, and no other: give one of them another id, or delete one file",
+            last_with(id, sources, n)
+        ),
     ))
+}
+
+/// The file among those with a flow's id that comes last by its name.
+fn last_with<'s>(id: &str, sources: &'s [Source], here: usize) -> &'s str {
+    let with_id = sources.iter().filter(|source| {
+        let tree = node::parse(&source.text).ok();
+        tree.as_ref()
+            .and_then(id_of)
+            .is_some_and(|(other, _)| other == id)
+    });
+    let names = with_id.map(|source| source.name.as_str());
+    names.max().unwrap_or(&sources[here].name)
+}
+
+/// The files of which the flow takes the place of one that comes with the program and says something else, each with
+/// its id.
+pub fn in_place_of_shipped(sources: &[Source]) -> Vec<(&Source, String)> {
+    let shipped: Vec<(String, &str)> = shipped_texts()
+        .filter_map(|(_, text)| Some((id_in(text)?, text)))
+        .collect();
+    let takes = |source: &Source| {
+        let id = id_in(&source.text)?;
+        let (_, text) = shipped.iter().find(|(known, _)| *known == id)?;
+        (*text != source.text).then_some(id)
+    };
+    sources
+        .iter()
+        .filter_map(|source| Some((source, takes(source)?)))
+        .collect()
+}
+
+/// The id that a text gives its flow, by its first line that says one.
+fn id_in(text: &str) -> Option<String> {
+    let mut lines = text.lines();
+    let id = lines.find_map(|line| line.trim_start_matches('\u{feff}').strip_prefix("flow:"))?;
+    Some(id.split('#').next().unwrap_or_default().trim().to_owned())
 }
 
 fn unknown_flows(tree: &Node, known: &[&str]) -> Vec<Finding> {
@@ -195,6 +235,18 @@ mod tests {
     }
 
     #[test]
+    fn a_flow_in_place_of_a_shipped_one_is_told_where_it_says_something_else() {
+        let (_, text) = shipped_texts().next().expect("a flow");
+        let files = [
+            source("same.yaml", text),
+            source("mine.yaml", &format!("{text}# mine")),
+        ];
+        let taken = in_place_of_shipped(&files);
+        assert_eq!(taken.len(), 1);
+        assert_eq!(taken[0].0.name, "mine.yaml");
+    }
+
+    #[test]
     fn the_second_file_with_the_same_flow_is_named() {
         let text = ONE.replace("{flow: tow}", "done");
         let files = [source("one.yaml", &text), source("copy.yaml", &text)];
@@ -202,5 +254,10 @@ mod tests {
         assert!(checked[0].findings.is_empty());
         assert_eq!(checked[1].findings[0].code, code::SAME_FLOW);
         assert!(checked[1].findings[0].message.contains("one.yaml"));
+        assert!(
+            checked[1].findings[0]
+                .help
+                .contains("by name will be offered, one.yaml,")
+        );
     }
 }

@@ -230,8 +230,7 @@ fn screens(
         shelf: Box::new(move || flows.shelf().map_err(|error| error.to_string())),
         settings,
         flows: common
-            .flows
-            .clone()
+            .flows_folder()
             .map(|folder| changed_flows(common, folder)),
         who,
         who_is_guessed: args.who.is_none(),

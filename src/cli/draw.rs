@@ -1,12 +1,15 @@
 //! `ruleout draw`: a flow as a drawing.
 
+use std::io::{self, Write};
 use std::path::Path;
 use std::sync::Arc;
 
 use clap::{Args, ValueEnum};
 
-use super::{CliError, Common, Outcome, files, print};
+use super::{CliError, Common, Outcome, clean, files, print};
 use crate::check::draw::{dot, mermaid, svg, text};
+use crate::check::{Source, check};
+use crate::flow::finding::Severity;
 use crate::flow::load::load;
 use crate::flow::model::Flow;
 use crate::flow::shelf::Shelf;
@@ -63,6 +66,32 @@ pub(super) fn named(shelf: &Shelf, name: &str) -> Result<Arc<Flow>, CliError> {
     })?;
     let flow = load(&text).flow.map(Arc::new);
     flow.ok_or(CliError::FlowMistakes(path))
+}
+
+/// Says on stderr that the checker finds mistakes in a flow of the owner's, from which what is worked out then suffers.
+pub(super) fn say_mistakes(shelf: &Shelf, name: &str) {
+    let (origin, text) = match shelf.find(name) {
+        Some(shelved) if shelved.is_owners() => (shelved.origin.clone(), shelved.text.clone()),
+        Some(_) => return,
+        None => match files::flow_text(Path::new(name)) {
+            Ok(text) => (name.to_owned(), text),
+            Err(_) => return,
+        },
+    };
+    let sources = [Source { name: origin, text }];
+    let errors: usize = check(&sources, shelf)
+        .iter()
+        .map(|checked| checked.count(Severity::Error))
+        .sum();
+    if errors > 0 {
+        let s = if errors == 1 { "" } else { "s" };
+        let file = &sources[0].name;
+        let said = format!(
+            "ruleout: the checker finds {errors} mistake{s} in this flow, and what follows may come of them; run: ruleout \
+             check {file}"
+        );
+        let _ = writeln!(io::stderr(), "{}", clean(&said));
+    }
 }
 
 fn draw(flow: &Flow, form: Form) -> String {

@@ -66,13 +66,87 @@ pub fn flow_files(path: &Path) -> io::Result<Vec<PathBuf>> {
     let mut files = Vec::new();
     for entry in std::fs::read_dir(path)? {
         let file = entry?.path();
+        // Some systems make capitals of it.
         let yaml = file
             .extension()
-            .is_some_and(|end| end == "yaml" || end == "yml");
+            .is_some_and(|end| end.eq_ignore_ascii_case("yaml") || end.eq_ignore_ascii_case("yml"));
         if yaml && !file.is_dir() {
             files.push(file);
         }
     }
     files.sort();
     Ok(files)
+}
+
+/// What to do about a file or folder that is not read.
+pub fn remedy(error: &TextError) -> &'static str {
+    match error {
+        TextError::System(error) => match error.kind() {
+            io::ErrorKind::NotFound => "; look at the name, and at the folder that you are in",
+            io::ErrorKind::IsADirectory => "; name a file in it",
+            io::ErrorKind::NotADirectory => "; name the folder that it lies in",
+            io::ErrorKind::PermissionDenied => "; ask for the right to read it",
+            _ => "",
+        },
+        TextError::NoText { .. } => "",
+    }
+}
+
+/// The files of a folder that an editor has saved under another ending (`hose.yaml.txt`), which are not read, each with
+/// the name that it should have. What lies beside a file of that name is its copy, and meant as one.
+pub fn misnamed(folder: &Path) -> Vec<(PathBuf, String)> {
+    let Ok(entries) = std::fs::read_dir(folder) else {
+        return Vec::new();
+    };
+    let mut found: Vec<(PathBuf, String)> = entries
+        .flatten()
+        .map(|entry| entry.path())
+        .filter(|path| path.is_file())
+        .filter_map(|path| {
+            let name = path.file_name()?.to_str()?;
+            let lower = name.to_lowercase();
+            let end = [".yaml", ".yml"].iter().find_map(|end| {
+                let at = lower.rfind(end)?;
+                Some(at + end.len())
+            })?;
+            let wanted = name.get(..end)?.to_owned();
+            let hidden = name.starts_with(['.', '#']);
+            let copy = folder.join(&wanted).exists();
+            (end < name.len() && !hidden && !copy).then_some((path, wanted))
+        })
+        .collect();
+    found.sort();
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn endings_in_capitals_are_read_and_other_endings_are_named() {
+        let folder = tempfile::tempdir().unwrap();
+        for name in [
+            "a.YML",
+            "b.Yaml",
+            "c.yaml.txt",
+            "d.yaml",
+            "d.yaml~",
+            "e.yml.bak",
+            "notes.txt",
+            ".f.yaml.swp",
+        ] {
+            std::fs::write(folder.path().join(name), "").unwrap();
+        }
+        let names = |paths: Vec<PathBuf>| -> Vec<String> {
+            let name = |path: &PathBuf| path.file_name().unwrap().to_string_lossy().into_owned();
+            paths.iter().map(name).collect()
+        };
+        let read = flow_files(folder.path()).unwrap();
+        assert_eq!(names(read), ["a.YML", "b.Yaml", "d.yaml"]);
+        let (others, wanted): (Vec<PathBuf>, Vec<String>) =
+            misnamed(folder.path()).into_iter().unzip();
+        assert_eq!(names(others), ["c.yaml.txt", "e.yml.bak"]);
+        assert_eq!(wanted, ["c.yaml", "e.yml"]);
+    }
 }

@@ -60,6 +60,8 @@ pub fn run() -> Result<Outcome, CliError> {
     }
     let line = Line::from_arg_matches(&matches).unwrap_or_else(|error| error.exit());
     let common = &line.common;
+    let makes_it = matches!(line.command, None | Some(Command::Demo(_)));
+    common.settings_are_there(makes_it)?;
     match &line.command {
         None => board::run(&line.board, common),
         Some(Command::Demo(args)) => board::demo(args, common),

@@ -22,7 +22,7 @@ use crate::job::sqlite::{FILE, SqliteStore};
 use crate::job::store::StoreError;
 use crate::physics::calculation::CalcError;
 use crate::settings::Settings;
-use crate::settings::file::{Read, read as read_settings};
+use crate::settings::file::{Read, flows as settings_flows, flows_missing, read as read_settings};
 use crate::settings::place::settings_file;
 
 pub mod board;
@@ -60,10 +60,12 @@ pub struct Common {
     /// Keep jobs in this folder instead of the usual one
     #[arg(long, global = true, value_name = "DIR")]
     pub data: Option<PathBuf>,
-    /// Look for flows in this folder too
+    /// Look for flows in this folder too (`flows:` in the settings names one for good)
     #[arg(long, global = true, value_name = "DIR")]
     pub flows: Option<PathBuf>,
-    /// Take the settings from this file instead of the usual one
+    /// Take the settings from this file instead of the usual one, which is settings.yaml in
+    /// `$XDG_CONFIG_HOME/ruleout` or `~/.config/ruleout` (Linux), `~/Library/Application Support/ruleout`
+    /// (macOS), `%APPDATA%\ruleout\config` (Windows); `s` on the board says where
     #[arg(long, global = true, value_name = "FILE")]
     pub settings: Option<PathBuf>,
 }
@@ -71,7 +73,37 @@ pub struct Common {
 impl Common {
     /// The settings; a file that is not there is one with every setting left out.
     pub fn settings(&self) -> Read {
-        read_settings(settings_file(self.settings.as_deref()))
+        let mut read = read_settings(settings_file(self.settings.as_deref()));
+        if self.flows.is_some() {
+            // The folder of the settings is not asked for.
+            let missing = flows_missing(&read);
+            read.findings
+                .retain(|finding| Some(finding) != missing.as_ref());
+        }
+        read
+    }
+
+    /// Whether a file of settings that was named is there, or can be made where the screens may do so.
+    ///
+    /// # Errors
+    /// If it is not, and cannot: most often its name is mistyped.
+    pub fn settings_are_there(&self, makes_it: bool) -> Result<(), CliError> {
+        let Some(path) = self.settings.as_deref().filter(|path| !path.exists()) else {
+            return Ok(());
+        };
+        let folder = path
+            .parent()
+            .filter(|folder| !folder.as_os_str().is_empty());
+        if makes_it && folder.is_none_or(Path::is_dir) {
+            return Ok(());
+        }
+        Err(CliError::NoSettings(path.to_owned()))
+    }
+
+    /// The folder with the owner's flows: the one that was named, else that of the settings where it is there.
+    pub fn flows_folder(&self) -> Option<PathBuf> {
+        let named = || settings_flows(&self.settings()).filter(|folder| folder.is_dir());
+        self.flows.clone().or_else(named)
     }
 
     /// The settings for a command that only prints: what is wrong in them goes to stderr, and the
@@ -109,7 +141,7 @@ impl Common {
     /// If the folder or a file in it cannot be read.
     pub fn shelf(&self) -> Result<Shelf, CliError> {
         let mut shelf = Shelf::shipped();
-        let Some(folder) = &self.flows else {
+        let Some(folder) = &self.flows_folder() else {
             return Ok(shelf);
         };
         let unread = |path: &Path, error: files::TextError| CliError::Flow {
@@ -121,6 +153,10 @@ impl Common {
             let text = files::flow_text(&path).map_err(|error| unread(&path, error))?;
             shelf.put(&path.display().to_string(), &text);
         }
+        shelf.unread = files::misnamed(folder)
+            .iter()
+            .map(|(path, _)| path.display().to_string())
+            .collect();
         Ok(shelf)
     }
 
@@ -184,6 +220,9 @@ pub enum CliError {
     /// No single job is meant.
     #[error(transparent)]
     Find(#[from] FindError),
+    /// The file of settings that was named is not there.
+    #[error("there is no settings file {}; look at its name, or leave --settings out for the usual one", .0.display())]
+    NoSettings(PathBuf),
     /// There is no store yet.
     #[error("there are no jobs in {} yet; name the folder that has them with --data DIR", .0.display())]
     NoStore(PathBuf),
@@ -199,7 +238,7 @@ pub enum CliError {
         error: FileError,
     },
     /// A flow file cannot be read.
-    #[error("{}: {error}", .path.display())]
+    #[error("{}: {error}{}", .path.display(), files::remedy(.error))]
     Flow {
         /// The file.
         path: PathBuf,
@@ -308,7 +347,9 @@ impl CliError {
             .collect();
         let remedy = match nearest(name, &known) {
             Some(near) => format!("did you mean `{near}`?"),
-            None => "give an id such as intake-leak, or a file".to_owned(),
+            None => "give an id such as intake-leak, or a file; flows of your own are found with --flows DIR, or with \
+                     `flows:` in the settings"
+                .to_owned(),
         };
         Self::NoFlow(name.to_owned(), remedy)
     }

@@ -8,6 +8,7 @@ use clap::Args;
 
 use super::{CliError, Common, Outcome, clean, print};
 use crate::check::schema;
+use crate::flow::shelf::Shelf;
 
 /// The flow that a new one begins as; its id is put in.
 const TEMPLATE: &str = include_str!("../../assets/new-flow.yaml");
@@ -42,7 +43,14 @@ pub fn run(args: &NewFlowArgs, _: &Common) -> Result<Outcome, CliError> {
         return write_schema(args.out.as_deref());
     }
     let id = args.id.clone().unwrap_or_default();
-    let text = text(&id).ok_or(CliError::FlowId(id))?;
+    let text = text(&id).ok_or_else(|| CliError::FlowId(id.clone()))?;
+    if Shelf::shipped().find(&id).is_some() {
+        let said = format!(
+            "ruleout: `{id}` is the id of a flow that comes with the program, and this one will take its place; choose \
+             another id if both are meant"
+        );
+        let _ = writeln!(std::io::stderr(), "{}", clean(&said));
+    }
     let Some(path) = &args.out else {
         print(&text)?;
         return Ok(Outcome::Fine);
@@ -113,7 +121,6 @@ mod tests {
     use crate::check::{Source, check};
     use crate::flow::load::causes::NOT_LISTED;
     use crate::flow::load::load;
-    use crate::flow::shelf::Shelf;
 
     #[test]
     fn a_new_flow_is_complete_and_the_checker_finds_nothing_in_it() {

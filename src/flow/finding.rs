@@ -170,6 +170,8 @@ pub mod code {
     pub const WIDE_ERROR: &str = "wide-error";
     /// A size that no car shows, or a time that nobody waits.
     pub const FAR_OFF: &str = "far-off";
+    /// An effect on a place, valve or sensor that the simulated car does not have.
+    pub const NO_EFFECT: &str = "no-effect";
     /// A supply feeds in, and nothing that is read can stop it.
     pub const UNGUARDED_SUPPLY: &str = "unguarded-supply";
     /// A car that the flow itself describes, and that it leads round for ever.

@@ -65,6 +65,28 @@ pub struct Shelf {
     flows: Vec<Shelved>,
     /// Flows that have errors, so that the screen can say so.
     pub rejected: Vec<Rejected>,
+    /// Flows that gave way to another of the same id, so that the screen can say so.
+    pub replaced: Vec<Replaced>,
+    /// Files beside the flows that are not read for their ending, such as `hose.yaml.txt`.
+    pub unread: Vec<String>,
+}
+
+/// A flow that gave way to another of the same id.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Replaced {
+    /// The id.
+    pub id: String,
+    /// Where the one comes from that is not offered.
+    pub gone: String,
+    /// Where the one comes from that is.
+    pub by: String,
+}
+
+impl Replaced {
+    /// Whether it came with the program: an owner who changes a shipped flow means it so.
+    pub fn was_shipped(&self) -> bool {
+        self.gone.starts_with(SHIPPED_ORIGIN)
+    }
 }
 
 impl Shelf {
@@ -88,6 +110,14 @@ impl Shelf {
             });
             return;
         };
+        if let Some(gone) = self.find(&flow.id).filter(|gone| gone.origin != origin) {
+            let replaced = Replaced {
+                id: flow.id.clone(),
+                gone: gone.origin.clone(),
+                by: origin.clone(),
+            };
+            self.replaced.push(replaced);
+        }
         self.flows.retain(|other| other.flow.id != flow.id);
         let hash = hash(text);
         self.flows.push(Shelved {

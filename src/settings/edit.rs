@@ -2,8 +2,10 @@
 //! whoever keeps the file stay. A setting that is not there takes the place of its commented-out
 //! line, or is added at the end.
 
+use super::broken::readable;
 use super::load::KEYS;
 use super::{Settings, load};
+use crate::flow::finding::Finding;
 use crate::flow::node::{self, Node, Tree};
 
 /// The file that is written where there is none: every setting, explained and commented out.
@@ -21,6 +23,12 @@ pub enum EditError {
         column: usize,
         /// What is wrong there.
         message: String,
+    },
+    /// The value has comments between its lines, which a value in one line would lose.
+    #[error("`{key}` has comments between its lines, which would be lost; change it in the file")]
+    Comments {
+        /// The setting.
+        key: &'static str,
     },
     /// The changed text does not say what was meant.
     #[error("`{key}` cannot be changed from here; change it in the file")]
@@ -56,8 +64,13 @@ pub fn change(text: &str, changes: &[Change]) -> Result<String, EditError> {
 }
 
 fn one(text: &str, change: &Change) -> Result<String, EditError> {
-    let tree = parse(text)?;
+    let tree = parse(text, change.key)?;
     let live = live(&tree, change.key);
+    if let Some((key, value)) = live
+        && has_comments(text, key, value)
+    {
+        return Err(EditError::Comments { key: change.key });
+    }
     let changed = match (live, &change.value) {
         (Some((key, value)), new) => replaced(text, key, value, new.as_deref()),
         (None, None) => text.to_owned(),
@@ -65,7 +78,7 @@ fn one(text: &str, change: &Change) -> Result<String, EditError> {
     };
     // Reading it back is what makes sure that nothing else was hit.
     let (before, after) = (load(text).0, load(&changed).0);
-    let fits = match parse(&changed) {
+    let fits = match parse(&changed, change.key) {
         Ok(tree) => live_value(&tree, change.key) == change.value.as_deref().map(meant),
         Err(_) => false,
     };
@@ -76,11 +89,35 @@ fn one(text: &str, change: &Change) -> Result<String, EditError> {
     }
 }
 
-fn parse(text: &str) -> Result<Node, EditError> {
-    node::parse(text).map_err(|finding| EditError::Broken {
+/// The entries that can be read. A slip in another one does not stand in the way of this key's.
+fn parse(text: &str, key: &str) -> Result<Node, EditError> {
+    let broken = |finding: &Finding| EditError::Broken {
         line: finding.place.line,
         column: finding.place.column,
-        message: finding.message,
+        message: finding.message.clone(),
+    };
+    node::parse(text).or_else(|whole| {
+        let kept = readable(text, &whole).ok_or_else(|| broken(&whole))?;
+        match kept.left_out(key) {
+            Some(finding) => Err(broken(finding)),
+            None => Ok(kept.tree),
+        }
+    })
+}
+
+/// Whether there are comments between the first line of a setting and the last of its value.
+fn has_comments(text: &str, key: &Node, value: &Node) -> bool {
+    let within = text.get(key.place.end..value.place.end).unwrap_or_default();
+    let mut lines = within.lines().rev();
+    // What stands behind the last line stays.
+    lines.next();
+    lines.any(|line| {
+        let mut before = ' ';
+        line.chars().any(|c| {
+            let begins = c == '#' && before.is_whitespace();
+            before = c;
+            begins
+        })
     })
 }
 
@@ -129,6 +166,7 @@ fn others(settings: &Settings, key: &str) -> Settings {
         "mouse" => rest.mouse = usual.mouse,
         "simulated-cars" => rest.simulated_cars = usual.simulated_cars,
         "missing-gear" => rest.missing_gear = usual.missing_gear,
+        "flows" => rest.flows = usual.flows,
         _ => {}
     }
     // These stand elsewhere in the changed text.
@@ -138,7 +176,7 @@ fn others(settings: &Settings, key: &str) -> Settings {
             *place = crate::flow::place::Place::default();
         }
     }
-    for (_, place) in &mut rest.gauges {
+    for (_, place) in rest.gauges.iter_mut().chain(&mut rest.flows) {
         *place = crate::flow::place::Place::default();
     }
     rest
@@ -257,7 +295,8 @@ mod tests {
 
     #[test]
     fn comments_stay_where_they_are() {
-        let text = "# ours\nunits: us   # the boss wants it\nbays:\n  - 1 # by the door\n  - 2\n# end\ntheme: dark\n";
+        let text =
+            "# ours\nunits: us   # the boss wants it\nbays:\n  - 1\n  - 2\n# end\ntheme: dark\n";
         assert_eq!(set(text, "units", "metric"), text.replace("us ", "metric "));
         assert_eq!(
             set(text, "bays", "[1, lift]"),
@@ -266,6 +305,34 @@ mod tests {
         assert_eq!(
             set(text, "theme", ""),
             text.replace("theme: dark", "# theme: dark")
+        );
+    }
+
+    #[test]
+    fn comments_between_the_lines_of_a_value_are_not_lost() {
+        for text in [
+            "bays:\n  - 1 # by the door\n  - 2\n",
+            "bays:\n  # - 0\n  - 1\n  - 2\n",
+            "bays: [1, # by the door\n  2]\n",
+        ] {
+            let value = Some("[1, lift]".to_owned());
+            let changes = [Change { key: "bays", value }];
+            let comments = EditError::Comments { key: "bays" };
+            assert_eq!(change(text, &changes), Err(comments), "{text}");
+            // Another setting can be changed all the same.
+            let changed = set(text, "theme", "dark");
+            assert!(changed.starts_with(text), "{changed}");
+        }
+    }
+
+    #[test]
+    fn a_slip_in_one_entry_does_not_stand_in_the_way_of_another() {
+        let text = "bays: [1,\ntheme: dark\n";
+        assert_eq!(set(text, "theme", "light"), "bays: [1,\ntheme: light\n");
+        let twice = "units: us\nunits: metric\ntheme: dark\n";
+        assert_eq!(
+            set(twice, "theme", "light"),
+            "units: us\nunits: metric\ntheme: light\n"
         );
     }
 
@@ -279,7 +346,7 @@ mod tests {
     }
 
     #[test]
-    fn a_file_with_a_mistake_is_left_alone() {
+    fn a_mistake_in_the_entry_itself_is_left_alone() {
         let change = |text| {
             let value = Some("dark".to_owned());
             super::change(
@@ -291,7 +358,7 @@ mod tests {
             )
         };
         assert!(matches!(
-            change("bays: [1,\n"),
+            change("theme: [dark,\nunits: us\n"),
             Err(EditError::Broken { line: 1, .. })
         ));
         // A mistake in another entry is kept as it is.

@@ -54,13 +54,15 @@ pub fn read(path: Option<PathBuf>) -> Read {
     };
     let (settings, findings) = match text(&path) {
         Ok(text) => load(&text),
-        Err(error) => (Settings::default(), vec![unread(&error)]),
+        Err(error) => (Settings::default(), vec![unread(&path, &error)]),
     };
-    Read {
+    let mut read = Read {
         path: Some(path),
         settings,
         findings,
-    }
+    };
+    read.findings.extend(flows_missing(&read));
+    read
 }
 
 fn text(path: &Path) -> io::Result<String> {
@@ -72,13 +74,58 @@ fn text(path: &Path) -> io::Result<String> {
     }
 }
 
-fn unread(error: &io::Error) -> Finding {
-    Finding::error(
-        code::NOT_YAML,
-        Place::default(),
-        format!("the file cannot be read: {error}"),
-        "make it readable, or name another with --settings FILE",
-    )
+fn unread(path: &Path, error: &io::Error) -> Finding {
+    let (place, help) = if error.kind() == io::ErrorKind::InvalidData {
+        let help = "save it as UTF-8 in the editor; until then nothing in it counts";
+        (no_letter(path), help)
+    } else {
+        let help = "make it readable, or name another with --settings FILE";
+        (Place::default(), help)
+    };
+    let message = format!("the file cannot be read: {error}");
+    Finding::error(code::NOT_YAML, place, message, help)
+}
+
+/// Where the first byte stands that is no letter in UTF-8.
+fn no_letter(path: &Path) -> Place {
+    let bytes = fs::read(path).unwrap_or_default();
+    let valid = match std::str::from_utf8(&bytes) {
+        Ok(_) => return Place::default(),
+        Err(error) => &bytes[..error.valid_up_to()],
+    };
+    let before = String::from_utf8_lossy(valid);
+    let line = before.rsplit('\n').next().unwrap_or_default();
+    Place {
+        line: before.matches('\n').count() + 1,
+        column: line.chars().count() + 1,
+        start: valid.len(),
+        end: valid.len() + 1,
+    }
+}
+
+/// The folder with the workshop's own flows that the settings name. A relative one begins at the settings' own folder.
+pub fn flows(read: &Read) -> Option<PathBuf> {
+    let (name, _) = read.settings.flows.as_ref()?;
+    let folder = read.path.as_deref().and_then(Path::parent);
+    Some(folder.map_or_else(|| PathBuf::from(name), |folder| folder.join(name)))
+}
+
+/// What is wrong with that folder, if something is: the program goes on without it.
+pub fn flows_missing(read: &Read) -> Option<Finding> {
+    let folder = flows(read)?;
+    let place = read
+        .settings
+        .flows
+        .as_ref()
+        .map_or_else(Place::default, |(_, place)| *place);
+    (!folder.is_dir()).then(|| {
+        Finding::error(
+            code::UNKNOWN_WORD,
+            place,
+            format!("there is no folder {} with flows", folder.display()),
+            "write its whole path, or make it; until then your own flows are not there",
+        )
+    })
 }
 
 /// Changes some settings in the file, and reads it anew.
@@ -141,7 +188,7 @@ pub fn gauges(read: &Read) -> (Vec<GaugeProfile>, Vec<String>) {
                 }));
             }
             Err(error) => wrong.push(format!(
-                "settings, line {}, column {}: {} cannot be read: {error}",
+                "line {}, column {}: {} cannot be read: {error}",
                 place.line,
                 place.column,
                 path.display()
@@ -184,9 +231,27 @@ mod tests {
         assert_eq!(read.findings.len(), 1);
         let path = folder.path().join("s.yaml");
         fs::write(&path, b"theme: \xff").unwrap();
-        assert_eq!(super::read(Some(path.clone())).findings.len(), 1);
+        let findings = super::read(Some(path.clone())).findings;
+        assert_eq!(findings.len(), 1);
+        let place = findings[0].place;
+        assert_eq!((place.line, place.column), (1, 8));
         assert!(write(Some(&path), &[]).is_err());
         assert_eq!(fs::read(&path).unwrap(), b"theme: \xff");
+    }
+
+    #[test]
+    fn the_folder_of_flows_lies_beside_the_settings_and_one_that_is_missing_is_named() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("settings.yaml");
+        fs::write(&path, "flows: my-flows\n").unwrap();
+        let read = || super::read(Some(path.clone()));
+        assert_eq!(flows(&read()), Some(folder.path().join("my-flows")));
+        assert_eq!(read().findings[0].place.line, 1);
+        fs::create_dir(folder.path().join("my-flows")).unwrap();
+        assert_eq!(read().findings, []);
+        let whole = folder.path().join("my-flows");
+        fs::write(&path, format!("flows: {}\n", whole.display())).unwrap();
+        assert_eq!(flows(&read()), Some(whole));
     }
 
     #[test]

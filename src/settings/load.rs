@@ -1,6 +1,6 @@
 //! From the text of the settings to [`Settings`], with every mistake placed.
 
-use super::{Drawing, KeyEntry, Look, Rate, Settings};
+use super::{Drawing, KeyEntry, Look, Rate, Settings, broken};
 use crate::flow::finding::{Finding, code};
 use crate::flow::load::fields::{Fields, Findings, text_of, words_of};
 use crate::flow::node::{self, LARGEST_FILE, Node, Tree};
@@ -9,7 +9,7 @@ use crate::units::Unit;
 use crate::units::preferred::{Measure, System};
 
 /// The keys of the file, in the order of the standard one.
-pub const KEYS: [&str; 13] = [
+pub const KEYS: [&str; 14] = [
     "workshop",
     "labour-rate",
     "units",
@@ -21,6 +21,7 @@ pub const KEYS: [&str; 13] = [
     "mouse",
     "simulated-cars",
     "missing-gear",
+    "flows",
     "gauges",
     "keys",
 ];
@@ -42,7 +43,17 @@ pub fn load(text: &str) -> (Settings, Vec<Finding>) {
         // A file with nothing but comments is one with every setting left out.
         Ok(tree) if tree.tree == Tree::Empty => {}
         Ok(tree) => read(&tree, &mut settings, &mut out),
-        Err(finding) => out.0.push(finding),
+        Err(finding) => match broken::readable(text, &finding) {
+            Some(kept) => {
+                read(&kept.tree, &mut settings, &mut out);
+                let wrong = kept.wrong.into_iter();
+                out.0.extend(wrong.map(|(_, finding)| finding));
+            }
+            None => out.0.push(Finding {
+                help: format!("{}; until then nothing in this file counts", finding.help),
+                ..finding
+            }),
+        },
     }
     let mut findings = out.0;
     findings.sort_by_key(|f| (f.place.line, f.place.column, f.code));
@@ -69,6 +80,9 @@ fn read(tree: &Node, settings: &mut Settings, out: &mut Findings) {
     settings.bays = names(&fields, "bays", out);
     settings.people = names(&fields, "people", out);
     settings.missing_gear = names(&fields, "missing-gear", out);
+    settings.flows = fields
+        .get("flows")
+        .and_then(|node| Some((text_of(node, "flows", out)?.trim().to_owned(), node.place)));
     settings.gauges = fields.words("gauges", out);
     if let Some(look) = word(&fields, "theme", &Look::ALL, Look::word, out) {
         settings.theme = look;
@@ -238,7 +252,7 @@ mod tests {
         let (settings, findings) = load(
             "workshop: Alder Lane\nlabour-rate: 84.50 EUR\nunits: US\nunit-of: {pressure: inHg, length: mm}\n\
              bays: [1, 2, lift]\npeople:\n  - Kim Archer\n  - Ines Harrow\ntheme: light\n\
-             drawing: ascii\nmouse: off\nsimulated-cars: off\nmissing-gear: [lamp]\ngauges: [float.yaml]\n\
+             drawing: ascii\nmouse: off\nsimulated-cars: off\nmissing-gear: [lamp]\nflows: my-flows\ngauges: [float.yaml]\n\
              keys:\n  record: [F5, r]\n  hand-over: Ctrl-E\n",
         );
         assert_eq!(findings, []);
@@ -253,6 +267,8 @@ mod tests {
             (Look::Light, Drawing::Ascii, false)
         );
         assert_eq!(settings.missing_gear, ["lamp"]);
+        let flows = settings.flows.map(|(folder, _)| folder);
+        assert_eq!(flows.as_deref(), Some("my-flows"));
         assert_eq!(settings.gauges[0].0, "float.yaml");
         assert_eq!(settings.keys[1].keys[0].0, "Ctrl-E");
     }
@@ -286,10 +302,10 @@ mod tests {
 
     #[test]
     fn what_is_no_yaml_leaves_the_defaults_and_says_where() {
-        let (settings, findings) = load("workshop: Alder Lane\nbays: [1, 2\n");
+        let (settings, findings) = load("\tworkshop: Alder Lane\n");
         assert_eq!(settings, Settings::default());
         assert_eq!(findings.len(), 1);
-        assert_eq!(findings[0].place.line, 2);
+        assert_eq!(findings[0].place.line, 1);
     }
 
     #[test]

@@ -6,6 +6,7 @@
 //! nothing else, so that comments stay ([`edit`]). What keys mean is the screens' business: their
 //! names are kept here as written, with their places.
 
+mod broken;
 pub mod edit;
 pub mod file;
 mod load;
@@ -38,6 +39,8 @@ pub struct Settings {
     pub drawing: Drawing,
     /// Whether the screens take the mouse when they start.
     pub mouse: bool,
+    /// The folder with the workshop's own flows, as written, with its place.
+    pub flows: Option<(String, Place)>,
     /// Files with the profiles of floats without numbers, as written.
     pub gauges: Vec<(String, Place)>,
     /// Whether the evidence rests on simulated cars; else on the words of the flows.
@@ -60,6 +63,7 @@ impl Default for Settings {
             drawing: Drawing::default(),
             mouse: true,
             simulated_cars: true,
+            flows: None,
             gauges: Vec::new(),
             missing_gear: Vec::new(),
             keys: Vec::new(),

@@ -49,6 +49,13 @@ impl Rate {
         self.an_hour * minutes / 60.0
     }
 
+    /// As it is written in the settings: "84.50 EUR".
+    pub fn written(&self) -> String {
+        format!("{:.2} {}", self.an_hour, self.currency)
+            .trim_end()
+            .to_owned()
+    }
+
     /// "84.50 EUR an hour".
     pub fn words(&self) -> String {
         let currency = &self.currency;

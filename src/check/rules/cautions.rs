@@ -8,7 +8,6 @@
 //! Example: `system: fuel vapour` with `cautions: [fuel-vapour]` at the top of the flow.
 
 use super::paths::reached_without;
-use crate::flow::cautions;
 use crate::flow::finding::{Finding, Severity, code};
 use crate::flow::model::{Flow, Phase, Step};
 use crate::flow::system::plain;
@@ -19,7 +18,7 @@ struct Asks {
     words: &'static [&'static str],
     /// Whether it is the supply that is looked at.
     supply: bool,
-    /// The cautions of which one must be read; the first is proposed. None: any will do.
+    /// The cautions of which one must be read; the first is proposed.
     cautions: &'static [&'static str],
     severity: Severity,
     /// What nobody has been told.
@@ -39,6 +38,22 @@ const fn system(
         untold,
     }
 }
+
+/// The cautions that tell of what is under pressure or vacuum; the first is proposed.
+const UNDER_PRESSURE: &[&str] = &[
+    "eye-protection",
+    "fuel-under-pressure",
+    "fuel-vapour",
+    "gas-cylinder",
+    "hand-vacuum-pump",
+    "hoses-restrained",
+    "hot-cooling-system",
+    "inert-gas",
+    "no-ignition",
+    "seal-limits",
+    "sealed-tank",
+    "smoke-into-intake",
+];
 
 static ASKS: [Asks; 7] = [
     Asks {
@@ -77,9 +92,10 @@ static ASKS: [Asks; 7] = [
             "uses gas out of a cylinder, but nobody has been told what it does to the air",
         )
     },
+    // Of a system without a rule of its own nobody knows what bursts or scalds; what flies off is the same everywhere.
     system(
         &[""],
-        &[],
+        UNDER_PRESSURE,
         "puts something under pressure, but nobody has been told to take care",
     ),
 ];
@@ -87,8 +103,9 @@ static ASKS: [Asks; 7] = [
 pub fn check(flow: &Flow) -> Vec<Finding> {
     let mut found: Vec<Finding> = Vec::new();
     for asks in &ASKS {
-        // One finding a flow: the general ones are for flows of which nothing else is said.
-        if asks.cautions.is_empty() && !found.is_empty() {
+        // One finding a flow: the general one is for flows of which nothing else is said.
+        let general = asks.words == [""];
+        if general && (!found.is_empty() || has_own_rule(flow)) {
             continue;
         }
         found.extend(missing(flow, asks));
@@ -96,20 +113,34 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
     found
 }
 
+/// Whether a rule above looks after the system: its caution was asked for.
+fn has_own_rule(flow: &Flow) -> bool {
+    let system = plain(&flow.system);
+    let mut own = ASKS
+        .iter()
+        .filter(|asks| !asks.supply && asks.words != [""]);
+    own.any(|asks| asks.words.iter().any(|word| system.contains(word)))
+}
+
 fn missing(flow: &Flow, asks: &Asks) -> Option<Finding> {
     if warns(asks, &flow.cautions) {
         return None;
     }
+    // A supply outside of that phase may be a fan: any caution will do.
+    let any_will_do = |step: &Step| {
+        asks.words == [""] && step.phase != Phase::Pressurise && !flow.cautions.is_empty()
+    };
     let told = |step: &Step| step.cautions_only_if.is_none() && warns(asks, &step.cautions);
     let unwarned = reached_without(flow, told);
     // One finding: one line at the top of the flow answers for all of them.
     let step = flow.steps.iter().find(|step| {
         feeds(step)
+            && !any_will_do(step)
             && concerns(asks, flow, step)
             && !told(step)
             && unwarned.contains(step.id.as_str())
     })?;
-    let proposed = asks.cautions.first().copied().unwrap_or("eye-protection");
+    let proposed = asks.cautions.first().copied().unwrap_or(UNDER_PRESSURE[0]);
     Some(Finding {
         severity: asks.severity,
         ..Finding::error(
@@ -139,10 +170,6 @@ fn concerns(asks: &Asks, flow: &Flow, step: &Step) -> bool {
 }
 
 fn warns(asks: &Asks, accepted: &[String]) -> bool {
-    let any = |id: &String| cautions::find(id).is_some();
-    if asks.cautions.is_empty() {
-        return accepted.iter().any(any);
-    }
     accepted
         .iter()
         .any(|id| asks.cautions.contains(&id.as_str()))
@@ -155,6 +182,7 @@ fn feeds(step: &Step) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::flow::cautions;
 
     #[test]
     fn the_cautions_asked_for_are_in_the_list_of_cautions() {

@@ -12,8 +12,10 @@ use crate::flow::model::Flow;
 use crate::flow::signature::{Effect, Shown, Shows};
 use crate::units::{Dimension, Quantity, Unit};
 
-/// No opening of a car that leaks is wider, m: an assumption of ours, no source.
-const WIDEST_HOLE: f64 = 0.5;
+/// No opening of a car that leaks is wider than a charge-air hose that is off, m: an assumption of ours, no source.
+const WIDEST_HOLE: f64 = 0.1;
+/// Smoke and pressure find none that is smaller, m: an assumption of ours, no source.
+const NARROWEST_HOLE: f64 = 0.000_05;
 /// Nothing that is measured on a car is longer, m: an assumption of ours, no source.
 const LONGEST: f64 = 20.0;
 /// Digits of the ends of a range, which are shown and not worked with.
@@ -55,20 +57,37 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
             },
         ));
     }
-    found.extend(flow.causes.iter().filter_map(|cause| {
-        let (_, widest) = cause.effects.iter().find_map(|effect| match effect {
-            Effect::Hole { range, .. } => Some(*range),
-            _ => None,
-        })?;
-        (widest.si() > WIDEST_HOLE).then(|| {
-            Finding::warning(
-                code::FAR_OFF,
-                cause.place,
-                format!("the hole of `{}` is up to {widest} wide", cause.id),
-                "mend the digit or unit that slipped, such as 1..6 mm",
-            )
-        })
-    }));
+    found.extend(holes(flow));
+    found
+}
+
+/// Holes that no car has.
+fn holes(flow: &Flow) -> Vec<Finding> {
+    let mut found = Vec::new();
+    for cause in &flow.causes {
+        for (effect, place) in cause.effects.iter().zip(&cause.effects_at) {
+            let Effect::Hole {
+                range: (_, widest), ..
+            } = effect
+            else {
+                continue;
+            };
+            let id = &cause.id;
+            let wrong = if widest.si() > WIDEST_HOLE {
+                format!(
+                    "the hole of `{id}` is up to {widest} wide, and nothing that leaks on a car is"
+                )
+            } else if widest.si() < NARROWEST_HOLE {
+                format!(
+                    "the hole of `{id}` is {widest} wide at most, and no test finds one so small"
+                )
+            } else {
+                continue;
+            };
+            let help = "mend the digit or unit that slipped, such as 1..6 mm";
+            found.push(Finding::warning(code::FAR_OFF, *place, wrong, help));
+        }
+    }
     found
 }
 

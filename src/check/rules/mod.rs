@@ -7,6 +7,7 @@ mod as_said;
 mod block_off;
 mod cautions;
 mod closed;
+mod effects;
 mod far_off;
 mod followers;
 mod goes_round;
@@ -14,10 +15,12 @@ mod limits;
 mod never_counts;
 mod never_rules_out;
 mod never_worked;
+mod no_plausible;
 mod not_read;
 mod nothing_said;
 mod odds;
 mod open_at;
+mod out_of_reach;
 mod outcomes;
 mod own_flow;
 mod paths;
@@ -49,7 +52,7 @@ use crate::flow::node::Node;
 type Rule = fn(&Flow) -> Vec<Finding>;
 
 /// All rules but the two of [`check`] of which one hangs on the other.
-const RULES: [Rule; 25] = [
+const RULES: [Rule; 28] = [
     reach::check,
     closed::check,
     round_without::check,
@@ -57,10 +60,12 @@ const RULES: [Rule; 25] = [
     own_flow::check,
     block_off::check,
     cautions::check,
+    no_plausible::check,
     not_read::check,
     some_ways::check,
     retest::check,
     proof::check,
+    effects::check,
     far_off::check,
     limits::check,
     valid::check,
@@ -70,6 +75,7 @@ const RULES: [Rule; 25] = [
     signatures::check,
     repaired::check,
     wrong_repair::check,
+    out_of_reach::check,
     ruled_out::check,
     never_rules_out::check,
     odds::check,

@@ -6,12 +6,17 @@
 //!
 //! A choice that names the part at fault is no such reading: it says what was concluded, each of its words
 //! leads to a repair of its own, and the evidence was taken before. Flows without signatures are not asked.
+//!
+//! Where a cause says what it shows and `healthy` is silent, a sound car shows anything: the reading then speaks neither
+//! for the cause nor against it, and sound parts are renewed by it. What physics gives a sound car needs no words.
 
 use std::collections::BTreeSet;
 
 use crate::engine::judge::rests_on;
 use crate::flow::finding::{Finding, code};
-use crate::flow::model::{Flow, Outcome, PromptKind};
+use crate::flow::meaning::{Plain, What};
+use crate::flow::model::{Cause, Flow, Outcome, Prompt, PromptKind};
+use crate::flow::signature::{Shown, Shows};
 use crate::flow::target::Target;
 use crate::flow::values::TEST_NUMBER;
 
@@ -37,7 +42,64 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
             found.push(unsaid(outcome, cause, id));
         }
     }
+    found.extend(half_said(flow));
     found
+}
+
+/// What causes show and repairs hang on, where nobody said what a sound car shows.
+fn half_said(flow: &Flow) -> Vec<Finding> {
+    let outcomes = || flow.steps.iter().flat_map(|step| &step.outcomes);
+    let mut named: BTreeSet<&str> = BTreeSet::new();
+    let mut found = Vec::new();
+    let all = flow.causes.iter();
+    for (cause, shows) in all.flat_map(|cause| cause.shows.iter().map(move |shows| (cause, shows)))
+    {
+        let id = shows.id.as_str();
+        let of_sound =
+            |sound: &Shows| rests_on(flow, &sound.id, id) || rests_on(flow, id, &sound.id);
+        // Words that no sound car is asked for may well be left out.
+        let is_number = matches!(shows.what, Shown::Range(..) | Shown::EitherWay(..));
+        if !is_number
+            || flow.healthy.iter().any(of_sound)
+            || by_physics(flow, id)
+            || flow.fact(id).is_some()
+        {
+            continue;
+        }
+        let repairs = |outcome: &&Outcome| {
+            let mut asked = outcome.when.subjects().into_iter();
+            matches!(outcome.go, Target::Repair(_)) && asked.any(|other| other == id)
+        };
+        if let Some(outcome) = outcomes().find(repairs)
+            && named.insert(id)
+        {
+            found.push(unsaid_of_sound(outcome, cause, shows));
+        }
+    }
+    found
+}
+
+/// Whether the simulated car gives a value by itself, or what it is worked from.
+fn by_physics(flow: &Flow, id: &str) -> bool {
+    let given = |reading: &Prompt| {
+        let meaning = reading.meaning();
+        meaning.is_some_and(|meaning| meaning.what != What::Plain(Plain::VisualCheck))
+    };
+    let mut readings = flow.readings.iter();
+    readings.any(|reading| given(reading) && rests_on(flow, id, &reading.id))
+}
+
+fn unsaid_of_sound(outcome: &Outcome, cause: &Cause, shows: &Shows) -> Finding {
+    let (end, by, id) = (&outcome.id, &shows.id, &cause.id);
+    Finding::warning(
+        code::NOTHING_SAID,
+        shows.place,
+        format!(
+            "`{id}` says what `{by}` shows, `{end}` leads to a repair by it, and `healthy` does not say what it shows on a \
+             sound car"
+        ),
+        format!("add a line {by}: under `healthy`, with what it shows where nothing is wrong"),
+    )
 }
 
 /// Whether something is said of a value, of what it is worked from or of what is worked from it.

@@ -3,13 +3,20 @@
 //! A repair is proved by the test that found the fault. A retest that begins behind that test proves
 //! nothing, and another leak that the first one hid stays hidden. The number of the test is 2 or more
 //! there, so that an outcome of the first test alone leads back to nothing.
+//!
+//! That some way leads there is not enough: the car whose repair is to be proved shows what a sound one does. Where all
+//! that `healthy` says leads it past the step that found the fault, and a car that still has the cause can come to the same
+//! proof by what it shows elsewhere, nothing has seen whether that sign is gone. What physics gives, nobody can say here.
 
 use std::collections::BTreeSet;
 
+use super::as_said;
+use super::signs::shown_as_sound;
 use super::way::known::Known;
 use crate::check::draw::text::reached;
 use crate::flow::finding::{Finding, code};
-use crate::flow::model::{Flow, Outcome, Step};
+use crate::flow::model::{Flow, Outcome, Retest, Step};
+use crate::flow::signature::Shows;
 use crate::flow::target::Target;
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
@@ -18,39 +25,107 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
     };
     let again = reached_again(flow, &retest.from);
     // A step that nothing leads to finds nothing; it is a finding of its own.
-    let left_out: Vec<(&Step, &Outcome)> = reached(flow)
+    let (met, left_out): (Vec<Found>, Vec<Found>) = reached(flow)
         .into_iter()
-        .filter(|step| !again.contains(step.id.as_str()))
         .filter_map(|step| {
             let mut outcomes = step.outcomes.iter();
             let repairs = outcomes.find(|outcome| matches!(outcome.go, Target::Repair(_)))?;
             Some((step, repairs))
         })
+        .partition(|(step, _)| again.contains(step.id.as_str()));
+    if left_out.is_empty() {
+        return passed(flow, retest, &met).into_iter().collect();
+    }
+    let first = flow.steps.first();
+    let help = format!(
+        "let it begin earlier, such as retest: {{from: {}}}",
+        first.map_or("first-step", |first| first.id.as_str())
+    );
+    vec![short(retest, &left_out, "does not come by", "", help)]
+}
+
+/// A step, and its first outcome that leads to a repair.
+type Found<'f> = (&'f Step, &'f Outcome);
+
+/// The finding steps past which a car goes that shows what `healthy` says.
+fn passed(flow: &Flow, retest: &Retest, finding: &[Found]) -> Option<Finding> {
+    if flow.healthy.is_empty() {
+        return None;
+    }
+    let cured = as_said::known(flow, &flow.healthy).with_test_from(2.0);
+    let (met, _) = as_said::walk(flow, &retest.from, &cured);
+    let is_met = |step: &Step| met.iter().any(|(known, _)| known.id == step.id);
+    let passed: Vec<Found> = finding
+        .iter()
+        .filter(|(step, _)| !is_met(step) && slips_by(flow, &retest.from, step))
+        .copied()
         .collect();
-    let names: Vec<String> = left_out
+    let (step, _) = passed.first()?;
+    let help = format!(
+        "let the outcome that a sound car takes lead on to `{}` where test-number is at least 2",
+        step.id
+    );
+    let who = ", on a car that shows what `healthy` says,";
+    Some(short(retest, &passed, "goes past", who, help))
+}
+
+/// Whether a car that still has one of the causes that a step finds may be called cured without it.
+fn slips_by(flow: &Flow, from: &str, finds: &Step) -> bool {
+    let repaired = finds
+        .outcomes
+        .iter()
+        .filter_map(|outcome| match &outcome.go {
+            Target::Repair(id) => flow.cause(id),
+            _ => None,
+        });
+    let mut said = repaired.filter(|cause| cause.effects.is_empty() && !cause.shows.is_empty());
+    said.any(|cause| {
+        let sound = flow.healthy.iter();
+        let silent = sound.filter(|sound| shown_as_sound(flow, cause, &sound.id).is_some());
+        let shows: Vec<Shows> = silent.chain(&cause.shows).cloned().collect();
+        let car = as_said::known(flow, &shows).with_test_from(2.0);
+        comes_to_proof(flow, from, finds, &car)
+    })
+}
+
+/// Whether a car may come to an end that proves it cured, past a step that is not walked.
+fn comes_to_proof(flow: &Flow, from: &str, not_by: &Step, car: &Known) -> bool {
+    let mut seen: BTreeSet<&str> = BTreeSet::from([not_by.id.as_str()]);
+    let mut next: Vec<&Step> = flow.step(from).into_iter().collect();
+    while let Some(step) = next.pop() {
+        if !seen.insert(&step.id) {
+            continue;
+        }
+        let ways = as_said::open(flow, step, car);
+        let proves =
+            |outcome: &Outcome| outcome.proved && ways.iter().any(|way| way.place == outcome.place);
+        if step.outcomes.iter().any(proves) {
+            return true;
+        }
+        next.extend(ways.iter().filter_map(|way| match way.go {
+            Target::Step(id) => flow.step(id),
+            _ => None,
+        }));
+    }
+    false
+}
+
+fn short(retest: &Retest, steps: &[Found], goes: &str, who: &str, help: String) -> Finding {
+    let names: Vec<String> = steps
         .iter()
         .map(|(step, _)| format!("`{}`", step.id))
         .collect();
-    let (place, found) = match &left_out[..] {
-        [] => return Vec::new(),
+    let (place, found) = match steps {
         [(_, repairs)] => (repairs.place, "which found this"),
-        // Several are left out by where it begins.
+        // Several are left out by where it begins, or by what leads on.
         _ => (retest.place, "which find what is repaired"),
     };
-    let first = flow.steps.first();
-    vec![Finding::warning(
-        code::SHORT_RETEST,
-        place,
-        format!(
-            "the retest from `{}` does not come by {}, {found}",
-            retest.from,
-            names.join(", ")
-        ),
-        format!(
-            "let it begin earlier, such as retest: {{from: {}}}",
-            first.map_or("first-step", |first| first.id.as_str())
-        ),
-    )]
+    let message = format!(
+        "the retest from `{}`{who} {goes} {}, {found}",
+        retest.from,
+        names.join(", ")
+    );
+    Finding::warning(code::SHORT_RETEST, place, message, help)
 }
 
 /// The steps that a retest from here can come to. An outcome that only the first test can take leads nowhere then.

@@ -8,7 +8,8 @@
 use super::unsure::numbers;
 use crate::engine::judge::rests_on;
 use crate::flow::finding::{Finding, code};
-use crate::flow::model::{Flow, Phase, Step};
+use crate::flow::model::{Flow, Phase, Prompt, PromptKind, Step};
+use crate::units::{Dimension, Quantity};
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
     let mut found = unsaid(flow);
@@ -45,10 +46,38 @@ fn unsaid(flow: &Flow) -> Vec<Finding> {
                 code::NO_VALID_WHEN,
                 step.place,
                 format!("`{}` does not say when its readings are valid", step.id),
-                "add `valid when:`, such as {float-steady: {is: steady}}, and `not valid:` with what to do",
+                format!(
+                    "add `valid when:`, such as {}, and `not valid:` with what to do",
+                    example(flow, step)
+                ),
             )
         })
         .collect()
+}
+
+/// What a `valid when` of a step could ask, by what it records itself.
+fn example(flow: &Flow, step: &Step) -> String {
+    let read = || step.record.iter().filter_map(|id| flow.reading(id));
+    let by_word = |reading: &Prompt| match &reading.kind {
+        PromptKind::Choice(words) => {
+            Some(format!("{{{}: {{is: {}}}}}", reading.id, words.first()?))
+        }
+        _ => None,
+    };
+    // A tenth of what is plausible is more than nothing connected.
+    let by_number = |reading: &Prompt| match &reading.kind {
+        PromptKind::Quantity(q) if q.unit.dimension() != Dimension::Count => {
+            let (from, to) = q.plausible?;
+            let least = q.unit.from_si(from.si() + (to.si() - from.si()) / 10.0);
+            let least = Quantity::new((least * 100.0).round() / 100.0, q.unit).ok()?;
+            Some(format!("{{{}: {{at least: {least}}}}}", reading.id))
+        }
+        _ => None,
+    };
+    read()
+        .find_map(by_word)
+        .or_else(|| read().find_map(by_number))
+        .unwrap_or_else(|| "{counted: {is: \"yes\"}} with a reading counted: {ask: Is it counted for certain?, choices: [yes, no]}".to_owned())
 }
 
 fn judged_by_own_number(flow: &Flow, step: &Step) -> bool {

@@ -14,7 +14,7 @@ use super::signs::{SURELY, share, shown_as_sound, shown_or_sound, speaks, togeth
 use crate::flow::condition::{Check, Condition};
 use crate::flow::finding::{Finding, code};
 use crate::flow::load::causes::NOT_LISTED;
-use crate::flow::model::{Cause, Flow, Outcome};
+use crate::flow::model::{Cause, Flow, Outcome, PromptKind};
 use crate::flow::signature::Shows;
 use crate::flow::target::Target;
 
@@ -59,6 +59,9 @@ pub fn check(flow: &Flow) -> Vec<Finding> {
             {
                 return Some(interchanged(outcome, other, repaired));
             }
+            if let Some((other, word)) = names_another(flow, &outcome.when, repaired) {
+                return Some(named(outcome, other, repaired, word));
+            }
             others.find_map(|cause| {
                 let sign = silent_on(flow, &outcome.when, cause, repaired)?;
                 Some(silent(outcome, cause, repaired, sign))
@@ -84,6 +87,30 @@ fn points_at(
         of(one) == Some(Some(true)) && of(other) == Some(Some(false))
     };
     together(when).into_iter().any(by) && !known(flow, &one.shows).excludes(flow, when)
+}
+
+/// A cause that a condition names by its id or name, as the answer to a question for the part, where another is
+/// repaired. What physics gives such a reading follows the outcomes themselves, so that nothing else would show it.
+fn names_another<'f>(
+    flow: &'f Flow,
+    when: &'f Condition,
+    repaired: &Cause,
+) -> Option<(&'f Cause, &'f str)> {
+    let plain = |text: &str| text.to_lowercase().replace('-', " ");
+    let names = |cause: &Cause, word: &str| {
+        plain(&cause.id) == plain(word) || plain(&cause.name) == plain(word)
+    };
+    let checks = together(when).into_iter();
+    let mut words = checks.filter_map(|(subject, check)| match check {
+        Check::Is(word) => Some((subject, word.as_str())),
+        _ => None,
+    });
+    words.find_map(|(subject, word)| {
+        let choice = flow.reading(subject).map(|reading| &reading.kind);
+        let of_part = matches!(choice, Some(PromptKind::Choice(_)));
+        let other = flow.causes.iter().find(|cause| names(cause, word))?;
+        (of_part && other.id != repaired.id && !names(repaired, word)).then_some((other, word))
+    })
 }
 
 /// The reading by which a condition asks for the sign of one cause, where the other is silent on it and nothing else
@@ -148,6 +175,12 @@ fn interchanged(outcome: &Outcome, cause: &Cause, repaired: &Cause) -> Finding {
     let wrong = format!(
         "`{id}` asks for what `{one}` shows and `{other}` never does, and repairs `{other}`"
     );
+    finding(outcome, one, wrong)
+}
+
+fn named(outcome: &Outcome, cause: &Cause, repaired: &Cause, word: &str) -> Finding {
+    let (id, one, other) = (&outcome.id, &cause.id, &repaired.id);
+    let wrong = format!("`{id}` is taken where the answer names `{word}`, and repairs `{other}`");
     finding(outcome, one, wrong)
 }
 

@@ -18,7 +18,7 @@ const WIDTH: usize = 80;
 pub fn run(code: &str, as_json: bool) -> Result<Outcome, CliError> {
     let asked = code.trim().to_lowercase();
     let chosen: Vec<&Explanation> = if asked.is_empty() {
-        all().iter().collect()
+        all().collect()
     } else {
         let found = explain(&asked).ok_or_else(|| unknown(code, &asked))?;
         vec![found]
@@ -32,17 +32,14 @@ pub fn run(code: &str, as_json: bool) -> Result<Outcome, CliError> {
 }
 
 fn unknown(code: &str, asked: &str) -> CliError {
-    let codes: Vec<&str> = all().iter().map(|e| e.code).collect();
+    let codes: Vec<&str> = all().map(|e| e.code).collect();
     let remedy = match nearest(asked, &codes).and_then(explain) {
         Some(near) => format!(
             "did you mean `{}` ({})?",
             near.code,
             first_sentence(near.what)
         ),
-        None => format!(
-            "these are all:\n\n{}",
-            list(&all().iter().collect::<Vec<_>>())
-        ),
+        None => format!("these are all:\n\n{}", list(&all().collect::<Vec<_>>())),
     };
     CliError::NoCode {
         code: code.to_owned(),
@@ -116,7 +113,7 @@ mod tests {
             assert!(page(e).contains(e.code));
         }
         assert!(
-            list(&all().iter().collect::<Vec<_>>())
+            list(&all().collect::<Vec<_>>())
                 .lines()
                 .all(|l| l.chars().count() <= WIDTH)
         );

@@ -4,9 +4,9 @@
 
 use std::path::{Path, PathBuf};
 
-use super::super::files::{TextError, flow_files, flow_text};
+use super::super::files::{TextError, flow_files, flow_text, misnamed, remedy};
 use super::super::no_text::NoText;
-use crate::check::{Checked, Source, check_each};
+use crate::check::{Checked, Source, check_each, in_place_of_shipped};
 use crate::flow::finding::{Finding, code};
 use crate::flow::place::Place;
 use crate::flow::shelf::Shelf;
@@ -18,6 +18,8 @@ pub struct Given {
     no_texts: Vec<Unreadable>,
     /// A line for each path that the system does not give.
     pub unread: Vec<String>,
+    /// A line for each file that is passed over for its ending.
+    pub passed_over: Vec<String>,
 }
 
 /// A file that is no text.
@@ -35,12 +37,21 @@ impl Given {
     pub fn read(paths: &[PathBuf]) -> Self {
         let mut given = Self::default();
         for path in paths {
+            for (file, wanted) in misnamed(path) {
+                given.passed_over.push(format!(
+                    "{} is not read: the name of a flow file ends with .yaml; save it as {wanted}",
+                    file.display()
+                ));
+            }
             match flow_files(path) {
                 Ok(files) if files.is_empty() => {
                     given.cannot(path, &"there are no flow files (*.yaml) in this folder");
                 }
                 Ok(files) => files.iter().for_each(|file| given.add(file)),
-                Err(error) => given.cannot(path, &error),
+                Err(error) => {
+                    let error = TextError::from(error);
+                    given.cannot(path, &format!("{error}{}", remedy(&error)));
+                }
             }
         }
         given
@@ -67,8 +78,21 @@ impl Given {
                 source: Source { name, text },
                 finding: no_text(&why),
             }),
-            Err(error) => self.cannot(file, &error),
+            Err(error) => self.cannot(file, &format!("{error}{}", remedy(&error))),
         }
+    }
+
+    /// What is worth knowing of the files as a whole: those that are passed over, and those of which the flow takes the
+    /// place of a shipped one.
+    pub fn notes(&self) -> Vec<String> {
+        let in_place = in_place_of_shipped(&self.texts).into_iter().map(|(source, id)| {
+            format!(
+                "{}: its flow `{id}` takes the place of the one of that id that comes with the program; give it another \
+                 id if both are meant",
+                source.name
+            )
+        });
+        self.passed_over.iter().cloned().chain(in_place).collect()
     }
 
     /// How many files there are.

@@ -64,6 +64,7 @@ fn once(args: &CheckArgs, common: &Common) -> Result<Outcome, CliError> {
     } else if !checked.is_empty() {
         print(&text::shown(&checked))?;
     }
+    say(&given.notes());
     say(&given.unread);
     let errors = checked.iter().any(|file| file.count(Severity::Error) > 0);
     Ok(match (given.unread.is_empty(), errors) {
@@ -73,7 +74,7 @@ fn once(args: &CheckArgs, common: &Common) -> Result<Outcome, CliError> {
     })
 }
 
-/// Says on stderr which files cannot be read.
+/// Says on stderr what is to be said of files, such as which cannot be read.
 fn say(unread: &[String]) {
     for line in unread {
         let _ = writeln!(io::stderr(), "ruleout: {}", clean(line));

@@ -124,6 +124,7 @@ struct Context<'a> {
 pub fn run(args: &RankArgs, common: &Common) -> Result<Outcome, CliError> {
     let shelf = common.shelf()?;
     let flow = draw::named(&shelf, &args.flow)?;
+    draw::say_mistakes(&shelf, &args.flow);
     let flow: &Flow = &flow;
     let mut notes = Vec::new();
     let mut round = Round::default();

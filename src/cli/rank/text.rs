@@ -68,6 +68,7 @@ fn grouped(number: usize) -> String {
 fn causes(inquiry: &Inquiry, context: &Context, out: &mut String) {
     let history = !context.history.is_empty();
     out.push_str("explains             present  cause\n");
+    let mut moved = false;
     for n in inquiry.ranking() {
         let (explains, listed) = (inquiry.explains[n], &inquiry.joined.causes[n]);
         let head = format!(
@@ -87,7 +88,20 @@ fn causes(inquiry: &Inquiry, context: &Context, out: &mut String) {
                 l.jobs
             );
         }
+        let nothing_read = inquiry.told.changes.is_empty() && context.history.is_empty();
+        if let Some(cause) = context.flow.cause(&listed.id).filter(|_| nothing_read)
+            && percent(cause.odds) != percent(inquiry.present[n])
+        {
+            moved = true;
+            let _ = write!(text, "; odds {} as written", percent(cause.odds));
+        }
         out.push_str(&beside(&head, &text, head.chars().count(), WIDTH));
+    }
+    if moved {
+        let text = "Nothing was read yet, and the odds are not quite as written: something is wrong with this car, so that cars \
+                    with none of the causes are left out, and at most a few can be present together.";
+        out.push_str(&wrapped(text, WIDTH));
+        out.push('\n');
     }
     if history {
         out.push_str("The workshop's own jobs are counted; --ignore-history leaves them out.\n");

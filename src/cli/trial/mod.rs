@@ -61,6 +61,7 @@ pub struct TrialError {
 pub fn run(args: &TrialArgs, common: &Common) -> Result<Outcome, CliError> {
     let shelf = common.shelf()?;
     let flow = draw::named(&shelf, &args.flow)?;
+    draw::say_mistakes(&shelf, &args.flow);
     let flow: &Flow = &flow;
     let settings = Settings {
         runs: args.runs,

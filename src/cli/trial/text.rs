@@ -13,6 +13,8 @@ const WIDTH: usize = 80;
 const NAME: usize = 22;
 /// Ends that are told of one cause.
 const ENDS: usize = 4;
+/// A cause that the branches find in a smaller share of its cars has its commonest end told.
+const SELDOM: f64 = 0.5;
 
 pub(super) fn print(trial: &Trial, sums: &[Sums], lost: bool, took: &str) -> String {
     let flow = trial.plan.flow;
@@ -79,18 +81,37 @@ fn of_world(trial: &Trial, sums: &Sums, lost: bool, out: &mut String) {
             let _ = writeln!(out, "{name:NAME$}  {figures}");
         }
         if lost {
-            ends("by branches: ", &ways.branches, out);
-            ends("by evidence: ", &ways.evidence, out);
+            ends("by branches: ", &ways.branches, ENDS, out);
+            ends("by evidence: ", &ways.evidence, ENDS, out);
+        } else if ways.branches.share() < SELDOM {
+            // Whoever wrote the flow wants to know where it loses the cause.
+            ends("by branches: ", &ways.branches, 1, out);
         }
     }
+    legend(sums, out);
     whole(sums, out);
     calibration(&sums.calibration, out);
 }
 
-fn ends(way: &str, tally: &Tally, out: &mut String) {
+/// What the words for an end mean, where one was told.
+fn legend(sums: &Sums, out: &mut String) {
+    let branches = || sums.rows.iter().map(|ways| &ways.branches);
+    let goes_round = |tally: &Tally| tally.lost.keys().any(|end| end.starts_with("goes round"));
+    if branches().any(goes_round) {
+        let text = "goes round: led back to that step again and again, until the walk was given up; its steps and \
+                    minutes are those up to there";
+        let _ = writeln!(out, "\n{}", wrapped(text, WIDTH));
+    }
+    if branches().any(|tally| tally.share() < SELDOM) {
+        let text = "--lost says of every cause how the cars ended in which it was not found.";
+        let _ = writeln!(out, "\n{}", wrapped(text, WIDTH));
+    }
+}
+
+fn ends(way: &str, tally: &Tally, most: usize, out: &mut String) {
     let mut ends: Vec<(&String, &u32)> = tally.lost.iter().collect();
     ends.sort_by(|a, b| b.1.cmp(a.1).then(a.0.cmp(b.0)));
-    for (end, count) in ends.into_iter().take(ENDS) {
+    for (end, count) in ends.into_iter().take(most) {
         let head = format!("    {way}{count:3} ");
         out.push_str(&beside(&head, end, head.chars().count(), WIDTH));
     }
@@ -134,5 +155,9 @@ fn calibration(table: &Calibration, out: &mut String) {
             100.0 * bin.right
         );
     }
-    let _ = writeln!(out, "  Brier score {:.3} (0 is perfect)", table.brier);
+    let _ = writeln!(
+        out,
+        "  Brier score {:.3} (0 is perfect, 1 is sure and wrong each time)",
+        table.brier
+    );
 }

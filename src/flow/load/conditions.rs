@@ -3,10 +3,11 @@
 use super::super::condition::{Check, Condition, NOWHERE};
 use super::super::finding::code;
 use super::super::node::{Node, Tree};
+use super::conditions_help::{describe, example, help_of, limit_that_is_read, names_a_number};
 use super::fields::{Findings, words_of};
 use super::meant;
 use super::near::is_a_slip;
-use super::quantities::{a, bound, cut_by_comma, is_cut_off, range};
+use super::quantities::{bound, cut_by_comma, is_cut_off, range};
 use super::scope::{Meaning, Scope};
 use super::unknown;
 
@@ -94,9 +95,7 @@ pub fn condition(node: &Node, scope: &Scope, out: &mut Findings) -> Option<Condi
                         "for all that is left write always, and let it be the last outcome"
                             .to_owned()
                     }
-                    None => {
-                        "write always, or for example {smoke-flow: {at least: 2 L/min}}".to_owned()
-                    }
+                    None => help_of(node, scope),
                 },
             );
             None
@@ -240,66 +239,6 @@ fn checks(
     })
 }
 
-fn names_a_number(limit: &Node, scope: &Scope) -> bool {
-    let meaning = limit.text().and_then(|text| scope.get(text));
-    matches!(meaning, Some(Meaning::Number(..)))
-}
-
-/// Reports a limit that is itself a reading, a fact or a worked value.
-fn limit_that_is_read(
-    subject: &str,
-    check: &Node,
-    limit: &Node,
-    (meaning, of): (&Meaning, Option<&Meaning>),
-    out: &mut Findings,
-) {
-    let (check, text) = (
-        check.text().unwrap_or_default(),
-        limit.text().unwrap_or_default(),
-    );
-    let zero = match meaning {
-        Meaning::Number(_, unit) if unit.name() != "ratio" => format!("0 {}", unit.name()),
-        _ => "0 %".to_owned(),
-    };
-    let of_one_kind = matches!(
-        (meaning, of),
-        (Meaning::Number(one, _), Some(Meaning::Number(other, _))) if one == other
-    );
-    let help = if of_one_kind {
-        format!(
-            "work the difference first, under `worked`: over: {{difference: [{subject}, {text}]}}; then \
-             ask for over: {{{check}: {zero}}}"
-        )
-    } else {
-        format!("write for example {}", example(subject, meaning))
-    };
-    let message = format!("a limit is a number, and `{text}` is read or worked");
-    out.error(code::BAD_QUANTITY, limit.place, message, help);
-}
-
-fn example(subject: &str, meaning: &Meaning) -> String {
-    match meaning {
-        // Nobody writes "2 ratio".
-        Meaning::Number(_, unit) if unit.name() == "ratio" => {
-            format!("{subject}: {{at least: 2 %}}")
-        }
-        Meaning::Number(_, unit) => format!("{subject}: {{at least: 2 {}}}", unit.name()),
-        Meaning::Words(words) => {
-            format!(
-                "{subject}: {{is: {}}}",
-                words.first().map_or("word", String::as_str)
-            )
-        }
-        Meaning::Places(places) => {
-            format!(
-                "{subject}: {{any of: [{}]}}",
-                places.first().map_or("place", String::as_str)
-            )
-        }
-        Meaning::Pairs(..) | Meaning::Broken => "a worked value made from it".to_owned(),
-    }
-}
-
 fn check(
     key: &Node,
     value: &Node,
@@ -385,15 +324,6 @@ fn unknown_check(key: &Node, value: &Node, out: &mut Findings) {
             format!("did you mean `{check}`?"),
         ),
         None => out.unknown(code::UNKNOWN_KEY, key.place, "check", word, CHECK_WORDS),
-    }
-}
-
-fn describe(meaning: &Meaning) -> String {
-    match meaning {
-        Meaning::Number(dimension, _) => a(*dimension),
-        Meaning::Words(_) => "a word".to_owned(),
-        Meaning::Places(_) => "a set of places".to_owned(),
-        Meaning::Pairs(..) | Meaning::Broken => "a set of pairs".to_owned(),
     }
 }
 

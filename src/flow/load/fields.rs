@@ -141,6 +141,9 @@ impl<'n> Fields<'n> {
                 continue;
             }
             parted = unknown::list_without_brackets(&pairs[n..], out);
+            if parted == 0 {
+                parted = unknown::text_in_parts(&pairs[n..], out);
+            }
             let word = key.text().unwrap_or_default();
             if let Some((of, first)) = before.replace(pair)
                 && is_cut_off(key, value)
@@ -292,9 +295,9 @@ impl<'n> Fields<'n> {
                     );
                     return None;
                 }
-                let help = match number_meant(key, &text) {
-                    Some(number) => format!("write digits only and no unit: {number}"),
-                    None => "write digits only and no unit, such as 20".to_owned(),
+                let help = match meant::with_zeros(&text).filter(|t| t.parse::<f64>().is_ok()) {
+                    Some(figures) => format!("write {figures}: a letter O stands there for a zero"),
+                    None => number_help(key, &text),
                 };
                 out.error(
                     code::BAD_QUANTITY,
@@ -305,6 +308,13 @@ impl<'n> Fields<'n> {
                 None
             }
         }
+    }
+}
+
+fn number_help(key: &str, text: &str) -> String {
+    match number_meant(key, text) {
+        Some(number) => format!("write digits only and no unit: {number}"),
+        None => "write digits only and no unit, such as 20".to_owned(),
     }
 }
 

@@ -14,8 +14,9 @@ struct Part {
     code: &'static str,
 }
 
-/// Many a sound flow has no worked values: what names one may as well name a reading by a wrong word.
-const PARTS: [Part; 2] = [
+/// Many a sound flow has no worked values: what names one may as well name a reading by a wrong word. That it is a worked
+/// value is told by a step that shows it.
+const PARTS: [Part; 4] = [
     Part {
         heading: "readings",
         what: "readings",
@@ -26,7 +27,28 @@ const PARTS: [Part; 2] = [
         what: "causes",
         code: code::UNKNOWN_CAUSE,
     },
+    Part {
+        heading: WORKED,
+        what: "worked values",
+        code: code::UNKNOWN_ID,
+    },
+    Part {
+        heading: "gear",
+        what: "gear",
+        code: code::UNKNOWN_GEAR,
+    },
 ];
+
+const WORKED: &str = "worked";
+
+/// What steps show as worked values and nothing declares.
+fn shown(findings: &[Finding]) -> Vec<String> {
+    let named = findings.iter().filter_map(|finding| {
+        let rest = finding.message.strip_prefix("there is no worked value `")?;
+        Some(rest.trim_end_matches('`').to_owned())
+    });
+    named.collect()
+}
 
 /// The findings, with those that come of a part which is not there as one.
 pub(super) fn as_one(tree: &Node, mut findings: Vec<Finding>) -> Vec<Finding> {
@@ -34,9 +56,20 @@ pub(super) fn as_one(tree: &Node, mut findings: Vec<Finding>) -> Vec<Finding> {
         let is_there = tree
             .below(part.heading)
             .is_some_and(|node| node.tree != Tree::Empty);
+        let shown = shown(&findings);
+        let is_shown = |finding: &Finding| {
+            let name = finding.message.split('`').nth(1).unwrap_or_default();
+            shown.iter().any(|shown| shown == name)
+        };
         // A slip of the finger is one wherever the part is.
         let comes_of_it = |finding: &Finding| {
-            finding.code == part.code && !finding.help.starts_with("did you mean")
+            let slip = finding.help.starts_with("did you mean");
+            let of_part = if part.heading == WORKED {
+                is_shown(finding)
+            } else {
+                !slip
+            };
+            finding.code == part.code && of_part
         };
         let at: Vec<usize> = (0..findings.len())
             .filter(|n| comes_of_it(&findings[*n]))
@@ -57,17 +90,20 @@ pub(super) fn as_one(tree: &Node, mut findings: Vec<Finding>) -> Vec<Finding> {
             what,
             code: kind,
         } = part;
-        let one = Finding::error(
-            kind,
-            findings[first].place,
-            format!(
-                "this flow has no part `{heading}:`, and its other parts name what would stand in it: {}",
-                listed(&names)
-            ),
-            format!(
-                "write a line {heading}: in column 1 and the {what} indented below it, or delete what names them"
-            ),
-        );
+        let one = Finding {
+            severity: findings[first].severity,
+            ..Finding::error(
+                kind,
+                findings[first].place,
+                format!(
+                    "this flow has no part `{heading}:`, and its other parts name what would stand in it: {}",
+                    listed(&names)
+                ),
+                format!(
+                    "write a line {heading}: in column 1 and the {what} indented below it, or delete what names them"
+                ),
+            )
+        };
         let names: Vec<String> = names.into_iter().map(str::to_owned).collect();
         let named = |finding: &Finding| {
             let said = finding.message.split('`').nth(1).unwrap_or_default();

@@ -5,6 +5,7 @@
 
 use super::super::condition::NOWHERE;
 use super::super::node::{Node, Tree};
+use super::super::values::TEST_NUMBER;
 use super::conditions::CHECKS;
 use super::near::nearest;
 use crate::units::{Dimension, Quantity, Unit};
@@ -108,6 +109,11 @@ pub fn as_check(subject: &str, text: &str, meaning: &Meaning) -> Option<String> 
     let Meaning::Number(dimension, unit) = meaning else {
         return None;
     };
+    let plain = matches!(word, "is") || digit == Some(0);
+    // Every test is the first or a later one.
+    if subject == TEST_NUMBER && plain && value == "1" {
+        return Some(format!("{subject}: {{below: 2}}"));
+    }
     // Numbers are seldom met exactly.
     let word = if word == "is" { "at least" } else { word };
     let bare = value.parse::<f64>().is_ok();
@@ -291,6 +297,20 @@ pub fn without_about(text: &str) -> Option<&str> {
     figure.parse::<Quantity>().ok().map(|_| figure)
 }
 
+/// `2O kPa` with a zero where a letter O stands among figures.
+pub fn with_zeros(text: &str) -> Option<String> {
+    let is_figure = |c: Option<&char>| c.is_some_and(|c| c.is_ascii_digit() || *c == '.');
+    let letters: Vec<char> = text.trim().chars().collect();
+    let mut out: Vec<char> = Vec::with_capacity(letters.len());
+    for (n, c) in letters.iter().enumerate() {
+        let beside = is_figure(out.last()) || n == 0 && is_figure(letters.get(1));
+        let is_letter = matches!(c, 'o' | 'O') && beside;
+        out.push(if is_letter { '0' } else { *c });
+    }
+    let figures: String = out.into_iter().collect();
+    (figures != text.trim()).then_some(figures)
+}
+
 /// `1.5 h` where plain minutes are wanted.
 pub fn in_minutes(text: &str) -> Option<f64> {
     let time: Quantity = text.trim().parse().ok()?;
@@ -326,6 +346,9 @@ pub fn as_range_of_check(node: &Node) -> Option<String> {
 
 /// `0-60 A`, `0 to 60 A` or `0…60 A` as a range, as it would be written.
 pub fn as_range(text: &str) -> Option<String> {
+    if let Some(around) = around(text) {
+        return Some(around);
+    }
     let ends = [
         "...", " to ", " and ", " bis ", " - ", "–", "—", "…", "-", ",", ";",
     ]
@@ -336,6 +359,20 @@ pub fn as_range(text: &str) -> Option<String> {
     let begins =
         |text: &str| text.starts_with(|c: char| c.is_ascii_digit() || c == '-' || c == '.');
     (begins(from) && begins(to)).then(|| format!("{from}..{to}"))
+}
+
+/// `40 ± 5 kPa` by its two ends.
+fn around(text: &str) -> Option<String> {
+    let (middle, by) = ["±", "+/-", "+-"]
+        .iter()
+        .find_map(|sign| text.split_once(sign))?;
+    let by: Quantity = by.trim().parse().ok()?;
+    let figure = middle.trim().trim_end_matches(by.unit().name()).trim_end();
+    let middle: f64 = figure.parse().ok()?;
+    // Digits that a binary number leaves behind are nobody's.
+    let end = |value: f64| (value * 1e6).round() / 1e6;
+    let (from, to) = (end(middle - by.value()), end(middle + by.value()));
+    Some(format!("{from}..{to} {}", by.unit().name()))
 }
 
 #[cfg(test)]
@@ -387,6 +424,11 @@ mod tests {
         assert_eq!(as_range("0-60 A").as_deref(), Some("0..60 A"));
         assert_eq!(as_range("0 to 60 A").as_deref(), Some("0..60 A"));
         assert_eq!(as_range("-5 - 5 kPa").as_deref(), Some("-5..5 kPa"));
+        assert_eq!(as_range("40 ± 5 kPa").as_deref(), Some("35..45 kPa"));
+        assert_eq!(
+            as_range("0.4 kPa +/- 0.1 kPa").as_deref(),
+            Some("0.3..0.5 kPa")
+        );
         assert_eq!(as_range("60 A"), None);
         assert_eq!(as_range("-60 A"), None);
     }

@@ -5,6 +5,7 @@
 
 pub mod causes;
 pub mod conditions;
+mod conditions_help;
 mod curly;
 pub mod fields;
 mod gauges;
@@ -19,6 +20,7 @@ pub mod meant;
 mod near;
 mod never;
 mod once;
+mod points;
 pub mod profile;
 mod prompts;
 mod quantities;
@@ -28,6 +30,7 @@ mod scope;
 mod shares;
 mod signatures;
 mod steps;
+mod timer;
 mod together;
 mod unit_at_odds;
 mod unknown;
@@ -180,6 +183,7 @@ fn flow(tree: &Node, out: &mut Findings) -> Option<Flow> {
         let known = steps::Known {
             scope: &scope,
             step_ids,
+            titles: steps::titles(node),
             facts: flow.facts.iter().map(|fact| fact.id.clone()).collect(),
             readings: prompts::ids(fields.get("readings")),
             worked: prompts::ids(fields.get("worked")),

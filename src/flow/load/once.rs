@@ -269,6 +269,19 @@ fn one_word_for_a_list(tree: &Node, mut findings: Vec<Finding>) -> Vec<Finding> 
                 continue;
             }
             findings.retain(|finding| misses(finding).is_none() && finding.place != node.place);
+            let all_parted = parted_by_blanks(first, &list[1..]);
+            if all_parted {
+                findings.push(Finding::error(
+                    code::WRONG_SHAPE,
+                    node.place,
+                    format!("`{first}` is one word to this list, and other lines name its parts"),
+                    format!(
+                        "write commas between them: {key}: [{}]",
+                        list[1..].join(", ")
+                    ),
+                ));
+                continue;
+            }
             let others = list[1..].join("`, `");
             let which = if key == "places" { "place" } else { "choice" };
             findings.push(Finding::error(
@@ -285,6 +298,23 @@ fn one_word_for_a_list(tree: &Node, mut findings: Vec<Finding>) -> Vec<Finding> 
         }
     }
     findings
+}
+
+/// Whether a text is these words in a row, with blanks where commas were forgotten. What is named elsewhere comes in the
+/// order of its lines.
+fn parted_by_blanks(text: &str, words: &[&str]) -> bool {
+    let mut left = text.trim();
+    let mut used = 0;
+    while !left.is_empty() {
+        let next = words.iter().find_map(|word| {
+            let rest = left.strip_prefix(word)?;
+            (rest.is_empty() || rest.starts_with(' ')).then(|| rest.trim_start())
+        });
+        let Some(rest) = next else { return false };
+        left = rest;
+        used += 1;
+    }
+    used > 1
 }
 
 /// The one word of a reading's choices or places, with its key.

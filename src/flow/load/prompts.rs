@@ -2,7 +2,7 @@
 
 use super::super::finding::code;
 use super::super::log_key::LogKey;
-use super::super::meaning::{Asked, Meaning};
+use super::super::meaning::{Asked, Meaning, Plain};
 use super::super::model::{Gauge, Prompt, PromptKind};
 use super::super::node::{Node, Tree};
 use super::fields::{Fields, Findings, text_of};
@@ -171,8 +171,15 @@ fn meaning(node: &Node, id: &str, kind: &PromptKind, out: &mut Findings) -> Opti
     let words = text_of(node, "is", out)?;
     let Some(meaning) = Meaning::parse(&words) else {
         let known = Meaning::all_words();
-        let known = known.iter().map(String::as_str);
-        out.unknown(code::UNKNOWN_WORD, node.place, "reading", &words, known);
+        let with_it: Vec<String> = plain_with(&words);
+        if with_it.is_empty() {
+            let known = known.iter().map(String::as_str);
+            out.unknown(code::UNKNOWN_WORD, node.place, "reading", &words, known);
+        } else {
+            let message = format!("there is no reading `{words}`");
+            let help = format!("did you mean {}?", with_it.join(" or "));
+            out.error(code::UNKNOWN_WORD, node.place, message, help);
+        }
         return None;
     };
     let (fit, what) = match (meaning.asked(), kind) {
@@ -195,6 +202,18 @@ fn meaning(node: &Node, id: &str, kind: &PromptKind, out: &mut Findings) -> Opti
     let help = "give the reading a unit, choices, places or pairs of that kind, or take `is` out";
     out.error(code::WRONG_DIMENSION, node.place, message, help);
     None
+}
+
+/// The readings that have these words as a part of theirs, as `smoke seen` has `seen`; nothing where they are many.
+fn plain_with(words: &str) -> Vec<String> {
+    const MOST: usize = 3;
+    let part = format!(" {} ", words.trim().to_lowercase());
+    let all = Plain::ALL.iter().map(|plain| plain.words());
+    let with: Vec<String> = all
+        .filter(|known| format!(" {known} ").contains(&part))
+        .map(|known| format!("`{known}`"))
+        .collect();
+    if with.len() > MOST { Vec::new() } else { with }
 }
 
 /// Reads a key that is `yes` or `no`.

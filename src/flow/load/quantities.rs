@@ -24,6 +24,11 @@ pub fn parse_quantity(
         Ok(quantity) => Some(quantity),
         Err(error) => {
             let (message, mut help) = worded(text.trim(), key, like, &error);
+            if let Some(figures) = meant::with_zeros(text)
+                && figures.parse::<Quantity>().is_ok()
+            {
+                help = format!("write {figures}: a letter O stands there for a zero");
+            }
             if let Some((value, remark)) = meant::glued_remark(text)
                 && value.parse::<Quantity>().is_ok()
             {
@@ -140,7 +145,9 @@ pub fn is_cut_off(key: &Node, value: &Node) -> bool {
 /// A comma before three digits may part thousands; any other is a decimal comma. Where there is a point as well,
 /// the later of the two is before the decimals.
 fn without_comma(text: &str) -> String {
-    let (comma, point) = (text.rfind(','), text.rfind('.'));
+    // The two points of a range part no decimals.
+    let figures = text.replace("..", "  ");
+    let (comma, point) = (figures.rfind(','), figures.rfind('.'));
     if comma.is_some() && point.is_some() {
         let plain = if comma > point {
             text.replace('.', "").replace(',', ".")
@@ -259,6 +266,18 @@ pub fn bound(
     };
     let fits = fits(quantity, dimension, unit, subject, node.place, out)
         && is_no_step(quantity, unit, subject, node.place, out);
+    if fits && dimension == Dimension::Count && quantity.value().fract() != 0.0 {
+        out.warning(
+            code::BAD_QUANTITY,
+            node.place,
+            format!("`{subject}` counts whole things, and `{quantity}` is none"),
+            format!(
+                "write {} or {}",
+                quantity.value().floor(),
+                quantity.value().ceil()
+            ),
+        );
+    }
     fits.then_some(quantity)
 }
 
@@ -302,9 +321,10 @@ fn span(node: &Node, key: &str, like: &str, out: &mut Findings) -> Option<(Quant
             match meant::as_range(&text) {
                 Some(written) => format!("write two points between the ends: {written}"),
                 None => match text.trim().parse::<Quantity>() {
-                    Ok(one) if one.value() > 0.0 => {
-                        format!("write the two ends with two points between them, such as 0..{one}")
-                    }
+                    // Up to it where a range is asked for, about it where something is shown.
+                    Ok(one) if one.value() > 0.0 => format!(
+                        "write the two ends with two points between them: 0..{one} for anything up to it, or from a little less to a little more for about that much"
+                    ),
                     _ => format!(
                         "write the two ends with two points between them, such as 0..30 {like}"
                     ),

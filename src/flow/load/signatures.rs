@@ -10,7 +10,7 @@ use super::super::system;
 use super::fields::{Findings, text_of};
 use super::meant;
 use super::near::nearest;
-use super::quantities::{fits, parse_quantity, range};
+use super::quantities::{cut_by_comma, fits, is_cut_off, parse_quantity, range};
 use super::scope::{Meaning, Scope};
 use crate::units::{Dimension, Quantity};
 
@@ -28,10 +28,25 @@ pub fn shows(node: &Node, what: &str, scope: &Scope, out: &mut Findings) -> Vec<
         );
         return Vec::new();
     };
+    let mut cut = false;
     pairs
         .iter()
-        .filter_map(|(key, value)| {
+        .enumerate()
+        .filter_map(|(n, (key, value))| {
+            // The other part of a number that a comma has cut in two.
+            if std::mem::take(&mut cut) {
+                return None;
+            }
             let id = key.text().unwrap_or_default();
+            if let Some((rest, _)) = pairs.get(n + 1).filter(|(k, v)| is_cut_off(k, v))
+                && value
+                    .text()
+                    .is_some_and(|text| text.ends_with(|c: char| c.is_ascii_digit()))
+            {
+                cut = true;
+                cut_by_comma(value, rest, id, out);
+                return None;
+            }
             let Some(meaning) = scope.get(id) else {
                 if ["odds", "repair", "hand-on"]
                     .iter()
@@ -151,6 +166,9 @@ fn words(
     Some(loaded)
 }
 
+/// The shares that can be meant.
+const BETWEEN: &str = "write a share above 0 % and below 100 %";
+
 /// Reports words that are no likelihood.
 pub fn bad_likelihood(text: &str, place: Place, out: &mut Findings) {
     let words = likelihood::WORDS.map(|(word, ..)| word);
@@ -169,6 +187,10 @@ pub fn bad_likelihood(text: &str, place: Place, out: &mut Findings) {
         "possible",
     ];
     let help = match nearest(text, &words) {
+        // What is impossible is no cause, and nothing is certain before it is seen.
+        None if figure.is_some_and(|share| share <= 0.0 || share >= 100.0) || text == "1" => {
+            BETWEEN.to_owned()
+        }
         None if even.contains(&text.to_lowercase().as_str()) => {
             "write roughly even chance".to_owned()
         }
@@ -177,8 +199,7 @@ pub fn bad_likelihood(text: &str, place: Place, out: &mut Findings) {
             format!("write {} %", meant::in_percent(figure.unwrap_or_default()))
         }
         None if text.contains(['%', ',']) && figure.is_some() => {
-            "write a share from 0 % to 100 %, with a point before decimals, such as 12.5 %"
-                .to_owned()
+            format!("{BETWEEN}, with a point before decimals, such as 12.5 %")
         }
         Some(near) => format!("did you mean `{near}`?"),
         None if text
@@ -210,12 +231,12 @@ pub fn of_causes(node: &Node, causes: &mut [Cause], scope: &Scope, out: &mut Fin
             cause.shows = shows(node, "`shows`", scope, out);
         }
         if let Some(node) = value.below("effect") {
-            cause.effects = effects(node, out);
+            (cause.effects, cause.effects_at) = effects(node, out).into_iter().unzip();
         }
     }
 }
 
-fn effects(node: &Node, out: &mut Findings) -> Vec<Effect> {
+fn effects(node: &Node, out: &mut Findings) -> Vec<(Effect, Place)> {
     const LIKE: &str = "write for example {hole: 1..6 mm at intake}, {valve purge: stuck open} or {sensor manifold-pressure: offset 6..12 kPa}";
     let Tree::Map(pairs) = &node.tree else {
         out.error(
@@ -233,7 +254,7 @@ fn effects(node: &Node, out: &mut Findings) -> Vec<Effect> {
         .iter()
         .filter_map(|(key, value)| {
             let word = key.text().unwrap_or_default();
-            match word.split_once(' ') {
+            let effect = match word.split_once(' ') {
                 None if word == "hole" => hole(value, out),
                 Some(("valve", name)) => valve(name, value, out),
                 Some(("sensor", name)) => sensor(name, value, out),
@@ -242,7 +263,10 @@ fn effects(node: &Node, out: &mut Findings) -> Vec<Effect> {
                     out.unknown(code::UNKNOWN_KEY, key.place, "effect", word, kinds);
                     None
                 }
-            }
+            };
+            // What a hole lies at stands in its value, a valve and a sensor in their keys.
+            let place = if word == "hole" { value } else { key }.place;
+            Some((effect?, place))
         })
         .collect()
 }

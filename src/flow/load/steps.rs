@@ -12,11 +12,10 @@ use super::keys;
 use super::near::nearest;
 use super::never::that_can_hold;
 use super::prompts::yes;
-use super::quantities::{fits, quantity_of};
 use super::ruled_out;
 use super::scope::Scope;
+use super::timer::{timer, timer_by_hand};
 use super::ways::{detour, skip_to, target};
-use crate::units::{Dimension, Quantity};
 
 /// What steps may refer to.
 pub struct Known<'f> {
@@ -24,6 +23,8 @@ pub struct Known<'f> {
     pub scope: &'f Scope,
     /// Ids of all steps.
     pub step_ids: Vec<String>,
+    /// Titles of the steps that have one, each with the id of its step.
+    pub titles: Vec<(String, String)>,
     /// Ids of the facts about the vehicle.
     pub facts: Vec<String>,
     /// Ids of all readings, loaded or not: what is declared with a mistake is not unknown.
@@ -51,6 +52,18 @@ pub fn ids(node: &Node) -> Vec<String> {
         Tree::Map(pairs) => pairs.iter().find(|(k, _)| k.text() == Some("id"))?.1.text(),
         _ => None,
     }))
+}
+
+/// The titles of the steps, each with the id of its step.
+pub fn titles(node: &Node) -> Vec<(String, String)> {
+    let Tree::List(items) = &node.tree else {
+        return Vec::new();
+    };
+    let of = |item: &Node| {
+        let text = |key| Some(item.below(key)?.text()?.trim().to_owned());
+        Some((text("title")?, text("id")?))
+    };
+    items.iter().filter_map(of).collect()
 }
 
 /// Loads the steps.
@@ -170,7 +183,18 @@ fn phase(fields: &Fields, out: &mut Findings) -> Option<Phase> {
     let node = fields.need("phase", out)?;
     let word = text_of(node, "phase", out)?;
     let found = Phase::ALL.into_iter().find(|phase| phase.word() == word);
-    if found.is_none() {
+    if found.is_none() && ["test", "check", "measure"].contains(&word.as_str()) {
+        // All of it is a test, and the nearest letters would say retest.
+        out.error(
+            code::UNKNOWN_WORD,
+            node.place,
+            format!("there is no phase `{word}`"),
+            format!(
+                "write what is done in it, one of: {}",
+                Phase::ALL.map(Phase::word).join(", ")
+            ),
+        );
+    } else if found.is_none() {
         out.unknown(
             code::UNKNOWN_WORD,
             node.place,
@@ -222,75 +246,6 @@ fn cautions_only_if(fields: &Fields, known: &Known, out: &mut Findings) -> Optio
         "name facts only, as they stand under `vehicle`",
     );
     None
-}
-
-/// A day, s: nobody stands beside a car for longer. An assumption of ours, no source.
-const LONGEST_TIMER: f64 = 86_400.0;
-
-/// A second, s: nobody waits for less with a clock. An assumption of ours, no source.
-const SHORTEST_TIMER: f64 = 1.0;
-
-fn timer(fields: &Fields, out: &mut Findings) -> Option<f64> {
-    let node = fields.get("timer")?;
-    let time = quantity_of(node, "timer", "s", out)?;
-    // To the units an m is a metre.
-    if time.unit().name() == "m" {
-        out.error(
-            code::WRONG_DIMENSION,
-            node.place,
-            format!("`timer` is a time, and an `m` alone is a metre: `{time}`"),
-            format!("write {} min", time.value()),
-        );
-        return None;
-    }
-    if !fits(time, Dimension::Time, "s", "timer", node.place, out) {
-        return None;
-    }
-    far_off(time, fields, node, out);
-    Some(time.si())
-}
-
-/// Warns of a timer that cannot be meant: too short to wait for, or longer than its own step.
-fn far_off(time: Quantity, fields: &Fields, node: &Node, out: &mut Findings) {
-    let minutes = fields.get("minutes").and_then(Node::text);
-    let minutes = minutes.and_then(|text| text.trim().parse::<f64>().ok());
-    // Minutes below zero were reported as such.
-    let step = minutes.filter(|minutes| *minutes >= 0.0 && time.si() > minutes * 60.0);
-    if time.si() > LONGEST_TIMER {
-        out.warning(
-            code::FAR_OFF,
-            node.place,
-            format!("a timer of {time} runs for more than a day"),
-            "mend the digit or unit that slipped, such as 600 s",
-        );
-    } else if time.si() < SHORTEST_TIMER {
-        out.warning(
-            code::FAR_OFF,
-            node.place,
-            format!("a timer of {time} is over before anybody sees it"),
-            "mend the digit or unit that slipped, such as 60 s",
-        );
-    } else if let Some(minutes) = step {
-        out.warning(
-            code::FAR_OFF,
-            node.place,
-            format!("a timer of {time} runs for longer than its whole step, of which `minutes` says {minutes}"),
-            "mend the digit or unit that slipped, or count the wait in `minutes`",
-        );
-    }
-}
-
-fn timer_by_hand(fields: &Fields, out: &mut Findings) -> bool {
-    let by_hand = yes(fields, "timer by hand", out);
-    if let (true, None, Some(node)) = (by_hand, fields.get("timer"), fields.get("timer by hand")) {
-        out.error(
-            code::NO_VALUE,
-            node.place,
-            "there is no timer here that could be started by hand",
-            "say how long it runs, such as timer: 15 s, or take this away",
-        );
-    }
-    by_hand
 }
 
 fn set_up(node: &Node, out: &mut Findings) -> Option<SetUp> {

@@ -2,6 +2,7 @@
 
 use super::super::finding::code;
 use super::super::node::{Node, Tree};
+use super::super::syntax::quoted;
 use super::fields::Findings;
 use super::near::{listed, nearest};
 
@@ -72,6 +73,39 @@ pub(super) fn list_without_brackets(pairs: &[(Node, Node)], out: &mut Findings) 
     words.len()
 }
 
+/// Keys of which the value is a sentence.
+const TEXTS: [&str; 6] = ["ask", "because", "beware", "do", "help", "repair"];
+
+/// A sentence that commas have cut into several parts, of which one may read as a key by chance. Says how many follow
+/// the first.
+pub(super) fn text_in_parts(pairs: &[(Node, Node)], out: &mut Findings) -> usize {
+    let Some(((key, first), rest)) = pairs.split_first() else {
+        return 0;
+    };
+    let (Some(name), Some(text)) = (key.text(), first.text()) else {
+        return 0;
+    };
+    let parted = rest.iter().take_while(|(key, value)| {
+        value.tree == Tree::Empty && key.text().is_some_and(|word| !word.contains(':'))
+    });
+    let parts: Vec<&Node> = parted.map(|(key, _)| key).collect();
+    let is_sentence = |part: &&Node| part.text().is_some_and(|text| text.contains(' '));
+    if !TEXTS.contains(&name) || parts.len() < 2 || !parts.iter().any(is_sentence) {
+        return 0;
+    }
+    let words: Vec<&str> = parts.iter().filter_map(|part| part.text()).collect();
+    // Of two quotation marks the first may have been forgotten.
+    let whole = format!("{text}, {}", words.join(", "));
+    let whole = whole.trim_end_matches('"');
+    out.error(
+        code::UNKNOWN_KEY,
+        parts[0].place,
+        format!("a comma parts `{}` from the text before it", words[0]),
+        format!("put the whole text in quotes: {name}: {}", quoted(whole)),
+    );
+    parts.len()
+}
+
 /// The words of a list that stands without its brackets on a line of its own: `record: start, end`.
 pub(super) fn words_without_brackets(
     node: &Node,
@@ -123,6 +157,12 @@ pub(super) fn unknown_key(key: &Node, empty: bool, what: &str, keys: &[&str], ou
         (
             format!("a comma parts `{word}` from what stands before it"),
             "write a decimal point, not a comma, such as 2.5 kPa".to_owned(),
+        )
+    } else if empty && word.ends_with('"') && word.matches('"').count() == 1 {
+        (
+            format!("`{word}` ends with a quotation mark, and the one before its text is missing"),
+            "put one in front of the text as well, as in because: \"It leaks, but little\""
+                .to_owned(),
         )
     } else if empty && head.len() < word.len() && keys.contains(&head) {
         let rest = word[head.len()..].trim_start_matches([' ', ':', '=']);

@@ -3,6 +3,7 @@
 use super::super::finding::code;
 use super::super::model::Detour;
 use super::super::node::{Node, Place, Tree};
+use super::super::shelf::shipped_texts;
 use super::super::target::Target;
 use super::causes::NOT_LISTED;
 use super::fields::{Fields, Findings, text_of};
@@ -146,6 +147,13 @@ fn unknown_step(place: Place, word: &str, known: &Known, out: &mut Findings) {
             format!("there is no step `{word}`"),
             format!("write {{{kind}: {id}}}"),
         );
+    } else if let Some((title, id)) = titled(word, &known.titles) {
+        out.error(
+            code::UNKNOWN_STEP,
+            place,
+            format!("`{title}` is the title of a step, and `go` wants its id"),
+            format!("write {id}"),
+        );
     } else if let ("repair", Some(cause)) = (word, known.causes.first()) {
         out.error(
             code::UNKNOWN_STEP,
@@ -175,11 +183,25 @@ fn unknown_step(place: Place, word: &str, known: &Known, out: &mut Findings) {
             "for the end of the flow write `done`",
         );
     } else {
-        let all = as_written(&known.step_ids)
+        let all: Vec<&str> = as_written(&known.step_ids)
             .filter(|id| *id != "done")
-            .chain(["done"]);
+            .chain(["done"])
+            .collect();
         out.unknown(code::UNKNOWN_STEP, place, "step", word, all);
+        let is_flow = || shipped_texts().any(|(file, _)| file.strip_suffix(".yaml") == Some(word));
+        if let Some(finding) = out.0.last_mut().filter(|_| is_flow()) {
+            finding.help = format!("it is another flow: write {{flow: {word}}}");
+        }
     }
+}
+
+/// The step whose title is written where its id belongs, in whichever letters.
+pub(super) fn titled<'t>(
+    word: &str,
+    titles: &'t [(String, String)],
+) -> Option<&'t (String, String)> {
+    let plain = |text: &str| text.trim().to_lowercase();
+    titles.iter().find(|(title, _)| plain(title) == plain(word))
 }
 
 /// A cause by its id.

@@ -82,6 +82,8 @@ pub struct Cause {
     pub shows: Vec<Shows>,
     /// What is wrong physically.
     pub effects: Vec<Effect>,
+    /// Where each of them is written, in the same order.
+    pub effects_at: Vec<Place>,
     /// Where it is declared.
     pub place: Place,
 }

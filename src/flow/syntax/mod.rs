@@ -6,6 +6,7 @@
 //! never closed, a line that is indented unlike its neighbours. Nothing here parses YAML; each slip is a
 //! rule of [`slips`] or [`keys`].
 
+mod bracketed_range;
 mod first;
 mod first_item;
 mod keys;
@@ -17,12 +18,14 @@ mod within_braces;
 
 use super::finding::{Finding, code};
 use super::place::Place;
+use bracketed_range::bracketed_range;
 use first::{bullet, character, sign_first};
 use keys::{
     joined_by_a_word, left_over, no_braces, no_colon_before_brace, no_colon_in_the_first,
     words_at_the_top,
 };
 use marks::{after_bracket, comma, glued_remark, hyphen, quote_from_above, sign_within_brackets};
+pub(super) use slips::quoted;
 use slips::{
     bracket, indentation, no_blank, no_colon, quote, second_colon, second_document, tab, twice,
 };
@@ -53,8 +56,9 @@ struct Spot<'t> {
 /// Words a syntax error. `line` and `column` (from 1, in characters) are where the library stood.
 pub(super) fn finding(text: &str, line: usize, column: usize, said: &str) -> Finding {
     let spot = spot(text, line, column, said);
-    let rules: [fn(&Spot) -> Option<Slip>; 31] = [
+    let rules: [fn(&Spot) -> Option<Slip>; 32] = [
         tab,
+        bracketed_range,
         bullet,
         sign_first,
         lookalikes::blank,

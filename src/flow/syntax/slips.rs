@@ -190,13 +190,16 @@ fn key_within(value: &str) -> Option<(&str, &str, &str)> {
 }
 
 /// A text in the marks that it does not hold itself.
-pub(super) fn quoted(value: &str) -> String {
+pub(in crate::flow) fn quoted(value: &str) -> String {
     if value.contains('"') {
         format!("'{}'", value.replace('\'', "''"))
     } else {
         format!("\"{value}\"")
     }
 }
+
+/// So many words in a line are more than an id, its value and its unit.
+const SENTENCE: usize = 4;
 
 pub(super) fn no_colon(spot: &Spot) -> Option<Slip> {
     if !spot.says(&["simple key expected"]) {
@@ -226,6 +229,9 @@ pub(super) fn no_colon(spot: &Spot) -> Option<Slip> {
         ));
     }
     let help = match words.split_once(' ') {
+        Some((key, _)) if !is_key(key.trim_end_matches([';', ',', '.', '='])) && words.split(' ').count() >= SENTENCE => {
+            "if it belongs to the text above, indent it more than that text's key; if not, it wants a key and a colon".to_owned()
+        }
         Some((key, value)) => format!(
             "write {}: {}; or, if it belongs to the text above, indent it more than that text's key",
             key.trim_end_matches([';', ',', '.', '=']),

@@ -5,6 +5,7 @@ use uuid::Uuid;
 
 use crate::flow::target::Target;
 use crate::physics::vin::{self, Found};
+use crate::settings::Rate;
 use crate::units::Unit;
 use crate::units::preferred::Measure;
 
@@ -104,6 +105,8 @@ pub enum FieldKind {
     OneOf(Vec<String>, bool),
     /// Units of single measures.
     Units,
+    /// What an hour of work costs, or nothing.
+    Rate,
     /// A vehicle identification number, or nothing; what speaks against it is said, and the same once more is kept.
     VehicleNumber,
     /// A distance in km or mi, or nothing.
@@ -261,6 +264,8 @@ impl Field {
             },
             FieldKind::OneOf(words, _) => one_of(text, words).err(),
             FieldKind::Units => units(text).err(),
+            FieldKind::Rate if text.trim().is_empty() => None,
+            FieldKind::Rate => Rate::parse(text).err().map(str::to_owned),
             FieldKind::Odometer => odometer(text).err(),
             FieldKind::VehicleNumber => vehicle_number(text).err(),
             _ => None,

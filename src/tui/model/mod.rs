@@ -334,6 +334,11 @@ impl Model {
     }
 
     fn say_what_is_broken(&mut self) {
+        if let Some(text) = super::update::flows::in_place_of_shipped(&self.shelf)
+            && self.notice.is_none()
+        {
+            self.say(Role::Plain, text);
+        }
         if let Some(text) = super::update::flows::broken(&self.shelf.rejected) {
             // What is wrong in the settings was said before and stays.
             let before = self.notice.take().map(|notice| notice.text + ". ");

@@ -147,9 +147,52 @@ pub fn not_offered(shelf: &Shelf) -> Option<String> {
     }
 }
 
+/// What stands on the board as long as two of the owner's files have one id, or one lies there under an ending that is
+/// not read.
+pub fn overlooked(shelf: &Shelf) -> Option<String> {
+    let two = shelf.replaced.iter().find(|two| !two.was_shipped());
+    if let Some(two) = two {
+        return Some(format!(
+            "Two of your files have the id {}: {} is offered, {} is not. Give one of them another id.",
+            two.id,
+            last(&two.by),
+            last(&two.gone)
+        ));
+    }
+    let first = shelf.unread.first()?;
+    Some(format!(
+        "{} is not read: the name of a flow file ends with .yaml. Save it under such a name.",
+        last(first)
+    ))
+}
+
+/// What an owner's flow stands for that took the place of a shipped one.
+pub fn in_place_of_shipped(shelf: &Shelf) -> Option<String> {
+    let ids: Vec<&str> = shelf
+        .replaced
+        .iter()
+        .filter(|replaced| replaced.was_shipped())
+        .map(|replaced| replaced.id.as_str())
+        .collect();
+    match ids[..] {
+        [] => None,
+        [id] => Some(format!(
+            "Your {id} takes the place of the flow of that id that came with the program."
+        )),
+        _ => Some(format!(
+            "Your {} take the places of the flows of those ids that came with the program.",
+            ids.join(", ")
+        )),
+    }
+}
+
 /// The file's name without its folders.
 fn file_name(rejected: &Rejected) -> &str {
-    let parts = rejected.origin.rsplit(['/', '\\']);
+    last(&rejected.origin)
+}
+
+fn last(origin: &str) -> &str {
+    let parts = origin.rsplit(['/', '\\']);
     parts.into_iter().next().unwrap_or_default()
 }
 
@@ -170,5 +213,42 @@ fn news(before: &Shelf, after: &Shelf) -> String {
             "{} flows were read anew. A running job keeps its own.",
             many.len()
         ),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::flow::shelf::shipped_texts;
+
+    const LOOK: &str = "flow: look\ntitle: Look\nsteps:\n  - {id: a, phase: symptom, do: Look., outcomes: [{when: always, go: done}]}\n";
+
+    #[test]
+    fn of_two_files_with_one_id_it_is_said_which_one_is_offered() {
+        let mut shelf = Shelf::shipped();
+        shelf.put("my-flows/y.yaml", LOOK);
+        assert_eq!(overlooked(&shelf), None);
+        shelf.put("my-flows/z.yaml", LOOK);
+        let said = overlooked(&shelf).expect("it is said");
+        assert!(said.contains("z.yaml is offered, y.yaml is not"), "{said}");
+        assert_eq!(in_place_of_shipped(&shelf), None);
+    }
+
+    #[test]
+    fn a_file_under_an_ending_that_is_not_read_is_named() {
+        let mut shelf = Shelf::shipped();
+        shelf.unread.push("my-flows/hose.yaml.txt".to_owned());
+        let said = overlooked(&shelf).expect("it is said");
+        assert!(said.starts_with("hose.yaml.txt is not read"), "{said}");
+    }
+
+    #[test]
+    fn a_flow_in_place_of_a_shipped_one_is_said() {
+        let (_, text) = shipped_texts().next().expect("a flow");
+        let mut shelf = Shelf::shipped();
+        shelf.put("my-flows/mine.yaml", text);
+        let said = in_place_of_shipped(&shelf).expect("it is said");
+        assert!(said.contains("takes the place"), "{said}");
+        assert_eq!(overlooked(&shelf), None);
     }
 }

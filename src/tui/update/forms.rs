@@ -40,6 +40,7 @@ pub mod label {
     pub const TOLD: &str = "Customer is told";
     pub const STRENGTH: &str = "How strongly";
     pub const WORKSHOP: &str = "Workshop";
+    pub const RATE: &str = "Labour rate";
     pub const UNITS: &str = "Units";
     pub const OWN_UNITS: &str = "Except";
     pub const BAYS: &str = "Bays";

@@ -4,7 +4,7 @@ use super::forms;
 use super::forms::label;
 use crate::settings::edit::{Change, yaml, yaml_list};
 use crate::settings::file::Read;
-use crate::settings::{Drawing, Look, Settings};
+use crate::settings::{Drawing, Look, Rate, Settings};
 use crate::tui::effect::Effect;
 use crate::tui::model::{FieldKind, Form, FormKind, Model, Over, units};
 use crate::tui::theme::Role;
@@ -34,10 +34,19 @@ pub fn form(model: &Model) -> Form {
     let now = &model.settings;
     let lead = match &model.settings_file.path {
         Some(path) => format!(
-            "Kept in {}. Comments in it stay; keys and gauge profiles are set there.",
+            "Kept in {}. Comments in it stay; keys, gauge profiles and the folder of your flows are set there.",
             path.display()
         ),
         None => "There is no folder for them here: start with --settings FILE.".to_owned(),
+    };
+    // One is said in the line above the keys; where there are more, all of them stand here.
+    let wrong = &model.settings_file.wrong;
+    let lead = match wrong.len() {
+        0 | 1 => lead,
+        n => format!(
+            "{lead} Wrong in it are {n} things: {}.",
+            wrong.join(". And ")
+        ),
     };
     let form = Form::new(FormKind::Settings, "Settings", lead);
     about_the_screen(about_the_workshop(form, now), now).filled(
@@ -61,6 +70,14 @@ fn about_the_workshop(form: Form, now: &Settings) -> Form {
         FieldKind::Free,
         "at the head of reports",
         &now.workshop,
+    )
+    .filled(
+        label::RATE,
+        FieldKind::Rate,
+        "an hour of work, such as 84.50 EUR",
+        &now.labour_rate
+            .as_ref()
+            .map_or_else(String::new, Rate::written),
     )
     .field_of(
         label::UNITS,
@@ -144,6 +161,13 @@ fn changes(now: &Settings, form: &Form) -> Vec<Change> {
     let name = text(label::WORKSHOP);
     let value = (!name.is_empty()).then(|| yaml(&name));
     put("workshop", name != now.workshop, value);
+    let rate = text(label::RATE);
+    let value = (!rate.is_empty()).then(|| yaml(&rate));
+    put(
+        "labour-rate",
+        Rate::parse(&rate).ok() != now.labour_rate,
+        value,
+    );
     let picked = |label, all: &[&'static str]| form.word(label).map_or(all[0], |at| all[at]);
     let system = picked(label::UNITS, &System::ALL.map(System::word));
     put(
@@ -219,9 +243,13 @@ pub fn written(model: &mut Model, read: Read) -> Vec<Effect> {
     model.take_settings(read, gauges);
     // Gear at hand and simulated cars are asked about with the evidence.
     model.evidence.said += 1;
-    if model.settings_file.wrong.is_empty() {
-        let text = format!("Saved in {}", place.unwrap_or_default());
-        model.say(Role::Plain, text);
+    let saved = format!("Saved in {}", place.unwrap_or_default());
+    match model.settings_file.wrong.first().cloned() {
+        None => model.say(Role::Plain, saved),
+        Some(first) => model.say(
+            Role::Caution,
+            format!("{saved}. Still wrong in it, {first}"),
+        ),
     }
     if model.mouse == mouse {
         return vec![Effect::Redraw];

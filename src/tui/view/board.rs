@@ -15,7 +15,7 @@ use crate::tui::keys::{self, Context};
 use crate::tui::message::{Act, Message};
 use crate::tui::model::{Demo, Model};
 use crate::tui::theme::Role;
-use crate::tui::update::flows::{doubtful, not_offered};
+use crate::tui::update::flows::{doubtful, not_offered, overlooked};
 
 /// Draws the board.
 pub fn draw(model: &Model, canvas: &mut Canvas, area: Rect) {
@@ -63,7 +63,10 @@ pub fn draw(model: &Model, canvas: &mut Canvas, area: Rect) {
 
 /// What stands on the board about the owner's flows until they are mended.
 pub fn on_flows(shelf: &Shelf) -> impl Iterator<Item = String> {
-    not_offered(shelf).into_iter().chain(doubtful(shelf))
+    not_offered(shelf)
+        .into_iter()
+        .chain(doubtful(shelf))
+        .chain(overlooked(shelf))
 }
 
 /// The search line, or what is shown.

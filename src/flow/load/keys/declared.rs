@@ -258,7 +258,7 @@ pub static CAUSE: Table = Table {
         free(
             "effect",
             Holds::Effect,
-            "What is wrong physically, such as {hole: 1..6 mm at intake}.",
+            "What is wrong physically, such as {hole: 1..6 mm at intake}: behind `at` stands the system of the flow, or intake.",
         ),
         free(
             "hand-on",
