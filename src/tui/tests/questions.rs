@@ -371,11 +371,11 @@ fn a_symptom_typed_in_part_is_the_one_that_is_meant_or_is_asked_about() {
     let mut b = Bench::new();
     b.keys("n<Tab><Tab><Tab><Tab><Tab>").typed("fuel sm");
     b.keys("<Tab>").sees("fuel smell");
-    b.keys("<BackTab><C-u>").typed("hissing");
+    b.keys("<Up><C-u>").typed("hissing");
     b.keys("<Tab>")
         .sees("14 hissing noise or 15 hissing noise under load?")
         .sees("Sent once more it is kept");
-    b.keys("<BackTab><C-u>").typed("purrs");
+    b.keys("<Up><C-u>").typed("purrs");
     b.keys("<Tab>").sees("no test looks for it");
 }
 
