@@ -15,6 +15,7 @@ mod open;
 mod practice;
 mod questions;
 mod settings;
+mod typed;
 mod ways;
 mod who;
 
@@ -41,11 +42,12 @@ pub use evidence::{Evidence, Key as EvidenceKey, Looked, Page};
 pub use files::{AT_ONCE, Entry as FileEntry, Files, Folder, Preview};
 use uuid::Uuid;
 
-pub use form::{Field, FieldKind, Form, FormKind, codes, listed, one_of, units};
+pub use form::{Field, FieldKind, Form, FormKind};
 pub use lists::{Item, ListKind, Then, items, still_fitted};
 pub use open::{OpenJob, Timer};
 pub use practice::AtBay;
 pub use settings::SettingsFile;
+pub use typed::{codes, listed, one_of, units};
 
 /// Everything that the screens show.
 #[expect(

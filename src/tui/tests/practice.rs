@@ -105,7 +105,7 @@ fn the_complaint_stays_to_be_read_in_an_exercise_and_on_a_job() {
         .sees("\"rough idle\" P0171");
     until(&mut bench, "Airflow at warm idle");
     bench.sees("\"rough idle\" P0171");
-    for keys in ["<C-a>", "<Esc><C-y>13<Enter>"] {
+    for keys in ["<C-a>", "<Esc><C-y>14<Enter>"] {
         bench
             .keys(keys)
             .sees("What the car came with")

@@ -368,7 +368,8 @@ fn a_long_list_of_symptoms_is_cut_nowhere_at_any_width() {
 
 #[test]
 fn a_symptom_typed_in_part_is_the_one_that_is_meant_or_is_asked_about() {
-    let mut b = Bench::new();
+    let store = SqliteStore::in_memory().unwrap();
+    let mut b = Bench::with(store, shipped().clone());
     b.keys("n<Tab><Tab><Tab><Tab><Tab>").typed("fuel sm");
     b.keys("<Tab>").sees("fuel smell");
     b.keys("<Up><C-u>").typed("hissing");
@@ -404,7 +405,7 @@ fn in_a_form_up_and_down_go_from_field_to_field_and_left_and_right_pick_a_word()
 #[test]
 fn pages_turn_the_column_beside_a_step_that_is_seen_whole() {
     let mut b = Bench::at_warm_idle();
-    b.resize(140, 24);
+    b.resize(140, 20);
     let before = b.screen();
     b.keys("<PgDn>");
     let after = b.screen();
