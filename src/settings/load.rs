@@ -302,7 +302,7 @@ mod tests {
 
     #[test]
     fn what_is_no_yaml_leaves_the_defaults_and_says_where() {
-        let (settings, findings) = load("\tworkshop: Alder Lane\n");
+        let (settings, findings) = load("[1, 2\n");
         assert_eq!(settings, Settings::default());
         assert_eq!(findings.len(), 1);
         assert_eq!(findings[0].place.line, 1);

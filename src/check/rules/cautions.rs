@@ -126,9 +126,12 @@ fn missing(flow: &Flow, asks: &Asks) -> Option<Finding> {
     if warns(asks, &flow.cautions) {
         return None;
     }
-    // A supply outside of that phase may be a fan: any caution will do.
+    // A supply outside of that phase may be a fan, and a cabin stands under its own: any caution will do.
     let any_will_do = |step: &Step| {
-        asks.words == [""] && step.phase != Phase::Pressurise && !flow.cautions.is_empty()
+        asks.words == [""]
+            && (step.phase != Phase::Pressurise || plain(&flow.system) == "cabin")
+            && (!flow.cautions.is_empty()
+                || flow.steps.iter().any(|step| !step.cautions.is_empty()))
     };
     let told = |step: &Step| step.cautions_only_if.is_none() && warns(asks, &step.cautions);
     let unwarned = reached_without(flow, told);

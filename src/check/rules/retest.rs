@@ -16,8 +16,9 @@ use super::way::known::Known;
 use crate::check::draw::text::reached;
 use crate::flow::finding::{Finding, code};
 use crate::flow::model::{Flow, Outcome, Retest, Step};
-use crate::flow::signature::Shows;
+use crate::flow::signature::{Shown, Shows};
 use crate::flow::target::Target;
+use crate::units::Quantity;
 
 pub fn check(flow: &Flow) -> Vec<Finding> {
     let Some(retest) = &flow.retest else {
@@ -82,10 +83,23 @@ fn slips_by(flow: &Flow, from: &str, finds: &Step) -> bool {
     said.any(|cause| {
         let sound = flow.healthy.iter();
         let silent = sound.filter(|sound| shown_as_sound(flow, cause, &sound.id).is_some());
-        let shows: Vec<Shows> = silent.chain(&cause.shows).cloned().collect();
+        let shows: Vec<Shows> = silent.chain(&cause.shows).map(middle).collect();
         let car = as_said::known(flow, &shows).with_test_from(2.0);
         comes_to_proof(flow, from, finds, &car)
     })
+}
+
+/// A range by its middle: the ends of two ranges may touch, and most cars lie between them.
+fn middle(shows: &Shows) -> Shows {
+    let mut shows = shows.clone();
+    if let Shown::Range(from, to) = &shows.what {
+        let unit = to.unit();
+        let middle = Quantity::new(unit.from_si(f64::midpoint(from.si(), to.si())), unit);
+        if let Ok(middle) = middle {
+            shows.what = Shown::Range(middle, middle);
+        }
+    }
+    shows
 }
 
 /// Whether a car may come to an end that proves it cured, past a step that is not walked.

@@ -49,12 +49,21 @@ pub fn form(model: &Model) -> Form {
         ),
     };
     let form = Form::new(FormKind::Settings, "Settings", lead);
-    about_the_screen(about_the_workshop(form, now), now).filled(
-        label::GEAR,
-        FieldKind::Free,
-        "in the flows' words, with commas",
-        &now.missing_gear.join(", "),
-    )
+    about_the_screen(about_the_workshop(form, now), now)
+        .filled(
+            label::GEAR,
+            FieldKind::Free,
+            "in the flows' words, with commas",
+            &now.missing_gear.join(", "),
+        )
+        .filled(
+            label::RATE,
+            FieldKind::Rate,
+            "an hour of work, such as 84.50 EUR",
+            &now.labour_rate
+                .as_ref()
+                .map_or_else(String::new, Rate::written),
+        )
 }
 
 /// Fields about the workshop: its name, units, bays and people.
@@ -70,14 +79,6 @@ fn about_the_workshop(form: Form, now: &Settings) -> Form {
         FieldKind::Free,
         "at the head of reports",
         &now.workshop,
-    )
-    .filled(
-        label::RATE,
-        FieldKind::Rate,
-        "an hour of work, such as 84.50 EUR",
-        &now.labour_rate
-            .as_ref()
-            .map_or_else(String::new, Rate::written),
     )
     .field_of(
         label::UNITS,
