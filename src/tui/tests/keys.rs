@@ -82,7 +82,7 @@ pub const SCREENS: [Way; 49] = [
 const MORE: [Way; 25] = [
     ("note", judged, "n"),
     ("remark", judged, "k"),
-    ("skip", judged, "s"),
+    ("skip", judged, "<F7>"),
     ("could not tell", Bench::at_hold, "<F2>"),
     ("correct a reading", judged, "e1<Enter>"),
     ("correct a fact", judged, "e6<Enter>"),

@@ -32,7 +32,9 @@ fn settings_are_changed_on_their_form_and_comments_stay() {
     b.keys("s")
         .sees("Settings")
         .sees("[2 us]".replace("2 us", "3 metric").as_str());
-    b.typed("Alder Lane").keys("<Tab><Tab>2<F6>").sees("Saved in");
+    b.typed("Alder Lane")
+        .keys("<Tab><Tab>2<F6>")
+        .sees("Saved in");
     assert_eq!(
         text(&folder),
         "# ours\nunits: us # the boss\nworkshop: Alder Lane\n"
