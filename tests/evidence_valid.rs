@@ -86,7 +86,7 @@ fn smoke_that_was_seen_while_the_gauge_stood_at_nothing_speaks_of_no_cause() {
 #[test]
 fn no_repair_is_suggested_before_anything_is_read_however_many_jobs_its_odds_come_from() {
     let flow = intake();
-    let odds = BTreeMap::from([("vacuum-hose".to_owned(), 0.93)]);
+    let odds = BTreeMap::from([("vacuum-hose".to_owned(), 0.995)]);
     let inquiry = ask(&flow, &[Round::default()], &odds);
     // By the minutes alone it would be.
     let first = &inquiry.candidates[0];
@@ -155,7 +155,9 @@ fn the_running_proof_of_a_covered_place_speaks_for_what_sits_there_and_for_nothi
         assert!(inquiry.explains[n] > 0.9, "{by}: {}", inquiry.explains[n]);
         for (other, p) in inquiry.joined.causes.iter().zip(&inquiry.explains) {
             let is_it = other.id == "vacuum-hose";
-            assert!(is_it || *p < 0.2, "{by}, {}: {p}", other.id);
+            // Words know no sizes: to them a wisp is smoke at that place as well.
+            let least = if by == "words" { 0.9 } else { 0.2 };
+            assert!(is_it || *p < least, "{by}, {}: {p}", other.id);
         }
         for moved in moves(&inquiry) {
             let covers = moved.id.starts_with("proof-drop") || moved.id == "explained";

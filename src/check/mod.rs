@@ -151,7 +151,8 @@ pub fn in_place_of_shipped(sources: &[Source]) -> Vec<(&Source, String)> {
 fn id_in(text: &str) -> Option<String> {
     let mut lines = text.lines();
     let id = lines.find_map(|line| line.trim_start_matches('\u{feff}').strip_prefix("flow:"))?;
-    Some(id.split('#').next().unwrap_or_default().trim().to_owned())
+    let id = id.split('#').next().unwrap_or_default().trim();
+    Some(id.trim_matches(['"', '\'']).to_owned())
 }
 
 fn unknown_flows(tree: &Node, known: &[&str]) -> Vec<Finding> {

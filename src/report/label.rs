@@ -31,18 +31,18 @@ pub fn page(case: &Case) -> Page {
             ..Item::default()
         });
     }
-    let mut blocks = vec![
-        Block::Result {
-            tone: standing.tone(),
-            words: clipped(&words, 70),
-            more: Vec::new(),
-        },
-        Block::Text(clipped(&opening.complaint, 80)),
-    ];
+    let mut blocks = vec![Block::Result {
+        tone: standing.tone(),
+        words: clipped(&words, 70),
+        more: Vec::new(),
+    }];
     // Whoever takes the key must know it, whether they read the report or not.
     let warned = warning(case);
-    if !warned.is_empty() {
-        blocks.insert(1, Block::Warning(warned));
+    // With a warning there is no room for what the customer said.
+    if warned.is_empty() {
+        blocks.push(Block::Text(clipped(&opening.complaint, 80)));
+    } else {
+        blocks.push(Block::Warning(warned));
     }
     if !items.is_empty() {
         blocks.push(Block::List(items));
@@ -83,15 +83,14 @@ pub fn page(case: &Case) -> Page {
 
 /// What must be known before the car is driven, as far as there is room.
 fn warning(case: &Case) -> Vec<Item> {
-    let all = customer::dangers(case);
+    let all = customer::dangers_in_short(case);
     let more = all.len().saturating_sub(WARNINGS);
     let mut items: Vec<Item> = all
         .into_iter()
         .take(WARNINGS)
         .map(|item| Item {
-            head: clipped(&item.head, 44),
-            text: clipped(&item.text, 150),
-            more: Vec::new(),
+            head: clipped(&item.head, 60),
+            ..item
         })
         .collect();
     if more > 0 {

@@ -4,8 +4,10 @@ use super::case::Case;
 use super::complaint;
 use super::edition::Edition;
 use super::page::{Block, Item, Page, Section, Set, Table};
+use super::result::Standing;
 use super::safety;
 use super::text::{named, sentence, stopped};
+use super::unmended;
 use crate::engine::job::Repair;
 use crate::engine::shown;
 use crate::flow::answer::Answer;
@@ -21,11 +23,11 @@ pub fn page(case: &Case) -> Page {
     let sections = [open(case), done(case), declined(case), noted(case)];
     let mut sections: Vec<Section> = sections.into_iter().flatten().collect();
     if case.job.repairs.is_empty() {
-        let words = "No repair was decided on this job: there is nothing to order.".to_owned();
+        let (title, words) = nothing(case);
         sections.insert(
             0,
             Section {
-                title: "Nothing to order".to_owned(),
+                title: title.to_owned(),
                 blocks: vec![Block::Text(words)],
                 set: Set::Text,
             },
@@ -44,6 +46,25 @@ pub fn page(case: &Case) -> Page {
         },
         foot: case.foot(),
     }
+}
+
+/// What is said where no repair was decided.
+fn nothing(case: &Case) -> (&'static str, String) {
+    let waiting = unmended::waiting(case.job);
+    let names: Vec<String> = waiting.iter().map(|c| named(&c.id, &c.name)).collect();
+    if !names.is_empty() {
+        let words = format!(
+            "Found, and the customer's answer is awaited: {}.",
+            names.join("; ")
+        );
+        return ("Nothing to order yet", words);
+    }
+    if matches!(Standing::of(case.job), Standing::UnderWay) {
+        let words = "The test is not finished: no repair is decided so far.".to_owned();
+        return ("Nothing to order yet", words);
+    }
+    let words = "No repair was decided on this job: there is nothing to order.".to_owned();
+    ("Nothing to order", words)
 }
 
 /// The head of the page, with what an order needs: the number by which parts are looked up, and where the car stands.

@@ -12,8 +12,8 @@ use crate::engine::job::{Job, Rejudged, Repair, Station};
 pub enum Standing {
     /// No flow was begun.
     NothingTested,
-    /// A repair was declined.
-    Declined(Vec<String>),
+    /// A repair was declined; what else was repaired.
+    Declined(Vec<String>, Vec<String>),
     /// Repaired, and no test was repeated from the start after it.
     NoRetest(Vec<String>),
     /// Repaired, and the test after it was not walked to its end.
@@ -64,7 +64,7 @@ impl Standing {
             return Self::NothingTested;
         };
         if !declined.is_empty() {
-            return Self::Declined(declined);
+            return Self::Declined(declined, done);
         }
         match (run.verdict, done.is_empty()) {
             (Some(Verdict::Proved), false) if job.repaired_in_this_test() => Self::NoRetest(done),
@@ -73,6 +73,7 @@ impl Standing {
             (Some(Verdict::Proved), true) => Self::Gone,
             (Some(Verdict::RuledOut), true) => Self::NotFound(titles(job)),
             (Some(Verdict::RuledOut), false) => Self::NothingMore(done),
+            (Some(Verdict::LedOn), false) if job.repaired_in_this_test() => Self::NoRetest(done),
             (Some(Verdict::LedOn), false) => Self::NotCured(done, led_on(job)),
             (Some(Verdict::LedOn), true) => Self::LedOn(led_on(job)),
             (Some(Verdict::Left), true) if ended_before(job) => Self::LastLeft,
@@ -102,7 +103,7 @@ impl Standing {
     pub fn word(&self) -> &'static str {
         match self {
             Self::NothingTested => "nothing-tested",
-            Self::Declined(_) => "declined",
+            Self::Declined(..) => "declined",
             Self::NoRetest(_) | Self::RetestLeft(_) => "repaired-not-proved",
             Self::Proved(_) => "proved",
             Self::ProvedInBay(_) => "proved-in-the-workshop",
@@ -122,9 +123,12 @@ impl Standing {
         let names = |names: &[String]| names.join("; ");
         let (words, more) = match self {
             Self::NothingTested => ("Nothing was tested yet".to_owned(), String::new()),
-            Self::Declined(all) => (
+            Self::Declined(all, done) => (
                 format!("Found, but not repaired: {}", names(all)),
-                "The repair was declined, so the complaint stays.".to_owned(),
+                format!(
+                    "The repair was declined, so the complaint stays.{}",
+                    repaired_as_well(done)
+                ),
             ),
             Self::NoRetest(all) => (
                 format!("Repaired, but not proved: {}", names(all)),
@@ -197,11 +201,12 @@ impl Standing {
                 "Your car has not been tested yet",
                 "There is nothing to report so far.".to_owned(),
             ),
-            Self::Declined(all) => (
+            Self::Declined(all, done) => (
                 "We found a fault, and it has not been repaired",
                 format!(
-                    "Found: {}. The repair was declined, so the fault is still there.",
-                    all.join("; ")
+                    "Found: {}. The repair was declined, so the fault is still there.{}",
+                    all.join("; "),
+                    repaired_as_well(done)
                 ),
             ),
             Self::NoRetest(all) | Self::RetestLeft(all) => (
@@ -294,6 +299,14 @@ pub fn plainly(case: &Case) -> Option<Section> {
     let standing = Standing::of(case.job);
     let (words, more) = standing.plainly();
     block(case, standing.tone(), words, more, "The result in short")
+}
+
+/// " Repaired: this."; nothing where nothing was.
+fn repaired_as_well(done: &[String]) -> String {
+    match done {
+        [] => String::new(),
+        done => format!(" Repaired: {}.", done.join("; ")),
+    }
 }
 
 /// "It leads on to: that test."; nothing where it is not known.

@@ -3,10 +3,11 @@
 
 use super::case::Case;
 use super::page::Item;
+use super::result::Standing;
 use super::text::{named, sentence, stopped};
 use crate::engine::event::Verdict;
 use crate::engine::found::Found;
-use crate::engine::job::{Job, Run, Station};
+use crate::engine::job::{Job, Station};
 use crate::engine::shown;
 use crate::flow::choice::unit_of;
 use crate::flow::model::Cause;
@@ -32,20 +33,21 @@ pub fn items(case: &Case) -> Vec<Item> {
         .collect()
 }
 
-/// Causes that the walk has come to the repair of, and about which nobody was asked yet.
+/// The cause that the walk has come to the repair of, and about which nobody was asked yet: in the last flow, unless it was
+/// repaired since all the same.
 pub fn waiting(job: &Job) -> Vec<&Cause> {
-    let at_repair = |run: &'_ Run| {
-        let visit = run.visit()?;
-        match &visit.station {
-            Station::Repair(id) if job.repair_in(visit.since_seq).is_none() => Some(id.clone()),
-            _ => None,
-        }
-    };
-    let causes = job
-        .runs
-        .iter()
-        .filter_map(|run| run.flow.cause(&at_repair(run)?));
-    causes.collect()
+    let cause = job.runs.last().and_then(|run| {
+        let ends = matches!(run.verdict, None | Some(Verdict::Left));
+        let visit = run.visit().filter(|_| ends)?;
+        let Station::Repair(id) = &visit.station else {
+            return None;
+        };
+        let asked = job.repairs.iter().any(|repair| {
+            repair.cause == *id && repair.flow == run.flow.id && repair.visit >= visit.since_seq
+        });
+        run.flow.cause(id).filter(|_| !asked)
+    });
+    cause.into_iter().collect()
 }
 
 /// Whether the page names what showed at a place by its cause.
@@ -56,7 +58,8 @@ pub fn names(case: &Case, place: &str) -> bool {
 
 fn proved(case: &Case) -> bool {
     let last = case.job.runs.last();
-    last.is_none_or(|run| run.verdict == Some(Verdict::Proved))
+    let gone = last.is_none_or(|run| run.verdict == Some(Verdict::Proved));
+    gone && (case.job.repairs.is_empty() || Standing::of(case.job).passed())
 }
 
 fn item(case: &Case, found: &Found) -> Item {

@@ -7,6 +7,9 @@ use crate::flow::finding::{Finding, code};
 use crate::flow::node::{self, Node, Tree};
 use crate::flow::place::Place;
 
+/// Entries that a settings file may have to be read one by one: far more than there are keys.
+const MOST: usize = 60;
+
 /// What can be read of a text that is no YAML as it stands.
 #[derive(Debug)]
 pub struct Kept {
@@ -27,6 +30,10 @@ impl Kept {
 /// What can be read of a text that is no YAML as it stands; nothing where no entry can be told from the others.
 pub fn readable(text: &str, whole: &Finding) -> Option<Kept> {
     let entries = entries(text);
+    // A text of so many is no settings file, and each would be read by itself.
+    if entries.len() > MOST {
+        return None;
+    }
     let mut left = text.to_owned();
     let mut wrong = Vec::new();
     for (n, entry) in entries.iter().enumerate() {

@@ -118,7 +118,10 @@ impl Screen {
         rustix::process::kill_current_process_group(rustix::process::Signal::TSTP)?;
         // Another thread may be the one that is stopped first.
         std::thread::sleep(Duration::from_millis(50));
-        take_over()?;
+        {
+            let _writing = writing();
+            take_over()?;
+        }
         self.mouse(mouse)?;
         self.clear()
     }
@@ -166,7 +169,10 @@ fn take_over() -> io::Result<()> {
 /// # Errors
 /// If the terminal refuses.
 pub fn take_anew() -> io::Result<()> {
-    let _writing = writing();
+    // A terminal that takes nothing is not waited for: signals that end the program come through here too.
+    let Some(_writing) = writing_soon() else {
+        return Ok(());
+    };
     if TAKEN.load(Ordering::SeqCst) {
         give_back();
         take_over()?;
@@ -187,16 +193,26 @@ fn writing() -> MutexGuard<'static, ()> {
     WRITING.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
+/// The right to write, unless somebody keeps it for half a second.
+fn writing_soon() -> Option<MutexGuard<'static, ()>> {
+    for _ in 0..50 {
+        match WRITING.try_lock() {
+            Ok(writing) => return Some(writing),
+            Err(std::sync::TryLockError::Poisoned(poisoned)) => return Some(poisoned.into_inner()),
+            Err(std::sync::TryLockError::WouldBlock) => {
+                std::thread::sleep(Duration::from_millis(10));
+            }
+        }
+    }
+    None
+}
+
 /// Gives the terminal back from another thread, just before the process ends: what is being drawn
 /// is drawn to its end, and nothing is drawn any more afterwards. A terminal that takes nothing
 /// any more is not waited for.
 pub fn leave_for_good() {
-    for _ in 0..50 {
-        if let Ok(writing) = WRITING.try_lock() {
-            std::mem::forget(writing);
-            break;
-        }
-        std::thread::sleep(Duration::from_millis(10));
+    if let Some(writing) = writing_soon() {
+        std::mem::forget(writing);
     }
     give_back();
 }

@@ -27,8 +27,8 @@ struct Followed {
 }
 
 /// How bars are read whose name says the rest.
-const RANGES: &str = "The thin stroke at the end of a bar is its range, in brackets: where the ranges lie apart, the change is \
-                      sure.";
+const RANGES: &str = "The thin stroke is the range in brackets. Where two ranges lie apart, something has changed; where \
+                      they overlap, it may be the same as before.";
 
 /// Calculations that only serve others: they tell nobody whether a car is mended.
 pub const AIDS: [&str; 5] = ["fill", "volume", "air", "gauge", "equilibrium"];

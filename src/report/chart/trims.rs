@@ -25,7 +25,7 @@ pub fn figure(of: &OfFlow) -> Option<Figure> {
             continue;
         };
         series.push(Series {
-            name: format!("trims, {test}; the line: as a leak would give them"),
+            name: format!("trims, {test}, and the curve fitted to them"),
             mark,
             points: scaled(&trims.drawn.points, air, percent),
             stroke,

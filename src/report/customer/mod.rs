@@ -10,7 +10,7 @@ mod reason;
 mod tested;
 mod words;
 
-pub use open::dangers;
+pub use open::dangers_in_short;
 
 use super::case::Case;
 use super::edition::Edition;

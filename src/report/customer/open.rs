@@ -18,6 +18,7 @@ use crate::report::text::{named, sentence, stopped};
 use crate::report::unmended;
 
 /// Something that is open, with what the driver must know because of it.
+#[derive(Default)]
 struct Danger {
     /// What it is about.
     head: String,
@@ -25,6 +26,8 @@ struct Danger {
     state: String,
     /// What to do and what not.
     advice: String,
+    /// What stands below it, where there is room.
+    more: Option<String>,
 }
 
 /// What must be known before the car is driven on.
@@ -38,8 +41,29 @@ pub fn warning(case: &Case) -> Option<Section> {
     Section::of("Before you drive on", blocks)
 }
 
+/// The same for a small paper: for each advice, which is never cut short, what it is about.
+pub fn dangers_in_short(case: &Case) -> Vec<Item> {
+    let mut items: Vec<Item> = Vec::new();
+    for danger in all_dangers(case) {
+        match items.iter_mut().find(|item| item.text == danger.advice) {
+            Some(item) if item.head.contains(&danger.head) => {}
+            Some(item) => item.head = format!("{}; {}", item.head, danger.head),
+            None => items.push(Item {
+                head: danger.head,
+                text: danger.advice,
+                more: Vec::new(),
+            }),
+        }
+    }
+    items
+}
+
 /// The dangers among it, the worst first.
-pub fn dangers(case: &Case) -> Vec<Item> {
+fn dangers(case: &Case) -> Vec<Item> {
+    each_advice_once(all_dangers(case))
+}
+
+fn all_dangers(case: &Case) -> Vec<Danger> {
     let mut all: Vec<Danger> = still_fitted(case).into_iter().collect();
     all.extend(waits_for_a_yes(case));
     all.extend(not_mended(case));
@@ -51,42 +75,55 @@ pub fn dangers(case: &Case) -> Vec<Item> {
             let told = told.filter(|(cause, _)| !stands_open(case, &seen.flow.id, cause));
             all.extend(told.map(|(_, advice)| Danger {
                 head: sentence(place),
-                state: "It showed here.".to_owned(),
+                state: "The test smoke came out here.".to_owned(),
                 advice,
+                more: None,
             }));
         }
     }
-    if !Standing::of(case.job).passed() {
-        for advice in safety::until_settled(case) {
-            // It names nothing of its own: said already, it is said.
-            if all.iter().all(|danger| danger.advice != advice) {
-                all.push(Danger {
-                    head: "The trouble that you told us of may still be there".to_owned(),
-                    state: String::new(),
-                    advice,
-                });
-            }
-        }
+    // A milder word beside a ban would read as leave to drive.
+    if all.is_empty() && !Standing::of(case.job).passed() {
+        all.extend(not_settled(case));
     }
-    each_advice_once(all)
+    all
 }
 
-/// What the test has put on the car and nobody has seen off again.
+/// What holds as long as the complaint is not settled, though nothing was found.
+fn not_settled(case: &Case) -> Vec<Danger> {
+    let danger = |advice: String| Danger {
+        head: "The trouble that you told us of may still be there".to_owned(),
+        advice,
+        ..Danger::default()
+    };
+    if case.job.runs.is_empty() {
+        return vec![danger(
+            "Nothing was tested. If it concerns brakes or steering, or if it smells of fuel or exhaust gas, the car is \
+             not to be driven before that was looked at."
+                .to_owned(),
+        )];
+    }
+    safety::until_settled(case)
+        .into_iter()
+        .map(danger)
+        .collect()
+}
+
+/// What the test has put on the car and nobody has seen off again: the ban first, what is still to be done after it.
 fn still_fitted(case: &Case) -> Option<Danger> {
     if case.job.fitted.is_empty() {
         return None;
     }
-    let name = |fitted: &Fitted| match fitted {
-        Fitted::Closed(opening) => format!("{opening} closed off"),
-        Fitted::Supply(supply) => format!("{supply} connected"),
-        Fitted::PutBack(words) => format!("to be put back: {words}"),
+    let to_do = |fitted: &Fitted| match fitted {
+        Fitted::Closed(opening) => format!("{opening} to be opened again"),
+        Fitted::Supply(supply) => format!("{supply} to be taken off"),
+        Fitted::PutBack(words) => words.clone(),
     };
-    let all: Vec<String> = case.job.fitted.iter().map(|s| name(&s.what)).collect();
+    let all: Vec<String> = case.job.fitted.iter().map(|s| to_do(&s.what)).collect();
     Some(Danger {
-        head: "Parts of the test are still on the car".to_owned(),
-        state: stopped(&sentence(&all.join("; "))),
-        advice: "It must not be started or driven before the workshop has taken them off."
-            .to_owned(),
+        head: "The car is still set up for the test".to_owned(),
+        advice: "It must not be started or driven before the workshop has put it back.".to_owned(),
+        more: Some(format!("Still to be done: {}", stopped(&all.join("; ")))),
+        ..Danger::default()
     })
 }
 
@@ -97,6 +134,7 @@ fn waits_for_a_yes(case: &Case) -> Vec<Danger> {
             head: named(&cause.id, &cause.name),
             state: "Found, and not repaired yet.".to_owned(),
             advice: safety::of_cause(cause)?,
+            more: None,
         })
     };
     let waiting = unmended::waiting(case.job).into_iter();
@@ -105,8 +143,8 @@ fn waits_for_a_yes(case: &Case) -> Vec<Danger> {
 
 /// What the customer's own drive is to show.
 fn to_be_driven(case: &Case) -> Option<Item> {
-    Standing::of(case.job).passed().then_some(())?;
-    road::is_to_be_driven(case.job).then(|| Item {
+    let may = Standing::of(case.job).passed() && all_dangers(case).is_empty();
+    (may && road::is_to_be_driven(case.job)).then(|| Item {
         head: "The drive on the road is still to come".to_owned(),
         text: "Drive the car as you usually do, and watch whether what you told us of comes back. If it does, or if a \
                warning lamp comes on, bring it back to us."
@@ -128,6 +166,7 @@ fn not_mended(case: &Case) -> Vec<Danger> {
             head: named(&repair.cause, &repair.name),
             state: state.to_owned(),
             advice: safety::until_repaired(case, repair)?,
+            more: None,
         })
     })
     .collect()
@@ -168,7 +207,7 @@ fn items_of(group: Vec<Danger>) -> Vec<Item> {
         Item {
             head: danger.head,
             text: [danger.state, advice].join(" ").trim().to_owned(),
-            more: Vec::new(),
+            more: danger.more.into_iter().collect(),
         }
     };
     group.into_iter().enumerate().map(item).collect()
@@ -395,6 +434,7 @@ mod tests {
             head: head.to_owned(),
             state: "Not repaired yet.".to_owned(),
             advice: advice.to_owned(),
+            more: None,
         }
     }
 

@@ -1,10 +1,6 @@
 //! Who is at the keys: said by somebody, or guessed until then.
 
 use super::Model;
-use crate::tui::clean::clean;
-use crate::tui::keys::{self, Context};
-use crate::tui::message::Act;
-use crate::tui::theme::Role;
 
 impl Model {
     /// Whether who is at the keys may be said: in a job of somebody else's window there is nothing to write.
@@ -29,18 +25,9 @@ impl Model {
         }
     }
 
-    /// As long as nobody has said who is at the keys, it is whoever wrote last on the job that is opened: after a
-    /// crash the same person goes on, and no caution is asked about again under another name.
-    pub fn guess_who(&mut self, last: &str) {
-        if !self.who_is_guessed || last == self.who {
-            return;
-        }
-        last.clone_into(&mut self.who);
-        let key = keys::shown(self, Act::Who, Context::Ways);
-        let text = format!(
-            "Going on as {}, who worked on it last. Somebody else? \"who works\" ({key}) says so.",
-            clean(last)
-        );
-        self.say(Role::Plain, text);
+    /// Whether it must be asked who goes on with a job on which this person wrote last. A guess accepts no caution and
+    /// signs nothing; whoever types into a pipe has said it by `--who`, or is the computer's user.
+    pub fn asks_who(&self, last: &str) -> bool {
+        self.who_is_guessed && self.asks_to_wait && last != self.who
     }
 }

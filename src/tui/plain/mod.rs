@@ -101,16 +101,16 @@ impl Walk {
         let coming = coming()?;
         let mut number = 0;
         // The line of a pipe that was asked about, and why: the next one confirms it, or is meant for something else.
-        let mut typed = String::new();
-        let mut asked: Option<(u64, String, String)> = None;
+        let mut asked: Option<(u64, String)> = None;
         loop {
             let next = self.next(&coming)?;
-            let confirms = |typed: &str| match &next {
-                Coming::Line(line) => line.trim().is_empty() || line.trim() == typed,
+            // The same text once more may be the answer to the next question.
+            let confirms = match &next {
+                Coming::Line(line) => line.trim().is_empty(),
                 Coming::Signal(_) => true,
                 Coming::End => false,
             };
-            if let Some((line, _, why)) = asked.take_if(|(_, typed, _)| !confirms(typed)) {
+            if let Some((line, why)) = asked.take_if(|_| !confirms) {
                 return Ok((Ended::NotTaken { line, why }, None));
             }
             asked = None;
@@ -123,7 +123,6 @@ impl Walk {
                         writeln!(io::stdout(), "{}", super::clean::clean(line.trim()))?;
                     }
                     self.prompted = false;
-                    line.trim().clone_into(&mut typed);
                     self.session.line(&line)
                 }
             };
@@ -132,7 +131,7 @@ impl Walk {
                 return Ok((Ended::Left, None));
             }
             if let Some(why) = said.asked_again.filter(|_| self.echo) {
-                asked = Some((number, typed.clone(), why));
+                asked = Some((number, why));
             }
             if let Some(why) = said.refused.filter(|_| self.echo) {
                 return Ok((Ended::NotTaken { line: number, why }, None));

@@ -57,7 +57,7 @@ pub struct Said {
     pub prompt: String,
     /// Why the line was not taken, if it was not.
     pub refused: Option<String>,
-    /// What was asked about: Enter alone, or the same once more, keeps it; nothing is recorded until then.
+    /// What was asked about: Enter alone keeps it; nothing is recorded until then.
     pub asked_again: Option<String>,
     /// The session is over.
     pub left: bool,

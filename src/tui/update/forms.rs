@@ -9,6 +9,7 @@ use crate::flow::facts::about;
 use crate::flow::model::{Prompt, PromptKind};
 use crate::flow::target::Target;
 use crate::rules::offer;
+use crate::tui::clean::clean;
 use crate::tui::effect::Effect;
 use crate::tui::model::{FieldKind, Form, FormKind, Model, OpenJob, Over};
 use crate::units::preferred::shown_unit;
@@ -81,6 +82,22 @@ pub fn open(model: &mut Model, kind: FormKind) -> Vec<Effect> {
     form.about = about;
     model.overs.push(Over::Form(Box::new(form)));
     Vec::new()
+}
+
+/// Asks who goes on with the job that was opened: whoever wrote on it last stands there.
+pub fn who_goes_on(model: &mut Model, last: &str) -> Vec<Effect> {
+    let effects = open(model, FormKind::Who);
+    if let Some(Over::Form(form)) = model.overs.last_mut() {
+        form.lead = format!(
+            "{} worked on this job last. Cautions, answers and repairs are recorded under the name that stands here.",
+            clean(last)
+        );
+        if let Some(field) = form.field_mut() {
+            field.text = Input::from(last);
+            field.proposed = true;
+        }
+    }
+    effects
 }
 
 /// Asks why the question on screen cannot be told; what was typed there is the reason's beginning.

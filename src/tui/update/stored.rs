@@ -68,11 +68,13 @@ pub fn loaded(
         );
         model.say(Role::Caution, text);
     }
-    if let Some(last) = events.last().filter(|_| !is_held) {
-        model.guess_who(&last.who);
-    }
     super::practice::welcome(model);
     pick_likely(model);
+    if let Some(last) = events.last().filter(|_| !is_held)
+        && model.asks_who(&last.who)
+    {
+        return super::forms::who_goes_on(model, &last.who);
+    }
     Vec::new()
 }
 
