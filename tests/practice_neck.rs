@@ -69,7 +69,7 @@ fn the_car_comes_with_its_cap_on_and_goes_with_it_on() {
 }
 
 #[test]
-fn who_drives_with_the_neck_open_loses_for_the_set_up_and_who_puts_the_cap_on_does_not() {
+fn who_drives_with_the_neck_open_ends_the_exercise_and_who_puts_the_cap_on_does_not() {
     for puts_it_on in [false, true] {
         cooling(3, |apprentice| {
             after_repair(apprentice, "prove");
@@ -83,9 +83,9 @@ fn who_drives_with_the_neck_open_loses_for_the_set_up_and_who_puts_the_cap_on_do
             apprentice.hand(Practised::Took {
                 reading: "level-after".to_owned(),
             });
-            let slips = slips(apprentice);
-            let told = slips.contains("still open on the drive: filler neck. Coolant boils out");
-            assert_eq!(told, !puts_it_on, "{slips}");
+            let harm = apprentice.session.bay.log.harm.clone();
+            let scalds = Some(Harm::RanOpen("hot-cooling-system".to_owned()));
+            assert_eq!(harm == scalds, !puts_it_on, "{harm:?}");
         });
     }
 }

@@ -18,6 +18,8 @@ pub enum Harm {
     Hot(String),
     /// The engine ran with the supply connected; this caution speaks of it.
     RanWithSupply(String),
+    /// The engine ran warm with the cooling system open; this caution speaks of it.
+    RanOpen(String),
     /// Something was undone under pressure; this caution speaks of it.
     NotLetDown(String),
     /// A part was taken off, or worked on, under pressure; this caution speaks of it.
@@ -34,6 +36,7 @@ impl Harm {
             Self::AboveLimit(_) => "above-the-limit",
             Self::Hot(_) => "too-hot",
             Self::RanWithSupply(_) => "engine-run-with-supply",
+            Self::RanOpen(_) => "engine-run-open",
             Self::NotLetDown(_) => "not-let-down",
             Self::PartUnderPressure(_) => "part-under-pressure",
         }
@@ -46,6 +49,7 @@ impl Harm {
             | Self::AboveLimit(id)
             | Self::Hot(id)
             | Self::RanWithSupply(id)
+            | Self::RanOpen(id)
             | Self::NotLetDown(id)
             | Self::PartUnderPressure(id) => id,
             Self::AirIntoVapour => "fuel-vapour",
@@ -68,6 +72,7 @@ impl Harm {
             "above-the-limit" => Self::AboveLimit(caution),
             "too-hot" => Self::Hot(caution),
             "engine-run-with-supply" => Self::RanWithSupply(caution),
+            "engine-run-open" => Self::RanOpen(caution),
             "not-let-down" => Self::NotLetDown(caution),
             "part-under-pressure" => Self::PartUnderPressure(caution),
             _ => return None,
@@ -91,6 +96,7 @@ impl Harm {
                 "You ran the engine with the cooling system pumped up."
             }
             Self::RanWithSupply(_) => "You ran the engine with the supply connected.",
+            Self::RanOpen(_) => "You ran the engine warm with the filler neck open.",
             Self::NotLetDown(_) => {
                 "You undid something under pressure: the supply was still connected."
             }
@@ -136,6 +142,10 @@ impl Harm {
                  plugs in, and fire comes back through the intake; a tank is pressed full of gas; on the road the \
                  line tears off and the cylinder comes after it. Take the supply off and every plug out before the \
                  key is turned."
+            }
+            Self::RanOpen(_) => {
+                "Coolant boils out of the open neck as it gets hot and scalds whoever stands there, and the engine \
+                 overheats. The cap goes on before the engine gets warm."
             }
             Self::NotLetDown(_) | Self::PartUnderPressure(_) => {
                 "What is undone under pressure leaves its seat: a plug, a hose end or a clamp hits whoever stands there, and \

@@ -12,6 +12,7 @@ use crate::engine::shown;
 use crate::flow::choice::unit_of;
 use crate::flow::model::Cause;
 use crate::flow::values::Value;
+use crate::rules::evidence::suspected;
 
 /// One item a cause. After a proven repair they are of no interest any more: what still shows is named by its place.
 pub fn items(case: &Case) -> Vec<Item> {
@@ -20,7 +21,10 @@ pub fn items(case: &Case) -> Vec<Item> {
     }
     let waiting = waiting(case.job);
     let of_waiting = waiting.iter().map(|cause| Item {
-        head: "Found, and the repair is not agreed on yet".to_owned(),
+        head: match suspected::by_odds(case.job, cause) {
+            Some(_) => "Suspected, not seen, and the repair is not agreed on yet".to_owned(),
+            None => "Found, and the repair is not agreed on yet".to_owned(),
+        },
         text: format!("{}.", named(&cause.id, &cause.name)),
         more: Vec::new(),
     });

@@ -77,7 +77,7 @@ pub fn leads_to(flow: &Flow, go: &Target) -> String {
                 .map_or(id.as_str(), |cause| cause.name.as_str());
             format!("repair: {name}")
         }
-        Target::Flow(id) => format!("flow: {id}"),
+        Target::Flow(id) => format!("next flow: {}", id.replace('-', " ")),
         Target::Done => "done".to_owned(),
     }
 }

@@ -179,7 +179,7 @@ pub(super) fn refuse_no_drop(input: &str, drop: &Drop) -> Result<(), CalcError> 
     Err(CalcError::new(
         input,
         "there is no flow without a pressure drop",
-        "read the gauge with the supply on; `upstream` is the higher of the two",
+        "read the gauge with the supply on: the pressure before the hole lies above the one behind it",
     ))
 }
 

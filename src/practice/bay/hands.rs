@@ -146,12 +146,22 @@ impl<'p> Bay<'p> {
     /// What reading this at the step does where the engine runs for it and the supply is connected. What somebody says
     /// of their own doing there, or sees on the standing engine, needs no running engine.
     pub fn ran_with_supply(&self, reading: &str) -> Option<Harm> {
-        self.fed?;
+        let harm = if self.fed.is_some() {
+            Harm::RanWithSupply(self.of_running())
+        } else if self.is_open_neck() && self.here.is_some_and(|step| self.is_driven(step)) {
+            Harm::RanOpen(SCALDS.to_owned())
+        } else {
+            return None;
+        };
         let step = self.here.filter(|step| runs_engine(self.plan, step))?;
         let asked = step.record.iter().find(|id| *id == reading)?;
         let prompt = self.plan.flow.reading(asked)?;
-        self.runs_for(prompt)
-            .then(|| Harm::RanWithSupply(self.of_running()))
+        self.runs_for(prompt).then_some(harm)
+    }
+
+    /// Whether the neck of a cooling system stands open.
+    fn is_open_neck(&self) -> bool {
+        self.plan.kind.liquid && !self.ports_open().is_empty()
     }
 
     /// Whether the engine runs for a reading of a step at which it does: not for what somebody says, nor for what anybody
@@ -265,6 +275,9 @@ impl<'p> Bay<'p> {
         if self.fed.is_some() {
             let harm = Harm::RanWithSupply(self.of_running());
             return Some(self.harm(harm));
+        }
+        if self.is_open_neck() {
+            return Some(self.harm(Harm::RanOpen(SCALDS.to_owned())));
         }
         if self.heat == Heat::Cold {
             self.spend(costs::WARM);

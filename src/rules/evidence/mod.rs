@@ -51,6 +51,7 @@ mod side;
 mod sighting;
 pub mod simulated;
 pub mod steps;
+pub mod suspected;
 pub mod table;
 pub mod told;
 mod valid;

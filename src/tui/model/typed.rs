@@ -104,13 +104,17 @@ fn meant(part: &str, words: &[String]) -> String {
     if let Some(same) = words.iter().find(|word| word.to_lowercase() == typed) {
         return same.clone();
     }
-    let mut near = words
-        .iter()
-        .filter(|word| word.to_lowercase().contains(&typed));
+    let mut near = words.iter().filter(|word| has_parts(word, &typed));
     match (near.next(), near.next()) {
         (Some(only), None) => only.clone(),
         _ => part.to_owned(),
     }
+}
+
+/// Whether every part of what is typed occurs in a word of the list: "exh sm" in "exhaust smell".
+fn has_parts(word: &str, typed: &str) -> bool {
+    let word = word.to_lowercase();
+    typed.split_whitespace().all(|part| word.contains(part))
 }
 
 /// What is to be known of words that are not in the list: no test is offered because of them.
@@ -120,7 +124,7 @@ pub fn unlisted(taken: &[String], words: &[String]) -> Option<String> {
     let near: Vec<String> = words
         .iter()
         .enumerate()
-        .filter(|(_, known)| known.to_lowercase().contains(&typed))
+        .filter(|(_, known)| has_parts(known, &typed))
         .map(|(n, known)| format!("{} {known}", n + 1))
         .collect();
     Some(if near.is_empty() {

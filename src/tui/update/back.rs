@@ -29,7 +29,7 @@ pub fn back(model: &mut Model) -> Vec<Effect> {
             return Vec::new();
         }
         Some(Over::Form(form)) => {
-            if form.is_touched() && form.kind != FormKind::Place {
+            if form.is_touched() && !matches!(form.kind, FormKind::Place | FormKind::Who) {
                 model
                     .drafts
                     .retain(|draft| !draft.is(&form.kind, form.about));

@@ -70,8 +70,13 @@ fn summary(sheet: &mut Sheet, run: &Run) {
     let done = steps.iter().filter(|step| is(step, Mark::Done)).count();
     let open: Vec<&&Step> = steps.iter().filter(|step| is(step, Mark::Open)).collect();
     let minutes: f64 = open.iter().fold(0.0, |sum, step| sum + step.minutes);
+    let here = if steps.iter().any(|step| is(step, Mark::Here)) {
+        ", 1 here"
+    } else {
+        ""
+    };
     let text = format!(
-        "{done} of {} steps done, {} not yet ({} if all were walked)",
+        "{done} of {} steps done{here}, {} not yet ({} if all were walked)",
         steps.len(),
         open.len(),
         shown::minutes(minutes)

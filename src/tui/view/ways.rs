@@ -14,7 +14,7 @@ use crate::engine::weighed::Chosen;
 use crate::engine::{shown, words};
 use crate::flow::cautions;
 use crate::flow::model::{Cause, PromptKind};
-use crate::rules::evidence::reasons::SURE;
+use crate::rules::evidence::suspected;
 use crate::rules::evidence::why::percent;
 use crate::tui::model::Model;
 use crate::tui::theme::Role;
@@ -98,7 +98,7 @@ fn until_repaired(sheet: &mut Sheet, cause: &Cause) {
 }
 
 fn repair(sheet: &mut Sheet, job: &Job, cause: &Cause, stage: &RepairStage, is_shut: bool) {
-    let (came, odds) = match by_odds(job, cause) {
+    let (came, odds) = match suspected::by_odds(job, cause) {
         Some(present) => ("Not seen yet  ", format!(", {} likely", percent(present))),
         None => ("Found  ", String::new()),
     };
@@ -212,25 +212,6 @@ fn came_here(job: &Job) -> Option<String> {
 fn left_before(run: &Run) -> Option<&Left> {
     let before = run.at.checked_sub(1).and_then(|at| run.path.get(at))?;
     before.left.as_ref()
-}
-
-/// How probable a cause was where odds led to its repair that were not sure, and no outcome of the flow: nobody has found
-/// it then. Nothing where the part itself was seen to be bad.
-fn by_odds(job: &Job, cause: &Cause) -> Option<f64> {
-    let Some(Left {
-        how: How::Outcome(taken),
-        ..
-    }) = left_before(job.run()?)
-    else {
-        return None;
-    };
-    let weighed = taken.weighed.as_ref()?;
-    let done = job
-        .repairs
-        .iter()
-        .any(|r| r.cause == cause.id && r.test == job.test_number() && r.done.is_some());
-    let odds = weighed.odds.iter().find(|odds| odds.cause == cause.id)?;
-    (weighed.taken != Chosen::Flow && !done && odds.explains < SURE).then_some(odds.present)
 }
 
 /// That a way of the evidence was taken and not the flow's, and why.

@@ -1,0 +1,31 @@
+//! A cause that odds alone have led to: nobody has seen it, and no screen or paper may say that it was found.
+
+use super::reasons::SURE;
+use crate::engine::job::{How, Job, Left, Run};
+use crate::engine::weighed::Chosen;
+use crate::flow::model::Cause;
+
+/// How probable a cause was where odds led to its repair that were not sure, and no outcome of the flow: nobody has found
+/// it then. Nothing where the part itself was seen to be bad.
+pub fn by_odds(job: &Job, cause: &Cause) -> Option<f64> {
+    let Some(Left {
+        how: How::Outcome(taken),
+        ..
+    }) = left_before(job.run()?)
+    else {
+        return None;
+    };
+    let weighed = taken.weighed.as_ref()?;
+    let done = job
+        .repairs
+        .iter()
+        .any(|r| r.cause == cause.id && r.test == job.test_number() && r.done.is_some());
+    let odds = weighed.odds.iter().find(|odds| odds.cause == cause.id)?;
+    (weighed.taken != Chosen::Flow && !done && odds.explains < SURE).then_some(odds.present)
+}
+
+/// How the station before the present one was left.
+fn left_before(run: &Run) -> Option<&Left> {
+    let before = run.at.checked_sub(1).and_then(|at| run.path.get(at))?;
+    before.left.as_ref()
+}
