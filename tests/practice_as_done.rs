@@ -316,7 +316,7 @@ fn weighed(go: Option<Target>) -> Weighed {
 /// An apprentice who goes to a sound part at once, by this suggestion, opens it and puts it back.
 fn goes_by(suggests: bool) -> Debrief {
     on_intake(3, 1, |apprentice| {
-        goes_to_a_sound_part(apprentice, suggests, false)
+        goes_to_a_sound_part(apprentice, suggests, false);
     })
 }
 
@@ -352,7 +352,7 @@ fn goes_to_a_sound_part(apprentice: &mut Apprentice, suggests: bool, makes_up: b
 #[test]
 fn odds_that_rest_on_what_was_made_up_excuse_nothing() {
     let debrief = on_intake(3, 1, |apprentice| {
-        goes_to_a_sound_part(apprentice, true, true)
+        goes_to_a_sound_part(apprentice, true, true);
     });
     let text = debrief.lines(200).join("\n");
     let opened = text.lines().find(|line| line.contains("You opened"));

@@ -114,39 +114,7 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
             if !at_step {
                 return Err("nothing can be read here: first do what the screen asks".to_owned());
             }
-            let asks = |step: &Step| step.record.contains(reading);
-            if !session.bay.step().is_some_and(asks) {
-                return Err(format!("this step does not ask for `{reading}`"));
-            }
-            match bay.take(reading, &earlier) {
-                Err(harm) => did.harm = Some(harm),
-                Ok(Taken::Reads(answer)) => {
-                    did.sees = if is_nowhere(&answer) {
-                        NOTHING_SEEN.to_owned()
-                    } else if session.runs_alone() {
-                        String::from(
-                            "The unit runs by itself for this, its hose off the car; Enter writes it down.",
-                        )
-                    } else {
-                        String::from("As it stands on the car; Enter writes it down.")
-                    };
-                    did.reads = Some(answer);
-                }
-                Ok(Taken::Saved(answer)) => {
-                    did.sees = saved(session);
-                    // What somebody wrote down in this test is not written over.
-                    if !session.bay.are_codes_saved() {
-                        did.what.push(What::CodesNoted(codes(session)));
-                    }
-                    did.reads = Some(answer);
-                }
-                Ok(Taken::NotTried) => return Err(not_tried(session)),
-                Ok(Taken::Dies) => DIES.clone_into(&mut did.sees),
-                Ok(Taken::Yours) => return Err(only_yours(session)),
-                Ok(Taken::Nothing) => {
-                    return Err("the car shows nothing for this; leave it out, or say that it cannot be told".to_owned());
-                }
-            }
+            took(session, &mut bay, reading, &earlier, &mut did)?;
         }
         Practised::PartOpened { .. } => return opens_part(session, desk),
         Practised::Begun(_) | Practised::Stopped { .. } | Practised::Marked(_) => {
@@ -157,6 +125,53 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
         return Ok(stop(session, desk, &did.what, harm));
     }
     Ok(did)
+}
+
+/// A reading is taken of the car.
+fn took(
+    session: &Session,
+    bay: &mut Bay,
+    reading: &String,
+    earlier: &Answers,
+    did: &mut Did,
+) -> Result<(), String> {
+    let asks = |step: &Step| step.record.contains(reading);
+    if !session.bay.step().is_some_and(asks) {
+        return Err(format!("this step does not ask for `{reading}`"));
+    }
+    match bay.take(reading, earlier) {
+        Err(harm) => did.harm = Some(harm),
+        Ok(Taken::Reads(answer)) => {
+            did.sees = if is_nowhere(&answer) {
+                NOTHING_SEEN.to_owned()
+            } else if session.runs_alone() {
+                String::from(
+                    "The unit runs by itself for this, its hose off the car; Enter writes it down.",
+                )
+            } else {
+                String::from("As it stands on the car; Enter writes it down.")
+            };
+            did.reads = Some(answer);
+        }
+        Ok(Taken::Saved(answer)) => {
+            did.sees = saved(session);
+            // What somebody wrote down in this test is not written over.
+            if !session.bay.are_codes_saved() {
+                did.what.push(What::CodesNoted(codes(session)));
+            }
+            did.reads = Some(answer);
+        }
+        Ok(Taken::NotTried) => return Err(not_tried(session)),
+        Ok(Taken::Dies) => DIES.clone_into(&mut did.sees),
+        Ok(Taken::Yours) => return Err(only_yours(session)),
+        Ok(Taken::Nothing) => {
+            return Err(
+                "the car shows nothing for this; leave it out, or say that it cannot be told"
+                    .to_owned(),
+            );
+        }
+    }
+    Ok(())
 }
 
 /// Refuses what cannot be done as the car stands.

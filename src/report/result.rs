@@ -67,13 +67,14 @@ impl Standing {
             return Self::Declined(declined, done);
         }
         match (run.verdict, done.is_empty()) {
-            (Some(Verdict::Proved), false) if job.repaired_in_this_test() => Self::NoRetest(done),
+            (Some(Verdict::Proved | Verdict::LedOn), false) if job.repaired_in_this_test() => {
+                Self::NoRetest(done)
+            }
             (Some(Verdict::Proved), false) if road::is_to_be_driven(job) => Self::ProvedInBay(done),
             (Some(Verdict::Proved), false) => Self::Proved(done),
             (Some(Verdict::Proved), true) => Self::Gone,
             (Some(Verdict::RuledOut), true) => Self::NotFound(titles(job)),
             (Some(Verdict::RuledOut), false) => Self::NothingMore(done),
-            (Some(Verdict::LedOn), false) if job.repaired_in_this_test() => Self::NoRetest(done),
             (Some(Verdict::LedOn), false) => Self::NotCured(done, led_on(job)),
             (Some(Verdict::LedOn), true) => Self::LedOn(led_on(job)),
             (Some(Verdict::Left), true) if ended_before(job) => Self::LastLeft,
@@ -174,12 +175,12 @@ impl Standing {
                 format!("Repaired, and not cured by it: {}", names(all)),
                 format!(
                     "The test repeated after the repair did not pass.{}",
-                    leads_on(next, " It leads on to")
+                    leads_on(next.as_ref(), " It leads on to")
                 ),
             ),
             Self::LedOn(next) => (
                 "The next test is due".to_owned(),
-                leads_on(next, "It leads on to"),
+                leads_on(next.as_ref(), "It leads on to"),
             ),
             Self::Left => (
                 "The test was left before its end".to_owned(),
@@ -262,12 +263,12 @@ impl Standing {
                     "Repaired: {}. We repeated the whole test after it, and the car did not pass: there is another \
                      cause besides, or it was not this one.{}",
                     all.join("; "),
-                    leads_on(next, " Next we would test")
+                    leads_on(next.as_ref(), " Next we would test")
                 ),
             ),
             Self::LedOn(next) => (
                 "Not finished: another test is needed",
-                leads_on(next, "Next we would test"),
+                leads_on(next.as_ref(), "Next we would test"),
             ),
             Self::Left => (
                 "The test was stopped before its end",
@@ -310,9 +311,8 @@ fn repaired_as_well(done: &[String]) -> String {
 }
 
 /// "It leads on to: that test."; nothing where it is not known.
-fn leads_on(next: &Option<String>, words: &str) -> String {
-    next.as_ref()
-        .map_or_else(String::new, |flow| format!("{words}: {flow}."))
+fn leads_on(next: Option<&String>, words: &str) -> String {
+    next.map_or_else(String::new, |flow| format!("{words}: {flow}."))
 }
 
 /// "The cause: this.", or "The causes: this; that."

@@ -15,9 +15,9 @@ pub struct Steady {
     cursor: Position,
 }
 
-impl Steady {
+impl Default for Steady {
     /// Draws on the standard output.
-    pub fn new() -> Self {
+    fn default() -> Self {
         Self {
             inner: CrosstermBackend::new(io::stdout()),
             cursor: Position::ORIGIN,
@@ -79,7 +79,7 @@ mod tests {
 
     #[test]
     fn where_the_cursor_stands_is_known_without_asking() {
-        let mut steady = Steady::new();
+        let mut steady = Steady::default();
         assert_eq!(steady.get_cursor_position().unwrap(), Position::ORIGIN);
         steady.cursor = Position { x: 4, y: 7 };
         assert_eq!(

@@ -51,7 +51,7 @@ impl Screen {
         // The guard stands before the first call that can fail half-way.
         let guard = Guard;
         take_over()?;
-        let terminal = Terminal::new(Steady::new())?;
+        let terminal = Terminal::new(Steady::default())?;
         std::mem::forget(guard);
         Ok(Self { terminal })
     }

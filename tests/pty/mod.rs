@@ -25,7 +25,7 @@ pub struct Terminal {
     screen: Arc<Mutex<vt100::Parser>>,
     written: Arc<Mutex<Vec<u8>>>,
     tty: Option<PathBuf>,
-    _pair: portable_pty::PtyPair,
+    pair: portable_pty::PtyPair,
 }
 
 impl Terminal {
@@ -67,7 +67,7 @@ impl Terminal {
             screen,
             written,
             tty: pair.master.tty_name(),
-            _pair: pair,
+            pair,
         }
     }
 
@@ -99,7 +99,7 @@ impl Terminal {
             pixel_width: 0,
             pixel_height: 0,
         };
-        self._pair.master.resize(size).unwrap();
+        self.pair.master.resize(size).unwrap();
         self.screen
             .lock()
             .unwrap()

@@ -280,8 +280,8 @@ impl Story {
         if let Next::Act(Action::Repaired { .. }) = &next
             && let Standing::Repair { cause, .. } = self.job.standing(Desk { who: &who, day })
         {
-            let minutes = cause.minutes;
-            self.now += TimeDelta::seconds((minutes * 60.0) as i64);
+            let work = std::time::Duration::from_secs_f64(cause.minutes * 60.0);
+            self.now += TimeDelta::from_std(work).unwrap_or_default();
         }
         match next {
             Next::Fact(id) => {

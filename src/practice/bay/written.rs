@@ -49,10 +49,9 @@ impl Bay<'_> {
         let unread = self.here.filter(|_| self.at.shown.is_none());
         if let Some(step) = unread.filter(runs) {
             let test = self.test();
-            for wrong in [self.left_on(step), self.stands_wrongly(step)] {
-                if let Some(wrong) = wrong {
-                    self.log.slip(&step.id, test, wrong);
-                }
+            let wrong = [self.left_on(step), self.stands_wrongly(step)];
+            for wrong in wrong.into_iter().flatten() {
+                self.log.slip(&step.id, test, wrong);
             }
         }
         if told {

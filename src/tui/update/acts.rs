@@ -15,6 +15,28 @@ use crate::tui::model::{FormKind, ListKind, Model, Over, Screen};
 use crate::tui::theme::Role;
 use crate::tui::view::{self, clock};
 
+/// The step's clock begins, again or at all.
+fn begin_timer(model: &mut Model) -> Vec<Effect> {
+    // What was asked before the clock ran is asked anew: its answer was to another question.
+    if let Some(open) = &mut model.open {
+        open.entry.ask_no_more_about_time();
+        open.hurry = None;
+        open.time_up = None;
+    }
+    perform_or_say(model, Action::BeginClock)
+}
+
+/// The form that an act opens, of those that only open one.
+fn form_of(act: Act) -> FormKind {
+    match act {
+        Act::Note => FormKind::Note,
+        Act::Codes => FormKind::Codes,
+        Act::Who => FormKind::Who,
+        Act::AddPlace => FormKind::Place,
+        _ => FormKind::Remark,
+    }
+}
+
 /// Does an act.
 pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
     match act {
@@ -63,30 +85,20 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
             model.board.at = 0;
             Vec::new()
         }
+        Act::Note | Act::Codes | Act::Remark | Act::Who | Act::AddPlace => {
+            forms::open(model, form_of(act))
+        }
         Act::PathBack => perform_or_say(model, Action::Back),
         Act::PathForward => perform_or_say(model, Action::Forward),
         Act::CouldNotTell => answer::could_not_tell(model),
-        Act::Note => forms::open(model, FormKind::Note),
         Act::Skip => skip(model),
-        Act::Codes => forms::open(model, FormKind::Codes),
-        Act::Remark => forms::open(model, FormKind::Remark),
-        Act::Who => forms::open(model, FormKind::Who),
         Act::HandOver if model.has_fitted() => list(model, ListKind::Fitted),
         Act::HandOver => forms::open(model, FormKind::HandOver),
-        Act::AddPlace => forms::open(model, FormKind::Place),
         Act::Mark => match model.open.as_ref().and_then(|open| open.entry.at) {
             Some(at) => moves::pick(model, at),
             None => Vec::new(),
         },
-        Act::Timer => {
-            // What was asked before the clock ran is asked anew: its answer was to another question.
-            if let Some(open) = &mut model.open {
-                open.entry.ask_no_more_about_time();
-                open.hurry = None;
-                open.time_up = None;
-            }
-            perform_or_say(model, Action::BeginClock)
-        }
+        Act::Timer => begin_timer(model),
         Act::TimeUp => time_is_up(model),
         Act::Rejudged => to_rejudged(model),
         Act::TryAgain => load_again(model, Claim::Politely),
