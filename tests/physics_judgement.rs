@@ -123,7 +123,7 @@ fn a_flow_needs_a_drop_and_pressures_that_exist() {
             "hole",
             &[flow, ("upstream", "90 kPa"), ("downstream", "95 kPa")]
         )
-        .contains("higher of the two")
+        .contains("lies above the one behind it")
     );
     assert!(
         refusal(

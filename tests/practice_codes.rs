@@ -117,7 +117,6 @@ fn safe(debrief: &Debrief) -> (u32, String) {
 fn a_value_above_the_limit_that_stands_is_not_safe_and_one_that_was_mistyped_is_a_slip() {
     for (action, marks) in [(Action::ClearLimit, 0), (Action::Mistyped, 10)] {
         on("cooling-pressure-hold", 3, |apprentice| {
-            apprentice.until("cap");
             apprentice.goes_to("hold");
             apprentice.does(Action::Read {
                 reading: "hold-start".to_owned(),

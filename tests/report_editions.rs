@@ -419,7 +419,9 @@ fn the_json_form_holds_no_character_that_cannot_be_seen() {
 #[test]
 fn a_job_without_a_repair_orders_nothing() {
     let story = car(11).begin("intake-short");
-    assert!(text(&story.events, Edition::Parts).contains("there is nothing to order"));
+    assert!(text(&story.events, Edition::Parts).contains("no repair is decided so far"));
+    let ended = jobs::not_found_here();
+    assert!(text(&ended.events, Edition::Parts).contains("there is nothing to order"));
 }
 
 #[test]

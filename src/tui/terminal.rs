@@ -19,6 +19,8 @@ use super::view::{self, canvas::Drawn};
 
 /// Whether the terminal is taken over right now. It belongs to the process, as the terminal does.
 static TAKEN: AtomicBool = AtomicBool::new(false);
+/// The terminal was taken anew, and nothing of what was drawn stands on it any more.
+static ANEW: AtomicBool = AtomicBool::new(false);
 static HOOK: Once = Once::new();
 /// Held while something is written to the terminal.
 static WRITING: Mutex<()> = Mutex::new(());
@@ -62,6 +64,9 @@ impl Screen {
     /// If the terminal refuses.
     pub fn draw(&mut self, model: &Model) -> io::Result<Drawn> {
         let _writing = writing();
+        if ANEW.swap(false, Ordering::SeqCst) {
+            self.terminal.clear()?;
+        }
         let mut drawn = Drawn::default();
         self.terminal.draw(|frame| {
             drawn = view::draw(model, frame.buffer_mut());
@@ -176,6 +181,7 @@ pub fn take_anew() -> io::Result<()> {
     if TAKEN.load(Ordering::SeqCst) {
         give_back();
         take_over()?;
+        ANEW.store(true, Ordering::SeqCst);
     }
     Ok(())
 }

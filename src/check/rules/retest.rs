@@ -55,7 +55,19 @@ fn passed(flow: &Flow, retest: &Retest, finding: &[Found]) -> Option<Finding> {
     }
     let cured = as_said::known(flow, &flow.healthy).with_test_from(2.0);
     let (met, _) = as_said::walk(flow, &retest.from, &cured);
-    let is_met = |step: &Step| met.iter().any(|(known, _)| known.id == step.id);
+    let reads_anew = |id: &&str| {
+        met.iter()
+            .any(|(known, _)| known.record.iter().any(|r| r == id))
+    };
+    // A step that reads nothing finds by what others read: they are what is repeated.
+    let is_met = |step: &Step| {
+        let mut judges_by = step
+            .outcomes
+            .iter()
+            .flat_map(|outcome| outcome.when.subjects());
+        met.iter().any(|(known, _)| known.id == step.id)
+            || step.record.is_empty() && judges_by.all(|id| reads_anew(&id))
+    };
     let passed: Vec<Found> = finding
         .iter()
         .filter(|(step, _)| !is_met(step) && slips_by(flow, &retest.from, step))

@@ -341,3 +341,16 @@ fn times_say_what_they_are_where_no_repair_is_proved_and_where_there_is_none() {
     assert!(hands_on, "{ways:#?}");
     b.sees("Hand the car on (what that costs; nothing is proved)");
 }
+
+#[test]
+fn pages_turn_the_column_beside_a_step_that_is_seen_whole() {
+    let mut b = judged();
+    b.resize(140, 30);
+    let before = b.screen();
+    b.keys("<PgDn>");
+    let after = b.screen();
+    assert!(before.contains('↓'), "{before}");
+    assert_ne!(before, after);
+    b.keys("<PgUp>");
+    assert_eq!(b.screen(), before);
+}

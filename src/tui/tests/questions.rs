@@ -401,16 +401,3 @@ fn in_a_form_up_and_down_go_from_field_to_field_and_left_and_right_pick_a_word()
     b.keys("<Left>");
     assert_eq!(picked(&b).1, word);
 }
-
-#[test]
-fn pages_turn_the_column_beside_a_step_that_is_seen_whole() {
-    let mut b = Bench::at_warm_idle();
-    b.resize(140, 20);
-    let before = b.screen();
-    b.keys("<PgDn>");
-    let after = b.screen();
-    assert!(before.contains('↓'), "{before}");
-    assert_ne!(before, after);
-    b.keys("<PgUp>");
-    assert_eq!(b.screen(), before);
-}
