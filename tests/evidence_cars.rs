@@ -71,7 +71,8 @@ fn place(joined: &Joined, cause: &str) -> usize {
     joined.causes.iter().position(|c| c.id == cause).unwrap()
 }
 
-const LEAN: [(&str, &str); 18] = [
+/// A lean engine, and an intake that fills to where the float stands.
+pub const LEAN: [(&str, &str); 18] = [
     ("metering", "air mass"),
     ("banks", "1"),
     ("altitude", "200 m"),

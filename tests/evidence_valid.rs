@@ -1,8 +1,9 @@
-//! What does not count as evidence: readings that are not valid and what was seen in the same set-up; and that odds alone
-//! lead to no repair.
+//! What does not count as evidence: readings that are not valid and what was seen in the same set-up; and what a place that
+//! was covered and proved speaks for.
 
 use std::collections::BTreeMap;
 
+use crate::evidence_cars::LEAN;
 use ruleout::engine::prompt::parse;
 use ruleout::flow::model::Flow;
 use ruleout::flow::shelf::Shelf;
@@ -82,39 +83,19 @@ fn smoke_that_was_seen_while_the_gauge_stood_at_nothing_speaks_of_no_cause() {
 
 /// A hose that smokes steadily and a wisp at the breather; the hose is covered, in the bay and on the running engine.
 fn proved_hose(flow: &Flow) -> Round {
-    round(
-        flow,
-        &[
-            ("metering", "air mass"),
-            ("banks", "1"),
-            ("altitude", "200 m"),
-            ("fuelling-loop", "closed"),
-            ("purge-line", "shut"),
-            ("idle-airflow", "3.2 g/s"),
-            ("idle-manifold", "34 kPa"),
-            ("idle-short-1", "6 %"),
-            ("idle-long-1", "12 %"),
-            ("cruise-airflow", "11 g/s"),
-            ("cruise-manifold", "30 kPa"),
-            ("cruise-short-1", "2 %"),
-            ("cruise-long-1", "5 %"),
-            ("blocked-flow", "0 L/min"),
-            ("blocked-pressure", "3.4 kPa"),
-            ("float-steady", "steady"),
-            ("smoke-flow", "15 L/min"),
-            ("smoke-pressure", "3.2 kPa"),
-            ("seen-at", "vacuum hose = steady, crankcase breather = wisp"),
-            ("shaft-smoke", "none"),
-            ("covered-place", "vacuum hose"),
-            ("covered-flow", "5 L/min"),
-            ("covered-pressure", "3.2 kPa"),
-            ("places-left", "yes"),
-            ("ready-to-start", "all of it"),
-            ("proof-possible", "possible"),
-            ("proof-short-1", "0 %"),
-            ("proof-long-1", "1 %"),
-        ],
-    )
+    let found = [
+        ("seen-at", "vacuum hose = steady, crankcase breather = wisp"),
+        ("shaft-smoke", "none"),
+        ("covered-place", "vacuum hose"),
+        ("covered-flow", "5 L/min"),
+        ("covered-pressure", "3.2 kPa"),
+        ("places-left", "yes"),
+        ("ready-to-start", "all of it"),
+        ("proof-possible", "possible"),
+        ("proof-short-1", "0 %"),
+        ("proof-long-1", "1 %"),
+    ];
+    round(flow, &[&LEAN[..], &found].concat())
 }
 
 #[test]

@@ -147,3 +147,45 @@ fn a_car_that_stays_is_not_signed_for() {
     let page = html(&page, Sheet::A4);
     assert!(!page.contains("class=\"sign\""), "{page}");
 }
+
+#[test]
+fn what_the_driver_must_know_of_an_unsettled_complaint_is_left_out_for_no_other_danger() {
+    let page = text(&booster_before_the_answer(), Edition::Customer);
+    let at = |words: &str| {
+        page.find(words)
+            .unwrap_or_else(|| panic!("{words}\n{page}"))
+    };
+    let ban = at("is not to be driven before the brakes have been checked");
+    assert!(ban < at("Besides, and no leave to drive"), "{page}");
+    assert!(
+        ban < at("keep off fast roads until this is settled"),
+        "{page}"
+    );
+}
+
+#[test]
+fn each_place_that_was_judged_has_its_own_share_on_the_page() {
+    // The shaft is covered first and explains little; the hose is covered next and explains it.
+    let mut events = jobs::half_way_begun();
+    events = events
+        .reads(
+            1,
+            "covered-place: throttle shaft
+             covered-flow: 9.4
+             covered-pressure: 3.2
+             places-left: yes
+             covered-place: vacuum hose
+             covered-flow: 1.6
+             covered-pressure: 3.3
+             places-left: no",
+        )
+        .walk_to("running-proof");
+    let page = text(&events.events, Edition::Customer);
+    holds(
+        &page,
+        &[
+            "So it accounts for about 4.9 % ",
+            "its opening is about 100 % ",
+        ],
+    );
+}

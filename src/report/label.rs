@@ -38,14 +38,14 @@ pub fn page(case: &Case) -> Page {
     }];
     // Whoever takes the key must know it, whether they read the report or not.
     let warned = warning(case);
-    // With a warning there is no room for what the customer said.
+    // With a warning there is room for nothing else.
     if warned.is_empty() {
         blocks.push(Block::Text(clipped(&opening.complaint, 80)));
+        if !items.is_empty() {
+            blocks.push(Block::List(items));
+        }
     } else {
         blocks.push(Block::Warning(warned));
-    }
-    if !items.is_empty() {
-        blocks.push(Block::List(items));
     }
     let head = [
         (opening.vehicle.plate, 16),

@@ -72,19 +72,3 @@ impl Backend for Steady {
         Backend::flush(&mut self.inner)
     }
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn where_the_cursor_stands_is_known_without_asking() {
-        let mut steady = Steady::default();
-        assert_eq!(steady.get_cursor_position().unwrap(), Position::ORIGIN);
-        steady.cursor = Position { x: 4, y: 7 };
-        assert_eq!(
-            steady.get_cursor_position().unwrap(),
-            Position { x: 4, y: 7 }
-        );
-    }
-}

@@ -290,3 +290,20 @@ pub enum Act {
     /// Count the workshop's own jobs, or leave them out.
     OwnJobs,
 }
+
+impl Act {
+    /// Whether it only moves about in a list, a row of words or a text.
+    pub fn moves(self) -> bool {
+        matches!(
+            self,
+            Self::Up
+                | Self::Down
+                | Self::PageUp
+                | Self::PageDown
+                | Self::First
+                | Self::Last
+                | Self::WordBefore
+                | Self::WordAfter
+        )
+    }
+}

@@ -4,11 +4,11 @@
 //! [`message::Message`] of it, a pure [`update::update`] changes the [`model::Model`] and says what
 //! is to be done outside ([`effect::Effect`]), the [`driver`] does that and feeds the result back,
 //! and [`view`] draws from the model alone; [`plain`] walks by the same update in lines. Only
-//! [`terminal`], [`signals`], [`input`] and this file know the terminal; only the driver knows the
+//! [`terminal`] with its backend, [`signals`], [`input`] and this file know the terminal; only the driver knows the
 //! store; update and view read no clock. Nothing depends on this module but the program's entry.
 
-pub mod backend;
-mod checker;
+mod backend;
+pub mod checker;
 pub mod claimed;
 pub mod clean;
 pub mod driver;

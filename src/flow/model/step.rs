@@ -115,6 +115,13 @@ pub struct SetUp {
     pub minutes: f64,
 }
 
+impl SetUp {
+    /// Whether it has nothing to be done, but its minutes at most.
+    pub fn names_nothing(&self) -> bool {
+        self.seal.is_empty() && self.open.is_empty() && self.supply.is_none()
+    }
+}
+
 /// One way in which a step can end.
 #[derive(Clone, Debug)]
 pub struct Outcome {

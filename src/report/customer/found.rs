@@ -136,7 +136,14 @@ fn item(
             words.push(format!("{}.", numbers.join("; ")));
         }
     }
-    said.extend(walked.step.show.iter().cloned());
+    let flow = &walked.run.flow;
+    said.extend(
+        walked
+            .step
+            .show
+            .iter()
+            .map(|id| as_shown(flow, id, picture)),
+    );
     if let Some(because) = because(walked) {
         words.push(because);
     }
@@ -179,7 +186,8 @@ fn numbers(walked: &Walked, picture: &Picture, said: &[String]) -> Vec<String> {
         .step
         .show
         .iter()
-        .filter(|id| !said.contains(id) && picture.values.get(id).is_some())
+        .filter(|id| picture.values.get(id).is_some())
+        .filter(|id| !said.contains(&as_shown(flow, id, picture)))
         .take(MOST)
         .filter_map(|id| {
             // What only serves another value, or only says that one lies in its range, is the workshop's.
@@ -201,6 +209,14 @@ fn numbers(walked: &Walked, picture: &Picture, said: &[String]) -> Vec<String> {
         .collect()
 }
 
+/// A value as it was told: the same value is told once, and another one, of the next place that was covered, anew.
+fn as_shown(flow: &Flow, id: &str, picture: &Picture) -> String {
+    format!(
+        "{id} {}",
+        plain::value(flow, id, picture).unwrap_or_default()
+    )
+}
+
 /// What the leak found is against what the complaint needs, in two sentences.
 fn share(walked: &Walked, picture: &Picture, said: &[String]) -> Option<String> {
     let flow = &walked.run.flow;
@@ -210,7 +226,7 @@ fn share(walked: &Walked, picture: &Picture, said: &[String]) -> Option<String> 
         .iter()
         .filter_map(|id| flow.work(id))
         .find(|work| work.calculation.name == "share" && work.take == 0)
-        .filter(|work| !said.contains(&work.id))?;
+        .filter(|work| !said.contains(&as_shown(flow, &work.id, picture)))?;
     let of = |inputs: [&str; 2]| {
         let arg = work.inputs.iter().find(|(name, _)| inputs.contains(name));
         match arg {

@@ -47,7 +47,7 @@ pub fn dangers_in_short(case: &Case) -> Vec<Item> {
     let mut items: Vec<Item> = Vec::new();
     for danger in all_dangers(case) {
         match items.iter_mut().find(|item| item.text == danger.advice) {
-            Some(item) if item.head.contains(&danger.head) => {}
+            Some(item) if item.head.split("; ").any(|head| head == danger.head) => {}
             Some(item) => item.head = format!("{}; {}", item.head, danger.head),
             None => items.push(Item {
                 head: danger.head,
@@ -82,17 +82,27 @@ fn all_dangers(case: &Case) -> Vec<Danger> {
             }));
         }
     }
-    // A milder word beside a ban would read as leave to drive.
-    if all.is_empty() && !Standing::of(case.job).passed() {
-        all.extend(not_settled(case));
+    if !Standing::of(case.job).passed() {
+        let besides = not_settled(case, all.is_empty()).into_iter();
+        // It names nothing of its own: said already, it is said.
+        let besides: Vec<Danger> = besides
+            .filter(|danger| all.iter().all(|known| known.advice != danger.advice))
+            .collect();
+        all.extend(besides);
     }
     all
 }
 
-/// What holds as long as the complaint is not settled, though nothing was found.
-fn not_settled(case: &Case) -> Vec<Danger> {
+/// What holds as long as the complaint is not settled. Beside other dangers it says that those come first: a milder word
+/// there would read as leave to drive.
+fn not_settled(case: &Case, alone: bool) -> Vec<Danger> {
+    let head = if alone {
+        "The trouble that you told us of may still be there"
+    } else {
+        "Besides, and no leave to drive"
+    };
     let danger = |advice: String| Danger {
-        head: "The trouble that you told us of may still be there".to_owned(),
+        head: head.to_owned(),
         advice,
         ..Danger::default()
     };

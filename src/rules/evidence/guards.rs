@@ -46,9 +46,8 @@ pub fn choice<'i>(inquiry: &'i Inquiry, dear_too: bool) -> Option<&'i Candidate>
     if matches!(best.step, Step::Repair(_)) && is_unread(inquiry) {
         // The odds that a cause has before anything is read, however many jobs they come from, are no finding.
         let mut tests = inquiry.candidates.iter().filter(tells);
-        let symptom = inquiry.candidates.iter().filter(tells);
-        let test = symptom.clone().find(|test| is_symptom(inquiry, test));
-        if let Some(test) = test.or_else(|| tests.next()) {
+        let symptom = tests.clone().find(|test| is_symptom(inquiry, test));
+        if let Some(test) = symptom.or_else(|| tests.next()) {
             return Some(test);
         }
     }

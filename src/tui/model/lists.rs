@@ -348,19 +348,7 @@ fn more(model: &Model) -> Vec<Item> {
 }
 
 fn only_moves(act: Act) -> bool {
-    matches!(
-        act,
-        Act::Accept
-            | Act::Back
-            | Act::Up
-            | Act::Down
-            | Act::PageUp
-            | Act::PageDown
-            | Act::First
-            | Act::Last
-            | Act::More
-            | Act::Redraw
-    )
+    act.moves() || matches!(act, Act::Accept | Act::Back | Act::More | Act::Redraw)
 }
 
 impl Model {

@@ -25,8 +25,8 @@ impl Model {
         }
     }
 
-    /// Whether it must be asked who goes on with a job on which this person wrote last. A guess accepts no caution and
-    /// signs nothing; whoever types into a pipe has said it by `--who`, or is the computer's user.
+    /// Whether it must be asked who goes on with a job on which this person wrote last. Nobody is taken for that person
+    /// unasked: cautions that they have read count for them alone. A pipe is asked nothing.
     pub fn asks_who(&self, last: &str) -> bool {
         self.who_is_guessed && self.asks_to_wait && last != self.who
     }

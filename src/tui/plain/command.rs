@@ -88,17 +88,9 @@ pub fn available(model: &Model) -> Vec<Named> {
 
 /// Whether a row of the key table is a command here: nothing moves about, nothing is drawn.
 fn counts(row: &Row) -> bool {
-    !matches!(
+    let only_drawn = matches!(
         row.act,
         Act::Accept
-            | Act::Up
-            | Act::Down
-            | Act::PageUp
-            | Act::PageDown
-            | Act::First
-            | Act::Last
-            | Act::WordBefore
-            | Act::WordAfter
             | Act::Next
             | Act::Previous
             | Act::Mouse
@@ -111,7 +103,8 @@ fn counts(row: &Row) -> bool {
             | Act::Copy
             | Act::SaveText
             | Act::Suspend
-    )
+    );
+    !(row.act.moves() || only_drawn)
 }
 
 /// The command that a line begins with, and the rest of the line: `skip the step no gauge`.

@@ -143,7 +143,7 @@ fn step_text(sheet: &mut Sheet, job: &Job, run: &Run, step: &Step) {
         sheet.blank();
         sheet.labelled(Role::Caution, "What fools people:", &step.beware);
     }
-    let names = |set_up: &&SetUp| !names_nothing(set_up);
+    let names = |set_up: &&SetUp| !set_up.names_nothing();
     if let Some(set_up) = step.set_up.as_ref().filter(names) {
         sheet.blank();
         set_up_text(sheet, set_up, before);
@@ -241,10 +241,6 @@ fn before_step(sheet: &mut Sheet, run: &Run) {
 }
 
 /// Whether a set-up has nothing to list: what is done is in the step's own text.
-fn names_nothing(set_up: &SetUp) -> bool {
-    set_up.seal.is_empty() && set_up.open.is_empty() && set_up.supply.is_none()
-}
-
 fn set_up_text(sheet: &mut Sheet, set_up: &SetUp, before: bool) {
     let head = if before {
         "Set up before; see that it is so still:"

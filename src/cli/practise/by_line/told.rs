@@ -110,7 +110,11 @@ fn in_full(step: &Step, job: &Job) -> String {
 
 /// What a step sets up, and what is put back before the car goes.
 fn set_up(step: &Step, out: &mut String) {
-    if let Some(set_up) = &step.set_up {
+    if let Some(set_up) = step
+        .set_up
+        .as_ref()
+        .filter(|set_up| !set_up.names_nothing())
+    {
         let listed = |what: &str, names: &[String]| {
             (!names.is_empty()).then(|| format!("{what}: {}", names.join(", ")))
         };
