@@ -5,10 +5,14 @@ use std::collections::BTreeMap;
 
 use crate::evidence_cars::LEAN;
 use ruleout::engine::prompt::parse;
+use ruleout::flow::load::causes::NOT_LISTED;
 use ruleout::flow::model::Flow;
 use ruleout::flow::shelf::Shelf;
-use ruleout::rules::evidence::inquiry::{Asked, Inquiry, inquire};
+use ruleout::rules::evidence::guards::choice;
+use ruleout::rules::evidence::inquiry::{Asked, Inquiry, inquire, inquire_with};
+use ruleout::rules::evidence::next::Step;
 use ruleout::rules::evidence::reasons::moves;
+use ruleout::rules::evidence::simulated::{Simulated, facts};
 use ruleout::rules::evidence::told::Round;
 
 fn intake() -> Flow {
@@ -123,4 +127,73 @@ fn the_running_proof_of_a_covered_place_speaks_for_what_sits_there() {
         let covers = moved.id.starts_with("proof-drop") || moved.id == "explained";
         assert!(!covers || moved.by[n] > -0.05, "{moved:?}");
     }
+}
+
+/// Which causes explain the complaint by simulated cars, in the order of the causes, and the causes' ids.
+fn by_cars(flow: &Flow, round: Round) -> (Vec<String>, Vec<f64>) {
+    let (flows, odds, rounds) = ([flow], BTreeMap::new(), [round]);
+    let asked = Asked {
+        flows: &flows,
+        rounds: &rounds,
+        together: 2,
+        not_available: &[],
+        odds: &odds,
+    };
+    let cars = Simulated::of(&flows, &facts(&flows, &rounds), 2, 3, 300).unwrap();
+    let inquiry = inquire_with(&asked, |joined| Some(Box::new(cars.source(joined)))).unwrap();
+    let causes = inquiry.joined.causes.iter().map(|c| c.id.clone());
+    (causes.collect(), inquiry.explains)
+}
+
+#[test]
+fn a_wisp_beside_a_place_that_was_covered_and_proved_explains_next_to_nothing() {
+    let flow = intake();
+    let (causes, explains) = by_cars(&flow, proved_hose(&flow));
+    let of = |id: &str| explains[causes.iter().position(|cause| cause == id).unwrap()];
+    assert!(of("vacuum-hose") > 0.85, "{explains:?}");
+    assert!(of("crankcase-breather") < 0.10, "{explains:?}");
+    // Covered though it showed less than the other, the place is not where the cars cover theirs: nothing more is
+    // taken from which was covered, and the other keeps its share.
+    let mut weaker = proved_hose(&flow);
+    let seen = parse(
+        flow.prompt("seen-at").unwrap(),
+        "vacuum hose = wisp, crankcase breather = steady",
+    );
+    weaker.answers.insert("seen-at".to_owned(), seen.unwrap());
+    let (_, explains) = by_cars(&flow, weaker);
+    let breather = causes
+        .iter()
+        .position(|cause| cause == "crankcase-breather");
+    assert!(explains[breather.unwrap()] > 0.10, "{explains:?}");
+}
+
+#[test]
+fn no_repair_is_listed_before_anything_was_read_whatever_the_odds() {
+    for shelved in Shelf::shipped().iter() {
+        let flow = &*shelved.flow;
+        for likely in flow.causes.iter().filter(|cause| cause.id != NOT_LISTED) {
+            // As extreme as learned odds can be.
+            let odds = |cause: &str| if cause == likely.id { 0.9999 } else { 0.0001 };
+            let causes = flow.causes.iter().map(|cause| cause.id.clone());
+            let odds = causes.map(|id| (id.clone(), odds(&id))).collect();
+            let inquiry = ask(flow, &[Round::default()], &odds);
+            let mut repairs = inquiry.candidates.iter();
+            let repair = repairs.find(|listed| matches!(listed.step, Step::Repair(_)));
+            assert!(repair.is_none(), "{} {}: {repair:?}", flow.id, likely.id);
+            let advised = choice(&inquiry, true).unwrap();
+            let test = matches!(advised.step, Step::Test(_) | Step::SetUp(_));
+            assert!(test, "{} {}: {advised:?}", flow.id, likely.id);
+        }
+    }
+}
+
+#[test]
+fn a_repair_is_advised_once_a_reading_speaks_for_it() {
+    let flow = intake();
+    let found = [("seen-at", "vacuum hose = heavy"), ("shaft-smoke", "none")];
+    let read = [round(&flow, &[&LEAN[..], &found].concat())];
+    let odds = BTreeMap::from([("vacuum-hose".to_owned(), 0.9)]);
+    let inquiry = ask(&flow, &read, &odds);
+    let advised = choice(&inquiry, true).unwrap();
+    assert!(matches!(advised.step, Step::Repair(_)), "{advised:?}");
 }

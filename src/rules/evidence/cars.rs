@@ -74,7 +74,9 @@ impl Cars {
     /// The cars of each set before anything is read in this test.
     fn fresh(&self, columns: &Columns, before: &Before) -> Vec<Weighed> {
         let Some((last, earlier)) = before.earlier.split_last() else {
-            return self.first(columns, &before.complains);
+            let mut weighed = self.first(columns, &before.complains);
+            self.weigh_by_cover(columns, before.covered, &mut weighed);
+            return weighed;
         };
         // What they showed in the tests before this one.
         let mut weighed = self.fresh(
@@ -83,6 +85,7 @@ impl Cars {
                 seen: Vec::new(),
                 complains: last.complains.clone(),
                 earlier: earlier.to_vec(),
+                covered: last.covered,
             },
         );
         for (finding, seen) in &last.seen {
@@ -101,7 +104,23 @@ impl Cars {
                 weighed.quiet.clear();
             }
         }
+        self.weigh_by_cover(columns, before.covered, &mut weighed);
         weighed
+    }
+
+    /// What is read with a place covered is read at that place: cars on which another one was covered are no guide.
+    fn weigh_by_cover(&self, columns: &Columns, covered: Set, all: &mut [Weighed]) {
+        if covered.is_empty() {
+            return;
+        }
+        for (n, weighed) in all.iter_mut().enumerate() {
+            if let Some(set) = self.sets[n] {
+                columns.weigh_by_cover(set, covered, &mut weighed.weights);
+            }
+            if let Some(place) = self.quiet[n].filter(|_| !weighed.quiet.is_empty()) {
+                columns.weigh_by_cover(place, covered, &mut weighed.quiet);
+            }
+        }
     }
 
     /// All cars with the complaint, as they were drawn.
@@ -139,6 +158,7 @@ impl Cars {
         let known = memo.weighed.len() == self.sets.len()
             && before.complains == memo.before.complains
             && before.earlier == memo.before.earlier
+            && before.covered == memo.before.covered
             && before.seen.starts_with(&memo.before.seen);
         if !known {
             memo.before = Before {

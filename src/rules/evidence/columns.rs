@@ -30,6 +30,8 @@ pub(super) struct Columns {
     belongs: Vec<bool>,
     /// The causes of each car that make the complaint by themselves.
     enough: Vec<Set>,
+    /// The causes that show at the place that was covered on each car; empty where none was.
+    covered: Vec<Set>,
     /// `even[finding][set * codes + code]`: how often each outcome is before anything is read.
     even: Vec<Vec<f64>>,
     /// The same over all sets.
@@ -59,6 +61,7 @@ impl Columns {
             codes,
             belongs: vec![false; cars],
             enough: vec![Set::EMPTY; cars],
+            covered: vec![Set::EMPTY; cars],
             even: vec![Vec::new(); shapes.len()],
             pooled: vec![Vec::new(); shapes.len()],
             shapes,
@@ -94,6 +97,7 @@ impl Columns {
         let places: BTreeSet<usize> = self.places.values().copied().collect();
         rows && starts
             && self.enough.len() == cars
+            && self.covered.len() == cars
             && places.into_iter().eq(0..sets)
             && (0..findings).all(one)
     }
@@ -120,6 +124,12 @@ impl Columns {
         let at = self.starts[set] + car;
         self.enough[at] = enough;
         self.belongs[at] = belongs;
+    }
+
+    /// Which causes show at the place that was covered on a car.
+    pub(super) fn cover(&mut self, set: usize, car: usize, covered: Set) {
+        let at = self.starts[set] + car;
+        self.covered[at] = covered;
     }
 
     /// Counts, once all cars are noted.
@@ -206,6 +216,7 @@ impl Columns {
             let to = to..to + from.len();
             wider.belongs[to.clone()].copy_from_slice(&self.belongs[from.clone()]);
             wider.enough[to.clone()].copy_from_slice(&self.enough[from.clone()]);
+            wider.covered[to.clone()].copy_from_slice(&self.covered[from.clone()]);
             for (wide, codes) in wider.codes.iter_mut().zip(&self.codes) {
                 if !codes.is_empty() {
                     wide[to.clone()].copy_from_slice(&codes[from.clone()]);

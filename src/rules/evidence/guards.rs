@@ -1,10 +1,8 @@
-//! The guards: where not the least expected minutes decide, but how sure it is, and that something was read at all
-//! (assumptions of ours).
+//! The guards: where not the least expected minutes decide, but how sure it is (assumptions of ours).
 
 use super::inquiry::Inquiry;
 use super::next::{Candidate, Step};
 use super::reasons::bits;
-use super::told::ChangeKind;
 use crate::flow::load::causes::NOT_LISTED;
 use crate::flow::model::Phase;
 
@@ -43,14 +41,6 @@ pub fn choice<'i>(inquiry: &'i Inquiry, dear_too: bool) -> Option<&'i Candidate>
         }
         _ => false,
     };
-    if matches!(best.step, Step::Repair(_)) && is_unread(inquiry) {
-        // The odds that a cause has before anything is read, however many jobs they come from, are no finding.
-        let mut tests = inquiry.candidates.iter().filter(tells);
-        let symptom = tests.clone().find(|test| is_symptom(inquiry, test));
-        if let Some(test) = symptom.or_else(|| tests.next()) {
-            return Some(test);
-        }
-    }
     if best.step == Step::HandOn {
         let mut tests = inquiry.candidates.iter().filter(tells);
         // What the complaint itself measures is known before a car is given away, whatever else is found.
@@ -71,12 +61,6 @@ pub fn choice<'i>(inquiry: &'i Inquiry, dear_too: bool) -> Option<&'i Candidate>
         return Some(best);
     }
     inquiry.candidates.iter().find(tells).or(Some(best))
-}
-
-/// Whether nothing that was read says anything of any cause.
-pub(super) fn is_unread(inquiry: &Inquiry) -> bool {
-    let mut changes = inquiry.told.changes.iter();
-    !changes.any(|change| change.kind == ChangeKind::Reading)
 }
 
 /// Whether a test reads the complaint itself.

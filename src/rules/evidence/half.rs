@@ -10,6 +10,7 @@ use super::finding::Kind as Outcomes;
 use super::joined::{Joined, Named, leaves};
 use super::outcomes::Raw;
 use super::sets::Set;
+use super::share;
 use crate::flow::answer::Answer;
 use crate::flow::meaning::{Plain, What};
 use crate::flow::model::{Flow, Phase, Prompt, PromptKind, Step};
@@ -155,6 +156,8 @@ pub(super) struct Half<'f> {
     pub(super) findings: Vec<(usize, Named)>,
     /// The joint causes that it lists, each with its id.
     causes: Vec<(usize, &'f str)>,
+    /// What asks which place was covered, and for each place the joint causes that show there.
+    covers: Option<(&'f str, BTreeMap<String, Set>)>,
 }
 
 /// What one car shows, and which of its causes are big enough.
@@ -163,6 +166,8 @@ pub(super) struct Shown {
     pub(super) raws: Vec<Raw>,
     pub(super) enough: Set,
     pub(super) complains: bool,
+    /// Causes that show at the place that was covered last.
+    pub(super) covered: Set,
 }
 
 /// The cars of one flow by their kind and number.
@@ -182,7 +187,20 @@ impl<'f> Half<'f> {
             causes: causes
                 .filter_map(|(n, listed)| Some((n, own.cause(&listed.id)?.id.as_str())))
                 .collect(),
+            covers: places_to_cover(joined, joined.flows[n], own),
         }
+    }
+
+    /// The causes that show at the place that was covered.
+    fn covered(&self, answers: &BTreeMap<String, Answer>) -> Set {
+        let place = self
+            .covers
+            .as_ref()
+            .and_then(|(asked, places)| match answers.get(*asked)? {
+                Answer::Choice(place) => places.get(place).copied(),
+                _ => None,
+            });
+        place.unwrap_or(Set::EMPTY)
     }
 
     /// The part of a set that lies in this flow. A part need not make the complaint where the rest may.
@@ -248,6 +266,21 @@ impl<'f> Half<'f> {
             raws: self.findings.iter().map(raw).collect(),
             enough,
             complains,
+            covered: self.covered(&answers),
         }
     }
+}
+
+/// What asks in a flow which place was covered, with the joint causes that show at each place.
+fn places_to_cover<'f>(
+    joined: &Joined,
+    whole: &Flow,
+    own: &'f Flow,
+) -> Option<(&'f str, BTreeMap<String, Set>)> {
+    let asked = own.readings.iter().find(|reading| share::covers(reading))?;
+    let PromptKind::Choice(places) = &asked.kind else {
+        return None;
+    };
+    let shown = |place: &String| (place.clone(), share::shown_at(joined, whole, place));
+    Some((asked.id.as_str(), places.iter().map(shown).collect()))
 }

@@ -20,6 +20,8 @@ pub struct Before {
     pub complains: Vec<f64>,
     /// The tests before it, each up to the repairs that ended it: the car is still the same one.
     pub earlier: Vec<Earlier>,
+    /// Causes that show at the place that was covered; empty where none was, or it says nothing of the car.
+    pub covered: Set,
 }
 
 /// A test that ended with repairs.
@@ -31,6 +33,8 @@ pub struct Earlier {
     pub complains: Vec<f64>,
     /// Causes that were repaired, each with the probability of every set before it.
     pub repaired: Vec<(usize, Vec<f64>)>,
+    /// As [`Before::covered`], for this test.
+    pub covered: Set,
 }
 
 /// A finding with its outcomes put together to as many as a decision needs.

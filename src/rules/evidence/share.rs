@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 
 use super::finding::{Finding, NOWHERE, Row, Seen, normal};
 use super::joined::{Joined, Listed, Named, limits};
+use super::sets::Set;
 use super::told::{Round, Told};
 use crate::engine::covered::is_under_cover;
 use crate::flow::answer::Answer;
@@ -139,6 +140,38 @@ pub(super) fn not_elsewhere(
         }
     }
     by_source
+}
+
+/// The causes that show at the one place that was covered, where nothing that was seen was stronger: then it is the
+/// place that simulated cars cover too. Empty where no place was covered, several were, or it was not the strongest.
+pub(super) fn covered(joined: &Joined, round: &Round) -> Set {
+    let of_flow = |flow: &&Flow| {
+        let places = covered_places(flow, round);
+        let place = places.first().filter(|_| places.len() == 1)?;
+        strongest(round, place).then(|| shown_at(joined, flow, place))
+    };
+    let causes = joined.flows.iter().find_map(of_flow);
+    causes.unwrap_or(Set::EMPTY)
+}
+
+/// Whether something shows at a place and nothing that was noted elsewhere shows more.
+fn strongest(round: &Round, place: &str) -> bool {
+    let seen = round.answers.values().filter_map(|answer| match answer {
+        Answer::Places(seen) => Some(seen),
+        _ => None,
+    });
+    let own = seen.clone().filter_map(|seen| seen.get(place)).max();
+    own.is_some_and(|own| {
+        seen.flat_map(|seen| seen.values())
+            .all(|other| other <= own)
+    })
+}
+
+/// The joint causes that show at a place of a flow, as [`covered`] has it.
+pub(super) fn shown_at(joined: &Joined, flow: &Flow, place: &str) -> Set {
+    let there = at(joined, flow, &BTreeSet::from([place]));
+    let there = there.iter().enumerate().filter(|(_, there)| **there);
+    Set::of(&there.map(|(cause, _)| cause).collect::<Vec<_>>())
 }
 
 /// What a share that was measured with a place covered says: of every cause that shows at that place, and of no other.

@@ -31,7 +31,7 @@ use crate::flow::shelf::hash;
 pub const CARS: usize = 500;
 
 /// Raised whenever the same question may get other cars.
-const CARS_VERSION: u32 = 7;
+const CARS_VERSION: u32 = 8;
 
 /// Simulated cars for every set of causes of some flows. Cheap to clone.
 #[derive(Clone, Debug, Serialize, Deserialize)]
@@ -292,18 +292,21 @@ fn fill(
 
 fn note(columns: &mut Columns, n: usize, group: Group, car: usize, halves: &[Half], made: &[Made]) {
     let mut enough = Set::EMPTY;
+    let mut covered = Set::EMPTY;
     let mut complains = false;
     for (half, made) in halves.iter().zip(made) {
         let Some(shown) = made.get(&(half.kind(group), car)) else {
             continue;
         };
         enough = shown.enough.members().fold(enough, Set::with);
+        covered = shown.covered.members().fold(covered, Set::with);
         complains |= shown.complains;
         for ((finding, _), raw) in half.findings.iter().zip(&shown.raws) {
             columns.note(*finding, n, car, raw);
         }
     }
     columns.weigh(n, car, enough, complains != group.quiet);
+    columns.cover(n, car, covered);
 }
 
 #[cfg(test)]

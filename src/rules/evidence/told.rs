@@ -138,8 +138,10 @@ pub fn tell(joined: &Joined, source: &dyn Source, rounds: &[Round]) -> Result<To
                 seen: before.seen,
                 complains: before.complains,
                 repaired: std::mem::take(&mut told.repaired),
+                covered: before.covered,
             });
         }
+        told.now.covered = share::covered(joined, round);
         if !complaint {
             told.now.complains = parts::complains(&joined.case, &told.parts);
         }

@@ -334,7 +334,7 @@ fn times_say_what_they_are_where_no_repair_is_proved_and_where_there_is_none() {
     assert!(advice.beside.flow.as_ref().unwrap().expected.is_none());
     b.sees("flow's way")
         .sees_not("no figure")
-        .sees("Time: to a proven repair. For the flow's way none can be told.");
+        .sees("Time: to a proven repair; none where a way tells no causes apart.");
     b.keys("x<Tab>");
     let ways = b.driver.model.advice().unwrap().ways.clone();
     let hands_on = ways.iter().any(|way| way.go.is_none());

@@ -90,7 +90,7 @@ fn times(advice: &Advice, way: &Way) -> String {
     if known || flow.is_none() {
         format!("Times: expected from here to a proven repair{costs}.")
     } else {
-        format!("Time: to a proven repair{costs}. For the flow's way none can be told.")
+        format!("Time: to a proven repair{costs}; none where a way tells no causes apart.")
     }
 }
 

@@ -273,7 +273,8 @@ fn why_of(sheet: &mut Sheet, advice: &Advice, cause: usize) {
     }
     sheet.text(
         Role::Muted,
-        "dB: 3 doubles the odds, 10 makes them ten to one, 20 a hundred to one.",
+        "Explains: how likely the complaint comes from it, not how much of it. For and against: beside the other \
+         causes. dB: 3 doubles the odds, 10 makes them ten to one, 20 a hundred to one.",
     );
 }
 
@@ -400,7 +401,10 @@ fn way_of(sheet: &mut Sheet, model: &Model, advice: &Advice, way: &Way, goes: bo
     if let Some(flow) = &advice.beside.flow {
         let text = match flow.expected {
             Some(expected) => format!("{} (about {})", flow.words, shown::minutes(expected)),
-            None => format!("{} (no time can be worked out for it)", flow.words),
+            None => format!(
+                "{} (no time: what it does tells no causes apart)",
+                flow.words
+            ),
         };
         sheet.labelled(Role::Muted, "The flow's own way:", &text);
     }

@@ -8,6 +8,10 @@ use super::{Columns, POOLED};
 
 /// Cars that what all of them show before any reading is worth (an assumption of ours).
 const FEW: f64 = 4.0;
+/// How often a technician covers another place than the one that leaks most, though it showed most (an assumption of
+/// ours).
+const OTHER_COVER: f64 = 0.05;
+
 impl Columns {
     /// Whether any car at all shows something that fits.
     pub(in crate::rules::evidence) fn any_fits(&self, finding: usize, fits: &[f64]) -> bool {
@@ -116,6 +120,32 @@ impl Columns {
         let back = count / total;
         for weight in weights {
             *weight *= back;
+        }
+    }
+
+    /// Leaves of one set's cars those on which these causes' place was covered: what the others show with a place
+    /// covered was read at another place. Which place was covered says nothing of the set itself; where no car of it
+    /// covers there, all stay as they are.
+    pub(in crate::rules::evidence) fn weigh_by_cover(
+        &self,
+        set: usize,
+        covered: Set,
+        weights: &mut [f64],
+    ) {
+        let there = |own: &Set| !own.is_empty() && covered.members().all(|cause| own.has(cause));
+        let cars = &self.covered[self.of(set)];
+        let total: f64 = weights.iter().sum();
+        let mut left = 0.0;
+        for (own, weight) in cars.iter().zip(weights.iter()) {
+            left += if there(own) { *weight } else { 0.0 };
+        }
+        if left <= 0.0 {
+            return;
+        }
+        let other = OTHER_COVER * left / total;
+        let back = total / (left + other * (total - left));
+        for (own, weight) in cars.iter().zip(weights) {
+            *weight *= back * if there(own) { 1.0 } else { other };
         }
     }
 
