@@ -11,6 +11,7 @@ use ruleout::engine::prompt;
 use ruleout::engine::refusal::Refusal;
 use ruleout::engine::replay::replay;
 use ruleout::engine::standing::{Desk, RepairStage, Standing};
+use ruleout::engine::waits;
 use ruleout::engine::words;
 use ruleout::flow::answer::Answer;
 use ruleout::flow::shelf::hash;
@@ -1241,4 +1242,120 @@ fn acting_never_changes_the_job_by_itself() {
     let made = act(&story.job, Desk { who: &who, day }, Action::Follow).unwrap();
     assert_eq!(made.len(), 2, "the outcome, and the flow's end");
     assert_eq!(before, format!("{:?}", story.job));
+}
+
+/// Corrects the last reading of an id.
+fn corrects(story: &mut Story, id: &str, text: &str) {
+    let taken = story.job.latest(id, 1).unwrap().seq;
+    let value = story.parse(id, text);
+    let why = "misread the dial".to_owned();
+    story.does(Action::Correct { taken, value, why });
+}
+
+#[test]
+fn nothing_is_built_on_an_answer_corrected_so_that_it_no_longer_leads_there() {
+    let mut story = held("50", "30", "joint = heavy");
+    story.does(Action::Follow);
+    let asked = |story: &Story| {
+        matches!(
+            standing(story),
+            Standing::Repair {
+                stage: RepairStage::Ask,
+                ..
+            }
+        )
+    };
+    assert!(asked(&story));
+    corrects(&mut story, "end-pressure", "49 kPa");
+    let agreed = || Action::Approve {
+        by: "owner".to_owned(),
+    };
+    // Typed fresh, this fits no outcome, and the step would not be left.
+    let Err(Refusal::NotNow(why)) = story.tries(agreed()) else {
+        panic!("a repair of what no longer follows");
+    };
+    assert!(why.contains("since the correction, \"hold\" says"), "{why}");
+    // The customer can say no to it at any time.
+    story.clone().does(Action::Decline {
+        by: "owner".to_owned(),
+    });
+    // Put right, it stands as it stood.
+    let mut back = story.clone();
+    corrects(&mut back, "end-pressure", "30 kPa");
+    back.does(agreed());
+    // Or the step is decided anew, as fresh answers are: by a choice of one's own, with a reason.
+    story.does(Action::Back);
+    assert!(story.tries(Action::Follow).is_err());
+    story.does(Action::Take {
+        outcome: "joint".to_owned(),
+        reason: "it blows at the joint, whatever the dial says".to_owned(),
+    });
+    assert!(asked(&story));
+    story.does(agreed());
+    // What is chosen with a reason is not taken back by another correction.
+    corrects(&mut story, "end-pressure", "50 kPa");
+    story.does(Action::Repaired {
+        work: "refitted".to_owned(),
+        part_was: PartWas::Bad,
+    });
+    assert_eq!(story.job.misfits, []);
+}
+
+#[test]
+fn a_repair_that_is_done_goes_on_to_its_retest_whatever_is_corrected_of_the_test_before() {
+    let mut story = held("50", "30", "joint = heavy");
+    story.does(Action::Follow);
+    story.does(Action::Approve {
+        by: "owner".to_owned(),
+    });
+    story.does(Action::Repaired {
+        work: "refitted".to_owned(),
+        part_was: PartWas::Bad,
+    });
+    corrects(&mut story, "end-pressure", "49 kPa");
+    story.does(Action::Retest);
+    story.does(Action::Accept("eye-protection".to_owned()));
+    story.does(Action::Follow);
+    assert_eq!(step(&story), "Step(\"hold\")");
+}
+
+#[test]
+fn a_correction_that_leads_the_same_way_holds_nothing_up() {
+    let mut story = judged_lean();
+    let taken = story.job.latest("trim", 1).unwrap().seq;
+    story.does(Action::Correct {
+        taken,
+        value: Answer::Quantity("4 %".parse().unwrap()),
+        why: "misread".to_owned(),
+    });
+    // Lean or not, the customer is told.
+    story.does(Action::Follow);
+}
+
+#[test]
+fn a_clock_that_runs_stands_on_the_board_before_what_another_would_have_to_accept() {
+    let text = HOSE.replace("    record: [set", "    timer: 60 s\n    record: [set");
+    let mut story = Story::new(9, "ABC 1", "Corvane Lisse", "lack of pull", &[]);
+    story.does(Action::Begin(FlowText {
+        id: "hose-hold".to_owned(),
+        revision: 1,
+        hash: hash(&text),
+        text,
+    }));
+    fact(&mut story, "top-pressure", "100 kPa");
+    let day = story.desk().1;
+    let other = Desk {
+        who: "Tom Reyl",
+        day,
+    };
+    assert_eq!(
+        waits::stand(&story.job, other, true).waits,
+        "the caution: Eye protection"
+    );
+    story.does(Action::Accept("eye-protection".to_owned()));
+    story.does(Action::Follow);
+    read(&mut story, "set-pressure", "50");
+    let stand = waits::stand(&story.job, other, true);
+    assert_eq!(stand.waits, "Gauge after a minute");
+    assert!(stand.ends.is_some());
 }

@@ -23,6 +23,7 @@ pub struct Stand {
 /// Where a job stands and what it waits for. Of an exercise the clock is the simulated car's: `by_clock` is
 /// false there.
 pub fn stand(job: &Job, desk: Desk, by_clock: bool) -> Stand {
+    let desk = where_it_runs(job, desk);
     let on_step = matches!(job.standing(desk), Standing::Step(_));
     let anew = hold::anew(job).filter(|_| on_step && by_clock);
     let clock = clock::clock(job).filter(|_| on_step && by_clock);
@@ -32,6 +33,24 @@ pub fn stand(job: &Job, desk: Desk, by_clock: bool) -> Stand {
         ends: clock.and_then(|clock| clock.ends()),
         begun_by: String::new(),
     }
+}
+
+/// Where a clock runs, the desk of whoever stands at the step: it runs for everybody, and what others would have to read
+/// before they took the step over comes after it.
+fn where_it_runs<'d>(job: &'d Job, desk: Desk<'d>) -> Desk<'d> {
+    let runs = clock::clock(job).is_some_and(|clock| clock.ends().is_some());
+    let Some(visit) = job.visit().filter(|_| runs) else {
+        return desk;
+    };
+    let came = std::iter::once((visit.by.as_str(), visit.ready.date_naive()));
+    let accepted = job.cautions.iter().rev().map(|c| (c.who.as_str(), c.day));
+    let at_it = std::iter::once((desk.who, desk.day))
+        .chain(came)
+        .chain(accepted);
+    at_it
+        .map(|(who, day)| Desk { who, day })
+        .find(|desk| matches!(job.standing(*desk), Standing::Step(_)))
+        .unwrap_or(desk)
 }
 
 fn place(job: &Job) -> Option<String> {

@@ -7,7 +7,7 @@ use std::fmt::Write;
 
 use super::again::Because;
 use super::event::{Codes, Event, Opening, PartWas, Verdict, What};
-use super::job::{Job, Run, Station, Taken};
+use super::job::{Job, Run, Station, Taken, Visit};
 use super::shown;
 use crate::flow::answer::Answer;
 use crate::flow::facts;
@@ -214,6 +214,19 @@ pub fn change(because: Because) -> &'static str {
         Because::NewReading => "the new reading",
         Because::Fact => "the change of a fact about the vehicle",
     }
+}
+
+/// That a step no longer leads where the walk went on from it, and what is to be done about it.
+pub fn no_longer_follows(run: &Run, visit: &Visit) -> String {
+    let (Some(again), Station::Step(step)) = (&visit.rejudged, &visit.station) else {
+        return String::new();
+    };
+    format!(
+        "since {}, \"{}\" says \"{}\": before anything else, go back there and decide it anew, or put what was changed right",
+        change(again.because),
+        step_title(Some(run), step),
+        suggested(Some(run), step, &again.now)
+    )
 }
 
 /// The steps that an event had judged again, each with whether it still says the same; empty where

@@ -106,6 +106,14 @@ pub(in crate::engine) fn refuse_unproved(
     Ok(())
 }
 
+/// Nothing is built on a step that no longer leads here: not the next step, and no repair.
+pub(super) fn refuse_unfounded(job: &Job) -> Result<(), Refusal> {
+    match job.no_longer_follows() {
+        None => Ok(()),
+        Some((run, visit)) => not_now(words::no_longer_follows(run, visit)),
+    }
+}
+
 /// The events that end a step: the outcome, and the flow's end where it leads there.
 pub(super) fn end(
     job: &Job,

@@ -22,7 +22,7 @@ use super::standing::{Desk, RepairStage, Standing};
 use crate::flow::answer::Answer;
 use crate::flow::model::Step;
 use crate::units::{Dimension, Quantity, Unit};
-use ending::{close, follow, skip, take, verdict_of_leaving};
+use ending::{close, follow, refuse_unfounded, skip, take, verdict_of_leaving};
 
 fn not_now<T>(why: impl Into<String>) -> Result<T, Refusal> {
     Err(Refusal::NotNow(why.into()))
@@ -43,7 +43,12 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
             value,
             confirmed,
         } => set_fact(job, fact, value, confirmed),
-        Action::Begin(flow) => Ok(begin(job, flow)),
+        Action::Begin(flow) => {
+            if matches!(standing, Standing::LedTo(next) if next == flow.id) {
+                refuse_unfounded(job)?;
+            }
+            Ok(begin(job, flow))
+        }
         Action::Accept(caution) => accept(&standing, caution),
         Action::CorrectOpening { opening, why } => partial::correct_opening(job, *opening, why),
         Action::Correct { taken, value, why } => prompt::correct(job, taken, value, why),
@@ -57,7 +62,9 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
         Action::Early { left, action } => early(job, desk, left, *action),
         Action::Back => back(job),
         Action::Forward => forward(job),
-        Action::Approve { .. } | Action::Decline { .. } | Action::Repaired { .. } => {
+        Action::Decline { .. } => mend(&standing, action),
+        Action::Approve { .. } | Action::Repaired { .. } => {
+            refuse_unfounded(job)?;
             mend(&standing, action)
         }
         Action::Retest => retest(job, &standing),
@@ -76,6 +83,9 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
 
 /// What is only done where a step is walked: its readings, its clock, and how it is left.
 fn at_step(job: &Job, step: &Step, action: Action) -> Result<Vec<What>, Refusal> {
+    if ends_the_step(&action) {
+        refuse_unfounded(job)?;
+    }
     match action {
         Action::Read {
             reading,
@@ -105,6 +115,13 @@ fn at_step(job: &Job, step: &Step, action: Action) -> Result<Vec<What>, Refusal>
         Action::Skip { reason, to } => skip(job, step, reason, to),
         bit_by_bit => partial::act(job, bit_by_bit),
     }
+}
+
+fn ends_the_step(action: &Action) -> bool {
+    matches!(
+        action,
+        Action::Follow | Action::Take { .. } | Action::GoBy { .. } | Action::Skip { .. }
+    )
 }
 
 /// What nothing else can be done before, or after.

@@ -30,6 +30,7 @@ use crate::engine::action::{Action, FlowText};
 use crate::engine::event::What;
 use crate::engine::refusal::Refusal;
 use crate::engine::standing::Standing;
+use crate::engine::words;
 use crate::units::preferred;
 
 /// Takes a message in.
@@ -263,9 +264,9 @@ fn then(model: &mut Model, then: Then) -> Vec<Effect> {
         Then::ClearLimit => perform_or_say(model, Action::ClearLimit),
         Then::Mistyped => perform_or_say(model, Action::Mistyped),
         Then::Reopen => forms::open(model, FormKind::Reopen),
-        Then::Approve => forms::open(model, FormKind::Approve),
+        Then::Approve => founded(model, FormKind::Approve),
         Then::Decline => forms::open(model, FormKind::Decline),
-        Then::Repaired => forms::open(model, FormKind::Repaired),
+        Then::Repaired => founded(model, FormKind::Repaired),
         Then::Retest => perform_or_say(model, Action::Retest),
         Then::Unit(column, unit) => columns::unit(model, column, &unit),
         Then::AboutFile(about) => columns::about(model, about),
@@ -286,6 +287,17 @@ fn then(model: &mut Model, then: Then) -> Vec<Effect> {
         }
         other => practice::then(model, other),
     }
+}
+
+/// A form for a repair, unless the way to it no longer follows: that is said before anything is written in vain.
+fn founded(model: &mut Model, kind: FormKind) -> Vec<Effect> {
+    let open = model.open.as_ref();
+    let against = open.and_then(|open| open.job.no_longer_follows());
+    if let Some(words) = against.map(|(run, visit)| words::no_longer_follows(run, visit)) {
+        model.say(Role::Caution, words);
+        return Vec::new();
+    }
+    forms::open(model, kind)
 }
 
 fn begin(model: &mut Model, flow: &str) -> Vec<Effect> {
