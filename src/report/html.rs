@@ -34,9 +34,7 @@ pub fn html(page: &Page, sheet: Sheet) -> String {
         out.push_str(&tag("p", "edition", page.edition.name()));
     }
     out.push_str("</div>\n");
-    if !page.workshop.trim().is_empty() {
-        out.push_str(&tag("div", "firm", &page.workshop));
-    }
+    firm(&mut out, page);
     out.push_str("</header>\n<main>\n");
     facts(&mut out, &page.head, "head");
     let mut charts = 0;
@@ -64,6 +62,21 @@ pub fn html(page: &Page, sheet: Sheet) -> String {
     out.push_str(&tag("footer", "", &page.foot));
     out.push_str("</body>\n</html>\n");
     out
+}
+
+/// The workshop, and how it is reached.
+fn firm(out: &mut String, page: &Page) {
+    if page.workshop.trim().is_empty() && page.reached.is_empty() {
+        return;
+    }
+    out.push_str("<div class=\"firm\">\n");
+    if !page.workshop.trim().is_empty() {
+        out.push_str(&tag("div", "", &page.workshop));
+    }
+    for words in &page.reached {
+        out.push_str(&tag("div", "reached", words));
+    }
+    out.push_str("</div>\n");
 }
 
 /// Charts, each with its title, how to read it and its key; `drawn` counts them on the page.

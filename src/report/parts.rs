@@ -37,6 +37,7 @@ pub fn page(case: &Case) -> Page {
         edition: Edition::Parts,
         title: "Work order: parts".to_owned(),
         workshop: case.made.workshop.clone().unwrap_or_default(),
+        reached: case.made.reached.lines(),
         head: head(case),
         sections,
         sign: if orders {
