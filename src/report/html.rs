@@ -197,9 +197,12 @@ fn item(out: &mut String, item: &Item) {
     out.push_str("</li>\n");
 }
 
+/// So many rows at most are a short table.
+const SHORT: usize = 7;
+
 fn table(out: &mut String, table: &Table) {
-    // A short table stays on one page; a long one may go on, with its head again.
-    let class = match (table.rows.len() <= 12, table.head.len() > 3) {
+    // A short table stays on one page; a long one may go on, with its head again, and leaves no half page empty.
+    let class = match (table.rows.len() <= SHORT, table.head.len() > 3) {
         (true, false) => "short",
         (true, true) => "short wide",
         (false, false) => "long",
