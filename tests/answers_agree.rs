@@ -1,5 +1,6 @@
 //! Two answers of one job that contradict each other do not pass: the step says so and asks again.
 
+use crate::page::page_for;
 use crate::support::Story;
 use ruleout::engine::action::Action;
 use ruleout::engine::event::What;
@@ -7,6 +8,8 @@ use ruleout::engine::fitted::Fitted;
 use ruleout::engine::fold::fold;
 use ruleout::engine::job::How;
 use ruleout::flow::shelf::Shelf;
+use ruleout::report::edition::Edition;
+use ruleout::report::markdown;
 
 /// A car at the exhaust flow, with what is read up to where the cone is in.
 fn exhaust(tailpipes: &str, plugged: &str) -> Story {
@@ -93,6 +96,118 @@ fn a_part_is_blamed_only_where_something_showed() {
     let mut right = at();
     follow(&mut right, "leak-part", "manifold gasket");
     assert!(passed(&right, "where"), "{:?}", right.trail());
+}
+
+/// At the step where the part is named that blew on the warm engine: nothing smoked, the gasket was heard.
+fn heard_warm() -> Story {
+    Story::new(23, "KLM 206", "Pellar Tansy 1.2, 2009", "ticks", &[])
+        .fact("tailpipes", "1")
+        .saved(&[], &[], "", "")
+        .reads(
+            1,
+            "data-saved: yes
+             exhaust-heard: ticks or hisses
+             lean-when: lean at idle only
+             exhaust-warmth: 18 C
+             pipes-plugged: all of them
+             blocked-pressure: 3.4
+             blocked-flow: 0
+             float-steady: steady
+             smoke-flow: 6
+             smoke-pressure: 2
+             exhaust-seen-at: nowhere
+             warm-heard-at: manifold gasket
+             leak-lies: ahead of the front sensor",
+        )
+        .begin("exhaust-leak")
+}
+
+/// A cooling system that loses pressure with nothing wet; the dye shows at the radiator.
+fn dyed() -> Story {
+    Story::new(
+        24,
+        "KLM 207",
+        "Pellar Tansy 1.2, 2009",
+        "loses coolant",
+        &[],
+    )
+    .fact("cap-rating", "110 kPa")
+    .saved(&[], &[], "", "")
+    .reads(
+        1,
+        "data-saved: yes
+             coolant-level: below the mark
+             coolant-warmth: 18 C
+             cap-opens: 110
+             cap-holds: holds
+             hold-start: 100
+             hold-end: 60
+             coolant-seen-at: nowhere
+             gas-test: no change
+             cold-rise: rises slowly as it warms
+             coolant-seen-again: radiator",
+    )
+    .begin("cooling-pressure-hold")
+}
+
+#[test]
+fn a_part_is_held_against_a_second_look_too() {
+    let cases: [(fn() -> Story, &str, &str, &str, &str); 2] = [
+        (
+            heard_warm,
+            "where-heard",
+            "leak-part",
+            "pipe or silencer",
+            "manifold gasket",
+        ),
+        (
+            dyed,
+            "name-the-dyed-part",
+            "coolant-part",
+            "heater",
+            "radiator",
+        ),
+    ];
+    for (car, step, part, wrong, right) in cases {
+        for (named, passes) in [(wrong, false), (right, true)] {
+            let mut story = car().reads(1, &format!("{part}: {named}")).walk_to(step);
+            if part == "leak-part" {
+                let value = story.parse("leak-lies", "ahead of the front sensor");
+                story.does(Action::Read {
+                    reading: "leak-lies".to_owned(),
+                    value,
+                    confirmed: false,
+                    carried_from: None,
+                });
+            }
+            follow(&mut story, part, named);
+            assert_eq!(passed(&story, step), passes, "{named}: {:?}", story.trail());
+        }
+    }
+}
+
+/// Somebody may name a part all the same; no paper says then that it was found.
+#[test]
+fn a_part_that_the_look_did_not_bear_out_is_not_called_found() {
+    let papers = |story: &Story| {
+        [Edition::Customer, Edition::Workshop, Edition::Parts]
+            .map(|edition| markdown(&page_for(&story.events, edition)))
+    };
+    let stands_at_repair = |story: &Story| story.job.run().unwrap().step().is_none();
+    let right = dyed().reads(1, "coolant-part: radiator").walk();
+    assert!(stands_at_repair(&right), "{:?}", right.trail());
+    for text in papers(&right) {
+        assert!(text.contains("Found, and"), "{text}");
+    }
+    let wrong = dyed()
+        .reads(1, "coolant-part: heater")
+        .chooses("name-the-dyed-part", "heater", "the carpet is wet")
+        .walk();
+    assert!(stands_at_repair(&wrong), "{:?}", wrong.trail());
+    for text in papers(&wrong) {
+        assert!(text.contains("Named by the technician, "), "{text}");
+        assert!(!text.contains("Found, and"), "{text}");
+    }
 }
 
 /// Wherever a flow asks for the part that smoked, a part is not taken of which no place was marked.

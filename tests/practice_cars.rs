@@ -594,12 +594,13 @@ fn a_record_gives_back_the_same_car_and_clock() {
 #[test]
 fn every_page_of_an_exercise_says_that_there_is_no_such_car() {
     use ruleout::report::edition::Edition;
-    use ruleout::report::{Made, page};
+    use ruleout::report::{Made, Reached, RestsOn, page};
     at("intake-leak", 1, |apprentice| {
         let made = Made {
             at: "2026-11-02T09:00:00Z".parse().unwrap(),
             job: "exercise 1".to_owned(),
             workshop: None,
+            reached: Reached::default(),
         };
         let (job, events) = (&apprentice.session.job, &apprentice.events);
         let all = [
@@ -609,7 +610,7 @@ fn every_page_of_an_exercise_says_that_there_is_no_such_car() {
             Edition::Label,
         ];
         for edition in all {
-            let page = page(job, events, &made, edition, None);
+            let page = page(job, events, &made, edition, RestsOn::default());
             assert!(page.title.starts_with("Practice"), "{}", page.title);
             assert!(page.foot.starts_with("Practice"), "{}", page.foot);
             let written = ruleout::report::markdown(&page);

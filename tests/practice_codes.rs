@@ -132,3 +132,35 @@ fn a_value_above_the_limit_that_stands_is_not_safe_and_one_that_was_mistyped_is_
         });
     }
 }
+
+/// A STOP does not hide that a limit was passed before it.
+#[test]
+fn a_limit_that_was_passed_is_told_beside_what_stopped_the_exercise() {
+    on("cooling-pressure-hold", 3, |apprentice| {
+        apprentice.goes_to("hold");
+        apprentice.does(Action::Read {
+            reading: "hold-start".to_owned(),
+            value: Answer::Quantity("215 kPa".parse().unwrap()),
+            confirmed: true,
+            carried_from: None,
+        });
+        apprentice.does(Action::ClearLimit);
+        assert_eq!(apprentice.session.bay.fed(), None, "it is let down");
+        apprentice.hand(Practised::Fed {
+            gas: "air".to_owned(),
+            pressure: "230 kPa".parse().unwrap(),
+        });
+        let debrief = apprentice.debrief();
+        let (got, why) = safe(&debrief);
+        assert_eq!(got, 0, "{why}");
+        assert!(
+            why.starts_with("You set the supply above the limit")
+                && why.contains("a limit was passed in test 1")
+                && why.contains("215 kPa"),
+            "{why}"
+        );
+        let lines = debrief.lines(100).join("\n");
+        assert!(lines.contains("Why the exercise was stopped"), "{lines}");
+        assert!(lines.contains("a limit was passed in test 1"), "{lines}");
+    });
+}

@@ -160,7 +160,7 @@ fn line_by_line_a_limit_that_was_passed_is_let_down_or_was_mistyped_and_the_walk
     for word in ["let-down", "mistyped"] {
         let dir = tempfile::tempdir().unwrap();
         let lines = format!(
-            "{TO_THE_HOLD}say hold-start = 215 kPa\n{word}\nsay hold-start = 60 kPa\nend\n"
+            "{TO_THE_HOLD}supply 100 kPa\nsay hold-start = 215 kPa\n{word}\nsay hold-start = 60 kPa\nend\n"
         );
         let (_, out, _) = practise(dir.path(), &cooling, &lines);
         assert!(
@@ -174,6 +174,10 @@ fn line_by_line_a_limit_that_was_passed_is_let_down_or_was_mistyped_and_the_walk
         assert!(!out.contains("is no word of practice"), "{out}");
         let on = out.rsplit("STOP, a limit").next().unwrap();
         assert!(on.contains("to read: hold-end"), "{out}");
+        // What was let down is no longer on the car, and a pump is called one.
+        let off = on.contains("hand pump not on") && on.contains("Pump anew, lower");
+        assert_eq!(off, word == "let-down", "{on}");
+        assert!(!out.contains("air connected"), "{out}");
         let lost = out.contains("- 10 lost: a limit was passed in test 1");
         assert_eq!(lost, word == "let-down", "{out}");
     }
@@ -184,11 +188,15 @@ fn line_by_line_a_supply_above_the_limit_is_warned_of_once_and_a_hand_pump_has_n
     let dir = tempfile::tempdir().unwrap();
     let cooling = ["cooling-pressure-hold", "--seed", "3", "--by-line"];
     let lines = format!(
-        "{TO_THE_HOLD}supply 215 kPa\nsupply 60 kPa\nwhere\nsupply 215 kPa\nsupply 215 kPa\n"
+        "{TO_THE_HOLD}supply 215 kPa\nsupply nitrogen 60 kPa\nsupply 60 kPa\nwhere\nsupply 215 kPa\nsupply 215 kPa\n"
     );
     let (_, out, _) = practise(dir.path(), &cooling, &lines);
     assert_eq!(out.matches("! that is above ").count(), 2, "{out}");
-    assert!(out.contains("connected at 60.0 kPa"), "{out}");
+    assert!(
+        out.contains("! this is a hand pump, of which no gas is asked"),
+        "{out}"
+    );
+    assert!(out.contains("hand pump on, at 60.0 kPa"), "{out}");
     assert!(
         out.contains("STOP. You set the supply above the limit"),
         "{out}"

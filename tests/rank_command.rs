@@ -312,6 +312,18 @@ fn the_workshops_own_jobs_move_the_odds_and_can_be_left_out() {
         text.contains("--ignore-history") && text.contains("by its author"),
         "{text}"
     );
+    // The paper of an open job counts them as the screens do, and leaves them out where those do.
+    let half_way = files.iter().find(|file| file.ends_with("half-way.yaml"));
+    let paper = || {
+        run(
+            &data,
+            &["report", "--file", half_way.unwrap(), "--for", "workshop"],
+        )
+        .1
+    };
+    assert!(paper().contains("of this workshop"), "{}", paper());
+    std::fs::write(data.join("evidence.yaml"), "ignore-own-jobs: true\n").unwrap();
+    assert!(!paper().contains("of this workshop"), "{}", paper());
     let (code, text, _) = run(&data, &["learned"]);
     assert!(
         code == 0 && text.contains("intake-leak") && text.contains("author"),

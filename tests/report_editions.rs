@@ -15,9 +15,10 @@ use ruleout::plant::plan::Plan;
 use ruleout::report::chart::{Figure, Stroke};
 use ruleout::report::edition::Edition;
 use ruleout::report::page::{Block, Page};
-use ruleout::report::{self, Sheet, html, json, markdown};
+use ruleout::report::{self, Made, Reached, RestsOn, Sheet, html, json, markdown};
 use ruleout::rules::advice::figures::percent;
-use ruleout::rules::advice::{Question, advise, with_flows};
+use ruleout::rules::advice::{Lesson, Question, advise, with_flows};
+use ruleout::rules::evidence::learned::Proved;
 use ruleout::rules::evidence::simulated::{Simulated, facts};
 use serde_json::Value as Json;
 
@@ -351,7 +352,14 @@ fn bars_stand_beside_their_intervals() {
 }
 
 fn object(events: &[Event], edition: Edition) -> Json {
-    serde_json::from_str(&json(&fold(events), events, &made(), edition, None)).unwrap()
+    serde_json::from_str(&json(
+        &fold(events),
+        events,
+        &made(),
+        edition,
+        RestsOn::default(),
+    ))
+    .unwrap()
 }
 
 #[test]
@@ -370,6 +378,7 @@ fn the_json_form_keeps_its_keys() {
             "made",
             "open",
             "practice",
+            "reached",
             "readings",
             "repairs",
             "result",
@@ -408,7 +417,13 @@ fn the_json_form_keeps_its_keys() {
 #[test]
 fn the_json_form_holds_no_character_that_cannot_be_seen() {
     let events = job_full_of(NASTY);
-    let text = json(&fold(&events), &events, &made(), Edition::Workshop, None);
+    let text = json(
+        &fold(&events),
+        &events,
+        &made(),
+        Edition::Workshop,
+        RestsOn::default(),
+    );
     assert!(!text.chars().any(|c| is_hidden(c) && c != '\n'));
     // At any moment of a job it is an object.
     for end in (0..events.len()).step_by(5) {
@@ -596,7 +611,16 @@ fn the_printed_evidence_is_that_of_the_screens() {
         Simulated::of(asked.flows, &facts, asked.together, 1, 40).unwrap()
     });
     let printed = |cars: Option<&Simulated>| {
-        let page = report::page(&job, &story.events, &made(), Edition::Workshop, cars);
+        let page = report::page(
+            &job,
+            &story.events,
+            &made(),
+            Edition::Workshop,
+            RestsOn {
+                cars,
+                ..RestsOn::default()
+            },
+        );
         let blocks = page.sections.into_iter().flat_map(|section| section.blocks);
         let tables = blocks.filter_map(|block| match block {
             Block::Table(table) => Some(table),
@@ -626,6 +650,119 @@ fn the_printed_evidence_is_that_of_the_screens() {
     assert_eq!(by_words.rows[0][..3], shown(None));
     assert!(by_words.notes[0].contains("without simulated cars"));
     assert_ne!(by_cars.rows, by_words.rows);
+}
+
+/// Own closed jobs that move the odds on the screens move them on paper, and the note says so.
+#[test]
+fn the_printed_odds_are_those_that_own_jobs_have_moved() {
+    let story = jobs::half_way();
+    let job = fold(&story.events);
+    let names = |all: &[&str]| all.iter().map(|one| (*one).to_owned()).collect();
+    let lessons: Vec<Lesson> = (0..4)
+        .map(|n| Lesson {
+            job: uuid::Uuid::from_u128(n),
+            proved: Proved {
+                flows: names(&["intake-leak"]),
+                causes: names(&["brake-booster"]),
+                ..Proved::default()
+            },
+            witness: None,
+        })
+        .collect();
+    let table = |own_jobs: &[Lesson]| {
+        let rests_on = RestsOn {
+            own_jobs,
+            ..RestsOn::default()
+        };
+        let page = report::page(&job, &story.events, &made(), Edition::Workshop, rests_on);
+        let blocks = page.sections.into_iter().flat_map(|section| section.blocks);
+        let mut tables = blocks.filter_map(|block| match block {
+            Block::Table(table) if table.title == "What the readings speak for" => Some(table),
+            _ => None,
+        });
+        tables.next().unwrap()
+    };
+    let shown = |own_jobs: &[Lesson]| -> Vec<Vec<String>> {
+        let question = Question {
+            own_jobs,
+            ..Question::default()
+        };
+        let causes = advise(&job, question).unwrap().causes.into_iter();
+        let told = causes.filter(|c| c.explains >= 0.01 || c.present >= 0.01);
+        told.map(|c| {
+            vec![
+                c.name,
+                percent(c.explains),
+                percent(c.present),
+                percent(c.before),
+            ]
+        })
+        .collect()
+    };
+    assert_eq!(table(&lessons).rows, shown(&lessons));
+    assert_eq!(table(&[]).rows, shown(&[]));
+    assert_ne!(table(&lessons).rows, table(&[]).rows);
+    let note = &table(&lessons).notes[0];
+    assert!(note.contains("4 closed jobs of this workshop"), "{note}");
+}
+
+/// Whom to ring stands on what a customer holds and on the order, escaped like every text.
+#[test]
+fn the_customer_and_the_order_say_how_the_workshop_is_reached() {
+    let story = jobs::split_hose_then_gasket();
+    let job = fold(&story.events);
+    let made = Made {
+        reached: Reached {
+            telephone: "0555 0142 <b>".to_owned(),
+            hours: "Monday to Friday 8 to 17".to_owned(),
+        },
+        ..made()
+    };
+    for (edition, says) in [
+        (Edition::Customer, true),
+        (Edition::Parts, true),
+        (Edition::Workshop, false),
+        (Edition::Label, false),
+    ] {
+        let page = report::page(&job, &story.events, &made, edition, RestsOn::default());
+        let drawn = html(&page, Sheet::A4);
+        assert!(!drawn.contains("<b>"), "{drawn}");
+        let rings = drawn.contains("Telephone: 0555 0142 &lt;b&gt;");
+        assert_eq!(rings, says, "{edition:?}: {drawn}");
+        let written = markdown(&page);
+        assert_eq!(
+            written.contains("\nOpen: Monday to Friday 8 to 17\n"),
+            says,
+            "{written}"
+        );
+    }
+    let plain = page_for(&story.events, Edition::Customer);
+    assert!(plain.reached.is_empty());
+}
+
+#[test]
+fn a_curve_through_two_readings_is_called_no_fit() {
+    let page = page_for(&jobs::shaft_wisp_then_sensor().events, Edition::Workshop);
+    let named = |title: &str| -> Vec<String> {
+        let mut figures = figures(&page).into_iter();
+        let found = figures.find(|figure| figure.title() == title);
+        let Some(Figure::Plot(plot)) = found else {
+            panic!("no {title}");
+        };
+        plot.series.iter().map(|s| s.name.clone()).collect()
+    };
+    let trims = named("Fuel trims over airflow");
+    assert!(
+        trims
+            .iter()
+            .all(|name| name.ends_with("two readings joined, no fit")),
+        "{trims:?}"
+    );
+    let sweep = named("The sensor over its range");
+    assert!(
+        sweep[0].starts_with("signal, and its line") && !sweep[0].contains("no fit"),
+        "{sweep:?}"
+    );
 }
 
 #[test]

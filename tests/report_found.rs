@@ -4,6 +4,7 @@ use crate::jobs;
 use crate::page::page_for;
 use crate::page::stories::small_leak;
 use crate::support::Story;
+use ruleout::engine::action::Action;
 use ruleout::engine::event::{Event, Verdict, What};
 use ruleout::engine::fold::fold;
 use ruleout::report::edition::Edition;
@@ -222,4 +223,45 @@ fn renumber(events: &mut [Event]) {
     for (event, seq) in events.iter_mut().zip(1..) {
         event.seq = seq;
     }
+}
+
+/// A number stands beside what it came to, and not by itself.
+#[test]
+fn the_running_proof_is_told_with_its_answer() {
+    let text = markdown(&page_for(
+        &jobs::split_hose_then_gasket().events,
+        Edition::Customer,
+    ));
+    let proof = line(&text, "The running proof");
+    assert!(
+        proof.contains("Idle trim of bank 1 when covered")
+            && proof.contains("The trim falls as the place is covered; this is the leak."),
+        "{proof}"
+    );
+    for (name, story) in jobs::all() {
+        let text = markdown(&page_for(&story.events, Edition::Customer));
+        let found = text.split("## What we found").nth(1).unwrap_or_default();
+        let found = found.split("\n## ").next().unwrap_or_default();
+        for line in found.lines().filter(|line| line.starts_with("- **")) {
+            assert!(
+                !line.ends_with(").") || !line.contains("about "),
+                "{name}: {line}"
+            );
+        }
+    }
+}
+
+#[test]
+fn what_the_technician_noted_is_told_as_that() {
+    let mut story = jobs::half_way();
+    story.does(Action::Note {
+        place: "battery tray".to_owned(),
+        note: "customer says he lost the clip himself".to_owned(),
+    });
+    let text = markdown(&page_for(&story.events, Edition::Customer));
+    let noted = line(&text, "battery tray");
+    assert!(
+        noted.ends_with("The technician noted: customer says he lost the clip himself."),
+        "{text}"
+    );
 }

@@ -27,8 +27,9 @@ fn settings(text: &str) -> (tempfile::TempDir, std::path::PathBuf) {
 
 #[test]
 fn a_report_has_the_workshop_and_its_units_and_a_mistake_costs_only_its_entry() {
-    let (_folder, path) =
-        settings("workshop: Alder Lane\nunits: us\nthem: dark\nsimulated-cars: off\n");
+    let (_folder, path) = settings(
+        "workshop: Alder Lane\nunits: us\nthem: dark\nsimulated-cars: off\ntelephone: 0555 0142\n",
+    );
     let jobs = fs::read_dir("demo-jobs").unwrap();
     let mut jobs: Vec<_> = jobs.map(|job| job.unwrap().path()).collect();
     jobs.sort();
@@ -43,6 +44,8 @@ fn a_report_has_the_workshop_and_its_units_and_a_mistake_costs_only_its_entry() 
     assert!(page.contains(" psi") && page.contains(" cfh"), "{page}");
     assert!(said.contains("settings.yaml:3:1:"), "{said}");
     assert!(said.contains("did you mean `theme`?"), "{said}");
+    let customer = text(&ruleout(&["report", "--file", &job], &path).stdout);
+    assert!(customer.contains("\nTelephone: 0555 0142\n"), "{customer}");
     let json = |path: &Path| {
         let job = [
             "report", "--file", &job, "--for", "customer", "--as", "json",

@@ -237,6 +237,7 @@ fn screens(
         practice: Some(exercises(common, kept.is_some())),
         begin,
         kept,
+        own_jobs_on_paper: own_jobs.is_some().then(|| self::own_jobs(common)),
         own_jobs,
         makes_cars: Some(makes_cars(common)),
         cars_on_paper: Some(makes_cars(common)),

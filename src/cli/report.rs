@@ -5,9 +5,11 @@ use std::path::{Path, PathBuf};
 
 use chrono::Local;
 use clap::{Args, ValueEnum};
+use uuid::Uuid;
 
+use super::learned::Seen;
 use super::rank::cars::made as made_cars;
-use super::{CliError, Common, Outcome, print};
+use super::{CliError, Common, Outcome, clean, print};
 use crate::engine::event::Event;
 use crate::engine::fold::fold;
 use crate::engine::job::Job;
@@ -15,9 +17,10 @@ use crate::job::file::JobFile;
 use crate::job::find::find;
 use crate::job::store::Store;
 use crate::report::edition::Edition;
-use crate::report::{Made, Sheet, html, json, markdown, page};
-use crate::rules::advice::with_flows;
+use crate::report::{Made, Reached, RestsOn, Sheet, html, json, markdown, page};
+use crate::rules::advice::{Lesson, with_flows};
 use crate::rules::evidence::simulated::{CARS, Simulated};
+use crate::tui::habits::Kept;
 use crate::units::preferred::showing;
 
 /// Write what leaves with the car: the report, the work order for parts, or a label
@@ -118,27 +121,32 @@ pub enum WriteError {
 /// # Errors
 /// If no single job is meant, it cannot be read, or the page cannot be written.
 pub fn run(args: &ReportArgs, common: &Common) -> Result<Outcome, CliError> {
-    let (job, events) = events(args, common)?;
+    let (id, job, events) = events(args, common)?;
     let settings = common.settings_or_say();
     let own = Some(settings.workshop.clone()).filter(|name| !name.is_empty());
     let made = Made {
         at: Local::now().fixed_offset(),
         job,
         workshop: args.workshop.clone().or(own),
+        reached: Reached::of(&settings),
     };
     let (job, edition) = (fold(&events), Edition::from(args.whom));
     let cars = cars(&job, edition, settings.simulated_cars, common);
-    let cars = cars.as_ref();
+    let own_jobs = own_jobs((&job, id), edition, common);
+    let rests_on = RestsOn {
+        cars: cars.as_ref(),
+        own_jobs: &own_jobs,
+    };
     let paper = || {
         showing(&settings.units, || {
-            page(&job, &events, &made, edition, cars)
+            page(&job, &events, &made, edition, rests_on)
         })
     };
     let text = match form(args) {
         Form::Md => markdown(&paper()),
         Form::Html => html(&paper(), args.paper.into()),
         // Other programs rely on the units that flows are written in.
-        Form::Json => json(&job, &events, &made, edition, cars),
+        Form::Json => json(&job, &events, &made, edition, rests_on),
     };
     match &args.output {
         None => print(&text)?,
@@ -158,8 +166,37 @@ fn cars(job: &Job, edition: Edition, wanted: bool, common: &Common) -> Option<Si
     with_flows(job, |asked| made_cars(asked, CARS, common).ok()).filter(Simulated::knows_any)
 }
 
-/// What the job is called, and its events.
-fn events(args: &ReportArgs, common: &Common) -> Result<(String, Vec<Event>), CliError> {
+/// What the workshop's own closed jobs teach, where the page tells the evidence and the screens count them. What keeps
+/// them from being read is said, and the page goes by the authors' odds: one of a job file needs no store.
+fn own_jobs((job, id): (&Job, Uuid), edition: Edition, common: &Common) -> Vec<Lesson> {
+    if edition != Edition::Workshop || job.practised {
+        return Vec::new();
+    }
+    let read = || -> Result<Vec<Lesson>, String> {
+        let folder = common.folder().map_err(|error| error.to_string())?;
+        let habits = Kept::in_folder(Some(&folder)).read()?;
+        let store = common.store_if_there().map_err(|error| error.to_string())?;
+        let Some(store) = store.filter(|_| !habits.ignore_own_jobs) else {
+            return Ok(Vec::new());
+        };
+        let lessons = Seen::default().look(&store);
+        lessons.map_err(|error| error.to_string())
+    };
+    match read() {
+        // A job is no witness in its own case.
+        Ok(lessons) => lessons.into_iter().filter(|l| l.job != id).collect(),
+        Err(why) => {
+            eprintln!(
+                "ruleout: own jobs are left out of the evidence: {}",
+                clean(&why)
+            );
+            Vec::new()
+        }
+    }
+}
+
+/// The job's own name, what it is called, and its events.
+fn events(args: &ReportArgs, common: &Common) -> Result<(Uuid, String, Vec<Event>), CliError> {
     if let Some(path) = &args.file {
         let file = JobFile::read(path).map_err(|error| CliError::Read {
             path: path.clone(),
@@ -167,13 +204,17 @@ fn events(args: &ReportArgs, common: &Common) -> Result<(String, Vec<Event>), Cl
         })?;
         // The beginning of its name is what `--data` stores find it by, and fits on the page.
         let name: String = file.job.to_string().chars().take(13).collect();
-        return Ok((name, file.events));
+        return Ok((file.job, name, file.events));
     }
     let Some(store) = common.store_if_there()? else {
         return Err(CliError::NoStore(common.folder()?));
     };
     let line = find(&store, args.job.as_deref().unwrap_or_default())?;
-    Ok((format!("job {}", line.number), store.read(line.id)?))
+    Ok((
+        line.id,
+        format!("job {}", line.number),
+        store.read(line.id)?,
+    ))
 }
 
 fn form(args: &ReportArgs) -> Form {

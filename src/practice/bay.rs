@@ -406,11 +406,15 @@ impl Bay<'_> {
     /// out.
     pub fn set_up(&self) -> String {
         let supply = match self.fed {
+            Some(fed) if self.is_pumped() => {
+                format!("hand pump on, at {:.1} kPa", fed.pressure / 1000.0)
+            }
             Some(fed) => format!(
                 "{} connected at {:.1} kPa",
                 fed.gas_word(),
                 fed.pressure / 1000.0
             ),
+            None if self.is_pumped() => "hand pump not on".to_owned(),
             None => "no supply connected".to_owned(),
         };
         let mut words = vec![supply];

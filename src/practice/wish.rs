@@ -76,10 +76,17 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
             let pressure = pressure.si();
             refuses(bay.no_way_in())?;
             did.harm = bay.feed(Fed { gas, pressure }, missing.as_deref());
-            did.sees = String::from("The supply is connected.");
+            did.sees = if bay.is_pumped() {
+                String::from("The hand pump is on, and pumped up.")
+            } else {
+                String::from("The supply is connected.")
+            };
             if !is_fed(session.bay.plan().flow) {
                 did.sees.push_str(NOT_READ);
             }
+        }
+        Practised::SupplyOff if bay.is_pumped() => {
+            did.sees = String::from("The hand pump is let down and off.");
         }
         Practised::SupplyOff => did.sees = String::from("The supply is off."),
         Practised::Covered { place } => {
@@ -318,9 +325,29 @@ pub fn besides(session: &Session, desk: Desk, action: &Action) -> Option<Did> {
         Action::Read { reading, value, .. } if !matches!(value, Answer::CouldNotTell(_)) => {
             session.bay.ran_with_supply(reading)
         }
+        Action::ClearLimit => return lets_down(session, desk),
         _ => None,
     };
     Some(stop(session, desk, &[], harm?))
+}
+
+/// The pressure let down after a limit was passed: the supply comes off with it, and is set anew before it goes on again.
+/// `None` where none is connected, or nothing was passed.
+fn lets_down(session: &Session, desk: Desk) -> Option<Did> {
+    session.bay.fed()?;
+    let mut what = act(&session.job, desk, Action::ClearLimit).ok()?;
+    what.push(What::Practised(Practised::SupplyOff));
+    let sees = if session.bay.is_pumped() {
+        "You let the pressure down with the pump's valve. Pump anew, lower, then read again."
+    } else {
+        "You let the pressure down and take the supply off. Set it lower, connect it, then read again."
+    };
+    Some(Did {
+        what,
+        sees: sees.to_owned(),
+        reads: None,
+        harm: None,
+    })
 }
 
 /// A repair with what it changes on the car besides: what comes off with a part that was not taken off before, and what

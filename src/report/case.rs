@@ -6,14 +6,13 @@ use std::rc::Rc;
 
 use chrono::{DateTime, Utc};
 
-use super::Made;
 use super::text::named;
+use super::{Made, RestsOn};
 use crate::engine::event::{Event, OutcomeTaken, Suggested, Verdict};
 use crate::engine::job::{How, Job, Run, Station, Visit};
 use crate::engine::judge;
 use crate::flow::model::{Detour, Outcome, Step};
 use crate::flow::working::Picture;
-use crate::rules::evidence::simulated::Simulated;
 
 /// A job with its events and what the page says about itself.
 #[derive(Clone, Copy)]
@@ -27,8 +26,8 @@ pub struct Case<'j> {
     /// What followed from the readings at each visit, by the event that opened it: several sections
     /// ask, and working it out is by far the longest part of making a page.
     pub pictures: &'j Pictures,
-    /// Simulated cars for the evidence; without them it rests on the authors' words.
-    pub cars: Option<&'j Simulated>,
+    /// What the evidence rests on beside the authors' words and odds.
+    pub rests_on: RestsOn<'j>,
 }
 
 /// Pictures that were worked out already.

@@ -6,8 +6,8 @@ use super::page::{Block, Section, Table};
 use super::text::{named, sentence};
 use crate::engine::shown;
 use crate::engine::weighed::{Chosen, Way, Weighed};
-use crate::rules::advice::causes_at_first;
 use crate::rules::advice::figures::percent;
+use crate::rules::advice::{AtFirst, Question, causes_at_first};
 use crate::rules::suggest;
 
 /// Causes below both of these are left out.
@@ -24,7 +24,16 @@ fn causes(case: &Case) -> Option<Table> {
     if case.job.readings.is_empty() {
         return None;
     }
-    let (causes, cars) = causes_at_first(case.job, case.cars).ok()?;
+    let question = Question {
+        not_here: &[],
+        own_jobs: case.rests_on.own_jobs,
+        cars: case.rests_on.cars,
+    };
+    let AtFirst {
+        causes,
+        cars,
+        own_jobs,
+    } = causes_at_first(case.job, question).ok()?;
     let told = causes
         .iter()
         .filter(|cause| cause.explains >= LEAST || cause.present >= LEAST);
@@ -44,10 +53,15 @@ fn causes(case: &Case) -> Option<Table> {
         "Present",
         "Before any reading",
     ];
+    let own = match own_jobs {
+        0 => String::new(),
+        1 => ", 1 closed job of this workshop".to_owned(),
+        n => format!(", {n} closed jobs of this workshop"),
+    };
     let by = if cars == 0 {
-        "words of the flows' authors, without simulated cars".to_owned()
+        format!("words of the flows' authors{own}, without simulated cars")
     } else {
-        format!("words of the flows' authors, and {cars} simulated cars")
+        format!("words of the flows' authors{own}, and {cars} simulated cars")
     };
     let notes = vec![format!(
         "By the readings of the first test, with the odds and {by}. Causes can be present together, and explain \

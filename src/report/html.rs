@@ -34,9 +34,7 @@ pub fn html(page: &Page, sheet: Sheet) -> String {
         out.push_str(&tag("p", "edition", page.edition.name()));
     }
     out.push_str("</div>\n");
-    if !page.workshop.trim().is_empty() {
-        out.push_str(&tag("div", "firm", &page.workshop));
-    }
+    firm(&mut out, page);
     out.push_str("</header>\n<main>\n");
     facts(&mut out, &page.head, "head");
     let mut charts = 0;
@@ -64,6 +62,21 @@ pub fn html(page: &Page, sheet: Sheet) -> String {
     out.push_str(&tag("footer", "", &page.foot));
     out.push_str("</body>\n</html>\n");
     out
+}
+
+/// The workshop, and how it is reached.
+fn firm(out: &mut String, page: &Page) {
+    if page.workshop.trim().is_empty() && page.reached.is_empty() {
+        return;
+    }
+    out.push_str("<div class=\"firm\">\n");
+    if !page.workshop.trim().is_empty() {
+        out.push_str(&tag("div", "", &page.workshop));
+    }
+    for words in &page.reached {
+        out.push_str(&tag("div", "reached", words));
+    }
+    out.push_str("</div>\n");
 }
 
 /// Charts, each with its title, how to read it and its key; `drawn` counts them on the page.
@@ -184,9 +197,12 @@ fn item(out: &mut String, item: &Item) {
     out.push_str("</li>\n");
 }
 
+/// So many rows at most are a short table.
+const SHORT: usize = 7;
+
 fn table(out: &mut String, table: &Table) {
-    // A short table stays on one page; a long one may go on, with its head again.
-    let class = match (table.rows.len() <= 12, table.head.len() > 3) {
+    // A short table stays on one page; a long one may go on, with its head again, and leaves no half page empty.
+    let class = match (table.rows.len() <= SHORT, table.head.len() > 3) {
         (true, false) => "short",
         (true, true) => "short wide",
         (false, false) => "long",

@@ -6,6 +6,7 @@
 //! | `edition` | `customer`, `workshop`, `parts` or `label` |
 //! | `practice` | true for an exercise: there is no such car |
 //! | `made` | `at` (RFC 3339), `by` (program and version) |
+//! | `workshop`, `reached` | its name, or null; `telephone`, `hours`, as it wrote them, or empty |
 //! | `job` | `name`, `opened`, `handed-over` (RFC 3339, or null), `technicians` |
 //! | `vehicle` | `plate`, `model`, `vin`, `odometer`, as noted |
 //! | `complaint` | `words`, `symptoms`, `codes`, `stored`, `pending`, `freeze-frame`, `readiness` |
@@ -66,6 +67,10 @@ pub fn object(case: &Case, page: &Page) -> Json {
             "by": format!("ruleout {}", env!("CARGO_PKG_VERSION")),
         },
         "workshop": case.made.workshop,
+        "reached": {
+            "telephone": case.made.reached.telephone,
+            "hours": case.made.reached.hours,
+        },
         "job": {
             "name": case.made.job,
             "opened": job.opened.map(time),

@@ -61,6 +61,7 @@ pub fn page(case: &Case) -> Page {
         edition: Edition::Label,
         title: "Leak test".to_owned(),
         workshop: clipped(case.made.workshop.as_deref().unwrap_or_default(), 32),
+        reached: Vec::new(),
         head: names
             .iter()
             .zip(head)

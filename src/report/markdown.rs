@@ -7,7 +7,9 @@ use super::text::{line, lines};
 /// Writes the page as Markdown.
 pub fn markdown(page: &Page) -> String {
     let mut out = format!("# {}\n", text(&page.title));
-    for words in [page.workshop.as_str(), page.edition.name()] {
+    let firm = [page.workshop.as_str()].into_iter();
+    let reached = page.reached.iter().map(String::as_str);
+    for words in firm.chain(reached).chain([page.edition.name()]) {
         if !words.trim().is_empty() {
             put!(out, "\n{}\n", text(words));
         }

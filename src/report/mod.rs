@@ -47,7 +47,9 @@ use chrono::{DateTime, FixedOffset};
 
 use crate::engine::event::Event;
 use crate::engine::job::Job;
+use crate::rules::advice::Lesson;
 use crate::rules::evidence::simulated::Simulated;
+use crate::settings::Settings;
 use case::{Case, Pictures};
 use edition::Edition;
 use page::{Block, Page, Section};
@@ -65,17 +67,50 @@ pub struct Made {
     pub job: String,
     /// The workshop's name, if it is to stand on the page.
     pub workshop: Option<String>,
+    /// How a customer reaches it.
+    pub reached: Reached,
 }
 
-/// Makes the page of a job for somebody. `job` is what its `events` fold into; with `cars` the evidence is that of the
-/// screens, without them it rests on the words of the flows.
-pub fn page(
-    job: &Job,
-    events: &[Event],
-    made: &Made,
-    edition: Edition,
-    cars: Option<&Simulated>,
-) -> Page {
+/// How the workshop is reached, as it wrote it; empty texts where it did not say.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Reached {
+    /// Its telephone number.
+    pub telephone: String,
+    /// When somebody is there.
+    pub hours: String,
+}
+
+impl Reached {
+    /// As the settings say.
+    pub fn of(settings: &Settings) -> Self {
+        Self {
+            telephone: settings.telephone.clone(),
+            hours: settings.hours.clone(),
+        }
+    }
+
+    /// A line for each thing that is known.
+    fn lines(&self) -> Vec<String> {
+        let all = [("Telephone", &self.telephone), ("Open", &self.hours)];
+        let known = all.into_iter().filter(|(_, said)| !said.trim().is_empty());
+        known
+            .map(|(name, said)| format!("{name}: {said}"))
+            .collect()
+    }
+}
+
+/// What the printed evidence rests on beside the words and odds of the flows' authors: with what the screens have, it is
+/// that of the screens.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct RestsOn<'a> {
+    /// Simulated cars of the job's flows.
+    pub cars: Option<&'a Simulated>,
+    /// What the workshop's own closed jobs teach, this job left out.
+    pub own_jobs: &'a [Lesson],
+}
+
+/// Makes the page of a job for somebody. `job` is what its `events` fold into.
+pub fn page(job: &Job, events: &[Event], made: &Made, edition: Edition, rests_on: RestsOn) -> Page {
     let pictures = Pictures::default();
     page_of(
         &Case {
@@ -83,7 +118,7 @@ pub fn page(
             events,
             made,
             pictures: &pictures,
-            cars,
+            rests_on,
         },
         edition,
     )
@@ -111,7 +146,7 @@ pub fn json(
     events: &[Event],
     made: &Made,
     edition: Edition,
-    cars: Option<&Simulated>,
+    rests_on: RestsOn,
 ) -> String {
     let pictures = Pictures::default();
     let case = Case {
@@ -119,7 +154,7 @@ pub fn json(
         events,
         made,
         pictures: &pictures,
-        cars,
+        rests_on,
     };
     json::text(&case, &page_of(&case, edition))
 }
@@ -150,6 +185,7 @@ fn workshop(case: &Case) -> Page {
         edition: Edition::Workshop,
         title: "Test report".to_owned(),
         workshop: case.made.workshop.clone().unwrap_or_default(),
+        reached: Vec::new(),
         head: complaint::head(case),
         sections: sections.into_iter().flatten().collect(),
         sign: vec!["Technician".to_owned(), "Customer".to_owned()],

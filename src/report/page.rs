@@ -13,6 +13,8 @@ pub struct Page {
     pub title: String,
     /// The workshop's name; empty where none is known.
     pub workshop: String,
+    /// How it is reached, below its name: a line each.
+    pub reached: Vec<String>,
     /// Name and value: the car, the job, when and who.
     pub head: Vec<(String, String)>,
     /// Its sections, in the order in which they are read.

@@ -7,7 +7,7 @@ use super::page::{Block, Item, Page, Section, Set, Table};
 use super::result::Standing;
 use super::safety;
 use super::text::{named, sentence, stopped};
-use super::unmended;
+use super::unmended::{self, Named};
 use crate::engine::job::Repair;
 use crate::engine::shown;
 use crate::flow::answer::Answer;
@@ -37,6 +37,7 @@ pub fn page(case: &Case) -> Page {
         edition: Edition::Parts,
         title: "Work order: parts".to_owned(),
         workshop: case.made.workshop.clone().unwrap_or_default(),
+        reached: case.made.reached.lines(),
         head: head(case),
         sections,
         sign: if orders {
@@ -51,13 +52,16 @@ pub fn page(case: &Case) -> Page {
 /// What is said where no repair was decided.
 fn nothing(case: &Case) -> (&'static str, String) {
     let waiting = unmended::waiting(case.job);
-    let names: Vec<String> = waiting.iter().map(|c| named(&c.id, &c.name)).collect();
-    if !names.is_empty() {
-        let words = format!(
-            "Found, and the customer's answer is awaited: {}.",
-            names.join("; ")
-        );
-        return ("Nothing to order yet", words);
+    let waits = |cause: &&Cause| {
+        format!(
+            "{}, and the customer's answer is awaited: {}.",
+            Named::of(case.job, cause).words(),
+            named(&cause.id, &cause.name)
+        )
+    };
+    let waits: Vec<String> = waiting.iter().map(waits).collect();
+    if !waits.is_empty() {
+        return ("Nothing to order yet", waits.join(" "));
     }
     if matches!(Standing::of(case.job), Standing::UnderWay) {
         let words = "The test is not finished: no repair is decided so far.".to_owned();

@@ -33,7 +33,7 @@ impl Sheet {
         };
         // The customer's page is to be one sheet, printed on both sides.
         let margin = match edition {
-            Edition::Customer => "11mm 14mm 12mm",
+            Edition::Customer => "10mm 13mm 11mm",
             _ => "15mm 14mm 16mm",
         };
         let head = quoted(&format!("{plate}{title}"));

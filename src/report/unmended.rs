@@ -5,12 +5,12 @@ use super::case::Case;
 use super::page::Item;
 use super::result::Standing;
 use super::text::{named, sentence, stopped};
-use crate::engine::event::Verdict;
+use crate::engine::event::{Suggested, Verdict};
 use crate::engine::found::Found;
-use crate::engine::job::{Job, Station};
+use crate::engine::job::{How, Job, Run, Station, Visit};
 use crate::engine::shown;
 use crate::flow::choice::unit_of;
-use crate::flow::model::Cause;
+use crate::flow::model::{Cause, Phase};
 use crate::flow::values::Value;
 use crate::rules::evidence::suspected;
 
@@ -21,10 +21,10 @@ pub fn items(case: &Case) -> Vec<Item> {
     }
     let waiting = waiting(case.job);
     let of_waiting = waiting.iter().map(|cause| Item {
-        head: match suspected::by_odds(case.job, cause) {
-            Some(_) => "Suspected, not seen, and the repair is not agreed on yet".to_owned(),
-            None => "Found, and the repair is not agreed on yet".to_owned(),
-        },
+        head: format!(
+            "{}, and the repair is not agreed on yet",
+            Named::of(case.job, cause).words()
+        ),
         text: format!("{}.", named(&cause.id, &cause.name)),
         more: Vec::new(),
     });
@@ -52,6 +52,55 @@ pub fn waiting(job: &Job) -> Vec<&Cause> {
         run.flow.cause(id).filter(|_| !asked)
     });
     cause.into_iter().collect()
+}
+
+/// How a cause came to be named to which the walk has come.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Named {
+    /// By what the test showed.
+    Found,
+    /// By odds alone.
+    Suspected,
+    /// By the technician, though the flow did not take it: where it was looked for, nothing showed.
+    Unseen,
+}
+
+impl Named {
+    /// How a cause that [`waiting`] names came to it.
+    pub fn of(job: &Job, cause: &Cause) -> Self {
+        let blamed = |run: &Run| {
+            let path = run.path.iter().take(run.at);
+            let mut judged = path.filter(|visit| visit.test == job.test_number());
+            judged.any(|visit| is_against_its_readings(run, visit))
+        };
+        if suspected::by_odds(job, cause).is_some() {
+            Self::Suspected
+        } else if job.runs.last().is_some_and(blamed) {
+            Self::Unseen
+        } else {
+            Self::Found
+        }
+    }
+
+    /// As the head of a line.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Found => "Found",
+            Self::Suspected => "Suspected, not seen",
+            Self::Unseen => "Named by the technician, not seen",
+        }
+    }
+}
+
+/// Whether a judgement was made though its readings did not count.
+fn is_against_its_readings(run: &Run, visit: &Visit) -> bool {
+    let Some(How::Outcome(taken)) = visit.left.as_ref().map(|left| &left.how) else {
+        return false;
+    };
+    let step = run.flow.step(&taken.step);
+    step.is_some_and(|step| step.phase == Phase::Judge)
+        && taken.outcome.is_some()
+        && taken.suggested == Suggested::NotValid
 }
 
 /// Whether the page names what showed at a place by its cause.

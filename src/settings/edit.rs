@@ -156,6 +156,8 @@ fn others(settings: &Settings, key: &str) -> Settings {
     let usual = Settings::default();
     match key {
         "workshop" => rest.workshop = usual.workshop,
+        "telephone" => rest.telephone = usual.telephone,
+        "hours" => rest.hours = usual.hours,
         "labour-rate" => rest.labour_rate = usual.labour_rate,
         "units" => rest.units.system = usual.units.system,
         "unit-of" => rest.units.own = usual.units.own,

@@ -9,8 +9,10 @@ use crate::units::Unit;
 use crate::units::preferred::{Measure, System};
 
 /// The keys of the file, in the order of the standard one.
-pub const KEYS: [&str; 14] = [
+pub const KEYS: [&str; 16] = [
     "workshop",
+    "telephone",
+    "hours",
     "labour-rate",
     "units",
     "unit-of",
@@ -67,6 +69,12 @@ fn read(tree: &Node, settings: &mut Settings, out: &mut Findings) {
     };
     if let Some(name) = fields.text("workshop", out) {
         settings.workshop = name;
+    }
+    if let Some(number) = fields.text("telephone", out) {
+        settings.telephone = number.trim().to_owned();
+    }
+    if let Some(hours) = fields.text("hours", out) {
+        settings.hours = hours.trim().to_owned();
     }
     if let Some(node) = fields.get("labour-rate") {
         settings.labour_rate = rate(node, out);
@@ -250,13 +258,15 @@ mod tests {
     #[test]
     fn every_setting_is_read() {
         let (settings, findings) = load(
-            "workshop: Alder Lane\nlabour-rate: 84.50 EUR\nunits: US\nunit-of: {pressure: inHg, length: mm}\n\
+            "workshop: Alder Lane\ntelephone: 0555 0142\nhours: Monday to Friday 8 to 17\nlabour-rate: 84.50 EUR\nunits: US\nunit-of: {pressure: inHg, length: mm}\n\
              bays: [1, 2, lift]\npeople:\n  - Kim Archer\n  - Ines Harrow\ntheme: light\n\
              drawing: ascii\nmouse: off\nsimulated-cars: off\nmissing-gear: [lamp]\nflows: my-flows\ngauges: [float.yaml]\n\
              keys:\n  record: [F5, r]\n  hand-over: Ctrl-E\n",
         );
         assert_eq!(findings, []);
         assert_eq!(settings.workshop, "Alder Lane");
+        assert_eq!(settings.telephone, "0555 0142");
+        assert_eq!(settings.hours, "Monday to Friday 8 to 17");
         assert_eq!(settings.labour_rate, Rate::parse("84.50 EUR").ok());
         assert_eq!(settings.units.system, System::Us);
         assert_eq!(settings.units.own.len(), 2);

@@ -25,6 +25,10 @@ pub use rate::Rate;
 pub struct Settings {
     /// The workshop's name, for the head of reports; empty if none is set.
     pub workshop: String,
+    /// The telephone number that a customer rings, as written; empty if none is set.
+    pub telephone: String,
+    /// When somebody is there, as written; empty if it is not set.
+    pub hours: String,
     /// What an hour of work costs, where the owner says it.
     pub labour_rate: Option<Rate>,
     /// The units that values are shown in.
@@ -55,6 +59,8 @@ impl Default for Settings {
     fn default() -> Self {
         Self {
             workshop: String::new(),
+            telephone: String::new(),
+            hours: String::new(),
             labour_rate: None,
             units: Preferred::default(),
             bays: Vec::new(),

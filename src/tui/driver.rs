@@ -20,7 +20,7 @@ use super::theme::Role;
 use super::update::update;
 use super::view;
 use super::view::canvas::Drawn;
-use super::weigher::{self, MakesCars, Nobody, Weigher};
+use super::weigher::{self, MakesCars, Nobody, OwnJobs, Weigher};
 use crate::check::shelf::Found;
 use crate::flow::shelf::Shelf;
 use crate::job::store::{Claim, Store, StoreError};
@@ -74,6 +74,8 @@ pub struct Driver {
     practice: Option<OpensStore>,
     /// Makes the cars that a printed page rests on, or takes those that were kept.
     cars_on_paper: Option<MakesCars>,
+    /// Reads the own jobs that a printed page rests on.
+    own_jobs_on_paper: Option<OwnJobs>,
     weigher: Box<dyn Weigher>,
     habits: Kept,
     /// Large files are read while the screens go on.
@@ -95,6 +97,7 @@ impl Driver {
             other: None,
             practice: None,
             cars_on_paper: None,
+            own_jobs_on_paper: None,
             weigher: Box::new(Nobody),
             habits: Kept::default(),
             reads_aside: false,
@@ -111,6 +114,11 @@ impl Driver {
     /// Says how the cars are made that the evidence on a printed page rests on.
     pub fn set_cars_on_paper(&mut self, makes: MakesCars) {
         self.cars_on_paper = Some(makes);
+    }
+
+    /// Says how the own jobs are read that the evidence on a printed page rests on.
+    pub fn set_own_jobs_on_paper(&mut self, own_jobs: OwnJobs) {
+        self.own_jobs_on_paper = Some(own_jobs);
     }
 
     /// Turns to the exercises and begins one.

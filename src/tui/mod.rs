@@ -86,6 +86,8 @@ pub struct Options {
     pub makes_cars: Option<MakesCars>,
     /// The same for pages that are printed.
     pub cars_on_paper: Option<MakesCars>,
+    /// Reads the workshop's own closed jobs for them.
+    pub own_jobs_on_paper: Option<OwnJobs>,
     /// Whether demo jobs can be looked at from here.
     pub offers_demo: bool,
     /// Whether these are the demo jobs.
@@ -201,6 +203,9 @@ fn begun(options: Options) -> (Begun, Notes) {
     );
     if let Some(makes) = options.cars_on_paper {
         driver.set_cars_on_paper(makes);
+    }
+    if let Some(own_jobs) = options.own_jobs_on_paper {
+        driver.set_own_jobs_on_paper(own_jobs);
     }
     if let Some(opens) = options.practice {
         driver.set_practice(opens);

@@ -11,7 +11,7 @@ use ruleout::engine::fold::fold;
 use ruleout::job::hidden::is_hidden;
 use ruleout::report::edition::Edition;
 use ruleout::report::page::Page;
-use ruleout::report::{Made, page};
+use ruleout::report::{Made, Reached, RestsOn, page};
 
 use crate::support::Story;
 
@@ -27,6 +27,7 @@ pub fn made() -> Made {
         at: DateTime::<FixedOffset>::parse_from_rfc3339("2026-03-09T17:30:00+01:00").unwrap(),
         job: "job 12".to_owned(),
         workshop: Some("Alder Lane Motor Works".to_owned()),
+        reached: Reached::default(),
     }
 }
 
@@ -35,7 +36,7 @@ pub fn page_of(events: &[Event]) -> Page {
 }
 
 pub fn page_for(events: &[Event], edition: Edition) -> Page {
-    page(&fold(events), events, &made(), edition, None)
+    page(&fold(events), events, &made(), edition, RestsOn::default())
 }
 
 fn short(name: &str) -> String {

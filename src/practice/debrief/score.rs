@@ -277,14 +277,17 @@ fn as_it_stood(debrief: &Debrief, log: &Log, flow: &Flow) -> Part {
 }
 
 fn safe(debrief: &Debrief, log: &Log, flow: &Flow) -> Part {
-    match (&debrief.harm, log.passed.first()) {
-        (Some(harm), _) => all_lost("safe", SAFE, &harm.done),
-        (None, Some(passed)) => all_lost("safe", SAFE, &above_limit(passed, flow)),
-        (None, None) if log.spent.is_empty() => {
-            all_lost("safe", SAFE, "nothing was done on the car")
-        }
-        (None, None) => part("safe", SAFE, Vec::new()),
+    // Marks can be lost once only; what they were lost for is told in full.
+    let stopped = debrief.harm.iter().map(|harm| harm.done.clone());
+    let passed = log.passed.iter().map(|passed| above_limit(passed, flow));
+    let why: Vec<String> = stopped.chain(passed).collect();
+    if !why.is_empty() {
+        return all_lost("safe", SAFE, &why.join(" Besides, "));
     }
+    if log.spent.is_empty() {
+        return all_lost("safe", SAFE, "nothing was done on the car");
+    }
+    part("safe", SAFE, Vec::new())
 }
 
 /// A limit that was passed, by what was written down.

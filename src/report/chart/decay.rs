@@ -1,7 +1,9 @@
 //! A hold: pressure over time, the decay of the hole that was worked out, and the criterion.
 
 use super::inputs::OfFlow;
-use super::{Axis, Figure, LOOKS, Mark, Plot, Series, Stroke, listed, scaled, titled, unit_in};
+use super::{
+    Axis, Figure, LOOKS, Mark, Plot, Series, Stroke, as_drawn, listed, scaled, titled, unit_in,
+};
 use crate::physics::calculations::curves;
 use crate::report::text::sentence;
 use crate::units::{Dimension, Unit};
@@ -20,7 +22,11 @@ pub fn figure(of: &OfFlow) -> Option<Figure> {
             continue;
         };
         series.push(Series {
-            name: format!("gauge, and the decay of the hole worked out from it, {test}"),
+            name: as_drawn(
+                &hold.drawn,
+                format!("gauge, and the decay of the hole worked out from it, {test}"),
+                &format!("gauge, and the decay that leads from start to end, {test}"),
+            ),
             mark,
             points: scaled(&hold.drawn.points, time, pressure),
             stroke,

@@ -16,6 +16,7 @@ mod trims;
 
 use super::case::Case;
 use crate::flow::model::{Flow, PromptKind};
+use crate::physics::calculations::curves::Drawn;
 use crate::units::{Dimension, Unit, preferred};
 
 pub use before_after::{AIDS, before_after, read_again};
@@ -180,6 +181,18 @@ pub fn curves(case: &Case) -> Vec<Figure> {
 
 /// The looks of what was read before and after: shape and line differ, not the colour alone.
 const LOOKS: [(Mark, Stroke); 2] = [(Mark::Disc, Stroke::Full), (Mark::Square, Stroke::Dashed)];
+
+/// The name of a curve with its readings. One through two readings leaves nothing over that could show how well it
+/// fits, so it is called what it is.
+fn as_drawn(drawn: &Drawn, fitted: String, joined: &str) -> String {
+    match drawn.points.len() {
+        0..=2 => format!("{joined}: {NO_FIT}"),
+        _ => fitted,
+    }
+}
+
+/// What is said of a curve through two readings.
+const NO_FIT: &str = "two readings joined, no fit";
 
 /// A title, and what it is about where there are several.
 fn titled(title: &str, name: &str) -> String {

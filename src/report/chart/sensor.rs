@@ -1,7 +1,7 @@
 //! A sensor's sweep with its line, and the line that it should have.
 
 use super::inputs::OfFlow;
-use super::{Axis, Figure, LOOKS, Mark, Plot, Series, Stroke, listed, scaled};
+use super::{Axis, Figure, LOOKS, Mark, Plot, Series, Stroke, as_drawn, listed, scaled};
 use crate::flow::model::{Arg, PromptKind};
 use crate::physics::calculations::curves;
 use crate::report::text::sentence;
@@ -18,7 +18,11 @@ pub fn figure(of: &OfFlow) -> Option<Figure> {
             continue;
         };
         series.push(Series {
-            name: format!("signal, and its line, {test}"),
+            name: as_drawn(
+                &sweep.drawn,
+                format!("signal, and its line, {test}"),
+                &format!("signal, {test}"),
+            ),
             mark,
             points: scaled(&sweep.drawn.points, pressure, signal),
             stroke,

@@ -16,7 +16,7 @@ const LETTER: f64 = 2.9;
 /// From one line of text to the next.
 const LINE: f64 = 3.7;
 /// Height of the field of a plot.
-const FIELD: f64 = 30.0;
+const FIELD: f64 = 26.0;
 /// Height of a bar.
 const BAR: f64 = 3.4;
 

@@ -1,7 +1,7 @@
 //! Fuel trims against airflow, with the split that was fitted to them.
 
 use super::inputs::OfFlow;
-use super::{Axis, Figure, LOOKS, Plot, Series, listed, scaled, titled, unit_in};
+use super::{Axis, Figure, LOOKS, Plot, Series, as_drawn, listed, scaled, titled, unit_in};
 use crate::engine::shown;
 use crate::physics::calculations::curves;
 use crate::report::text::sentence;
@@ -25,7 +25,11 @@ pub fn figure(of: &OfFlow) -> Option<Figure> {
             continue;
         };
         series.push(Series {
-            name: format!("trims, {test}, and the curve fitted to them"),
+            name: as_drawn(
+                &trims.drawn,
+                format!("trims, {test}, and the curve fitted to them"),
+                &format!("trims, {test}"),
+            ),
             mark,
             points: scaled(&trims.drawn.points, air, percent),
             stroke,
@@ -33,7 +37,7 @@ pub fn figure(of: &OfFlow) -> Option<Figure> {
         });
         about.push(format!(
             "{}: {}; without the leak {} %",
-            sentence(test),
+            sentence(&as_drawn(&trims.drawn, test.clone(), test)),
             listed(&trims.drawn.points, air, percent),
             shown::number(percent.from_si(trims.offset), 1)
         ));

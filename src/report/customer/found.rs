@@ -42,7 +42,8 @@ pub fn section(case: &Case) -> Option<Section> {
         .iter()
         .map(|noted| Item {
             head: noted.place.clone(),
-            text: stopped(&noted.note),
+            // In the technician's own words, which are not the page's.
+            text: format!("The technician noted: {}", stopped(&noted.note)),
             more: Vec::new(),
         })
         .collect();
@@ -111,8 +112,9 @@ fn judged(case: &Case, test: u32) -> Vec<Item> {
             }
             continue;
         }
-        // A judgement without numbers of its own rests on the one before it.
-        if let Some((walked, picture)) = before.take().filter(|_| share.is_none() && !own) {
+        // A judgement without numbers of its own rests on the one before it, where that one came to something.
+        let rests_on = before.take().filter(|_| share.is_none() && !own);
+        if let Some((walked, picture)) = rests_on.filter(|(walked, _)| because(walked).is_some()) {
             items.extend(item(&walked, &picture, None, &mut said));
         }
         items.extend(item(&walked, &picture, share, &mut said));
@@ -156,13 +158,10 @@ fn item(
 
 /// The author's reason, and the technician's own where it was another.
 ///
-/// Where the work only went on to another step the author speaks to the technician alone; what
-/// ended a test or ruled something out is said to the customer.
+/// What the technician is to do next is left out of it: a number without what it came to tells nobody anything.
 fn because(walked: &Walked) -> Option<String> {
     let taken = walked.taken()?;
-    let asks = walked.step.title.ends_with('?');
     let author = match (&taken.go, walked.outcome()) {
-        (Target::Step(_), Some(outcome)) if outcome.rules_out.is_empty() && !asks => "",
         (_, Some(outcome)) => outcome.because.as_str(),
         (Target::Step(_), None) => "",
         (_, None) => walked.of_the_readings().unwrap_or_default(),

@@ -37,6 +37,7 @@ pub fn page(case: &Case) -> Page {
         edition: Edition::Customer,
         title: "Test report".to_owned(),
         workshop: case.made.workshop.clone().unwrap_or_default(),
+        reached: case.made.reached.lines(),
         head: complaint::head(case),
         sections,
         // Nobody signs for a car that stays.

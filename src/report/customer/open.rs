@@ -15,8 +15,7 @@ use crate::report::result::Standing;
 use crate::report::road;
 use crate::report::safety;
 use crate::report::text::{named, sentence, stopped};
-use crate::report::unmended;
-use crate::rules::evidence::suspected;
+use crate::report::unmended::{self, Named};
 
 /// Something that is open, with what the driver must know because of it.
 #[derive(Default)]
@@ -143,9 +142,10 @@ fn waits_for_a_yes(case: &Case) -> Vec<Danger> {
     let danger = |cause: &Cause| {
         Some(Danger {
             head: named(&cause.id, &cause.name),
-            state: match suspected::by_odds(case.job, cause) {
-                Some(_) => "Suspected, not seen yet.".to_owned(),
-                None => "Found, and not repaired yet.".to_owned(),
+            state: match Named::of(case.job, cause) {
+                Named::Found => "Found, and not repaired yet.".to_owned(),
+                Named::Suspected => "Suspected, not seen yet.".to_owned(),
+                Named::Unseen => "Named by the technician, and not seen yet.".to_owned(),
             },
             advice: safety::of_cause(cause)?,
             more: None,

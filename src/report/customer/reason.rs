@@ -3,7 +3,7 @@
 use crate::report::text::{sentence, stopped};
 
 /// Words that begin an order to the technician, and "back", "first", "now", "otherwise", "then" before one.
-const ORDERS: [&str; 25] = [
+const ORDERS: [&str; 28] = [
     "back",
     "check",
     "clamp",
@@ -15,8 +15,11 @@ const ORDERS: [&str; 25] = [
     "go",
     "hand",
     "hold",
+    "leave",
+    "let",
     "look",
     "measure",
+    "mend",
     "now",
     "otherwise",
     "put",
@@ -45,8 +48,11 @@ pub fn told(because: &str) -> String {
     stopped(&sentence(kept.trim_end_matches([';', ':'])))
 }
 
-/// Whether a clause speaks to the technician.
+/// Whether a clause speaks to the technician: orders something, or asks.
 fn orders(clause: &str) -> bool {
+    if clause.trim_end().ends_with('?') {
+        return true;
+    }
     let mut words = clause
         .split(|c: char| !c.is_alphanumeric())
         .filter(|word| !word.is_empty())
@@ -72,5 +78,13 @@ mod tests {
         assert_eq!(told("Look for it outside. Then take the next test"), "");
         assert_eq!(told("It lost 2.5 kPa. Test the sensor"), "It lost 2.5 kPa.");
         assert_eq!(told("it holds, and the rest comes next"), "");
+        assert_eq!(
+            told("It is a part of it; mend it, then the whole system again"),
+            "It is a part of it."
+        );
+        assert_eq!(
+            told("The unit sees the hole too small: is it the float or the hole?"),
+            "The unit sees the hole too small."
+        );
     }
 }

@@ -12,7 +12,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use uuid::Uuid;
 
-use super::evidence::inquiry::{Asked, Inquiry, NoAnswer, inquire, inquire_with};
+use super::evidence::inquiry::{Asked, Inquiry, NoAnswer, inquire_with};
 use super::evidence::joined::Joined;
 use super::evidence::learned::{Learned, Proved, learned, odds};
 use super::evidence::likelihood::{Both, Source};
@@ -146,21 +146,9 @@ pub fn advise(job: &Job, question: Question) -> Result<Advice, NoAnswer> {
         .filter(|gear| is_in(question.not_here, gear))
         .cloned()
         .collect();
-    let witnesses = question.own_jobs.iter();
-    let witnesses: Vec<Witness> = witnesses.filter_map(|l| l.witness.clone()).collect();
-    let cars = question.cars.filter(|cars| cars.knows_any());
     let rounds = of_job::rounds(job);
     let odds = odds(&own);
-    let asked = asked(&rounds, &flows, &not_here, &odds);
-    let (inquiry, rests_on) = match cars {
-        Some(cars) => inquire_by_cars(&asked, cars, |joined, cars| {
-            source(joined, Some(cars), &witnesses)
-        })?,
-        None => (
-            inquire_with(&asked, |joined| source(joined, None, &witnesses))?,
-            0,
-        ),
-    };
+    let (inquiry, cars) = inquired(&asked(&rounds, &flows, &not_here, &odds), question)?;
     let repaired = job.repairs.iter().any(|repair| repair.done.is_some());
     let retest_first = repaired && inquiry.retest_first();
     let proved =
@@ -186,8 +174,8 @@ pub fn advise(job: &Job, question: Question) -> Result<Advice, NoAnswer> {
         lacking: lacking(&inquiry),
         warnings: warnings(&inquiry),
         silent: inquiry.told.silent.clone(),
-        own_jobs: own.iter().map(|l| l.jobs).max().unwrap_or(0),
-        cars: rests_on,
+        own_jobs: counted(&own),
+        cars,
         ways,
         gear,
         not_here,
@@ -224,15 +212,23 @@ pub fn with_flows<R>(job: &Job, then: impl FnOnce(&Asked) -> R) -> R {
     then(&asked(&rounds, &flows, &[], &BTreeMap::new()))
 }
 
-/// The causes alone, by the authors' odds: what the readings of the first test come to, before any repair; and how many
-/// simulated cars that rests on.
+/// The causes as the first test leaves them.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct AtFirst {
+    /// The causes, the most likely to explain the complaint first.
+    pub causes: Vec<CauseNow>,
+    /// How many simulated cars that rests on; 0: on the authors' words alone.
+    pub cars: usize,
+    /// How many of the workshop's own jobs moved the odds.
+    pub own_jobs: u32,
+}
+
+/// The causes alone: what the readings of the first test come to, before any repair, by the odds, own jobs and cars of
+/// [`advise`].
 ///
 /// # Errors
 /// As [`advise`].
-pub fn causes_at_first(
-    job: &Job,
-    cars: Option<&Simulated>,
-) -> Result<(Vec<CauseNow>, usize), NoAnswer> {
+pub fn causes_at_first(job: &Job, question: Question) -> Result<AtFirst, NoAnswer> {
     let flows = of_job::flows(job);
     let flows: Vec<&Flow> = flows.iter().map(AsRef::as_ref).collect();
     let mut rounds = of_job::rounds(job);
@@ -240,15 +236,37 @@ pub fn causes_at_first(
     for round in &mut rounds {
         round.repaired.clear();
     }
-    let odds = BTreeMap::new();
-    let asked = asked(&rounds, &flows, &[], &odds);
-    let (inquiry, rests_on) = match cars {
-        Some(cars) => {
-            inquire_by_cars(&asked, cars, |joined, cars| source(joined, Some(cars), &[]))?
+    let own = own_odds(job, &flows, question.own_jobs);
+    let odds = odds(&own);
+    let (inquiry, cars) = inquired(&asked(&rounds, &flows, &[], &odds), question)?;
+    Ok(AtFirst {
+        causes: causes(&inquiry, &inquiry.ranking(), &own),
+        cars,
+        own_jobs: counted(&own),
+    })
+}
+
+/// What is asked, by cars where there are any, and by what own jobs have shown; and how many cars that rests on.
+fn inquired<'f>(
+    asked: &Asked<'_, 'f>,
+    question: Question,
+) -> Result<(Inquiry<'f>, usize), NoAnswer> {
+    let witnesses = question.own_jobs.iter();
+    let witnesses: Vec<Witness> = witnesses.filter_map(|l| l.witness.clone()).collect();
+    match question.cars.filter(|cars| cars.knows_any()) {
+        Some(cars) => inquire_by_cars(asked, cars, |joined, cars| {
+            source(joined, Some(cars), &witnesses)
+        }),
+        None => {
+            let inquiry = inquire_with(asked, |joined| source(joined, None, &witnesses))?;
+            Ok((inquiry, 0))
         }
-        None => (inquire(&asked)?, 0),
-    };
-    Ok((causes(&inquiry, &inquiry.ranking(), &[]), rests_on))
+    }
+}
+
+/// How many of the workshop's own jobs moved the odds.
+fn counted(own: &[Learned]) -> u32 {
+    own.iter().map(|l| l.jobs).max().unwrap_or(0)
 }
 
 fn asked<'a, 'f>(

@@ -18,7 +18,7 @@ use crate::practice::exercise::Exercise;
 use crate::practice::kept::exercised;
 use crate::practice::session::begun_by;
 use crate::report::edition::Edition;
-use crate::report::{self, Made, Sheet};
+use crate::report::{self, Made, Reached, RestsOn, Sheet};
 use crate::rules::advice::with_flows;
 use crate::settings::edit::Change;
 use crate::settings::file;
@@ -169,6 +169,7 @@ impl Driver {
             at: now.with_timezone(&model.zone),
             job: format!("job {}", open.number),
             workshop: (!workshop.is_empty()).then(|| workshop.clone()),
+            reached: Reached::of(&model.settings),
         };
         let wanted = edition == Edition::Workshop && model.settings.simulated_cars;
         let cars = self
@@ -176,8 +177,22 @@ impl Driver {
             .as_mut()
             .filter(|_| wanted)
             .and_then(|makes| with_flows(&open.job, makes));
+        let habits = &model.evidence.habits;
+        let counted =
+            edition == Edition::Workshop && !habits.ignore_own_jobs && !open.job.practised;
+        let read = self.own_jobs_on_paper.as_mut().filter(|_| counted);
+        let own_jobs = match read.map(|own_jobs| own_jobs()) {
+            None => Vec::new(),
+            // A job is no witness in its own case.
+            Some(Ok(lessons)) => lessons.into_iter().filter(|l| l.job != open.id).collect(),
+            Some(Err(why)) => return Some(Message::Failed(why)),
+        };
+        let rests_on = RestsOn {
+            cars: cars.as_ref(),
+            own_jobs: &own_jobs,
+        };
         let page = showing(&model.settings.units, || {
-            report::page(&open.job, &open.events, &made, edition, cars.as_ref())
+            report::page(&open.job, &open.events, &made, edition, rests_on)
         });
         let name = format!("ruleout-job-{}-{}", open.number, edition.word());
         let text = report::html(&page, Sheet::Printer);

@@ -32,10 +32,17 @@ fn settings_are_changed_on_their_form_and_comments_stay() {
     b.keys("s")
         .sees("Settings")
         .sees("[2 us]".replace("2 us", "3 metric").as_str());
-    b.typed("Alder Lane").keys("<Tab>2<F6>").sees("Saved in");
+    b.typed("Alder Lane")
+        .keys("<Tab>")
+        .typed("0555 0142")
+        .keys("<Tab>")
+        .typed("Monday to Friday: 8 to 17")
+        .keys("<Tab>2<F6>")
+        .sees("Saved in");
     assert_eq!(
         text(&folder),
-        "# ours\nunits: us # the boss\nworkshop: Alder Lane\n"
+        "# ours\nunits: us # the boss\nworkshop: Alder Lane\ntelephone: 0555 0142\n\
+         hours: \"Monday to Friday: 8 to 17\"\n"
     );
     b.keys("s")
         .sees("[Alder Lane")
@@ -54,7 +61,9 @@ fn a_mistake_in_the_file_is_said_with_its_place_and_the_rest_counts() {
     assert_eq!(b.driver.model.settings.theme, crate::settings::Look::Dark);
     b.keys("s").sees("In the file, line 1, column 8");
     // A mistake elsewhere does not keep anybody from changing something.
-    b.keys("<Tab><Tab><Tab>").typed("1, lift").keys("<F6>");
+    b.keys("<Tab><Tab><Tab><Tab><Tab>")
+        .typed("1, lift")
+        .keys("<F6>");
     assert_eq!(
         text(&folder),
         "units: uss\ntheme: dark\nkeys: {record: F4}\nbays: [1, lift]\n"
@@ -137,7 +146,7 @@ fn own_keys_count_and_are_shown_wherever_keys_are() {
 fn the_mouse_of_the_settings_counts_at_once() {
     let (mut b, _folder) = with_settings(Bench::new(), "");
     b.left.clear();
-    b.keys("s<Tab><Tab><Tab><Tab><Tab><Tab><Tab>2<F6>")
+    b.keys("s<Tab><Tab><Tab><Tab><Tab><Tab><Tab><Tab><Tab>2<F6>")
         .sees("Saved in");
     assert_eq!(b.left, [Left::Mouse(false), Left::Redraw]);
 }

@@ -41,6 +41,8 @@ pub mod label {
     pub const TOLD: &str = "Customer is told";
     pub const STRENGTH: &str = "How strongly";
     pub const WORKSHOP: &str = "Workshop";
+    pub const TELEPHONE: &str = "Telephone";
+    pub const HOURS: &str = "Hours";
     pub const RATE: &str = "Labour rate";
     pub const UNITS: &str = "Units";
     pub const OWN_UNITS: &str = "Except";

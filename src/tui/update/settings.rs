@@ -66,7 +66,7 @@ pub fn form(model: &Model) -> Form {
         )
 }
 
-/// Fields about the workshop: its name, units, bays and people.
+/// Fields about the workshop: its name and how it is reached, units, bays and people.
 fn about_the_workshop(form: Form, now: &Settings) -> Form {
     let own: Vec<String> = now
         .units
@@ -79,6 +79,18 @@ fn about_the_workshop(form: Form, now: &Settings) -> Form {
         FieldKind::Free,
         "at the head of reports",
         &now.workshop,
+    )
+    .filled(
+        label::TELEPHONE,
+        FieldKind::Free,
+        "below the name, for the customer",
+        &now.telephone,
+    )
+    .filled(
+        label::HOURS,
+        FieldKind::Free,
+        "such as Monday to Friday 8 to 17",
+        &now.hours,
     )
     .field_of(
         label::UNITS,
@@ -159,9 +171,15 @@ fn changes(now: &Settings, form: &Form) -> Vec<Change> {
         }
     };
     let text = |label| form.text(label);
-    let name = text(label::WORKSHOP);
-    let value = (!name.is_empty()).then(|| yaml(&name));
-    put("workshop", name != now.workshop, value);
+    for (key, label, before) in [
+        ("workshop", label::WORKSHOP, &now.workshop),
+        ("telephone", label::TELEPHONE, &now.telephone),
+        ("hours", label::HOURS, &now.hours),
+    ] {
+        let written = text(label);
+        let value = (!written.is_empty()).then(|| yaml(&written));
+        put(key, written != *before, value);
+    }
     let rate = text(label::RATE);
     let value = (!rate.is_empty()).then(|| yaml(&rate));
     put(

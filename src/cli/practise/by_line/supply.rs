@@ -8,6 +8,9 @@ use crate::units::{Dimension, Quantity};
 /// The gases by the words for them, the longer before those that they begin with.
 const GASES: [&str; 4] = ["carbon dioxide", "carbon-dioxide", "nitrogen", "air"];
 
+const OF_A_SUPPLY: &str = "supply GAS PRESSURE, such as: supply nitrogen 3.4 kPa; or: supply off";
+const OF_A_PUMP: &str = "this is a hand pump, of which no gas is asked: supply PRESSURE, such as: supply 100 kPa; or: supply off";
+
 impl Line<'_> {
     pub(super) fn supply(&mut self, rest: &str) -> Result<String, Said> {
         if rest == "off" {
@@ -15,11 +18,14 @@ impl Line<'_> {
         }
         let mut gases = GASES.iter();
         let found = gases.find_map(|gas| Some((*gas, rest.strip_prefix(gas)?)));
-        let pumped = self.session.bay.is_pumped();
-        let Some((gas, pressure)) = found.or(pumped.then_some(("air", rest))) else {
-            return refused(
-                "supply GAS PRESSURE, such as: supply nitrogen 3.4 kPa; or: supply off",
-            );
+        let set = match (self.session.bay.is_pumped(), found) {
+            // What a pump presses in is not chosen; the record has air for it.
+            (true, None) => Some(("air", rest)),
+            (true, Some(_)) => return refused(OF_A_PUMP),
+            (false, found) => found,
+        };
+        let Some((gas, pressure)) = set else {
+            return refused(OF_A_SUPPLY);
         };
         let pressure: Quantity = match pressure.trim().parse() {
             Ok(pressure) => pressure,
