@@ -16,6 +16,7 @@ mod checker_never_worked;
 mod checker_oracle;
 mod commands;
 mod demo_jobs;
+mod engine_codes_left;
 mod engine_fitted;
 mod engine_left_out;
 mod engine_partial;

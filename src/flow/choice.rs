@@ -6,7 +6,7 @@ use super::target::Target;
 use super::unsettled::{Unsettled, unsettled};
 use super::values::{Value, Values};
 use super::working::{Picture, applies};
-use crate::units::preferred;
+use crate::units::{Unit, preferred};
 
 /// What the flow's own rules say about a step.
 #[derive(Clone, Debug)]
@@ -287,12 +287,7 @@ fn in_doubt<'c>(
         .map(|(id, limits)| {
             let between = match (values.get(id), unit_of(flow, id)) {
                 (Some(Value::Number(e)), Some(unit)) => {
-                    let unit = preferred::shown_unit(unit);
-                    format!(
-                        ", which lies between {} and {},",
-                        unit.show(e.low),
-                        unit.show(e.high)
-                    )
+                    lies(preferred::shown_unit(unit), e.low, e.high)
                 }
                 _ => String::new(),
             };
@@ -303,6 +298,26 @@ fn in_doubt<'c>(
             )
         })
         .collect()
+}
+
+/// Where a value lies, as an aside; nothing that bounds it on neither side is said as that.
+fn lies(unit: Unit, low: f64, high: f64) -> String {
+    match (low.is_finite(), high.is_finite()) {
+        (true, true) => format!(
+            ", which lies between {} and {},",
+            unit.show(low),
+            unit.show(high)
+        ),
+        (true, false) => format!(
+            ", of which is known only that it is at least {},",
+            unit.show(low)
+        ),
+        (false, true) => format!(
+            ", of which is known only that it is at most {},",
+            unit.show(high)
+        ),
+        (false, false) => ", which may be anything by these readings,".to_owned(),
+    }
 }
 
 pub(super) fn once(mut words: Vec<String>) -> Vec<String> {
@@ -318,7 +333,7 @@ pub fn name(flow: &Flow, id: &str) -> String {
 }
 
 /// The unit that an id's value is shown in.
-pub fn unit_of(flow: &Flow, id: &str) -> Option<crate::units::Unit> {
+pub fn unit_of(flow: &Flow, id: &str) -> Option<Unit> {
     use super::model::PromptKind;
     if let Some(work) = flow.work(id) {
         return work.unit;

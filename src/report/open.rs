@@ -185,6 +185,22 @@ pub fn not_tested_items(case: &Case) -> Vec<Item> {
     for flow in given_up(case) {
         add("Begun and given up", format!("{}.", flow.replace('-', " ")));
     }
+    let codes = case.job.codes_left();
+    if !codes.is_empty() {
+        let head = if codes.len() == 1 {
+            "Code not tested for"
+        } else {
+            "Codes not tested for"
+        };
+        items.push(Item {
+            head: head.to_owned(),
+            text: format!(
+                "{}. No test that was made is for this; another fault may have stored it.",
+                codes.join(", ")
+            ),
+            more: Vec::new(),
+        });
+    }
     items.extend(unmended::items(case));
     let undecided = undecided(case);
     if !undecided.is_empty() {

@@ -6,7 +6,8 @@ use crate::engine::weighed::Chosen;
 use crate::flow::model::Cause;
 
 /// How probable a cause was where odds led to its repair that were not sure, and no outcome of the flow: nobody has found
-/// it then. Nothing where the part itself was seen to be bad.
+/// it then. Nothing where it showed at its place, or the part itself was
+/// seen to be bad.
 pub fn by_odds(job: &Job, cause: &Cause) -> Option<f64> {
     let Some(Left {
         how: How::Outcome(taken),
@@ -21,7 +22,9 @@ pub fn by_odds(job: &Job, cause: &Cause) -> Option<f64> {
         .iter()
         .any(|r| r.cause == cause.id && r.test == job.test_number() && r.done.is_some());
     let odds = weighed.odds.iter().find(|odds| odds.cause == cause.id)?;
-    (weighed.taken != Chosen::Flow && !done && odds.explains < SURE).then_some(odds.present)
+    let showed = job.found().iter().any(|found| found.cause.id == cause.id);
+    (weighed.taken != Chosen::Flow && !done && !showed && odds.explains < SURE)
+        .then_some(odds.present)
 }
 
 /// How the station before the present one was left.

@@ -25,6 +25,15 @@ fn bench(folder: &Path) -> Bench {
     bench
 }
 
+/// A bench whose picker begins in the folder of example logs, as it is seen from the repository.
+pub fn on_the_shelf() -> Bench {
+    let mut bench = Bench::at_warm_idle();
+    bench
+        .driver
+        .set_places(Places::new(None, vec!["tests/fixtures/logs".into()]));
+    bench
+}
+
 /// Readings that came from a file.
 fn filled(bench: &Bench) -> Vec<(String, (u64, u64))> {
     let from_file = |what| match what {

@@ -78,8 +78,8 @@ pub const SCREENS: [Way; 49] = [
     ("who has practised", practice::ended, "<Esc><F12>w"),
 ];
 
-/// Kinds of screen whose keys are tried and that no picture is kept of: forms, lists, dialogs, texts over others.
-const MORE: [Way; 25] = [
+/// Forms, lists, dialogs and texts that lie over these screens.
+const OVER: [Way; 28] = [
     ("note", judged, "n"),
     ("remark", judged, "k"),
     ("skip", judged, "<F7>"),
@@ -105,24 +105,18 @@ const MORE: [Way; 25] = [
     ("levels", practice::board, "pn1<Enter>"),
     ("end the exercise", practice::reading, "<C-e>"),
     ("more in an exercise", practice::reading, "<F9>"),
+    ("look by hand", practice::reading, "<C-y>5<Enter>"),
+    ("who works", judged, "i"),
+    ("files", super::files::on_the_shelf, "<C-r>"),
 ];
 
 fn taken_down() -> Bench {
     super::evidence::to_be_taken_down()
 }
 
-/// A bench on a kind of screen of which no picture is kept.
-fn other(name: &str) -> Bench {
-    let (_, from, keys) = MORE.into_iter().find(|(known, ..)| *known == name).unwrap();
-    let mut bench = from();
-    bench.keys(keys);
-    bench
-}
-
 /// Benches on all kinds of screen, with their names.
 fn everywhere() -> impl Iterator<Item = (&'static str, Bench)> {
-    let more = MORE.into_iter().map(|(name, ..)| (name, other(name)));
-    names().map(|name| (name, shown(name))).chain(more)
+    names().map(|name| (name, shown(name)))
 }
 
 fn opened() -> Bench {
@@ -158,10 +152,8 @@ fn agreed() -> Bench {
 
 /// A bench on one kind of screen.
 pub fn screen(name: &str) -> Bench {
-    let (_, from, keys) = SCREENS
-        .into_iter()
-        .find(|(known, ..)| *known == name)
-        .unwrap();
+    let mut all = SCREENS.into_iter().chain(OVER);
+    let (_, from, keys) = all.find(|(known, ..)| *known == name).unwrap();
     let mut bench = from();
     bench.keys(keys);
     bench
@@ -170,8 +162,8 @@ pub fn screen(name: &str) -> Bench {
 /// A bench that shows one kind of screen, for tests that only look at it: its jobs are in no store. It is walked to
 /// once for all tests.
 pub fn shown(name: &str) -> Bench {
-    static WALKED: [OnceLock<Mutex<Model>>; SCREENS.len()] =
-        [const { OnceLock::new() }; SCREENS.len()];
+    static WALKED: [OnceLock<Mutex<Model>>; SCREENS.len() + OVER.len()] =
+        [const { OnceLock::new() }; SCREENS.len() + OVER.len()];
     let at = names().position(|known| known == name).unwrap();
     let model = WALKED[at].get_or_init(|| Mutex::new(screen(name).driver.model));
     Bench::showing(model.lock().unwrap().clone())
@@ -179,7 +171,7 @@ pub fn shown(name: &str) -> Bench {
 
 /// The names of all kinds of screen.
 pub fn names() -> impl Iterator<Item = &'static str> {
-    SCREENS.into_iter().map(|(name, ..)| name)
+    SCREENS.into_iter().chain(OVER).map(|(name, ..)| name)
 }
 
 #[test]
@@ -250,9 +242,12 @@ fn the_other_screens_are_what_they_say() {
         ("levels", "At which level?"),
         ("end the exercise", "End the exercise?"),
         ("more in an exercise", "What can be done here"),
+        ("look by hand", "Look"),
+        ("who works", "Who"),
+        ("files", "bay-2"),
     ];
     for (name, text) in marks {
-        other(name).sees(text);
+        shown(name).sees(text);
     }
 }
 

@@ -38,6 +38,7 @@ pub fn add_question(sheet: &mut Sheet, model: &Model) {
             // No car stands there in practice.
             if open.bay.is_none() {
                 still_fitted(sheet, &open.job);
+                codes_left(sheet, &open.job);
             }
             ruled_out(sheet, &open.job);
         }
@@ -284,6 +285,15 @@ fn still_fitted(sheet: &mut Sheet, job: &Job) {
     };
     let text = format!("{things} to be looked at before the car is handed over.");
     sheet.hanging("! ", "  ", Role::Caution, &text);
+}
+
+/// The codes that another test is for.
+fn codes_left(sheet: &mut Sheet, job: &Job) {
+    let codes = job.codes_left();
+    if !codes.is_empty() {
+        let text = format!("No test of this job is for {}.", codes.join(", "));
+        sheet.hanging("! ", "  ", Role::Caution, &text);
+    }
 }
 
 /// What was ruled out, the causes with one reason together.
