@@ -5,7 +5,7 @@ use ruleout::engine::act::act;
 use ruleout::engine::action::{Action, FlowText};
 use ruleout::engine::again::Because;
 use ruleout::engine::event::{PartWas, Suggested, Verdict, What};
-use ruleout::engine::job::{Station, Visit};
+use ruleout::engine::job::{Proof, Station, Visit};
 use ruleout::engine::judge;
 use ruleout::engine::prompt;
 use ruleout::engine::refusal::Refusal;
@@ -17,6 +17,7 @@ use ruleout::flow::answer::Answer;
 use ruleout::flow::shelf::hash;
 use ruleout::flow::target::Target;
 use ruleout::flow::values::Value;
+use ruleout::rules::evidence::learned;
 use ruleout::rules::suggest::{Kind, suggest};
 
 /// A charge hose that holds its pressure or does not: three steps, one repair.
@@ -1274,7 +1275,7 @@ fn nothing_is_built_on_an_answer_corrected_so_that_it_no_longer_leads_there() {
     let Err(Refusal::NotNow(why)) = story.tries(agreed()) else {
         panic!("a repair of what no longer follows");
     };
-    assert!(why.contains("since the correction, \"hold\" says"), "{why}");
+    assert!(why.contains("since the correction, \"Hold\" says"), "{why}");
     // The customer can say no to it at any time.
     story.clone().does(Action::Decline {
         by: "owner".to_owned(),
@@ -1358,4 +1359,119 @@ fn a_clock_that_runs_stands_on_the_board_before_what_another_would_have_to_accep
     let stand = waits::stand(&story.job, other, true);
     assert_eq!(stand.waits, "Gauge after a minute");
     assert!(stand.ends.is_some());
+}
+
+/// Repaired with the part as it was found to be, and come to the proof in the retest.
+fn proved_after(part_was: PartWas) -> Story {
+    let mut story = held("50", "30", "joint = heavy");
+    story.does(Action::Follow);
+    story.does(Action::Approve {
+        by: "owner".to_owned(),
+    });
+    story.does(Action::Repaired {
+        work: "refitted".to_owned(),
+        part_was,
+    });
+    story.does(Action::Retest);
+    story.does(Action::Accept("eye-protection".to_owned()));
+    story.does(Action::Follow);
+    story.does(Action::Skip {
+        reason: "seen before".to_owned(),
+        to: None,
+    });
+    story.does(Action::Follow);
+    assert_eq!(story.job.run().unwrap().verdict, Some(Verdict::Proved));
+    story
+}
+
+fn last_words(story: &Story) -> String {
+    words::event(story.events.last().unwrap(), &story.job)
+}
+
+#[test]
+fn a_good_part_taken_out_leaves_the_cause_unproved_until_it_is_corrected() {
+    let mut story = proved_after(PartWas::Good);
+    let run = story.job.run().unwrap();
+    assert_eq!(story.job.proof(run), Proof::NotTheCause);
+    assert!(last_words(&story).ends_with("so the cause is not proved"));
+    let page = |story: &Story| format!("{:?}", crate::page::page_of(&story.events));
+    assert!(page(&story).contains("the cause is not proved: Joint loose"));
+    assert!(!page(&story).contains("Found, repaired and proved"));
+    let taught = |story: &Story| {
+        let mut story = story.clone();
+        story.does(Action::HandOver {
+            note: "told".to_owned(),
+        });
+        learned::proved(&story.job).map(|proved| proved.causes.len())
+    };
+    assert_eq!(taught(&story), None);
+    let done = story.job.repairs[0].done_seq;
+    let corrected = |words: &str, part: Option<PartWas>, why: &str| Action::CorrectRepair {
+        noted: done,
+        words: words.to_owned(),
+        part_was: part,
+        why: why.to_owned(),
+    };
+    assert!(matches!(
+        story.tries(corrected("refitted", Some(PartWas::Bad), " ")),
+        Err(Refusal::NeedsReason(_))
+    ));
+    assert!(
+        story
+            .tries(corrected("refitted", Some(PartWas::Good), "slip"))
+            .is_err()
+    );
+    story.does(corrected("refitted", Some(PartWas::Bad), "wrong digit"));
+    assert_eq!(
+        last_words(&story),
+        format!(
+            "corrected: repair of Joint loose: refitted; the part was bad, was: refitted; the part looked good (event {done}), \
+             because wrong digit"
+        )
+    );
+    let noted = story.events.iter().find(|event| event.seq == done).unwrap();
+    assert!(
+        words::event(noted, &story.job)
+            .ends_with("(corrected later to: refitted; the part was bad)")
+    );
+    assert!(page(&story).contains("Found, repaired and proved: Joint loose"));
+    assert!(
+        page(&story).contains("Repair: Joint loose"),
+        "among the corrections"
+    );
+    assert_eq!(taught(&story), Some(1));
+    assert_eq!(story.job.misfits, []);
+}
+
+#[test]
+fn who_agreed_to_a_repair_can_be_corrected_and_what_stood_there_is_kept() {
+    let mut story = proved_after(PartWas::Bad);
+    let noted = story.job.repairs[0].answered_seq;
+    let corrected = |words: &str| Action::CorrectRepair {
+        noted,
+        words: words.to_owned(),
+        part_was: None,
+        why: "misheard".to_owned(),
+    };
+    story.does(corrected("owner's son, by telephone"));
+    story.does(corrected("owner's daughter, by telephone"));
+    let repair = &story.job.repairs[0];
+    assert_eq!(
+        repair.approved.as_deref(),
+        Some("owner's daughter, by telephone")
+    );
+    let before: Vec<&str> = repair.before.iter().map(|b| b.words.as_str()).collect();
+    assert_eq!(before, ["owner", "owner's son, by telephone"]);
+    assert!(last_words(&story).contains("daughter, by telephone, was: owner's son"));
+    // An event that noted nothing of a repair is none.
+    assert!(
+        story
+            .tries(Action::CorrectRepair {
+                noted: 1,
+                words: "x".to_owned(),
+                part_was: None,
+                why: "y".to_owned()
+            })
+            .is_err()
+    );
 }

@@ -4,8 +4,8 @@ use super::case::{Case, Walked};
 use super::page::{Block, Section, Tone};
 use super::road;
 use super::text::{named, stopped};
-use crate::engine::event::Verdict;
-use crate::engine::job::{Job, Rejudged, Repair, Station};
+use crate::engine::event::{PartWas, Verdict};
+use crate::engine::job::{Job, Proof, Rejudged, Repair, Station};
 
 /// How a job stands.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -22,6 +22,8 @@ pub enum Standing {
     Proved(Vec<String>),
     /// Found, repaired and passed in the workshop; whether the complaint stays away on the road is still to be tried.
     ProvedInBay(Vec<String>),
+    /// Repaired, and the test after it passed; but every part taken out looked good, so what caused it is not known.
+    PartsWereGood(Vec<String>),
     /// The complaint did not show any more, and nothing was repaired.
     Gone,
     /// What was tested was ruled out.
@@ -70,8 +72,13 @@ impl Standing {
             (Some(Verdict::Proved | Verdict::LedOn), false) if job.repaired_in_this_test() => {
                 Self::NoRetest(done)
             }
-            (Some(Verdict::Proved), false) if road::is_to_be_driven(job) => Self::ProvedInBay(done),
-            (Some(Verdict::Proved), false) => Self::Proved(done),
+            (Some(Verdict::Proved), false) if job.proof(run) == Proof::NotTheCause => {
+                Self::PartsWereGood(done)
+            }
+            (Some(Verdict::Proved), false) if road::is_to_be_driven(job) => {
+                Self::ProvedInBay(all(was_not_good))
+            }
+            (Some(Verdict::Proved), false) => Self::Proved(all(was_not_good)),
             (Some(Verdict::Proved), true) => Self::Gone,
             (Some(Verdict::RuledOut), true) => Self::NotFound(titles(job)),
             (Some(Verdict::RuledOut), false) => Self::NothingMore(done),
@@ -88,9 +95,11 @@ impl Standing {
     pub fn tone(&self) -> Tone {
         match self {
             Self::Proved(_) => Tone::Proved,
-            Self::ProvedInBay(_) | Self::Gone | Self::NotFound(_) | Self::NothingMore(_) => {
-                Tone::Plain
-            }
+            Self::ProvedInBay(_)
+            | Self::PartsWereGood(_)
+            | Self::Gone
+            | Self::NotFound(_)
+            | Self::NothingMore(_) => Tone::Plain,
             _ => Tone::Open,
         }
     }
@@ -109,6 +118,7 @@ impl Standing {
             Self::Proved(_) => "proved",
             Self::ProvedInBay(_) => "proved-in-the-workshop",
             Self::NotCured(..) => "repaired-not-cured",
+            Self::PartsWereGood(_) => "passed-cause-not-proved",
             Self::Gone => "complaint-gone",
             Self::NotFound(_) => "not-found",
             Self::NothingMore(_) => "repaired-nothing-more-found",
@@ -147,6 +157,12 @@ impl Standing {
                 format!("Found, repaired, and passed in the workshop: {}", names(all)),
                 "After the repair the test was repeated from the start, and it passed; the drive on the road is still \
                  to come."
+                    .to_owned(),
+            ),
+            Self::PartsWereGood(all) => (
+                format!("Repaired, and the test passed; the cause is not proved: {}", names(all)),
+                "What was taken out looked good. Something moved, cleaned or refitted along with it may have cured it, or \
+                 the complaint may come back."
                     .to_owned(),
             ),
             Self::Gone => (
@@ -233,6 +249,14 @@ impl Standing {
                     causes(all)
                 ),
             ),
+            Self::PartsWereGood(all) => (
+                "The trouble did not show after the repair; what caused it is not proved",
+                format!(
+                    "Repaired: {}. After it the car passed the whole test, but the part that was taken out looked good. \
+                     Tell us if the trouble comes back.",
+                    all.join("; ")
+                ),
+            ),
             Self::Gone => (
                 "The trouble did not show any more",
                 "Nothing was repaired, so it may come back. Tell us when it does.".to_owned(),
@@ -286,6 +310,14 @@ impl Standing {
         };
         (words.to_owned(), more)
     }
+}
+
+/// Whether a repair was done and no good part came out of it.
+fn was_not_good(repair: &Repair) -> bool {
+    repair
+        .done
+        .as_ref()
+        .is_some_and(|(_, part)| *part != PartWas::Good)
 }
 
 /// The answer, and what the customer was told, for the workshop.

@@ -300,6 +300,18 @@ fn rest() -> impl Strategy<Value = What> {
         }),
         (nasty(), nasty()).prop_map(|(cause, by)| What::RepairApproved { cause, by }),
         (nasty(), nasty()).prop_map(|(cause, by)| What::RepairDeclined { cause, by }),
+        (
+            any::<u64>(),
+            nasty(),
+            proptest::option::of(part_was.clone()),
+            nasty()
+        )
+            .prop_map(|(noted, words, part_was, why)| What::RepairCorrected {
+                noted,
+                words,
+                part_was,
+                why,
+            }),
         (nasty(), nasty(), part_was).prop_map(|(cause, work, part_was)| What::RepairDone {
             cause,
             work,

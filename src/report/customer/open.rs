@@ -265,6 +265,9 @@ pub fn section(case: &Case) -> Option<Section> {
                     "The test repeated after it found nothing more; whether the trouble itself is \
                      gone was not part of that test."
                 }
+                Standing::PartsWereGood(_) => {
+                    "The car passed the whole test after it, but the part that was taken out looked good."
+                }
                 Standing::NotCured(..) if repair.test < case.tests() => {
                     "The whole test was repeated after it, and the car did not pass: there is another cause besides, \
                      or it was not this one."

@@ -41,6 +41,8 @@ pub enum FormKind {
     Take(String),
     /// Correcting the reading that this event took.
     Correct(u64),
+    /// Correcting what this event noted of a repair.
+    CorrectRepair(u64),
     /// Correcting a fact about the vehicle.
     Fact(String),
     /// The customer agrees.

@@ -259,17 +259,17 @@ fn a_correction_keeps_the_old_answer_and_says_what_it_changed() {
     // Once the walk has moved on, one line is left of it; a repeated test leaves it behind.
     let mut on = Bench::at_hold();
     on.joint();
-    on.keys("<Enter>e1<Enter>").typed("2 = heavy");
+    on.keys("<Enter>1<Enter>").typed("owner").keys("<Enter>");
+    on.keys("<Enter>").typed("clamp").keys("<Enter>1<Enter>");
+    on.keys("e1<Enter>").typed("2 = heavy");
     on.keys("<Enter><Enter>")
         .typed("looked again")
         .keys("<Enter>");
-    on.keys("1<Enter>").typed("owner").keys("<Enter>");
     on.sees("no longer says");
     on.keys("<Left><Left>")
         .sees("\"Hold the pressure\" is judged otherwise now")
         .sees_not("no longer says")
         .keys("<Right><Right>");
-    on.keys("<Enter>").typed("clamp").keys("<Enter>1<Enter>");
     on.keys("<Enter>")
         .sees("Test 2")
         .sees_not("judged otherwise");

@@ -2,7 +2,7 @@
 
 use tui_input::Input;
 
-use crate::engine::event::{Opening, What};
+use crate::engine::event::{Opening, PartWas, What};
 use crate::engine::standing::Standing;
 use crate::engine::{shown, skip, words as words_of};
 use crate::flow::facts::about;
@@ -145,6 +145,7 @@ fn fresh(model: &Model, kind: FormKind) -> Form {
             )
         }
         FormKind::Correct(seq) => correct(model, seq),
+        FormKind::CorrectRepair(seq) => correct_repair(model, seq),
         FormKind::Fact(ref id) => fact(model, id),
         FormKind::Repaired => repaired(model),
         FormKind::Supply => super::practice::supply_form(model, kind),
@@ -416,6 +417,40 @@ fn correct(model: &Model, seq: u64) -> Form {
     )
     .field_of(label::VALUE, FieldKind::Needed, hint)
     .field_of(label::WHY, FieldKind::Needed, "such as: misread the scale")
+}
+
+/// What was noted of a repair, to be written anew over what stands there.
+fn correct_repair(model: &Model, seq: u64) -> Form {
+    let open = model.open.as_ref();
+    let repair = open.and_then(|open| open.job.repairs.iter().find(|r| r.noted_by(seq)));
+    let lead = repair.map(|repair| repair.name.clone()).unwrap_or_default();
+    let (words_now, part) = repair.and_then(|r| r.noted(seq)).unwrap_or_default();
+    let form = Form::new(
+        FormKind::CorrectRepair(seq),
+        "Correct what was noted of the repair",
+        lead,
+    );
+    let form = match part {
+        None => form.filled(
+            label::BY,
+            FieldKind::Needed,
+            "a name, and in person or by telephone",
+            words_now,
+        ),
+        Some(part) => {
+            let mut parts = words(&["bad", "good", "could not tell"]);
+            if let FieldKind::Words { at, .. } = &mut parts {
+                *at = Some(match part {
+                    PartWas::Bad => 0,
+                    PartWas::Good => 1,
+                    PartWas::CouldNotTell => 2,
+                });
+            }
+            form.filled(label::WORK, FieldKind::Needed, "what was done", words_now)
+                .field_of(label::PART, parts, "once it was off and opened")
+        }
+    };
+    form.field_of(label::WHY, FieldKind::Needed, "such as: mistyped")
 }
 
 fn fact(model: &Model, id: &str) -> Form {

@@ -259,6 +259,7 @@ fn then(model: &mut Model, then: Then) -> Vec<Effect> {
         Then::Outcome(id) => forms::open(model, FormKind::Take(id)),
         Then::Skip(go) => forms::open(model, FormKind::Skip(Some(go))),
         Then::Correct(seq) => forms::open(model, FormKind::Correct(seq)),
+        Then::CorrectRepair(seq) => forms::open(model, FormKind::CorrectRepair(seq)),
         Then::Fact(id) => forms::open(model, FormKind::Fact(id)),
         Then::Opening => forms::open(model, FormKind::Opening),
         Then::ClearLimit => perform_or_say(model, Action::ClearLimit),

@@ -282,7 +282,9 @@ fn done(what: &What) -> Option<&'static str> {
     Some(match what {
         What::FindingNoted { .. } => "The finding is noted.",
         What::Remark { .. } => "The remark is in the record.",
-        What::ReadingCorrected { .. } => "Corrected; the old answer stays in the record.",
+        What::ReadingCorrected { .. } | What::RepairCorrected { .. } => {
+            "Corrected; the old answer stays in the record."
+        }
         What::LimitMistyped => "Noted as mistyped. Read it again.",
         What::LimitCleared => "The limit is cleared. Read it again.",
         What::OpeningCorrected { .. } => "Corrected; what stood there stays in the record.",

@@ -131,6 +131,7 @@ fn action(model: &Model, form: &Form, before: &Form) -> Result<Action, String> {
             why: why(),
         },
         FormKind::Correct(seq) => correct(model, form, before, *seq)?,
+        FormKind::CorrectRepair(seq) => correct_repair(form, *seq),
         FormKind::Fact(id) => Action::SetFact {
             fact: id.clone(),
             value: new_value(model, form, before, id)?,
@@ -184,6 +185,16 @@ fn correct(model: &Model, form: &Form, before: &Form, seq: u64) -> Result<Action
         value: new_value(model, form, before, reading)?,
         why: form.text(label::WHY),
     })
+}
+
+fn correct_repair(form: &Form, noted: u64) -> Action {
+    let work = form.word(label::PART).is_some();
+    Action::CorrectRepair {
+        noted,
+        words: form.text(if work { label::WORK } else { label::BY }),
+        part_was: work.then(|| part_was(form)),
+        why: form.text(label::WHY),
+    }
 }
 
 /// The corrected value. An implausible one is said to be so once; the same again counts.

@@ -95,7 +95,9 @@ fn entry(sheet: &mut Sheet, model: &Model, job: &Job, event: &Event, named: bool
 fn role(what: &What) -> Role {
     match what {
         What::LimitPassed { .. } => Role::Fail,
-        What::ReadingCorrected { .. } | What::StepSkipped { .. } => Role::Caution,
+        What::ReadingCorrected { .. } | What::RepairCorrected { .. } | What::StepSkipped { .. } => {
+            Role::Caution
+        }
         What::OutcomeTaken(_) | What::RepairDone { .. } | What::FlowBegun { .. } => Role::Strong,
         What::WentBack | What::WentForward | What::CautionAccepted { .. } => Role::Muted,
         _ => Role::Plain,
