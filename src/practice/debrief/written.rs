@@ -78,7 +78,7 @@ fn came(written: &Written) -> String {
         }
         How::NotLooked(places) => {
             let these: Vec<String> = places.iter().map(|place| at_place(stood, place)).collect();
-            format!("{said} and had not looked there: {}.", these.join("; "))
+            format!("{said} and had not looked at: {}.", these.join("; "))
         }
         How::NotAsked => format!("{said} without reading it; the car would have shown {shows}."),
         How::Read | How::Claimed(_) => format!("{said}; the car showed {shows}."),

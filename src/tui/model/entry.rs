@@ -28,7 +28,7 @@ pub struct Entry {
     pub early: Option<Answer>,
     /// That something is saved which is not in the record, as it was said once.
     pub unsaved: Option<Answer>,
-    /// Nothing is marked, and Enter was pressed once: once more says "nowhere".
+    /// Places are left empty, and Enter was pressed once: once more says that nothing shows there.
     pub nowhere: bool,
     /// An earlier reading that may be taken over.
     pub offer: Option<Offered>,

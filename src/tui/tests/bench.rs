@@ -239,7 +239,7 @@ impl Bench {
 
     /// From the hold: everything read, smoke seen at the hose joint.
     pub fn joint(&mut self) -> &mut Self {
-        self.keys("40<Enter>38<Enter>1<Enter><Enter><Enter>")
+        self.keys("40<Enter>38<Enter>1<Enter><Enter><Enter><Enter>")
     }
 
     /// Lets the evidence be worked out from now on, at once.
