@@ -352,3 +352,22 @@ fn the_board_of_demo_jobs_says_so_and_q_leads_back_where_they_were_come_to_from(
         assert_eq!(b.left, [Left::Quit]);
     }
 }
+
+#[test]
+fn a_car_entered_among_the_demo_jobs_is_not_thrown_away_unasked() {
+    let mut b = Bench::new();
+    b.driver.model.demo = Demo::BesideOwn;
+    b.keys("n")
+        .sees("what is entered here is thrown away")
+        .keys("<Esc>");
+    b.new_job();
+    b.keys("<F12>");
+    b.left.clear();
+    b.keys("q").sees("thrown away with them: XK 42 TRY");
+    assert_eq!(b.left, []);
+    // Anything else takes it back.
+    b.keys("<Down>q").sees("thrown away with them");
+    assert_eq!(b.left, []);
+    b.keys("q");
+    assert_eq!(b.left, [Left::Demo]);
+}

@@ -11,7 +11,7 @@ use crate::flow::target::Target;
 use crate::rules::offer;
 use crate::tui::clean::clean;
 use crate::tui::effect::Effect;
-use crate::tui::model::{FieldKind, Form, FormKind, Model, OpenJob, Over};
+use crate::tui::model::{Demo, FieldKind, Form, FormKind, Model, OpenJob, Over};
 use crate::units::preferred::shown_unit;
 
 /// The labels of fields, by which their texts are asked for.
@@ -227,7 +227,11 @@ fn words(words: &[&str]) -> FieldKind {
 }
 
 fn new_job(model: &Model) -> Form {
-    let form = Form::new(FormKind::NewJob, "New job", "");
+    let lead = match model.demo {
+        Demo::No => "",
+        _ => "Among the demo jobs: what is entered here is thrown away with them as you leave.",
+    };
+    let form = Form::new(FormKind::NewJob, "New job", lead);
     let form = opening_fields(model, form, &Opening::default());
     who(model, form, "who works on it")
 }

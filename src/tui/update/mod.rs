@@ -21,7 +21,7 @@ mod submit;
 use chrono::{DateTime, Utc};
 
 use super::effect::Effect;
-use super::message::Message;
+use super::message::{Act, Message};
 use super::model::{FormKind, ListKind, Model, OpenJob, Over, Screen, Then};
 use super::theme::Role;
 use super::view;
@@ -43,6 +43,8 @@ fn take(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Effect> 
     model.now = now;
     if is_by_hand(&message) {
         hush(model);
+        let leaves = |act: &Act| matches!(act, Act::Quit | Act::Return);
+        model.leaves &= matches!(&message, Message::Do(act) | Message::Listed(act) if leaves(act));
         if !matches!(message, Message::Digit(_)) {
             model.number = None;
         }
