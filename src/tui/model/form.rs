@@ -212,7 +212,8 @@ impl Form {
     /// Whether another form of the same fields is filled in otherwise.
     pub fn differs(&self, other: &Self) -> bool {
         let pairs = self.fields.iter().zip(&other.fields);
-        pairs.into_iter().any(|(one, other)| {
+        // What is proposed and was not touched is nobody's writing.
+        pairs.into_iter().filter(|(one, _)| !one.proposed).any(|(one, other)| {
             let words = |field: &Field| match field.kind {
                 FieldKind::Words { at, .. } => at,
                 _ => None,

@@ -118,6 +118,12 @@ pub fn could_not_tell(model: &mut Model, typed: &str) -> Vec<Effect> {
     effects
 }
 
+/// Whether anything stands in a form that did not stand there as it was first opened.
+pub fn is_written_in(model: &Model, form: &Form) -> bool {
+    let fresh = fresh(model, form.kind.clone());
+    form.is_touched() && form.differs(&fresh)
+}
+
 fn fresh(model: &Model, kind: FormKind) -> Form {
     match kind {
         FormKind::NewJob => new_job(model),
