@@ -58,6 +58,10 @@ fn take(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Effect> 
         Message::Edit(edit) => edit::edit(model, edit),
         Message::Paste(text) => edit::paste(model, &text),
         Message::Focus(n) => moves::focus(model, n),
+        Message::Word(field, n) => {
+            moves::focus(model, field);
+            moves::pick(model, n)
+        }
         Message::Wheel { down } => moves::wheel(model, down),
         Message::Resize(columns, rows) => {
             model.size = (columns, rows);
@@ -129,6 +133,7 @@ fn is_by_hand(message: &Message) -> bool {
             | Message::Edit(_)
             | Message::Paste(_)
             | Message::Focus(_)
+            | Message::Word(..)
     )
 }
 
