@@ -388,6 +388,12 @@ fn taken(
     if let Some(from) = from {
         let _ = write!(out, " (taken over from event {from})");
     }
+    let before = answered_before(job, event.seq);
+    if let Some(before) = before
+        && let Some((old, _)) = shown::apart(&before.value, value)
+    {
+        let _ = write!(out, " (answered again: it was {old}, event {})", before.seq);
+    }
     if let Some(late) = here.and_then(Taken::late_words) {
         let _ = write!(out, " ({late})");
     }
@@ -417,6 +423,14 @@ fn corrected(event: &Event, job: &Job, seq: u64, value: &Answer, why: &str) -> S
             shown::answer(value)
         ),
     }
+}
+
+/// The answer that an event took the place of: of the same question, at the same stay of the walk at its step. Whoever goes
+/// back by a key and answers anew has corrected it.
+pub fn answered_before(job: &Job, seq: u64) -> Option<&Taken> {
+    let taken = job.readings.iter().find(|taken| taken.seq == seq)?;
+    let before = job.taken_in(taken.visit).filter(|before| before.seq < seq);
+    before.filter(|before| before.reading == taken.reading).last()
 }
 
 /// The run in which a step was left by an event: the latest one that has the step and began before.
