@@ -3,7 +3,7 @@
 use tui_input::Input;
 use uuid::Uuid;
 
-use super::typed::{codes, listed, odometer, one_of, units, unlisted, vehicle_number};
+use super::typed::{codes, guessed, listed, odometer, one_of, units, unlisted, vehicle_number};
 use crate::flow::target::Target;
 use crate::settings::Rate;
 
@@ -271,6 +271,18 @@ impl Field {
             FieldKind::VehicleNumber => vehicle_number(text).err(),
             _ => None,
         }
+    }
+
+    /// That something typed in part was taken for a word of the list, so that a wrong guess is seen.
+    pub fn guess(&self) -> Option<String> {
+        let FieldKind::Listed(words) = &self.kind else {
+            return None;
+        };
+        let all = guessed(self.text.value(), words).into_iter();
+        let all: Vec<String> = all
+            .map(|(typed, word)| format!("\"{typed}\" was taken for \"{word}\""))
+            .collect();
+        (!all.is_empty()).then(|| all.join("; "))
     }
 
     /// Whether what is filled in was warned of, and is sent once more as it is.

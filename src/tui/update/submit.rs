@@ -13,7 +13,9 @@ use crate::engine::refusal::Refusal;
 use crate::flow::answer::{Answer, Strength};
 use crate::rules::offer;
 use crate::tui::effect::Effect;
-use crate::tui::model::{Form, FormKind, Model, Over};
+use crate::tui::keys;
+use crate::tui::message::Act;
+use crate::tui::model::{Field, Form, FormKind, Model, Over};
 use crate::tui::theme::Role;
 
 /// Saves the form on screen.
@@ -30,11 +32,17 @@ pub fn submit(model: &mut Model) -> Vec<Effect> {
             "Not saved yet: see the mark beside the field.",
         );
     }
+    let guesses: Vec<String> = form.fields.iter().filter_map(Field::guess).collect();
     let done = if fits {
         send(model, &mut form, &before)
     } else {
         None
     };
+    if done.is_some() && !guesses.is_empty() {
+        let key = keys::shown(model, Act::Correct, model.context_below());
+        let text = format!("{}: {key} corrects it if you meant another.", guesses.join("; "));
+        model.say(Role::Plain, text);
+    }
     let kind = form.kind.clone();
     if let Some(Over::Form(shown)) = model.overs.last_mut()
         && shown.kind == kind
