@@ -50,6 +50,9 @@ pub enum What {
         /// Outside its plausible range, and confirmed when asked again.
         #[serde(default, skip_serializing_if = "std::ops::Not::not")]
         confirmed: bool,
+        /// Taken from the workshop's settings, where it was offered.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        by_settings: bool,
     },
     /// A flow was begun. Its full text goes along, so that the job replays for ever.
     FlowBegun {

@@ -41,7 +41,15 @@ fn happened(event: &Event, job: &Job) -> String {
             fact,
             value,
             confirmed,
-        } => fact_noted(fact, value, *confirmed),
+            by_settings,
+        } => {
+            let from = if *by_settings {
+                ", by the workshop's settings"
+            } else {
+                ""
+            };
+            format!("{}{from}", fact_noted(fact, value, *confirmed))
+        }
         What::FlowBegun { flow, revision, .. } => {
             format!(
                 "flow begun: {} (revision {revision})",

@@ -157,6 +157,7 @@ fn others(settings: &Settings, key: &str) -> Settings {
     match key {
         "workshop" => rest.workshop = usual.workshop,
         "labour-rate" => rest.labour_rate = usual.labour_rate,
+        "altitude" => rest.altitude = usual.altitude,
         "units" => rest.units.system = usual.units.system,
         "unit-of" => rest.units.own = usual.units.own,
         "bays" => rest.bays = usual.bays,

@@ -250,8 +250,7 @@ fn readings() -> impl Strategy<Value = What> {
         (nasty(), answers(), any::<bool>()).prop_map(|(fact, value, confirmed)| What::FactNoted {
             fact,
             value,
-            confirmed
-        }),
+            confirmed, by_settings: false }),
         Just(What::LimitCleared),
         Just(What::LimitMistyped),
         Just(What::ClockBegunAgain),

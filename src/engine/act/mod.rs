@@ -294,6 +294,7 @@ fn set_fact(job: &Job, fact: String, value: Answer, confirmed: bool) -> Result<V
         fact,
         value,
         confirmed: odd,
+        by_settings: false,
     }])
 }
 

@@ -126,6 +126,7 @@ fn noted(job: &mut Job, event: &Event) {
             fact,
             value,
             confirmed,
+            ..
         } => {
             note_fact(job, event.seq, fact, value, *confirmed);
             made_ready(job, event);

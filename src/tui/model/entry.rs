@@ -32,6 +32,8 @@ pub struct Entry {
     pub nowhere: bool,
     /// An earlier reading that may be taken over.
     pub offer: Option<Offered>,
+    /// What the workshop's settings say; Enter on nothing takes it.
+    pub by_settings: Option<Answer>,
     /// An earlier reading that is read anew all the same.
     pub earlier: Option<Answer>,
     /// The answer that was given here before somebody came back to the question.

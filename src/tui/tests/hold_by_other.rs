@@ -36,8 +36,7 @@ fn at(step: &str) -> Bench {
     what.extend(FACTS.iter().map(|(fact, value)| What::FactNoted {
         fact: (*fact).to_owned(),
         value: answer(value),
-        confirmed: false,
-    }));
+        confirmed: false, by_settings: false }));
     let to = |from: &str, to: &str| What::StepSkipped {
         step: from.to_owned(),
         go: Target::Step(to.to_owned()),

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::{forms, perform, perform_all, perform_or_say};
 use crate::engine::action::Action;
+use crate::engine::event::What;
 use crate::engine::prompt::passes_its_limit;
 use crate::engine::refusal::Refusal;
 use crate::engine::{hold, prompt, shown};
@@ -286,6 +287,15 @@ fn take_over_or_leave_out(model: &mut Model, prompt: &Prompt) -> Vec<Effect> {
     if let Some(given) = open.entry.given.clone() {
         return give(model, prompt, given);
     }
+    if let Some(value) = open.entry.by_settings.clone() {
+        let mut effects = give(model, prompt, value);
+        for effect in &mut effects {
+            if let Effect::Append { what, .. } = effect {
+                say_by_settings(what);
+            }
+        }
+        return effects;
+    }
     if let Some(Offered { value, .. }) = open.entry.offer.clone() {
         return give(model, prompt, value);
     }
@@ -304,6 +314,15 @@ fn take_over_or_leave_out(model: &mut Model, prompt: &Prompt) -> Vec<Effect> {
         _ => "type an answer first",
     };
     refuse(model, format!("{what}, or say that it could not be told"))
+}
+
+/// The record says of a fact where it came from.
+fn say_by_settings(events: &mut [What]) {
+    for event in events {
+        if let What::FactNoted { by_settings, .. } = event {
+            *by_settings = true;
+        }
+    }
 }
 
 fn refuse(model: &mut Model, why: String) -> Vec<Effect> {

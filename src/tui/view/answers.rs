@@ -205,6 +205,13 @@ fn beside(sheet: &mut Sheet, open: &OpenJob, asked: &Asked, anew: bool) {
         let text = format!("before the repair: {}", shown::answer(&taken.value));
         sheet.text(Role::Plain, &text);
     }
+    if let (None, Some(offered)) = (&entry.given, &entry.by_settings) {
+        let text = format!(
+            "{} by the workshop's settings · Enter takes it",
+            shown::answer(offered)
+        );
+        sheet.text(Role::Plain, &text);
+    }
     if let Some(given) = &entry.given {
         let enter = if anew {
             "Enter if it reads the same now"
