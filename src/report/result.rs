@@ -18,10 +18,11 @@ pub enum Standing {
     NoRetest(Vec<String>),
     /// Repaired, and the test after it was not walked to its end.
     RetestLeft(Vec<String>),
-    /// Found, repaired and proved.
-    Proved(Vec<String>),
-    /// Found, repaired and passed in the workshop; whether the complaint stays away on the road is still to be tried.
-    ProvedInBay(Vec<String>),
+    /// Found, repaired and proved; with the steps that found it and were not walked again.
+    Proved(Vec<String>, Vec<String>),
+    /// Found, repaired and passed in the workshop; whether the complaint stays away on the road is still to be tried. With
+    /// the steps that found it and were not walked again.
+    ProvedInBay(Vec<String>, Vec<String>),
     /// Repaired, and the test after it passed; but every part taken out looked good, so what caused it is not known.
     PartsWereGood(Vec<String>),
     /// The complaint did not show any more, and nothing was repaired.
@@ -76,9 +77,9 @@ impl Standing {
                 Self::PartsWereGood(done)
             }
             (Some(Verdict::Proved), false) if road::is_to_be_driven(job) => {
-                Self::ProvedInBay(all(was_not_good))
+                Self::ProvedInBay(all(was_not_good), not_again(job))
             }
-            (Some(Verdict::Proved), false) => Self::Proved(all(was_not_good)),
+            (Some(Verdict::Proved), false) => Self::Proved(all(was_not_good), not_again(job)),
             (Some(Verdict::Proved), true) => Self::Gone,
             (Some(Verdict::RuledOut), true) => Self::NotFound(titles(job)),
             (Some(Verdict::RuledOut), false) => Self::NothingMore(done),
@@ -94,8 +95,8 @@ impl Standing {
     /// Found, repaired and proved, or something less.
     pub fn tone(&self) -> Tone {
         match self {
-            Self::Proved(_) => Tone::Proved,
-            Self::ProvedInBay(_)
+            Self::Proved(..) => Tone::Proved,
+            Self::ProvedInBay(..)
             | Self::PartsWereGood(_)
             | Self::Gone
             | Self::NotFound(_)
@@ -106,7 +107,7 @@ impl Standing {
 
     /// Whether a test repeated from the start after the repair has passed.
     pub fn passed(&self) -> bool {
-        matches!(self, Self::Proved(_) | Self::ProvedInBay(_))
+        matches!(self, Self::Proved(..) | Self::ProvedInBay(..))
     }
 
     /// The word for it in the JSON form.
@@ -115,8 +116,8 @@ impl Standing {
             Self::NothingTested => "nothing-tested",
             Self::Declined(..) => "declined",
             Self::NoRetest(_) | Self::RetestLeft(_) => "repaired-not-proved",
-            Self::Proved(_) => "proved",
-            Self::ProvedInBay(_) => "proved-in-the-workshop",
+            Self::Proved(..) => "proved",
+            Self::ProvedInBay(..) => "proved-in-the-workshop",
             Self::NotCured(..) => "repaired-not-cured",
             Self::PartsWereGood(_) => "passed-cause-not-proved",
             Self::Gone => "complaint-gone",
@@ -149,15 +150,13 @@ impl Standing {
                 format!("Repaired, but not proved: {}", names(all)),
                 "The test after the repair was not walked to its end.".to_owned(),
             ),
-            Self::Proved(all) => (
+            Self::Proved(all, not_again) => (
                 format!("Found, repaired and proved: {}", names(all)),
-                "After the repair the test was repeated from the start, and it passed.".to_owned(),
+                format!("{}.", passed(not_again)),
             ),
-            Self::ProvedInBay(all) => (
+            Self::ProvedInBay(all, not_again) => (
                 format!("Found, repaired, and passed in the workshop: {}", names(all)),
-                "After the repair the test was repeated from the start, and it passed; the drive on the road is still \
-                 to come."
-                    .to_owned(),
+                format!("{}; the drive on the road is still to come.", passed(not_again)),
             ),
             Self::PartsWereGood(all) => (
                 format!("Repaired, and the test passed; the cause is not proved: {}", names(all)),
@@ -233,21 +232,13 @@ impl Standing {
                     all.join("; ")
                 ),
             ),
-            Self::Proved(all) => (
+            Self::Proved(all, not_again) => (
                 "Found, repaired, and proved by testing again",
-                format!(
-                    "{} After the repair we repeated the whole test from the start, because one \
-                     fault can hide another, and the car passed.",
-                    causes(all)
-                ),
+                format!("{} {}", causes(all), passed_plainly(not_again)),
             ),
-            Self::ProvedInBay(all) => (
+            Self::ProvedInBay(all, not_again) => (
                 "Repaired, and passed in the workshop; the drive on the road is still to come",
-                format!(
-                    "{} After the repair the car passed the test in the workshop, repeated from the start. Whether \
-                     the trouble stays away on the road was not tried yet: see below.",
-                    causes(all)
-                ),
+                format!("{} {}", causes(all), passed_in_bay(not_again)),
             ),
             Self::PartsWereGood(all) => (
                 "The trouble did not show after the repair; what caused it is not proved",
@@ -284,7 +275,7 @@ impl Standing {
             Self::NotCured(all, next) => (
                 "Repaired, but the trouble is not cured yet: another test is needed",
                 format!(
-                    "Repaired: {}. We repeated the whole test after it, and the car did not pass: there is another \
+                    "Repaired: {}. We began the whole test again after it, and the car did not pass: there is another \
                      cause besides, or it was not this one.{}",
                     all.join("; "),
                     leads_on(next.as_ref(), " Next we would test")
@@ -310,6 +301,57 @@ impl Standing {
         };
         (words.to_owned(), more)
     }
+}
+
+/// The steps that found what was repaired and were not walked again since.
+fn not_again(job: &Job) -> Vec<String> {
+    job.not_walked_again()
+        .into_iter()
+        .map(|step| step.title.clone())
+        .collect()
+}
+
+/// That the test passed after the repair, and no more than was walked of it.
+fn passed(not_again: &[String]) -> String {
+    if not_again.is_empty() {
+        return "After the repair the test was repeated from the start, and it passed".to_owned();
+    }
+    let titles: Vec<String> = not_again
+        .iter()
+        .map(|title| format!("\"{title}\""))
+        .collect();
+    format!(
+        "After the repair the test was begun again from the start, and it passed without what had found the cause: {} was not \
+         walked again",
+        titles.join(", ")
+    )
+}
+
+/// The same for the customer.
+fn passed_plainly(not_again: &[String]) -> String {
+    if not_again.is_empty() {
+        return "After the repair we repeated the whole test from the start, because one fault can hide another, and the car \
+                passed."
+            .to_owned();
+    }
+    format!(
+        "After the repair we began the test again from the start, because one fault can hide another, and the car passed. \
+         What had found it was not done again: {}.",
+        not_again.join("; ")
+    )
+}
+
+/// The same where the drive on the road is still to come.
+fn passed_in_bay(not_again: &[String]) -> String {
+    let how = if not_again.is_empty() {
+        "repeated"
+    } else {
+        "begun again"
+    };
+    format!(
+        "After the repair the car passed the test in the workshop, {how} from the start. Whether the trouble stays away on \
+         the road was not tried yet: see below."
+    )
 }
 
 /// Whether a repair was done and no good part came out of it.
