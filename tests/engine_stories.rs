@@ -1475,3 +1475,68 @@ fn who_agreed_to_a_repair_can_be_corrected_and_what_stood_there_is_kept() {
             .is_err()
     );
 }
+
+#[test]
+fn a_clock_is_done_with_once_something_was_read_after_its_time() {
+    let text = TRIM.replace(
+        "do: Read them., record",
+        "do: Read them., timer: 30 s, record",
+    );
+    let mut story = Story::new(9, "ABC 1", "Corvane Lisse", "rough idle", &[]);
+    story.does(Action::Begin(FlowText {
+        id: "trim-then-judge".to_owned(),
+        revision: 1,
+        hash: hash(&text),
+        text,
+    }));
+    fact(&mut story, "banks", "1 count");
+    let (who, day) = story.desk();
+    let ends = |story: &Story| waits::stand(&story.job, Desk { who: &who, day }, true).ends;
+    assert!(ends(&story).is_some());
+    // A story's events are 47 s apart.
+    read(&mut story, "trim", "18");
+    assert_eq!(ends(&story), None);
+}
+
+#[test]
+fn an_answer_given_anew_at_the_same_step_stands_among_the_corrections() {
+    let mut story = held("50", "30", "joint = heavy");
+    let first = story.job.latest("end-pressure", 1).unwrap().seq;
+    read(&mut story, "end-pressure", "33");
+    let said = last_words(&story);
+    assert!(
+        said.contains(&format!("(answered again: it was 30 kPa, event {first})")),
+        "{said}"
+    );
+    let page = format!("{:?}", crate::page::page_of(&story.events));
+    assert!(page.contains("answered again at the same step"), "{page}");
+    // The same once more corrects nothing.
+    let mut same = held("50", "30", "joint = heavy");
+    read(&mut same, "end-pressure", "30");
+    let page = format!("{:?}", crate::page::page_of(&same.events));
+    assert!(!page.contains("answered again"), "{page}");
+}
+
+#[test]
+fn a_retest_that_passed_without_the_step_that_found_the_cause_is_not_called_the_whole_test() {
+    let page = |story: &Story| format!("{:?}", crate::page::page_of(&story.events));
+    // The hold was skipped in the retest.
+    let skipped = proved_after(PartWas::Bad);
+    let titles = |story: &Story| -> Vec<String> {
+        let steps = story.job.not_walked_again();
+        steps.iter().map(|step| step.title.clone()).collect()
+    };
+    assert_eq!(titles(&skipped), ["Hold"]);
+    assert!(page(&skipped).contains("was not walked again"));
+    assert!(!page(&skipped).contains("repeated from the start, and it passed"));
+    // Walked again it is all of it.
+    let mut whole = proved_after(PartWas::Bad);
+    whole.does(Action::Back);
+    whole.does(Action::Back);
+    read(&mut whole, "set-pressure", "50");
+    read(&mut whole, "end-pressure", "49");
+    read(&mut whole, "seen-at", "nowhere");
+    assert_eq!(step(&whole), "Step(\"hold\")");
+    whole.does(Action::Follow);
+    assert_eq!(titles(&whole), [""; 0]);
+}

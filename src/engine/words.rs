@@ -220,12 +220,11 @@ pub fn repair_apart(job: &Job, by: u64) -> Option<(&Repair, String, String)> {
         .iter()
         .skip(at + 1)
         .find(|next| next.noted == before.noted);
-    let now = match next {
-        Some(next) => of_repair(&next.words, next.part_was),
-        None => {
-            let (words, part) = repair.noted(before.noted)?;
-            of_repair(words, part)
-        }
+    let now = if let Some(next) = next {
+        of_repair(&next.words, next.part_was)
+    } else {
+        let (words, part) = repair.noted(before.noted)?;
+        of_repair(words, part)
     };
     Some((repair, of_repair(&before.words, before.part_was), now))
 }
@@ -438,7 +437,9 @@ fn corrected(event: &Event, job: &Job, seq: u64, value: &Answer, why: &str) -> S
 pub fn answered_before(job: &Job, seq: u64) -> Option<&Taken> {
     let taken = job.readings.iter().find(|taken| taken.seq == seq)?;
     let before = job.taken_in(taken.visit).filter(|before| before.seq < seq);
-    before.filter(|before| before.reading == taken.reading).last()
+    before
+        .filter(|before| before.reading == taken.reading)
+        .last()
 }
 
 /// The run in which a step was left by an event: the latest one that has the step and began before.

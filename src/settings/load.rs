@@ -5,8 +5,8 @@ use crate::flow::finding::{Finding, code};
 use crate::flow::load::fields::{Fields, Findings, text_of, words_of};
 use crate::flow::node::{self, LARGEST_FILE, Node, Tree};
 use crate::flow::place::Place;
-use crate::units::{Quantity, Unit};
 use crate::units::preferred::{Measure, System};
+use crate::units::{Quantity, Unit};
 
 /// The keys of the file, in the order of the standard one.
 pub const KEYS: [&str; 15] = [
@@ -131,7 +131,10 @@ fn altitude(node: &Node, out: &mut Findings) -> Option<Quantity> {
     let text = text_of(node, "altitude", out)?;
     let height = text.trim().parse::<Quantity>();
     match height {
-        Ok(height) if Measure::of(height.unit()) == Some(Measure::Height) && HEIGHTS.contains(&height.si()) => {
+        Ok(height)
+            if Measure::of(height.unit()) == Some(Measure::Height)
+                && HEIGHTS.contains(&height.si()) =>
+        {
             Some(height)
         }
         _ => {
@@ -333,6 +336,21 @@ mod tests {
         assert_eq!(settings, Settings::default());
         assert_eq!(findings.len(), 1);
         assert_eq!(findings[0].place.line, 1);
+    }
+
+    #[test]
+    fn an_altitude_is_a_height_with_its_unit() {
+        for (text, right) in [
+            ("230 m", true),
+            ("755 ft", true),
+            ("230", false),
+            ("9000 m", false),
+            ("2 bar", false),
+        ] {
+            let (settings, findings) = load(&format!("altitude: {text}\n"));
+            assert_eq!(settings.altitude.is_some(), right, "{text}");
+            assert_eq!(findings.is_empty(), right, "{text}");
+        }
     }
 
     #[test]

@@ -40,7 +40,9 @@ pub fn led_to(flow: &str, step: &str, fact: impl Fn(&Prompt) -> Answer) -> Vec<W
     let facts = flow.facts.iter().map(|prompt| What::FactNoted {
         fact: prompt.id.clone(),
         value: fact(prompt),
-        confirmed: false, by_settings: false });
+        confirmed: false,
+        by_settings: false,
+    });
     let skipped = What::StepSkipped {
         step: flow.steps[0].id.clone(),
         go: Target::Step(step.to_owned()),

@@ -250,7 +250,9 @@ fn readings() -> impl Strategy<Value = What> {
         (nasty(), answers(), any::<bool>()).prop_map(|(fact, value, confirmed)| What::FactNoted {
             fact,
             value,
-            confirmed, by_settings: false }),
+            confirmed,
+            by_settings: false
+        }),
         Just(What::LimitCleared),
         Just(What::LimitMistyped),
         Just(What::ClockBegunAgain),

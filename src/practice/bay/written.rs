@@ -73,7 +73,7 @@ impl Bay<'_> {
             (Stood::Was(_), _) => true,
             (_, How::NotLooked(places)) if !places.is_empty() => true,
             // Where nothing is fed nothing shows, whoever looks.
-            (_, How::NotLooked(_)) if needs_supply(self.plan, step) && self.fed.is_none() => false,
+            (_, How::NotLooked(_)) => !needs_supply(self.plan, step) || self.fed.is_some(),
             (Stood::Showed(stood), _) => !agrees(self.plan.flow, prompt, stood, value),
         };
         let written = Written {
@@ -133,6 +133,10 @@ impl Bay<'_> {
         prompt: &Prompt,
         said: &BTreeMap<String, Strength>,
     ) -> Vec<String> {
+        if said.is_empty() && self.at.looked.is_empty() {
+            // Nowhere at all: no place is to be named.
+            return Vec::new();
+        }
         let listed: &[String] = match &prompt.kind {
             PromptKind::Places(listed) if self.fed.is_some() || !needs_supply(self.plan, step) => {
                 listed
@@ -141,7 +145,9 @@ impl Bay<'_> {
         };
         let empty = listed.iter().filter(|place| !said.contains_key(*place));
         let all = said.keys().chain(empty);
-        all.filter(|place| self.looked(place) == 0).cloned().collect()
+        all.filter(|place| self.looked(place) == 0)
+            .cloned()
+            .collect()
     }
 
     fn is_complaint(&self, prompt: &Prompt) -> bool {

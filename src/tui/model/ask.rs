@@ -132,7 +132,10 @@ impl Model {
 
     /// What the workshop's settings say to a question about the workshop itself.
     fn by_settings(&self, prompt: &Prompt) -> Option<Answer> {
-        let altitude = self.settings.altitude.filter(|_| is_of_workshop(&prompt.id));
+        let altitude = self
+            .settings
+            .altitude
+            .filter(|_| is_of_workshop(&prompt.id));
         altitude.map(Answer::Quantity)
     }
 

@@ -213,13 +213,16 @@ impl Form {
     pub fn differs(&self, other: &Self) -> bool {
         let pairs = self.fields.iter().zip(&other.fields);
         // What is proposed and was not touched is nobody's writing.
-        pairs.into_iter().filter(|(one, _)| !one.proposed).any(|(one, other)| {
-            let words = |field: &Field| match field.kind {
-                FieldKind::Words { at, .. } => at,
-                _ => None,
-            };
-            one.text.value() != other.text.value() || words(one) != words(other)
-        })
+        pairs
+            .into_iter()
+            .filter(|(one, _)| !one.proposed)
+            .any(|(one, other)| {
+                let words = |field: &Field| match field.kind {
+                    FieldKind::Words { at, .. } => at,
+                    _ => None,
+                };
+                one.text.value() != other.text.value() || words(one) != words(other)
+            })
     }
 
     /// Checks every field and notes what is wrong beside it; the focus goes to the first that is.

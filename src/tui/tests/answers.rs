@@ -372,3 +372,22 @@ fn codes_saved_before_a_run_are_no_answer_to_which_there_are_after_it() {
     b.keys("<F8><C-u>").typed("P0455").keys("<F6>");
     b.sees("Saved at this step: P0455; pending: none.");
 }
+
+#[test]
+fn places_left_empty_are_asked_about_by_name_once() {
+    let mut b = Bench::at_hold();
+    b.is_asked = true;
+    b.keys("40<Enter>38<Enter>1<Enter>")
+        .sees("Left empty: end tank, throttle shaft. Enter once more if you looked there too");
+    // One more is marked: the rest is asked about anew.
+    b.keys("2<Enter>")
+        .sees("Left empty: throttle shaft.")
+        .keys("<Enter>");
+    let What::ReadingTaken { value, .. } = b.last() else {
+        panic!("{:?}", b.last());
+    };
+    let Answer::Places(places) = value else {
+        panic!("{value:?}");
+    };
+    assert_eq!(places.len(), 2);
+}

@@ -205,10 +205,11 @@ fn the_record_is_words_and_scrolls() {
     b.remark(&format!("{}.", "long ".repeat(100).trim_end()))
         .keys("<F5>")
         .sees("caution read and accepted: Smoke into the intake")
-        .sees("[Kim Archer] job opened");
+        .sees("KA job opened");
     b.resize(80, 20)
         .keys("<Home>")
-        .sees("] job opened: XK 42 TRY")
+        .sees("KA Kim Archer")
+        .sees("KA job opened: XK 42 TRY")
         .sees_not("long long.");
     assert_eq!(b.driver.model.screen, Screen::Record(0));
     b.keys("<End><PgDn><PgDn>").sees("Smoke into the intake");
@@ -359,7 +360,8 @@ fn a_car_entered_among_the_demo_jobs_is_not_thrown_away_unasked() {
     b.driver.model.demo = Demo::BesideOwn;
     b.keys("n")
         .sees("what is entered here is thrown away")
-        .keys("<Esc>");
+        .keys("<Esc>")
+        .sees_not("What you typed");
     b.new_job();
     b.keys("<F12>");
     b.left.clear();

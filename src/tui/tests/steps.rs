@@ -17,7 +17,9 @@ pub fn standing_at(shelved: &Shelved, step: &Step) -> Vec<What> {
     events.extend(flow.facts.iter().map(|fact| What::FactNoted {
         fact: fact.id.clone(),
         value: some_answer(&fact.kind),
-        confirmed: false, by_settings: false }));
+        confirmed: false,
+        by_settings: false,
+    }));
     events.push(What::StepSkipped {
         step: flow.steps[0].id.clone(),
         go: Target::Step(step.id.clone()),

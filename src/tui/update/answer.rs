@@ -156,6 +156,9 @@ pub fn places(model: &mut Model) -> Vec<Effect> {
         return Vec::new();
     };
     let marked = open.entry.places.clone();
+    if let Err(refusal) = prompt::check_kind(&prompt, &Answer::Places(marked.clone())) {
+        return refuse(model, refusal.to_string());
+    }
     let stands = open.entry.given == Some(Answer::Places(marked.clone()));
     let asks = model.asks_to_wait && !stands;
     if let Some(words) = left_empty(&prompt, &marked, asks).filter(|_| !open.entry.nowhere) {

@@ -29,7 +29,9 @@ pub fn back(model: &mut Model) -> Vec<Effect> {
             return Vec::new();
         }
         Some(Over::Form(form)) => {
-            if forms::is_written_in(model, &form) && !matches!(form.kind, FormKind::Place | FormKind::Who) {
+            if forms::is_written_in(model, &form)
+                && !matches!(form.kind, FormKind::Place | FormKind::Who)
+            {
                 model
                     .drafts
                     .retain(|draft| !draft.is(&form.kind, form.about));

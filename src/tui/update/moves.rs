@@ -8,8 +8,8 @@ use crate::flow::model::PromptKind;
 use crate::tui::effect::Effect;
 use crate::tui::keys::Context;
 use crate::tui::message::Act;
-use crate::tui::theme::Role;
 use crate::tui::model::{Field, FieldKind, Model, Over, listed, one_of};
+use crate::tui::theme::Role;
 
 /// Up, down, pages, beginning, end.
 pub fn go(model: &mut Model, act: Act) -> Vec<Effect> {

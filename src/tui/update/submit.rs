@@ -40,7 +40,10 @@ pub fn submit(model: &mut Model) -> Vec<Effect> {
     };
     if done.is_some() && !guesses.is_empty() {
         let key = keys::shown(model, Act::Correct, model.context_below());
-        let text = format!("{}: {key} corrects it if you meant another.", guesses.join("; "));
+        let text = format!(
+            "{}: {key} corrects it if you meant another.",
+            guesses.join("; ")
+        );
         model.say(Role::Plain, text);
     }
     let kind = form.kind.clone();

@@ -22,13 +22,11 @@ pub fn draw(model: &Model, scroll: u16, canvas: &mut Canvas, area: Rect) {
     };
     let mut head = Sheet::new(area.width);
     let count = open.events.len();
-    head.text(
-        Role::Strong,
-        &format!("Record: {count} events, the latest at the end"),
-    );
     let names = names(&open.events);
-    let named: Vec<String> = names.iter().map(|(who, short)| format!("{short} {who}")).collect();
-    head.text(Role::Muted, &named.join("   "));
+    let title = format!("Record: {count} events, the latest at the end");
+    let named = names.iter().map(|(who, short)| format!("{short} {who}"));
+    let all: Vec<String> = std::iter::once(title).chain(named).collect();
+    head.text(Role::Strong, &all.join("   "));
     head.blank();
     let (top, rest) = split(area, head.height());
     head.draw(canvas, top);
@@ -85,10 +83,16 @@ fn names(events: &[Event]) -> Vec<(&str, String)> {
             continue;
         }
         let first = |word: &str| word.chars().next();
-        let letters: String = event.who.split_whitespace().filter_map(first).take(3).collect();
+        let letters: String = event
+            .who
+            .split_whitespace()
+            .filter_map(first)
+            .take(3)
+            .collect();
         let letters = letters.to_uppercase();
         // Two of the same letters are told apart by a number.
-        let same = |(_, short): &&(&str, String)| short.trim_end_matches(char::is_numeric) == letters;
+        let same =
+            |(_, short): &&(&str, String)| short.trim_end_matches(char::is_numeric) == letters;
         let short = match names.iter().filter(same).count() {
             0 => letters,
             n => format!("{letters}{}", n + 1),
@@ -103,7 +107,11 @@ fn entry(sheet: &mut Sheet, model: &Model, job: &Job, event: &Event, names: &[(&
     let time = times::at(event.at, event.at, model.zone);
     let who = names.iter().find(|(who, _)| *who == event.who);
     let who = who.map_or("", |(_, short)| short.as_str());
-    let column = names.iter().map(|(_, short)| width(short)).max().unwrap_or(0);
+    let column = names
+        .iter()
+        .map(|(_, short)| width(short))
+        .max()
+        .unwrap_or(0);
     let pad = " ".repeat(column.saturating_sub(width(who)));
     let head = format!("{time} {:>4} {who}{pad}  ", event.seq);
     let indent = " ".repeat(width(&head));

@@ -74,7 +74,10 @@ fn draw_timer(canvas: &mut Canvas, area: Rect, timer: Timer, words: &[String]) {
 
 /// The upper part for where the walk stands.
 pub fn text(model: &Model, area: Rect) -> Above {
-    let is_read = model.open.as_ref().is_some_and(|open| clock_of::is_read(&open.job));
+    let is_read = model
+        .open
+        .as_ref()
+        .is_some_and(|open| clock_of::is_read(&open.job));
     let timer = model.timer().filter(|_| !is_read);
     let beside = if timer.is_some() {
         clock::COLUMNS + 4
