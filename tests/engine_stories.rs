@@ -5,7 +5,7 @@ use ruleout::engine::act::act;
 use ruleout::engine::action::{Action, FlowText};
 use ruleout::engine::again::Because;
 use ruleout::engine::event::{PartWas, Suggested, Verdict, What};
-use ruleout::engine::job::{Station, Visit};
+use ruleout::engine::job::{Proof, Station, Visit};
 use ruleout::engine::judge;
 use ruleout::engine::prompt;
 use ruleout::engine::refusal::Refusal;
@@ -17,6 +17,7 @@ use ruleout::flow::answer::Answer;
 use ruleout::flow::shelf::hash;
 use ruleout::flow::target::Target;
 use ruleout::flow::values::Value;
+use ruleout::rules::evidence::learned;
 use ruleout::rules::suggest::{Kind, suggest};
 
 /// A charge hose that holds its pressure or does not: three steps, one repair.
@@ -1274,7 +1275,7 @@ fn nothing_is_built_on_an_answer_corrected_so_that_it_no_longer_leads_there() {
     let Err(Refusal::NotNow(why)) = story.tries(agreed()) else {
         panic!("a repair of what no longer follows");
     };
-    assert!(why.contains("since the correction, \"hold\" says"), "{why}");
+    assert!(why.contains("since the correction, \"Hold\" says"), "{why}");
     // The customer can say no to it at any time.
     story.clone().does(Action::Decline {
         by: "owner".to_owned(),
@@ -1358,4 +1359,184 @@ fn a_clock_that_runs_stands_on_the_board_before_what_another_would_have_to_accep
     let stand = waits::stand(&story.job, other, true);
     assert_eq!(stand.waits, "Gauge after a minute");
     assert!(stand.ends.is_some());
+}
+
+/// Repaired with the part as it was found to be, and come to the proof in the retest.
+fn proved_after(part_was: PartWas) -> Story {
+    let mut story = held("50", "30", "joint = heavy");
+    story.does(Action::Follow);
+    story.does(Action::Approve {
+        by: "owner".to_owned(),
+    });
+    story.does(Action::Repaired {
+        work: "refitted".to_owned(),
+        part_was,
+    });
+    story.does(Action::Retest);
+    story.does(Action::Accept("eye-protection".to_owned()));
+    story.does(Action::Follow);
+    story.does(Action::Skip {
+        reason: "seen before".to_owned(),
+        to: None,
+    });
+    story.does(Action::Follow);
+    assert_eq!(story.job.run().unwrap().verdict, Some(Verdict::Proved));
+    story
+}
+
+fn last_words(story: &Story) -> String {
+    words::event(story.events.last().unwrap(), &story.job)
+}
+
+#[test]
+fn a_good_part_taken_out_leaves_the_cause_unproved_until_it_is_corrected() {
+    let mut story = proved_after(PartWas::Good);
+    let run = story.job.run().unwrap();
+    assert_eq!(story.job.proof(run), Proof::NotTheCause);
+    assert!(last_words(&story).ends_with("so the cause is not proved"));
+    let page = |story: &Story| format!("{:?}", crate::page::page_of(&story.events));
+    assert!(page(&story).contains("the cause is not proved: Joint loose"));
+    assert!(!page(&story).contains("Found, repaired and proved"));
+    let taught = |story: &Story| {
+        let mut story = story.clone();
+        story.does(Action::HandOver {
+            note: "told".to_owned(),
+        });
+        learned::proved(&story.job).map(|proved| proved.causes.len())
+    };
+    assert_eq!(taught(&story), None);
+    let done = story.job.repairs[0].done_seq;
+    let corrected = |words: &str, part: Option<PartWas>, why: &str| Action::CorrectRepair {
+        noted: done,
+        words: words.to_owned(),
+        part_was: part,
+        why: why.to_owned(),
+    };
+    assert!(matches!(
+        story.tries(corrected("refitted", Some(PartWas::Bad), " ")),
+        Err(Refusal::NeedsReason(_))
+    ));
+    assert!(
+        story
+            .tries(corrected("refitted", Some(PartWas::Good), "slip"))
+            .is_err()
+    );
+    story.does(corrected("refitted", Some(PartWas::Bad), "wrong digit"));
+    assert_eq!(
+        last_words(&story),
+        format!(
+            "corrected: repair of Joint loose: refitted; the part was bad, was: refitted; the part looked good (event {done}), \
+             because wrong digit"
+        )
+    );
+    let noted = story.events.iter().find(|event| event.seq == done).unwrap();
+    assert!(
+        words::event(noted, &story.job)
+            .ends_with("(corrected later to: refitted; the part was bad)")
+    );
+    assert!(page(&story).contains("Found, repaired and proved: Joint loose"));
+    assert!(
+        page(&story).contains("Repair: Joint loose"),
+        "among the corrections"
+    );
+    assert_eq!(taught(&story), Some(1));
+    assert_eq!(story.job.misfits, []);
+}
+
+#[test]
+fn who_agreed_to_a_repair_can_be_corrected_and_what_stood_there_is_kept() {
+    let mut story = proved_after(PartWas::Bad);
+    let noted = story.job.repairs[0].answered_seq;
+    let corrected = |words: &str| Action::CorrectRepair {
+        noted,
+        words: words.to_owned(),
+        part_was: None,
+        why: "misheard".to_owned(),
+    };
+    story.does(corrected("owner's son, by telephone"));
+    story.does(corrected("owner's daughter, by telephone"));
+    let repair = &story.job.repairs[0];
+    assert_eq!(
+        repair.approved.as_deref(),
+        Some("owner's daughter, by telephone")
+    );
+    let before: Vec<&str> = repair.before.iter().map(|b| b.words.as_str()).collect();
+    assert_eq!(before, ["owner", "owner's son, by telephone"]);
+    assert!(last_words(&story).contains("daughter, by telephone, was: owner's son"));
+    // An event that noted nothing of a repair is none.
+    assert!(
+        story
+            .tries(Action::CorrectRepair {
+                noted: 1,
+                words: "x".to_owned(),
+                part_was: None,
+                why: "y".to_owned()
+            })
+            .is_err()
+    );
+}
+
+#[test]
+fn a_clock_is_done_with_once_something_was_read_after_its_time() {
+    let text = TRIM.replace(
+        "do: Read them., record",
+        "do: Read them., timer: 30 s, record",
+    );
+    let mut story = Story::new(9, "ABC 1", "Corvane Lisse", "rough idle", &[]);
+    story.does(Action::Begin(FlowText {
+        id: "trim-then-judge".to_owned(),
+        revision: 1,
+        hash: hash(&text),
+        text,
+    }));
+    fact(&mut story, "banks", "1 count");
+    let (who, day) = story.desk();
+    let ends = |story: &Story| waits::stand(&story.job, Desk { who: &who, day }, true).ends;
+    assert!(ends(&story).is_some());
+    // A story's events are 47 s apart.
+    read(&mut story, "trim", "18");
+    assert_eq!(ends(&story), None);
+}
+
+#[test]
+fn an_answer_given_anew_at_the_same_step_stands_among_the_corrections() {
+    let mut story = held("50", "30", "joint = heavy");
+    let first = story.job.latest("end-pressure", 1).unwrap().seq;
+    read(&mut story, "end-pressure", "33");
+    let said = last_words(&story);
+    assert!(
+        said.contains(&format!("(answered again: it was 30 kPa, event {first})")),
+        "{said}"
+    );
+    let page = format!("{:?}", crate::page::page_of(&story.events));
+    assert!(page.contains("answered again at the same step"), "{page}");
+    // The same once more corrects nothing.
+    let mut same = held("50", "30", "joint = heavy");
+    read(&mut same, "end-pressure", "30");
+    let page = format!("{:?}", crate::page::page_of(&same.events));
+    assert!(!page.contains("answered again"), "{page}");
+}
+
+#[test]
+fn a_retest_that_passed_without_the_step_that_found_the_cause_is_not_called_the_whole_test() {
+    let page = |story: &Story| format!("{:?}", crate::page::page_of(&story.events));
+    // The hold was skipped in the retest.
+    let skipped = proved_after(PartWas::Bad);
+    let titles = |story: &Story| -> Vec<String> {
+        let steps = story.job.not_walked_again();
+        steps.iter().map(|step| step.title.clone()).collect()
+    };
+    assert_eq!(titles(&skipped), ["Hold"]);
+    assert!(page(&skipped).contains("was not walked again"));
+    assert!(!page(&skipped).contains("repeated from the start, and it passed"));
+    // Walked again it is all of it.
+    let mut whole = proved_after(PartWas::Bad);
+    whole.does(Action::Back);
+    whole.does(Action::Back);
+    read(&mut whole, "set-pressure", "50");
+    read(&mut whole, "end-pressure", "49");
+    read(&mut whole, "seen-at", "nowhere");
+    assert_eq!(step(&whole), "Step(\"hold\")");
+    whole.does(Action::Follow);
+    assert_eq!(titles(&whole), [""; 0]);
 }

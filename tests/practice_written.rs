@@ -239,10 +239,24 @@ fn smoke_at_a_place_where_nobody_looked_is_named() {
     let text = debrief.made_up.join("\n");
     assert!(
         text.contains("You wrote brake booster")
-            && text.contains(" and had not looked there: brake booster, where "),
+            && text.contains(" and had not looked at: brake booster, where "),
         "{text}"
     );
     assert_eq!(lost(&debrief)[0].0, 5);
+}
+
+/// A short look at every place but so many of the last.
+fn looks_at(apprentice: &mut Apprentice, but: usize) {
+    let all: Vec<String> = apprentice
+        .session
+        .bay
+        .to_cover()
+        .iter()
+        .map(|p| (*p).to_owned())
+        .collect();
+    for place in all.into_iter().rev().skip(but) {
+        apprentice.hand(Practised::Looked { place, seconds: 1 });
+    }
 }
 
 #[test]
@@ -263,11 +277,22 @@ fn nowhere_without_a_look_is_named_and_put_right_by_a_look() {
     let debrief = on_intake(|apprentice| {
         apprentice.until("search");
         nowhere(apprentice);
-        let place = apprentice.session.bay.to_cover()[0].to_owned();
-        apprentice.hand(Practised::Looked { place, seconds: 1 });
+        looks_at(apprentice, 0);
         nowhere(apprentice);
     });
     assert_eq!(lost(&debrief)[0].0, 1);
+    // A place that was left out of the round is said to show nothing, and nobody knows.
+    let debrief = on_intake(|apprentice| {
+        apprentice.until("search");
+        looks_at(apprentice, 1);
+        nowhere(apprentice);
+    });
+    let text = debrief.made_up.join("\n");
+    assert!(
+        text.contains("You wrote nowhere and had not looked at: "),
+        "{text}"
+    );
+    assert_eq!(lost(&debrief)[0].0, 5);
 }
 
 #[test]

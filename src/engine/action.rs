@@ -99,6 +99,17 @@ pub enum Action {
         /// Why.
         why: String,
     },
+    /// Correct what was noted of a repair.
+    CorrectRepair {
+        /// The event that noted it.
+        noted: u64,
+        /// Who answered and how, or what was done.
+        words: String,
+        /// How the part was; counts where the work is corrected.
+        part_was: Option<PartWas>,
+        /// Why.
+        why: String,
+    },
     /// The pressure is let down.
     ClearLimit,
     /// The value that passed its limit was mistyped.

@@ -56,6 +56,23 @@ pub fn clock(job: &Job) -> Option<Clock> {
     }
 }
 
+/// Whether something was read at the step where a job is since the time of its clock was over: then nothing waits to be
+/// read because of it. The clock of a hold is gone by then.
+pub fn is_read(job: &Job) -> bool {
+    let (Some(clock), Some(visit)) = (clock(job), job.visit()) else {
+        return false;
+    };
+    let over = match clock.began {
+        Some(_) if clock.timed_elsewhere => visit.time_up,
+        _ => clock.ends(),
+    };
+    let since = |over: DateTime<Utc>| {
+        let mut read = job.taken_in(visit.since_seq);
+        read.any(|taken| taken.seq > clock.stay && taken.at >= over)
+    };
+    hold(job).is_none() && over.is_some_and(since)
+}
+
 /// Whether the clock of the step where a job is waits for somebody to start it.
 pub fn waits_for_hand(job: &Job) -> bool {
     hold(job).is_none() && clock(job).is_some_and(|clock| clock.began.is_none())

@@ -50,6 +50,9 @@ pub enum What {
         /// Outside its plausible range, and confirmed when asked again.
         #[serde(default, skip_serializing_if = "std::ops::Not::not")]
         confirmed: bool,
+        /// Taken from the workshop's settings, where it was offered.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        by_settings: bool,
     },
     /// A flow was begun. Its full text goes along, so that the job replays for ever.
     FlowBegun {
@@ -195,6 +198,19 @@ pub enum What {
         work: String,
         /// Whether the part was bad when it was opened.
         part_was: PartWas,
+    },
+    /// What was noted of a repair was mistyped: who agreed or declined, what was done, how the part was. It stays in the
+    /// record; this one counts from now on.
+    RepairCorrected {
+        /// The number of the event that noted it.
+        noted: u64,
+        /// Who answered and how, or what was done, as it should have been.
+        words: String,
+        /// How the part was, where that is corrected.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        part_was: Option<PartWas>,
+        /// Why it is corrected.
+        why: String,
     },
     /// The test is repeated from the start, because one leak can hide another.
     RetestBegun {

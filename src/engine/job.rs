@@ -305,6 +305,36 @@ pub struct Repair {
     pub declined: Option<String>,
     /// What was done, once it was.
     pub done: Option<(String, PartWas)>,
+    /// The event that noted the customer's answer which stands now.
+    pub answered_seq: u64,
+    /// The event that noted the work; 0 before it.
+    pub done_seq: u64,
+    /// What was noted of it before it was corrected.
+    pub before: Vec<RepairBefore>,
+}
+
+/// What was noted of a repair before a correction.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RepairBefore {
+    /// The event that corrected it.
+    pub by: u64,
+    /// The event that noted it.
+    pub noted: u64,
+    /// Who had answered, or what was done.
+    pub words: String,
+    /// How the part was, where the work was corrected.
+    pub part_was: Option<PartWas>,
+}
+
+/// What a test that came to its proof has proved.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Proof {
+    /// The complaint did not show; nothing was repaired before it.
+    NothingRepaired,
+    /// The complaint is gone; but every part taken out just before it looked good, so what caused it is not known.
+    NotTheCause,
+    /// The cause was found and repaired.
+    Cause,
 }
 
 /// A limit that was passed.
@@ -345,6 +375,26 @@ impl Taken {
             (minutes, _) => format!("{} h {} min", minutes / 60, minutes % 60),
         };
         Some(format!("entered {time} after the time of the hold was up"))
+    }
+}
+
+impl Repair {
+    /// Whether an event noted what stands of it: the customer's answer, or the work.
+    pub fn noted_by(&self, seq: u64) -> bool {
+        seq != 0 && (seq == self.answered_seq || seq == self.done_seq)
+    }
+
+    /// What an event noted of it, as it stands now: the words, and how the part was where it was the work.
+    pub fn noted(&self, seq: u64) -> Option<(&str, Option<PartWas>)> {
+        if !self.noted_by(seq) {
+            return None;
+        }
+        if seq == self.done_seq {
+            let (work, part) = self.done.as_ref()?;
+            return Some((work, Some(*part)));
+        }
+        let answer = self.approved.as_deref().or(self.declined.as_deref())?;
+        Some((answer, None))
     }
 }
 
@@ -399,6 +449,29 @@ impl Job {
         self.repairs
             .iter()
             .any(|r| r.done.is_some() && r.test < test)
+    }
+
+    /// What a flow's walk proves where it comes to its proof.
+    pub fn proof(&self, run: &Run) -> Proof {
+        let test = run.visit().map_or(1, |visit| visit.test);
+        self.proof_before(test)
+    }
+
+    /// What a test proves by the repairs made before it: of several rounds by those of the last one.
+    pub fn proof_before(&self, test: u32) -> Proof {
+        let done = self.repairs.iter().filter(|r| r.test < test);
+        let done: Vec<(u32, PartWas)> = done
+            .filter_map(|r| Some((r.test, r.done.as_ref()?.1)))
+            .collect();
+        let Some(last) = done.iter().map(|(test, _)| *test).max() else {
+            return Proof::NothingRepaired;
+        };
+        let mut parts = done.iter().filter(|(test, _)| *test == last);
+        if parts.all(|(_, part)| *part == PartWas::Good) {
+            Proof::NotTheCause
+        } else {
+            Proof::Cause
+        }
     }
 
     /// What was answered when the walk was at a visit: facts, and the readings taken there or at

@@ -6,7 +6,7 @@
 //! technician makes ([`partial`]: bit by bit; [`carry`]: what may be taken over), `codes_left` which codes no test is for, [`covered`] which
 //! place was covered as a value was read, [`found`] what showed and was not repaired, [`fitted`] what the set-ups left on the car, [`saving`] whether what the control unit knows was saved, [`practised`] what only practice jobs record, [`skip`]
 //! where a skipped step leads, [`elsewhere`] what going to another step asks for, [`weighed`] what the evidence said beside it, [`words`] how an event
-//! reads, and [`replay`] whether a record agrees with what the engine computes. Pure: it reads no
+//! reads, `retested` what of a test was walked again, and [`replay`] whether a record agrees with what the engine computes. Pure: it reads no
 //! clock, no file and no random source. Whoever drives it stamps the events.
 
 pub mod act;
@@ -30,6 +30,7 @@ pub mod practised;
 pub mod prompt;
 pub mod refusal;
 pub mod replay;
+mod retested;
 mod ruled_out;
 pub mod saving;
 pub mod shown;

@@ -30,7 +30,9 @@ pub fn stand(job: &Job, desk: Desk, by_clock: bool) -> Stand {
     Stand {
         place: place(job).unwrap_or_default(),
         waits: anew.map_or_else(|| waits_for(job, desk), |start| start.ask.clone()),
-        ends: clock.and_then(|clock| clock.ends()),
+        ends: clock
+            .filter(|_| !clock::is_read(job))
+            .and_then(|clock| clock.ends()),
         begun_by: String::new(),
     }
 }

@@ -7,7 +7,7 @@ use std::fmt::Write;
 
 use super::again::Because;
 use super::event::{Codes, Event, Opening, PartWas, Verdict, What};
-use super::job::{Job, Run, Station, Taken, Visit};
+use super::job::{Job, Proof, Repair, Run, Station, Taken, Visit};
 use super::shown;
 use crate::flow::answer::Answer;
 use crate::flow::facts;
@@ -41,7 +41,15 @@ fn happened(event: &Event, job: &Job) -> String {
             fact,
             value,
             confirmed,
-        } => fact_noted(fact, value, *confirmed),
+            by_settings,
+        } => {
+            let from = if *by_settings {
+                ", by the workshop's settings"
+            } else {
+                ""
+            };
+            format!("{}{from}", fact_noted(fact, value, *confirmed))
+        }
         What::FlowBegun { flow, revision, .. } => {
             format!(
                 "flow begun: {} (revision {revision})",
@@ -99,7 +107,8 @@ fn happened(event: &Event, job: &Job) -> String {
         What::RepairApproved { .. }
         | What::RepairDeclined { .. }
         | What::RepairDone { .. }
-        | What::RetestBegun { .. } => repair(&event.what, job),
+        | What::RetestBegun { .. } => repair(event, job),
+        What::RepairCorrected { noted, why, .. } => repair_corrected(event.seq, job, *noted, why),
         What::FlowClosed { flow, result } => format!(
             "flow ended: {}, {}",
             flow_title(job, flow),
@@ -147,13 +156,18 @@ fn limit(what: &What) -> String {
 }
 
 /// A repair, from the customer's answer to the test after it.
-fn repair(what: &What, job: &Job) -> String {
-    match what {
+fn repair(event: &Event, job: &Job) -> String {
+    let later = noted_now(job, event.seq)
+        .map_or_else(String::new, |now| format!(" (corrected later to: {now})"));
+    match &event.what {
         What::RepairApproved { cause, by } => {
-            format!("repair agreed: {}, by {by}", cause_name(job, cause))
+            format!("repair agreed: {}, by {by}{later}", cause_name(job, cause))
         }
         What::RepairDeclined { cause, by } => {
-            format!("repair declined: {}, by {by}", cause_name(job, cause))
+            format!(
+                "repair declined: {}, by {by}{later}",
+                cause_name(job, cause)
+            )
         }
         What::RepairDone {
             cause,
@@ -161,12 +175,67 @@ fn repair(what: &What, job: &Job) -> String {
             part_was,
         } => {
             let part = the_part(*part_was);
-            format!("repaired: {}; {work}; {part}", cause_name(job, cause))
+            let so = match part_was {
+                PartWas::Good if later.is_empty() => ": not proved to be the cause",
+                _ => "",
+            };
+            format!(
+                "repaired: {}; {work}; {part}{so}{later}",
+                cause_name(job, cause)
+            )
         }
         What::RetestBegun { flow, .. } => {
             format!("test begun again from the start: {}", flow_title(job, flow))
         }
         _ => String::new(),
+    }
+}
+
+/// What an event noted of a repair, as it stands now, where it was corrected since.
+fn noted_now(job: &Job, seq: u64) -> Option<String> {
+    let repair = job.repairs.iter().find(|r| r.noted_by(seq))?;
+    if !repair.before.iter().any(|before| before.noted == seq) {
+        return None;
+    }
+    let (words, part) = repair.noted(seq)?;
+    Some(of_repair(words, part))
+}
+
+/// What was noted of a repair, with how the part was where it was the work.
+pub fn of_repair(words: &str, part_was: Option<PartWas>) -> String {
+    part_was.map_or_else(
+        || words.to_owned(),
+        |part| format!("{words}; {}", the_part(part)),
+    )
+}
+
+/// A correction of what was noted of a repair: what stood there, and what came in its place.
+pub fn repair_apart(job: &Job, by: u64) -> Option<(&Repair, String, String)> {
+    let of = |repair: &&Repair| repair.before.iter().any(|before| before.by == by);
+    let repair = job.repairs.iter().find(of)?;
+    let at = repair.before.iter().position(|before| before.by == by)?;
+    let before = repair.before.get(at)?;
+    let next = repair
+        .before
+        .iter()
+        .skip(at + 1)
+        .find(|next| next.noted == before.noted);
+    let now = if let Some(next) = next {
+        of_repair(&next.words, next.part_was)
+    } else {
+        let (words, part) = repair.noted(before.noted)?;
+        of_repair(words, part)
+    };
+    Some((repair, of_repair(&before.words, before.part_was), now))
+}
+
+fn repair_corrected(seq: u64, job: &Job, noted: u64, why: &str) -> String {
+    match repair_apart(job, seq) {
+        Some((repair, old, now)) => format!(
+            "corrected: repair of {}: {now}, was: {old} (event {noted}), because {why}",
+            repair.name
+        ),
+        None => format!("corrected: what event {noted} noted of a repair, because {why}"),
     }
 }
 
@@ -188,22 +257,27 @@ fn the_part(was: PartWas) -> &'static str {
     }
 }
 
-/// Whether a repair could be proved where a flow ended by an event.
-fn could_prove(job: &Job, flow: &str, seq: u64) -> bool {
+/// What could be proved where a flow ended by an event.
+fn could_prove(job: &Job, flow: &str, seq: u64) -> Proof {
     let mut runs = job.runs.iter().rev();
     runs.find(|run| run.flow.id == flow && run.path.first().is_some_and(|v| v.since_seq <= seq))
-        .is_some_and(|run| job.can_prove(run))
+        .map_or(Proof::NothingRepaired, |run| job.proof(run))
 }
 
-/// How a flow ended, in words. What its author calls proved is that only where a repair was made before
-/// (`repaired`, see [`Job::can_prove`]).
-pub fn verdict(verdict: Verdict, repaired: bool) -> &'static str {
-    match verdict {
-        Verdict::Proved if !repaired => "the complaint did not show; nothing was repaired",
-        Verdict::Proved => "cause found, repaired and proved by the retest",
-        Verdict::RuledOut => "what it looks for was ruled out",
-        Verdict::LedOn => "it led on to another flow",
-        Verdict::Left => "left before its end",
+/// How a flow ended, in words. What its author calls proved is that only where a repair was made before, and a part was
+/// found bad or could not be told ([`Job::proof`]).
+pub fn verdict(verdict: Verdict, proof: Proof) -> &'static str {
+    match (verdict, proof) {
+        (Verdict::Proved, Proof::NothingRepaired) => {
+            "the complaint did not show; nothing was repaired"
+        }
+        (Verdict::Proved, Proof::NotTheCause) => {
+            "the test passed after the repair; the part taken out looked good, so the cause is not proved"
+        }
+        (Verdict::Proved, Proof::Cause) => "cause found, repaired and proved by the retest",
+        (Verdict::RuledOut, _) => "what it looks for was ruled out",
+        (Verdict::LedOn, _) => "it led on to another flow",
+        (Verdict::Left, _) => "left before its end",
     }
 }
 
@@ -321,6 +395,12 @@ fn taken(
     if let Some(from) = from {
         let _ = write!(out, " (taken over from event {from})");
     }
+    let before = answered_before(job, event.seq);
+    if let Some(before) = before
+        && let Some((old, _)) = shown::apart(&before.value, value)
+    {
+        let _ = write!(out, " (answered again: it was {old}, event {})", before.seq);
+    }
     if let Some(late) = here.and_then(Taken::late_words) {
         let _ = write!(out, " ({late})");
     }
@@ -350,6 +430,16 @@ fn corrected(event: &Event, job: &Job, seq: u64, value: &Answer, why: &str) -> S
             shown::answer(value)
         ),
     }
+}
+
+/// The answer that an event took the place of: of the same question, at the same stay of the walk at its step. Whoever goes
+/// back by a key and answers anew has corrected it.
+pub fn answered_before(job: &Job, seq: u64) -> Option<&Taken> {
+    let taken = job.readings.iter().find(|taken| taken.seq == seq)?;
+    let before = job.taken_in(taken.visit).filter(|before| before.seq < seq);
+    before
+        .filter(|before| before.reading == taken.reading)
+        .last()
 }
 
 /// The run in which a step was left by an event: the latest one that has the step and began before.

@@ -81,7 +81,9 @@ pub fn words(number: u64, events: &[Event]) -> String {
             }
             What::FindingNoted { place, note } => parts.extend([place.clone(), note.clone()]),
             What::RepairDone { cause, work, .. } => parts.extend([cause.clone(), work.clone()]),
-            What::Remark { text } => parts.push(text.clone()),
+            What::RepairCorrected { words: text, .. } | What::Remark { text } => {
+                parts.push(text.clone());
+            }
             _ => {}
         }
     }

@@ -19,7 +19,7 @@
 //! | `events` | the workshop edition only: `number`, `at`, `who`, `words` |
 //!
 //! `standing` is one of `nothing-tested`, `declined`, `repaired-not-proved`, `proved`,
-//! `complaint-gone`, `not-found`, `repaired-nothing-more-found`, `taken-up-again`, `next-test-due`, `left`,
+//! `proved-in-the-workshop`, `passed-cause-not-proved`, `repaired-not-cured`, `complaint-gone`, `not-found`, `repaired-nothing-more-found`, `taken-up-again`, `next-test-due`, `left`,
 //! `under-way`. Texts that people typed come as they typed them, without characters that cannot
 //! be seen. Times are UTC.
 

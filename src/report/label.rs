@@ -18,8 +18,8 @@ pub fn page(case: &Case) -> Page {
     let opening = case.job.opening.clone().unwrap_or_default();
     let standing = Standing::of(case.job);
     let words = match standing {
-        Standing::Proved(_) => "Found, repaired, proved by retest".to_owned(),
-        Standing::ProvedInBay(_) => {
+        Standing::Proved(..) => "Found, repaired, proved by retest".to_owned(),
+        Standing::ProvedInBay(..) => {
             "Repaired, passed in the workshop; drive still to come".to_owned()
         }
         _ => standing.words().0,

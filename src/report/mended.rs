@@ -75,7 +75,7 @@ fn item(case: &Case, repair: &Repair) -> Item {
 fn part(was: PartWas) -> &'static str {
     match was {
         PartWas::Bad => "The old part was found to be bad.",
-        PartWas::Good => "The old part looked good.",
+        PartWas::Good => "The old part looked good, so this is not proved to be the cause.",
         PartWas::CouldNotTell => "Whether the old part was bad could not be told.",
     }
 }

@@ -22,6 +22,17 @@ pub fn corrections(case: &Case) -> Option<Section> {
                 What::ReadingCorrected { taken, value, why } => {
                     reading(case, event, *taken, value, why)?
                 }
+                What::ReadingTaken { reading, value, .. } => {
+                    let before = words::answered_before(case.job, event.seq)?;
+                    let (first, now) = shown::apart(&before.value, value)?;
+                    let why = "answered again at the same step".to_owned();
+                    [asked(case, reading), first, now, why]
+                }
+                What::RepairCorrected { why, .. } => {
+                    let (repair, first, now) = words::repair_apart(case.job, event.seq)?;
+                    let name = format!("Repair: {}", named(&repair.cause, &repair.name));
+                    [name, first, now, why.clone()]
+                }
                 What::FactNoted { fact, value, .. } => {
                     let old = facts.insert(fact.clone(), value.clone())?;
                     let (first, now) = shown::apart(&old, value)?;

@@ -4,8 +4,8 @@ use super::case::{Case, Walked};
 use super::page::{Block, Section, Tone};
 use super::road;
 use super::text::{named, stopped};
-use crate::engine::event::Verdict;
-use crate::engine::job::{Job, Rejudged, Repair, Station};
+use crate::engine::event::{PartWas, Verdict};
+use crate::engine::job::{Job, Proof, Rejudged, Repair, Station};
 
 /// How a job stands.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -18,10 +18,13 @@ pub enum Standing {
     NoRetest(Vec<String>),
     /// Repaired, and the test after it was not walked to its end.
     RetestLeft(Vec<String>),
-    /// Found, repaired and proved.
-    Proved(Vec<String>),
-    /// Found, repaired and passed in the workshop; whether the complaint stays away on the road is still to be tried.
-    ProvedInBay(Vec<String>),
+    /// Found, repaired and proved; with the steps that found it and were not walked again.
+    Proved(Vec<String>, Vec<String>),
+    /// Found, repaired and passed in the workshop; whether the complaint stays away on the road is still to be tried. With
+    /// the steps that found it and were not walked again.
+    ProvedInBay(Vec<String>, Vec<String>),
+    /// Repaired, and the test after it passed; but every part taken out looked good, so what caused it is not known.
+    PartsWereGood(Vec<String>),
     /// The complaint did not show any more, and nothing was repaired.
     Gone,
     /// What was tested was ruled out.
@@ -70,8 +73,13 @@ impl Standing {
             (Some(Verdict::Proved | Verdict::LedOn), false) if job.repaired_in_this_test() => {
                 Self::NoRetest(done)
             }
-            (Some(Verdict::Proved), false) if road::is_to_be_driven(job) => Self::ProvedInBay(done),
-            (Some(Verdict::Proved), false) => Self::Proved(done),
+            (Some(Verdict::Proved), false) if job.proof(run) == Proof::NotTheCause => {
+                Self::PartsWereGood(done)
+            }
+            (Some(Verdict::Proved), false) if road::is_to_be_driven(job) => {
+                Self::ProvedInBay(all(was_not_good), not_again(job))
+            }
+            (Some(Verdict::Proved), false) => Self::Proved(all(was_not_good), not_again(job)),
             (Some(Verdict::Proved), true) => Self::Gone,
             (Some(Verdict::RuledOut), true) => Self::NotFound(titles(job)),
             (Some(Verdict::RuledOut), false) => Self::NothingMore(done),
@@ -87,17 +95,19 @@ impl Standing {
     /// Found, repaired and proved, or something less.
     pub fn tone(&self) -> Tone {
         match self {
-            Self::Proved(_) => Tone::Proved,
-            Self::ProvedInBay(_) | Self::Gone | Self::NotFound(_) | Self::NothingMore(_) => {
-                Tone::Plain
-            }
+            Self::Proved(..) => Tone::Proved,
+            Self::ProvedInBay(..)
+            | Self::PartsWereGood(_)
+            | Self::Gone
+            | Self::NotFound(_)
+            | Self::NothingMore(_) => Tone::Plain,
             _ => Tone::Open,
         }
     }
 
     /// Whether a test repeated from the start after the repair has passed.
     pub fn passed(&self) -> bool {
-        matches!(self, Self::Proved(_) | Self::ProvedInBay(_))
+        matches!(self, Self::Proved(..) | Self::ProvedInBay(..))
     }
 
     /// The word for it in the JSON form.
@@ -106,9 +116,10 @@ impl Standing {
             Self::NothingTested => "nothing-tested",
             Self::Declined(..) => "declined",
             Self::NoRetest(_) | Self::RetestLeft(_) => "repaired-not-proved",
-            Self::Proved(_) => "proved",
-            Self::ProvedInBay(_) => "proved-in-the-workshop",
+            Self::Proved(..) => "proved",
+            Self::ProvedInBay(..) => "proved-in-the-workshop",
             Self::NotCured(..) => "repaired-not-cured",
+            Self::PartsWereGood(_) => "passed-cause-not-proved",
             Self::Gone => "complaint-gone",
             Self::NotFound(_) => "not-found",
             Self::NothingMore(_) => "repaired-nothing-more-found",
@@ -139,14 +150,18 @@ impl Standing {
                 format!("Repaired, but not proved: {}", names(all)),
                 "The test after the repair was not walked to its end.".to_owned(),
             ),
-            Self::Proved(all) => (
+            Self::Proved(all, not_again) => (
                 format!("Found, repaired and proved: {}", names(all)),
-                "After the repair the test was repeated from the start, and it passed.".to_owned(),
+                format!("{}.", passed(not_again)),
             ),
-            Self::ProvedInBay(all) => (
+            Self::ProvedInBay(all, not_again) => (
                 format!("Found, repaired, and passed in the workshop: {}", names(all)),
-                "After the repair the test was repeated from the start, and it passed; the drive on the road is still \
-                 to come."
+                format!("{}; the drive on the road is still to come.", passed(not_again)),
+            ),
+            Self::PartsWereGood(all) => (
+                format!("Repaired, and the test passed; the cause is not proved: {}", names(all)),
+                "What was taken out looked good. Something moved, cleaned or refitted along with it may have cured it, or \
+                 the complaint may come back."
                     .to_owned(),
             ),
             Self::Gone => (
@@ -217,20 +232,20 @@ impl Standing {
                     all.join("; ")
                 ),
             ),
-            Self::Proved(all) => (
+            Self::Proved(all, not_again) => (
                 "Found, repaired, and proved by testing again",
-                format!(
-                    "{} After the repair we repeated the whole test from the start, because one \
-                     fault can hide another, and the car passed.",
-                    causes(all)
-                ),
+                format!("{} {}", causes(all), passed_plainly(not_again)),
             ),
-            Self::ProvedInBay(all) => (
+            Self::ProvedInBay(all, not_again) => (
                 "Repaired, and passed in the workshop; the drive on the road is still to come",
+                format!("{} {}", causes(all), passed_in_bay(not_again)),
+            ),
+            Self::PartsWereGood(all) => (
+                "The trouble did not show after the repair; what caused it is not proved",
                 format!(
-                    "{} After the repair the car passed the test in the workshop, repeated from the start. Whether \
-                     the trouble stays away on the road was not tried yet: see below.",
-                    causes(all)
+                    "Repaired: {}. After it the car passed the whole test, but the part that was taken out looked good. \
+                     Tell us if the trouble comes back.",
+                    all.join("; ")
                 ),
             ),
             Self::Gone => (
@@ -260,7 +275,7 @@ impl Standing {
             Self::NotCured(all, next) => (
                 "Repaired, but the trouble is not cured yet: another test is needed",
                 format!(
-                    "Repaired: {}. We repeated the whole test after it, and the car did not pass: there is another \
+                    "Repaired: {}. We began the whole test again after it, and the car did not pass: there is another \
                      cause besides, or it was not this one.{}",
                     all.join("; "),
                     leads_on(next.as_ref(), " Next we would test")
@@ -286,6 +301,65 @@ impl Standing {
         };
         (words.to_owned(), more)
     }
+}
+
+/// The steps that found what was repaired and were not walked again since.
+fn not_again(job: &Job) -> Vec<String> {
+    job.not_walked_again()
+        .into_iter()
+        .map(|step| step.title.clone())
+        .collect()
+}
+
+/// That the test passed after the repair, and no more than was walked of it.
+fn passed(not_again: &[String]) -> String {
+    if not_again.is_empty() {
+        return "After the repair the test was repeated from the start, and it passed".to_owned();
+    }
+    let titles: Vec<String> = not_again
+        .iter()
+        .map(|title| format!("\"{title}\""))
+        .collect();
+    format!(
+        "After the repair the test was begun again from the start, and it passed without what had found the cause: {} was not \
+         walked again",
+        titles.join(", ")
+    )
+}
+
+/// The same for the customer.
+fn passed_plainly(not_again: &[String]) -> String {
+    if not_again.is_empty() {
+        return "After the repair we repeated the whole test from the start, because one fault can hide another, and the car \
+                passed."
+            .to_owned();
+    }
+    format!(
+        "After the repair we began the test again from the start, because one fault can hide another, and the car passed. \
+         What had found it was not done again: {}.",
+        not_again.join("; ")
+    )
+}
+
+/// The same where the drive on the road is still to come.
+fn passed_in_bay(not_again: &[String]) -> String {
+    let how = if not_again.is_empty() {
+        "repeated"
+    } else {
+        "begun again"
+    };
+    format!(
+        "After the repair the car passed the test in the workshop, {how} from the start. Whether the trouble stays away on \
+         the road was not tried yet: see below."
+    )
+}
+
+/// Whether a repair was done and no good part came out of it.
+fn was_not_good(repair: &Repair) -> bool {
+    repair
+        .done
+        .as_ref()
+        .is_some_and(|(_, part)| *part != PartWas::Good)
 }
 
 /// The answer, and what the customer was told, for the workshop.

@@ -159,6 +159,7 @@ fn others(settings: &Settings, key: &str) -> Settings {
         "telephone" => rest.telephone = usual.telephone,
         "hours" => rest.hours = usual.hours,
         "labour-rate" => rest.labour_rate = usual.labour_rate,
+        "altitude" => rest.altitude = usual.altitude,
         "units" => rest.units.system = usual.units.system,
         "unit-of" => rest.units.own = usual.units.own,
         "bays" => rest.bays = usual.bays,

@@ -5,15 +5,16 @@ use crate::flow::finding::{Finding, code};
 use crate::flow::load::fields::{Fields, Findings, text_of, words_of};
 use crate::flow::node::{self, LARGEST_FILE, Node, Tree};
 use crate::flow::place::Place;
-use crate::units::Unit;
 use crate::units::preferred::{Measure, System};
+use crate::units::{Quantity, Unit};
 
 /// The keys of the file, in the order of the standard one.
-pub const KEYS: [&str; 16] = [
+pub const KEYS: [&str; 17] = [
     "workshop",
     "telephone",
     "hours",
     "labour-rate",
+    "altitude",
     "units",
     "unit-of",
     "bays",
@@ -79,6 +80,9 @@ fn read(tree: &Node, settings: &mut Settings, out: &mut Findings) {
     if let Some(node) = fields.get("labour-rate") {
         settings.labour_rate = rate(node, out);
     }
+    if let Some(node) = fields.get("altitude") {
+        settings.altitude = altitude(node, out);
+    }
     if let Some(system) = word(&fields, "units", &System::ALL, System::word, out) {
         settings.units.system = system;
     }
@@ -121,6 +125,32 @@ fn rate(node: &Node, out: &mut Findings) -> Option<Rate> {
                 node.place,
                 format!("`labour-rate` cannot be `{}`", text.trim()),
                 remedy,
+            );
+            None
+        }
+    }
+}
+
+/// The heights at which cars are repaired, m: the range within which flows ask for it.
+const HEIGHTS: std::ops::RangeInclusive<f64> = -400.0..=4500.0;
+
+/// The height of the workshop above sea level.
+fn altitude(node: &Node, out: &mut Findings) -> Option<Quantity> {
+    let text = text_of(node, "altitude", out)?;
+    let height = text.trim().parse::<Quantity>();
+    match height {
+        Ok(height)
+            if Measure::of(height.unit()) == Some(Measure::Height)
+                && HEIGHTS.contains(&height.si()) =>
+        {
+            Some(height)
+        }
+        _ => {
+            out.error(
+                code::UNKNOWN_WORD,
+                node.place,
+                format!("`altitude` cannot be `{}`", text.trim()),
+                "write a height above sea level with its unit, from -400 to 4500 m, such as 230 m",
             );
             None
         }
@@ -316,6 +346,21 @@ mod tests {
         assert_eq!(settings, Settings::default());
         assert_eq!(findings.len(), 1);
         assert_eq!(findings[0].place.line, 1);
+    }
+
+    #[test]
+    fn an_altitude_is_a_height_with_its_unit() {
+        for (text, right) in [
+            ("230 m", true),
+            ("755 ft", true),
+            ("230", false),
+            ("9000 m", false),
+            ("2 bar", false),
+        ] {
+            let (settings, findings) = load(&format!("altitude: {text}\n"));
+            assert_eq!(settings.altitude.is_some(), right, "{text}");
+            assert_eq!(findings.is_empty(), right, "{text}");
+        }
     }
 
     #[test]

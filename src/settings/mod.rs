@@ -15,6 +15,7 @@ pub mod rate;
 
 use crate::flow::model::Flow;
 use crate::flow::place::Place;
+use crate::units::Quantity;
 use crate::units::preferred::Preferred;
 
 pub use load::load;
@@ -31,6 +32,8 @@ pub struct Settings {
     pub hours: String,
     /// What an hour of work costs, where the owner says it.
     pub labour_rate: Option<Rate>,
+    /// Its height above sea level, which flows ask for in every job; offered there.
+    pub altitude: Option<Quantity>,
     /// The units that values are shown in.
     pub units: Preferred,
     /// The bays, in the order in which the board shows them.
@@ -62,6 +65,7 @@ impl Default for Settings {
             telephone: String::new(),
             hours: String::new(),
             labour_rate: None,
+            altitude: None,
             units: Preferred::default(),
             bays: Vec::new(),
             people: Vec::new(),

@@ -37,6 +37,8 @@ pub enum Message {
     Paste(String),
     /// The field with this number (from 0) of the form on screen gets the focus.
     Focus(usize),
+    /// A word of a field of the form: the field, and the word, from 0.
+    Word(usize, usize),
     /// The terminal's size in columns and rows.
     Resize(u16, u16),
     /// The wheel was turned, towards the end of the text or away from it.

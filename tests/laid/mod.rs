@@ -41,6 +41,7 @@ pub fn led_to(flow: &str, step: &str, fact: impl Fn(&Prompt) -> Answer) -> Vec<W
         fact: prompt.id.clone(),
         value: fact(prompt),
         confirmed: false,
+        by_settings: false,
     });
     let skipped = What::StepSkipped {
         step: flow.steps[0].id.clone(),

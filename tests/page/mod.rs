@@ -131,6 +131,7 @@ pub fn job_full_of(text: &str) -> Vec<Event> {
                 text.clone_into(note);
             }
             What::ReadingCorrected { why: field, .. }
+            | What::RepairCorrected { why: field, .. }
             | What::RepairApproved { by: field, .. }
             | What::RepairDone { work: field, .. }
             | What::Handover { note: field } => text.clone_into(field),

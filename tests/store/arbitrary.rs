@@ -250,7 +250,8 @@ fn readings() -> impl Strategy<Value = What> {
         (nasty(), answers(), any::<bool>()).prop_map(|(fact, value, confirmed)| What::FactNoted {
             fact,
             value,
-            confirmed
+            confirmed,
+            by_settings: false
         }),
         Just(What::LimitCleared),
         Just(What::LimitMistyped),
@@ -300,6 +301,18 @@ fn rest() -> impl Strategy<Value = What> {
         }),
         (nasty(), nasty()).prop_map(|(cause, by)| What::RepairApproved { cause, by }),
         (nasty(), nasty()).prop_map(|(cause, by)| What::RepairDeclined { cause, by }),
+        (
+            any::<u64>(),
+            nasty(),
+            proptest::option::of(part_was.clone()),
+            nasty()
+        )
+            .prop_map(|(noted, words, part_was, why)| What::RepairCorrected {
+                noted,
+                words,
+                part_was,
+                why,
+            }),
         (nasty(), nasty(), part_was).prop_map(|(cause, work, part_was)| What::RepairDone {
             cause,
             work,

@@ -4,7 +4,7 @@ use uuid::Uuid;
 
 use crate::engine::event::{Event, OutcomeTaken, PartWas, RecordedValue, Suggested, Verdict, What};
 use crate::engine::fold::apply;
-use crate::engine::job::{Job, Station};
+use crate::engine::job::{Job, Proof, Station};
 use crate::engine::{replay, shown, words};
 use crate::flow::cautions;
 use crate::flow::choice::name;
@@ -180,6 +180,7 @@ fn plain(job: &Job, event: &Event) -> Option<String> {
         | What::ClockBegunAgain
         | What::TimedElsewhere
         | What::WaitCutShort { .. }
+        | What::RepairCorrected { .. }
         | What::OpeningCorrected { .. } => {
             let mut after = job.clone();
             apply(&mut after, event);
@@ -220,8 +221,10 @@ fn plain(job: &Job, event: &Event) -> Option<String> {
             format!("test {}: again from the start", job.test_number() + 1)
         }
         What::FlowClosed { flow, result } => {
-            let repaired = job.run().is_some_and(|run| job.can_prove(run));
-            format!("flow {flow} ended: {}", verdict(*result, repaired))
+            let proof = job
+                .run()
+                .map_or(Proof::NothingRepaired, |run| job.proof(run));
+            format!("flow {flow} ended: {}", verdict(*result, proof))
         }
         What::TakenOff(what) => format!("confirmed on the car: {}", what.off_again()),
         What::Handover { note } => words::ended(job.practised, note),
@@ -252,13 +255,18 @@ fn part(was: PartWas) -> &'static str {
     }
 }
 
-fn verdict(result: Verdict, repaired: bool) -> &'static str {
-    match result {
-        Verdict::Proved if !repaired => "the complaint did not show; nothing was repaired",
-        Verdict::Proved => "repaired and proved",
-        Verdict::RuledOut => "ruled out",
-        Verdict::LedOn => "led on to another flow",
-        Verdict::Left => "left before its end",
+fn verdict(result: Verdict, proof: Proof) -> &'static str {
+    match (result, proof) {
+        (Verdict::Proved, Proof::NothingRepaired) => {
+            "the complaint did not show; nothing was repaired"
+        }
+        (Verdict::Proved, Proof::NotTheCause) => {
+            "passed after the repair; the part looked good, so the cause is not proved"
+        }
+        (Verdict::Proved, Proof::Cause) => "repaired and proved",
+        (Verdict::RuledOut, _) => "ruled out",
+        (Verdict::LedOn, _) => "led on to another flow",
+        (Verdict::Left, _) => "left before its end",
     }
 }
 

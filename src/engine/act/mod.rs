@@ -11,7 +11,7 @@ pub(super) use weighing::refuse as refuse_elsewhere;
 
 use super::action::{Action, FlowText};
 use super::clock;
-use super::event::What;
+use super::event::{PartWas, What};
 use super::facts;
 use super::fitted::Fitted;
 use super::job::{Job, Stop};
@@ -52,6 +52,12 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
         Action::Accept(caution) => accept(&standing, caution),
         Action::CorrectOpening { opening, why } => partial::correct_opening(job, *opening, why),
         Action::Correct { taken, value, why } => prompt::correct(job, taken, value, why),
+        Action::CorrectRepair {
+            noted,
+            words,
+            part_was,
+            why,
+        } => correct_repair(job, noted, words, part_was, why),
         Action::ClearLimit | Action::Mistyped => match (&standing, &action) {
             (Standing::Stopped(_), Action::ClearLimit) => Ok(vec![What::LimitCleared]),
             (Standing::Stopped(stop), _) => Ok(mistyped(job, stop)),
@@ -182,6 +188,37 @@ fn mend(standing: &Standing, action: Action) -> Result<Vec<What>, Refusal> {
     }
 }
 
+/// What was noted of a repair, put right.
+fn correct_repair(
+    job: &Job,
+    noted: u64,
+    words: String,
+    part_was: Option<PartWas>,
+    why: String,
+) -> Result<Vec<What>, Refusal> {
+    let Some((old, old_part)) = job.repairs.iter().find_map(|r| r.noted(noted)) else {
+        return not_now(format!(
+            "event {noted} noted nothing of a repair that still stands"
+        ));
+    };
+    if words.trim().is_empty() {
+        return Err(Refusal::WrongAnswer("write something here".to_owned()));
+    }
+    if why.trim().is_empty() {
+        return Err(Refusal::NeedsReason("write why it is corrected".to_owned()));
+    }
+    let part_was = part_was.filter(|_| old_part.is_some());
+    if old == words.trim() && (part_was.is_none() || part_was == old_part) {
+        return not_now("nothing was changed: that is what stands there");
+    }
+    Ok(vec![What::RepairCorrected {
+        noted,
+        words,
+        part_was,
+        why,
+    }])
+}
+
 fn step_now<'j>(standing: &Standing<'j>) -> Result<&'j Step, Refusal> {
     match standing {
         Standing::Step(step) => Ok(step),
@@ -257,6 +294,7 @@ fn set_fact(job: &Job, fact: String, value: Answer, confirmed: bool) -> Result<V
         fact,
         value,
         confirmed: odd,
+        by_settings: false,
     }])
 }
 

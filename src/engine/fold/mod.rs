@@ -89,13 +89,19 @@ fn try_apply(job: &mut Job, event: &Event) -> Fit {
         }
         What::WentBack => back(job, event),
         What::WentForward => forward(job, event),
-        What::RepairApproved { cause, by } => agreed(job, cause, by),
-        What::RepairDeclined { cause, by } => declined(job, cause, by),
+        What::RepairApproved { cause, by } => agreed(job, event.seq, cause, by),
+        What::RepairDeclined { cause, by } => declined(job, event.seq, cause, by),
         What::RepairDone {
             cause,
             work,
             part_was,
-        } => repaired(job, cause, work, *part_was),
+        } => repaired(job, event.seq, cause, work, *part_was),
+        What::RepairCorrected {
+            noted,
+            words,
+            part_was,
+            ..
+        } => repairs::correct(job, event.seq, *noted, words, *part_was),
         What::RetestBegun { from, .. } => retest(job, event, from),
         What::FlowClosed { flow, result } => closed(job, flow, *result),
         What::TakenOff(what) => fitted::confirm(job, event, what),
@@ -120,6 +126,7 @@ fn noted(job: &mut Job, event: &Event) {
             fact,
             value,
             confirmed,
+            ..
         } => {
             note_fact(job, event.seq, fact, value, *confirmed);
             made_ready(job, event);

@@ -67,6 +67,7 @@ pub(super) fn touches(what: &What) -> bool {
             | What::FactNoted { .. }
             | What::CautionAccepted { .. }
             | What::ReadingCorrected { .. }
+            | What::RepairCorrected { .. }
             | What::PairTakenBack { .. }
             | What::SampleTakenBack { .. }
             | What::LimitMistyped

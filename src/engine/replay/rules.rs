@@ -46,6 +46,7 @@ pub(super) fn compare(job: &Job, what: &What, next: Option<&What>) -> Vec<String
             out.extend(corrected(job, *taken, value, next));
             out
         }
+        What::RepairCorrected { why, .. } => reason(why, "the correction"),
         What::LimitPassed {
             reading,
             value,
@@ -224,7 +225,7 @@ fn closed(job: &Job, flow: &str, result: crate::engine::event::Verdict) -> Vec<S
     }
     vec![format!(
         "the record says \"{}\", and the walk comes to \"{}\"",
-        words::verdict(result, job.can_prove(run)),
-        words::verdict(now, job.can_prove(run))
+        words::verdict(result, job.proof(run)),
+        words::verdict(now, job.proof(run))
     )]
 }

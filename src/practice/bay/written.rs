@@ -1,8 +1,10 @@
 //! What somebody writes down, held against the car: what it showed, or would have shown to whoever had asked; and where
 //! nobody looked.
 
+use std::collections::BTreeMap;
+
 use super::{Answers, Bay, Taken, is_yours};
-use crate::flow::answer::Answer;
+use crate::flow::answer::{Answer, Strength};
 use crate::flow::meaning::{Plain, What};
 use crate::flow::model::{Flow, Prompt, PromptKind, Step};
 use crate::practice::log::{How, Stood, Written};
@@ -71,7 +73,7 @@ impl Bay<'_> {
             (Stood::Was(_), _) => true,
             (_, How::NotLooked(places)) if !places.is_empty() => true,
             // Where nothing is fed nothing shows, whoever looks.
-            (_, How::NotLooked(_)) if needs_supply(self.plan, step) && self.fed.is_none() => false,
+            (_, How::NotLooked(_)) => !needs_supply(self.plan, step) || self.fed.is_some(),
             (Stood::Showed(stood), _) => !agrees(self.plan.flow, prompt, stood, value),
         };
         let written = Written {
@@ -98,8 +100,7 @@ impl Bay<'_> {
         earlier: &Answers,
     ) -> (Option<Stood>, How) {
         let (stood, how) = if let Answer::Places(said) = value {
-            let unseen = |place: &&String| self.looked(place) == 0;
-            let unseen: Vec<String> = said.keys().filter(unseen).cloned().collect();
+            let unseen = self.not_looked_at(step, prompt, said);
             if unseen.is_empty() && !(said.is_empty() && self.at.looked.is_empty()) {
                 (self.read_off(prompt, earlier), How::Read)
             } else {
@@ -122,6 +123,31 @@ impl Bay<'_> {
             (self.would_show(prompt, earlier), How::NotAsked)
         };
         (stood.map(Stood::Showed), how)
+    }
+
+    /// Places of which something was said and at which nobody looked: those where something is said to show, and those
+    /// that were left empty, which says that nothing does. Where nothing is fed nothing shows, whoever looks.
+    fn not_looked_at(
+        &self,
+        step: &Step,
+        prompt: &Prompt,
+        said: &BTreeMap<String, Strength>,
+    ) -> Vec<String> {
+        if said.is_empty() && self.at.looked.is_empty() {
+            // Nowhere at all: no place is to be named.
+            return Vec::new();
+        }
+        let listed: &[String] = match &prompt.kind {
+            PromptKind::Places(listed) if self.fed.is_some() || !needs_supply(self.plan, step) => {
+                listed
+            }
+            _ => &[],
+        };
+        let empty = listed.iter().filter(|place| !said.contains_key(*place));
+        let all = said.keys().chain(empty);
+        all.filter(|place| self.looked(place) == 0)
+            .cloned()
+            .collect()
     }
 
     fn is_complaint(&self, prompt: &Prompt) -> bool {

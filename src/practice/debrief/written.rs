@@ -73,12 +73,15 @@ fn came(written: &Written) -> String {
     };
     let shows = shown::answer(stood);
     match &written.how {
-        How::NotLooked(places) if places.is_empty() => {
-            format!("{said} and looked at no place; smoke showed at {shows}.")
-        }
+        How::NotLooked(places) if places.is_empty() => match stood {
+            Answer::Places(stood) if stood.is_empty() => {
+                format!("{said} and looked at no place; nothing would have shown.")
+            }
+            _ => format!("{said} and looked at no place; smoke showed at {shows}."),
+        },
         How::NotLooked(places) => {
             let these: Vec<String> = places.iter().map(|place| at_place(stood, place)).collect();
-            format!("{said} and had not looked there: {}.", these.join("; "))
+            format!("{said} and had not looked at: {}.", these.join("; "))
         }
         How::NotAsked => format!("{said} without reading it; the car would have shown {shows}."),
         How::Read | How::Claimed(_) => format!("{said}; the car showed {shows}."),

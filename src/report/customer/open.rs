@@ -265,8 +265,11 @@ pub fn section(case: &Case) -> Option<Section> {
                     "The test repeated after it found nothing more; whether the trouble itself is \
                      gone was not part of that test."
                 }
+                Standing::PartsWereGood(_) => {
+                    "The car passed the whole test after it, but the part that was taken out looked good."
+                }
                 Standing::NotCured(..) if repair.test < case.tests() => {
-                    "The whole test was repeated after it, and the car did not pass: there is another cause besides, \
+                    "The whole test was begun again after it, and the car did not pass: there is another cause besides, \
                      or it was not this one."
                 }
                 _ => "No test repeated from start to end has shown yet that it is cured.",

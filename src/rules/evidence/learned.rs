@@ -46,14 +46,21 @@ pub fn proved(job: &Job) -> Option<Proved> {
         .filter_map(|r| Some((r, r.done.as_ref()?)))
         .collect();
     let last = done.len().checked_sub(1)?;
-    // The last repair is what the passed retest proves. One before it was in vain, or was not all;
-    // it counts where the part was plainly bad.
-    let causes = done
+    // The last repair is what the passed retest proves, unless a good part came out. One before it was in vain, or was
+    // not all; it counts where the part was plainly bad.
+    let proved = |n: usize, part: PartWas| {
+        part == PartWas::Bad || n == last && part == PartWas::CouldNotTell
+    };
+    let causes: BTreeSet<String> = done
         .iter()
         .enumerate()
-        .filter(|(n, (_, (_, part)))| *n == last || *part == PartWas::Bad)
+        .filter(|(n, (_, (_, part)))| proved(*n, *part))
         .map(|(_, (repair, _))| repair.cause.clone())
         .collect();
+    // What was cured without a bad part teaches nothing, least of all that it was on no list.
+    if causes.is_empty() {
+        return None;
+    }
     let codes = opening.codes.iter().map(|code| code.trim().to_uppercase());
     let symptoms = opening.symptoms.iter().map(|s| s.trim().to_lowercase());
     Some(Proved {

@@ -7,6 +7,7 @@ use crate::engine::event::What;
 use crate::engine::judge;
 use crate::engine::standing::Standing;
 use crate::flow::answer::Answer;
+use crate::flow::facts::is_of_workshop;
 use crate::flow::model::Prompt;
 
 /// The question on screen.
@@ -100,7 +101,9 @@ impl Model {
                     return;
                 }
                 let mut entry = Entry::new(asked.key.clone(), asked.prompt, self.given(&asked));
-                if !asked.fact {
+                if asked.fact {
+                    entry.by_settings = self.by_settings(asked.prompt);
+                } else {
                     self.add_earlier(&mut entry, asked.prompt);
                 }
                 entry
@@ -125,6 +128,15 @@ impl Model {
         here.filter(|taken| taken.reading == asked.prompt.id)
             .last()
             .map(|taken| taken.value.clone())
+    }
+
+    /// What the workshop's settings say to a question about the workshop itself.
+    fn by_settings(&self, prompt: &Prompt) -> Option<Answer> {
+        let altitude = self
+            .settings
+            .altitude
+            .filter(|_| is_of_workshop(&prompt.id));
+        altitude.map(Answer::Quantity)
     }
 
     fn add_earlier(&self, entry: &mut Entry, prompt: &Prompt) {

@@ -96,7 +96,11 @@ impl Model {
         }
         let said = over.into_iter().map(|e| {
             let (job, step) = e.words;
-            format!("{job}: THE TIME IS UP: {step}")
+            if step.is_empty() {
+                format!("{job}: THE TIME IS UP")
+            } else {
+                format!("{job}: THE TIME IS UP: {step}")
+            }
         });
         Some(said.collect::<Vec<_>>().join("; "))
     }

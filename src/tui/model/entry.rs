@@ -28,10 +28,12 @@ pub struct Entry {
     pub early: Option<Answer>,
     /// That something is saved which is not in the record, as it was said once.
     pub unsaved: Option<Answer>,
-    /// Nothing is marked, and Enter was pressed once: once more says "nowhere".
+    /// Places are left empty, and Enter was pressed once: once more says that nothing shows there.
     pub nowhere: bool,
     /// An earlier reading that may be taken over.
     pub offer: Option<Offered>,
+    /// What the workshop's settings say; Enter on nothing takes it.
+    pub by_settings: Option<Answer>,
     /// An earlier reading that is read anew all the same.
     pub earlier: Option<Answer>,
     /// The answer that was given here before somebody came back to the question.

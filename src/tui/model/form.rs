@@ -3,7 +3,7 @@
 use tui_input::Input;
 use uuid::Uuid;
 
-use super::typed::{codes, listed, odometer, one_of, units, unlisted, vehicle_number};
+use super::typed::{codes, guessed, listed, odometer, one_of, units, unlisted, vehicle_number};
 use crate::flow::target::Target;
 use crate::settings::Rate;
 
@@ -41,6 +41,8 @@ pub enum FormKind {
     Take(String),
     /// Correcting the reading that this event took.
     Correct(u64),
+    /// Correcting what this event noted of a repair.
+    CorrectRepair(u64),
     /// Correcting a fact about the vehicle.
     Fact(String),
     /// The customer agrees.
@@ -210,13 +212,17 @@ impl Form {
     /// Whether another form of the same fields is filled in otherwise.
     pub fn differs(&self, other: &Self) -> bool {
         let pairs = self.fields.iter().zip(&other.fields);
-        pairs.into_iter().any(|(one, other)| {
-            let words = |field: &Field| match field.kind {
-                FieldKind::Words { at, .. } => at,
-                _ => None,
-            };
-            one.text.value() != other.text.value() || words(one) != words(other)
-        })
+        // What is proposed and was not touched is nobody's writing.
+        pairs
+            .into_iter()
+            .filter(|(one, _)| !one.proposed)
+            .any(|(one, other)| {
+                let words = |field: &Field| match field.kind {
+                    FieldKind::Words { at, .. } => at,
+                    _ => None,
+                };
+                one.text.value() != other.text.value() || words(one) != words(other)
+            })
     }
 
     /// Checks every field and notes what is wrong beside it; the focus goes to the first that is.
@@ -268,6 +274,18 @@ impl Field {
             FieldKind::VehicleNumber => vehicle_number(text).err(),
             _ => None,
         }
+    }
+
+    /// That something typed in part was taken for a word of the list, so that a wrong guess is seen.
+    pub fn guess(&self) -> Option<String> {
+        let FieldKind::Listed(words) = &self.kind else {
+            return None;
+        };
+        let all = guessed(self.text.value(), words).into_iter();
+        let all: Vec<String> = all
+            .map(|(typed, word)| format!("\"{typed}\" was taken for \"{word}\""))
+            .collect();
+        (!all.is_empty()).then(|| all.join("; "))
     }
 
     /// Whether what is filled in was warned of, and is sent once more as it is.

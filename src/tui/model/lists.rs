@@ -184,6 +184,8 @@ pub enum Then {
     Skip(Target),
     /// Corrects the reading that this event took.
     Correct(u64),
+    /// Corrects what this event noted of a repair.
+    CorrectRepair(u64),
     /// Corrects this fact about the vehicle.
     Fact(String),
     /// Corrects what the job was opened with.

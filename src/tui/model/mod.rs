@@ -121,6 +121,10 @@ pub struct Model {
     pub offers_demo: bool,
     /// Whether these are the demo jobs, and whether the workshop's own wait behind them.
     pub demo: Demo,
+    /// Plates of cars that were entered among the demo jobs, and are thrown away with them.
+    pub among_demo: Vec<String>,
+    /// To leave was asked for while there are such; once more leaves.
+    pub leaves: bool,
     /// Timers of jobs that are not in sight.
     pub elsewhere: Vec<RunsElsewhere>,
 }
@@ -323,6 +327,8 @@ impl Model {
             asks_to_wait: true,
             offers_demo: false,
             demo: Demo::default(),
+            among_demo: Vec::new(),
+            leaves: false,
             elsewhere: Vec::new(),
         };
         model.say_what_is_broken();

@@ -111,6 +111,15 @@ fn meant(part: &str, words: &[String]) -> String {
     }
 }
 
+/// What was typed in part and taken for a word of the list, each with that word.
+pub fn guessed(text: &str, words: &[String]) -> Vec<(String, String)> {
+    let parts = split(text, false).filter(|part| part.parse::<usize>().is_err());
+    let taken = parts.map(|part| (part.to_owned(), meant(part, words)));
+    taken
+        .filter(|(part, word)| part.to_lowercase() != word.to_lowercase())
+        .collect()
+}
+
 /// Whether every part of what is typed occurs in a word of the list: "exh sm" in "exhaust smell".
 fn has_parts(word: &str, typed: &str) -> bool {
     let word = word.to_lowercase();

@@ -259,17 +259,17 @@ fn a_correction_keeps_the_old_answer_and_says_what_it_changed() {
     // Once the walk has moved on, one line is left of it; a repeated test leaves it behind.
     let mut on = Bench::at_hold();
     on.joint();
-    on.keys("<Enter>e1<Enter>").typed("2 = heavy");
+    on.keys("<Enter>1<Enter>").typed("owner").keys("<Enter>");
+    on.keys("<Enter>").typed("clamp").keys("<Enter>1<Enter>");
+    on.keys("e1<Enter>").typed("2 = heavy");
     on.keys("<Enter><Enter>")
         .typed("looked again")
         .keys("<Enter>");
-    on.keys("1<Enter>").typed("owner").keys("<Enter>");
     on.sees("no longer says");
     on.keys("<Left><Left>")
         .sees("\"Hold the pressure\" is judged otherwise now")
         .sees_not("no longer says")
         .keys("<Right><Right>");
-    on.keys("<Enter>").typed("clamp").keys("<Enter>1<Enter>");
     on.keys("<Enter>")
         .sees("Test 2")
         .sees_not("judged otherwise");
@@ -371,4 +371,23 @@ fn codes_saved_before_a_run_are_no_answer_to_which_there_are_after_it() {
         .sees("Saved before this step, 10:00: P0171; pending: none. That is no answer here: F8");
     b.keys("<F8><C-u>").typed("P0455").keys("<F6>");
     b.sees("Saved at this step: P0455; pending: none.");
+}
+
+#[test]
+fn places_left_empty_are_asked_about_by_name_once() {
+    let mut b = Bench::at_hold();
+    b.is_asked = true;
+    b.keys("40<Enter>38<Enter>1<Enter>")
+        .sees("Left empty: end tank, throttle shaft. Enter once more if you looked there too");
+    // One more is marked: the rest is asked about anew.
+    b.keys("2<Enter>")
+        .sees("Left empty: throttle shaft.")
+        .keys("<Enter>");
+    let What::ReadingTaken { value, .. } = b.last() else {
+        panic!("{:?}", b.last());
+    };
+    let Answer::Places(places) = value else {
+        panic!("{value:?}");
+    };
+    assert_eq!(places.len(), 2);
 }

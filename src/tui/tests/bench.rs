@@ -36,6 +36,8 @@ pub struct Bench {
     pub samples: bool,
     /// What is accepted before a step's time is over is; else the bench waits until it is.
     pub hurries: bool,
+    /// Looks at what is asked about places left empty; else Enter says that they were looked at.
+    pub is_asked: bool,
 }
 
 /// A store that can be made to fail.
@@ -169,6 +171,7 @@ impl Bench {
             size: (80, 24),
             samples: false,
             hurries: false,
+            is_asked: false,
         }
     }
 
@@ -301,6 +304,10 @@ impl Bench {
         }
         let left = self.driver.take(input);
         self.left.extend(left);
+        if enter && !self.is_asked && self.is_asked_of_places() {
+            let left = self.driver.take(Input::Key(Press::plain(Key::Enter)));
+            self.left.extend(left);
+        }
         while let Some(left) = self.driver.weighed() {
             self.left.extend(left);
         }
@@ -309,6 +316,12 @@ impl Bench {
             self.draw();
         }
         self
+    }
+
+    /// Whether some places are marked, and it is asked whether the others were looked at.
+    fn is_asked_of_places(&self) -> bool {
+        let open = self.driver.model.open.as_ref();
+        open.is_some_and(|open| open.entry.nowhere && !open.entry.places.is_empty())
     }
 
     /// Whether Enter gives an answer or accepts a judgement now.

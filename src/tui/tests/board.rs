@@ -205,10 +205,11 @@ fn the_record_is_words_and_scrolls() {
     b.remark(&format!("{}.", "long ".repeat(100).trim_end()))
         .keys("<F5>")
         .sees("caution read and accepted: Smoke into the intake")
-        .sees("[Kim Archer] job opened");
+        .sees("KA job opened");
     b.resize(80, 20)
         .keys("<Home>")
-        .sees("] job opened: XK 42 TRY")
+        .sees("KA Kim Archer")
+        .sees("KA job opened: XK 42 TRY")
         .sees_not("long long.");
     assert_eq!(b.driver.model.screen, Screen::Record(0));
     b.keys("<End><PgDn><PgDn>").sees("Smoke into the intake");
@@ -351,4 +352,24 @@ fn the_board_of_demo_jobs_says_so_and_q_leads_back_where_they_were_come_to_from(
         b.keys("<C-c>");
         assert_eq!(b.left, [Left::Quit]);
     }
+}
+
+#[test]
+fn a_car_entered_among_the_demo_jobs_is_not_thrown_away_unasked() {
+    let mut b = Bench::new();
+    b.driver.model.demo = Demo::BesideOwn;
+    b.keys("n")
+        .sees("what is entered here is thrown away")
+        .keys("<Esc>")
+        .sees_not("What you typed");
+    b.new_job();
+    b.keys("<F12>");
+    b.left.clear();
+    b.keys("q").sees("thrown away with them: XK 42 TRY");
+    assert_eq!(b.left, []);
+    // Anything else takes it back.
+    b.keys("<Down>q").sees("thrown away with them");
+    assert_eq!(b.left, []);
+    b.keys("q");
+    assert_eq!(b.left, [Left::Demo]);
 }

@@ -37,6 +37,7 @@ fn at(step: &str) -> Bench {
         fact: (*fact).to_owned(),
         value: answer(value),
         confirmed: false,
+        by_settings: false,
     }));
     let to = |from: &str, to: &str| What::StepSkipped {
         step: from.to_owned(),
@@ -130,4 +131,31 @@ fn a_field_that_is_no_gauge_is_named_while_the_clock_runs() {
         .sees("First: Temperature of the tank's wall as the hold begins")
         .sees_not("Type the gauge now and then");
     b.keys("20<Enter>").sees("Type the gauge now and then");
+}
+
+#[test]
+fn the_height_of_the_workshop_is_offered_from_the_settings_and_the_record_says_so() {
+    let shelved = shipped().find("vapour-small-leak").unwrap();
+    let mut what = begun("smells of fuel", &shelved.text);
+    let known = FACTS.iter().filter(|(fact, _)| *fact != "altitude");
+    what.extend(known.map(|(fact, value)| What::FactNoted {
+        fact: (*fact).to_owned(),
+        value: answer(value),
+        confirmed: false,
+        by_settings: false,
+    }));
+    let b = Bench::on_job(what);
+    let (mut b, _folder) = super::settings::with_settings(b, "altitude: 230 m\n");
+    b.keys("<F12>1<Enter>")
+        .sees("230 m by the workshop's settings · Enter takes it");
+    b.keys("<Enter>");
+    assert!(matches!(
+        b.last(),
+        What::FactNoted {
+            by_settings: true,
+            ..
+        }
+    ));
+    b.keys("<F5>")
+        .sees("altitude is 230 m, by the workshop's settings");
 }

@@ -130,3 +130,14 @@ fn a_paste_without_end_does_not_fill_the_memory() {
     };
     assert!(form.fields[0].text.value().len() <= 2_000);
 }
+
+#[test]
+fn one_click_picks_a_word_of_a_form_wherever_the_focus_is() {
+    let mut b = Bench::at_hold();
+    b.joint();
+    b.keys("<Enter>1<Enter>")
+        .typed("Ms Finch")
+        .keys("<Enter><Enter>");
+    b.sees("> What was done").click("3 could not tell");
+    b.sees("[3 could not tell]").sees("> The part was");
+}

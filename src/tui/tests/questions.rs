@@ -183,7 +183,7 @@ fn what_a_step_of_the_same_flow_asks_again_is_read_anew() {
         .keys("<Enter>")
         .typed("14")
         .keys("<Enter><Enter><Enter><Enter><Enter><Enter>");
-    b.sees("read before in this test: 15 kPa; here it is read anew");
+    b.sees("earlier in this test it was 15 kPa; read it anew here");
     let before = b.record().len();
     b.keys("<Enter>").sees("type an answer first");
     assert_eq!(b.record().len(), before, "Enter takes nothing over");
@@ -371,7 +371,9 @@ fn a_symptom_typed_in_part_is_the_one_that_is_meant_or_is_asked_about() {
     let store = SqliteStore::in_memory().unwrap();
     let mut b = Bench::with(store, shipped().clone());
     b.keys("n<Tab><Tab><Tab><Tab><Tab>").typed("fuel sm");
-    b.keys("<Tab>").sees("fuel smell");
+    b.keys("<Tab>")
+        .sees("fuel smell")
+        .sees("\"fuel sm\" was taken for \"fuel smell\"");
     b.keys("<Up><C-u>").typed("hissing");
     b.keys("<Tab>")
         .sees("14 hissing noise or 15 hissing noise under load?")

@@ -10,6 +10,14 @@ fn at_repair() -> Bench {
     b
 }
 
+/// Picks the item of a list by its number.
+fn picks(b: &mut Bench, item: &str) {
+    let screen = b.screen();
+    let line = screen.lines().find(|line| line.contains(item)).unwrap();
+    let number: String = line.chars().filter(char::is_ascii_digit).take(1).collect();
+    b.keys(&format!("{number}<Enter>"));
+}
+
 #[test]
 fn nothing_is_repaired_before_the_customer_agrees_and_nothing_is_proved_before_the_retest() {
     let mut b = at_repair();
@@ -96,4 +104,45 @@ fn a_declined_repair_is_noted_and_the_car_may_go() {
         .keys("<Enter>")
         .sees("Handed over.");
     b.sees("Hose joint loose or split: declined by Ms Finch, too dear");
+}
+
+#[test]
+fn a_good_part_is_no_proof_and_what_was_noted_of_the_repair_can_be_corrected() {
+    let mut b = at_repair();
+    b.keys("1<Enter>")
+        .typed("Ms Finch")
+        .keys("<Enter><Enter>")
+        .typed("new clamp")
+        .keys("<Enter>2<Enter>");
+    b.sees("The part taken out looked good: this is not proved to be the cause");
+    b.keys("<F4>")
+        .sees("done: new clamp; the part looked good")
+        .sees("agreed by: Ms Finch");
+    // The work stands after the readings; its form begins with what stands there.
+    picks(&mut b, "done: new clamp");
+    b.sees("[2 good]")
+        .keys("<Enter>1<Enter>")
+        .typed("wrong digit")
+        .keys("<Enter>");
+    assert!(matches!(
+        b.last(),
+        What::RepairCorrected {
+            part_was: Some(PartWas::Bad),
+            ..
+        }
+    ));
+    b.sees_not("The part taken out looked good");
+}
+
+#[test]
+fn a_correction_that_takes_the_way_to_the_repair_away_holds_the_repair_up() {
+    let mut b = at_repair();
+    b.sees("Ask the customer").keys("<F4>");
+    picks(&mut b, "seen at");
+    b.typed("nowhere");
+    b.keys("<Enter>").typed("misread").keys("<Enter>");
+    b.sees("no longer says");
+    b.keys("1<Enter>")
+        .sees("before anything else, go back there")
+        .sees_not("Who, and how");
 }

@@ -18,6 +18,7 @@ pub fn standing_at(shelved: &Shelved, step: &Step) -> Vec<What> {
         fact: fact.id.clone(),
         value: some_answer(&fact.kind),
         confirmed: false,
+        by_settings: false,
     }));
     events.push(What::StepSkipped {
         step: flow.steps[0].id.clone(),

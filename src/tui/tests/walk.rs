@@ -165,7 +165,7 @@ fn a_reading_that_makes_the_step_not_valid_leads_at_once_where_the_author_says()
         .sees("on to: Hold the pressure");
     b.keys("<Enter>")
         .sees("Gauge before the supply is shut")
-        .sees("read before in this test: 15 kPa");
+        .sees("earlier in this test it was 15 kPa");
 }
 
 #[test]

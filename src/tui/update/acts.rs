@@ -37,10 +37,25 @@ fn form_of(act: Act) -> FormKind {
     }
 }
 
+/// Leaves the board. A car that was entered among the demo jobs goes with them, which is asked about once.
+fn leave(model: &mut Model, how: Effect) -> Vec<Effect> {
+    if model.leaves || model.among_demo.is_empty() || !model.asks_to_wait {
+        return vec![how];
+    }
+    model.leaves = true;
+    let text = format!(
+        "Entered here among the demo jobs, and thrown away with them: {}. A real car belongs on the workshop's own board. \
+         Once more leaves all the same.",
+        model.among_demo.join(", ")
+    );
+    model.say(Role::Caution, text);
+    Vec::new()
+}
+
 /// Does an act.
 pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
     match act {
-        Act::Quit => vec![Effect::Quit],
+        Act::Quit => leave(model, Effect::Quit),
         Act::Redraw => vec![Effect::Redraw],
         Act::Mouse => mouse(model),
         Act::Help => over(model, Over::Help(model.context(), 0)),
@@ -110,7 +125,7 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
             let load = next.map(|job| Effect::Load { job, how });
             load.into_iter().collect()
         }
-        Act::Demo | Act::Return => vec![Effect::Demo],
+        Act::Demo | Act::Return => leave(model, Effect::Demo),
         Act::Settings => settings::open(model),
         Act::Plain => plain(model),
         Act::Copy => copy(model),

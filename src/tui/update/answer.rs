@@ -1,11 +1,14 @@
 //! Answers to the question on screen: typed, chosen, marked, or "could not tell".
 
+use std::collections::BTreeMap;
+
 use super::{forms, perform, perform_all, perform_or_say};
 use crate::engine::action::Action;
+use crate::engine::event::What;
 use crate::engine::prompt::passes_its_limit;
 use crate::engine::refusal::Refusal;
 use crate::engine::{hold, prompt, shown};
-use crate::flow::answer::Answer;
+use crate::flow::answer::{Answer, Strength};
 use crate::flow::model::{Prompt, PromptKind};
 use crate::tui::effect::Effect;
 use crate::tui::keys;
@@ -143,7 +146,8 @@ fn ask_whether_saved(model: &mut Model, word: &str) -> Vec<Effect> {
     Vec::new()
 }
 
-/// Enter on places. That nothing showed is a finding of its own, so it is asked once more.
+/// Enter on places. That nothing showed is a finding of its own, at one place as at all of them, so it is asked once
+/// more; of a script it is taken at its word where it marks anything.
 pub fn places(model: &mut Model) -> Vec<Effect> {
     let Some(prompt) = prompt_now(model) else {
         return Vec::new();
@@ -152,15 +156,37 @@ pub fn places(model: &mut Model) -> Vec<Effect> {
         return Vec::new();
     };
     let marked = open.entry.places.clone();
-    if marked.is_empty() && !open.entry.nowhere {
+    if let Err(refusal) = prompt::check_kind(&prompt, &Answer::Places(marked.clone())) {
+        return refuse(model, refusal.to_string());
+    }
+    let stands = open.entry.given == Some(Answer::Places(marked.clone()));
+    let asks = model.asks_to_wait && !stands;
+    if let Some(words) = left_empty(&prompt, &marked, asks).filter(|_| !open.entry.nowhere) {
         open.entry.nowhere = true;
-        open.entry.error = Some(
-            "Nothing is marked. Enter once more if you looked everywhere and nothing shows."
-                .to_owned(),
-        );
+        open.entry.error = Some(words);
         return Vec::new();
     }
     give(model, &prompt, Answer::Places(marked))
+}
+
+/// What is asked about places that stay empty; nothing where none does, or where some are marked and nobody is there to
+/// be asked.
+fn left_empty(prompt: &Prompt, marked: &BTreeMap<String, Strength>, asks: bool) -> Option<String> {
+    if marked.is_empty() {
+        let all = "Nothing is marked. Enter once more if you looked everywhere and nothing shows.";
+        return Some(all.to_owned());
+    }
+    let PromptKind::Places(listed) = &prompt.kind else {
+        return None;
+    };
+    let empty = listed.iter().filter(|place| !marked.contains_key(*place));
+    let empty: Vec<&str> = empty.map(String::as_str).collect();
+    (asks && !empty.is_empty()).then(|| {
+        format!(
+            "Left empty: {}. Enter once more if you looked there too and nothing shows.",
+            empty.join(", ")
+        )
+    })
 }
 
 /// Enter on pairs: keeps what is typed, or, with nothing typed, ends the list. Each pair is on the
@@ -264,6 +290,15 @@ fn take_over_or_leave_out(model: &mut Model, prompt: &Prompt) -> Vec<Effect> {
     if let Some(given) = open.entry.given.clone() {
         return give(model, prompt, given);
     }
+    if let Some(value) = open.entry.by_settings.clone() {
+        let mut effects = give(model, prompt, value);
+        for effect in &mut effects {
+            if let Effect::Append { what, .. } = effect {
+                say_by_settings(what);
+            }
+        }
+        return effects;
+    }
     if let Some(Offered { value, .. }) = open.entry.offer.clone() {
         return give(model, prompt, value);
     }
@@ -282,6 +317,15 @@ fn take_over_or_leave_out(model: &mut Model, prompt: &Prompt) -> Vec<Effect> {
         _ => "type an answer first",
     };
     refuse(model, format!("{what}, or say that it could not be told"))
+}
+
+/// The record says of a fact where it came from.
+fn say_by_settings(events: &mut [What]) {
+    for event in events {
+        if let What::FactNoted { by_settings, .. } = event {
+            *by_settings = true;
+        }
+    }
 }
 
 fn refuse(model: &mut Model, why: String) -> Vec<Effect> {

@@ -1,7 +1,7 @@
 //! Going back: closes what lies over the screen, empties a field, or goes one station back.
 
 use super::acts::to_board;
-use super::{list, perform, settings};
+use super::{forms, list, perform, settings};
 use crate::engine::action::Action;
 use crate::tui::effect::Effect;
 use crate::tui::model::{FormKind, ListKind, Model, Over, Screen};
@@ -29,7 +29,9 @@ pub fn back(model: &mut Model) -> Vec<Effect> {
             return Vec::new();
         }
         Some(Over::Form(form)) => {
-            if form.is_touched() && !matches!(form.kind, FormKind::Place | FormKind::Who) {
+            if forms::is_written_in(model, &form)
+                && !matches!(form.kind, FormKind::Place | FormKind::Who)
+            {
                 model
                     .drafts
                     .retain(|draft| !draft.is(&form.kind, form.about));

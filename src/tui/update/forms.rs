@@ -2,7 +2,7 @@
 
 use tui_input::Input;
 
-use crate::engine::event::{Opening, What};
+use crate::engine::event::{Opening, PartWas, What};
 use crate::engine::standing::Standing;
 use crate::engine::{shown, skip, words as words_of};
 use crate::flow::facts::about;
@@ -11,7 +11,7 @@ use crate::flow::target::Target;
 use crate::rules::offer;
 use crate::tui::clean::clean;
 use crate::tui::effect::Effect;
-use crate::tui::model::{FieldKind, Form, FormKind, Model, OpenJob, Over};
+use crate::tui::model::{Demo, FieldKind, Form, FormKind, Model, OpenJob, Over};
 use crate::units::preferred::shown_unit;
 
 /// The labels of fields, by which their texts are asked for.
@@ -120,6 +120,12 @@ pub fn could_not_tell(model: &mut Model, typed: &str) -> Vec<Effect> {
     effects
 }
 
+/// Whether anything stands in a form that did not stand there as it was first opened.
+pub fn is_written_in(model: &Model, form: &Form) -> bool {
+    let fresh = fresh(model, form.kind.clone());
+    form.is_touched() && form.differs(&fresh)
+}
+
 fn fresh(model: &Model, kind: FormKind) -> Form {
     match kind {
         FormKind::NewJob => new_job(model),
@@ -147,6 +153,7 @@ fn fresh(model: &Model, kind: FormKind) -> Form {
             )
         }
         FormKind::Correct(seq) => correct(model, seq),
+        FormKind::CorrectRepair(seq) => correct_repair(model, seq),
         FormKind::Fact(ref id) => fact(model, id),
         FormKind::Repaired => repaired(model),
         FormKind::Supply => super::practice::supply_form(model, kind),
@@ -228,7 +235,11 @@ fn words(words: &[&str]) -> FieldKind {
 }
 
 fn new_job(model: &Model) -> Form {
-    let form = Form::new(FormKind::NewJob, "New job", "");
+    let lead = match model.demo {
+        Demo::No => "",
+        _ => "Among the demo jobs: what is entered here is thrown away with them as you leave.",
+    };
+    let form = Form::new(FormKind::NewJob, "New job", lead);
     let form = opening_fields(model, form, &Opening::default());
     who(model, form, "who works on it")
 }
@@ -418,6 +429,40 @@ fn correct(model: &Model, seq: u64) -> Form {
     )
     .field_of(label::VALUE, FieldKind::Needed, hint)
     .field_of(label::WHY, FieldKind::Needed, "such as: misread the scale")
+}
+
+/// What was noted of a repair, to be written anew over what stands there.
+fn correct_repair(model: &Model, seq: u64) -> Form {
+    let open = model.open.as_ref();
+    let repair = open.and_then(|open| open.job.repairs.iter().find(|r| r.noted_by(seq)));
+    let lead = repair.map(|repair| repair.name.clone()).unwrap_or_default();
+    let (words_now, part) = repair.and_then(|r| r.noted(seq)).unwrap_or_default();
+    let form = Form::new(
+        FormKind::CorrectRepair(seq),
+        "Correct what was noted of the repair",
+        lead,
+    );
+    let form = match part {
+        None => form.filled(
+            label::BY,
+            FieldKind::Needed,
+            "a name, and in person or by telephone",
+            words_now,
+        ),
+        Some(part) => {
+            let mut parts = words(&["bad", "good", "could not tell"]);
+            if let FieldKind::Words { at, .. } = &mut parts {
+                *at = Some(match part {
+                    PartWas::Bad => 0,
+                    PartWas::Good => 1,
+                    PartWas::CouldNotTell => 2,
+                });
+            }
+            form.filled(label::WORK, FieldKind::Needed, "what was done", words_now)
+                .field_of(label::PART, parts, "once it was off and opened")
+        }
+    };
+    form.field_of(label::WHY, FieldKind::Needed, "such as: mistyped")
 }
 
 fn fact(model: &Model, id: &str) -> Form {

@@ -21,7 +21,7 @@ mod submit;
 use chrono::{DateTime, Utc};
 
 use super::effect::Effect;
-use super::message::Message;
+use super::message::{Act, Message};
 use super::model::{FormKind, ListKind, Model, OpenJob, Over, Screen, Then};
 use super::theme::Role;
 use super::view;
@@ -43,6 +43,8 @@ fn take(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Effect> 
     model.now = now;
     if is_by_hand(&message) {
         hush(model);
+        let leaves = |act: &Act| matches!(act, Act::Quit | Act::Return);
+        model.leaves &= matches!(&message, Message::Do(act) | Message::Listed(act) if leaves(act));
         if !matches!(message, Message::Digit(_)) {
             model.number = None;
         }
@@ -56,6 +58,10 @@ fn take(model: &mut Model, now: DateTime<Utc>, message: Message) -> Vec<Effect> 
         Message::Edit(edit) => edit::edit(model, edit),
         Message::Paste(text) => edit::paste(model, &text),
         Message::Focus(n) => moves::focus(model, n),
+        Message::Word(field, n) => {
+            moves::focus(model, field);
+            moves::pick(model, n)
+        }
         Message::Wheel { down } => moves::wheel(model, down),
         Message::Resize(columns, rows) => {
             model.size = (columns, rows);
@@ -127,6 +133,7 @@ fn is_by_hand(message: &Message) -> bool {
             | Message::Edit(_)
             | Message::Paste(_)
             | Message::Focus(_)
+            | Message::Word(..)
     )
 }
 
@@ -259,6 +266,7 @@ fn then(model: &mut Model, then: Then) -> Vec<Effect> {
         Then::Outcome(id) => forms::open(model, FormKind::Take(id)),
         Then::Skip(go) => forms::open(model, FormKind::Skip(Some(go))),
         Then::Correct(seq) => forms::open(model, FormKind::Correct(seq)),
+        Then::CorrectRepair(seq) => forms::open(model, FormKind::CorrectRepair(seq)),
         Then::Fact(id) => forms::open(model, FormKind::Fact(id)),
         Then::Opening => forms::open(model, FormKind::Opening),
         Then::ClearLimit => perform_or_say(model, Action::ClearLimit),

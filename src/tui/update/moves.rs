@@ -9,6 +9,7 @@ use crate::tui::effect::Effect;
 use crate::tui::keys::Context;
 use crate::tui::message::Act;
 use crate::tui::model::{Field, FieldKind, Model, Over, listed, one_of};
+use crate::tui::theme::Role;
 
 /// Up, down, pages, beginning, end.
 pub fn go(model: &mut Model, act: Act) -> Vec<Effect> {
@@ -119,8 +120,10 @@ pub(super) fn scroll(model: &mut Model, act: Act, page: usize) {
 
 /// To the next field of the form, or to the one before; round at the ends.
 pub fn next_field(model: &mut Model, forward: bool) -> Vec<Effect> {
+    let mut guess = None;
     if let Some(Over::Form(form)) = model.overs.last_mut() {
         let count = form.fields.len().max(1);
+        guess = form.field().and_then(Field::guess);
         let mistake = form.field().and_then(|field| {
             let empty = field.text.value().trim().is_empty();
             // An empty field is no mistake yet while somebody is still on the way through.
@@ -134,6 +137,10 @@ pub fn next_field(model: &mut Model, forward: bool) -> Vec<Effect> {
             spell_out(field);
         }
         form.at = (form.at + if forward { 1 } else { count - 1 }) % count;
+    }
+    if let Some(guess) = guess {
+        let text = format!("{guess}: go back to the field if you meant another.");
+        model.say(Role::Plain, text);
     }
     Vec::new()
 }

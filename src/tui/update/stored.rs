@@ -10,7 +10,7 @@ use crate::engine::fold;
 use crate::engine::waits::Stand;
 use crate::job::store::JobLine;
 use crate::tui::effect::Effect;
-use crate::tui::model::{FormKind, ListKind, Model, OpenJob, Over, Screen, still_fitted};
+use crate::tui::model::{Demo, FormKind, ListKind, Model, OpenJob, Over, Screen, still_fitted};
 use crate::tui::theme::Role;
 
 /// A search has found jobs. An answer to an older search is dropped.
@@ -53,6 +53,9 @@ pub fn loaded(
     model.open = Some(open);
     model.screen = Screen::Walk;
     model.overs.clear();
+    if model.saving == Some(FormKind::NewJob) && model.demo != Demo::No {
+        model.among_demo.push(line.plate.clone());
+    }
     saved(model);
     match (was_held, is_held) {
         (true, true) => model.say(Role::Caution, "It is still open elsewhere."),
@@ -282,7 +285,9 @@ fn done(what: &What) -> Option<&'static str> {
     Some(match what {
         What::FindingNoted { .. } => "The finding is noted.",
         What::Remark { .. } => "The remark is in the record.",
-        What::ReadingCorrected { .. } => "Corrected; the old answer stays in the record.",
+        What::ReadingCorrected { .. } | What::RepairCorrected { .. } => {
+            "Corrected; the old answer stays in the record."
+        }
         What::LimitMistyped => "Noted as mistyped. Read it again.",
         What::LimitCleared => "The limit is cleared. Read it again.",
         What::OpeningCorrected { .. } => "Corrected; what stood there stays in the record.",

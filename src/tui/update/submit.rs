@@ -13,7 +13,9 @@ use crate::engine::refusal::Refusal;
 use crate::flow::answer::{Answer, Strength};
 use crate::rules::offer;
 use crate::tui::effect::Effect;
-use crate::tui::model::{Form, FormKind, Model, Over};
+use crate::tui::keys;
+use crate::tui::message::Act;
+use crate::tui::model::{Field, Form, FormKind, Model, Over};
 use crate::tui::theme::Role;
 
 /// Saves the form on screen.
@@ -30,11 +32,20 @@ pub fn submit(model: &mut Model) -> Vec<Effect> {
             "Not saved yet: see the mark beside the field.",
         );
     }
+    let guesses: Vec<String> = form.fields.iter().filter_map(Field::guess).collect();
     let done = if fits {
         send(model, &mut form, &before)
     } else {
         None
     };
+    if done.is_some() && !guesses.is_empty() {
+        let key = keys::shown(model, Act::Correct, model.context_below());
+        let text = format!(
+            "{}: {key} corrects it if you meant another.",
+            guesses.join("; ")
+        );
+        model.say(Role::Plain, text);
+    }
     let kind = form.kind.clone();
     if let Some(Over::Form(shown)) = model.overs.last_mut()
         && shown.kind == kind
@@ -131,6 +142,7 @@ fn action(model: &Model, form: &Form, before: &Form) -> Result<Action, String> {
             why: why(),
         },
         FormKind::Correct(seq) => correct(model, form, before, *seq)?,
+        FormKind::CorrectRepair(seq) => correct_repair(form, *seq),
         FormKind::Fact(id) => Action::SetFact {
             fact: id.clone(),
             value: new_value(model, form, before, id)?,
@@ -184,6 +196,16 @@ fn correct(model: &Model, form: &Form, before: &Form, seq: u64) -> Result<Action
         value: new_value(model, form, before, reading)?,
         why: form.text(label::WHY),
     })
+}
+
+fn correct_repair(form: &Form, noted: u64) -> Action {
+    let work = form.word(label::PART).is_some();
+    Action::CorrectRepair {
+        noted,
+        words: form.text(if work { label::WORK } else { label::BY }),
+        part_was: work.then(|| part_was(form)),
+        why: form.text(label::WHY),
+    }
 }
 
 /// The corrected value. An implausible one is said to be so once; the same again counts.

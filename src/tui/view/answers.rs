@@ -205,6 +205,13 @@ fn beside(sheet: &mut Sheet, open: &OpenJob, asked: &Asked, anew: bool) {
         let text = format!("before the repair: {}", shown::answer(&taken.value));
         sheet.text(Role::Plain, &text);
     }
+    if let (None, Some(offered)) = (&entry.given, &entry.by_settings) {
+        let text = format!(
+            "{} by the workshop's settings · Enter takes it",
+            shown::answer(offered)
+        );
+        sheet.text(Role::Plain, &text);
+    }
     if let Some(given) = &entry.given {
         let enter = if anew {
             "Enter if it reads the same now"
@@ -221,10 +228,11 @@ fn beside(sheet: &mut Sheet, open: &OpenJob, asked: &Asked, anew: bool) {
         );
         sheet.text(Role::Plain, &text);
     } else if let Some(earlier) = &entry.earlier {
-        let text = format!(
-            "read before in this test: {}; here it is read anew",
-            shown::answer(earlier)
-        );
+        let was = match earlier {
+            Answer::Choice(word) | Answer::Text(word) => format!("\"{word}\""),
+            other => shown::answer(other),
+        };
+        let text = format!("earlier in this test it was {was}; read it anew here");
         sheet.text(Role::Muted, &text);
     } else if open.job.is_left_out(asked.key.0, &asked.prompt.id) {
         sheet.text(Role::Plain, "left out · Enter keeps it so");

@@ -114,7 +114,7 @@ fn above(model: &Model, advice: &Advice, canvas: &mut Canvas, area: Rect) -> Rec
         sheet.hanging("! ", "  ", Role::Caution, text);
     }
     if advice.proved {
-        let text = "The whole test was passed after the repair: it is proved.";
+        let text = "The test was passed from its start after the repair: it is proved.";
         sheet.hanging("= ", "  ", Role::Pass, text);
     } else if advice.retest_first {
         let text = "A repair was made: the whole test comes first.";

@@ -24,7 +24,7 @@ pub fn draw(form: &Form, canvas: &mut Canvas, area: Rect) {
     sheet.blank();
     for (n, field) in form.fields.iter().enumerate() {
         let from = sheet.height();
-        draw_field(&mut sheet, field, n == form.at, area.width);
+        draw_field(&mut sheet, (n, field), n == form.at, area.width);
         sheet.hit_from(from, &Message::Focus(n));
     }
     sheet.blank();
@@ -42,13 +42,13 @@ pub fn draw(form: &Form, canvas: &mut Canvas, area: Rect) {
     sheet.draw(canvas, area);
 }
 
-fn draw_field(sheet: &mut Sheet, field: &Field, focused: bool, columns: u16) {
+fn draw_field(sheet: &mut Sheet, (n, field): (usize, &Field), focused: bool, columns: u16) {
     let mark = if focused { "> " } else { "  " };
     let label = format!("{mark}{:<w$}", field.label, w = LABELS - 1);
     let role = if focused { Role::Strong } else { Role::Plain };
     let before = vec![Part::new(role, label)];
     if let FieldKind::Words { words, at } = &field.kind {
-        words_to_pick(sheet, before, words, *at, focused);
+        words_to_pick(sheet, before, (n, words), *at, focused);
         let (words, role) = remark(field, focused);
         below(sheet, &words, role);
         return;
@@ -100,7 +100,7 @@ fn below(sheet: &mut Sheet, words: &str, role: Role) {
 fn words_to_pick(
     sheet: &mut Sheet,
     before: Vec<Part>,
-    words: &[String],
+    (field, words): (usize, &[String]),
     at: Option<usize>,
     focused: bool,
 ) {
@@ -120,12 +120,7 @@ fn words_to_pick(
             used = LABELS + 1;
         }
         used += width(&text);
-        let part = Part::new(role, text);
-        parts.push(if focused {
-            part.hit(Message::Pick(n))
-        } else {
-            part
-        });
+        parts.push(Part::new(role, text).hit(Message::Word(field, n)));
     }
     sheet.row(parts);
     if focused {

@@ -2,7 +2,7 @@
 
 use ratatui::layout::Rect;
 
-use super::canvas::{Canvas, split};
+use super::canvas::{Canvas, split, width};
 use super::sheet::Sheet;
 use super::{before_after, times};
 use crate::engine::event::{Event, What};
@@ -22,10 +22,11 @@ pub fn draw(model: &Model, scroll: u16, canvas: &mut Canvas, area: Rect) {
     };
     let mut head = Sheet::new(area.width);
     let count = open.events.len();
-    head.text(
-        Role::Strong,
-        &format!("Record: {count} events, the latest at the end"),
-    );
+    let names = names(&open.events);
+    let title = format!("Record: {count} events, the latest at the end");
+    let named = names.iter().map(|(who, short)| format!("{short} {who}"));
+    let all: Vec<String> = std::iter::once(title).chain(named).collect();
+    head.text(Role::Strong, &all.join("   "));
     head.blank();
     let (top, rest) = split(area, head.height());
     head.draw(canvas, top);
@@ -50,16 +51,14 @@ pub fn draw(model: &Model, scroll: u16, canvas: &mut Canvas, area: Rect) {
         (rest, None)
     };
     let mut sheet = Sheet::new(rest.width.saturating_sub(2));
-    let (mut day, mut who) = (None, None);
+    let mut day = None;
     for event in &open.events {
         let local = event.at.with_timezone(&model.zone);
         if day != Some(local.date_naive()) {
             day = Some(local.date_naive());
             sheet.text(Role::Strong, &local.format("%A %d %B %Y").to_string());
         }
-        let new = who != Some(&event.who);
-        who = Some(&event.who);
-        entry(&mut sheet, model, &open.job, event, new);
+        entry(&mut sheet, model, &open.job, event, &names);
     }
     match right {
         Some(right) => {
@@ -76,15 +75,47 @@ pub fn draw(model: &Model, scroll: u16, canvas: &mut Canvas, area: Rect) {
     sheet.draw_scrolled(canvas, rest, scroll);
 }
 
-/// One event; with the name where it is another than before.
-fn entry(sheet: &mut Sheet, model: &Model, job: &Job, event: &Event, named: bool) {
-    let time = times::at(event.at, event.at, model.zone);
-    let head = format!("{time} {:>4}  ", event.seq);
-    let indent = " ".repeat(head.len());
-    let mut text = preferred::as_written_first(|| words::event(event, job));
-    if named {
-        text = format!("[{}] {text}", event.who);
+/// Everybody who wrote in the record, each with the letters that stand for them on its lines.
+fn names(events: &[Event]) -> Vec<(&str, String)> {
+    let mut names: Vec<(&str, String)> = Vec::new();
+    for event in events {
+        if names.iter().any(|(who, _)| *who == event.who) {
+            continue;
+        }
+        let first = |word: &str| word.chars().next();
+        let letters: String = event
+            .who
+            .split_whitespace()
+            .filter_map(first)
+            .take(3)
+            .collect();
+        let letters = letters.to_uppercase();
+        // Two of the same letters are told apart by a number.
+        let same =
+            |(_, short): &&(&str, String)| short.trim_end_matches(char::is_numeric) == letters;
+        let short = match names.iter().filter(same).count() {
+            0 => letters,
+            n => format!("{letters}{}", n + 1),
+        };
+        names.push((&event.who, short));
     }
+    names
+}
+
+/// One event, with the letters of whoever did it.
+fn entry(sheet: &mut Sheet, model: &Model, job: &Job, event: &Event, names: &[(&str, String)]) {
+    let time = times::at(event.at, event.at, model.zone);
+    let who = names.iter().find(|(who, _)| *who == event.who);
+    let who = who.map_or("", |(_, short)| short.as_str());
+    let column = names
+        .iter()
+        .map(|(_, short)| width(short))
+        .max()
+        .unwrap_or(0);
+    let pad = " ".repeat(column.saturating_sub(width(who)));
+    let head = format!("{time} {:>4} {who}{pad}  ", event.seq);
+    let indent = " ".repeat(width(&head));
+    let text = preferred::as_written_first(|| words::event(event, job));
     sheet.hanging(&head, &indent, role(&event.what), &text);
     for misfit in job.misfits.iter().filter(|m| m.seq == event.seq) {
         let text = format!("! changed nothing: {}", misfit.why);
@@ -95,7 +126,9 @@ fn entry(sheet: &mut Sheet, model: &Model, job: &Job, event: &Event, named: bool
 fn role(what: &What) -> Role {
     match what {
         What::LimitPassed { .. } => Role::Fail,
-        What::ReadingCorrected { .. } | What::StepSkipped { .. } => Role::Caution,
+        What::ReadingCorrected { .. } | What::RepairCorrected { .. } | What::StepSkipped { .. } => {
+            Role::Caution
+        }
         What::OutcomeTaken(_) | What::RepairDone { .. } | What::FlowBegun { .. } => Role::Strong,
         What::WentBack | What::WentForward | What::CautionAccepted { .. } => Role::Muted,
         _ => Role::Plain,

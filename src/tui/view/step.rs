@@ -6,6 +6,7 @@ use ratatui::layout::Rect;
 use super::canvas::{Canvas, width};
 use super::sheet::{Part, Sheet};
 use super::{clock, hold, ways};
+use crate::engine::clock as clock_of;
 use crate::engine::job::{Job, Run, Station};
 use crate::engine::standing::Standing;
 use crate::engine::{shown, words};
@@ -73,7 +74,11 @@ fn draw_timer(canvas: &mut Canvas, area: Rect, timer: Timer, words: &[String]) {
 
 /// The upper part for where the walk stands.
 pub fn text(model: &Model, area: Rect) -> Above {
-    let timer = model.timer();
+    let is_read = model
+        .open
+        .as_ref()
+        .is_some_and(|open| clock_of::is_read(&open.job));
+    let timer = model.timer().filter(|_| !is_read);
     let beside = if timer.is_some() {
         clock::COLUMNS + 4
     } else {

@@ -7,8 +7,8 @@ use super::canvas::{Canvas, split};
 use super::lists;
 use super::sheet::{Part, Sheet};
 use super::values;
-use crate::engine::event::{OutcomeTaken, Verdict};
-use crate::engine::job::{How, Job, Left, Repair, Run, Stop, outcome_of};
+use crate::engine::event::{OutcomeTaken, PartWas, Verdict};
+use crate::engine::job::{How, Job, Left, Proof, Repair, Run, Stop, outcome_of};
 use crate::engine::standing::{RepairStage, Standing};
 use crate::engine::weighed::Chosen;
 use crate::engine::{shown, words};
@@ -171,8 +171,12 @@ fn supplies_off(sheet: &mut Sheet, job: &Job) {
 
 /// What was done, and that only the whole test proves it.
 fn retest(sheet: &mut Sheet, job: &Job, repair: &Repair) {
-    if let Some((work, _)) = &repair.done {
+    if let Some((work, part)) = &repair.done {
         sheet.labelled(Role::Muted, "Done:", work);
+        if *part == PartWas::Good {
+            let text = "The part taken out looked good: this is not proved to be the cause, not even by a test that passes.";
+            sheet.hanging("! ", "  ", Role::Caution, text);
+        }
     }
     let first = job
         .run()
@@ -259,11 +263,11 @@ fn ended(sheet: &mut Sheet, job: &Job) {
         return;
     };
     let (mark, role) = match run.verdict {
-        Some(Verdict::Proved) if job.can_prove(run) => ("OK  ", Role::Pass),
+        Some(Verdict::Proved) if job.proof(run) == Proof::Cause => ("OK  ", Role::Pass),
         _ => ("=   ", Role::Strong),
     };
     let verdict = run.verdict.map_or("it has ended", |verdict| {
-        words::verdict(verdict, job.can_prove(run))
+        words::verdict(verdict, job.proof(run))
     });
     sheet.hanging(
         mark,
@@ -322,7 +326,7 @@ fn handed_over(sheet: &mut Sheet, job: &Job, note: &str, number: u64) {
     sheet.blank();
     for run in &job.runs {
         let verdict = run.verdict.map_or("not ended", |verdict| {
-            words::verdict(verdict, job.can_prove(run))
+            words::verdict(verdict, job.proof(run))
         });
         sheet.hanging(
             "- ",

@@ -3,9 +3,9 @@
 use super::{Item, Then, flows};
 use crate::engine::event::What;
 use crate::engine::fitted::{Fitted, Stands};
-use crate::engine::job::{Job, Taken};
+use crate::engine::job::{Job, Repair, Taken};
 use crate::engine::skip::{self, Ways};
-use crate::engine::{judge, shown};
+use crate::engine::{judge, shown, words};
 use crate::flow::choice::{Choice, name};
 use crate::flow::facts::about;
 use crate::flow::model::Flow;
@@ -107,12 +107,34 @@ pub(super) fn answers(model: &Model) -> Vec<Item> {
         let detail = "car, complaint, symptoms, codes, bay: as the job was opened";
         Item::new(label, detail, Then::Opening)
     });
+    let repairs = open.job.repairs.iter().rev().flat_map(repair_noted);
     now.into_iter()
         .chain(before)
         .map(|taken| answer(taken, here))
+        .chain(repairs)
         .chain(facts)
         .chain(opening)
         .collect()
+}
+
+/// What was noted of a repair: the work first, where it is done, then the customer's answer.
+fn repair_noted(repair: &Repair) -> Vec<Item> {
+    let item = |seq: u64, what: &str| {
+        let (noted, part) = repair.noted(seq)?;
+        let label = format!("{what}: {}", words::of_repair(noted, part));
+        let detail = format!("noted of the repair: {}", repair.name);
+        Some(Item::new(label, detail, Then::CorrectRepair(seq)))
+    };
+    let answer = if repair.approved.is_some() {
+        "agreed by"
+    } else {
+        "declined by"
+    };
+    let both = [
+        item(repair.done_seq, "done"),
+        item(repair.answered_seq, answer),
+    ];
+    both.into_iter().flatten().collect()
 }
 
 fn read_anew(job: &Job, taken: &Taken) -> bool {
