@@ -152,23 +152,15 @@ fn dyed() -> Story {
 
 #[test]
 fn a_part_is_held_against_a_second_look_too() {
-    let cases: [(fn() -> Story, &str, &str, &str, &str); 2] = [
-        (
-            heard_warm,
-            "where-heard",
-            "leak-part",
-            "pipe or silencer",
-            "manifold gasket",
-        ),
-        (
-            dyed,
-            "name-the-dyed-part",
-            "coolant-part",
-            "heater",
-            "radiator",
-        ),
-    ];
-    for (car, step, part, wrong, right) in cases {
+    let heard = (
+        "where-heard",
+        "leak-part",
+        "pipe or silencer",
+        "manifold gasket",
+    );
+    let dye = ("name-the-dyed-part", "coolant-part", "heater", "radiator");
+    let cases = [(heard_warm as fn() -> Story, heard), (dyed, dye)];
+    for (car, (step, part, wrong, right)) in cases {
         for (named, passes) in [(wrong, false), (right, true)] {
             let mut story = car().reads(1, &format!("{part}: {named}")).walk_to(step);
             if part == "leak-part" {

@@ -9,7 +9,7 @@ use ruleout::engine::event::{Event, What};
 use ruleout::engine::fold::fold;
 use ruleout::engine::{judge, shown};
 use ruleout::report::edition::Edition;
-use ruleout::report::{markdown, page};
+use ruleout::report::{RestsOn, markdown, page};
 use ruleout::units::preferred::{Preferred, System, showing};
 use ruleout::units::{Quantity, Unit};
 
@@ -99,7 +99,7 @@ fn no_page_words_a_value_in_a_foreign_unit() {
                         &story.events,
                         &made(),
                         edition,
-                        None,
+                        RestsOn::default(),
                     ))
                 });
                 // What happened is told as it was written, with the preferred unit behind it.

@@ -18,8 +18,9 @@
 //! | `sections` | the page of this edition, as its writers see it: `title`, `blocks`; a chart brings its points and lines in the units of its axes |
 //! | `events` | the workshop edition only: `number`, `at`, `who`, `words` |
 //!
-//! `standing` is one of `nothing-tested`, `declined`, `repaired-not-proved`, `proved`,
-//! `proved-in-the-workshop`, `passed-cause-not-proved`, `repaired-not-cured`, `complaint-gone`, `not-found`, `repaired-nothing-more-found`, `taken-up-again`, `next-test-due`, `left`,
+//! `standing` is one of `nothing-tested`, `declined`, `repaired-not-proved`, `proved`, `proved-in-the-workshop`,
+//! `passed-cause-not-proved`, `repaired-not-cured`, `complaint-gone`, `not-found`, `repaired-nothing-more-found`,
+//! `taken-up-again`, `next-test-due`, `left`,
 //! `under-way`. Texts that people typed come as they typed them, without characters that cannot
 //! be seen. Times are UTC.
 

@@ -72,10 +72,10 @@ fn read(tree: &Node, settings: &mut Settings, out: &mut Findings) {
         settings.workshop = name;
     }
     if let Some(number) = fields.text("telephone", out) {
-        settings.telephone = number.trim().to_owned();
+        number.trim().clone_into(&mut settings.telephone);
     }
     if let Some(hours) = fields.text("hours", out) {
-        settings.hours = hours.trim().to_owned();
+        hours.trim().clone_into(&mut settings.hours);
     }
     if let Some(node) = fields.get("labour-rate") {
         settings.labour_rate = rate(node, out);

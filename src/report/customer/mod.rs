@@ -4,13 +4,15 @@
 //! a line on how to read them, and everything that was not tested, not proved or declined.
 
 mod after;
+mod dangers;
 mod found;
 mod open;
 mod reason;
+mod seen;
 mod tested;
 mod words;
 
-pub use open::dangers_in_short;
+pub use dangers::dangers_in_short;
 
 use super::case::Case;
 use super::edition::Edition;
@@ -21,7 +23,7 @@ use super::{complaint, limits, mended, result};
 pub fn page(case: &Case) -> Page {
     let sections = [
         result::plainly(case),
-        open::warning(case),
+        dangers::warning(case),
         told(case),
         tested::section(case),
         found::section(case),

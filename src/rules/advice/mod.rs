@@ -253,15 +253,13 @@ fn inquired<'f>(
 ) -> Result<(Inquiry<'f>, usize), NoAnswer> {
     let witnesses = question.own_jobs.iter();
     let witnesses: Vec<Witness> = witnesses.filter_map(|l| l.witness.clone()).collect();
-    match question.cars.filter(|cars| cars.knows_any()) {
-        Some(cars) => inquire_by_cars(asked, cars, |joined, cars| {
-            source(joined, Some(cars), &witnesses)
-        }),
-        None => {
-            let inquiry = inquire_with(asked, |joined| source(joined, None, &witnesses))?;
-            Ok((inquiry, 0))
-        }
-    }
+    let Some(cars) = question.cars.filter(|cars| cars.knows_any()) else {
+        let inquiry = inquire_with(asked, |joined| source(joined, None, &witnesses))?;
+        return Ok((inquiry, 0));
+    };
+    inquire_by_cars(asked, cars, |joined, cars| {
+        source(joined, Some(cars), &witnesses)
+    })
 }
 
 /// How many of the workshop's own jobs moved the odds.

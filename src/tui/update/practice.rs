@@ -16,7 +16,7 @@ use crate::flow::model::PromptKind;
 use crate::practice::debrief::Debrief;
 use crate::practice::harm::Harm;
 use crate::practice::session::{begun_by, exercise, marks};
-use crate::practice::wish::{self, Did, part_words, stop_words};
+use crate::practice::wish::{self, Did, let_down_words, part_words, stop_words};
 use crate::tui::clean::clean;
 use crate::tui::effect::Effect;
 use crate::tui::keys::{self, Context};
@@ -398,6 +398,9 @@ pub fn seen(model: &mut Model, events: &[Event]) {
     let repaired = events
         .iter()
         .any(|event| matches!(event.what, What::RepairDone { .. }));
+    let let_down = events
+        .iter()
+        .any(|event| matches!(event.what, What::LimitCleared));
     for event in events {
         match &event.what {
             What::Practised(opened @ Practised::PartOpened { .. }) => {
@@ -406,6 +409,10 @@ pub fn seen(model: &mut Model, events: &[Event]) {
             What::Practised(Practised::Closed { opening }) if repaired => {
                 let text = format!("As the car is put together, this is shut: {opening}.");
                 model.say(Role::Strong, text);
+            }
+            What::Practised(Practised::SupplyOff) if let_down => {
+                let words = bay(model).map(|bay| let_down_words(&bay.session().bay));
+                model.say(Role::Strong, words.unwrap_or_default());
             }
             What::Practised(Practised::Stopped { harm, caution }) => {
                 if let Some(harm) = Harm::named(harm, caution) {
