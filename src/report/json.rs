@@ -21,7 +21,7 @@
 //! `standing` is one of `nothing-tested`, `declined`, `repaired-not-proved`, `proved`, `proved-in-the-workshop`,
 //! `passed-cause-not-proved`, `repaired-not-cured`, `complaint-gone`, `not-found`, `repaired-nothing-more-found`,
 //! `taken-up-again`, `next-test-due`, `left`,
-//! `under-way`. Texts that people typed come as they typed them, without characters that cannot
+//! `answer-awaited`, `under-way`. Texts that people typed come as they typed them, without characters that cannot
 //! be seen. Times are UTC.
 
 use chrono::{DateTime, SecondsFormat, Utc};
@@ -34,7 +34,7 @@ use super::edition::Edition;
 use super::page::{Block, Item, Page, Table, Tone};
 use super::result::Standing;
 use super::text::lines;
-use super::{mended, open};
+use super::{customer, mended};
 use crate::engine::event::What;
 use crate::engine::{shown, words};
 use crate::flow::choice::{name, unit_of};
@@ -98,7 +98,7 @@ pub fn object(case: &Case, page: &Page) -> Json {
         "values": values(case),
         "readings": readings(case),
         "repairs": repairs(case),
-        "open": open::not_tested_items(case).iter()
+        "open": customer::open_items(case).iter()
             .map(|item| json!({"what": item.head, "words": item.text}))
             .collect::<Vec<_>>(),
         "sections": page.sections.iter().map(|section| json!({

@@ -31,13 +31,13 @@ pub fn page(case: &Case) -> Page {
             ..Item::default()
         });
     }
-    let mut blocks = vec![Block::Result {
-        tone: standing.tone(),
-        words: clipped(&words, 70),
-        more: Vec::new(),
-    }];
     // Whoever takes the key must know it, whether they read the report or not.
     let warned = warning(case);
+    let mut blocks = vec![Block::Result {
+        tone: standing.tone(),
+        words: clipped(&words, if warned.is_empty() { 110 } else { 70 }),
+        more: Vec::new(),
+    }];
     // With a warning there is room for nothing else.
     if warned.is_empty() {
         blocks.push(Block::Text(clipped(&opening.complaint, 80)));
@@ -61,7 +61,7 @@ pub fn page(case: &Case) -> Page {
         edition: Edition::Label,
         title: "Leak test".to_owned(),
         workshop: clipped(case.made.workshop.as_deref().unwrap_or_default(), 32),
-        reached: Vec::new(),
+        reached: telephone(case).into_iter().collect(),
         head: names
             .iter()
             .zip(head)
@@ -80,6 +80,12 @@ pub fn page(case: &Case) -> Page {
             case.made.at.format("%Y-%m-%d")
         ),
     }
+}
+
+/// Whom to ring.
+fn telephone(case: &Case) -> Option<String> {
+    let telephone = case.made.reached.telephone.as_str();
+    (!telephone.trim().is_empty()).then(|| clipped(telephone, 32))
 }
 
 /// What must be known before the car is driven, as far as there is room.

@@ -20,7 +20,13 @@ pub fn page(case: &Case) -> Page {
         .repairs
         .iter()
         .any(|r| r.declined.is_none() || r.done.is_some());
-    let sections = [open(case), done(case), declined(case), noted(case)];
+    let sections = [
+        open(case),
+        waiting(case),
+        done(case),
+        declined(case),
+        noted(case),
+    ];
     let mut sections: Vec<Section> = sections.into_iter().flatten().collect();
     if case.job.repairs.is_empty() {
         let (title, words) = nothing(case);
@@ -51,17 +57,8 @@ pub fn page(case: &Case) -> Page {
 
 /// What is said where no repair was decided.
 fn nothing(case: &Case) -> (&'static str, String) {
-    let waiting = unmended::waiting(case.job);
-    let waits = |cause: &&Cause| {
-        format!(
-            "{}, and the customer's answer is awaited: {}.",
-            Named::of(case.job, cause).words(),
-            named(&cause.id, &cause.name)
-        )
-    };
-    let waits: Vec<String> = waiting.iter().map(waits).collect();
-    if !waits.is_empty() {
-        return ("Nothing to order yet", waits.join(" "));
+    if let Some(waits) = awaited(case) {
+        return ("Nothing to order yet", waits);
     }
     if matches!(Standing::of(case.job), Standing::UnderWay) {
         let words = "The test is not finished: no repair is decided so far.".to_owned();
@@ -69,6 +66,26 @@ fn nothing(case: &Case) -> (&'static str, String) {
     }
     let words = "No repair was decided on this job: there is nothing to order.".to_owned();
     ("Nothing to order", words)
+}
+
+/// Causes that were named and about which the customer has not answered, in words.
+fn awaited(case: &Case) -> Option<String> {
+    let waits = |cause: &&Cause| {
+        format!(
+            "{}, and the customer's answer is awaited: {}.",
+            Named::of(case.job, cause).words(),
+            named(&cause.id, &cause.name)
+        )
+    };
+    let waits: Vec<String> = unmended::waiting(case.job).iter().map(waits).collect();
+    (!waits.is_empty()).then(|| waits.join(" "))
+}
+
+/// The same beside repairs that were decided on before: the next part may soon be needed.
+fn waiting(case: &Case) -> Option<Section> {
+    let decided = !case.job.repairs.is_empty();
+    let words = awaited(case).filter(|_| decided)?;
+    Section::of("Not to be ordered yet", vec![Block::Text(words)])
 }
 
 /// The head of the page, with what an order needs: the number by which parts are looked up, and where the car stands.

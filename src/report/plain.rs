@@ -63,10 +63,28 @@ pub fn hole(flow: &Flow, id: &str, picture: &Picture) -> Option<String> {
     if unit.dimension() != Dimension::Area {
         return value(flow, id, picture);
     }
+    // Where the flow works out the width as well, that is the figure that stands on every other page.
+    if let Some(width) = width_beside(flow, id)
+        && let Some(Value::Number(_)) = picture.values.get(width)
+    {
+        return value(flow, width, picture);
+    }
     let across = Estimate {
         value: diameter(size.value),
         low: diameter(size.low),
         high: diameter(size.high),
     };
     Some(about(&across, Some(Unit::default_for(Dimension::Length))))
+}
+
+/// The worked value that is the width of the same opening as this area.
+fn width_beside<'f>(flow: &'f Flow, id: &str) -> Option<&'f str> {
+    let area = flow.work(id)?;
+    let of_it = |work: &&crate::flow::model::Work| {
+        work.calculation.name == area.calculation.name
+            && work.inputs == area.inputs
+            && work.unit.map(Unit::dimension) == Some(Dimension::Length)
+    };
+    let width = flow.worked.iter().find(of_it)?;
+    Some(&width.id)
 }

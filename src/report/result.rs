@@ -4,6 +4,7 @@ use super::case::{Case, Walked};
 use super::page::{Block, Section, Tone};
 use super::road;
 use super::text::{named, stopped};
+use super::unmended::{self, Named};
 use crate::engine::event::{PartWas, Verdict};
 use crate::engine::job::{Job, Proof, Rejudged, Repair, Station};
 
@@ -41,6 +42,8 @@ pub enum Standing {
     Left,
     /// So was the last test, after others that ended.
     LastLeft,
+    /// A cause was named, how, and the customer's answer to its repair is awaited; what was repaired before.
+    Awaits(Named, Vec<String>, Vec<String>),
     /// The test is under way.
     UnderWay,
 }
@@ -66,6 +69,11 @@ impl Standing {
         let Some(run) = job.runs.last() else {
             return Self::NothingTested;
         };
+        if let [first, ..] = unmended::waiting(job)[..] {
+            let waiting = unmended::waiting(job);
+            let names = waiting.iter().map(|c| named(&c.id, &c.name)).collect();
+            return Self::Awaits(Named::of(job, first), names, done);
+        }
         if !declined.is_empty() {
             return Self::Declined(declined, done);
         }
@@ -126,6 +134,7 @@ impl Standing {
             Self::TakenUp(_) => "taken-up-again",
             Self::LedOn(_) => "next-test-due",
             Self::Left | Self::LastLeft => "left",
+            Self::Awaits(..) => "answer-awaited",
             Self::UnderWay => "under-way",
         }
     }
@@ -138,7 +147,7 @@ impl Standing {
             Self::Declined(all, done) => (
                 format!("Found, but not repaired: {}", names(all)),
                 format!(
-                    "The repair was declined, so the complaint stays.{}",
+                    "The repair was declined, so the fault stays.{}",
                     repaired_as_well(done)
                 ),
             ),
@@ -205,6 +214,10 @@ impl Standing {
                 "The last test was left before its end".to_owned(),
                 "It has no result; what the tests before it came to stands below.".to_owned(),
             ),
+            Self::Awaits(how, all, done) => (
+                format!("{}, and the customer's answer is awaited: {}", how.words(), names(all)),
+                format!("Nothing is repaired before that.{}", repaired_before(done)),
+            ),
             Self::UnderWay => ("The test is not finished".to_owned(), String::new()),
         };
         (words, more)
@@ -256,7 +269,7 @@ impl Standing {
                 "We did not find the cause in what we tested",
                 format!(
                     "Tested: {}. The trouble has another cause, or one that did not show while we \
-                     tested.",
+                     tested. Ask us which test we suggest next.",
                     all.join("; ")
                 ),
             ),
@@ -293,6 +306,18 @@ impl Standing {
                 "The last test was stopped before its end",
                 "So that one has no result. What the tests before it showed stands below."
                     .to_owned(),
+            ),
+            Self::Awaits(how, all, done) => (
+                match how {
+                    Named::Found => "We found something, and need your answer before we repair it",
+                    _ => "We suspect something, and need your answer before we go on",
+                },
+                format!(
+                    "{}: {}. Please tell us whether we may repair it.{}",
+                    how.words(),
+                    all.join("; "),
+                    repaired_before(done)
+                ),
             ),
             Self::UnderWay => (
                 "The test is not finished yet",
@@ -384,6 +409,17 @@ fn repaired_as_well(done: &[String]) -> String {
     }
 }
 
+/// What was repaired before another cause was named: by itself it was not enough.
+fn repaired_before(done: &[String]) -> String {
+    match done {
+        [] => String::new(),
+        done => format!(
+            " Repaired before: {}; the test after it found more.",
+            done.join("; ")
+        ),
+    }
+}
+
 /// "It leads on to: that test."; nothing where it is not known.
 fn leads_on(next: Option<&String>, words: &str) -> String {
     next.map_or_else(String::new, |flow| format!("{words}: {flow}."))
@@ -424,9 +460,31 @@ fn block(case: &Case, tone: Tone, words: String, more: String, title: &str) -> O
         note if case.is_practice() => stopped(&format!("Exercise ended: {note}")),
         note => stopped(note),
     };
-    let more = [more, changed, note];
+    let repeated = repeated_of_several(case).unwrap_or_default();
+    let more = [more, repeated, changed, note];
     let more = more.into_iter().filter(|m| !m.is_empty()).collect();
     Section::of(title, vec![Block::Result { tone, words, more }])
+}
+
+/// Which of several tests was repeated after the repair, where not all were: what an earlier one found was not looked at
+/// again by it.
+fn repeated_of_several(case: &Case) -> Option<String> {
+    if !Standing::by_tests(case.job).passed() {
+        return None;
+    }
+    let last = case.tests();
+    let again = |title: &String| {
+        let mut walked = case.walked();
+        walked.any(|w| w.visit.test == last && w.run.flow.title == *title)
+    };
+    let (repeated, not): (Vec<String>, Vec<String>) = titles(case.job).into_iter().partition(again);
+    (!not.is_empty() && !repeated.is_empty()).then(|| {
+        format!(
+            "Repeated: {}. Not repeated: {}.",
+            repeated.join("; "),
+            not.join("; ")
+        )
+    })
 }
 
 /// Why a job was taken up again, where no test has ended since.

@@ -51,7 +51,7 @@ pub fn figure(of: &OfFlow) -> Option<Figure> {
         Figure::Plot(Plot {
             title: "The sensor over its range".to_owned(),
             reading: if compared {
-                "A sensor that tells the truth lies on the dotted line."
+                "A sensor that tells the truth lies on the dotted line, and hides it."
             } else {
                 "A sound sensor gives points on one straight line. What line it should have was \
                  not known."

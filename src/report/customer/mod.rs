@@ -13,6 +13,7 @@ mod tested;
 mod words;
 
 pub use dangers::dangers_in_short;
+pub use open::items as open_items;
 
 use super::case::Case;
 use super::edition::Edition;

@@ -19,46 +19,20 @@ pub fn proved(case: &Case, repair: &Repair) -> bool {
 
 /// Everything that is left open, in the order of its weight.
 pub fn section(case: &Case) -> Option<Section> {
-    let mut items: Vec<Item> = Vec::new();
-    for repair in &case.job.repairs {
-        if let (None, Some(by)) = (&repair.done, &repair.declined) {
-            items.push(Item {
-                head: format!("Declined: {}", named(&repair.cause, &repair.name)),
-                text: format!("It stays as it is. {}", stopped(&sentence(by))),
-                more: Vec::new(),
-            });
-        }
-    }
-    for repair in case
-        .job
-        .repairs
-        .iter()
-        .filter(|r| r.done.is_some() && !proved(case, r))
-    {
-        items.push(Item {
-            head: format!(
-                "Repaired, not proved: {}",
-                named(&repair.cause, &repair.name)
-            ),
-            // Said once, and as in the result: a repeated test that found nothing was repeated.
-            text: match Standing::of(case.job) {
-                Standing::NothingMore(_) => {
-                    "The test repeated after it found nothing more; whether the trouble itself is \
-                     gone was not part of that test."
-                }
-                Standing::PartsWereGood(_) => {
-                    "The car passed the whole test after it, but the part that was taken out looked good."
-                }
-                Standing::NotCured(..) if repair.test < case.tests() => {
-                    "The whole test was begun again after it, and the car did not pass: there is another cause besides, \
-                     or it was not this one."
-                }
-                _ => "No test repeated from start to end has shown yet that it is cured.",
-            }
-            .to_owned(),
-            more: Vec::new(),
-        });
-    }
+    let items = items(case);
+    let block = if items.is_empty() {
+        let none = "No step that the tests called for was left out, and no repair was declined.";
+        Block::Text(none.to_owned())
+    } else {
+        Block::List(items)
+    };
+    Section::of("Not tested, not proved, or declined", vec![block])
+}
+
+/// What [`section`] lists.
+pub fn items(case: &Case) -> Vec<Item> {
+    let mut items: Vec<Item> = declined(case);
+    items.extend(not_proved(case));
     items.extend(not_driven(case));
     // What the cause is told of is not told once more by its place.
     let seen = last_seen(case).into_iter().filter_map(|mut seen| {
@@ -69,18 +43,55 @@ pub fn section(case: &Case) -> Option<Section> {
     items.extend(untested(case));
     items.extend(open::not_tested_items(case));
     items.extend(hurried(case));
-    if items.is_empty() {
-        let none = "No step that the tests called for was left out, and no repair was declined."
-            .to_owned();
-        return Section::of(
-            "Not tested, not proved, or declined",
-            vec![Block::Text(none)],
-        );
-    }
-    Section::of(
-        "Not tested, not proved, or declined",
-        vec![Block::List(items)],
-    )
+    items
+}
+
+/// Repairs that the customer declined.
+fn declined(case: &Case) -> Vec<Item> {
+    let declined = |repair: &Repair| {
+        let by = repair.declined.as_ref().filter(|_| repair.done.is_none())?;
+        Some(Item {
+            head: format!("Declined: {}", named(&repair.cause, &repair.name)),
+            text: format!("It stays as it is. {}", stopped(&sentence(by))),
+            more: Vec::new(),
+        })
+    };
+    case.job.repairs.iter().filter_map(declined).collect()
+}
+
+/// Repairs that no later test speaks for.
+fn not_proved(case: &Case) -> Vec<Item> {
+    let of = |repair: &Repair| {
+        // Said once, and as in the result: a repeated test that found nothing was repeated.
+        let text = match Standing::of(case.job) {
+            Standing::NothingMore(_) => {
+                "The test repeated after it found nothing more; whether the trouble itself is \
+                     gone was not part of that test."
+            }
+            Standing::PartsWereGood(_) => {
+                "The car passed the whole test after it, but the part that was taken out looked good."
+            }
+            Standing::NotCured(..) | Standing::Awaits(..) if repair.test < case.tests() => {
+                "The whole test was begun again after it, and the car did not pass: there is another cause besides, \
+                     or it was not this one."
+            }
+            _ => "No test repeated from start to end has shown yet that it is cured.",
+        };
+        Item {
+            head: format!(
+                "Repaired, not proved: {}",
+                named(&repair.cause, &repair.name)
+            ),
+            text: text.to_owned(),
+            more: Vec::new(),
+        }
+    };
+    let open = case
+        .job
+        .repairs
+        .iter()
+        .filter(|r| r.done.is_some() && !proved(case, r));
+    open.map(of).collect()
 }
 
 /// What a test that did not find the cause leaves untested: everything else.

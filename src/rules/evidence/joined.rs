@@ -113,7 +113,7 @@ pub fn join<'f>(
     let (share, hand_on) = unlisted.unwrap_or(UNLISTED);
     causes.push(Listed {
         id: NOT_LISTED.to_owned(),
-        name: "None of those listed".to_owned(),
+        name: "Another cause, not listed".to_owned(),
         repair: String::new(),
         flow: 0,
         author: share,

@@ -25,15 +25,6 @@ fn bench(folder: &Path) -> Bench {
     bench
 }
 
-/// A bench whose picker begins in the folder of example logs, as it is seen from the repository.
-pub fn on_the_shelf() -> Bench {
-    let mut bench = Bench::at_warm_idle();
-    bench
-        .driver
-        .set_places(Places::new(None, vec!["tests/fixtures/logs".into()]));
-    bench
-}
-
 /// Readings that came from a file.
 fn filled(bench: &Bench) -> Vec<(String, (u64, u64))> {
     let from_file = |what| match what {
@@ -45,6 +36,32 @@ fn filled(bench: &Bench) -> Vec<(String, (u64, u64))> {
         _ => None,
     };
     bench.record().into_iter().filter_map(from_file).collect()
+}
+
+#[test]
+fn the_picker_as_a_picture() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut bench = bench(folder.path());
+    let changed = std::time::SystemTime::UNIX_EPOCH + std::time::Duration::from_secs(1_772_790_000);
+    for name in ["old", "bay 2.csv", "note.txt"] {
+        let file = fs::File::open(folder.path().join(name)).unwrap();
+        file.set_modified(changed).unwrap();
+    }
+    bench.keys("<C-r><Down><Down>");
+    for (columns, rows) in [(80, 24), (140, 40)] {
+        bench.resize(columns, rows);
+        let path = folder.path().display().to_string();
+        let screen = bench.screen().replace(&path, "FOLDER");
+        insta::assert_snapshot!(format!("files-{columns}x{rows}"), screen);
+    }
+}
+
+#[test]
+fn a_long_name_is_worth_more_than_the_day_of_its_change() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut bench = bench(folder.path());
+    fs::write(folder.path().join("second idle, purge shut.csv"), "").unwrap();
+    bench.keys("<C-r>").sees("second idle, purge shut.csv");
 }
 
 #[test]

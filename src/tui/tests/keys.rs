@@ -105,9 +105,13 @@ const OVER: [Way; 28] = [
     ("levels", practice::board, "pn1<Enter>"),
     ("end the exercise", practice::reading, "<C-e>"),
     ("more in an exercise", practice::reading, "<F9>"),
-    ("look by hand", practice::reading, "<C-y>5<Enter>"),
+    (
+        "places to cover by hand",
+        practice::reading,
+        "<C-y>6<Enter>",
+    ),
+    ("gauges by hand", practice::reading, "<C-y>12<Enter>"),
     ("who works", judged, "i"),
-    ("files", super::files::on_the_shelf, "<C-r>"),
 ];
 
 fn taken_down() -> Bench {
@@ -242,9 +246,9 @@ fn the_other_screens_are_what_they_say() {
         ("levels", "At which level?"),
         ("end the exercise", "End the exercise?"),
         ("more in an exercise", "What can be done here"),
-        ("look by hand", "Look"),
+        ("places to cover by hand", "Cover"),
+        ("gauges by hand", "gauge"),
         ("who works", "Who"),
-        ("files", "bay-2"),
     ];
     for (name, text) in marks {
         shown(name).sees(text);

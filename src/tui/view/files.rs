@@ -18,6 +18,9 @@ use crate::tui::model::{FileEntry, Files, Model, Preview};
 use crate::tui::theme::Role;
 use crate::units::preferred;
 
+/// Columns of an entry beside its name and its date.
+const BESIDE: usize = 3;
+
 /// Draws the picker.
 pub fn draw(model: &Model, files: &Files, canvas: &mut Canvas, area: Rect) {
     let head = head(files, area.width);
@@ -72,6 +75,10 @@ fn entries(model: &Model, files: &Files, canvas: &mut Canvas, area: Rect) {
     }
     let dates = listed.iter().map(|entry| width(&date(model, entry)));
     let dates = dates.max().unwrap_or(0);
+    // Two names that are cut alike cannot be told apart; the day can be done without.
+    let names = listed.iter().map(|entry| width(&name(entry)));
+    let fit = names.max().unwrap_or(0) + dates + BESIDE <= usize::from(area.width);
+    let dates = if fit { dates } else { 0 };
     let rows = usize::from(area.height);
     let first = (files.at + 1).saturating_sub(rows);
     for (row, (n, entry)) in (0..area.height).zip(listed.iter().enumerate().skip(first)) {
@@ -102,13 +109,22 @@ fn entries(model: &Model, files: &Files, canvas: &mut Canvas, area: Rect) {
 fn line(model: &Model, entry: &FileEntry, picked: bool, columns: usize, dates: usize) -> String {
     let mark = if picked { "> " } else { "  " };
     let slash = if entry.folder { "/" } else { "" };
+    let room = columns.saturating_sub(dates + BESIDE);
+    let name = format!(
+        "{}{slash}",
+        cut(&name(entry), room.saturating_sub(slash.len()))
+    );
+    if dates == 0 {
+        return format!("{mark}{name}");
+    }
     let date = date(model, entry);
-    let room = columns.saturating_sub(dates + 3);
-    // Controls are gone before the width is counted, or the dates would not stand in a column.
-    let name = crate::tui::clean::clean(&entry.name);
-    let name = format!("{}{slash}", cut(&name, room.saturating_sub(slash.len())));
     let pad = " ".repeat(room.saturating_sub(width(&name)));
     format!("{mark}{name}{pad} {date:>dates$}")
+}
+
+/// Controls are gone before the width is counted, or the dates would not stand in a column.
+fn name(entry: &FileEntry) -> String {
+    clean(&entry.name)
 }
 
 fn date(model: &Model, entry: &FileEntry) -> String {
