@@ -47,7 +47,7 @@ pub use lists::{Item, ListKind, Then, items, still_fitted};
 pub use open::{OpenJob, Timer};
 pub use practice::AtBay;
 pub use settings::SettingsFile;
-pub use typed::{codes, listed, one_of, units};
+pub use typed::{codes, listed, odometer_unit, one_of, units, with_unit};
 
 /// Everything that the screens show.
 #[expect(

@@ -1,6 +1,6 @@
 //! Who is at the keys: said by somebody, or guessed until then.
 
-use super::Model;
+use super::{Demo, Model};
 
 impl Model {
     /// Whether who is at the keys may be said: in a job of somebody else's window there is nothing to write.
@@ -26,8 +26,10 @@ impl Model {
     }
 
     /// Whether it must be asked who goes on with a job on which this person wrote last. Nobody is taken for that person
-    /// unasked: cautions that they have read count for them alone. A pipe is asked nothing.
+    /// unasked, nor for whoever said so at another car: cautions that they have read count for them alone. A pipe is asked
+    /// nothing, and of exercises and demo jobs only once.
     pub fn asks_who(&self, last: &str) -> bool {
-        self.who_is_guessed && self.asks_to_wait && last != self.who
+        let of_the_workshop = !self.practice && self.demo == Demo::No;
+        (self.who_is_guessed || of_the_workshop) && self.asks_to_wait && last != self.who
     }
 }

@@ -203,7 +203,7 @@ fn a_number_of_the_complaint_is_taken_over_into_another_flow_and_a_list_is_not()
         .sees("18 % in this test, in Hose hold on the bench · Enter takes it over");
     b.keys("<Enter>")
         .sees("Pressure and signal")
-        .sees("here it is read anew");
+        .sees("read it anew here");
     let before = b.record().len();
     b.keys("<Enter>").sees("type a pair first");
     assert_eq!(b.record().len(), before);
