@@ -185,6 +185,12 @@ impl Model {
         }
     }
 
+    /// Whether there is another open job to go to.
+    pub fn has_other_job(&self) -> bool {
+        let open = self.open.as_ref();
+        open.is_some_and(|open| self.board.after(open.id).is_some())
+    }
+
     /// Whether a job is on screen, from which one may go to another.
     pub fn has_open_job(&self) -> bool {
         self.open.is_some()

@@ -272,6 +272,8 @@ fn in_a_long_list_the_whole_number_is_typed() {
     b.keys("11")
         .sees("> 11 Job 2 ")
         .keys("<Enter>")
+        .sees("Ines Harrow worked on this job last")
+        .keys("<Enter>")
         .sees("Which test answers this?");
 }
 

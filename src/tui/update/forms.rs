@@ -303,10 +303,10 @@ fn opening_fields(model: &Model, form: Form, now: &Opening) -> Form {
         .filled(
             label::ODOMETER,
             Odometer,
-            format!(
-                "in {}, or with km or mi",
-                odometer_unit(model.settings.units.system)
-            ),
+            match odometer_unit(model.settings.units.system) {
+                "mi" => "in mi, unless km is written behind it",
+                _ => "in km, unless mi is written behind it",
+            },
             &car.odometer,
         )
         .filled(

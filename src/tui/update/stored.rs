@@ -74,7 +74,8 @@ pub fn loaded(
     super::practice::welcome(model);
     pick_likely(model);
     if let Some(last) = events.last().filter(|_| !is_held)
-        && model.asks_who(&last.who)
+        && model.asks_who(line.id, &last.who)
+        && (!was_held || model.who_is_guessed)
     {
         return super::forms::who_goes_on(model, &last.who);
     }

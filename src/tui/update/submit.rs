@@ -74,7 +74,7 @@ fn send(model: &mut Model, form: &mut Form, before: &Form) -> Option<Vec<Effect>
         FormKind::Supply => return super::practice::supply(model, form),
         FormKind::Mapping => return super::columns::keep(model, form),
         FormKind::Who => {
-            model.is(one_of(form, label::WHO, &model.settings.people));
+            model.is_here(one_of(form, label::WHO, &model.settings.people));
             model.overs.pop();
             return None;
         }
