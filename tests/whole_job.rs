@@ -148,7 +148,7 @@ fn do_next(
 fn confirm_all_off(data: &Path, terminal: &mut Terminal) {
     for number in 1..=fold(&record(data)).fitted.len() {
         let before = record(data).len();
-        terminal.press(&format!("{number}\r"));
+        terminal.press(&number.to_string());
         grown(data, terminal, before);
     }
 }
@@ -163,7 +163,11 @@ fn grown(data: &Path, terminal: &mut Terminal, before: usize) -> Vec<Event> {
             return events;
         }
         // Nobody waits here: what comes before the time of its step is accepted all the same, once.
-        let asked = ["of the wait are left", "the clock was not started"];
+        let asked = [
+            "of the wait are left",
+            "the clock was not started",
+            "Left empty: ",
+        ];
         let asked = asked.iter().any(|words| terminal.text().contains(words));
         if !hurried && asked {
             hurried = true;

@@ -99,9 +99,9 @@ pub fn cut_short(job: &Job, now: DateTime<Utc>) -> Option<i64> {
 }
 
 /// Seconds in which a value that was read is typed: an assumption of ours, no source.
-const TO_TYPE: i64 = 10;
+const TO_TYPE: i64 = 3;
 
-/// By how many seconds the end of the hold that runs comes late at a moment: more than a tenth of the hold (an
+/// By how many seconds the end of the hold that runs comes late at a moment: more than a twentieth of the hold (an
 /// assumption of ours, no source), and more than it takes to type. Nothing for any other reading, nor where another
 /// clock timed it, the clock of the day was set back, or the car is not there and neither is its time. What comes early
 /// is not told: on the screens it is a sample, and whoever walks in lines may type start and end one after the other.
@@ -109,7 +109,7 @@ pub fn late(job: &Job, reading: &str, at: DateTime<Utc>) -> Option<i64> {
     let hold = hold(job).filter(|hold| hold.end.id == reading && !job.practised)?;
     let clock = of_hold(job, &hold).filter(|clock| !clock.timed_elsewhere)?;
     let late = (at - clock.began?).num_seconds() - clock.whole;
-    (late > (clock.whole / 10).max(TO_TYPE)).then_some(late)
+    (late > (clock.whole / 20).max(TO_TYPE)).then_some(late)
 }
 
 /// The clock of a hold begins as its start is read, and is done with as its end is.

@@ -10,7 +10,7 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 
 use super::event::{Event, What};
-use super::job::{How, Job, Station};
+use super::job::{How, Job, Run, Station};
 use crate::flow::model::{Phase, Step};
 
 /// One thing that a set-up leaves on the car.
@@ -31,7 +31,8 @@ impl Fitted {
         match self {
             Self::Closed(opening) => format!("{opening}: clamp, plug or cover off, open again"),
             Self::Supply(supply) => {
-                format!("supply ({supply}): shut off, nothing of it left on the car")
+                let supply = named_supply(supply);
+                format!("{supply}: shut off, nothing of it left on the car")
             }
             Self::PutBack(words) => words.clone(),
         }
@@ -41,6 +42,7 @@ impl Fitted {
     pub fn take_down(&self) -> String {
         match self {
             Self::Closed(opening) => format!("open again: {opening}"),
+            // A record names it by these words.
             Self::Supply(supply) => format!("shut off and take away: {supply}"),
             Self::PutBack(words) => words.clone(),
         }
@@ -69,6 +71,16 @@ pub struct TakenOff {
     pub at: DateTime<Utc>,
     /// Where it had been put there.
     pub stood: Stands,
+}
+
+/// A supply by what it is: flows name some by their kind alone, and gases by what comes out.
+pub fn named_supply(supply: &str) -> String {
+    const ARE: [&str; 5] = ["supply", "unit", "pump", "blower", "vacuum"];
+    if ARE.iter().any(|word| supply.contains(word)) {
+        supply.to_owned()
+    } else {
+        format!("{supply} supply")
+    }
 }
 
 impl Job {
@@ -126,6 +138,9 @@ impl Job {
 const PUT_TOGETHER: &str = "smoke-off";
 const RUNNING: [&str; 2] = [PUT_TOGETHER, "running-engine"];
 
+/// Cautions of steps at which the engine runs or the car is driven.
+const MOVING: [&str; 3] = [PUT_TOGETHER, "running-engine", "road-drive"];
+
 /// Whether the engine runs at a step, by its cautions.
 pub fn runs_engine(step: &Step) -> bool {
     let mut cautions = step.cautions.iter();
@@ -133,8 +148,8 @@ pub fn runs_engine(step: &Step) -> bool {
 }
 
 /// Whether what set-ups left on the car is to be looked at now that something has happened: as the walk comes to the
-/// proof, or to a step before which all is taken off, and after a repair in a flow that runs the engine, since its test
-/// begins there. The unit that feeds the smoke is proved by being used.
+/// proof, or to a step before which all is taken off, after a repair in a flow that runs the engine or drives the car, since
+/// its test begins there, and in that test as the walk comes to the first step that does. The unit that feeds the smoke is proved by being used.
 pub fn due_off(job: &Job, happened: &What) -> bool {
     let Some(run) = job.run().filter(|run| run.flow.system != "smoke unit") else {
         return false;
@@ -144,13 +159,35 @@ pub fn due_off(job: &Job, happened: &What) -> bool {
         own.any(|caution| one_of.contains(&caution.as_str()))
     };
     let due = match happened {
-        What::OutcomeTaken(_) | What::StepSkipped { .. } | What::RetestBegun { .. } => run
-            .step()
-            .is_some_and(|step| step.phase == Phase::Retest || tells(step, &[PUT_TOGETHER])),
-        What::RepairDone { .. } => run.flow.steps.iter().any(|step| tells(step, &RUNNING)),
+        What::OutcomeTaken(_) | What::StepSkipped { .. } | What::RetestBegun { .. } => {
+            run.step().is_some_and(|step| {
+                step.phase == Phase::Retest
+                    || tells(step, &[PUT_TOGETHER])
+                    || tells(step, &MOVING)
+                        && is_first_after_repair(run, |step| tells(step, &MOVING))
+            })
+        }
+        What::RepairDone { .. } => run.flow.steps.iter().any(|step| tells(step, &MOVING)),
         _ => false,
     };
     due && job.fitted_before().next().is_some()
+}
+
+/// Whether the walk stands at the first step of a repeated test that is so.
+fn is_first_after_repair(run: &Run, is_so: impl Fn(&Step) -> bool) -> bool {
+    let Some(test) = run.visit().map(|visit| visit.test).filter(|test| *test > 1) else {
+        return false;
+    };
+    let before = run
+        .path
+        .iter()
+        .take(run.at)
+        .filter(|visit| visit.test == test);
+    let mut steps = before.filter_map(|visit| match &visit.station {
+        Station::Step(id) => run.flow.step(id),
+        _ => None,
+    });
+    !steps.any(is_so)
 }
 
 /// Notes what an event that was just folded has put on the car or taken off it. `before` is the

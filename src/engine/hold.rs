@@ -10,8 +10,9 @@
 
 use chrono::{DateTime, Utc};
 
-use super::job::{Job, Taken};
+use super::job::{Job, Station, Taken};
 use super::judge::rests_on;
+use super::shown;
 use crate::flow::answer::Answer;
 use crate::flow::condition::{Check, Condition};
 use crate::flow::model::{Arg, Flow, Prompt, PromptKind, Step, Work};
@@ -56,7 +57,11 @@ struct Pair<'j> {
 /// The hold of the present step, if it is one.
 pub fn hold(job: &Job) -> Option<Hold<'_>> {
     let run = job.run()?;
-    let (flow, step) = (&run.flow, run.step()?);
+    of_step(&run.flow, run.step()?)
+}
+
+/// The hold that a step asks for, if it is one.
+pub fn of_step<'j>(flow: &'j Flow, step: &'j Step) -> Option<Hold<'j>> {
     let first = |of: fn(&Flow, &Step, &Work) -> Option<Ends>| {
         let mut all = flow.worked.iter();
         all.find_map(|work| pair(flow, step, work, &of(flow, step, work)?))
@@ -92,6 +97,55 @@ pub fn anew(job: &Job) -> Option<&Prompt> {
     hold(job)
         .filter(|hold| hold.was_left(job))
         .map(|hold| hold.start)
+}
+
+/// Whether a reading ended a hold whose start was read anew since in the same visit: it says nothing of the hold that began
+/// then.
+pub fn is_void(job: &Job, flow: &Flow, step: &Step, taken: &Taken) -> bool {
+    let Some(hold) = of_step(flow, step).filter(|hold| hold.end.id == taken.reading) else {
+        return false;
+    };
+    let mut here = job.taken_in(taken.visit);
+    here.any(|start| start.reading == hold.start.id && start.seq > taken.seq)
+}
+
+/// That the end of a hold, read in the visit that an event opened, stands above its start or above what the gauge showed
+/// on the way: a space that is shut gains nothing.
+pub fn rises(job: &Job, visit: u64, reading: &str, end: &Answer) -> Option<String> {
+    let Answer::Quantity(end) = end else {
+        return None;
+    };
+    let mut runs = job.runs.iter();
+    let (run, at) = runs.find_map(|run| {
+        let mut path = run.path.iter();
+        Some((run, path.find(|at| at.since_seq == visit)?))
+    })?;
+    let Station::Step(step) = &at.station else {
+        return None;
+    };
+    let hold = of_step(&run.flow, run.flow.step(step)?).filter(|hold| hold.end.id == reading)?;
+    let start = job
+        .taken_in(visit)
+        .filter(|t| t.reading == hold.start.id)
+        .last()?;
+    let Answer::Quantity(began) = start.value else {
+        return None;
+    };
+    let samples = job.samples.iter().filter(|sample| {
+        sample.visit == visit
+            && sample.reading == reading
+            && sample.back.is_none()
+            && sample.seq > start.seq
+    });
+    let before = samples.map(|sample| sample.value).chain([began]);
+    let least = before.min_by(|a, b| a.si().total_cmp(&b.si()))?;
+    (began.si() > 0.0 && end.si() > least.si()).then(|| {
+        format!(
+            "{} is more than the {} that the gauge showed before in this hold: what is shut gains nothing, unless it warms",
+            shown::quantity(*end),
+            shown::quantity(least)
+        )
+    })
 }
 
 /// Ids of the readings at the start and at the end, how long it lasts (s), and whether a vacuum is

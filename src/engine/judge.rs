@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, VecDeque};
 use std::sync::Arc;
 
 use super::event::{Recorded, RecordedValue, Suggested};
+use super::hold;
 use super::job::{Job, Run, Station, Visit};
 use crate::flow::answer::Answer;
 use crate::flow::choice::{Choice, choose, decided_early};
@@ -27,7 +28,8 @@ pub fn answers(job: &Job, run: &Run, visit: &Visit) -> BTreeMap<String, Answer> 
     };
     for id in &step.record {
         let here = job.taken_in(visit.since_seq);
-        match here.filter(|t| t.reading == *id).last() {
+        let last = here.filter(|t| t.reading == *id).last();
+        match last.filter(|taken| !hold::is_void(job, &run.flow, step, taken)) {
             Some(taken) => answers.insert(id.clone(), taken.value.clone()),
             None => answers.remove(id),
         };

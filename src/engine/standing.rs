@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 
+use super::hold;
 use super::job::{Job, Repair, Run, Station, Stop, Visit};
 use super::judge;
 use crate::flow::cautions::{self, Caution};
@@ -179,7 +180,7 @@ impl Job {
             .map(|prompt| {
                 let taken = self
                     .taken_in(visit.since_seq)
-                    .any(|t| t.reading == prompt.id);
+                    .any(|t| t.reading == prompt.id && !hold::is_void(self, &run.flow, step, t));
                 (
                     prompt,
                     taken || self.is_left_out(visit.since_seq, &prompt.id),

@@ -7,7 +7,9 @@ use std::fmt::Write;
 
 use super::again::Because;
 use super::event::{Codes, Event, Opening, PartWas, Verdict, What};
+use super::hold;
 use super::job::{Job, Proof, Repair, Run, Station, Taken, Visit};
+use super::prompt::unusual;
 use super::shown;
 use crate::flow::answer::Answer;
 use crate::flow::facts;
@@ -31,6 +33,7 @@ pub fn event(event: &Event, job: &Job) -> String {
     }
 }
 
+const ROSE: &str = " (more than the gauge showed before in this hold, confirmed)";
 const UNUSUAL: &str = " (outside its usual range, confirmed)";
 
 fn happened(event: &Event, job: &Job) -> String {
@@ -390,7 +393,14 @@ fn taken(
     let own = own.unwrap_or_else(|| shown::answer(value));
     let mut out = format!("{}: {own}", plain(reading));
     if confirmed {
-        out.push_str(UNUSUAL);
+        let rises = here.and_then(|taken| hold::rises(job, taken.visit, reading, value));
+        let odd = job.runs.iter().find_map(|run| run.flow.reading(reading));
+        let odd = odd.is_some_and(|prompt| unusual(prompt, value).is_some());
+        out.push_str(if rises.is_some() && !odd {
+            ROSE
+        } else {
+            UNUSUAL
+        });
     }
     if let Some(from) = from {
         let _ = write!(out, " (taken over from event {from})");

@@ -61,6 +61,10 @@ fn codes(opening: &Opening, events: &[Event]) -> Vec<String> {
 pub fn words(number: u64, events: &[Event]) -> String {
     let mut parts = vec![format!("job {number}")];
     for event in events {
+        // Who worked on it: each once.
+        if !parts.contains(&event.who) {
+            parts.push(event.who.clone());
+        }
         match &event.what {
             // What was mistyped stays findable: somebody may have it on paper.
             What::JobOpened(opening) | What::OpeningCorrected { opening, .. } => {
@@ -74,6 +78,9 @@ pub fn words(number: u64, events: &[Event]) -> String {
                     ]
                     .map(String::clone),
                 );
+                // A plate is typed with its gaps or without.
+                let plate = vehicle.plate.chars();
+                parts.push(plate.filter(|c| c.is_alphanumeric()).collect());
                 parts.extend(opening.symptoms.iter().chain(&opening.codes).cloned());
             }
             What::CodesNoted(codes) => {

@@ -100,10 +100,21 @@ pub fn suggest(job: &Job) -> Option<Suggestion> {
         kind,
         outcome,
         because,
-        leads_to: choice.target().map(|t| target(flow, t)).unwrap_or_default(),
+        leads_to: choice
+            .target()
+            .map(|t| leads_to(flow, step, t))
+            .unwrap_or_default(),
         values: values(flow, step, &picture),
         why: why(flow, step, &picture),
     })
+}
+
+/// Where the walk goes from a step; back to the step itself is no way onward.
+fn leads_to(flow: &Flow, step: &Step, go: &Target) -> String {
+    match go {
+        Target::Step(id) if *id == step.id => "ask this step again".to_owned(),
+        go => target(flow, go),
+    }
 }
 
 fn joined(first: &str, second: Option<&str>) -> String {

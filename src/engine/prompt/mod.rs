@@ -6,6 +6,7 @@ pub use typed::parse;
 
 use super::carry::{self, Earlier};
 use super::event::{FromFile, What};
+use super::hold;
 use super::job::{Job, Run};
 use super::refusal::Refusal;
 use super::shown;
@@ -64,7 +65,9 @@ pub(super) fn read(
             limit,
         }]);
     }
-    let odd = unusual(prompt, &value);
+    let here = job.visit().filter(|_| origin.from_file.is_none());
+    let rises = || hold::rises(job, here?.since_seq, reading, &value);
+    let odd = unusual(prompt, &value).or_else(rises);
     if let (Some(odd), false) = (&odd, confirmed) {
         return Err(ask_again(odd));
     }

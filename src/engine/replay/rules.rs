@@ -3,6 +3,7 @@
 
 use crate::engine::act::verdict_of;
 use crate::engine::event::What;
+use crate::engine::hold;
 use crate::engine::job::Job;
 use crate::engine::prompt::{passed, unusual};
 use crate::engine::skip::{self, Ways};
@@ -131,9 +132,13 @@ fn taken(job: &Job, reading: &str, value: &Answer, confirmed: bool) -> Vec<Strin
         ));
     }
     let odd = prompt(job, reading).and_then(|prompt| unusual(prompt, value));
+    // Before it was asked about, the end of a hold above its start was taken as it came.
+    let rises = job
+        .visit()
+        .and_then(|here| hold::rises(job, here.since_seq, reading, value));
     match (odd, confirmed) {
         (Some(odd), false) => out.push(format!("{}: {odd}, and was not confirmed", plain(reading))),
-        (None, true) => out.push(format!(
+        (None, true) if rises.is_none() => out.push(format!(
             "{}: {} is recorded as unusual and confirmed, and is not unusual",
             plain(reading),
             shown::answer(value)

@@ -30,7 +30,7 @@ pub static EVIDENCE: &[Row] = &[
     Row {
         act: Act::Gear,
         keys: &[letter('n')],
-        words: "not here",
+        words: "gear not here",
         help: "say which gear is not here: steps that need it are not suggested",
         contexts: &[Evidence],
         when: always,

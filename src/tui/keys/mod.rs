@@ -229,6 +229,7 @@ pub fn available_in(model: &Model, context: Context) -> impl Iterator<Item = &'s
 pub fn in_footer(model: &Model) -> impl Iterator<Item = &'static Row> {
     let takes = model.can_be_taken();
     available(model)
+        .filter(|row| row.act != Act::NextJob || model.has_other_job())
         .filter(|row| row.foot > 0)
         .filter(move |row| takes || row.act != Act::TakeReading)
 }

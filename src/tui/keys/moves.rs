@@ -197,7 +197,7 @@ pub static MOVES: &[Row] = &[
         help: "leave the program; everything accepted is saved",
         contexts: &[Board],
         when: always,
-        foot: 9,
+        foot: 6,
     },
 ];
 

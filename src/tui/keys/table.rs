@@ -332,7 +332,7 @@ pub static TABLE: &[Row] = &[
         words: "next job",
         help: "to the next open job in the board's order; this one stays where it is",
         contexts: WALK,
-        when: Model::has_other_job,
+        when: Model::has_open_job,
         foot: 9,
     },
     Row {

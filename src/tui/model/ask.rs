@@ -4,6 +4,8 @@
 use super::{Entry, Model, Offered, OpenJob};
 use crate::engine::carry::{self, Earlier};
 use crate::engine::event::What;
+use crate::engine::hold;
+use crate::engine::job::Taken;
 use crate::engine::judge;
 use crate::engine::standing::Standing;
 use crate::flow::answer::Answer;
@@ -124,9 +126,15 @@ impl Model {
         if asked.fact {
             return open.job.facts.get(&asked.prompt.id).cloned();
         }
+        let run = open.job.run()?;
+        let void = |taken: &Taken| {
+            let step = run.step();
+            step.is_some_and(|step| hold::is_void(&open.job, &run.flow, step, taken))
+        };
         let here = open.job.taken_in(asked.key.0);
         here.filter(|taken| taken.reading == asked.prompt.id)
             .last()
+            .filter(|taken| !void(taken))
             .map(|taken| taken.value.clone())
     }
 

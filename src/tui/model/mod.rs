@@ -47,7 +47,7 @@ pub use lists::{Item, ListKind, Then, items, still_fitted};
 pub use open::{OpenJob, Timer};
 pub use practice::AtBay;
 pub use settings::SettingsFile;
-pub use typed::{codes, listed, one_of, units};
+pub use typed::{codes, listed, odometer_unit, one_of, units, with_unit};
 
 /// Everything that the screens show.
 #[expect(
@@ -121,6 +121,8 @@ pub struct Model {
     pub offers_demo: bool,
     /// Whether these are the demo jobs, and whether the workshop's own wait behind them.
     pub demo: Demo,
+    /// At which job somebody said who goes on there, and who that is.
+    pub said_at: Vec<(Uuid, String)>,
     /// Plates of cars that were entered among the demo jobs, and are thrown away with them.
     pub among_demo: Vec<String>,
     /// To leave was asked for while there are such; once more leaves.
@@ -327,6 +329,7 @@ impl Model {
             asks_to_wait: true,
             offers_demo: false,
             demo: Demo::default(),
+            said_at: Vec::new(),
             among_demo: Vec::new(),
             leaves: false,
             elsewhere: Vec::new(),

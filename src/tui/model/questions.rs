@@ -191,6 +191,11 @@ impl Model {
         open.is_some_and(|open| self.board.after(open.id).is_some())
     }
 
+    /// Whether a job is on screen, from which one may go to another.
+    pub fn has_open_job(&self) -> bool {
+        self.open.is_some()
+    }
+
     /// Whether the board is empty, and demo jobs can be looked at instead.
     pub fn may_show_demo(&self) -> bool {
         self.offers_demo && !self.practice && self.board.asked && self.board.lines.is_empty()

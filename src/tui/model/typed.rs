@@ -2,9 +2,10 @@
 
 use crate::physics::vin::{self, Found};
 use crate::units::Unit;
-use crate::units::preferred::Measure;
+use crate::units::preferred::{Measure, System};
 
-/// An odometer's distance: a number, with blanks, commas or points between its thousands, and km or mi.
+/// An odometer's distance: a number, with blanks, commas or points between its thousands, and km or mi; without either it
+/// is in the workshop's own unit ([`with_unit`]).
 ///
 /// # Errors
 /// Says how it is written.
@@ -16,11 +17,28 @@ pub fn odometer(text: &str) -> Result<(), String> {
         .chars()
         .all(|c| c.is_ascii_digit() || matches!(c, ' ' | ',' | '.' | '\''));
     let unit = unit.trim().to_lowercase();
-    let known = matches!(unit.as_str(), "km" | "mi" | "mile" | "miles");
+    let known = matches!(unit.as_str(), "" | "km" | "mi" | "mile" | "miles");
     if text.is_empty() || (plain && known && (1..=7).contains(&digits)) {
         Ok(())
     } else {
-        Err("a number with km or mi, like 120400 km; or leave it empty".to_owned())
+        Err("a number, with km or mi where it is the other one; or leave it empty".to_owned())
+    }
+}
+
+/// The unit in which an odometer is written where none is typed.
+pub fn odometer_unit(system: System) -> &'static str {
+    match system {
+        System::Us => "mi",
+        System::AsWritten | System::Metric => "km",
+    }
+}
+
+/// An odometer's distance with its unit.
+pub fn with_unit(text: &str, system: System) -> String {
+    if text.ends_with(|c: char| c.is_ascii_digit()) {
+        format!("{text} {}", odometer_unit(system))
+    } else {
+        text.to_owned()
     }
 }
 
@@ -229,10 +247,15 @@ mod tests {
             "88 000 mi",
             "120400km",
             "75.000 Miles",
+            "120400",
         ] {
             assert_eq!(odometer(right), Ok(()), "{right}");
         }
-        for wrong in ["120400", "lots", "km", "12 apples", "-5 km", "12345678 km"] {
+        assert_eq!(with_unit("120400", System::AsWritten), "120400 km");
+        assert_eq!(with_unit("75,000", System::Us), "75,000 mi");
+        assert_eq!(with_unit("120400 km", System::Us), "120400 km");
+        assert_eq!(with_unit("", System::Us), "");
+        for wrong in ["lots", "km", "12 apples", "-5 km", "12345678 km"] {
             assert!(odometer(wrong).is_err(), "{wrong}");
         }
     }

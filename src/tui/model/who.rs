@@ -1,6 +1,8 @@
 //! Who is at the keys: said by somebody, or guessed until then.
 
-use super::Model;
+use uuid::Uuid;
+
+use super::{Demo, Model};
 
 impl Model {
     /// Whether who is at the keys may be said: in a job of somebody else's window there is nothing to write.
@@ -12,6 +14,14 @@ impl Model {
     pub fn is(&mut self, who: String) {
         self.who = who;
         self.who_is_guessed = false;
+    }
+
+    /// Somebody has said who goes on with the job on screen.
+    pub fn is_here(&mut self, who: String) {
+        if let Some(open) = &self.open {
+            self.said_at.push((open.id, who.clone()));
+        }
+        self.is(who);
     }
 
     /// As long as nobody has said who is at the keys, it is one of the people of the settings: the first.
@@ -26,8 +36,16 @@ impl Model {
     }
 
     /// Whether it must be asked who goes on with a job on which this person wrote last. Nobody is taken for that person
-    /// unasked: cautions that they have read count for them alone. A pipe is asked nothing.
-    pub fn asks_who(&self, last: &str) -> bool {
-        self.who_is_guessed && self.asks_to_wait && last != self.who
+    /// unasked, nor for whoever said so at another car: cautions that they have read count for them alone. A pipe is asked
+    /// nothing, and of exercises and demo jobs only once.
+    pub fn asks_who(&self, job: Uuid, last: &str) -> bool {
+        let of_the_workshop = !self.practice && self.demo == Demo::No;
+        let is_said = self
+            .said_at
+            .iter()
+            .any(|(at, who)| *at == job && *who == self.who);
+        (self.who_is_guessed || of_the_workshop && !is_said)
+            && self.asks_to_wait
+            && last != self.who
     }
 }

@@ -9,7 +9,7 @@ use crate::flow::model::PromptKind;
 use crate::tui::files;
 use crate::tui::keys::Context;
 use crate::tui::message::{Act, Edit, Message};
-use crate::tui::model::{Field, FieldKind, Form, Over};
+use crate::tui::model::{Field, FieldKind, Form, ListKind, Over};
 
 impl Session {
     /// An answer, in the way that what is on screen is answered.
@@ -77,8 +77,15 @@ impl Session {
         let count = self.driver.model.count();
         match text.parse::<usize>() {
             Ok(n) if (1..=count).contains(&n) => {
+                let kind = match self.driver.model.overs.last() {
+                    Some(Over::List { kind, .. }) => Some(*kind),
+                    _ => None,
+                };
                 self.send(Message::Pick(n - 1));
-                self.accept();
+                // Of what is to be seen off the car the number itself confirms.
+                if !matches!(kind, Some(ListKind::Fitted | ListKind::FittedBeforeProof)) {
+                    self.accept();
+                }
                 self.read_out();
             }
             Ok(n) => self.refuse(&format!(

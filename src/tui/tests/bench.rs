@@ -453,7 +453,7 @@ impl Bench {
         let count = self.driver.model.open.as_ref().unwrap().job.fitted.len();
         // What is confirmed keeps its number.
         for number in 1..=count {
-            self.keys(&format!("{number}<Enter>"));
+            self.keys(&number.to_string());
             assert!(
                 matches!(self.last(), What::TakenOff(_)),
                 "{:?}",

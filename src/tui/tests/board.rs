@@ -205,7 +205,7 @@ fn the_record_is_words_and_scrolls() {
     b.remark(&format!("{}.", "long ".repeat(100).trim_end()))
         .keys("<F5>")
         .sees("caution read and accepted: Smoke into the intake")
-        .sees("KA job opened");
+        .sees("KA flow begun");
     b.resize(80, 20)
         .keys("<Home>")
         .sees("KA Kim Archer")

@@ -19,7 +19,11 @@ fn judged() -> Bench {
     let text = include_str!("../../../demo-jobs/half-way.yaml");
     merge(&mut store, &JobFile::parse(text).unwrap()).unwrap();
     let mut b = Bench::with(store, shipped().clone());
-    b.keys("<Enter>1234<Enter>4<Enter>")
+    // Somebody else wrote on it last: who goes on is said first.
+    b.keys("<Enter>")
+        .sees("Who is at the keys")
+        .typed("Kim Archer")
+        .keys("<Enter>1234<Enter>4<Enter>")
         .typed("9.4")
         .keys("<Enter>");
     b.typed("3.2").keys("<Enter>2<Enter>");

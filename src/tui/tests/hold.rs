@@ -106,7 +106,7 @@ fn at_the_end_the_bell_rings_once_and_the_row_says_so() {
         .sees("THE TIME IS UP: READ NOW")
         .sees("TIME IS UP: read now");
     assert_eq!(b.left, [Left::Bell]);
-    b.wait(5);
+    b.wait(2);
     assert_eq!(b.left, [Left::Bell]);
     b.keys("38<Enter>")
         .sees("Where does smoke show?")
@@ -362,7 +362,7 @@ fn the_end_that_is_typed_late_is_asked_about_before_it_counts_as_the_end_of_the_
     assert!(!end.confirmed, "it is not an unusual value");
     // Whoever types what was read in time is not held up.
     let mut b = running();
-    b.wait(30 + 9).keys("38<Enter>");
+    b.wait(30 + 3).keys("38<Enter>");
     assert!(ends(&b).is_some());
 }
 

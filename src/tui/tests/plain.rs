@@ -124,7 +124,7 @@ const STAGES: &[(&str, &[&str])] = &[
     ),
     (
         "11aair box<Enter>3<Enter><Enter>",
-        &["1 steady", "another place", "air box", "3", ""],
+        &["1 steady", "another place", "air box", "3", "", ""],
     ),
     (
         "50 = 2.05<Enter>60=3<Enter><Back><C-u>60 = 2.4<Enter><Enter>",
@@ -283,12 +283,12 @@ fn a_form_that_was_closed_does_not_say_the_step_again() {
 #[test]
 fn words_typed_as_an_answer_are_no_command() {
     let mut l = Lines::at_hold();
-    l.types(&["40", "38", "1 wisp", "", "", "back"]);
+    l.types(&["40", "38", "1 wisp", "", "", "", "back"]);
     assert!(
         matches!(l.record().last(), Some(What::ReadingTaken { reading, .. }) if reading == "remark")
     );
     let mut l = Lines::at_hold();
-    l.types(&["40", "38", "1 wisp", "", "", "/back"])
+    l.types(&["40", "38", "1 wisp", "", "", "", "/back"])
         .hears("Pressure and signal");
 }
 

@@ -203,7 +203,7 @@ fn a_number_of_the_complaint_is_taken_over_into_another_flow_and_a_list_is_not()
         .sees("18 % in this test, in Hose hold on the bench · Enter takes it over");
     b.keys("<Enter>")
         .sees("Pressure and signal")
-        .sees("here it is read anew");
+        .sees("read it anew here");
     let before = b.record().len();
     b.keys("<Enter>").sees("type a pair first");
     assert_eq!(b.record().len(), before);
@@ -271,6 +271,8 @@ fn in_a_long_list_the_whole_number_is_typed() {
     b.keys("0").sees("> 10 Job 3 ").keys("<Up>");
     b.keys("11")
         .sees("> 11 Job 2 ")
+        .keys("<Enter>")
+        .sees("Ines Harrow worked on this job last")
         .keys("<Enter>")
         .sees("Which test answers this?");
 }

@@ -108,7 +108,7 @@ fn a_step_without_questions_shows_what_to_do_and_where_it_leads() {
     b.sees("Plug both ends")
         .sees("What fools people:")
         .sees("close off: compressor outlet");
-    b.sees("supply: regulated").sees("on to: Hold the pressure");
+    b.sees("supply: regulated").sees("ask this step again");
 }
 
 #[test]

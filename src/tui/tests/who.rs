@@ -56,3 +56,18 @@ fn the_people_of_the_settings_are_who_works_as_soon_as_they_are_known() {
     b.driver.model.guess_from_people();
     assert_eq!(b.driver.model.who, "Marek", "it was said");
 }
+
+#[test]
+fn whoever_said_their_name_at_one_car_is_asked_at_the_car_of_somebody_else() {
+    let mut b = unnamed();
+    b.keys("n")
+        .typed("GR 1")
+        .keys("<Down><Down><Down><Down>")
+        .typed("no pull");
+    b.keys("<Up><Up><Up><Up><Up><C-u>")
+        .typed("Greta Holm")
+        .keys("<F6>");
+    assert_eq!(b.driver.model.who, "Greta Holm");
+    b.keys("<F12>/").typed("TT 1").keys("<Enter>");
+    b.sees("Tia Marlow worked on this job last");
+}

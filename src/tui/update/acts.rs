@@ -122,6 +122,9 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
             let here = model.open.as_ref().map(|open| open.id);
             let next = here.and_then(|job| model.board.after(job));
             let how = Claim::Politely;
+            if next.is_none() {
+                model.say(Role::Plain, "There is no other open job.");
+            }
             let load = next.map(|job| Effect::Load { job, how });
             load.into_iter().collect()
         }
@@ -227,6 +230,15 @@ fn skip(model: &mut Model) -> Vec<Effect> {
 pub fn to_board(model: &mut Model) -> Vec<Effect> {
     model.overs.clear();
     model.screen = Screen::Board;
+    // A car that is gone is looked for no more.
+    let gone = model
+        .open
+        .as_ref()
+        .is_some_and(|open| open.job.handed_over.is_some());
+    if gone {
+        model.board.searching = false;
+        model.board.query.reset();
+    }
     vec![
         Effect::Release,
         Effect::Find(model.board.query.value().to_owned()),

@@ -130,7 +130,8 @@ fn is_saved(model: &Model) -> bool {
     let open = model.open.as_ref();
     // In practice nothing is there that could be lost.
     open.is_none_or(|open| {
-        open.bay.is_some() || open.job.codes.is_some() || open.entry.unsaved.as_ref() == Some(&yes)
+        let saved = open.job.codes.is_some() && !forms::to_be_read_again(open);
+        open.bay.is_some() || saved || open.entry.unsaved.as_ref() == Some(&yes)
     })
 }
 
@@ -138,9 +139,14 @@ fn is_saved(model: &Model) -> bool {
 fn ask_whether_saved(model: &mut Model, word: &str) -> Vec<Effect> {
     let key = called(model, Act::Codes);
     if let Some(open) = &mut model.open {
+        let since = if open.job.codes.is_some() {
+            "nothing is saved since the repair"
+        } else {
+            "nothing is saved in this job yet"
+        };
         open.entry.unsaved = Some(Answer::Choice(word.to_owned()));
         open.entry.error = Some(format!(
-            "nothing is saved in this job yet: {key} writes it down. Enter once more if it is kept elsewhere"
+            "{since}: {key} writes it down. Enter once more if it is kept elsewhere"
         ));
     }
     Vec::new()

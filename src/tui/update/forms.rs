@@ -11,7 +11,7 @@ use crate::flow::target::Target;
 use crate::rules::offer;
 use crate::tui::clean::clean;
 use crate::tui::effect::Effect;
-use crate::tui::model::{Demo, FieldKind, Form, FormKind, Model, OpenJob, Over};
+use crate::tui::model::{Demo, FieldKind, Form, FormKind, Model, OpenJob, Over, odometer_unit};
 use crate::units::preferred::shown_unit;
 
 /// The labels of fields, by which their texts are asked for.
@@ -302,7 +302,15 @@ fn opening_fields(model: &Model, form: Form, now: &Opening) -> Form {
             "17 characters; may stay empty",
             &car.vin,
         )
-        .filled(label::ODOMETER, Odometer, "with km or mi", &car.odometer)
+        .filled(
+            label::ODOMETER,
+            Odometer,
+            match odometer_unit(model.settings.units.system) {
+                "mi" => "in mi, unless km is written behind it",
+                _ => "in km, unless mi is written behind it",
+            },
+            &car.odometer,
+        )
         .filled(
             label::COMPLAINT,
             Needed,
@@ -325,7 +333,7 @@ fn opening_fields(model: &Model, form: Form, now: &Opening) -> Form {
 }
 
 /// Whether something was repaired since codes were saved: what stood before it says nothing of the car now.
-fn to_be_read_again(open: &OpenJob) -> bool {
+pub fn to_be_read_again(open: &OpenJob) -> bool {
     let last = |is: fn(&What) -> bool| open.events.iter().rposition(|event| is(&event.what));
     let repaired = last(|what| matches!(what, What::RepairDone { .. }));
     repaired > last(|what| matches!(what, What::CodesNoted(_))) && repaired.is_some()

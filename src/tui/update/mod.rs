@@ -18,6 +18,8 @@ mod settings;
 mod stored;
 mod submit;
 
+pub use forms::to_be_read_again;
+
 use chrono::{DateTime, Utc};
 
 use super::effect::Effect;

@@ -8,7 +8,7 @@ use crate::flow::model::PromptKind;
 use crate::tui::effect::Effect;
 use crate::tui::keys::Context;
 use crate::tui::message::Act;
-use crate::tui::model::{Field, FieldKind, Model, Over, listed, one_of};
+use crate::tui::model::{Field, FieldKind, ListKind, Model, Over, listed, one_of};
 use crate::tui::theme::Role;
 
 /// Up, down, pages, beginning, end.
@@ -193,8 +193,12 @@ pub fn pick(model: &mut Model, n: usize) -> Vec<Effect> {
             }
         }
         Context::List => {
-            if let Some(Over::List { at, .. }) = model.overs.last_mut() {
+            if let Some(Over::List { at, kind }) = model.overs.last_mut() {
                 *at = Some(n);
+                // Each is looked at by itself, and its number says so.
+                if matches!(kind, ListKind::Fitted | ListKind::FittedBeforeProof) {
+                    return accept::accept(model);
+                }
             }
         }
         Context::Ways | Context::Choice => {

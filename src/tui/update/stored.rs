@@ -74,7 +74,8 @@ pub fn loaded(
     super::practice::welcome(model);
     pick_likely(model);
     if let Some(last) = events.last().filter(|_| !is_held)
-        && model.asks_who(&last.who)
+        && model.asks_who(line.id, &last.who)
+        && (!was_held || model.who_is_guessed)
     {
         return super::forms::who_goes_on(model, &last.who);
     }
@@ -171,6 +172,7 @@ pub fn stored(model: &mut Model, job: Uuid, events: &[Event]) -> Vec<Effect> {
     super::practice::seen(model, events);
     let taken_off = |event: &Event| matches!(event.what, What::TakenOff(_));
     if events.iter().any(taken_off) {
+        say_how_many_are_left(model);
         one_less_fitted(model);
     }
     // On a car that is not there nobody could look.
@@ -230,6 +232,19 @@ fn saved(model: &mut Model) {
         let about = model.about(&kind);
         model.drafts.retain(|draft| !draft.is(&kind, about));
     }
+}
+
+/// The record says by whom; how many there are still to be looked at.
+fn say_how_many_are_left(model: &mut Model) {
+    let before_it_goes =
+        matches!(model.overs.last(), Some(Over::List { kind, .. }) if *kind == ListKind::Fitted);
+    let open = model.open.as_ref();
+    let left = open.map_or(0, |open| still_fitted(&open.job, !before_it_goes).len());
+    let text = match left {
+        0 => "Confirmed, and that was the last; the record says by whom.".to_owned(),
+        n => format!("Confirmed; the record says by whom. {n} still to be looked at."),
+    };
+    model.say(Role::Plain, text);
 }
 
 /// One thing is off the car again: the next is picked anew, and after the last the list is done with.
@@ -297,7 +312,6 @@ fn done(what: &What) -> Option<&'static str> {
         What::ClockBegunAgain => "The clock begins from now.",
         What::SampleTakenBack { .. } => "The sample is taken back.",
         What::PairTakenBack { .. } => "Taken back: type it anew, or empty the field.",
-        What::TakenOff(_) => "Confirmed; the record says by whom.",
         What::Reopened { .. } => "The job is open again.",
         What::RepairApproved { .. } => "The approval is noted.",
         _ => return None,

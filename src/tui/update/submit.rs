@@ -7,6 +7,7 @@ use crate::engine::act::act;
 use crate::engine::action::Action;
 use crate::engine::event::{Codes, Opening, PartWas, Vehicle};
 use crate::engine::facts;
+use crate::engine::hold;
 use crate::engine::job::Job;
 use crate::engine::prompt;
 use crate::engine::refusal::Refusal;
@@ -15,7 +16,7 @@ use crate::rules::offer;
 use crate::tui::effect::Effect;
 use crate::tui::keys;
 use crate::tui::message::Act;
-use crate::tui::model::{Field, Form, FormKind, Model, Over};
+use crate::tui::model::{Field, Form, FormKind, Model, Over, with_unit};
 use crate::tui::theme::Role;
 
 /// Saves the form on screen.
@@ -73,7 +74,7 @@ fn send(model: &mut Model, form: &mut Form, before: &Form) -> Option<Vec<Effect>
         FormKind::Supply => return super::practice::supply(model, form),
         FormKind::Mapping => return super::columns::keep(model, form),
         FormKind::Who => {
-            model.is(one_of(form, label::WHO, &model.settings.people));
+            model.is_here(one_of(form, label::WHO, &model.settings.people));
             model.overs.pop();
             return None;
         }
@@ -232,7 +233,16 @@ fn new_value(model: &Model, form: &Form, before: &Form, id: &str) -> Result<Answ
         .iter()
         .find(|f| f.label == label::VALUE)
         .and_then(|f| f.error.clone());
+    let rises = || {
+        let job = &model.open.as_ref()?.job;
+        let FormKind::Correct(seq) = &form.kind else {
+            return None;
+        };
+        let taken = job.readings.iter().find(|taken| taken.seq == *seq)?;
+        hold::rises(job, taken.visit, id, &value)
+    };
     let odd = prompt::unusual(prompt, &value)
+        .or_else(rises)
         .map(|odd| format!("{odd}: look again; Enter once more keeps it"));
     match odd {
         Some(why) if said.as_ref() != Some(&why) => Err(why),
@@ -265,7 +275,7 @@ fn opening(model: &Model, form: &Form) -> Opening {
             plate: form.text(label::PLATE),
             model: form.text(label::MODEL),
             vin: form.text(label::VIN),
-            odometer: form.text(label::ODOMETER),
+            odometer: with_unit(&form.text(label::ODOMETER), model.settings.units.system),
         },
         complaint: form.text(label::COMPLAINT),
         symptoms: crate::tui::model::listed(&form.text(label::SYMPTOMS), &symptoms)

@@ -15,6 +15,7 @@ use crate::tui::keys;
 use crate::tui::message::{Act, Message};
 use crate::tui::model::{Asked, Entry, Model, OpenJob};
 use crate::tui::theme::Role;
+use crate::tui::update::to_be_read_again;
 use crate::units::Quantity;
 use crate::units::together::NO_BREAK;
 
@@ -88,9 +89,12 @@ fn read_so_far(sheet: &mut Sheet, open: &OpenJob) {
         if let Some(taken) = taken {
             // No line ends between a name and what it is.
             words.push(format!(
-                "{}:{NO_BREAK}{}",
+                "{}:{NO_BREAK}{}{}",
                 prompt.id.replace('-', " "),
-                shown::answer(&taken.value)
+                shown::answer(&taken.value),
+                taken
+                    .late
+                    .map_or_else(String::new, |late| format!(" (entered {late} s late)"))
             ));
         } else if open.job.is_left_out(visit.since_seq, &prompt.id) {
             words.push(format!(
@@ -178,7 +182,8 @@ fn saved_codes(model: &Model) -> Option<String> {
         return Some(format!("Saved{where_}: {codes}."));
     }
     let at = times::at(at, model.now, model.zone);
-    let no_answer = if whether {
+    // What was saved before the repair says nothing of the car in the test after it.
+    let no_answer = if whether && !to_be_read_again(open) {
         ""
     } else {
         " That is no answer here:"

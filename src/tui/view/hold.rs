@@ -27,7 +27,13 @@ pub fn draw(model: &Model, hold: &Hold, going: &Going, canvas: &mut Canvas, area
     let title = model.open.as_ref().and_then(|open| open.job.run()?.step());
     let title = title.map_or("", |step| step.title.as_str());
     let end = canvas.put(head, 0, 0, title, Role::Strong);
-    canvas.put(head, end, 0, "   touch nothing while it runs", Role::Muted);
+    canvas.put(
+        head,
+        end,
+        0,
+        "   touch nothing on the car while it runs",
+        Role::Muted,
+    );
     let below = says.height().min(rest.height / 3);
     let (plot, bottom) = split(rest, rest.height.saturating_sub(below));
     says.draw(canvas, bottom);

@@ -242,7 +242,13 @@ impl Sheet {
         let start: usize = before.iter().map(|part| width(&part.text)).sum();
         let columns = columns.min(self.room.saturating_sub(start + 2)).max(1);
         let scroll = input.visual_scroll(columns.saturating_sub(1).max(1));
-        let seen = seen(input.value(), scroll, columns);
+        // Where nobody types, a text is read from its beginning, and a mark says that it goes on.
+        let goes_on = !focused && width(input.value()) > columns;
+        let seen = if goes_on {
+            format!("{}…", seen(input.value(), 0, columns.saturating_sub(1)))
+        } else {
+            seen(input.value(), scroll, columns)
+        };
         let pad = columns.saturating_sub(width(&seen));
         let (open, close) = if focused { ("[", "]") } else { (" ", " ") };
         let role = if focused { Role::Strong } else { Role::Plain };

@@ -315,12 +315,12 @@ pub fn go_on(columns: u16, asks: bool) -> Sheet {
     let (on, why) = if asks {
         (
             "It is read: go on to what is asked",
-            "The question needs the room. Esc at its first question comes back here.",
+            "The question does not fit below it. Esc at its first question comes back here.",
         )
     } else {
         (
             "It is read: go on to what comes next",
-            "What comes next needs the room.",
+            "What comes next does not fit below it.",
         )
     };
     let mut sheet = Sheet::new(columns);

@@ -8,6 +8,7 @@ use super::lists;
 use super::sheet::{Part, Sheet};
 use super::values;
 use crate::engine::event::{OutcomeTaken, PartWas, Verdict};
+use crate::engine::fitted::named_supply;
 use crate::engine::job::{How, Job, Left, Proof, Repair, Run, Stop, outcome_of};
 use crate::engine::standing::{RepairStage, Standing};
 use crate::engine::weighed::Chosen;
@@ -158,7 +159,7 @@ fn shut_off_first(sheet: &mut Sheet, job: &Job, stage: &RepairStage) {
 
 /// What is shut off and let down first, where a supply stands connected.
 fn supplies_off(sheet: &mut Sheet, job: &Job) {
-    let supplies: Vec<&str> = job.supplies_on().collect();
+    let supplies: Vec<String> = job.supplies_on().map(named_supply).collect();
     if !supplies.is_empty() {
         let text = format!(
             "Shut off first, and let the pressure down: {}. Nothing is undone before.",
@@ -346,7 +347,7 @@ fn handed_over(sheet: &mut Sheet, job: &Job, note: &str, number: u64) {
     sheet.blank();
     sheet.text(
         Role::Strong,
-        &format!("The page for the customer: the last way below, or `ruleout report {number}`"),
+        &format!("The page for the customer: way 4 below, or `ruleout report {number}`"),
     );
     ruled_out(sheet, job);
 }
