@@ -137,7 +137,14 @@ fn a_value_above_the_limit_that_stands_is_not_safe_and_one_that_was_mistyped_is_
 #[test]
 fn a_limit_that_was_passed_is_told_beside_what_stopped_the_exercise() {
     on("cooling-pressure-hold", 3, |apprentice| {
-        apprentice.goes_to("hold");
+        apprentice.until("hold");
+        let pumps = |apprentice: &mut Apprentice, pressure: &str| {
+            apprentice.hand(Practised::Fed {
+                gas: "air".to_owned(),
+                pressure: pressure.parse().unwrap(),
+            });
+        };
+        pumps(apprentice, "100 kPa");
         apprentice.does(Action::Read {
             reading: "hold-start".to_owned(),
             value: Answer::Quantity("215 kPa".parse().unwrap()),
@@ -145,11 +152,8 @@ fn a_limit_that_was_passed_is_told_beside_what_stopped_the_exercise() {
             carried_from: None,
         });
         apprentice.does(Action::ClearLimit);
-        assert_eq!(apprentice.session.bay.fed(), None, "it is let down");
-        apprentice.hand(Practised::Fed {
-            gas: "air".to_owned(),
-            pressure: "230 kPa".parse().unwrap(),
-        });
+        assert!(apprentice.session.bay.fed().is_none(), "it is let down");
+        pumps(apprentice, "230 kPa");
         let debrief = apprentice.debrief();
         let (got, why) = safe(&debrief);
         assert_eq!(got, 0, "{why}");

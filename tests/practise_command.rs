@@ -234,3 +234,50 @@ fn line_by_line_an_exercise_counts_for_whom_the_settings_name_first() {
     let (_, table, _) = practise(dir.path(), &["--results", "-"], "");
     assert!(table.contains("Jo Marsh"), "{table}");
 }
+
+#[test]
+fn a_charge_air_run_that_is_plugged_or_fed_is_not_driven() {
+    let charge = [
+        "charge-air-leak",
+        "--seed",
+        "8",
+        "--level",
+        "1",
+        "--by-line",
+    ];
+    let to_the_drive = "accept\naccept\ntake data-saved\nfollow\naccept\n";
+    let does = |lines: &str| {
+        let dir = tempfile::tempdir().unwrap();
+        practise(dir.path(), &charge, &format!("{to_the_drive}{lines}end\n")).1
+    };
+    let plugged =
+        does("close compressor outlet\nclose throttle inlet\ntake boost-wanted\ntake boost-seen\n");
+    assert!(plugged.contains("it gets no air"), "{plugged}");
+    assert!(!plugged.contains("boost-seen: "), "{plugged}");
+    for left in [
+        "Left on the car as the exercise ended",
+        "still closed: throttle inlet",
+    ] {
+        assert!(plugged.contains(left), "{left}: {plugged}");
+    }
+    let fed = does("supply air 60 kPa\nclose throttle inlet\ntake boost-seen\n");
+    assert!(
+        fed.contains("You pushed it in against what blows out"),
+        "{fed}"
+    );
+    assert!(
+        fed.contains("STOP. You ran the engine with the supply connected."),
+        "{fed}"
+    );
+}
+
+#[test]
+fn a_flow_that_is_not_there_is_answered_with_those_that_are() {
+    let dir = tempfile::tempdir().unwrap();
+    let (refused, _, err) = practise(dir.path(), &["charge", "--by-line"], "end\n");
+    assert_eq!(refused, 2, "{err}");
+    assert!(
+        err.contains("there are: ") && err.contains("charge-air-leak"),
+        "{err}"
+    );
+}

@@ -664,7 +664,7 @@ fn the_printed_odds_are_those_that_own_jobs_have_moved() {
             proved: Proved {
                 flows: names(&["intake-leak"]),
                 causes: names(&["brake-booster"]),
-                ..Proved::default()
+                complaint: names(&["P0171"]),
             },
             witness: None,
         })

@@ -24,6 +24,15 @@ pub enum Heat {
 }
 
 impl Heat {
+    /// How warm an engine is that stands: it has no fuelling loop.
+    pub fn at_rest(self) -> &'static str {
+        match self {
+            Self::Cold => "engine cold, off",
+            Self::Warm => "engine warm, off",
+            Self::Hot => "engine and exhaust hot, off",
+        }
+    }
+
     /// What a technician sees of it without looking further.
     pub fn words(self) -> &'static str {
         match self {
@@ -92,6 +101,11 @@ pub fn reads_running(plan: &Plan, step: &Step) -> bool {
     meanings.any(|meaning| matches!(meaning.what, What::Log(LogKey::Mean(..))))
 }
 
+/// Whether a step reads the running engine, standing or driven under load.
+pub fn is_read_running(plan: &Plan, step: &Step) -> bool {
+    reads_running(plan, step) || reads_under_load(plan, step)
+}
+
 /// Whether the engine runs, or the car is driven, at a step: for readings of the running engine, by its own caution,
 /// or to see whether the complaint is gone. Where it then reads what the supply feeds, the engine stands again by then.
 pub fn runs_engine(plan: &Plan, step: &Step) -> bool {
@@ -99,7 +113,7 @@ pub fn runs_engine(plan: &Plan, step: &Step) -> bool {
         let meaning = plan.meaning(id);
         meaning.is_some_and(|meaning| meaning.what == What::Plain(Plain::Complaint))
     };
-    let runs = reads_running(plan, step)
+    let runs = is_read_running(plan, step)
         || step
             .cautions
             .iter()

@@ -73,6 +73,9 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
             refuses(bay.no_way_on(opening))?;
             did.harm = bay.close(opening);
             did.sees = format!("Closed: {opening}.");
+            if session.bay.blows_out(opening) {
+                did.sees.push_str(BLOWN_AGAINST);
+            }
         }
         Practised::Opened { opening } => {
             known(session, opening)?;
@@ -223,6 +226,10 @@ fn opening(session: &Session, cause: &str) -> Practised {
         off: bay.comes_off_with(cause),
     }
 }
+
+/// Said where an end is closed while the supply blows out of it.
+const BLOWN_AGAINST: &str = " You pushed it in against what blows out of it: a plug that is not strapped yet hits whoever \
+                             stands there. Take the supply off first, and bring it up slowly again.";
 
 /// Said where the engine is to run and cannot.
 const DIES: &str = "The engine fires and dies at once: it gets no air.";

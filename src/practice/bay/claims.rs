@@ -307,6 +307,22 @@ impl<'p> Bay<'p> {
         closed.map(|opening| (*opening).to_owned()).collect()
     }
 
+    /// What is still on the car, or open on it, that no car leaves with.
+    pub fn left_behind(&self) -> Vec<String> {
+        let openings = self.plan.openings().iter();
+        let closed = openings.filter(|opening| self.drive.is_closed(opening));
+        let mut left: Vec<String> = closed.map(|o| format!("still closed: {o}")).collect();
+        let covered = self.covered();
+        if !covered.is_empty() {
+            left.push(format!("still covered: {}", covered.join(", ")));
+        }
+        if self.fed.is_some() {
+            left.push("the supply was still connected".to_owned());
+        }
+        left.extend(self.ports_open().into_iter().map(was_open));
+        left
+    }
+
     /// What has to be opened again for a step, and whether covers have to come off for it.
     pub fn to_take_off(&self, step: &Step) -> (Vec<String>, bool) {
         if self.says_all_off(step) && !runs_engine(self.plan, step) {

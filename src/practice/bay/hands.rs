@@ -107,6 +107,12 @@ impl<'p> Bay<'p> {
         self.under_pressure().map(Harm::NotLetDown)
     }
 
+    /// Whether something is blown out of an opening that is open, where a caution says to let the pressure down first.
+    pub fn blows_out(&self, opening: &str) -> bool {
+        let is_end = self.plan.openings().contains(&opening) && !opening.starts_with("purge");
+        is_end && !self.drive.is_closed(opening) && self.under_pressure().is_some()
+    }
+
     /// What taking a part off to repair it would do; nothing where [`Self::not_let_down`] says so of any opening.
     pub fn part_under_pressure(&self) -> Option<Harm> {
         self.under_pressure().map(Harm::PartUnderPressure)

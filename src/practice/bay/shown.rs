@@ -11,8 +11,8 @@ use crate::plant::plan::Plan;
 use crate::practice::digits;
 use crate::practice::harm::Harm;
 use crate::practice::traps::{
-    Heat, engine_warmth, is_engine_warmth, needs_supply, reads_running, reads_under_load,
-    reads_unit_alone,
+    Heat, engine_warmth, is_engine_warmth, is_read_running, needs_supply, reads_running,
+    reads_under_load, reads_unit_alone,
 };
 use crate::units::{Dimension, Quantity};
 
@@ -104,7 +104,7 @@ impl Bay<'_> {
             if self.goes_through_purge(step) {
                 return Err(self.harm(Harm::ThroughPurge));
             }
-            if reads_running(self.plan, step) && self.drive.chokes() {
+            if is_read_running(self.plan, step) && self.drive.chokes() {
                 let wrong = self.wrong(step);
                 self.log.read(&step.id, self.test(), wrong);
                 return Ok(Taken::Dies);

@@ -1,6 +1,7 @@
 //! How the car stands, in words: what is seen at a glance, and what hands have done.
 
 use super::{Bay, Believed};
+use crate::practice::traps::runs_engine;
 
 impl Bay<'_> {
     /// What somebody sees who glances round the bay, without looking at anything further.
@@ -12,7 +13,13 @@ impl Bay<'_> {
         };
         let mut words = Vec::new();
         if self.has_engine() {
-            words.push(self.heat.words().to_owned());
+            let runs = self.step().is_some_and(|step| runs_engine(self.plan, step));
+            let warmth = if runs {
+                self.heat.words()
+            } else {
+                self.heat.at_rest()
+            };
+            words.push(warmth.to_owned());
         }
         words.extend([door.to_owned(), self.set_up()]);
         words.join("; ")

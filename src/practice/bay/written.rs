@@ -8,7 +8,7 @@ use crate::flow::answer::{Answer, Strength};
 use crate::flow::meaning::{Plain, What};
 use crate::flow::model::{Flow, Prompt, PromptKind, Step};
 use crate::practice::log::{How, Stood, Written};
-use crate::practice::traps::{needs_supply, reads_running, runs_engine};
+use crate::practice::traps::{is_read_running, needs_supply, runs_engine};
 use crate::units::Dimension;
 
 /// What words say of an engine that does not run: an assumption of ours, from the words of the trade.
@@ -106,7 +106,7 @@ impl Bay<'_> {
             } else {
                 (self.would_show(prompt, earlier), How::NotLooked(unseen))
             }
-        } else if (reads_running(self.plan, step) || self.is_complaint(prompt))
+        } else if (is_read_running(self.plan, step) || self.is_complaint(prompt))
             && self.runs_for(prompt)
             && self.drive.chokes()
         {

@@ -10,7 +10,9 @@ use crate::flow::meaning::{Plain, State, What};
 use crate::flow::model::{Phase, Prompt, PromptKind, Step};
 use crate::plant::running::is_breathed_by;
 use crate::practice::log::Wrong;
-use crate::practice::traps::{Heat, is_fed, needs_supply, reads_running, runs_engine};
+use crate::practice::traps::{
+    Heat, is_fed, is_read_running, needs_supply, reads_running, runs_engine,
+};
 
 impl<'p> Bay<'p> {
     /// The gauge that a step reads on though it stands in a range that is too coarse.
@@ -98,7 +100,7 @@ impl<'p> Bay<'p> {
         let driven = self.is_driven(step);
         let off = step.cautions.iter().any(|caution| caution == "smoke-off");
         let all = driven || off || self.runs_again(step);
-        let runs = reads_running(self.plan, step);
+        let runs = is_read_running(self.plan, step);
         let openings = self.plan.openings().iter();
         openings
             .filter(|opening| self.drive.is_closed(opening))

@@ -41,6 +41,8 @@ pub struct Debrief {
     pub decoys: Vec<String>,
     /// What else was not as it should be.
     pub traps: Vec<String>,
+    /// What was still on the car, or open on it, as the exercise ended.
+    pub left_behind: Vec<String>,
     /// Parts that were repaired, or opened, for nothing.
     pub needless: Vec<Needless>,
     /// Minutes of the repairs that were needed.
@@ -177,6 +179,7 @@ impl Debrief {
             title: flow.title.clone(),
             decoys: drawn.decoys.iter().map(|id| name(id)).collect(),
             traps: traps(session),
+            left_behind: bay.left_behind(),
             needless: needless.collect(),
             needed_minutes: log
                 .repairs

@@ -39,6 +39,11 @@ impl Debrief {
             "What else was not as it should be",
             self.traps.clone(),
         );
+        section(
+            &mut out,
+            "Left on the car as the exercise ended",
+            self.left_behind.clone(),
+        );
         self.blamed(&mut out);
         section(
             &mut out,

@@ -69,7 +69,7 @@ fn mistakes_stand_beside_their_field_and_nothing_typed_is_lost() {
         .keys("<F6>");
     b.sees("P01: a code is like P0171");
     assert!(b.driver.model.open.is_none());
-    b.keys("<Esc>").sees("kept until you open this form again");
+    b.keys("<Esc>").sees("is kept, and stands there");
     b.keys("n").sees("T 1").sees("stalls?").sees("P01");
     b.typed("06").keys("<F6>").sees("Job 1");
     b.keys("<F12>n").sees_not("stalls?");
@@ -270,7 +270,7 @@ fn what_was_typed_for_one_car_does_not_show_at_another() {
     let mut b = Bench::new();
     b.new_job();
     b.keys("<C-k>").typed("smells of fuel").keys("<Esc>");
-    b.sees("is kept until you open this form again");
+    b.sees("is kept, and stands there");
     b.keys("<C-b>");
     b.new_job();
     b.keys("<C-k>")

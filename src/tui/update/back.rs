@@ -38,7 +38,7 @@ pub fn back(model: &mut Model) -> Vec<Effect> {
                 model.drafts.push(*form);
                 model.say(
                     Role::Plain,
-                    "What you typed is kept until you open this form again.",
+                    "What you typed is kept, and stands there as you open this form again.",
                 );
             }
             return Vec::new();

@@ -54,6 +54,7 @@ impl Line<'_> {
                 words
             }
             Standing::Repair { cause, stage } => {
+                let first = before_repair(job, &stage);
                 let stage = match stage {
                     RepairStage::Ask => "agree?",
                     RepairStage::Work(_) if self.session.bay.is_part_open(&cause.id) => "repaired?",
@@ -61,7 +62,7 @@ impl Line<'_> {
                     RepairStage::Retest(_) => "retest?",
                     RepairStage::Declined(_) => "declined",
                 };
-                format!("repair: {} ({}): {stage}", cause.name, cause.repair)
+                format!("{first}repair: {} ({}): {stage}", cause.name, cause.repair)
             }
             Standing::Facts(due) => {
                 let due: Vec<&str> = due.iter().map(|fact| fact.ask.as_str()).collect();
@@ -82,6 +83,22 @@ impl Line<'_> {
         out.push('\n');
         self.told = told.or(self.told);
         out
+    }
+}
+
+/// What is said before a part is undone, and before the test is begun again, as on the screens.
+fn before_repair(job: &Job, stage: &RepairStage) -> String {
+    let supplies: Vec<&str> = job.supplies_on().collect();
+    let retest = job.run().and_then(|run| run.flow.retest.as_ref());
+    match stage {
+        RepairStage::Ask | RepairStage::Work(_) if !supplies.is_empty() => format!(
+            "! Shut off first, and let the pressure down: {}. Nothing is undone before.\n",
+            supplies.join(", ")
+        ),
+        RepairStage::Retest(_) => retest.map_or_else(String::new, |retest| {
+            format!("Before the test again: {}\n", retest.first.trim())
+        }),
+        _ => String::new(),
     }
 }
 
