@@ -663,7 +663,7 @@ fn the_printed_odds_are_those_that_own_jobs_have_moved() {
             job: uuid::Uuid::from_u128(n),
             proved: Proved {
                 flows: names(&["intake-leak"]),
-                causes: names(&["brake-booster"]),
+                causes: names(&["throttle-shaft"]),
                 complaint: names(&["P0171"]),
             },
             witness: None,
