@@ -270,3 +270,16 @@ fn a_watched_file_is_checked_again_when_it_is_saved() {
     child.kill().expect("it was still running");
     child.wait().expect("it has ended");
 }
+
+#[test]
+fn a_flow_with_another_ending_is_checked_and_said_never_to_be_read_from_a_folder() {
+    let folder = tempfile::tempdir().unwrap();
+    let sound = tests().join("flows_with_mistakes/nothing_wrong.yaml");
+    std::fs::copy(sound, folder.path().join("hose.yaml.txt")).unwrap();
+    let (code, out, err) = check(folder.path(), &["hose.yaml.txt"]);
+    assert_eq!((code, out.as_str()), (0, "1 file, no errors\n"));
+    assert!(
+        err.contains("never read") && err.ends_with("save it as hose.yaml\n"),
+        "{err}"
+    );
+}

@@ -237,3 +237,30 @@ fn a_reader_that_goes_away_is_no_error() {
     assert_eq!(output.status.code(), Some(0));
     assert_eq!(String::from_utf8(output.stderr).unwrap(), "");
 }
+
+#[test]
+fn a_mistyped_folder_of_jobs_is_not_taken_for_an_empty_one() {
+    let dir = tempfile::tempdir().unwrap();
+    let (code, out, err) = run(dir.path(), &["jobs"]);
+    assert_eq!((code, out.as_str()), (0, ""));
+    assert!(err.contains("there is no folder data"), "{err}");
+    fs::create_dir(dir.path().join("data")).unwrap();
+    let (_, _, err) = run(dir.path(), &["jobs"]);
+    assert_eq!(err, "no jobs in data yet\n");
+}
+
+#[test]
+fn a_job_file_that_is_not_there_is_named_with_a_remedy() {
+    let dir = tempfile::tempdir().unwrap();
+    for arguments in [
+        &["import", "nix.yaml"][..],
+        &["report", "--file", "nix.yaml"],
+    ] {
+        let (code, _, err) = run(dir.path(), arguments);
+        assert_eq!(code, 2, "{err}");
+        assert!(
+            err.contains("nix.yaml") && err.contains("; look at the name"),
+            "{err}"
+        );
+    }
+}

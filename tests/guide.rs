@@ -111,3 +111,17 @@ fn every_part_of_a_flow_is_in_the_guide() {
         }
     }
 }
+
+#[test]
+fn the_program_prints_the_guide_and_what_it_writes_names_it() {
+    let run = |arguments: &[&str]| {
+        let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_ruleout"));
+        let output = command.args(arguments).output().expect("the program runs");
+        String::from_utf8(output.stdout).expect("text")
+    };
+    assert_eq!(run(&["new-flow", "--guide"]), guide());
+    for arguments in [&["new-flow", "--help"][..], &["new-flow", "own-flow"]] {
+        let said = run(arguments);
+        assert!(said.contains("--guide"), "{said}");
+    }
+}

@@ -1,4 +1,6 @@
 //! Practice cars: what levels hide, what must not be done, and flows that cannot be practised.
+use std::collections::BTreeSet;
+
 use crate::apprentice::Apprentice;
 use ruleout::engine::action::Action;
 use ruleout::engine::practised::Practised;
@@ -62,6 +64,21 @@ fn an_owners_new_flow_can_be_practised_as_it_stands_and_says_what_it_lacks_witho
     }
     let why = find(&Plan::of(&flow), 7, 1).unwrap_err();
     assert!(matches!(why, NoCar::NothingProves { .. }), "{why}");
+}
+
+/// The two readings of the hold have names that the program does not know, and so has the system: what is fed must
+/// suit the gauge, and what is left of it must fall as the cause says.
+#[test]
+fn each_cause_of_an_owners_hold_in_words_of_their_own_is_hidden_at_some_seed() {
+    let text = std::fs::read_to_string("tests/fixtures/flows/corner-sinks.yaml").unwrap();
+    let flow = load(&text).flow.unwrap();
+    let plan = Plan::of(&flow);
+    for level in [1, 3] {
+        let drawn = (0..16).map(|seed| find(&plan, seed, level).unwrap().0);
+        let hidden: BTreeSet<String> = drawn.flat_map(|drawn| drawn.hidden).collect();
+        let all = ["leaking-block", "loose-fitting", "split-spring"];
+        assert_eq!(hidden.iter().collect::<Vec<_>>(), all, "level {level}");
+    }
 }
 
 fn at_seed(flow: &str, seed: u64, with: impl FnOnce(&mut Apprentice)) {

@@ -147,3 +147,33 @@ fn the_screens_start_with_a_broken_file_and_say_where_it_is_broken() {
     terminal.press("q");
     assert!(terminal.ended().success());
 }
+
+#[test]
+fn what_is_wrong_in_the_settings_is_named_by_every_command_that_goes_by_them() {
+    let (folder, path) = settings("flows: nowhere\nmissing-gear: [lmp]\n");
+    let data = folder.path().join("data").display().to_string();
+    for arguments in [
+        &["draw", "no-such-flow"][..],
+        &["trial", "no-such-flow"],
+        &["rank", "intake-leak", "--by-words"],
+        &["jobs"],
+        &["learned"],
+    ] {
+        let with = [arguments, &["--data", &data]].concat();
+        let said = text(&ruleout(&with, &path).stderr);
+        let named = said
+            .matches("settings.yaml:1:8: there is no folder")
+            .count();
+        assert_eq!(named, 1, "{arguments:?}: {said}");
+    }
+    let ranked = ruleout(
+        &["rank", "intake-leak", "--by-words", "--data", &data],
+        &path,
+    );
+    let out = text(&ranked.stdout);
+    let words = out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        words.contains("no flow has gear `lmp`; did you mean `lamp`?"),
+        "{out}"
+    );
+}

@@ -42,6 +42,7 @@ enum Form {
 /// # Errors
 /// For a flow that is not there, cannot be read or has mistakes.
 pub fn run(args: &DrawArgs, common: &Common) -> Result<Outcome, CliError> {
+    common.settings_or_say();
     let flow = named(&common.shelf()?, &args.flow)?;
     print(&draw(&flow, args.form))?;
     Ok(Outcome::Fine)

@@ -109,6 +109,7 @@ static COMMANDS: &[(&str, &[Example])] = &[
                 "ruleout new-flow --schema -o my-flows/flow.schema.json",
                 "what an editor needs",
             ),
+            ("ruleout new-flow --guide", "what every key can be"),
         ],
     ),
     (
@@ -257,6 +258,9 @@ static COMMANDS: &[(&str, &[Example])] = &[
     ),
 ];
 
+/// So wide is a row of help at the most.
+const ROW: usize = 80;
+
 /// Adds the examples to the help of every command.
 pub fn add(command: Command) -> Command {
     below(command, "")
@@ -291,12 +295,14 @@ fn with(command: Command, examples: &[Example]) -> Command {
         .unwrap_or_default();
     text.push_str("Examples:");
     // What an example is for stands beside it where there is room, else above it.
-    let beside = examples.iter().map(|(line, _)| line.len()).max();
-    let beside = beside.filter(|width| *width <= 48);
+    let width = examples.iter().map(|(line, _)| line.len()).max();
+    let remarks = examples.iter().map(|(_, remark)| remark.len()).max();
+    let row = |width: usize| 2 + width + 5 + remarks.unwrap_or_default();
+    let beside = width.filter(|width| row(*width) <= ROW);
     for (line, remark) in examples {
-        // Writing to a String cannot fail.
+        // Writing to a String cannot fail. The number sign keeps a shell from reading the remark, whatever is pasted.
         let _ = match beside {
-            Some(width) => write!(text, "\n  {line:width$}   {remark}"),
+            Some(width) => write!(text, "\n  {line:width$}   # {remark}"),
             None => write!(text, "\n  {}\n      # {remark}", broken(line)),
         };
     }
@@ -344,6 +350,7 @@ mod tests {
                 }
                 (None, ' ') => {}
                 (None, '|' | '>') => break,
+                (None, '#') if !begun => break,
                 (_, c) => {
                     word.push(c);
                     begun = true;
@@ -396,6 +403,31 @@ mod tests {
             }
         });
         assert!(count > 60, "only {count} examples");
+    }
+
+    #[test]
+    fn every_row_of_the_examples_can_be_pasted_whole() {
+        each(&line::command(), "", &mut |command, path| {
+            let help = command.clone().render_long_help().to_string();
+            let (_, rows) = help.split_once("Examples:\n").expect("examples");
+            for row in rows.replace("\\\n", " ").lines() {
+                let words = words(row.trim());
+                if words.is_empty() {
+                    continue;
+                }
+                let parsed = line::command().try_get_matches_from(&words);
+                let fits = parsed.as_ref().map_or_else(
+                    |error| error.kind() == clap::error::ErrorKind::DisplayHelp,
+                    |_| true,
+                );
+                assert!(fits, "`ruleout {path} --help`: {row}: {parsed:?}");
+                let wanted = of(path).expect("examples in the table").iter();
+                let known = wanted
+                    .map(|(line, _)| self::words(line))
+                    .any(|w| w == words);
+                assert!(known, "`ruleout {path} --help`: {row}: {words:?}");
+            }
+        });
     }
 
     #[test]

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 
 use super::no_text::{self, NoText};
 use crate::flow::node::LARGEST_FILE;
+use crate::job::file::FileError;
 
 /// Why a file cannot be read as text.
 #[derive(Debug, thiserror::Error)]
@@ -81,15 +82,40 @@ pub fn flow_files(path: &Path) -> io::Result<Vec<PathBuf>> {
 /// What to do about a file or folder that is not read.
 pub fn remedy(error: &TextError) -> &'static str {
     match error {
-        TextError::System(error) => match error.kind() {
-            io::ErrorKind::NotFound => "; look at the name, and at the folder that you are in",
-            io::ErrorKind::IsADirectory => "; name a file in it",
-            io::ErrorKind::NotADirectory => "; name the folder that it lies in",
-            io::ErrorKind::PermissionDenied => "; ask for the right to read it",
-            _ => "",
-        },
+        TextError::System(error) => of_system(error),
         TextError::NoText { .. } => "",
     }
+}
+
+/// What to do about a job file that is not read.
+pub fn of_job_file(error: &FileError) -> &'static str {
+    match error {
+        FileError::System(error) => of_system(error),
+        // These say so themselves.
+        _ => "",
+    }
+}
+
+fn of_system(error: &io::Error) -> &'static str {
+    match error.kind() {
+        io::ErrorKind::NotFound => "; look at the name, and at the folder that you are in",
+        io::ErrorKind::IsADirectory => "; name a file in it",
+        io::ErrorKind::NotADirectory => "; name the folder that it lies in",
+        io::ErrorKind::PermissionDenied => "; ask for the right to read it",
+        _ => "",
+    }
+}
+
+/// The name that a file should have which an editor has saved under another ending (`hose.yaml.txt`).
+pub fn meant_name(path: &Path) -> Option<String> {
+    let name = path.file_name()?.to_str()?;
+    let lower = name.to_lowercase();
+    let end = [".yaml", ".yml"].iter().find_map(|end| {
+        let at = lower.rfind(end)?;
+        Some(at + end.len())
+    })?;
+    let hidden = name.starts_with(['.', '#']);
+    (end < name.len() && !hidden).then(|| name.get(..end).map(str::to_owned))?
 }
 
 /// The files of a folder that an editor has saved under another ending (`hose.yaml.txt`), which are not read, each with
@@ -103,16 +129,9 @@ pub fn misnamed(folder: &Path) -> Vec<(PathBuf, String)> {
         .map(|entry| entry.path())
         .filter(|path| path.is_file())
         .filter_map(|path| {
-            let name = path.file_name()?.to_str()?;
-            let lower = name.to_lowercase();
-            let end = [".yaml", ".yml"].iter().find_map(|end| {
-                let at = lower.rfind(end)?;
-                Some(at + end.len())
-            })?;
-            let wanted = name.get(..end)?.to_owned();
-            let hidden = name.starts_with(['.', '#']);
+            let wanted = meant_name(&path)?;
             let copy = folder.join(&wanted).exists();
-            (end < name.len() && !hidden && !copy).then_some((path, wanted))
+            (!copy).then_some((path, wanted))
         })
         .collect();
     found.sort();

@@ -23,6 +23,7 @@ pub struct JobsArgs {
 /// # Errors
 /// What the store says.
 pub fn run(args: &JobsArgs, common: &Common) -> Result<Outcome, CliError> {
+    common.settings_or_say();
     let query = args.query.join(" ");
     let store = common.store_if_there()?;
     let lines = match &store {
@@ -33,7 +34,13 @@ pub fn run(args: &JobsArgs, common: &Common) -> Result<Outcome, CliError> {
         print(&json(&lines))?;
     } else if lines.is_empty() {
         let folder = common.folder()?;
-        say(&if query.trim().is_empty() {
+        let named = common.data.is_some();
+        say(&if named && !folder.is_dir() {
+            format!(
+                "there is no folder {}, and so there are no jobs in it; look at the name behind --data",
+                folder.display()
+            )
+        } else if query.trim().is_empty() {
             format!("no jobs in {} yet", folder.display())
         } else {
             format!("no job in {} has all these words", folder.display())

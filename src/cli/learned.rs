@@ -111,6 +111,7 @@ struct OfFlow {
 /// # Errors
 /// What the store says, and for a flow that is not there.
 pub fn run(args: &LearnedArgs, common: &Common) -> Result<Outcome, CliError> {
+    common.settings_or_say();
     let History { proved, witnesses } = history(common)?;
     let shelf = common.shelf()?;
     let walked: BTreeSet<&String> = proved.iter().flat_map(|job| &job.flows).collect();
@@ -158,8 +159,9 @@ fn text(found: &[OfFlow]) -> String {
         // Writing to a String cannot fail.
         let _ = writeln!(
             out,
-            "{} ({jobs} jobs)\n  author    now  found  cause",
-            of.flow
+            "{} ({jobs} job{})\n  author    now  found  cause",
+            of.flow,
+            if jobs == 1 { "" } else { "s" }
         );
         for l in &of.causes {
             let (author, now) = (100.0 * l.author, 100.0 * l.learned);

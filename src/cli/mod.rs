@@ -230,7 +230,7 @@ pub enum CliError {
     #[error(transparent)]
     File(#[from] FileError),
     /// A job file cannot be read.
-    #[error("{}: {error}", .path.display())]
+    #[error("{}: {error}{}", .path.display(), files::of_job_file(.error))]
     Read {
         /// The file.
         path: PathBuf,

@@ -12,6 +12,8 @@ use crate::flow::shelf::Shelf;
 
 /// The flow that a new one begins as; its id is put in.
 const TEMPLATE: &str = include_str!("../../assets/new-flow.yaml");
+/// How a flow is written, key by key.
+const GUIDE: &str = include_str!("../../flows/README.md");
 const PLACEHOLDER: &str = "NEW-FLOW";
 
 /// What editors with a YAML language server complete and explain keys from.
@@ -20,11 +22,12 @@ const SCHEMA: &str = "flow.schema.json";
 /// Write a complete, commented flow to begin with
 ///
 /// With --out the folder is made where it is missing, and flow.schema.json is put beside the flow: an
-/// editor that knows YAML schemas then completes and explains the keys.
+/// editor that knows YAML schemas then completes and explains the keys. What every key can be, with examples, says the
+/// guide (flows/README.md in the program's source): --guide prints it.
 #[derive(Args, Clone, Debug)]
 pub struct NewFlowArgs {
     /// Its id: small letters, digits and hyphens, such as roof-drain
-    #[arg(required_unless_present = "schema")]
+    #[arg(required_unless_present_any = ["schema", "guide"])]
     id: Option<String>,
     /// Write it to this file, which must not be there yet (otherwise it is printed)
     #[arg(short, long, value_name = "FILE")]
@@ -32,6 +35,9 @@ pub struct NewFlowArgs {
     /// Write the JSON Schema of flows instead
     #[arg(long, conflicts_with = "id")]
     schema: bool,
+    /// Write the guide to writing flows instead
+    #[arg(long, conflicts_with_all = ["id", "schema"])]
+    guide: bool,
 }
 
 /// Writes the flow.
@@ -40,7 +46,10 @@ pub struct NewFlowArgs {
 /// For an id that cannot be one, or a file that is there or cannot be written.
 pub fn run(args: &NewFlowArgs, _: &Common) -> Result<Outcome, CliError> {
     if args.schema {
-        return write_schema(args.out.as_deref());
+        return write_over(args.out.as_deref(), &schema::text());
+    }
+    if args.guide {
+        return write_over(args.out.as_deref(), GUIDE);
     }
     let id = args.id.clone().unwrap_or_default();
     let text = text(&id).ok_or_else(|| CliError::FlowId(id.clone()))?;
@@ -81,13 +90,13 @@ pub fn run(args: &NewFlowArgs, _: &Common) -> Result<Outcome, CliError> {
     Ok(Outcome::Fine)
 }
 
-/// Prints the schema, or writes it over the one that is there: nobody edits it.
-fn write_schema(out: Option<&Path>) -> Result<Outcome, CliError> {
+/// Prints the schema or the guide, or writes it over the one that is there: nobody edits them.
+fn write_over(out: Option<&Path>, text: &str) -> Result<Outcome, CliError> {
     let Some(path) = out else {
-        print(&schema::text())?;
+        print(text)?;
         return Ok(Outcome::Fine);
     };
-    std::fs::write(path, schema::text()).map_err(|error| CliError::NewFile {
+    std::fs::write(path, text).map_err(|error| CliError::NewFile {
         path: path.to_owned(),
         error,
     })?;

@@ -110,6 +110,10 @@ impl Drive<'_> {
                 .filter(|reading| !self.describes(reading))
                 .filter_map(|reading| self.plan.flow.reading(reading))
                 .filter(|prompt| step.record.contains(&prompt.id))
+                // What is fed stands as it is; what is left of it shows the leak.
+                .filter(|prompt| {
+                    self.is_what_is_left(prompt) || self.stands_at_fed(step, prompt).is_none()
+                })
                 .collect();
             if free.is_empty() {
                 continue;

@@ -147,6 +147,7 @@ impl<'p> Drive<'p> {
             let Some(answer) = self.reading(prompt, step, known) else {
                 continue;
             };
+            let answer = self.stands_at_fed(step, prompt).unwrap_or(answer);
             note(values, prompt, &answer);
             known.insert(prompt.id.clone(), answer.clone());
             taken.insert(prompt.id.clone(), answer);

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::flow::answer::Answer;
 use crate::flow::meaning::Plain;
+use crate::flow::model::PromptKind;
 use crate::flow::signature::ValveFault;
 use crate::physics::decay::Space;
 use crate::physics::gas::Gas;
@@ -17,6 +18,7 @@ use super::signature;
 use super::signature::Pusher;
 use super::supply::{Stand, Unit};
 use super::system::{Hole, Opening, System, Valve};
+use super::usual::counting;
 
 impl Drive<'_> {
     /// What leaks out of the system under test, covered or not.
@@ -183,9 +185,27 @@ impl Drive<'_> {
             ("crankcase", Some(limit)) => 0.8 * limit,
             ("cooling", Some(limit)) => 0.93 * limit,
             // About 0.5 psi: common practice, no source.
+            ("", limit) => self.as_the_gauge_counts(3_400.0, limit),
             _ => 3_400.0,
         };
         limit.map_or(usual, |limit| usual.min(0.95 * limit))
+    }
+
+    /// A pressure as the gauge of a system that is not known here can show it and its step lets it count: where the
+    /// trade's usual value does not, the middle of what does, and not near the limit.
+    fn as_the_gauge_counts(&self, usual: f64, limit: Option<f64>) -> f64 {
+        let Some((step, prompt)) = self.plan.gauges_on_supply().next() else {
+            return usual;
+        };
+        let PromptKind::Quantity(asked) = &prompt.kind else {
+            return usual;
+        };
+        let (low, high) = counting(asked, Some(step), &prompt.id);
+        if (low..=high).contains(&usual) {
+            return usual;
+        }
+        let middle = f64::midpoint(low, high);
+        limit.map_or(middle, |limit| middle.min(0.8 * limit))
     }
 
     /// Where float and gauge stand on the system.

@@ -4,8 +4,9 @@
 use std::collections::BTreeMap;
 
 use crate::flow::answer::Answer;
-use crate::flow::model::Prompt;
+use crate::flow::model::{Prompt, PromptKind, Step};
 use crate::physics::gas::Gas;
+use crate::units::Quantity;
 
 use super::drive::Drive;
 use super::seen::Covered;
@@ -75,6 +76,32 @@ impl Drive<'_> {
         if let Some(hands) = &mut self.hands {
             hands.unit_alone = on;
         }
+    }
+
+    /// Whether a reading shows what is left of a pressure that another gauge on the supply's line showed before it, as the
+    /// second of a hold does: some worked value that a signature describes rests on both.
+    pub fn is_what_is_left(&self, prompt: &Prompt) -> bool {
+        let gauges = self.plan.gauges_on_supply();
+        let mut before = gauges.take_while(|(_, gauge)| gauge.id != prompt.id);
+        before.any(|(_, first)| self.plan.are_described_together(&first.id, &prompt.id))
+    }
+
+    /// What a gauge of such a pair shows at first: what is fed. What is left of it is worked out of that.
+    pub(super) fn stands_at_fed(&self, step: &Step, prompt: &Prompt) -> Option<Answer> {
+        let hands = self.hands.as_ref().filter(|hands| !hands.unit_alone)?;
+        let fed = hands.fed?;
+        let PromptKind::Quantity(asked) = &prompt.kind else {
+            return None;
+        };
+        let plan = self.plan;
+        let mut here = plan.gauges_on_supply().filter(|(at, _)| at.id == step.id);
+        let mut all = plan.gauges_on_supply();
+        let is_one = here.any(|(_, gauge)| gauge.id == prompt.id)
+            && all.any(|(_, other)| plan.are_described_together(&other.id, &prompt.id));
+        let highest = asked.plausible.map_or(f64::INFINITY, |(_, high)| high.si());
+        let shows = asked.unit.from_si(fed.pressure.min(highest));
+        let shows = Quantity::new(shows, asked.unit).ok()?;
+        is_one.then_some(Answer::Quantity(shows))
     }
 
     /// How much of its usual flow the supply gives with the tip open: by Bernoulli as the root of its pressure.

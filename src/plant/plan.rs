@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::flow::condition::{Check, Condition};
 use crate::flow::meaning::{Meaning, Plain, State, What};
-use crate::flow::model::{Arg, Flow, Limit, Phase, Prompt, PromptKind, Work};
+use crate::flow::model::{Arg, Flow, Limit, Phase, Prompt, PromptKind, Step, Work};
 use crate::flow::signature::{Effect, Shown};
 use crate::flow::target::Target;
 use crate::units::Dimension;
@@ -261,6 +261,27 @@ impl<'f> Plan<'f> {
             (false, "charge air") => 800.0 * LITRE_A_MINUTE,
             (false, _) => 60.0 * LITRE_A_MINUTE,
         }
+    }
+
+    /// Pressures that are read on a gauge at steps under pressure, in the order of the steps, where nothing says what
+    /// they are: such a gauge stands on the line of the supply.
+    pub(super) fn gauges_on_supply(&self) -> impl Iterator<Item = (&'f Step, &'f Prompt)> + '_ {
+        let steps = self.flow.steps.iter();
+        let under = steps.filter(|step| step.phase == Phase::Pressurise);
+        let read = under.flat_map(|step| step.record.iter().map(move |id| (step, id)));
+        read.filter_map(|(step, id)| Some((step, self.flow.reading(id)?)))
+            .filter(|(_, prompt)| self.meaning(&prompt.id).is_none())
+            .filter(|(_, prompt)| {
+                matches!(&prompt.kind, PromptKind::Quantity(asked)
+                    if asked.gauge.is_some() && asked.unit.dimension() == Dimension::Pressure)
+            })
+    }
+
+    /// Whether a worked value that a signature describes rests on both of these readings.
+    pub(super) fn are_described_together(&self, one: &str, other: &str) -> bool {
+        let mut described = self.described.iter();
+        one != other
+            && described.any(|of| of.readings.contains(&one) && of.readings.contains(&other))
     }
 
     /// What the pressure of the supply may never exceed.

@@ -45,6 +45,13 @@ pub(super) fn number(
     id: &str,
     dice: &mut Dice,
 ) -> f64 {
+    let (low, high) = counting(asked, step, id);
+    let third = (high - low) / 3.0;
+    dice.between(low + third, high - third)
+}
+
+/// From where to where a number is plausible and counts at a step, SI.
+pub(super) fn counting(asked: &QuantityPrompt, step: Option<&Step>, id: &str) -> (f64, f64) {
     let (mut low, mut high) = asked
         .plausible
         .map_or((0.0, asked.unit.to_si(1.0)), |(a, b)| (a.si(), b.si()));
@@ -59,8 +66,7 @@ pub(super) fn number(
             Check::Is(_) | Check::AnyOf(_) | Check::NoneOf(_) => {}
         }
     }
-    let third = (high - low) / 3.0;
-    dice.between(low + third, high - third)
+    (low, high)
 }
 
 /// Whether this kind is answered here at all; pairs and words need physics, or somebody who writes.

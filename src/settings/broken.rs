@@ -3,6 +3,7 @@
 //! An entry begins with its key in the first column and reaches to the next one. One that cannot be read by itself is
 //! blanked, so that all other places stay where they are, and named with what is wrong in it.
 
+use super::load::KEYS;
 use crate::flow::finding::{Finding, code};
 use crate::flow::node::{self, Node, Tree};
 use crate::flow::place::Place;
@@ -15,14 +16,16 @@ const MOST: usize = 60;
 pub struct Kept {
     /// The entries that can be read, at their places.
     pub tree: Node,
-    /// What is wrong in those that cannot, each with its key.
-    pub wrong: Vec<(String, Finding)>,
+    /// What is wrong in those that cannot, each with the settings that are lost by it: its own, and those that stand
+    /// within it because their lines are indented.
+    pub wrong: Vec<(Vec<String>, Finding)>,
 }
 
 impl Kept {
     /// What is wrong in the entry of a key, where it was left out.
     pub fn left_out(&self, key: &str) -> Option<&Finding> {
-        let wrong = self.wrong.iter().find(|(known, _)| known == key);
+        let mut wrong = self.wrong.iter();
+        let wrong = wrong.find(|(lost, _)| lost.iter().any(|known| known == key));
         wrong.map(|(_, finding)| finding)
     }
 }
@@ -111,20 +114,34 @@ fn no_key(text: &str, (from, to): (usize, usize), whole: &Finding) -> Finding {
     )
 }
 
-/// Says which entry is out of use until it is mended.
-fn named(text: &str, (from, to): (usize, usize), mut finding: Finding) -> (String, Finding) {
-    let line = text[from..to].lines().next().unwrap_or_default();
-    let line = line.trim_start_matches('\u{feff}');
-    let key = line.split([':', ' ']).next().unwrap_or_default().to_owned();
+/// Says which settings are out of use until the entry is mended.
+fn named(text: &str, (from, to): (usize, usize), mut finding: Finding) -> (Vec<String>, Finding) {
+    let key = |line: &str| {
+        let line = line.trim_start_matches('\u{feff}').trim_start();
+        line.split([':', ' ']).next().unwrap_or_default().to_owned()
+    };
+    let mut lines = text[from..to].lines();
+    let own = key(lines.next().unwrap_or_default());
+    let within = lines.map(key).filter(|key| KEYS.contains(&key.as_str()));
+    let within: Vec<String> = within.filter(|key| *key != own).collect();
+    let said = match within.split_last() {
+        None => format!("`{own}` is"),
+        Some((last, others)) => {
+            let between: String = others.iter().map(|key| format!(", `{key}`")).collect();
+            format!("`{own}`{between} and `{last}` are")
+        }
+    };
     finding.help = format!(
-        "{}; until then `{key}` is left out, and nothing else",
+        "{}; until then {said} left out, and nothing else",
         finding.help
     );
-    (key, finding)
+    let lost = std::iter::once(own).chain(within).collect();
+    (lost, finding)
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::edit::{Change, EditError, change};
     use super::super::{Look, load};
 
     #[test]
@@ -146,6 +163,36 @@ mod tests {
             assert_eq!(findings.len(), 1, "{slip}: {findings:?}");
             assert_eq!(findings[0].place.line, line, "{slip}: {findings:?}");
             assert!(findings[0].help.contains("`people` is left out"), "{slip}");
+        }
+    }
+
+    #[test]
+    fn an_indented_setting_is_lost_with_the_one_above_and_said_to_be() {
+        for (text, lost) in [
+            (
+                "labour-rate: 84.50 EUR\n  units: us\nbays: [1]\n",
+                "`labour-rate` and `units` are",
+            ),
+            (
+                "unit-of: {pressure: kPa}\n\tunits: us\n  people: [Kim]\nbays: [1]\n",
+                "`unit-of`, `units` and `people` are",
+            ),
+        ] {
+            let (settings, findings) = load(text);
+            assert_eq!(settings.bays, ["1"], "{findings:?}");
+            assert_eq!(findings.len(), 1, "{findings:?}");
+            let said = format!("until then {lost} left out, and nothing else");
+            assert!(findings[0].help.ends_with(&said), "{findings:?}");
+            // Written beside the line that is lost, it would stand twice once that is mended.
+            let units = Change {
+                key: "units",
+                value: Some("metric".to_owned()),
+            };
+            let refused = change(text, &[units]);
+            assert!(
+                matches!(refused, Err(EditError::Broken { line: 2, .. })),
+                "{refused:?}"
+            );
         }
     }
 

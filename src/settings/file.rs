@@ -188,7 +188,7 @@ pub fn gauges(read: &Read) -> (Vec<GaugeProfile>, Vec<String>) {
                 }));
             }
             Err(error) => wrong.push(format!(
-                "line {}, column {}: {} cannot be read: {error}",
+                "line {}, column {}: {} cannot be read: {error}; write the whole path of a gauge's profile, or take it out",
                 place.line,
                 place.column,
                 path.display()

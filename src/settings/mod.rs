@@ -13,6 +13,7 @@ mod load;
 pub mod place;
 pub mod rate;
 
+use crate::flow::load::{listed, nearest};
 use crate::flow::model::Flow;
 use crate::flow::place::Place;
 use crate::units::Quantity;
@@ -82,6 +83,33 @@ impl Default for Settings {
 }
 
 impl Settings {
+    /// What is said of missing gear that no flow names, each with what was meant where that can be told: a slip there
+    /// leaves the gear suggested.
+    pub fn of_no_flow<'f>(&self, flows: impl Iterator<Item = &'f Flow>) -> Vec<String> {
+        let mut known: Vec<&str> = Vec::new();
+        for flow in flows {
+            let steps = flow.steps.iter().flat_map(|step| &step.gear);
+            known.extend(flow.gear.iter().chain(steps).map(String::as_str));
+        }
+        known.sort_unstable();
+        known.dedup();
+        let named = |name: &str| {
+            let name = name.to_lowercase();
+            known.iter().any(|gear| gear.to_lowercase().contains(&name))
+        };
+        let idle = self.missing_gear.iter().filter(|name| !named(name));
+        idle.map(|name| match nearest(name, &known) {
+            Some(near) => {
+                format!("`missing-gear`: no flow has gear `{name}`; did you mean `{near}`?")
+            }
+            None => format!(
+                "`missing-gear`: no flow has gear `{name}`; known are: {}",
+                listed(&known)
+            ),
+        })
+        .collect()
+    }
+
     /// The gear that a flow names and that is not at hand here; part of a name is enough.
     pub fn missing(&self, flow: &Flow) -> Vec<String> {
         let named = flow

@@ -4,7 +4,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::super::files::{TextError, flow_files, flow_text, misnamed, remedy};
+use super::super::files::{TextError, flow_files, flow_text, meant_name, misnamed, remedy};
 use super::super::no_text::NoText;
 use crate::check::{Checked, Source, check_each, in_place_of_shipped};
 use crate::flow::finding::{Finding, code};
@@ -41,6 +41,13 @@ impl Given {
                 given.passed_over.push(format!(
                     "{} is not read: the name of a flow file ends with .yaml; save it as {wanted}",
                     file.display()
+                ));
+            }
+            if let Some(wanted) = meant_name(path).filter(|_| path.is_file()) {
+                given.passed_over.push(format!(
+                    "{} is checked by its name, and from a folder it is never read: the name of a flow file ends with .yaml; \
+                     save it as {wanted}",
+                    path.display()
                 ));
             }
             match flow_files(path) {

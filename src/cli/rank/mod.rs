@@ -122,6 +122,7 @@ struct Context<'a> {
 /// # Errors
 /// For a flow that is not there, and for readings that do not fit it.
 pub fn run(args: &RankArgs, common: &Common) -> Result<Outcome, CliError> {
+    let settings = common.settings_or_say();
     let shelf = common.shelf()?;
     let flow = draw::named(&shelf, &args.flow)?;
     draw::say_mistakes(&shelf, &args.flow);
@@ -132,7 +133,8 @@ pub fn run(args: &RankArgs, common: &Common) -> Result<Outcome, CliError> {
     given::readings(flow, &args.have, &mut round, &mut notes)?;
     round.repaired = given::repaired(flow, &args.repaired)?;
     let mut missing = given::gear(flow, &args.not_available, &mut notes)?;
-    for gear in common.settings_or_say().missing(flow) {
+    notes.extend(settings.of_no_flow(shelf.iter().map(|shelved| &*shelved.flow).chain([flow])));
+    for gear in settings.missing(flow) {
         if !missing.contains(&gear) {
             notes.push(format!("not at hand by the settings: {gear}"));
             missing.push(gear);

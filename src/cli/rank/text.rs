@@ -172,12 +172,12 @@ fn say_branch(branch: &Branch, out: &mut String) {
         .cloned()
         .collect::<Vec<_>>()
         .join("; or ");
-    if branch.outcomes.len() > MOST {
-        let _ = write!(
-            outcomes,
-            "; or {} other outcomes",
-            branch.outcomes.len() - MOST
-        );
+    match branch.outcomes.len().saturating_sub(MOST) {
+        0 => {}
+        1 => outcomes.push_str("; or one other outcome"),
+        more => {
+            let _ = write!(outcomes, "; or {more} other outcomes");
+        }
     }
     let text = format!("{outcomes}: then {}", branch.then.words);
     let head = format!("  {:>5}  ", percent(branch.probability));

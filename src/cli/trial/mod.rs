@@ -59,6 +59,7 @@ pub struct TrialError {
 /// # Errors
 /// For a flow that is not there, or has no causes.
 pub fn run(args: &TrialArgs, common: &Common) -> Result<Outcome, CliError> {
+    common.settings_or_say();
     let shelf = common.shelf()?;
     let flow = draw::named(&shelf, &args.flow)?;
     draw::say_mistakes(&shelf, &args.flow);

@@ -66,6 +66,19 @@ impl Findings {
             );
             return;
         }
+        let parted: Vec<&str> = word.split(';').map(str::trim).collect();
+        if parted.len() > 1 && parted.iter().all(|one| known.contains(one)) {
+            self.error(
+                kind,
+                place,
+                format!("there is no {what} `{word}`"),
+                format!(
+                    "put a comma in place of the semicolon: {}",
+                    parted.join(", ")
+                ),
+            );
+            return;
+        }
         let help = match nearest(word, &known) {
             // Short lists are shown as well: the nearest letters are not always what was meant.
             Some(near) if known.len() <= 8 && !is_a_slip(word, near) => {

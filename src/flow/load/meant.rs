@@ -311,8 +311,30 @@ pub fn with_zeros(text: &str) -> Option<String> {
     (figures != text.trim()).then_some(figures)
 }
 
-/// `1.5 h` where plain minutes are wanted.
+/// `1 h 5` or `5 min 30`, whose last figure has no unit: it counts in the next smaller one, as everybody reads it.
+pub fn last_unit_left_out(text: &str) -> Option<Quantity> {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let [first, unit, last] = words[..] else {
+        return None;
+    };
+    let smaller = match unit {
+        "h" => "min",
+        "min" => "s",
+        _ => return None,
+    };
+    // More than fill the larger unit are no remainder of it.
+    let rest = last
+        .parse::<f64>()
+        .ok()
+        .filter(|n| (0.0..60.0).contains(n))?;
+    summed(&format!("{first} {unit} {rest} {smaller}"))
+}
+
+/// `1.5 h` or `1 h 5` where plain minutes are wanted.
 pub fn in_minutes(text: &str) -> Option<f64> {
+    if let Some(sum) = summed(text).or_else(|| last_unit_left_out(text)) {
+        return (sum.dimension() == Dimension::Time).then(|| sum.si() / 60.0);
+    }
     let time: Quantity = text.trim().parse().ok()?;
     (time.dimension() == Dimension::Time).then(|| time.si() / 60.0)
 }

@@ -45,7 +45,7 @@ use super::system;
 use crate::physics::trouble_code::Code as TroubleCode;
 use fields::{Fields, Findings};
 use ids::check_id;
-pub use near::nearest;
+pub use near::{listed, nearest};
 use scope::{Meaning, Scope};
 
 /// What came of loading a flow.
@@ -64,7 +64,9 @@ pub fn load(text: &str) -> Loaded {
     let mut findings = match &tree {
         Some(tree) => {
             let findings = lacking::as_one(tree, findings);
-            let findings = unit_at_odds::as_one(tree, run_on::items(tree, text, findings));
+            let findings = run_on::items(tree, text, findings);
+            let findings = run_on::without_comma(tree, text, findings);
+            let findings = unit_at_odds::as_one(tree, findings);
             once::said(tree, findings)
         }
         None => findings,

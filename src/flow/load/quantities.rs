@@ -90,7 +90,10 @@ fn worded(text: &str, key: &str, like: &str, error: &UnitError) -> (String, Stri
             nearest,
         } => (
             format!("`{key}`: there is no unit `{unit}`"),
-            match (meant::by_the_clock(text), meant::summed(text)) {
+            match (
+                meant::by_the_clock(text),
+                meant::summed(text).or_else(|| meant::last_unit_left_out(text)),
+            ) {
                 (Some(seconds), _) => format!("write it in seconds: {seconds} s"),
                 (None, Some(sum)) => format!("write it in one unit: {sum}"),
                 (None, None) if Unit::named(unit.trim_end_matches(MARKS)).is_some() => {

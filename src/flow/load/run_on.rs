@@ -1,4 +1,5 @@
-//! An item of a list into which the next ones run: it begins to the left of them, and to YAML they are more words of it.
+//! An item of a list into which the next one runs: it begins to the left of those below it, and to YAML they are more
+//! words of it; or the comma between two is left out, and they are one.
 
 use super::super::finding::{Finding, code};
 use super::super::node::{Node, Tree};
@@ -32,6 +33,63 @@ fn follows(other: &Finding, item: &str, run_on: &Finding) -> bool {
     let name = other.message.split('`').nth(1).unwrap_or_default();
     let mut taken_up = item.split(" - ").map(str::trim);
     UNKNOWN.contains(&other.code) && taken_up.any(|words| words == name)
+}
+
+/// The findings, with one for each item in which two names stand without a comma, in the place of those that miss the two.
+pub(super) fn without_comma(node: &Node, text: &str, mut findings: Vec<Finding>) -> Vec<Finding> {
+    let mut items = Vec::new();
+    texts_of_lists(node, &mut items);
+    for item in items {
+        let missed: Vec<String> = findings.iter().filter_map(missing).collect();
+        let Some((one, other)) = run_together(item, text, &missed) else {
+            continue;
+        };
+        findings.retain(|finding| missing(finding).is_none_or(|name| name != one && name != other));
+        findings.push(Finding::error(
+            code::WRONG_SHAPE,
+            item.place,
+            format!("`{one} {other}` stands here as one item, and `{one}` and `{other}` are named elsewhere as two"),
+            format!("put a comma between them: {one}, {other}"),
+        ));
+    }
+    findings
+}
+
+/// The name that a finding says nothing declares.
+fn missing(finding: &Finding) -> Option<String> {
+    let unknown = UNKNOWN.contains(&finding.code) && finding.message.starts_with("there is no ");
+    let name = finding.message.split('`').nth(1)?;
+    unknown.then(|| name.to_owned())
+}
+
+/// The two names that an item is made of, both of which are missed elsewhere.
+fn run_together(item: &Node, text: &str, missed: &[String]) -> Option<(String, String)> {
+    let words = item.text()?;
+    let written = text.get(item.place.start..item.place.end)?;
+    if written.starts_with(['"', '\'']) {
+        return None;
+    }
+    let misses = |name: &str| missed.iter().any(|other| other == name);
+    let mut blanks = words.match_indices(' ');
+    blanks.find_map(|(at, _)| {
+        let (one, other) = (words[..at].trim(), words[at..].trim());
+        (misses(one) && misses(other)).then(|| (one.to_owned(), other.to_owned()))
+    })
+}
+
+fn texts_of_lists<'n>(node: &'n Node, found: &mut Vec<&'n Node>) {
+    match &node.tree {
+        Tree::Empty | Tree::Text(_) => {}
+        Tree::Map(pairs) => pairs
+            .iter()
+            .for_each(|(_, value)| texts_of_lists(value, found)),
+        Tree::List(items) => {
+            for item in items {
+                found.extend(item.text().map(|_| item));
+                texts_of_lists(item, found);
+            }
+        }
+    }
 }
 
 fn below<'n>(node: &'n Node, text: &str, found: &mut Vec<(&'n str, Finding)>) {

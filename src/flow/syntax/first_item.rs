@@ -50,7 +50,8 @@ pub(super) fn first_item(spot: &Spot) -> Option<Slip> {
     let here = lines
         .iter()
         .position(|line| line.start == spot.line_start)?;
-    hyphen_on_the_first(&lines, here)
+    no_hyphen_on_the_first(&lines, here)
+        .or_else(|| hyphen_on_the_first(&lines, here))
         .or_else(|| beside(&lines, here))
         .or_else(|| above_its_keys(&lines, here))
 }
@@ -91,6 +92,35 @@ fn hyphen_on_the_first(lines: &[Line], here: usize) -> Option<Slip> {
             .chars()
             .take(120)
             .collect(),
+    })
+}
+
+/// The first item of a list has no hyphen, and the next one, which was stumbled over, begins with the same key.
+fn no_hyphen_on_the_first(lines: &[Line], here: usize) -> Option<Slip> {
+    let next = &lines[here];
+    let column = next.column();
+    let heading = (0..here).rev().find(|n| lines[*n].column() < column)?;
+    let first = &lines[heading + 1];
+    let key = |words: &str| words.split(':').next().map(str::to_owned);
+    let same = key(first.words()) == key(next.words().trim_start_matches("- "));
+    let stands_alone = heading + 1 < here && lines[heading].is_heading() && !first.is_item();
+    let in_line = first.column() == column || first.column() == column + 2;
+    if !next.is_item() || !same || !stands_alone || !in_line {
+        return None;
+    }
+    let start = first.start + first.column() - 1;
+    Some(Slip {
+        start,
+        end: start + first.words().len(),
+        message: "this item begins without its hyphen".to_owned(),
+        help: format!(
+            "write - {}, with the hyphen in column {column}, as in line {}",
+            first.words(),
+            next.number
+        )
+        .chars()
+        .take(120)
+        .collect(),
     })
 }
 

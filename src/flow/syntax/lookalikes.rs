@@ -27,6 +27,30 @@ pub(super) fn blank(spot: &Spot) -> Option<Slip> {
     })
 }
 
+/// A blank that is none to the library, behind the colon of a key. It stumbles over the line itself or over the next.
+pub(super) fn behind_colon(spot: &Spot) -> Option<Slip> {
+    let above = spot.text.get(..spot.line_start)?.trim_end_matches('\n');
+    let above = above.rfind('\n').map_or(0, |at| at + 1);
+    [spot.line_start, above].into_iter().find_map(|start| {
+        let line = spot.text.get(start..)?.split('\n').next()?;
+        let (key, value) = line.split_once(':')?;
+        let c = value.chars().next()?;
+        let is_wide = c.is_whitespace() && !matches!(c, ' ' | '\t' | '\r');
+        let key = key.trim().trim_start_matches("- ");
+        (is_wide && !key.contains(' ')).then(|| {
+            let at = start + line.len() - value.len();
+            Slip {
+                start: at,
+                end: at + c.len_utf8(),
+                message: format!(
+                    "the blank after the colon of `{key}` is no plain one but of another kind (such as a no-break space)"
+                ),
+                help: "delete it and type a plain one with the space bar".to_owned(),
+            }
+        })
+    })
+}
+
 /// A colon of full width where a plain one is meant.
 pub(super) fn colon(spot: &Spot) -> Option<Slip> {
     if !spot.says(&["simple key expected"]) {

@@ -56,12 +56,13 @@ struct Spot<'t> {
 /// Words a syntax error. `line` and `column` (from 1, in characters) are where the library stood.
 pub(super) fn finding(text: &str, line: usize, column: usize, said: &str) -> Finding {
     let spot = spot(text, line, column, said);
-    let rules: [fn(&Spot) -> Option<Slip>; 32] = [
+    let rules: [fn(&Spot) -> Option<Slip>; 33] = [
         tab,
         bracketed_range,
         bullet,
         sign_first,
         lookalikes::blank,
+        lookalikes::behind_colon,
         twice,
         glued_remark,
         quote_from_above,

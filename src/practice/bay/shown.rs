@@ -306,6 +306,9 @@ impl Bay<'_> {
                     && asked.gauge.is_some()
                     && asked.unit.dimension() == Dimension::Pressure =>
             {
+                if self.fed.is_some() && self.drive.is_what_is_left(prompt) {
+                    return;
+                }
                 let stands = self.fed.map_or(0.0, |fed| fed.pressure);
                 change(prompt, answer, |_| stands);
             }

@@ -342,6 +342,17 @@ impl Model {
     pub fn put_shelf(&mut self, shelf: Shelf) {
         self.shelf = shelf;
         self.say_what_is_broken();
+        if let Some(text) = self.idle_gear() {
+            let before = self.notice.take().map(|notice| notice.text + ". ");
+            self.say(Role::Caution, before.unwrap_or_default() + &text);
+        }
+    }
+
+    /// What is said of missing gear in the settings that no flow names.
+    pub fn idle_gear(&self) -> Option<String> {
+        let flows = self.shelf.iter().map(|shelved| &*shelved.flow);
+        let said = self.settings.of_no_flow(flows);
+        (!said.is_empty()).then(|| format!("Settings, {}", said.join("; ")))
     }
 
     fn say_what_is_broken(&mut self) {

@@ -23,10 +23,16 @@ pub fn open(model: &mut Model) -> Vec<Effect> {
             0 => String::new(),
             n => format!(" Then {n} more."),
         };
-        let text = format!("In the file, {first}.{more}");
+        let text = format!("In the file, {}{more}", sentence(first));
         model.say(Role::Caution, text);
     }
     effects
+}
+
+/// Words with a full stop, where they do not end a sentence by themselves.
+pub fn sentence(words: &str) -> String {
+    let ends = words.ends_with(['.', '?', '!']);
+    format!("{words}{}", if ends { "" } else { "." })
 }
 
 /// The form.
@@ -44,8 +50,12 @@ pub fn form(model: &Model) -> Form {
     let lead = match wrong.len() {
         0 | 1 => lead,
         n => format!(
-            "{lead} Wrong in it are {n} things: {}.",
-            wrong.join(". And ")
+            "{lead} Wrong in it are {n} things: {}",
+            wrong
+                .iter()
+                .map(|wrong| sentence(wrong))
+                .collect::<Vec<_>>()
+                .join(" And ")
         ),
     };
     let form = Form::new(FormKind::Settings, "Settings", lead);
@@ -263,9 +273,13 @@ pub fn written(model: &mut Model, read: Read) -> Vec<Effect> {
     // Gear at hand and simulated cars are asked about with the evidence.
     model.evidence.said += 1;
     let saved = format!("Saved in {}", place.unwrap_or_default());
-    match model.settings_file.wrong.first().cloned() {
-        None => model.say(Role::Plain, saved),
-        Some(first) => model.say(
+    match (
+        model.settings_file.wrong.first().cloned(),
+        model.idle_gear(),
+    ) {
+        (None, None) => model.say(Role::Plain, saved),
+        (None, Some(idle)) => model.say(Role::Caution, format!("{saved}. {idle}")),
+        (Some(first), _) => model.say(
             Role::Caution,
             format!("{saved}. Still wrong in it, {first}"),
         ),
