@@ -42,7 +42,7 @@ fn filled(bench: &Bench) -> Vec<(String, (u64, u64))> {
 fn the_picker_as_a_picture() {
     let folder = tempfile::tempdir().unwrap();
     let mut bench = bench(folder.path());
-    let changed = std::time::SystemTime::UNIX_EPOCH + std::time::Duration::from_secs(1_772_790_000);
+    let changed = std::time::SystemTime::UNIX_EPOCH + std::time::Duration::from_hours(492_441);
     for name in ["old", "bay 2.csv", "note.txt"] {
         let file = fs::File::open(folder.path().join(name)).unwrap();
         file.set_modified(changed).unwrap();
