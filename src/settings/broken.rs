@@ -127,8 +127,9 @@ fn named(text: &str, (from, to): (usize, usize), mut finding: Finding) -> (Vec<S
     let said = match within.split_last() {
         None => format!("`{own}` is"),
         Some((last, others)) => {
-            let between: String = others.iter().map(|key| format!(", `{key}`")).collect();
-            format!("`{own}`{between} and `{last}` are")
+            let before = std::iter::once(&own).chain(others);
+            let before: Vec<String> = before.map(|key| format!("`{key}`")).collect();
+            format!("{} and `{last}` are", before.join(", "))
         }
     };
     finding.help = format!(
