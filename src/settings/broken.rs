@@ -127,9 +127,9 @@ fn named(text: &str, (from, to): (usize, usize), mut finding: Finding) -> (Vec<S
     let said = match within.split_last() {
         None => format!("`{own}` is"),
         Some((last, others)) => {
-            let others = others.iter().map(|key| format!("`{key}`"));
-            let first: Vec<String> = std::iter::once(format!("`{own}`")).chain(others).collect();
-            format!("{} and `{last}` are", first.join(", "))
+            let before = std::iter::once(&own).chain(others);
+            let before: Vec<String> = before.map(|key| format!("`{key}`")).collect();
+            format!("{} and `{last}` are", before.join(", "))
         }
     };
     finding.help = format!(

@@ -40,6 +40,13 @@ pub(super) fn without_comma(node: &Node, text: &str, mut findings: Vec<Finding>)
     let mut items = Vec::new();
     texts_of_lists(node, &mut items);
     for item in items {
+        // What was said of the whole list is enough.
+        let around = |finding: &Finding| {
+            finding.place.start <= item.place.start && item.place.end <= finding.place.end
+        };
+        if findings.iter().any(around) {
+            continue;
+        }
         let missed: Vec<String> = findings.iter().filter_map(missing).collect();
         let Some((one, other)) = run_together(item, text, &missed) else {
             continue;
