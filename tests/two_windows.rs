@@ -86,6 +86,8 @@ fn the_second_reads_and_is_told_who_writes_until_the_first_is_killed() {
     kim.press("\u{2}"); // Ctrl-B
     kim.wait_for("Open jobs");
     let mut ines = open(data, "Ines Harrow");
+    ines.wait_for("Kim Archer worked on this job last");
+    ines.press("\r");
     ines.wait_for("codes are not saved yet");
     remark(&mut ines, "back again");
     ines.wait_for("The remark is in the record");

@@ -167,6 +167,7 @@ fn grown(data: &Path, terminal: &mut Terminal, before: usize) -> Vec<Event> {
             "of the wait are left",
             "the clock was not started",
             "Left empty: ",
+            "nothing is saved since the repair",
         ];
         let asked = asked.iter().any(|words| terminal.text().contains(words));
         if !hurried && asked {

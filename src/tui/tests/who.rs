@@ -70,4 +70,7 @@ fn whoever_said_their_name_at_one_car_is_asked_at_the_car_of_somebody_else() {
     assert_eq!(b.driver.model.who, "Greta Holm");
     b.keys("<F12>/").typed("TT 1").keys("<Enter>");
     b.sees("Tia Marlow worked on this job last");
+    // Who is at the keys was said: an Enter in haste takes nobody for the other one.
+    b.sees("[Greta Holm__").keys("<Enter>");
+    assert_eq!(b.driver.model.who, "Greta Holm");
 }

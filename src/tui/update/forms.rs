@@ -86,16 +86,21 @@ pub fn open(model: &mut Model, kind: FormKind) -> Vec<Effect> {
     Vec::new()
 }
 
-/// Asks who goes on with the job that was opened: whoever wrote on it last stands there.
+/// Asks who goes on with the job that was opened: who said so elsewhere stands there, else whoever wrote on it last.
 pub fn who_goes_on(model: &mut Model, last: &str) -> Vec<Effect> {
     let effects = open(model, FormKind::Who);
+    let proposed = if model.who_is_guessed {
+        last.to_owned()
+    } else {
+        model.who.clone()
+    };
     if let Some(Over::Form(form)) = model.overs.last_mut() {
         form.lead = format!(
             "{} worked on this job last. Cautions, answers and repairs are recorded under the name that stands here.",
             clean(last)
         );
         if let Some(field) = form.field_mut() {
-            field.text = Input::from(last);
+            field.text = Input::from(proposed.as_str());
             field.proposed = true;
         }
     }
