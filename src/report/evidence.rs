@@ -65,7 +65,8 @@ fn causes(case: &Case) -> Option<Table> {
     };
     let notes = vec![format!(
         "By the readings of the first test, with the odds and {by}. Causes can be present together, and explain \
-         the complaint together: the figures need not add up to 100 %."
+         the complaint together: the figures need not add up to 100 %. What the walk has ruled out or found since goes \
+         by the limits of its steps, and may stand against them."
     )];
     (!rows.is_empty()).then(|| Table {
         title: "What the readings speak for".to_owned(),

@@ -368,7 +368,7 @@ fn codes_saved_before_a_run_are_no_answer_to_which_there_are_after_it() {
     let mut b = Bench::at_hold_with("ask: What else did you see?", "ask: Codes after this run");
     b.keys("40<Enter>38<Enter>1<Enter><Enter>")
         .sees("Codes after this run")
-        .sees("Saved before this step, 10:00: P0171; pending: none. That is no answer here: F8");
+        .sees("Saved before this step, 10:00: P0171; pending: none. Read the codes anew before you answer: F8");
     b.keys("<F8><C-u>").typed("P0455").keys("<F6>");
     b.sees("Saved at this step: P0455; pending: none.");
 }

@@ -186,7 +186,7 @@ fn saved_codes(model: &Model) -> Option<String> {
     let no_answer = if whether && !to_be_read_again(open) {
         ""
     } else {
-        " That is no answer here:"
+        " Read the codes anew before you answer:"
     };
     Some(format!("Saved before this step, {at}: {codes}.{no_answer}"))
 }
