@@ -37,7 +37,7 @@ const WALK: &[(&str, &str, f64)] = &[
     ("\r", "Is it big enough?", 6.0),
     ("w", "Why: each outcome", 4.0),
     ("\x1b", "Is it big enough?", 1.5),
-    ("\r", "running proof", 4.0),
+    ("\r", "look at each of these", 4.0),
 ];
 
 /// How long a screen must stay as it is to be a frame.
