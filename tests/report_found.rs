@@ -67,6 +67,33 @@ fn before_the_customer_agrees_the_cause_is_found_all_the_same() {
     assert!(!open.contains("Inlet duct"), "{open}");
 }
 
+/// The second cause of a job waits for the customer: that stands first on their page, and whoever orders parts is told.
+#[test]
+fn an_answer_that_is_awaited_stands_first_and_on_the_order_beside_what_was_fitted() {
+    let mut events = jobs::split_hose_then_gasket().events;
+    let asked = |event: &Event| matches!(event.what, What::RepairApproved { .. });
+    let end = events.iter().rposition(asked).unwrap();
+    events.truncate(end);
+    let text = markdown(&page_for(&events, Edition::Customer));
+    let at = |words: &str| {
+        text.find(words)
+            .unwrap_or_else(|| panic!("{words}: {text}"))
+    };
+    let first = at("We found something, and need your answer before we repair it");
+    assert!(first < at("## What you told us"), "{text}");
+    at(
+        "Found: Intake manifold or throttle body gasket leaking. Please tell us whether we may repair it.",
+    );
+    at("Repaired before: Inlet duct or hose split or loose; the test after it found more.");
+    let order = markdown(&page_for(&events, Edition::Parts));
+    assert!(order.contains("## Not to be ordered yet"), "{order}");
+    assert!(
+        order.contains("answer is awaited: Intake manifold"),
+        "{order}"
+    );
+    assert!(order.contains("## Fitted already"), "{order}");
+}
+
 /// A test that ended keeps its result where the one after it was broken off.
 #[test]
 fn a_last_test_that_was_left_takes_no_result_from_the_one_before() {

@@ -156,7 +156,7 @@ fn what_the_driver_must_know_of_an_unsettled_complaint_is_left_out_for_no_other_
             .unwrap_or_else(|| panic!("{words}\n{page}"))
     };
     let ban = at("is not to be driven before the brakes have been checked");
-    assert!(ban < at("Besides, and no leave to drive"), "{page}");
+    assert!(ban < at("Also, and still no permission to drive"), "{page}");
     assert!(
         ban < at("keep off fast roads until this is settled"),
         "{page}"

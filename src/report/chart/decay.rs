@@ -175,3 +175,22 @@ fn short(unit: Unit, si: f64) -> String {
     let hundredths = (unit.from_si(si) * 100.0).round();
     format!("{} {}", hundredths / 100.0, unit.name())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn as_a_share_every_hold_begins_at_the_top_however_low_it_began() {
+        let scale = |share| Scale {
+            time: Unit::default_for(Dimension::Time),
+            pressure: Unit::named("kPa").unwrap(),
+            share,
+        };
+        let open = [(0.0, 3_000.0), (60.0, 0.0)];
+        assert_eq!(scale(true).of(&open, 3_000.0), [(0.0, 100.0), (60.0, 0.0)]);
+        assert_eq!(scale(false).of(&open, 3_000.0), [(0.0, 3.0), (60.0, 0.0)]);
+        // A criterion is a share of the start that it was set for.
+        assert_eq!(scale(true).of(&[(120.0, 1_200.0)], 2_400.0)[0].1, 50.0);
+    }
+}

@@ -93,7 +93,7 @@ fn not_settled(case: &Case, alone: bool) -> Vec<Danger> {
     let head = if alone {
         "The trouble that you told us of may still be there"
     } else {
-        "Besides, and no leave to drive"
+        "Also, and still no permission to drive"
     };
     let danger = |advice: String| Danger {
         head: head.to_owned(),
