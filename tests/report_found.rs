@@ -94,6 +94,22 @@ fn an_answer_that_is_awaited_stands_first_and_on_the_order_beside_what_was_fitte
     assert!(order.contains("## Fitted already"), "{order}");
 }
 
+/// Where nothing shows any more the judging of what was found falls away: the test was repeated all the same.
+#[test]
+fn a_retest_that_fed_and_searched_again_is_the_whole_test_though_it_had_nothing_to_judge() {
+    for story in [
+        jobs::split_hose_then_gasket(),
+        jobs::metered_by_manifold_pressure(),
+    ] {
+        let text = markdown(&page_for(&story.events, Edition::Customer));
+        assert!(
+            text.contains("we repeated the whole test from the start"),
+            "{text}"
+        );
+        assert!(!text.contains("was not done again"), "{text}");
+    }
+}
+
 /// A test that ended keeps its result where the one after it was broken off.
 #[test]
 fn a_last_test_that_was_left_takes_no_result_from_the_one_before() {

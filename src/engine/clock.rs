@@ -99,7 +99,7 @@ pub fn cut_short(job: &Job, now: DateTime<Utc>) -> Option<i64> {
 }
 
 /// Seconds in which a value that was read is typed: an assumption of ours, no source.
-const TO_TYPE: i64 = 3;
+const TO_TYPE: i64 = 6;
 
 /// By how many seconds the end of the hold that runs comes late at a moment: more than a twentieth of the hold (an
 /// assumption of ours, no source), and more than it takes to type. Nothing for any other reading, nor where another

@@ -361,8 +361,8 @@ fn passed_plainly(not_again: &[String]) -> String {
     }
     format!(
         "After the repair we began the test again from the start, because one fault can hide another, and the car passed. \
-         What had found it was not done again: {}.",
-        not_again.join("; ")
+         What had found it was not done again: {}",
+        stopped(&not_again.join("; "))
     )
 }
 

@@ -127,7 +127,8 @@ impl Terminal {
         behind.split_whitespace().next().unwrap().to_owned()
     }
 
-    /// Waits for a text. A step that is shown by itself first is read and left.
+    /// Waits for a text. A step that is shown by itself first is read and left, and so are cautions: those of a day count
+    /// for that day, and a test may run at midnight.
     pub fn read_step(&mut self, wanted: &str) {
         let until = Instant::now() + PATIENCE;
         loop {
@@ -140,6 +141,13 @@ impl Terminal {
                 }
             } else if text.contains(wanted) {
                 return;
+            } else if let Some((_, behind)) = text.split_once("> Press ") {
+                let number = behind.split_whitespace().next().unwrap_or_default();
+                self.press(number);
+                while self.text() == text {
+                    assert!(Instant::now() < until, "it stays:\n{text}");
+                    thread::sleep(Duration::from_millis(10));
+                }
             }
             assert!(
                 Instant::now() < until,

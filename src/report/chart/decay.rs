@@ -191,6 +191,9 @@ mod tests {
         assert_eq!(scale(true).of(&open, 3_000.0), [(0.0, 100.0), (60.0, 0.0)]);
         assert_eq!(scale(false).of(&open, 3_000.0), [(0.0, 3.0), (60.0, 0.0)]);
         // A criterion is a share of the start that it was set for.
-        assert_eq!(scale(true).of(&[(120.0, 1_200.0)], 2_400.0)[0].1, 50.0);
+        assert_eq!(
+            scale(true).of(&[(120.0, 1_200.0)], 2_400.0),
+            [(120.0, 50.0)]
+        );
     }
 }
