@@ -9,7 +9,10 @@ use ruleout::flow::load::causes::NOT_LISTED;
 use ruleout::flow::model::Flow;
 use ruleout::flow::shelf::Shelf;
 use ruleout::rules::evidence::guards::choice;
-use ruleout::rules::evidence::inquiry::{Asked, Inquiry, inquire, inquire_with};
+use ruleout::rules::evidence::inquiry::{Asked, Inquiry, inquire};
+use ruleout::rules::evidence::joined::Joined;
+use ruleout::rules::evidence::likelihood::Source;
+use ruleout::rules::evidence::more::inquire_by_cars;
 use ruleout::rules::evidence::next::Step;
 use ruleout::rules::evidence::reasons::moves;
 use ruleout::rules::evidence::simulated::{Simulated, facts};
@@ -140,7 +143,11 @@ fn by_cars(flow: &Flow, round: Round) -> (Vec<String>, Vec<f64>) {
         odds: &odds,
     };
     let cars = Simulated::of(&flows, &facts(&flows, &rounds), 2, 3, 300).unwrap();
-    let inquiry = inquire_with(&asked, |joined| Some(Box::new(cars.source(joined)))).unwrap();
+    // More cars are drawn where few show what was read, as on the screens.
+    let source = |joined: &Joined, cars: &Simulated| -> Option<Box<dyn Source>> {
+        Some(Box::new(cars.source(joined)))
+    };
+    let (inquiry, _) = inquire_by_cars(&asked, &cars, source).unwrap();
     let causes = inquiry.joined.causes.iter().map(|c| c.id.clone());
     (causes.collect(), inquiry.explains)
 }

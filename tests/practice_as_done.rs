@@ -99,7 +99,7 @@ fn a_repair_that_is_only_said_to_be_done_says_what_came_off_as_well() {
 
 #[test]
 fn an_engine_run_in_the_retest_with_its_inlet_plugged_is_wrongly_set_up() {
-    let debrief = on_intake(3, 1, |apprentice| {
+    let debrief = on_intake(30, 1, |apprentice| {
         apprentice.until_repair();
         apprentice.opens_part();
         apprentice.repairs();
@@ -124,7 +124,7 @@ fn set_up(apprentice: &mut Apprentice) {
 #[test]
 fn the_minutes_are_told_in_money_where_the_workshop_says_what_an_hour_costs() {
     use ruleout::settings::Rate;
-    let debrief = on_intake(3, 1, |apprentice| while apprentice.goes_on() {});
+    let debrief = on_intake(30, 1, |apprentice| while apprentice.goes_on() {});
     let silent = debrief.lines(78).join("\n");
     assert!(!silent.contains("cost"), "{silent}");
     let minutes = debrief.minutes;
@@ -166,7 +166,7 @@ fn the_minutes_that_are_kept_are_those_of_the_debrief_where_a_part_was_taken_off
 
 #[test]
 fn where_nothing_was_seen_the_answer_says_to_look() {
-    on_intake(3, 1, |apprentice| {
+    on_intake(30, 1, |apprentice| {
         set_up(apprentice);
         let sees = apprentice.hand(Practised::Took {
             reading: "seen-at".to_owned(),
@@ -315,7 +315,7 @@ fn weighed(go: Option<Target>) -> Weighed {
 
 /// An apprentice who goes to a sound part at once, by this suggestion, opens it and puts it back.
 fn goes_by(suggests: bool) -> Debrief {
-    on_intake(3, 1, |apprentice| {
+    on_intake(30, 1, |apprentice| {
         goes_to_a_sound_part(apprentice, suggests, false);
     })
 }
@@ -351,7 +351,7 @@ fn goes_to_a_sound_part(apprentice: &mut Apprentice, suggests: bool, makes_up: b
 
 #[test]
 fn odds_that_rest_on_what_was_made_up_excuse_nothing() {
-    let debrief = on_intake(3, 1, |apprentice| {
+    let debrief = on_intake(30, 1, |apprentice| {
         goes_to_a_sound_part(apprentice, true, true);
     });
     let text = debrief.lines(200).join("\n");
@@ -389,7 +389,7 @@ fn who_went_by_the_suggestion_is_told_what_it_rested_on_and_not_blamed_for_a_gue
 
 #[test]
 fn an_exercise_counts_for_whoever_began_it() {
-    on_intake(3, 1, |apprentice| {
+    on_intake(30, 1, |apprentice| {
         let began = apprentice.events[0].who.clone();
         apprentice.ends();
         for event in apprentice.events.iter_mut().skip(3) {

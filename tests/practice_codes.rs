@@ -50,7 +50,7 @@ fn codes_stay_until_somebody_clears_them() {
 
 #[test]
 fn cleared_codes_come_back_once_the_engine_ran_with_the_complaint() {
-    on("intake-leak", 3, |apprentice| {
+    on("intake-leak", 30, |apprentice| {
         apprentice.until("idle-trims");
         apprentice.hand(Practised::CodesCleared);
         assert!(!apprentice.session.bay.came_back());
@@ -64,7 +64,7 @@ fn cleared_codes_come_back_once_the_engine_ran_with_the_complaint() {
 #[test]
 fn who_clears_the_codes_before_they_are_saved_loses_for_it() {
     for saves_first in [false, true] {
-        on("intake-leak", 3, |apprentice| {
+        on("intake-leak", 30, |apprentice| {
             apprentice.until("save-data");
             if saves_first {
                 apprentice.hand(Practised::Took {
@@ -81,7 +81,7 @@ fn who_clears_the_codes_before_they_are_saved_loses_for_it() {
 
 #[test]
 fn after_a_clear_the_long_trim_begins_at_nothing_and_the_short_one_does_all() {
-    on("intake-leak", 3, |apprentice| {
+    on("intake-leak", 30, |apprentice| {
         apprentice.until("idle-trims");
         let total = |apprentice: &Apprentice| {
             let (short, long) = (

@@ -21,7 +21,7 @@ use ruleout::practice::debrief::Debrief;
 use ruleout::practice::session::Session;
 
 fn on_intake(with: impl FnOnce(&mut Apprentice)) -> Debrief {
-    on(&Shelf::shipped(), "intake-leak", 3, with)
+    on(&Shelf::shipped(), "intake-leak", 30, with)
 }
 
 /// An owner's flow in which a plug is taken off again at a step of its own, after everything was looked at.

@@ -812,7 +812,7 @@ fn the_note_of_an_exercise_says_that_it_is_how_the_exercise_ended() {
     let shelf = Shelf::shipped();
     let shelved = shelf.find("intake-leak").unwrap();
     let plan = Plan::of(&shelved.flow);
-    let mut apprentice = Apprentice::begins(&plan, shelved, 3, 1);
+    let mut apprentice = Apprentice::begins(&plan, shelved, 30, 1);
     apprentice.until("idle-trims");
     apprentice.ends();
     let page = text(&apprentice.events, Edition::Customer);

@@ -28,6 +28,7 @@ mod evidence_flow;
 mod evidence_optimum;
 mod evidence_reference;
 mod evidence_saves;
+mod evidence_size;
 mod evidence_unready;
 mod evidence_valid;
 mod evidence_way;

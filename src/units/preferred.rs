@@ -302,15 +302,36 @@ pub fn written(quantity: Quantity) -> String {
     label(quantity.value(), quantity.unit())
 }
 
-/// "5 to 120 kPa", or both ends with their own units.
+/// "5 to 120 kPa", or both ends with their own units. In another unit than that in which it was written an end has three
+/// digits and lies a little inside, so that what is outside the range is outside what is said of it too.
 pub fn said_range(from: Quantity, to: Quantity) -> String {
     let unit = shown_unit(from.unit());
     if unit == shown_unit(to.unit()) {
-        let ends = (in_unit(from, unit), in_unit(to, unit));
-        format!("{} to {}", ends.0, label(ends.1, unit))
+        let low = inside(from, unit, true);
+        let high = inside(to, unit, false);
+        format!("{low} to {}", label(high, unit))
     } else {
         format!("{} to {}", said(from), said(to))
     }
+}
+
+/// An end of a range in another unit, with three digits, rounded `up` or down.
+fn inside(end: Quantity, unit: Unit, up: bool) -> f64 {
+    let exact = in_unit(end, unit);
+    if unit == end.unit() {
+        return exact;
+    }
+    let text = format!("{exact:.2e}");
+    let nearest = text.parse().unwrap_or(exact);
+    if (nearest >= exact && up) || (nearest <= exact && !up) {
+        return nearest;
+    }
+    let step = if up { 0.01 } else { -0.01 };
+    let next = text.split_once('e').and_then(|(digits, power)| {
+        let digits: f64 = digits.parse().ok()?;
+        format!("{:.2}e{power}", digits + step).parse().ok()
+    });
+    next.unwrap_or(exact)
 }
 
 /// The number of a quantity in another unit of its kind; with four digits where that is not its
@@ -357,6 +378,11 @@ mod tests {
             assert_eq!(said(q("2 count")), "2");
             assert_eq!(said(q("12 %")), "12 %");
             assert_eq!(said_range(q("0 kPa"), q("100 kPa")), "0 to 14.5 psi");
+            // 4.351 and 36.26 psi; -40 and 302 F.
+            let (low, high) = (q("30 kPa"), q("250 kPa"));
+            assert_eq!(said_range(low, high), "4.36 to 36.2 psi");
+            assert_eq!(said_range(q("-40 C"), q("150 C")), "-40 to 302 F");
+            assert_eq!(said_range(q("-21 C"), q("0 C")), "-5.8 to 32 F");
             as_written_first(|| assert_eq!(said(q("14 kPa")), "14 kPa (2.031 psi)"));
         });
         assert_eq!(said(q("14 kPa")), "14 kPa");

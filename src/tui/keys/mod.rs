@@ -248,12 +248,11 @@ pub fn meaning(model: &Model, press: Press) -> Option<Message> {
     if let Some(act) = listed_in_more(model, press) {
         return Some(Message::Listed(act));
     }
-    // Whoever has timed it by the watch is told that the clock here was never started.
-    if model.clock_waits() {
-        let mut all = rows(context).filter(|row| row.act == Act::TimeUp);
-        if all.any(|row| model.keys.in_context(row, context).contains(&press)) {
-            return Some(Message::Do(Act::TimeUp));
-        }
+    // Whoever has timed it by the watch is told that the clock here was never started, or that there is none.
+    let of_clock = |row: &&Row| matches!(row.act, Act::Timer | Act::TimeUp);
+    let mut clock = rows(context).filter(of_clock);
+    if let Some(row) = clock.find(|row| model.keys.in_context(row, context).contains(&press)) {
+        return Some(Message::Do(row.act));
     }
     // Enter accepts no caution and nothing that is not picked, and says what does.
     if context.picks() && press == Press::plain(Key::Enter) {

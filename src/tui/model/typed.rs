@@ -69,7 +69,8 @@ pub fn vehicle_number(text: &str) -> Result<(), String> {
 /// Trouble codes from a line, in capitals, each once.
 ///
 /// The shape is that of SAE J2012: a letter for the system, a digit from 0 to 3, three hexadecimal
-/// digits (from memory). "None" and what people write for it are no codes.
+/// digits (from memory). "None" and what people write for it are no codes. Codes that are typed behind one another with
+/// nothing between them, as behind one that stood in the field already, are told apart by that shape.
 ///
 /// # Errors
 /// Names the first that is not a code.
@@ -79,20 +80,29 @@ pub fn codes(text: &str) -> Result<Vec<String>, String> {
         return Ok(out);
     }
     for word in split(text, true) {
-        let code = word.to_uppercase();
-        let bytes = code.as_bytes();
-        let fits = bytes.len() == 5
-            && b"PCBU".contains(&bytes[0])
-            && (b'0'..=b'3').contains(&bytes[1])
-            && bytes[2..].iter().all(u8::is_ascii_hexdigit);
-        if !fits {
+        let upper = word.to_uppercase();
+        let each: Vec<&[u8]> = upper.as_bytes().chunks(CODE).collect();
+        if !each.iter().all(|code| is_code(code)) {
             return Err(format!("{word}: a code is like P0171"));
         }
-        if !out.contains(&code) {
-            out.push(code);
+        for code in each {
+            let code = String::from_utf8_lossy(code).into_owned();
+            if !out.contains(&code) {
+                out.push(code);
+            }
         }
     }
     Ok(out)
+}
+
+/// Characters of a code.
+const CODE: usize = 5;
+
+fn is_code(bytes: &[u8]) -> bool {
+    bytes.len() == CODE
+        && b"PCBU".contains(&bytes[0])
+        && (b'0'..=b'3').contains(&bytes[1])
+        && bytes[2..].iter().all(u8::is_ascii_hexdigit)
 }
 
 /// Words from a line, each a number of the list or the word itself.
@@ -230,10 +240,16 @@ mod tests {
             codes("p0171, P0174 u0100 P0171"),
             Ok(vec!["P0171".into(), "P0174".into(), "U0100".into()])
         );
+        assert_eq!(
+            codes("P0171P0300"),
+            Ok(vec!["P0171".into(), "P0300".into()])
+        );
         for none in ["", "none", "None", " - ", "0"] {
             assert_eq!(codes(none), Ok(Vec::new()), "{none}");
         }
-        for wrong in ["P017", "P01711", "X0171", "P4171", "P01G1", "Pö17"] {
+        for wrong in [
+            "P017", "P01711", "X0171", "P4171", "P01G1", "Pö17", "P0171P03",
+        ] {
             assert!(codes(wrong).is_err(), "{wrong}");
         }
     }

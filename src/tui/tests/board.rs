@@ -30,7 +30,7 @@ fn a_job_is_opened_by_typing_and_stands_at_the_choice_of_a_flow() {
     assert_eq!(opening.bay, "2");
     b.sees("Job 1")
         .sees("Which test answers this?")
-        .sees("answers P0171, whistle");
+        .sees("answers P0171, rough idle, whistle");
 }
 
 #[test]

@@ -37,14 +37,14 @@ fn intake(seed: u64, level: u8) -> Bench {
 
 /// Before the first reading of an exercise on the intake.
 pub fn reading() -> Bench {
-    let mut bench = intake(3, 1);
+    let mut bench = intake(30, 1);
     until(&mut bench, "Airflow at warm idle");
     bench
 }
 
 /// An exercise on the intake that was ended before anything was read.
 pub fn ended() -> Bench {
-    let mut bench = intake(3, 1);
+    let mut bench = intake(30, 1);
     until(&mut bench, "are saved?");
     bench.keys("<C-d>1<Enter>");
     bench
@@ -86,7 +86,7 @@ fn every_screen_of_practice_has_the_word_on_it() {
         .sees("PRACTICE")
         .sees("Practise which test?");
     bench.keys("<Esc>");
-    let mut bench = intake(3, 1);
+    let mut bench = intake(30, 1);
     bench
         .sees("PRACTICE 1 · 0 min")
         .sees("The car comes with: rough idle")
@@ -98,7 +98,7 @@ fn every_screen_of_practice_has_the_word_on_it() {
 
 #[test]
 fn the_complaint_stays_to_be_read_in_an_exercise_and_on_a_job() {
-    let mut bench = intake(3, 1);
+    let mut bench = intake(30, 1);
     bench.sees("The car comes with: rough idle").keys("<Up>");
     bench
         .sees_not("The car comes with")
@@ -110,7 +110,7 @@ fn the_complaint_stays_to_be_read_in_an_exercise_and_on_a_job() {
             .keys(keys)
             .sees("What the car came with")
             .sees("Complaint: rough idle")
-            .sees("Stored: P0171")
+            .sees("Came with: P0171")
             .sees("Known of it");
     }
     bench.keys("<Esc>").sees("Airflow at warm idle");
@@ -118,7 +118,7 @@ fn the_complaint_stays_to_be_read_in_an_exercise_and_on_a_job() {
 
 #[test]
 fn a_reading_is_taken_of_the_car_and_costs_its_minutes() {
-    let mut bench = intake(3, 1);
+    let mut bench = intake(30, 1);
     until(&mut bench, "Airflow at warm idle");
     bench.sees("PRACTICE 1 · 5 min").sees("Ctrl-N take it");
     bench
@@ -142,7 +142,7 @@ fn a_reading_is_taken_of_the_car_and_costs_its_minutes() {
 
 #[test]
 fn what_somebody_did_is_theirs_to_say() {
-    let mut bench = intake(3, 1);
+    let mut bench = intake(30, 1);
     until(&mut bench, "are saved?");
     bench
         .keys("<C-n>")
@@ -157,7 +157,7 @@ fn what_somebody_did_is_theirs_to_say() {
 
 #[test]
 fn a_reading_that_only_the_apprentice_can_say_is_not_offered_to_be_taken() {
-    let mut bench = intake(3, 1);
+    let mut bench = intake(30, 1);
     until(&mut bench, "are saved?");
     bench.sees("Ctrl-N take it");
     until(&mut bench, "purge shut");
@@ -166,7 +166,7 @@ fn a_reading_that_only_the_apprentice_can_say_is_not_offered_to_be_taken() {
 
 #[test]
 fn openings_are_closed_by_hand_one_by_one() {
-    let mut bench = intake(3, 1);
+    let mut bench = intake(30, 1);
     until(&mut bench, "purge line");
     until(&mut bench, "close off: purge line");
     bench.keys("<C-y>").sees("Your hands").sees("Close or open");
@@ -186,7 +186,7 @@ fn openings_are_closed_by_hand_one_by_one() {
 
 #[test]
 fn the_supply_before_its_cautions_stops_the_exercise() {
-    let mut bench = intake(3, 1);
+    let mut bench = intake(30, 1);
     bench.sees("CAUTION").keys("<C-y>");
     let screen = bench.screen();
     let row = screen
@@ -206,7 +206,7 @@ fn the_supply_before_its_cautions_stops_the_exercise() {
 
 #[test]
 fn an_exercise_is_kept_apart_from_the_jobs() {
-    let mut bench = intake(3, 1);
+    let mut bench = intake(30, 1);
     let events = bench.driver.model.open.as_ref().unwrap().events.clone();
     assert!(is_practice(&events));
     bench.keys("<F12>").sees("PRACTICE").sees("1 ");
@@ -217,7 +217,7 @@ fn an_exercise_is_kept_apart_from_the_jobs() {
 
 #[test]
 fn an_ended_exercise_shows_what_was_hidden() {
-    let mut bench = intake(3, 1);
+    let mut bench = intake(30, 1);
     until(&mut bench, "are saved?");
     bench.keys("<C-d>").sees("End the exercise?");
     let mut bench = ended();
@@ -282,7 +282,7 @@ fn rows_of_hands(bench: &mut Bench) -> Vec<(String, String)> {
 
 #[test]
 fn a_hand_keeps_its_number_at_every_step_whatever_is_done() {
-    let mut bench = intake(3, 1);
+    let mut bench = intake(30, 1);
     let first = rows_of_hands(&mut bench);
     until(&mut bench, "Gauge with the tip blocked");
     let before = rows_of_hands(&mut bench);
@@ -312,7 +312,7 @@ fn a_hand_keeps_its_number_at_every_step_whatever_is_done() {
 
 #[test]
 fn places_are_listed_alike_where_they_are_looked_at_and_where_they_are_covered() {
-    let mut bench = intake(3, 1);
+    let mut bench = intake(30, 1);
     let bay = |bench: &Bench| {
         bench
             .driver
@@ -340,7 +340,7 @@ fn places_are_listed_alike_where_they_are_looked_at_and_where_they_are_covered()
 
 #[test]
 fn the_hands_fit_a_small_screen_in_one_row_each() {
-    let mut bench = intake(3, 1);
+    let mut bench = intake(30, 1);
     bench
         .keys("<C-y>")
         .sees("Connect the supply (gas and pressure are yours to choose)")
@@ -350,7 +350,7 @@ fn the_hands_fit_a_small_screen_in_one_row_each() {
 
 #[test]
 fn a_long_answer_of_the_car_hides_nothing_that_can_be_picked() {
-    let mut bench = intake(3, 1);
+    let mut bench = intake(30, 1);
     until(&mut bench, "purge shut");
     bench
         .keys("<C-n>")
@@ -389,7 +389,7 @@ fn what_was_read_before_something_was_changed_does_not_stay_in_the_field() {
 
 #[test]
 fn a_word_that_the_car_showed_is_not_left_picked_once_something_was_changed() {
-    let mut bench = intake(3, 1);
+    let mut bench = intake(30, 1);
     until(&mut bench, "closed loop?");
     let picked = |bench: &Bench| bench.driver.model.open.as_ref().unwrap().entry.at;
     bench.keys("<C-n>");
@@ -406,7 +406,7 @@ fn a_word_that_the_car_showed_is_not_left_picked_once_something_was_changed() {
 #[test]
 fn what_is_proposed_in_a_field_gives_way_to_the_first_character() {
     use crate::tui::model::{FieldKind, Form, FormKind, Over};
-    let mut bench = intake(3, 1);
+    let mut bench = intake(30, 1);
     let proposal = |bench: &mut Bench| {
         let form = Form::new(FormKind::Approve, "Ask the customer", "");
         let mut form = form.filled("Who, and how", FieldKind::Needed, "", "the customer");
@@ -424,7 +424,7 @@ fn what_is_proposed_in_a_field_gives_way_to_the_first_character() {
 
 #[test]
 fn who_began_an_exercise_stands_in_the_list_and_is_named_to_another_who_goes_on() {
-    let mut bench = intake(3, 1);
+    let mut bench = intake(30, 1);
     until(&mut bench, "Airflow at warm idle");
     let began = bench.driver.model.who.clone();
     bench.keys("<F12>").sees(&format!("{began} · "));

@@ -113,6 +113,10 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
             Some(at) => moves::pick(model, at),
             None => Vec::new(),
         },
+        Act::Timer | Act::TimeUp if !model.has_timer() => {
+            model.say(Role::Plain, "Nothing is timed here.");
+            Vec::new()
+        }
         Act::Timer => begin_timer(model),
         Act::TimeUp => time_is_up(model),
         Act::Rejudged => to_rejudged(model),

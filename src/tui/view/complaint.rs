@@ -12,10 +12,12 @@ use crate::tui::message::Act;
 use crate::tui::model::Model;
 use crate::tui::theme::Role;
 
-/// Codes as they were saved from the car; before that, as the job was opened with.
+/// Codes as they were saved from the car; as the job was opened with before that, and where none are left, as after a
+/// repair: what the car came with stays what it came with.
 fn codes(job: &Job) -> &[String] {
     let opened = job.opening.as_ref().map_or(&[][..], |o| &o.codes);
-    job.codes.as_ref().map_or(opened, |codes| &codes.stored)
+    let saved = job.codes.as_ref().map(|codes| &codes.stored[..]);
+    saved.filter(|codes| !codes.is_empty()).unwrap_or(opened)
 }
 
 /// Draws the complaint and the codes in one row; where they do not fit, as many words as do, and the key that shows all.
@@ -83,8 +85,15 @@ fn opened_with(sheet: &mut Sheet, job: &Job) {
         line(sheet, "Complaint:", &opening.complaint);
         line(sheet, "Symptoms:", &opening.symptoms.join(", "));
     }
-    line(sheet, "Stored:", &codes(job).join(", "));
+    let opened = job.opening.as_ref().map_or(&[][..], |o| &o.codes);
+    let saved = job.codes.as_ref().map(|codes| &codes.stored[..]);
+    if saved.is_none_or(|codes| codes != opened) {
+        line(sheet, "Came with:", &opened.join(", "));
+    }
     if let Some(codes) = &job.codes {
+        let none = codes.stored.is_empty();
+        let stored = codes.stored.join(", ");
+        line(sheet, "Stored:", if none { "none" } else { &stored });
         line(sheet, "Pending:", &codes.pending.join(", "));
         line(sheet, "Freeze frame:", &codes.freeze_frame);
         line(sheet, "Readiness:", &codes.readiness);
