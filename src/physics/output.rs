@@ -69,6 +69,8 @@ pub struct Output {
     pub in_proportion: bool,
     /// It does not turn its sign: the interval of what is not below zero ends at nothing.
     pub one_way: bool,
+    /// Less than nothing of it has no meaning, whatever it is worked from: neither it nor its interval goes below zero.
+    pub from_zero: bool,
     /// A verdict on several numbers, which says [`CANNOT_TELL`] where errors within their range would turn it.
     pub gives_way: bool,
 }
@@ -145,6 +147,7 @@ impl Output {
             judge: None,
             in_proportion: false,
             one_way: false,
+            from_zero: false,
             gives_way: false,
         }
     }
@@ -163,6 +166,7 @@ impl Output {
             judge: None,
             in_proportion: false,
             one_way: false,
+            from_zero: false,
             gives_way: false,
         }
     }
@@ -179,6 +183,22 @@ impl Output {
     pub const fn one_way(mut self) -> Self {
         self.one_way = true;
         self
+    }
+
+    /// The same, of what is never below zero, such as the share of a trouble.
+    #[must_use]
+    pub const fn from_zero(mut self) -> Self {
+        self.from_zero = true;
+        self
+    }
+
+    /// The least value that has a meaning.
+    pub fn floor(&self) -> f64 {
+        if self.from_zero {
+            0.0
+        } else {
+            self.kind.floor()
+        }
     }
 
     /// The same, of a verdict that says "cannot tell" where errors within their range would turn it. That has to be
@@ -249,6 +269,7 @@ impl Output {
             judge: None,
             in_proportion: false,
             one_way: false,
+            from_zero: false,
             gives_way: false,
         }
     }
@@ -263,6 +284,7 @@ impl Output {
             judge: None,
             in_proportion: false,
             one_way: false,
+            from_zero: false,
             gives_way: false,
         }
     }

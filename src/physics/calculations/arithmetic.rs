@@ -17,7 +17,7 @@ const TWO: &[Input] = &[Input::needed(
 /// First divided by second.
 pub(super) static RATIO: Calculation = Calculation {
     name: "ratio",
-    version: 2,
+    version: 3,
     summary: "the first of two quantities divided by the second",
     source: "arithmetic",
     inputs: TWO,
