@@ -13,8 +13,8 @@ use crate::engine::job::{Job, Proof, Rejudged, Repair, Station};
 pub enum Standing {
     /// No flow was begun.
     NothingTested,
-    /// A repair was declined; what else was repaired.
-    Declined(Vec<String>, Vec<String>),
+    /// A repair was declined, of a cause that was named so; what else was repaired.
+    Declined(Named, Vec<String>, Vec<String>),
     /// Repaired, and no test was repeated from the start after it.
     NoRetest(Vec<String>),
     /// Repaired, and the test after it was not walked to its end.
@@ -65,7 +65,6 @@ impl Standing {
             which.map(|r| named(&r.cause, &r.name)).collect()
         };
         let done = all(|r| r.done.is_some());
-        let declined = all(|r| r.done.is_none() && r.declined.is_some());
         let Some(run) = job.runs.last() else {
             return Self::NothingTested;
         };
@@ -74,8 +73,8 @@ impl Standing {
             let names = waiting.iter().map(|c| named(&c.id, &c.name)).collect();
             return Self::Awaits(Named::of(job, first), names, done);
         }
-        if !declined.is_empty() {
-            return Self::Declined(declined, done);
+        if let Some((how, declined)) = declined(job) {
+            return Self::Declined(how, declined, done);
         }
         match (run.verdict, done.is_empty()) {
             (Some(Verdict::Proved | Verdict::LedOn), false) if job.repaired_in_this_test() => {
@@ -144,10 +143,17 @@ impl Standing {
         let names = |names: &[String]| names.join("; ");
         let (words, more) = match self {
             Self::NothingTested => ("Nothing was tested yet".to_owned(), String::new()),
-            Self::Declined(all, done) => (
-                format!("Found, but not repaired: {}", names(all)),
+            Self::Declined(how, all, done) => (
+                match how {
+                    Named::Found => format!("Found, but not repaired: {}", names(all)),
+                    _ => format!("{}, and not repaired: {}", how.words(), names(all)),
+                },
                 format!(
-                    "The repair was declined, so the fault stays.{}",
+                    "The repair was declined, so {}.{}",
+                    match how {
+                        Named::Found => "the fault stays",
+                        _ => "whether it is the cause is not shown",
+                    },
                     repaired_as_well(done)
                 ),
             ),
@@ -230,11 +236,19 @@ impl Standing {
                 "Your car has not been tested yet",
                 "There is nothing to report so far.".to_owned(),
             ),
-            Self::Declined(all, done) => (
-                "We found a fault, and it has not been repaired",
+            Self::Declined(how, all, done) => (
+                match how {
+                    Named::Found => "We found a fault, and it has not been repaired",
+                    _ => "We suspect a fault, and it has not been repaired",
+                },
                 format!(
-                    "Found: {}. The repair was declined, so the fault is still there.{}",
+                    "{}: {}. The repair was declined, so {}.{}",
+                    how.words(),
                     all.join("; "),
+                    match how {
+                        Named::Found => "the fault is still there",
+                        _ => "whether it is the cause is not shown",
+                    },
                     repaired_as_well(done)
                 ),
             ),
@@ -326,6 +340,29 @@ impl Standing {
         };
         (words.to_owned(), more)
     }
+}
+
+/// Repairs that were declined, and how their causes were named: found, where one of them was; the others say beside their
+/// names that they were not.
+fn declined(job: &Job) -> Option<(Named, Vec<String>)> {
+    let declined = |repair: &&Repair| repair.done.is_none() && repair.declined.is_some();
+    let all: Vec<(Named, String)> = job
+        .repairs
+        .iter()
+        .filter(declined)
+        .map(|r| (Named::of_repair(job, r), named(&r.cause, &r.name)))
+        .collect();
+    let found = all.iter().find(|(how, _)| *how == Named::Found);
+    let (how, _) = *found.or(all.first()).as_ref()?;
+    let how = *how;
+    let beside = |(own, name): &(Named, String)| {
+        if *own == how {
+            name.clone()
+        } else {
+            format!("{name} ({})", own.words().to_lowercase())
+        }
+    };
+    Some((how, all.iter().map(beside).collect()))
 }
 
 /// The steps that found what was repaired and were not walked again since.
