@@ -326,7 +326,7 @@ fn a_share_that_cannot_be_less_than_nothing_is_not_said_to_be() {
 }
 
 #[test]
-fn a_difference_keeps_its_sign_and_a_ratio_of_differences_too() {
+fn a_difference_keeps_its_sign_and_a_sum_begins_at_nothing() {
     let readings = [
         ("one", "unit: kPa, plausible: 0..9 kPa, error: 1 kPa"),
         ("other", "unit: kPa, plausible: 0..9 kPa"),
@@ -335,6 +335,16 @@ fn a_difference_keeps_its_sign_and_a_ratio_of_differences_too() {
     assert_eq!(
         worded(&readings, "{difference: [one, other]}", &answers),
         "-0.5 kPa (-1.5 to 0.5 kPa)"
+    );
+    // Of what is never below nothing the sum is not either.
+    let readings = [
+        ("one", "unit: L/min, plausible: 0..9 L/min, error: 1 L/min"),
+        ("other", "unit: L/min, plausible: 0..9 L/min"),
+    ];
+    let answers = [("one", "0.3 L/min"), ("other", "0.2 L/min")];
+    assert_eq!(
+        worded(&readings, "{sum: [one, other]}", &answers),
+        "0.5 L/min (0.0 to 1.5 L/min)"
     );
 }
 

@@ -143,20 +143,7 @@ impl Standing {
         let names = |names: &[String]| names.join("; ");
         let (words, more) = match self {
             Self::NothingTested => ("Nothing was tested yet".to_owned(), String::new()),
-            Self::Declined(how, all, done) => (
-                match how {
-                    Named::Found => format!("Found, but not repaired: {}", names(all)),
-                    _ => format!("{}, and not repaired: {}", how.words(), names(all)),
-                },
-                format!(
-                    "The repair was declined, so {}.{}",
-                    match how {
-                        Named::Found => "the fault stays",
-                        _ => "whether it is the cause is not shown",
-                    },
-                    repaired_as_well(done)
-                ),
-            ),
+            Self::Declined(how, all, done) => declined_words(*how, all, done),
             Self::NoRetest(all) => (
                 format!("Repaired, but not proved: {}", names(all)),
                 "The test was not repeated from the start after the repair.".to_owned(),
@@ -236,22 +223,7 @@ impl Standing {
                 "Your car has not been tested yet",
                 "There is nothing to report so far.".to_owned(),
             ),
-            Self::Declined(how, all, done) => (
-                match how {
-                    Named::Found => "We found a fault, and it has not been repaired",
-                    _ => "We suspect a fault, and it has not been repaired",
-                },
-                format!(
-                    "{}: {}. The repair was declined, so {}.{}",
-                    how.words(),
-                    all.join("; "),
-                    match how {
-                        Named::Found => "the fault is still there",
-                        _ => "whether it is the cause is not shown",
-                    },
-                    repaired_as_well(done)
-                ),
-            ),
+            Self::Declined(how, all, done) => declined_plainly(*how, all, done),
             Self::NoRetest(all) | Self::RetestLeft(all) => (
                 "Repaired, but we have not proved yet that it is cured",
                 format!(
@@ -364,6 +336,44 @@ fn declined(job: &Job) -> Option<(Named, Vec<String>)> {
     };
     Some((how, all.iter().map(beside).collect()))
 }
+
+/// That a repair was declined, in the workshop's words.
+fn declined_words(how: Named, all: &[String], done: &[String]) -> (String, String) {
+    let names = all.join("; ");
+    let (words, stays) = match how {
+        Named::Found => (
+            format!("Found, but not repaired: {names}"),
+            "the fault stays",
+        ),
+        _ => (
+            format!("{}, and not repaired: {names}", how.words()),
+            NOT_SHOWN,
+        ),
+    };
+    let as_well = repaired_as_well(done);
+    let more = format!("The repair was declined, so {stays}.{as_well}");
+    (words, more)
+}
+
+/// The same for the customer.
+fn declined_plainly(how: Named, all: &[String], done: &[String]) -> (&'static str, String) {
+    let (words, stays) = match how {
+        Named::Found => (
+            "We found a fault, and it has not been repaired",
+            "the fault is still there",
+        ),
+        _ => (
+            "We suspect a fault, and it has not been repaired",
+            NOT_SHOWN,
+        ),
+    };
+    let (how, names, as_well) = (how.words(), all.join("; "), repaired_as_well(done));
+    let more = format!("{how}: {names}. The repair was declined, so {stays}.{as_well}");
+    (words, more)
+}
+
+/// What is known of a cause that nobody has seen and that is not repaired.
+const NOT_SHOWN: &str = "whether it is the cause is not shown";
 
 /// The steps that found what was repaired and were not walked again since.
 fn not_again(job: &Job) -> Vec<String> {

@@ -66,7 +66,7 @@ pub(super) static DIFFERENCE: Calculation = Calculation {
 /// All together.
 pub(super) static SUM: Calculation = Calculation {
     name: "sum",
-    version: 1,
+    version: 2,
     summary: "several quantities of one dimension added up",
     source: "arithmetic",
     inputs: &[Input::needed(
