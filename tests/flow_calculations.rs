@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use ruleout::engine::shown;
 use ruleout::flow::answer::Answer;
 use ruleout::flow::load::load;
 use ruleout::flow::model::Flow;
@@ -281,4 +282,83 @@ fn steps_of_temperature_add_up_and_points_do_not() {
             .map(Unit::name),
         Some("K")
     );
+}
+
+/// What is worked from these readings, as every page and screen words it; ` with ` is followed by what is worked before.
+fn worded(readings: &[(&str, &str)], worked_from: &str, answers: &[(&str, &str)]) -> String {
+    let readings: Vec<(String, String)> = readings
+        .iter()
+        .map(|(id, how)| ((*id).to_owned(), (*how).to_owned()))
+        .collect();
+    let (value, before) = worked_from
+        .split_once(" with ")
+        .unwrap_or((worked_from, ""));
+    let text = text(&readings, value).replacen("worked:\n", &format!("worked:\n{before}"), 1);
+    let flow = flow(&text);
+    let answers: Vec<(&str, Answer)> = answers
+        .iter()
+        .map(|(id, value)| (*id, Answer::Quantity(value.parse().unwrap())))
+        .collect();
+    match worked(&flow, &answers).values.get("value") {
+        Some(Value::Number(estimate)) => {
+            shown::estimate(estimate, flow.work("value").unwrap().unit)
+        }
+        other => panic!("{other:?}"),
+    }
+}
+
+/// By hand: 0.1 of 2 L/min read to 0.3 L/min is 5 %, 15 % either way; less than nothing passes no hole.
+#[test]
+fn a_share_that_cannot_be_less_than_nothing_is_not_said_to_be() {
+    let share = "{ratio: [left, whole], unit: \"%\"}";
+    let answers = [("left", "0.1 L/min"), ("whole", "2 L/min")];
+    let of = |from: &str| {
+        let left = format!("unit: L/min, plausible: {from}..5 L/min, error: 0.3 L/min");
+        let readings = [
+            ("left", left.as_str()),
+            ("whole", "unit: L/min, plausible: 1..5 L/min"),
+        ];
+        worded(&readings, share, &answers)
+    };
+    assert_eq!(of("0"), "5 % (0 to 20 %)");
+    // What may flow either way keeps its sign.
+    assert_eq!(of("-5"), "5 % (-10 to 20 %)");
+}
+
+#[test]
+fn a_difference_keeps_its_sign_and_a_sum_begins_at_nothing() {
+    let readings = [
+        ("one", "unit: kPa, plausible: 0..9 kPa, error: 1 kPa"),
+        ("other", "unit: kPa, plausible: 0..9 kPa"),
+    ];
+    let answers = [("one", "3 kPa"), ("other", "3.5 kPa")];
+    assert_eq!(
+        worded(&readings, "{difference: [one, other]}", &answers),
+        "-0.5 kPa (-1.5 to 0.5 kPa)"
+    );
+    // Of what is never below nothing the sum is not either.
+    let readings = [
+        ("one", "unit: L/min, plausible: 0..9 L/min, error: 1 L/min"),
+        ("other", "unit: L/min, plausible: 0..9 L/min"),
+    ];
+    let answers = [("one", "0.3 L/min"), ("other", "0.2 L/min")];
+    assert_eq!(
+        worded(&readings, "{sum: [one, other]}", &answers),
+        "0.5 L/min (0.0 to 1.5 L/min)"
+    );
+}
+
+/// A place that was covered in vain explains nothing of the complaint, and not less than nothing.
+#[test]
+fn a_leak_that_covering_speaks_against_explains_nothing() {
+    let flow_of = "unit: L/min, plausible: 0..60 L/min, error: 0.2 L/min";
+    let readings = [("open", flow_of), ("covered", flow_of)];
+    let share = "{share: {hole-area: area, needed-area: 2 mm2}} with   area: {found: {open-flow: open, open-pressure: 3 kPa, \
+                 covered-flow: covered, covered-pressure: 3 kPa}, take: area}\n";
+    let shown = worded(
+        &readings,
+        share,
+        &[("open", "2 L/min"), ("covered", "2.02 L/min")],
+    );
+    assert!(shown.starts_with("0.0 % (up to "), "{shown}");
 }

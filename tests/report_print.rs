@@ -125,6 +125,18 @@ fn wrong(page: &Sheeted) -> Vec<String> {
     out
 }
 
+/// The least share of a last sheet that is worth turning to: a dozen rows of the record and the signatures.
+const LEAST: f64 = 0.25;
+/// The foot of a sheet, where its number stands, in points.
+const FOOT: f64 = 45.0;
+
+/// How far down a page goes, as a share of its height.
+fn filled(page: &Sheeted) -> f64 {
+    let above_foot = |word: &&Word| word.bottom < page.height - FOOT;
+    let lowest = page.words.iter().filter(above_foot).map(|w| w.bottom);
+    lowest.fold(0.0, f64::max) / page.height
+}
+
 fn folder() -> (Option<tempfile::TempDir>, PathBuf) {
     if let Some(dir) = std::env::var_os("RULEOUT_PAPER_DIR") {
         std::fs::create_dir_all(&dir).unwrap();
@@ -158,6 +170,13 @@ fn look_at(dir: &Path, name: &str, events: &[Event], edition: Edition) -> Vec<us
                 "{name}: {} by {}",
                 page.width,
                 page.height
+            );
+        }
+        if let (Edition::Workshop, [_, .., last]) = (edition, &pages[..]) {
+            let filled = filled(last);
+            assert!(
+                filled > LEAST,
+                "{name}: its last sheet is filled to {filled:.2}"
             );
         }
         counts.push(pages.len());

@@ -89,6 +89,7 @@ mod report_found;
 mod report_print;
 mod report_units;
 mod report_warned;
+mod report_words;
 mod settings_command;
 mod shell_help;
 mod store;

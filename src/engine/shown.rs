@@ -20,6 +20,10 @@ pub fn estimate(estimate: &Estimate, unit: Option<Unit>) -> String {
     let (middle, name) = (show(estimate.value), unit.behind());
     let (low, high) = (show(estimate.low), show(estimate.high));
     match (estimate.low.is_finite(), estimate.high.is_finite()) {
+        // Of what is never below nothing, where none was found.
+        (true, true) if estimate.value == 0.0 && estimate.low == 0.0 => {
+            format!("{middle}{name} (up to {high}{name})")
+        }
         (true, true) => format!("{middle}{name} ({low} to {high}{name})"),
         (true, false) => format!("{middle}{name} (at least {low}{name})"),
         (false, true) => format!("{middle}{name} (at most {high}{name})"),
@@ -231,6 +235,7 @@ mod tests {
         assert_eq!(shown(88.13, 61.0, 123.0, "%"), "88 % (61 to 123 %)");
         assert_eq!(shown(2.4, 0.696, 4.1, "%"), "2.4 % (0.7 to 4.1 %)");
         assert_eq!(shown(-0.01, -2.9, 2.9, "%"), "0.0 % (-2.9 to 2.9 %)");
+        assert_eq!(shown(0.0, 0.0, 17.0, "%"), "0 % (up to 17 %)");
     }
 
     /// The customer, the workshop and the screen read one range.

@@ -182,7 +182,7 @@ impl Shifted<'_> {
         let value = answer.number()?;
         let pairs = self.pairs.iter().map(|pair| pair.at(place));
         let mut estimate = match self.calculation.outputs.get(place) {
-            Some(output) => output.combine(value, pairs).at_least(output.kind.floor()),
+            Some(output) => output.combine(value, pairs).at_least(output.floor()),
             None => combine(value, pairs),
         };
         // A shifted one that is only a bound leaves the interval open on that side, and its number still counts on the other.

@@ -51,6 +51,17 @@ impl OutputKind {
     }
 }
 
+/// On which side of zero a result can be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Sign {
+    /// On either.
+    Either,
+    /// It does not turn its sign: the interval of what is not below zero ends at nothing.
+    OneWay,
+    /// Less than nothing of it has no meaning, whatever it is worked from: neither it nor its interval goes below zero.
+    FromZero,
+}
+
 /// One result of a calculation.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Output {
@@ -67,8 +78,8 @@ pub struct Output {
     pub judge: Option<Judge>,
     /// A ratio or a product by its formula: errors add up on a logarithmic scale.
     pub in_proportion: bool,
-    /// It does not turn its sign: the interval of what is not below zero ends at nothing.
-    pub one_way: bool,
+    /// Whether it can be on either side of zero.
+    pub sign: Sign,
     /// A verdict on several numbers, which says [`CANNOT_TELL`] where errors within their range would turn it.
     pub gives_way: bool,
 }
@@ -144,7 +155,7 @@ impl Output {
             help,
             judge: None,
             in_proportion: false,
-            one_way: false,
+            sign: Sign::Either,
             gives_way: false,
         }
     }
@@ -162,7 +173,7 @@ impl Output {
             help,
             judge: None,
             in_proportion: false,
-            one_way: false,
+            sign: Sign::Either,
             gives_way: false,
         }
     }
@@ -177,8 +188,24 @@ impl Output {
     /// The same, of what does not turn its sign, such as the flow of a supply.
     #[must_use]
     pub const fn one_way(mut self) -> Self {
-        self.one_way = true;
+        self.sign = Sign::OneWay;
         self
+    }
+
+    /// The same, of what is never below zero, such as the share of a trouble.
+    #[must_use]
+    pub const fn from_zero(mut self) -> Self {
+        self.sign = Sign::FromZero;
+        self
+    }
+
+    /// The least value that has a meaning.
+    pub fn floor(&self) -> f64 {
+        if self.sign == Sign::FromZero {
+            0.0
+        } else {
+            self.kind.floor()
+        }
     }
 
     /// The same, of a verdict that says "cannot tell" where errors within their range would turn it. That has to be
@@ -213,7 +240,7 @@ impl Output {
             combine(centre, shifted)
         };
         let opening = matches!(self.kind, OutputKind::Quantity(Dimension::Area, _));
-        if (opening || self.one_way) && centre >= 0.0 {
+        if (opening || self.sign == Sign::OneWay) && centre >= 0.0 {
             estimate.low = estimate.low.max(0.0);
         }
         estimate
@@ -248,7 +275,7 @@ impl Output {
             help,
             judge: None,
             in_proportion: false,
-            one_way: false,
+            sign: Sign::Either,
             gives_way: false,
         }
     }
@@ -262,7 +289,7 @@ impl Output {
             help,
             judge: None,
             in_proportion: false,
-            one_way: false,
+            sign: Sign::Either,
             gives_way: false,
         }
     }

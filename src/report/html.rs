@@ -11,6 +11,9 @@ const STYLE: &str = include_str!("page.css");
 const POLICY: &str =
     "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
 
+/// What only a picture has: a text says the range in brackets and no more.
+const STROKE: &str = "The thin stroke is the range in brackets.";
+
 /// Writes the page as HTML, for a sheet of paper.
 pub fn html(page: &Page, sheet: Sheet) -> String {
     let plate = page.head.iter().find(|(name, _)| name == "Plate");
@@ -101,6 +104,10 @@ fn charts(out: &mut String, figures: &[Figure], drawn: &mut usize) {
         if !figure.reading().is_empty() && !said.contains(&figure.reading()) {
             out.push_str(&tag("p", "", figure.reading()));
             said.push(figure.reading());
+        }
+        if figure.has_ranges() && !said.contains(&STROKE) {
+            out.push_str(&tag("p", "", STROKE));
+            said.push(STROKE);
         }
         out.push_str("</figcaption>\n</figure>\n");
     }

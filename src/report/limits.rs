@@ -2,12 +2,12 @@
 
 use super::case::{Case, Walked};
 use super::page::{Block, Item, Section, Set};
+use super::searched::{self, AtRest};
 use super::text::{sentence, stopped};
 use crate::engine::event::What;
 use crate::engine::shown;
 use crate::flow::cautions;
-use crate::flow::model::{Flow, Phase, Step, Work};
-use crate::flow::system::plain;
+use crate::flow::model::{Flow, Work};
 use crate::physics::calculations::NO_RESIDUAL;
 
 /// Cautions, grouped by the people who accepted them.
@@ -84,9 +84,12 @@ fn passed(case: &Case) -> Vec<Item> {
 /// What is true of every interval on the page.
 const INTERVALS: &str = "An interval in brackets holds the true value 95 times in 100, if the gauges \
                          are as good as the flow states. Where two values share a gauge, its error counts once.";
-/// What a flow through all openings cannot tell.
+/// What a flow through all openings of an engine cannot tell.
 const ALL_OPENINGS: &str = "On a stopped engine smoke also passes rings, open valves and our own plugs: the total \
                             opening is an upper bound, not the leak.";
+/// The same of whatever is no engine.
+const OUR_OPENINGS: &str = "What passes our own plugs and adapters, and whatever else is not quite shut, counts as well: the \
+                            total opening is an upper bound, not the leak.";
 
 /// What pressure in a standing engine cannot tell.
 const STATIC: &str = "Smoke is fed into an engine that stands still: a leak that opens only hot or only under \
@@ -97,6 +100,9 @@ const AT_REST: &str = "The system is put under pressure while the car stands sti
 /// What vacuum in a space at rest cannot tell.
 const UNDER_VACUUM: &str = "The system is drawn down while the car stands still: a leak that opens only hot, only in motion or \
                             only under pressure stays shut in this test.";
+/// The same where the car's own engine draws.
+const UNDER_OWN_VACUUM: &str = "The system is drawn down by the car's own engine while the car stands: a leak that opens only in \
+                                motion or only under pressure stays shut in this test.";
 
 /// What the gauge on the way is to a hold that is judged by its two ends.
 const BESIDE: &str = "the fit rests on the first and the last value alone, as in every hold; what was read on the way is \
@@ -110,21 +116,25 @@ fn hold_watched(case: &Case, walked: &Walked, work: &Work) -> bool {
     of_it.any(|w| !case.job.watched(w.run, w.visit, work).is_empty())
 }
 
-/// What a step under pressure cannot tell, by what was fed into what.
-fn at_rest(flow: &Flow) -> &'static str {
-    let supplies = flow.steps.iter().filter_map(|step| {
-        let supply = step.set_up.as_ref()?.supply.as_ref()?;
-        Some(plain(supply))
-    });
-    let supplies: Vec<String> = supplies.collect();
-    let of_engine = ["intake", "crankcase"].contains(&plain(&flow.system).as_str());
-    let fed = |word: &str| supplies.iter().any(|supply| supply.contains(word));
-    if of_engine && fed("smoke") {
-        STATIC
-    } else if fed("vacuum") {
-        UNDER_VACUUM
+/// What a search under pressure cannot tell, by what was fed into what.
+fn cannot_tell(of: AtRest) -> &'static str {
+    match of {
+        AtRest::Smoke => STATIC,
+        AtRest::Pressure => AT_REST,
+        AtRest::Vacuum => UNDER_VACUUM,
+        AtRest::OwnVacuum => UNDER_OWN_VACUUM,
+    }
+}
+
+/// What a flow through all openings of what was tested cannot tell; nothing where it is a hole of known size that the
+/// smoke unit was tried on.
+fn all_openings(flow: &Flow) -> Option<&'static str> {
+    if searched::is_of_the_unit(flow) {
+        None
+    } else if searched::is_of_an_engine(flow) {
+        Some(ALL_OPENINGS)
     } else {
-        AT_REST
+        Some(OUR_OPENINGS)
     }
 }
 
@@ -139,9 +149,6 @@ pub fn plainly(case: &Case) -> Option<Section> {
             });
         }
     };
-    let searched_running = case
-        .walked()
-        .any(|w| w.taken().is_some() && on_the_running_engine(w.step));
     for walked in case.walked().filter(|w| w.taken().is_some()) {
         for id in &walked.step.show {
             let Some(work) = walked.run.flow.work(id) else {
@@ -154,7 +161,8 @@ pub fn plainly(case: &Case) -> Option<Section> {
                 add(PLAIN_SHARE);
             }
         }
-        if walked.step.phase == Phase::Pressurise && !searched_running {
+        let standing = searched::at_rest(case, &walked).is_some();
+        if standing && !searched::on_the_running_engine(case, &walked.run.flow) {
             add(PLAIN_STATIC);
         }
     }
@@ -166,24 +174,15 @@ pub fn plainly(case: &Case) -> Option<Section> {
     Section::of("How sure this is", vec![Block::List(items)]).map(|section| section.set(Set::Small))
 }
 
-/// Whether a step looks for the leak, or proves it, on the running engine.
-fn on_the_running_engine(step: &Step) -> bool {
-    matches!(step.phase, Phase::Inspect | Phase::Judge)
-        && step
-            .cautions
-            .iter()
-            .any(|caution| caution == "running-engine")
-}
-
 /// What a range means.
 const PLAIN_RANGE: &str = "A range stands in brackets beside what was measured. In 95 of 100 such measurements the true \
                            value lies in that range, if the gauges are as good as their makers say.";
 /// What a share rests on.
 const PLAIN_SHARE: &str = "How much of the trouble a leak accounts for is worked out, not seen; the test repeated \
                            after a repair is the proof.";
-/// What smoke on a standing engine cannot show.
-const PLAIN_STATIC: &str = "We searched with the car standing still. A leak that opens only when it is hot or running can \
-                            stay hidden in such a test.";
+/// What a search on a standing car cannot show.
+const PLAIN_STATIC: &str = "We searched with the car standing still. A leak that opens only when it is warm, running or \
+                            driven can stay hidden in such a test.";
 /// What no test can promise.
 const PLAIN_TODAY: &str =
     "The tests tell how the car was on that day. They do not foretell which part fails next.";
@@ -201,8 +200,8 @@ pub fn limits(case: &Case) -> Option<Section> {
         }
     };
     for walked in case.walked() {
-        if walked.step.phase == Phase::Pressurise && walked.taken().is_some() {
-            add("", at_rest(&walked.run.flow));
+        if let Some(of) = searched::at_rest(case, &walked) {
+            add("", cannot_tell(of));
         }
         let picture = walked.picture(case);
         for id in &walked.step.show {
@@ -211,8 +210,10 @@ pub fn limits(case: &Case) -> Option<Section> {
                 continue;
             };
             add("", INTERVALS);
-            if work.calculation.name == "hole" {
-                add("", ALL_OPENINGS);
+            if work.calculation.name == "hole"
+                && let Some(words) = all_openings(flow)
+            {
+                add("", words);
             }
             let watched = hold_watched(case, &walked, work);
             for note in picture.notes.get(id).into_iter().flatten() {

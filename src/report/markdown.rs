@@ -107,6 +107,7 @@ fn facts(out: &mut String, pairs: &[(String, String)]) {
 /// A text has no pictures: values beside each other, in words. Curves are left out: a row of raw
 /// points tells nobody anything, and what was worked out from them stands in its own place.
 fn charts(out: &mut String, figures: &[Figure]) {
+    let mut said: Vec<&str> = Vec::new();
     for figure in figures {
         if let Figure::Plot(_) = figure {
             continue;
@@ -114,8 +115,10 @@ fn charts(out: &mut String, figures: &[Figure]) {
         let title = text(figure.title());
         let mark = if title.ends_with(['?', '!']) { "" } else { ":" };
         put!(out, "- **{title}{mark}** {}\n", text(figure.about()));
-        if !figure.reading().is_empty() {
+        // How to read a kind of chart is said once, as on paper.
+        if !figure.reading().is_empty() && !said.contains(&figure.reading()) {
             put!(out, "  - {}\n", opening(&text(figure.reading())));
+            said.push(figure.reading());
         }
     }
 }

@@ -4,6 +4,7 @@ use super::case::Case;
 use super::page::{Block, Item, Section};
 use super::safety;
 use super::text::{named, sentence, stopped};
+use super::unmended::Named;
 use crate::engine::event::{PartWas, Verdict, What};
 use crate::engine::job::{Job, Repair};
 
@@ -27,8 +28,8 @@ pub fn section(case: &Case) -> Option<Section> {
     Section::of("Repair and retest", blocks)
 }
 
-/// The same in a paragraph each, for the customer.
-pub fn plainly(case: &Case) -> Option<Section> {
+/// The same in a paragraph each, for the customer, with what is to be said of the warning lamp after it.
+pub fn plainly(case: &Case, lamp: Option<Item>) -> Option<Section> {
     let paragraph = |repair: &Repair| {
         let mut item = item(case, repair);
         for more in std::mem::take(&mut item.more) {
@@ -38,11 +39,12 @@ pub fn plainly(case: &Case) -> Option<Section> {
         item
     };
     let items: Vec<Item> = case.job.repairs.iter().map(paragraph).collect();
-    let blocks = if items.is_empty() {
+    let mut blocks = if items.is_empty() {
         Vec::new()
     } else {
         vec![Block::List(items)]
     };
+    blocks.extend(lamp.map(Block::Point));
     let title = if case.job.repairs.iter().any(|r| r.done.is_some()) {
         "What we repaired"
     } else {
@@ -110,10 +112,14 @@ fn done_at(case: &Case, repair: &Repair) -> u64 {
 /// How a test came out, as the end of a sentence.
 pub(super) fn came_out(job: &Job, test: u32) -> String {
     if let Some(next) = job.repairs.iter().find(|r| r.test == test) {
-        return format!(
-            "it found the next cause: {}.",
-            named(&next.cause, &next.name)
-        );
+        let name = named(&next.cause, &next.name);
+        return match Named::of_repair(job, next) {
+            Named::Found => format!("it found the next cause: {name}."),
+            how => format!(
+                "it led to the next cause ({}): {name}.",
+                how.words().to_lowercase()
+            ),
+        };
     }
     let run = job
         .runs

@@ -37,6 +37,7 @@ mod plain;
 mod result;
 mod road;
 mod safety;
+mod searched;
 mod sheet;
 mod text;
 mod timeline;

@@ -13,6 +13,9 @@ use crate::engine::shown;
 use crate::flow::answer::Answer;
 use crate::flow::model::Cause;
 
+/// Columns of an order.
+const COLUMNS: usize = 6;
+
 /// The page.
 pub fn page(case: &Case) -> Page {
     let orders = case
@@ -144,7 +147,7 @@ fn open(case: &Case) -> Option<Section> {
         .repairs
         .iter()
         .filter(open)
-        .map(|r| row(case, r))
+        .flat_map(|r| rows_of(case, r))
         .collect();
     table("To be ordered and fitted", rows)
 }
@@ -157,7 +160,7 @@ fn done(case: &Case) -> Option<Section> {
         .repairs
         .iter()
         .filter(done)
-        .map(|r| row(case, r))
+        .flat_map(|r| rows_of(case, r))
         .collect();
     table("Fitted already", rows)
 }
@@ -166,8 +169,8 @@ fn table(title: &str, rows: Vec<Vec<String>>) -> Option<Section> {
     if rows.is_empty() {
         return None;
     }
-    let head = [
-        "Found",
+    let head: [&str; COLUMNS] = [
+        "Cause",
         "Work",
         "Agreed",
         "Part number",
@@ -189,7 +192,29 @@ fn table(title: &str, rows: Vec<Vec<String>>) -> Option<Section> {
     .map(|section| section.set(Set::Form))
 }
 
-fn row(case: &Case, repair: &Repair) -> Vec<String> {
+/// A repair with its work, and below it a line for each of its parts where the flow says them apart.
+fn rows_of(case: &Case, repair: &Repair) -> Vec<Vec<String>> {
+    let parts = cause(case, repair).map_or(&[][..], |cause| &cause.parts);
+    // What was fitted in the end stands in the technician's words, and need not be all that the flow names.
+    let is_done = repair.done.is_some();
+    let what = |part: &str| match part.strip_prefix("or ") {
+        Some(part) if is_done => format!("Part, if fitted: {part}"),
+        _ if is_done => format!("Part, if fitted: {part}"),
+        _ => format!("Part: {part}"),
+    };
+    let mut rows = vec![row(case, repair, parts.len() > 1)];
+    if parts.len() > 1 {
+        let line = |part: &String| {
+            let mut row = vec![String::new(); COLUMNS];
+            row[1] = what(part);
+            row
+        };
+        rows.extend(parts.iter().map(line));
+    }
+    rows
+}
+
+fn row(case: &Case, repair: &Repair, has_lines: bool) -> Vec<String> {
     let planned = cause(case, repair).map_or_else(String::new, |cause| {
         format!(
             "{} (planned: {})",
@@ -207,16 +232,24 @@ fn row(case: &Case, repair: &Repair) -> Vec<String> {
         Some((work, _)) => format!("{} Done: {}", stopped(&planned), stopped(work)),
         None => planned,
     };
+    let name = named(&repair.cause, &repair.name);
     vec![
-        named(&repair.cause, &repair.name),
+        match Named::of_repair(case.job, repair) {
+            Named::Found => name,
+            how => format!("{name} ({})", how.words().to_lowercase()),
+        },
         work,
         repair
             .approved
             .clone()
             .unwrap_or_else(|| "not yet asked".to_owned()),
-        String::new(),
-        String::new(),
-        String::new(),
+        if has_lines {
+            "one part a line below".to_owned()
+        } else {
+            String::new()
+        },
+        if has_lines { "-" } else { "" }.to_owned(),
+        if has_lines { "-" } else { "" }.to_owned(),
     ]
 }
 

@@ -10,8 +10,8 @@ use crate::physics::uncertainty::Estimate;
 use crate::units::{Dimension, Unit};
 
 /// What a kind of number tells, in a sentence or two; nothing where its name says it all. A calculation can have other
-/// results beside the one that it is known for, in another `unit`.
-pub fn gloss(calculation: &str, unit: Option<Unit>) -> Option<&'static str> {
+/// results beside the one that it is known for: another `result`, or one in another `unit`.
+pub fn gloss(calculation: &str, result: &str, unit: Option<Unit>) -> Option<&'static str> {
     let is_size = matches!(
         unit.map(Unit::dimension),
         Some(Dimension::Length | Dimension::Area)
@@ -26,9 +26,12 @@ pub fn gloss(calculation: &str, unit: Option<Unit>) -> Option<&'static str> {
              some; less is tighter."
         }
         "found" | "decay" if is_size => "The leak, as the width or area of one round hole.",
-        "raised-idle" => {
+        "raised-idle" if result == "closed-by" => {
             "How far idle control has closed because air comes in elsewhere. Near 0 is as it should \
              be."
+        }
+        "raised-idle" if result == "left" => {
+            "How far idle control can still close before it stands at its stop."
         }
         "share" => {
             "How much of the complaint the leak accounts for; 100 % is all of it. More than that means \

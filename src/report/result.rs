@@ -13,8 +13,8 @@ use crate::engine::job::{Job, Proof, Rejudged, Repair, Station};
 pub enum Standing {
     /// No flow was begun.
     NothingTested,
-    /// A repair was declined; what else was repaired.
-    Declined(Vec<String>, Vec<String>),
+    /// A repair was declined, of a cause that was named so; what else was repaired.
+    Declined(Named, Vec<String>, Vec<String>),
     /// Repaired, and no test was repeated from the start after it.
     NoRetest(Vec<String>),
     /// Repaired, and the test after it was not walked to its end.
@@ -65,7 +65,6 @@ impl Standing {
             which.map(|r| named(&r.cause, &r.name)).collect()
         };
         let done = all(|r| r.done.is_some());
-        let declined = all(|r| r.done.is_none() && r.declined.is_some());
         let Some(run) = job.runs.last() else {
             return Self::NothingTested;
         };
@@ -74,8 +73,8 @@ impl Standing {
             let names = waiting.iter().map(|c| named(&c.id, &c.name)).collect();
             return Self::Awaits(Named::of(job, first), names, done);
         }
-        if !declined.is_empty() {
-            return Self::Declined(declined, done);
+        if let Some((how, declined)) = declined(job) {
+            return Self::Declined(how, declined, done);
         }
         match (run.verdict, done.is_empty()) {
             (Some(Verdict::Proved | Verdict::LedOn), false) if job.repaired_in_this_test() => {
@@ -144,13 +143,7 @@ impl Standing {
         let names = |names: &[String]| names.join("; ");
         let (words, more) = match self {
             Self::NothingTested => ("Nothing was tested yet".to_owned(), String::new()),
-            Self::Declined(all, done) => (
-                format!("Found, but not repaired: {}", names(all)),
-                format!(
-                    "The repair was declined, so the fault stays.{}",
-                    repaired_as_well(done)
-                ),
-            ),
+            Self::Declined(how, all, done) => declined_words(*how, all, done),
             Self::NoRetest(all) => (
                 format!("Repaired, but not proved: {}", names(all)),
                 "The test was not repeated from the start after the repair.".to_owned(),
@@ -230,14 +223,7 @@ impl Standing {
                 "Your car has not been tested yet",
                 "There is nothing to report so far.".to_owned(),
             ),
-            Self::Declined(all, done) => (
-                "We found a fault, and it has not been repaired",
-                format!(
-                    "Found: {}. The repair was declined, so the fault is still there.{}",
-                    all.join("; "),
-                    repaired_as_well(done)
-                ),
-            ),
+            Self::Declined(how, all, done) => declined_plainly(*how, all, done),
             Self::NoRetest(all) | Self::RetestLeft(all) => (
                 "Repaired, but we have not proved yet that it is cured",
                 format!(
@@ -327,6 +313,67 @@ impl Standing {
         (words.to_owned(), more)
     }
 }
+
+/// Repairs that were declined, and how their causes were named: found, where one of them was; the others say beside their
+/// names that they were not.
+fn declined(job: &Job) -> Option<(Named, Vec<String>)> {
+    let declined = |repair: &&Repair| repair.done.is_none() && repair.declined.is_some();
+    let all: Vec<(Named, String)> = job
+        .repairs
+        .iter()
+        .filter(declined)
+        .map(|r| (Named::of_repair(job, r), named(&r.cause, &r.name)))
+        .collect();
+    let found = all.iter().find(|(how, _)| *how == Named::Found);
+    let (how, _) = *found.or(all.first()).as_ref()?;
+    let how = *how;
+    let beside = |(own, name): &(Named, String)| {
+        if *own == how {
+            name.clone()
+        } else {
+            format!("{name} ({})", own.words().to_lowercase())
+        }
+    };
+    Some((how, all.iter().map(beside).collect()))
+}
+
+/// That a repair was declined, in the workshop's words.
+fn declined_words(how: Named, all: &[String], done: &[String]) -> (String, String) {
+    let names = all.join("; ");
+    let (words, stays) = match how {
+        Named::Found => (
+            format!("Found, but not repaired: {names}"),
+            "the fault stays",
+        ),
+        _ => (
+            format!("{}, and not repaired: {names}", how.words()),
+            NOT_SHOWN,
+        ),
+    };
+    let as_well = repaired_as_well(done);
+    let more = format!("The repair was declined, so {stays}.{as_well}");
+    (words, more)
+}
+
+/// The same for the customer.
+fn declined_plainly(how: Named, all: &[String], done: &[String]) -> (&'static str, String) {
+    let (words, stays) = match how {
+        Named::Found => (
+            "We found a fault, and it has not been repaired",
+            "the fault is still there",
+        ),
+        _ => (
+            "We suspect a fault, and it has not been repaired",
+            NOT_SHOWN,
+        ),
+    };
+    let (how, names, as_well) = (how.words(), all.join("; "), repaired_as_well(done));
+    let more = format!("{how}: {names}. The repair was declined, so {stays}.{as_well}");
+    (words, more)
+}
+
+/// What is known of a cause that nobody has seen and that is not repaired.
+const NOT_SHOWN: &str = "whether it is the cause is not shown";
 
 /// The steps that found what was repaired and were not walked again since.
 fn not_again(job: &Job) -> Vec<String> {

@@ -4,11 +4,13 @@
 use super::case::Case;
 use super::page::Item;
 use super::result::Standing;
+use super::safety;
 use super::text::{named, sentence, stopped};
 use crate::engine::event::{Suggested, Verdict};
 use crate::engine::found::Found;
-use crate::engine::job::{How, Job, Run, Station, Visit};
+use crate::engine::job::{How, Job, Repair, Run, Station, Visit};
 use crate::engine::shown;
+use crate::flow::answer::Answer;
 use crate::flow::choice::unit_of;
 use crate::flow::model::{Cause, Phase};
 use crate::flow::values::Value;
@@ -82,6 +84,32 @@ impl Named {
         }
     }
 
+    /// How the cause of a repair came to be named. A part that was taken out says more than all that led to it.
+    pub fn of_repair(job: &Job, repair: &Repair) -> Self {
+        let is_here = |visit: &Visit| visit.since_seq == repair.visit;
+        let mut runs = job.runs.iter();
+        let Some(run) = runs.find(|run| run.path.iter().any(is_here)) else {
+            return Self::Found;
+        };
+        let Some(cause) = run.flow.cause(&repair.cause) else {
+            return Self::Found;
+        };
+        let before = || run.path.iter().take_while(|visit| !is_here(visit));
+        let mut judged = before().filter(|visit| visit.test == repair.test);
+        if repair.done.is_some() || showed(job, run, repair, cause) {
+            Self::Found
+        } else if before()
+            .last()
+            .is_some_and(|visit| suspected::leads_to(visit.left.as_ref(), cause).is_some())
+        {
+            Self::Suspected
+        } else if judged.any(|visit| is_against_its_readings(run, visit)) {
+            Self::Unseen
+        } else {
+            Self::Found
+        }
+    }
+
     /// As the head of a line.
     pub fn words(self) -> &'static str {
         match self {
@@ -90,6 +118,18 @@ impl Named {
             Self::Unseen => "Named by the technician, not seen",
         }
     }
+}
+
+/// Whether something showed at a place of a cause in the test before its repair.
+fn showed(job: &Job, run: &Run, repair: &Repair, cause: &Cause) -> bool {
+    let own = run.walked().iter().filter(|v| v.test == repair.test);
+    own.flat_map(|visit| job.taken_in(visit.since_seq))
+        .any(|taken| match &taken.value {
+            Answer::Places(places) => places
+                .keys()
+                .any(|place| safety::speaks_for(cause, &taken.reading, place)),
+            _ => false,
+        })
 }
 
 /// Whether a judgement was made though its readings did not count.

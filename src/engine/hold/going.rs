@@ -209,11 +209,16 @@ impl Hold<'_> {
         let Some(left) = self.left_at_end(picture, going) else {
             return;
         };
-        let share = Estimate {
-            value: left.value / start,
-            low: left.low / start,
-            high: left.high / start,
+        // What is kept of a pressure is never less than nothing, however steep it falls.
+        let of_start = |left: &Estimate| {
+            let share = Estimate {
+                value: left.value / start,
+                low: left.low / start,
+                high: left.high / start,
+            };
+            share.at_least(0.0)
         };
+        let share = of_start(&left);
         let words = format!(
             "{} if it goes on like this",
             shown::estimate(&share, work.unit)
@@ -221,12 +226,7 @@ impl Hold<'_> {
         going.says.push((work.name.clone(), words, Firm::SoFar));
         let value = Value::Number(share);
         let name = self.ratio.map_or("it", |work| work.name.as_str());
-        let last = self.may_be_left(going);
-        let ends = Value::Number(Estimate {
-            value: last.value / start,
-            low: last.low / start,
-            high: last.high / start,
-        });
+        let ends = Value::Number(of_start(&self.may_be_left(going)));
         let checks = self.limits.iter();
         let said = checks.map(|check| truth(name, check, &value, Some(&ends)));
         going.says.extend(said);

@@ -48,6 +48,11 @@ pub fn causes(node: &Node, out: &mut Findings) -> Vec<Cause> {
                 name,
                 odds: odds?,
                 repair: repair?,
+                parts: fields
+                    .words("parts", out)
+                    .into_iter()
+                    .map(|(part, _)| part)
+                    .collect(),
                 minutes,
                 until_repaired: fields.text("until repaired", out).unwrap_or_default(),
                 shows: Vec::new(),

@@ -74,6 +74,9 @@ pub struct Cause {
     pub odds: f64,
     /// What the repair is.
     pub repair: String,
+    /// The parts of the repair in words, each to be ordered by itself; empty where it is one part, or the author does not
+    /// say them apart.
+    pub parts: Vec<String>,
     /// Minutes of the repair; of handing the car on, for the cause that is not listed.
     pub minutes: f64,
     /// What the driver must know while it is not repaired; empty where it is nothing.

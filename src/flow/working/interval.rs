@@ -3,6 +3,7 @@
 use super::Picture;
 use super::errors::{Source, shift, shift_all, sources};
 use super::graph::{Base, Graph, Judged, Point};
+use super::one_way::one_way;
 use crate::flow::model::{Flow, Work};
 use crate::flow::values::Value;
 use crate::physics::calculation::{Answer as Result1, Judge, OutputKind, Seen};
@@ -66,7 +67,11 @@ impl<'f> Shifted<'f> {
             .ends(work, place)
             .map(|(up, down)| effect(centre, up, down));
         let output = &work.calculation.outputs[place];
-        let mut estimate = output.combine(centre, effects).opened(open);
+        let mut estimate = output.combine(centre, effects);
+        if centre >= 0.0 && one_way(self.flow, work, place) {
+            estimate.low = estimate.low.max(0.0);
+        }
+        let mut estimate = estimate.opened(open);
         // A shifted one that is only a bound leaves the interval open on that side as well.
         let others = self.points(&work.id);
         for (_, open) in others.filter_map(|other| other.number(work.take, place)) {
@@ -245,6 +250,6 @@ fn floor_of(work: &Work, place: usize) -> f64 {
         {
             0.0
         }
-        kind => kind.floor(),
+        _ => work.calculation.outputs[place].floor(),
     }
 }

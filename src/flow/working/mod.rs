@@ -8,12 +8,14 @@
 //! coefficient in a ratio of two holes.
 //!
 //! [`graph`] evaluates it at one point, from what [`inputs`] gathers; [`errors`] are the sources of
-//! error and their shifts; [`interval`] puts the effects together.
+//! error and their shifts; [`interval`] puts the effects together; [`one_way`] says what of it does
+//! not turn its sign.
 
 mod errors;
 mod graph;
 mod inputs;
 mod interval;
+mod one_way;
 
 use std::collections::BTreeMap;
 

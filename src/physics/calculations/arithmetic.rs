@@ -17,7 +17,7 @@ const TWO: &[Input] = &[Input::needed(
 /// First divided by second.
 pub(super) static RATIO: Calculation = Calculation {
     name: "ratio",
-    version: 2,
+    version: 3,
     summary: "the first of two quantities divided by the second",
     source: "arithmetic",
     inputs: TWO,
@@ -66,7 +66,7 @@ pub(super) static DIFFERENCE: Calculation = Calculation {
 /// All together.
 pub(super) static SUM: Calculation = Calculation {
     name: "sum",
-    version: 1,
+    version: 2,
     summary: "several quantities of one dimension added up",
     source: "arithmetic",
     inputs: &[Input::needed(

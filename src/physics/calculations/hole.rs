@@ -91,7 +91,7 @@ fn run_hole(given: &Given, shifts: &Shifts) -> Result<Worked, CalcError> {
 /// The flow from the hole.
 pub(super) static FLOW: Calculation = Calculation {
     name: "flow",
-    version: 2,
+    version: 3,
     summary: "flow that passes a hole, or several side by side, at a pressure",
     source: SOURCE,
     inputs: &[
@@ -111,13 +111,15 @@ pub(super) static FLOW: Calculation = Calculation {
         REFERENCE_PRESSURE,
     ],
     outputs: &[
-        Output::quantity("mass-flow", Dimension::MassFlow, "g/s", "mass a second"),
+        // A drop that is read backwards is refused, so neither turns its sign.
+        Output::quantity("mass-flow", Dimension::MassFlow, "g/s", "mass a second").one_way(),
         Output::quantity(
             "volume-flow",
             Dimension::VolumeFlow,
             "L/min",
             "volume at the reference conditions",
-        ),
+        )
+        .one_way(),
     ],
     nuisances: &[COEFFICIENT_SPREAD],
     refuse: |given| {

@@ -40,7 +40,7 @@ const EXPLAINS_IT: &str = "explains";
 /// The share explained.
 pub(super) static SHARE: Calculation = Calculation {
     name: "share",
-    version: 3,
+    version: 4,
     summary: "share of the complaint that the leak found explains",
     source: "ratio of areas; limits and spread are assumptions, stated in the notes",
     inputs: &[
@@ -70,9 +70,10 @@ pub(super) static SHARE: Calculation = Calculation {
             "share",
             Dimension::Ratio,
             "%",
-            "area found over area needed",
+            "area found over area needed; nothing where covering did not lower the flow",
         )
-        .proportional(),
+        .proportional()
+        .from_zero(),
         Output::text("verdict", VERDICTS, "what the share means").judged("share", judge),
     ],
     nuisances: &[Nuisance {

@@ -20,6 +20,8 @@ use crate::units::{Dimension, Quantity, Unit, preferred};
 struct Followed {
     name: String,
     calculation: &'static str,
+    /// Which of its results it is.
+    result: &'static str,
     unit: Option<Unit>,
     /// It only says whether the test was done as it should, or corrects another value.
     is_aid: bool,
@@ -27,7 +29,7 @@ struct Followed {
 }
 
 /// How bars are read whose name says the rest.
-const RANGES: &str = "The thin stroke is the range in brackets. Where two ranges lie apart, something has changed; where \
+const RANGES: &str = "The range stands in brackets. Where two ranges lie apart, something has changed; where \
                       they overlap, it may be the same as before.";
 
 /// Calculations that only serve others: they tell nobody whether a car is mended.
@@ -59,6 +61,7 @@ pub fn before_after(case: &Case, most: usize, one_of_a_kind: bool) -> Vec<Figure
                 let followed = Followed {
                     name: name(flow, id),
                     calculation: work.calculation.name,
+                    result: work.calculation.outputs[work.take].id,
                     unit: work.unit,
                     is_aid: serves_only(flow, work),
                     by_test: BTreeMap::new(),
@@ -212,7 +215,7 @@ fn figure(case: &Case, followed: &Followed) -> Figure {
         .collect();
     Figure::Bars(Bars {
         title: sentence(&followed.name),
-        reading: plain::gloss(followed.calculation, followed.unit)
+        reading: plain::gloss(followed.calculation, followed.result, followed.unit)
             .unwrap_or(RANGES)
             .to_owned(),
         about: said(&bars),

@@ -146,6 +146,11 @@ impl Figure {
         }
     }
 
+    /// Whether bars are drawn with their ranges.
+    pub fn has_ranges(&self) -> bool {
+        matches!(self, Self::Bars(bars) if bars.bars.iter().any(|bar| bar.interval.is_some()))
+    }
+
     /// How to read it.
     pub fn reading(&self) -> &str {
         match self {

@@ -47,8 +47,8 @@ pub fn figure(of: &OfFlow) -> Option<Figure> {
             title: titled("Fuel trims over airflow", bank(&of.name)),
             reading: "How much fuel the car's computer adds (above 0) or takes away (below 0). Air \
                       through a leak weighs most at idle, where the engine draws little: a line \
-                      that falls to the right can come from a leak, a level one does not; smoke and the running \
-                      engine tell which."
+                      that falls to the right can come from a leak, a level one does not; the search and the \
+                      running engine tell which."
                 .to_owned(),
             about: format!("Total trim at each airflow. {}.", about.join(". ")),
             x: Axis {

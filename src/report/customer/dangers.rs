@@ -68,9 +68,14 @@ fn all_dangers(case: &Case) -> Vec<Danger> {
             let told = safety::at_place(seen.flow, seen.reading, place);
             // A repair that stands open speaks for the places where its cause shows.
             let told = told.filter(|(cause, _)| !stands_open(case, &seen.flow.id, cause));
+            let state = if seen.is_smoke() {
+                "The test smoke came out here."
+            } else {
+                "It showed here when we searched."
+            };
             all.extend(told.map(|(_, advice)| Danger {
                 head: sentence(place),
-                state: "The test smoke came out here.".to_owned(),
+                state: state.to_owned(),
                 advice,
                 more: None,
             }));
@@ -103,7 +108,7 @@ fn not_settled(case: &Case, alone: bool) -> Vec<Danger> {
     if case.job.runs.is_empty() {
         return vec![danger(
             "Nothing was tested. If it concerns brakes or steering, or if it smells of fuel or exhaust gas, the car is \
-             not to be driven before that was looked at."
+             not to be driven before that has been checked."
                 .to_owned(),
         )];
     }

@@ -20,6 +20,9 @@ use crate::report::text::{sentence, stopped};
 /// Numbers beside one judgement.
 const MOST: usize = 2;
 
+/// From this share on it is most of the trouble: a half, by the word.
+const MOST_OF_IT: f64 = 0.5;
+
 /// Test by test: places, and what the judgement rests on.
 pub fn section(case: &Case) -> Option<Section> {
     let mut blocks = Vec::new();
@@ -259,9 +262,20 @@ fn accounts_for(flow: &Flow, id: &str, picture: &Picture) -> Option<String> {
     } else if share.high > 1.0 {
         // Nothing accounts for 130 % of a trouble: the upper end is all of it.
         let [value, low] = [share.value, share.low].map(|part| (part * 100.0).round());
-        format!(
-            "So it accounts for most or all of the trouble: about {value:.0} % of it, at least {low:.0} %."
-        )
+        let least = if low > 0.0 {
+            format!(", at least {low:.0} %")
+        } else {
+            String::new()
+        };
+        if share.value >= MOST_OF_IT {
+            format!(
+                "So it accounts for most or all of the trouble: about {value:.0} % of it{least}."
+            )
+        } else {
+            format!(
+                "So it accounts for about {value:.0} % of the trouble{least}; it may be all of it."
+            )
+        }
     } else {
         format!("So it accounts for {about} of the trouble.")
     })

@@ -6,6 +6,7 @@
 mod after;
 mod dangers;
 mod found;
+mod lamp;
 mod open;
 mod reason;
 mod seen;
@@ -18,7 +19,7 @@ pub use open::items as open_items;
 use super::case::Case;
 use super::edition::Edition;
 use super::page::{Block, Page, Section};
-use super::{complaint, limits, mended, result};
+use super::{complaint, limits, mended, result, searched};
 
 /// The page.
 pub fn page(case: &Case) -> Page {
@@ -28,12 +29,12 @@ pub fn page(case: &Case) -> Page {
         told(case),
         tested::section(case),
         found::section(case),
-        mended::plainly(case),
+        mended::plainly(case, lamp::item(case)),
         after::section(case),
         open::section(case),
     ];
     let mut sections: Vec<Section> = sections.into_iter().flatten().collect();
-    let words = words::section(&sections);
+    let words = words::section(&sections, searched::smoke_was_used(case));
     sections.extend(words);
     sections.extend(limits::plainly(case));
     Page {

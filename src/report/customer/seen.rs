@@ -7,6 +7,7 @@ use crate::flow::values::Value;
 use crate::report::case::{Case, Walked};
 use crate::report::page::Item;
 use crate::report::result::Standing;
+use crate::report::searched;
 use crate::report::text::sentence;
 
 /// Places where something showed when they were last looked at.
@@ -23,6 +24,11 @@ pub struct Seen<'j> {
 }
 
 impl Seen<'_> {
+    /// Whether it was smoke that showed.
+    pub fn is_smoke(&self) -> bool {
+        searched::asks_for_smoke(self.ask)
+    }
+
     /// As an item of what is left open.
     pub fn item(&self) -> Item {
         let places = self.places.join(", ");

@@ -4,12 +4,15 @@ use crate::report::chart::Figure;
 use crate::report::page::{Block, Item, Section, Set};
 use crate::report::text::sentence;
 
+/// The test smoke.
+const SMOKE: &str = "Smoke";
+
 /// A word, what gives it away on the page, and what it means.
 const WORDS: [(&str, &[&str], &str); 16] = [
     (
-        "Smoke",
+        SMOKE,
         &["smoke"],
-        "a thin white test smoke of our own. We blow it into the closed system at very low pressure and look where it \
+        "a thin white test smoke of our own. Where we use it, we let it in at very low pressure and look where it \
          comes out. It does not come from your engine.",
     ),
     (
@@ -36,7 +39,7 @@ const WORDS: [(&str, &[&str], &str); 16] = [
     (
         "Wisp, steady, heavy",
         &["wisp", "(steady)", "(heavy)"],
-        "how strongly smoke came out at a place, from hardly to thickly.",
+        "how strongly it showed at a place where we looked, from hardly to very plainly.",
     ),
     (
         "Intake, manifold",
@@ -91,8 +94,8 @@ const WORDS: [(&str, &[&str], &str); 16] = [
     ),
 ];
 
-/// The words that stand in these sections.
-pub fn section(sections: &[Section]) -> Option<Section> {
+/// The words that stand in these sections. Where no smoke of the workshop's was used, what is called so is none of it.
+pub fn section(sections: &[Section], smoke_was_used: bool) -> Option<Section> {
     let all: Vec<String> = sections
         .iter()
         .flat_map(|section| &section.blocks)
@@ -101,7 +104,10 @@ pub fn section(sections: &[Section]) -> Option<Section> {
         .collect();
     let items: Vec<Item> = WORDS
         .iter()
-        .filter(|(_, marks, _)| {
+        .filter(|(word, marks, _)| {
+            if *word == SMOKE && !smoke_was_used {
+                return false;
+            }
             let stands = |mark: &&str| all.iter().any(|text| text.contains(*mark));
             marks.iter().any(stands)
         })

@@ -76,7 +76,7 @@ fn worked(flow: &Flow, id: &str, marks: &Marks) -> Vec<AxisValue> {
     };
     let output = &work.calculation.outputs[work.take];
     if output.words.is_empty() {
-        let floor = output.kind.floor();
+        let floor = output.floor();
         let mut values = numbers(&marks.limits, (floor, f64::INFINITY), unit_of(flow, id));
         // The floor is no limit: it belongs to the stretch above it.
         for (from, to) in values.iter_mut().filter_map(|v| v.span.as_mut()) {

@@ -241,6 +241,12 @@ pub static CAUSE: Table = Table {
             "What the repair is. Only `not-listed` does without.",
         ),
         free(
+            "parts",
+            Holds::Words,
+            "The parts that it takes where there is more than one, such as [hose, clamp] or [valve, or its diaphragm]: \
+             each stands on a line of its own on the order.",
+        ),
+        free(
             "minutes",
             Holds::Number(0.0, 10_000.0),
             "Minutes of the repair.",
