@@ -228,6 +228,8 @@ pub enum Then {
     Again,
     /// Practice: says again what came with the car.
     CameWith,
+    /// Practice: what is seen round the bay is said.
+    Glance,
     /// Practice: it ends.
     EndExercise,
     /// Marks a piece of gear as not here, or as here again.

@@ -122,6 +122,15 @@ pub fn then(model: &mut Model, then: Then) -> Vec<Effect> {
             .into_iter()
             .collect()
         }
+        Then::Glance => {
+            let sees = bay(model).map(|bay| bay.session().bay.glance());
+            model.overs.clear();
+            model.say(
+                Role::Strong,
+                format!("What you see: {}", sees.unwrap_or_default()),
+            );
+            Vec::new()
+        }
         Then::CameWith => {
             model.overs.clear();
             model.overs.push(Over::Complaint(0));
