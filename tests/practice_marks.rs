@@ -11,6 +11,7 @@ use crate::apprentice::{Apprentice, Habits};
 use ruleout::engine::action::Action;
 use ruleout::engine::event::Verdict;
 use ruleout::engine::practised::Practised;
+use ruleout::engine::standing::Standing;
 use ruleout::flow::answer::Answer;
 use ruleout::flow::model::Step;
 use ruleout::flow::shelf::Shelf;
@@ -174,7 +175,20 @@ fn who_drives_with_clamps_and_plugs_on_loses_for_the_set_up_and_is_told_what_wou
             })
             .walks()
             .debrief();
-        assert_eq!(lost(&debrief), [("set-up", 8)], "{flow}");
+        // What was proved is another car than the one that goes out.
+        assert_eq!(
+            lost(&debrief),
+            [("proved", 10), ("set-up", 8), ("time", 10)],
+            "{flow}"
+        );
+        assert!(!debrief.proved && debrief.retested, "{flow}");
+        let first = on.split(", ").next().unwrap();
+        let why = &debrief.parts[3].lost[0].why;
+        assert!(
+            why.contains("handed over like this: ")
+                && why.contains(&format!("still closed: {first}")),
+            "{flow}: {why}"
+        );
         assert_eq!(
             debrief.parts[4].lost[0].why,
             format!("still closed or covered: {on}"),
@@ -184,6 +198,73 @@ fn who_drives_with_clamps_and_plugs_on_loses_for_the_set_up_and_is_told_what_wou
         assert!(text.contains(came), "{text}");
         says_all_that_is_lost(&debrief);
     }
+}
+
+/// Walks until the flow has ended.
+fn until_the_flow_ends(apprentice: &mut Apprentice) {
+    for _ in 0..600 {
+        if matches!(
+            apprentice.session.job.standing(apprentice.desk()),
+            Standing::Ended
+        ) {
+            return;
+        }
+        assert!(apprentice.goes_on(), "the exercise ended before its flow");
+    }
+    panic!("the flow has no end");
+}
+
+#[test]
+fn what_is_put_on_the_car_after_the_proof_goes_out_with_it_and_unproves_it() {
+    let ends_with = |with: fn(&mut Apprentice)| {
+        on_intake(3, |apprentice| {
+            until_the_flow_ends(apprentice);
+            with(apprentice);
+        })
+    };
+    let clean = ends_with(|_| {});
+    assert_eq!((lost(&clean), clean.proved), (Vec::new(), true));
+    let plugged = ends_with(|apprentice| {
+        apprentice.hand(Practised::Closed {
+            opening: "air inlet".to_owned(),
+        });
+    });
+    assert_eq!(lost(&plugged), [("proved", 10), ("time", 10)]);
+    assert_eq!(
+        plugged.parts[3].lost[0].why,
+        "the test came to its proof, and that is none: the car was handed over like this: still closed: air inlet"
+    );
+    let text = plugged.lines(78).join("\n");
+    assert!(
+        text.contains("Proved: no.") && text.contains("The engine starves behind a plug"),
+        "{text}"
+    );
+    says_all_that_is_lost(&plugged);
+}
+
+#[test]
+fn a_proof_that_was_driven_with_a_plug_on_is_none_though_the_plug_came_off_afterwards() {
+    let shelf = Shelf::shipped();
+    let shelved = shelf.find("vapour-large-leak").unwrap();
+    let plan = Plan::of(&shelved.flow);
+    let mut apprentice = Apprentice::begins(&plan, shelved, 3, 1).with(Habits {
+        leaves_on: true,
+        ..Habits::default()
+    });
+    until_the_flow_ends(&mut apprentice);
+    for opening in plan.openings() {
+        if apprentice.session.bay.is_closed(opening) {
+            apprentice.hand(Practised::Opened {
+                opening: (*opening).to_owned(),
+            });
+        }
+    }
+    let debrief = apprentice.debrief();
+    assert_eq!(debrief.left_behind, [""; 0]);
+    assert_eq!(
+        debrief.parts[3].lost[0].why,
+        "the test came to its proof, and that is none: as it was read, still closed or covered: vent, purge line"
+    );
 }
 
 #[test]

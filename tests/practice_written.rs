@@ -270,7 +270,7 @@ fn nowhere_without_a_look_is_named_and_put_right_by_a_look() {
     });
     let text = debrief.lines(200).join("\n");
     assert!(
-        text.contains("? You wrote nowhere and looked at no place; smoke showed at "),
+        text.contains("? You wrote nowhere and looked at no place; something did show: "),
         "{text}"
     );
     assert_eq!(lost(&debrief)[0].0, 5);

@@ -78,6 +78,43 @@ fn line_by_line_gauges_and_steps_have_the_names_that_people_read() {
 }
 
 #[test]
+fn line_by_line_it_is_told_whether_the_engine_is_cold_and_it_is_warmed_up_and_let_cool() {
+    let dir = tempfile::tempdir().unwrap();
+    let intake = ["intake-leak", "--seed", "7", "--level", "2", "--by-line"];
+    let lines = "accept\nglance\nwarm\nwarm\nglance\ncool\nglance\ncame-with\nhelp\n";
+    let (fine, out, err) = practise(dir.path(), &intake, lines);
+    assert_eq!(fine, 0, "{out}{err}");
+    let told: Vec<&str> = out
+        .lines()
+        .filter(|line| {
+            let begins = ["What you see: ", "You run", "It is", "You let"];
+            begins.iter().any(|word| line.starts_with(word))
+        })
+        .map(|line| line.split(';').next().unwrap())
+        .collect();
+    assert_eq!(
+        told,
+        [
+            "What you see: engine cold, off",
+            "You run the engine until it is warm.",
+            "It is warm already.",
+            "What you see: engine warm, off",
+            "You let it cool. It can be touched.",
+            "What you see: engine cold, off",
+        ]
+    );
+    assert_eq!(out.matches("The car comes with: ").count(), 2, "{out}");
+    for word in ["glance ", "warm ", "cool ", "door ", "came-with "] {
+        let helps = |line: &str| line.starts_with(word);
+        assert!(out.lines().any(helps), "{word}: {out}");
+    }
+    let unit = ["smoke-unit-check", "--seed", "7", "--by-line"];
+    let (refused, out, _) = practise(dir.path(), &unit, "warm\n");
+    assert_eq!(refused, 2, "{out}");
+    assert!(out.contains("! there is no engine in this test"), "{out}");
+}
+
+#[test]
 fn line_by_line_a_place_or_a_reading_that_is_not_asked_for_is_refused_and_costs_nothing() {
     let dir = tempfile::tempdir().unwrap();
     let intake = ["intake-leak", "--seed", "3", "--by-line"];

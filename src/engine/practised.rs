@@ -39,7 +39,7 @@ pub enum Practised {
     },
     /// All covers were taken off.
     Uncovered,
-    /// Somebody looked at a place with the lamp.
+    /// Somebody searched a place, with the lamp or by what the step searches with.
     Looked {
         /// The place.
         place: String,
@@ -187,7 +187,7 @@ impl Practised {
             Self::Covered { place } => format!("covered: {place}"),
             Self::Uncovered => "all covers taken off".to_owned(),
             Self::Looked { place, seconds } => {
-                format!("looked with the lamp for {seconds} s: {place}")
+                format!("looked for {seconds} s: {place}")
             }
             Self::WentRound => "went round every plug, cap and clamp".to_owned(),
             Self::Warmed => "engine run until it was warm".to_owned(),

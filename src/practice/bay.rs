@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::drawn::Drawn;
 use super::harm::Harm;
 use super::log::Log;
-use super::traps::{Heat, supply_unit};
+use super::traps::{Heat, needs_supply, supply_unit};
 use crate::flow::answer::Answer;
 use crate::flow::model::{Prompt, PromptKind, Step};
 use crate::plant::drive::Drive;
@@ -67,8 +67,10 @@ struct AtStep {
     shown: Option<Answers>,
     /// The state of the car in which it showed that.
     state: u64,
-    /// Seconds of looking at each place.
+    /// Seconds of looking at each place with something there that can show.
     looked: BTreeMap<String, u32>,
+    /// The same with nothing fed, where only what is fed shows: nobody can see anything then.
+    looked_unfed: BTreeMap<String, u32>,
     /// Places tried on the running engine.
     tried: BTreeSet<String>,
     /// The readings for which the car was asked.
@@ -247,9 +249,21 @@ impl<'p> Bay<'p> {
         self.drive.covered().map(str::to_owned).collect()
     }
 
-    /// Seconds of looking at a place at this step so far.
+    /// Seconds of looking at a place at this step so far, whether or not anything could show there.
     pub fn looked(&self, place: &str) -> u32 {
+        let unfed = self.at.looked_unfed.get(place).copied().unwrap_or(0);
+        self.looked_fed(place) + unfed
+    }
+
+    /// Seconds of looking at a place in which something could show there.
+    fn looked_fed(&self, place: &str) -> u32 {
         self.at.looked.get(place).copied().unwrap_or(0)
+    }
+
+    /// Whether something is fed at a step at which only that shows anything. A supply that is set to nothing feeds
+    /// nothing.
+    fn can_show(&self, step: &Step) -> bool {
+        !needs_supply(self.plan, step) || self.fed.is_some_and(|fed| fed.pressure > 0.0)
     }
 
     /// The apprentice comes to a step, or away from all steps.

@@ -31,10 +31,13 @@ pub mod costs {
     pub const OPENING: f64 = 0.5;
 }
 
+/// The station of what hands do beside the steps' own minutes, by a name that no step and no cause can have, and in words.
+pub(super) const BY_HAND: (&str, &str) = ("by hand", "by hand besides: warm, cool, caps, covers");
+
 /// Minutes spent at one station.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Spent {
-    /// The step or the cause, by its id.
+    /// The step or the cause, by its id; or what hands do besides.
     pub id: String,
     /// In words.
     pub what: String,
@@ -55,6 +58,8 @@ pub enum Wrong {
     Coarse(String),
     /// The supply was not on.
     NoSupply,
+    /// Places were looked at with nothing fed that could show there.
+    NothingFed,
     /// The engine was started, or the car driven, with these closed or covered.
     LeftOn(Vec<String>),
     /// The car was driven with these open that are closed on every car.
@@ -77,6 +82,9 @@ impl Wrong {
                     .map_or(gauge.as_str(), |gauge| gauge.name.as_str())
             ),
             Self::NoSupply => "the supply was not on".to_owned(),
+            Self::NothingFed => {
+                "places were looked at with nothing fed, and nothing could show".to_owned()
+            }
             Self::LeftOn(what) => format!("still closed or covered: {}", what.join(", ")),
             Self::LeftOpen(what) => format!("still open on the drive: {}", what.join(", ")),
             Self::NotSaved => "the codes were cleared before they were saved".to_owned(),
@@ -175,10 +183,19 @@ pub enum How {
     Read,
     /// Nobody had asked the car for it at that step.
     NotAsked,
-    /// It is seen by looking; at these places nobody had looked. Empty: at none at all.
-    NotLooked(Vec<String>),
+    /// It is seen by looking; at these places nobody had looked while anything could show. Empty: at none at all.
+    NotLooked(Vec<Unlooked>),
     /// It was said of how the car stands. Each word of the reading that the car belied, with how it stood.
     Claimed(BTreeMap<String, String>),
+}
+
+/// A place at which nobody looked, or only while nothing could show there.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Unlooked {
+    /// The place.
+    pub place: String,
+    /// Somebody did look, with nothing fed.
+    pub unfed: bool,
 }
 
 /// What there was on the car where something was written down.
@@ -331,6 +348,13 @@ impl Log {
                 minutes,
             }),
         }
+    }
+
+    /// Spends minutes on what hands do beside a step's own. What of it is needed hangs on how the car stood before, so it
+    /// stands by itself: a step has the same minutes on every way.
+    pub(super) fn spend_by_hand(&mut self, test: u32, minutes: f64) {
+        let (id, what) = BY_HAND;
+        self.spend(id, what, test, minutes);
     }
 
     /// Readings were taken at a step, with so much wrong.

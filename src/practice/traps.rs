@@ -10,6 +10,7 @@ use crate::plant::dice::Dice;
 use crate::plant::plan::Plan;
 
 use super::bay::is_yours;
+use super::search::Search;
 use crate::units::{Dimension, Unit};
 
 /// How warm the engine is.
@@ -178,9 +179,9 @@ fn runs(flow: &Flow) -> bool {
         .any(|meaning| matches!(meaning.what, What::Log(LogKey::Mean(..))))
 }
 
+/// Whether some places are searched with smoke: a draught hides nothing else.
 fn looks(flow: &Flow) -> bool {
-    let mut readings = flow.readings.iter();
-    readings.any(|prompt| matches!(prompt.kind, PromptKind::Places(_)))
+    Search::of_flow(flow) == Some(Search::Smoke)
 }
 
 /// Gauges on which some reading is taken.

@@ -94,6 +94,60 @@ pub fn walk(plan: &Plan, drawn: &Drawn) -> Way {
     }
 }
 
+/// One station of a way that somebody else chose.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stop<'a> {
+    /// A step, by its id.
+    Step(&'a str),
+    /// The set-up of a step alone.
+    SetUp(&'a str),
+    /// The repair of a cause.
+    Repair(&'a str),
+}
+
+/// Does what somebody else chose, with nothing forgotten, on the clock to which the apprentice is held; the minutes,
+/// station by station.
+pub fn timed<'a>(plan: &Plan, drawn: &Drawn, stops: impl Iterator<Item = Stop<'a>>) -> Vec<Spent> {
+    let mut bay = Bay::new(plan, drawn.clone());
+    let facts = drawn.car.facts.clone();
+    let mut answers = facts.clone();
+    for (visit, stop) in (1..).zip(stops) {
+        match stop {
+            Stop::Step(id) => {
+                bay.arrive(Some(id), visit);
+                if let Some(step) = plan.flow.step(id) {
+                    do_step(&mut bay, step, &mut answers);
+                }
+            }
+            Stop::SetUp(id) => {
+                bay.arrive(Some(id), visit);
+                if let Some(step) = plan.flow.step(id) {
+                    put_in_place(&mut bay, step, &answers);
+                }
+            }
+            Stop::Repair(cause) => {
+                bay.repair(cause);
+                answers.clone_from(&facts);
+            }
+        }
+    }
+    bay.log.spent
+}
+
+/// Sets a step up without reading anything at it: nothing is fed or run for that.
+fn put_in_place(bay: &mut Bay, step: &Step, earlier: &Answers) {
+    let sets_up = |hand: &Hand| {
+        matches!(
+            hand,
+            Hand::Cool | Hand::SupplyOff | Hand::Uncover | Hand::Open(_) | Hand::Close(_)
+        )
+    };
+    for hand in due(bay, step, earlier).into_iter().filter(sets_up) {
+        hand.done(bay, earlier);
+    }
+    bay.put_in_place();
+}
+
 /// Does a step: sets up what it says, reads what it asks.
 fn do_step(bay: &mut Bay, step: &Step, answers: &mut Answers) {
     let mut earlier = answers.clone();

@@ -28,7 +28,6 @@ use places::{NO_PLACE, covered, listed, looks, not_tried};
 
 pub use besides::{besides, let_down_words};
 pub use ends::{end, stop_words};
-pub use places::strength_word;
 
 /// What the apprentice is told at once: what they see, and nothing that they do not look at.
 #[derive(Clone, Debug, PartialEq)]
@@ -113,10 +112,14 @@ pub fn wish(session: &Session, desk: Desk, wish: &Practised) -> Result<Did, Stri
         Practised::Looked { .. } => return Err(NO_PLACE.to_owned()),
         Practised::WentRound => did.sees = round(&mut bay),
         Practised::Warmed => {
+            has_engine(&bay)?;
+            did.sees = warmed(&bay);
             did.harm = bay.warm();
-            did.sees = String::from("You run the engine until it is warm.");
         }
-        Practised::Cooled => did.sees = cooled(&bay),
+        Practised::Cooled => {
+            has_engine(&bay)?;
+            did.sees = cooled(&bay);
+        }
         Practised::DoorShut => did.sees = String::from("The door is shut; the air stands still."),
         Practised::CodesCleared => {
             did.sees = cleared(session);
@@ -236,7 +239,7 @@ const DIES: &str = "The engine fires and dies at once: it gets no air.";
 
 /// What is said where nothing was seen at any place by now.
 pub const NOTHING_SEEN: &str =
-    "Nothing was seen so far; look with the lamp, or say that nothing shows.";
+    "Nothing was seen so far; look at the places, one by one, or say that nothing shows.";
 
 /// Whether an answer is that nothing was seen at any place.
 pub fn is_nowhere(answer: &Answer) -> bool {
@@ -278,6 +281,21 @@ pub fn part_words(opened: &Practised) -> String {
         let _ = write!(words, " Taken off with it: {}.", off.join(", "));
     }
     words
+}
+
+/// Refuses what is done to an engine where none is tested.
+fn has_engine(bay: &Bay) -> Result<(), String> {
+    refuses((!bay.has_engine()).then(|| "there is no engine in this test".to_owned()))
+}
+
+/// What is said where the engine is run until it is warm.
+fn warmed(bay: &Bay) -> String {
+    let words = match bay.heat() {
+        Heat::Cold => "You run the engine until it is warm.",
+        Heat::Warm => "It is warm already.",
+        Heat::Hot => "It is hot already.",
+    };
+    words.to_owned()
 }
 
 /// What is said where it was left to cool.

@@ -31,13 +31,19 @@ const HELP: &str = "\
 accept                    accept the caution that stands before the step
 take READING              take a reading of the car and write it down
 say READING = ANSWER      write down what you saw, did or conclude
-look PLACE for SECONDS    look with the lamp; it adds up
+glance                    what you see round the bay: whether the engine is
+                          cold or warm, the door, and what your hands did
+came-with                 what came with the car, once more
+look PLACE for SECONDS    search a place, by lamp, ear or what the step says;
+                          it adds up
 close X, open X           an opening, by hand
 round                     go round every plug, cap and clamp
 supply GAS PRESSURE       connect it: supply nitrogen 3.4 kPa; supply off
 supply PRESSURE           the same of a hand pump: supply 110 kPa
 cover PLACE, uncover      for readings with a place covered
-warm, cool, door          the engine, and the door of the bay
+warm                      run the engine until it is warm: 10 min
+cool                      let it cool: 30 min
+door                      shut the door of the bay: 1 min
 gauges, range GAUGE       look at the ranges; set one, by its name
 codes                     clear the codes; trims and readiness go with them
 let-down, mistyped        after a limit was passed: it is let down and the
@@ -213,6 +219,8 @@ impl<'p> Line<'p> {
         match word {
             "help" => Ok(HELP.to_owned()),
             "where" => Ok(self.stands()),
+            "glance" => Ok(format!("What you see: {}\n", self.session.bay.glance())),
+            "came-with" => Ok(came_with(&self.session.job) + "\n"),
             "accept" => self.accept(),
             "take" => self.take(&rest),
             "say" => self.say(&rest),

@@ -323,6 +323,13 @@ impl<'p> Bay<'p> {
         left
     }
 
+    /// Whether anything is still closed or covered that hands closed or covered.
+    pub fn is_any_shut(&self) -> bool {
+        let mut openings = self.plan.openings().iter();
+        openings.any(|opening| self.drive.is_closed(opening))
+            || self.drive.covered().next().is_some()
+    }
+
     /// What has to be opened again for a step, and whether covers have to come off for it.
     pub fn to_take_off(&self, step: &Step) -> (Vec<String>, bool) {
         if self.says_all_off(step) && !runs_engine(self.plan, step) {

@@ -33,7 +33,7 @@ impl Bay<'_> {
     /// Clears the codes. What was not saved by then is lost.
     pub fn clear_codes(&mut self) {
         if !self.clears_within_step() {
-            self.spend(costs::CLEAR);
+            self.spend_by_hand(costs::CLEAR);
         }
         if self.test() == 1 && !self.are_codes_saved() {
             let step = self.here.map_or("", |step| &step.id);

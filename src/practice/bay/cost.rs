@@ -13,6 +13,19 @@ impl Bay<'_> {
         self.log.spend(id, what, test, minutes);
     }
 
+    /// Spends minutes on what hands do beside the step's own.
+    pub(super) fn spend_by_hand(&mut self, minutes: f64) {
+        let test = self.test();
+        self.log.spend_by_hand(test, minutes);
+    }
+
+    /// The set-up of the step where they are is put in place, and nothing is read.
+    pub fn put_in_place(&mut self) {
+        if let Some(step) = self.here {
+            self.pay_set_up(step);
+        }
+    }
+
     /// The step's own minutes, once a visit. Where places are looked at or tried, each costs its own
     /// time instead.
     pub(super) fn charge(&mut self, step: &Step) {
@@ -74,7 +87,7 @@ impl Bay<'_> {
             }
             // In the course of one set-up each further opening is part of it.
             Some(step) if step.set_up.is_some() && self.at.shown.is_none() => {}
-            _ => self.spend(costs::AGAIN),
+            _ => self.spend_by_hand(costs::AGAIN),
         }
     }
 }

@@ -10,7 +10,7 @@ use crate::plant::hands::Fed;
 use crate::practice::harm::Harm;
 use crate::practice::log::costs;
 use crate::practice::look::{self, There};
-use crate::practice::traps::{Heat, burns, lets_cool, needs_supply, runs_engine, wants_cold};
+use crate::practice::traps::{Heat, burns, lets_cool, runs_engine, wants_cold};
 use crate::units::Dimension;
 
 /// The caution that speaks of a cooling system that is opened hot.
@@ -217,7 +217,7 @@ impl<'p> Bay<'p> {
         if self.drive.covered().any(|covered| covered == place) {
             return;
         }
-        self.spend(costs::COVER);
+        self.spend_by_hand(costs::COVER);
         self.drive.cover_place(place);
         self.changed();
     }
@@ -227,7 +227,7 @@ impl<'p> Bay<'p> {
         if self.drive.covered().next().is_none() {
             return;
         }
-        self.spend(costs::COVER);
+        self.spend_by_hand(costs::COVER);
         self.drive.uncover();
         self.changed();
     }
@@ -241,14 +241,20 @@ impl<'p> Bay<'p> {
             self.hold_to_claims(step, prompt);
         }
         self.spend(f64::from(seconds) / 60.0);
-        *self.at.looked.entry(place.to_owned()).or_default() += seconds;
+        let can_show = self.here.is_none_or(|step| self.can_show(step));
+        let looked = if can_show {
+            &mut self.at.looked
+        } else {
+            &mut self.at.looked_unfed
+        };
+        *looked.entry(place.to_owned()).or_default() += seconds;
         self.seen(place, earlier)
     }
 
     /// What is seen at a place after the looking so far.
     pub(super) fn seen(&self, place: &str, earlier: &Answers) -> Option<Strength> {
         let step = self.here?;
-        if needs_supply(self.plan, step) && self.fed.is_none() {
+        if !self.can_show(step) {
             return None;
         }
         let shown = self.at.shown.as_ref()?;
@@ -263,12 +269,12 @@ impl<'p> Bay<'p> {
             .map(|flow| (*flow, self.plan.kind.seen_from));
         let own = self.drawn.dice.fork(place, 100 + u64::from(self.test()));
         let takes = look::takes(There { strength, flow }, self.draught, &own);
-        (f64::from(self.looked(place)) >= takes).then_some(strength)
+        (f64::from(self.looked_fed(place)) >= takes).then_some(strength)
     }
 
     /// Goes round every plug, cap and clamp: each opening, and whether it is closed.
     pub fn go_round(&mut self) -> Vec<(&'p str, bool)> {
-        self.spend(costs::ROUND);
+        self.spend_by_hand(costs::ROUND);
         self.said.clear();
         let openings = self.plan.openings().iter();
         openings
@@ -286,7 +292,7 @@ impl<'p> Bay<'p> {
             return Some(self.harm(Harm::RanOpen(SCALDS.to_owned())));
         }
         if self.heat == Heat::Cold {
-            self.spend(costs::WARM);
+            self.spend_by_hand(costs::WARM);
             self.heat = Heat::Warm;
             self.ran();
             self.changed();
@@ -298,7 +304,7 @@ impl<'p> Bay<'p> {
     /// part of its minutes, and the engine stays warm.
     pub fn cool(&mut self) {
         if self.heat != Heat::Cold && !self.cools_within_step() {
-            self.spend(costs::COOL);
+            self.spend_by_hand(costs::COOL);
             self.heat = Heat::Cold;
             self.changed();
         }
@@ -313,14 +319,14 @@ impl<'p> Bay<'p> {
     /// Shuts the door of the bay.
     pub fn shut_door(&mut self) {
         if self.draught {
-            self.spend(costs::DOOR);
+            self.spend_by_hand(costs::DOOR);
             self.draught = false;
         }
     }
 
     /// Looks at the ranges of the gauges: each, and whether it fits.
     pub fn see_gauges(&mut self) -> Vec<(String, bool)> {
-        self.spend(costs::GAUGES);
+        self.spend_by_hand(costs::GAUGES);
         let gauges = self.plan.flow.gauges.iter();
         gauges
             .map(|gauge| {
@@ -332,7 +338,7 @@ impl<'p> Bay<'p> {
 
     /// Sets a gauge to the range that fits.
     pub fn set_range(&mut self, gauge: &str) {
-        self.spend(costs::RANGE);
+        self.spend_by_hand(costs::RANGE);
         if self.coarse.as_deref() == Some(gauge) {
             self.coarse = None;
             self.changed();

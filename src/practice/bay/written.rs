@@ -7,8 +7,8 @@ use super::{Answers, Bay, Taken, is_yours};
 use crate::flow::answer::{Answer, Strength};
 use crate::flow::meaning::{Plain, What};
 use crate::flow::model::{Flow, Prompt, PromptKind, Step};
-use crate::practice::log::{How, Stood, Written};
-use crate::practice::traps::{is_read_running, needs_supply, runs_engine};
+use crate::practice::log::{How, Stood, Unlooked, Written};
+use crate::practice::traps::{is_read_running, runs_engine};
 use crate::units::Dimension;
 
 /// What words say of an engine that does not run: an assumption of ours, from the words of the trade.
@@ -73,7 +73,7 @@ impl Bay<'_> {
             (Stood::Was(_), _) => true,
             (_, How::NotLooked(places)) if !places.is_empty() => true,
             // Where nothing is fed nothing shows, whoever looks.
-            (_, How::NotLooked(_)) => !needs_supply(self.plan, step) || self.fed.is_some(),
+            (_, How::NotLooked(_)) => self.can_show(step),
             (Stood::Showed(stood), _) => !agrees(self.plan.flow, prompt, stood, value),
         };
         let written = Written {
@@ -101,7 +101,7 @@ impl Bay<'_> {
     ) -> (Option<Stood>, How) {
         let (stood, how) = if let Answer::Places(said) = value {
             let unseen = self.not_looked_at(step, prompt, said);
-            if unseen.is_empty() && !(said.is_empty() && self.at.looked.is_empty()) {
+            if unseen.is_empty() && !(said.is_empty() && self.looked_nowhere()) {
                 (self.read_off(prompt, earlier), How::Read)
             } else {
                 (self.would_show(prompt, earlier), How::NotLooked(unseen))
@@ -125,29 +125,36 @@ impl Bay<'_> {
         (stood.map(Stood::Showed), how)
     }
 
-    /// Places of which something was said and at which nobody looked: those where something is said to show, and those
-    /// that were left empty, which says that nothing does. Where nothing is fed nothing shows, whoever looks.
+    /// Places of which something was said and at which nobody looked while anything could show: those where something is
+    /// said to show, and those that were left empty, which says that nothing does. Where nothing is fed nothing shows,
+    /// whoever looks.
     fn not_looked_at(
         &self,
         step: &Step,
         prompt: &Prompt,
         said: &BTreeMap<String, Strength>,
-    ) -> Vec<String> {
-        if said.is_empty() && self.at.looked.is_empty() {
+    ) -> Vec<Unlooked> {
+        if said.is_empty() && self.looked_nowhere() {
             // Nowhere at all: no place is to be named.
             return Vec::new();
         }
         let listed: &[String] = match &prompt.kind {
-            PromptKind::Places(listed) if self.fed.is_some() || !needs_supply(self.plan, step) => {
-                listed
-            }
+            PromptKind::Places(listed) if self.can_show(step) => listed,
             _ => &[],
         };
         let empty = listed.iter().filter(|place| !said.contains_key(*place));
         let all = said.keys().chain(empty);
-        all.filter(|place| self.looked(place) == 0)
-            .cloned()
+        all.filter(|place| self.looked_fed(place) == 0)
+            .map(|place| Unlooked {
+                place: place.clone(),
+                unfed: self.at.looked_unfed.contains_key(place),
+            })
             .collect()
+    }
+
+    /// Whether nobody looked at any place of this step.
+    fn looked_nowhere(&self) -> bool {
+        self.at.looked.is_empty() && self.at.looked_unfed.is_empty()
     }
 
     fn is_complaint(&self, prompt: &Prompt) -> bool {

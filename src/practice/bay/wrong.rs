@@ -29,8 +29,12 @@ impl<'p> Bay<'p> {
             let open = self.wanted.iter().filter(|o| !self.drive.is_closed(o));
             wrong.extend(open.cloned().map(Wrong::Open));
         }
-        if needs_supply(self.plan, step) && self.fed.is_none() {
-            wrong.push(Wrong::NoSupply);
+        if !self.can_show(step) {
+            wrong.push(if self.places(step).is_some() {
+                Wrong::NothingFed
+            } else {
+                Wrong::NoSupply
+            });
         }
         if reads_running(self.plan, step) && self.heat == Heat::Cold {
             wrong.push(Wrong::Cold);

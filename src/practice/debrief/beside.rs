@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::practice::log::Spent;
+use crate::practice::log::{BY_HAND, Spent};
 
 /// Ways side by side.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -75,13 +75,28 @@ pub struct Row {
     id: String,
 }
 
+impl Row {
+    fn of(station: &Spent, ways: usize) -> Self {
+        Self {
+            test: station.test,
+            what: station.what.clone(),
+            minutes: vec![None; ways],
+            id: station.id.clone(),
+        }
+    }
+}
+
+fn is_by_hand(station: &Spent) -> bool {
+    station.id == BY_HAND.0
+}
+
 /// Lays ways side by side: the first one's order counts, and what only others have stands behind what they had
-/// before it.
+/// before it. What hands did beside the steps stands behind the last of each test.
 pub fn beside(ways: &[(&str, &[Spent])], kind: &dyn Fn(&str) -> Kind) -> Beside {
     let mut rows: Vec<Row> = Vec::new();
     for (n, (_, spent)) in ways.iter().enumerate() {
         let mut after = 0;
-        for station in *spent {
+        for station in spent.iter().filter(|station| !is_by_hand(station)) {
             let same = |row: &Row| row.id == station.id && row.test == station.test;
             let place = rows.iter().position(same).unwrap_or_else(|| {
                 let first = rows
@@ -98,19 +113,23 @@ pub fn beside(ways: &[(&str, &[Spent])], kind: &dyn Fn(&str) -> Kind) -> Beside 
                 } else {
                     after.clamp(first, last)
                 };
-                rows.insert(
-                    at,
-                    Row {
-                        test: station.test,
-                        what: station.what.clone(),
-                        minutes: vec![None; ways.len()],
-                        id: station.id.clone(),
-                    },
-                );
+                rows.insert(at, Row::of(station, ways.len()));
                 at
             });
             *rows[place].minutes[n].get_or_insert(0.0) += station.minutes;
             after = place + 1;
+        }
+    }
+    for (n, (_, spent)) in ways.iter().enumerate() {
+        for station in spent.iter().filter(|station| is_by_hand(station)) {
+            let same = |row: &Row| row.id == station.id && row.test == station.test;
+            let place = rows.iter().position(same).unwrap_or_else(|| {
+                let tests = rows.iter().take_while(|row| row.test <= station.test);
+                let last = tests.count();
+                rows.insert(last, Row::of(station, ways.len()));
+                last
+            });
+            *rows[place].minutes[n].get_or_insert(0.0) += station.minutes;
         }
     }
     let sum = |spent: &[Spent]| spent.iter().map(|s| s.minutes).sum::<f64>() + 0.0;

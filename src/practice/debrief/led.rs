@@ -1,7 +1,7 @@
 //! The same car led by the evidence: what the reasoning over causes would have done, and how long it takes.
 //!
-//! It has the car without what only practice adds (a cold engine, a draught, a colleague's word), so its minutes
-//! are those of somebody whom none of that held up.
+//! What it chooses rests on the car without what only practice adds (a cold engine, a draught, a colleague's word). Its
+//! minutes are those of the same clock as everybody's: what it chose is done once more, by hand, on the practice car.
 
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
@@ -10,9 +10,10 @@ use super::{Debrief, beside, kinds, name};
 use crate::engine::shown;
 use crate::practice::log::Spent;
 use crate::practice::session::Session;
+use crate::practice::way::{Stop, timed};
 use crate::rules::evidence::joined::join;
 use crate::rules::evidence::simulated::Simulated;
-use crate::trial::led::{Act, End, Led, Move, Policy, Way, walk};
+use crate::trial::led::{Act, End, Led, Policy, Way, walk};
 
 /// Whether a repair takes is left to chance there; so often another chance is tried for one that does.
 const TRIES: u64 = 6;
@@ -26,14 +27,14 @@ impl Debrief {
         };
         let bay = &session.bay;
         let own = bay.drawn().way(bay.plan());
-        let spent: Vec<Spent> = led.moves.iter().map(|m| spent(session, m)).collect();
+        let spent = spent(session, &led);
         let ways: [(&str, &[Spent]); 3] = [
             ("you", &bay.log.spent),
             ("by flow", &own.spent),
             ("evidence", &spent),
         ];
         debrief.beside = beside(&ways, &kinds(session));
-        debrief.led = ended(&led);
+        debrief.led = ended(&led, spent.iter().map(|spent| spent.minutes).sum());
         let hidden = &bay.drawn().hidden;
         let names = |causes: &[&String]| {
             let names: Vec<String> = causes.iter().map(|cause| name(session, cause)).collect();
@@ -119,29 +120,32 @@ fn twice(led: &Led) -> Vec<&String> {
     twice
 }
 
-fn spent(session: &Session, done: &Move) -> Spent {
-    let flow = session.bay.plan().flow;
-    let step = |id: &str| {
-        flow.step(id)
-            .map_or_else(|| id.to_owned(), |s| s.title.clone())
-    };
-    let (id, what) = match &done.act {
-        Act::Step { step: id, .. } | Act::SetUp { step: id } => (id.clone(), step(id)),
-        Act::Repair { cause, .. } => (cause.clone(), format!("repair: {}", name(session, cause))),
-        Act::HandOn => ("hand-on".to_owned(), "handed on".to_owned()),
-    };
-    Spent {
-        id,
-        what,
-        test: done.test,
-        minutes: done.minutes,
+/// What it did, on the clock of the practice car.
+fn spent(session: &Session, led: &Led) -> Vec<Spent> {
+    let stops = led.moves.iter().filter_map(|done| {
+        Some(match &done.act {
+            Act::Step { step, .. } => Stop::Step(step),
+            Act::SetUp { step } => Stop::SetUp(step),
+            Act::Repair { cause, .. } => Stop::Repair(cause),
+            Act::HandOn => return None,
+        })
+    });
+    let mut spent = timed(session.bay.plan(), session.bay.drawn(), stops);
+    if let Some(last) = led.moves.last().filter(|last| last.act == Act::HandOn) {
+        spent.push(Spent {
+            id: "hand-on".to_owned(),
+            what: "handed on".to_owned(),
+            test: last.test,
+            minutes: last.minutes,
+        });
     }
+    spent
 }
 
-fn ended(led: &Led) -> String {
+fn ended(led: &Led, minutes: f64) -> String {
     match (&led.end, led.cured) {
         (End::Proved, true) => {
-            format!("The evidence proves it in {}.", shown::minutes(led.minutes))
+            format!("The evidence proves it in {}.", shown::minutes(minutes))
         }
         (End::Proved, false) => {
             "The evidence calls it proved too early: one fault stays, as a second look would show."

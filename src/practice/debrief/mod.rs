@@ -3,6 +3,7 @@
 
 mod beside;
 mod led;
+mod proof;
 mod score;
 mod swayed;
 mod text;
@@ -14,7 +15,6 @@ use super::bay::Believed;
 use super::harm::Harm;
 use super::session::Session;
 use super::traps::{Heat, burns};
-use crate::engine::event::Verdict;
 use crate::engine::job::Station;
 use crate::engine::practised::{Exercise, Mark, Marks};
 use crate::plant::car::Present;
@@ -43,6 +43,8 @@ pub struct Debrief {
     pub traps: Vec<String>,
     /// What was still on the car, or open on it, as the exercise ended.
     pub left_behind: Vec<String>,
+    /// What would come of that on the road, where the flow had called the car proved; empty where nothing would.
+    pub would_have: String,
     /// Parts that were repaired, or opened, for nothing.
     pub needless: Vec<Needless>,
     /// Minutes of the repairs that were needed.
@@ -65,8 +67,11 @@ pub struct Debrief {
     pub harm: Option<Harmed>,
     /// The test was begun again from the start after the last repair.
     pub retested: bool,
-    /// The flow's own outcome proved the complaint cured.
+    /// The flow's own outcome proved the complaint cured, on a car as it goes out.
     pub proved: bool,
+    /// Why a proof to which the flow came is none, in words: what was on the car as it was made, or as the car was handed
+    /// over. Empty where it stands, and where there is none.
+    pub proof_void: Vec<String>,
     /// Readings that were taken though something was wrong, in words.
     pub slips: Vec<String>,
     /// What was read and written down otherwise than the car showed it, in words.
@@ -172,7 +177,7 @@ impl Debrief {
             only_opened: true,
             small: drawn.decoys.contains(&part.cause),
         }));
-        let run = session.job.runs.first();
+        let proof = proof::of(session);
         let last = log.repairs.last();
         let mut debrief = Self {
             exercise: session.exercise.clone(),
@@ -180,6 +185,7 @@ impl Debrief {
             decoys: drawn.decoys.iter().map(|id| name(id)).collect(),
             traps: traps(session),
             left_behind: bay.left_behind(),
+            would_have: proof::would_have(session).unwrap_or_default().to_owned(),
             needless: needless.collect(),
             needed_minutes: log
                 .repairs
@@ -201,7 +207,8 @@ impl Debrief {
             cars: 0,
             harm: log.harm.as_ref().map(harmed),
             retested: last.is_some_and(|last| log.read_in.iter().any(|test| *test > last.test)),
-            proved: run.is_some_and(|run| run.verdict == Some(Verdict::Proved)) && !bay.complains(),
+            proved: proof.as_ref().is_some_and(Vec::is_empty),
+            proof_void: proof.unwrap_or_default(),
             slips: slips(session),
             misread: written::misread(session),
             made_up: written::made_up(session),

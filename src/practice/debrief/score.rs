@@ -71,8 +71,8 @@ pub fn rule() -> Vec<String> {
              only opened. Counts once a hidden fault is repaired."
         ),
         format!(
-            "proved, {PROVED}: the whole test again after the last repair, to its proof; {half} if it was begun and \
-             something read in it."
+            "proved, {PROVED}: the whole test again after the last repair, to its proof, with nothing left on the car as \
+             it is proved and handed over; {half} if it was begun and something read in it."
         ),
         format!(
             "set-up, {set_up}: {slip} lost for each thing that was wrong as a reading was taken, {mended} where it was \
@@ -81,7 +81,7 @@ pub fn rule() -> Vec<String> {
         ),
         format!(
             "as it stood, {stood}: {made_up} lost for each thing that was written down at a step and the car does not bear \
-             out: figures that were not read there and are none of the car's, places where nobody looked, whether smoke is said to show there or not, \
+             out: figures that were not read there and are none of the car's, places where nobody looked, whether something is said to show there or not, \
              what is said to be done and is not; {righted} where it was put right. Counts once anything was written down that can be held against it."
         ),
         format!("safe, {SAFE}: nothing unsafe was done, and no value above a limit was written down and left standing. Counts once anything was done on the car."),
@@ -199,10 +199,7 @@ fn proved(debrief: &Debrief) -> Part {
     let name = "proved";
     match (debrief.proved, debrief.retested) {
         (true, true) => part(name, PROVED, Vec::new()),
-        (_, true) => {
-            let why = "the test was begun again, and did not come to a proof";
-            part(name, PROVED, vec![(PROVED / 2, why.to_owned())])
-        }
+        (_, true) => part(name, PROVED, vec![(PROVED / 2, not_proved(debrief))]),
         _ if !any_repaired(debrief) => all_lost(
             name,
             PROVED,
@@ -214,6 +211,17 @@ fn proved(debrief: &Debrief) -> Part {
             "the test was not repeated from the start after the last repair",
         ),
     }
+}
+
+/// Why a test that was begun again proves nothing.
+fn not_proved(debrief: &Debrief) -> String {
+    if debrief.proof_void.is_empty() {
+        return "the test was begun again, and did not come to a proof".to_owned();
+    }
+    format!(
+        "the test came to its proof, and that is none: {}",
+        debrief.proof_void.join("; ")
+    )
 }
 
 fn set_up(debrief: &Debrief, log: &Log, flow: &Flow) -> Part {

@@ -32,17 +32,18 @@ impl Debrief {
         let decoys = self
             .decoys
             .iter()
-            .map(|name| format!("{name}: a wisp, far too small to matter"));
+            .map(|name| format!("{name}: it shows faintly, and is far too small to matter"));
         section(&mut out, "Harmless, though it shows", decoys.collect());
         section(
             &mut out,
             "What else was not as it should be",
             self.traps.clone(),
         );
+        let would_have = Some(self.would_have.clone()).filter(|words| !words.is_empty());
         section(
             &mut out,
             "Left on the car as the exercise ended",
-            self.left_behind.clone(),
+            self.left_behind.iter().cloned().chain(would_have).collect(),
         );
         self.blamed(&mut out);
         section(
@@ -162,12 +163,19 @@ impl Debrief {
             table(out, "    in all", cost(&beside.minutes));
             table(out, "    for nothing", cost(&for_nothing));
         }
+        out.push(String::new());
+        out.push(format!("  {MINUTES}"));
         if !self.led.is_empty() {
             out.push(String::new());
             out.push(format!("  {}", self.led));
         }
     }
 }
+
+/// What minutes are in the table.
+const MINUTES: &str = "Minutes count alike on every way: a step's as the flow reckons them, each time it is done, its \
+                       set-up once in a test; looking and trying as long as they take. What hands do besides stands by \
+                       itself: how much of it is needed hangs on how the car stood.";
 
 /// Columns of the minutes of one way.
 const CELL: usize = 10;

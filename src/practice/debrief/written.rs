@@ -4,7 +4,7 @@
 use crate::engine::shown;
 use crate::flow::answer::Answer;
 use crate::flow::model::Flow;
-use crate::practice::log::{How, Stood, Written};
+use crate::practice::log::{How, Stood, Unlooked, Written};
 use crate::practice::session::Session;
 
 /// What was read, and written down otherwise than it stood.
@@ -77,11 +77,22 @@ fn came(written: &Written) -> String {
             Answer::Places(stood) if stood.is_empty() => {
                 format!("{said} and looked at no place; nothing would have shown.")
             }
-            _ => format!("{said} and looked at no place; smoke showed at {shows}."),
+            _ => format!("{said} and looked at no place; something did show: {shows}."),
         },
         How::NotLooked(places) => {
-            let these: Vec<String> = places.iter().map(|place| at_place(stood, place)).collect();
-            format!("{said} and had not looked at: {}.", these.join("; "))
+            let (unfed, not): (Vec<&Unlooked>, Vec<&Unlooked>) =
+                places.iter().partition(|place| place.unfed);
+            let listed = |how: &str, places: &[&Unlooked]| {
+                let these = places.iter().map(|place| at_place(stood, &place.place));
+                let these: Vec<String> = these.collect();
+                (!these.is_empty()).then(|| format!("{how}: {}", these.join("; ")))
+            };
+            let how = [
+                listed("had not looked at", &not),
+                listed("had looked with nothing fed at", &unfed),
+            ];
+            let how: Vec<String> = how.into_iter().flatten().collect();
+            format!("{said} and {}.", how.join("; and "))
         }
         How::NotAsked => format!("{said} without reading it; the car would have shown {shows}."),
         How::Read | How::Claimed(_) => format!("{said}; the car showed {shows}."),

@@ -4,6 +4,7 @@ use super::DIES;
 use crate::flow::load::nearest;
 use crate::flow::model::PromptKind;
 use crate::practice::bay::{Answers, Bay};
+use crate::practice::search::Search;
 use crate::practice::session::Session;
 
 pub(super) const NO_PLACE: &str = "here no place is asked for: look when the step wants it";
@@ -21,10 +22,12 @@ pub(super) fn looks(
         let places: Vec<&str> = places.iter().map(String::as_str).collect();
         listed(place, &places, "is asked for at this step")?;
     }
+    let search = Search::of(prompt, bay.step());
     Ok(match bay.look(place, seconds, earlier) {
-        Some(strength) => format!("{place}: {}.", strength_word(strength)),
+        Some(strength) => format!("{place}: {}.", search.strength(strength)),
         None => format!(
-            "{place}: nothing shows, after {} s of looking.",
+            "{place}: {}, after {} s.",
+            search.nothing(),
             bay.looked(place)
         ),
     })
@@ -78,14 +81,4 @@ pub(super) fn not_tried(session: &Session) -> String {
         format!("nothing changed at {}", tried.join(", "))
     };
     format!("{so_far}: with your hands, cover a place (it is freed again); then the next")
-}
-
-/// How strongly smoke shows, in words.
-pub fn strength_word(strength: crate::flow::answer::Strength) -> &'static str {
-    use crate::flow::answer::Strength::{Heavy, Steady, Wisp};
-    match strength {
-        Wisp => "a wisp, it comes and goes",
-        Steady => "a steady thread",
-        Heavy => "it pours out",
-    }
 }

@@ -102,7 +102,7 @@ impl ListKind {
             Self::Warm => "Was the engine warm while this was logged?",
             Self::Hands => "Your hands",
             Self::Openings => "Close or open by hand",
-            Self::LookAt => "Look with the lamp: where?",
+            Self::LookAt => "Which place?",
             Self::LookLong => "For how long?",
             Self::CoverAt => "Cover a place",
             Self::Gauges => "Set which gauge to the range that fits?",
@@ -140,8 +140,8 @@ impl ListKind {
             Self::Warm => "The log has no coolant temperature. Trims count on a warm engine only.",
             Self::Hands => "What is forgotten here shows in the readings, and nowhere else.",
             Self::Openings => "Each that you pick changes sides. Esc when all is as the step says.",
-            Self::LookAt => "Smoke comes and goes: how long you look is up to you.",
-            Self::LookLong => "It adds up at one place. A draught makes a wisp hard to see.",
+            Self::LookAt => "What is faint comes and goes: how long you look is up to you.",
+            Self::LookLong => "It adds up at one place. A draught hides smoke that is faint.",
             Self::CoverAt => "What is covered before stays covered.",
             Self::Exercises => "The car is not there; its readings are.",
             Self::EndOrNot => "What was not done counts as not done. Esc goes on.",
@@ -228,6 +228,8 @@ pub enum Then {
     Again,
     /// Practice: says again what came with the car.
     CameWith,
+    /// Practice: what is seen round the bay is said.
+    Glance,
     /// Practice: it ends.
     EndExercise,
     /// Marks a piece of gear as not here, or as here again.

@@ -19,10 +19,10 @@ use crate::practice::bay::{Believed, Taken, is_saved, is_yours};
 use crate::practice::debrief::Debrief;
 use crate::practice::exercise::LEVELS;
 use crate::practice::plans::Exercised;
+use crate::practice::search::Search;
 use crate::practice::session::Session;
 use crate::practice::start::came_with;
 use crate::practice::traps::{is_fed, supply_unit};
-use crate::practice::wish::strength_word;
 use crate::tui::message::Act;
 use crate::units::Unit;
 
@@ -46,6 +46,8 @@ pub struct AtBay {
     pub openings: Vec<(String, Believed)>,
     /// The places that this step asks for, with the seconds of looking so far and what was seen.
     pub places: Vec<(String, u32, Option<Strength>)>,
+    /// With what they are searched.
+    pub search: Option<Search>,
     /// The places that can be covered, and whether each is.
     pub covers: Vec<(String, bool)>,
     /// The gauges: id and name.
@@ -109,6 +111,7 @@ impl AtBay {
                 .iter()
                 .map(|place| (place.clone(), bay.looked(place), seen.get(place).copied()))
                 .collect(),
+            search: asked.map(|prompt| Search::of(prompt, bay.step())),
             covers: bay
                 .to_cover()
                 .into_iter()
@@ -239,7 +242,9 @@ pub fn items(model: &Model, kind: ListKind) -> Vec<Item> {
         ListKind::LookAt => {
             let names = bay.places.iter().map(|(name, ..)| name.chars().count());
             let column = names.max().unwrap_or(0) + 2;
-            bay.places.iter().map(|row| place(row, column)).collect()
+            let search = bay.search.unwrap_or(Search::Smoke);
+            let rows = bay.places.iter();
+            rows.map(|row| place(row, search, column)).collect()
         }
         ListKind::LookLong => LONG
             .iter()
@@ -306,11 +311,15 @@ fn opening((name, is): &(String, Believed)) -> Item {
 }
 
 /// One place; what was seen there stands in a column of its own.
-fn place((name, seconds, seen): &(String, u32, Option<Strength>), column: usize) -> Item {
+fn place(
+    (name, seconds, seen): &(String, u32, Option<Strength>),
+    search: Search,
+    column: usize,
+) -> Item {
     let looked = match (seen, seconds) {
         (_, 0) => String::new(),
-        (Some(strength), _) => strength_word(*strength).to_owned(),
-        (None, _) => format!("nothing seen in {seconds} s"),
+        (Some(strength), _) => search.strength(*strength).to_owned(),
+        (None, _) => format!("{} in {seconds} s", search.nothing()),
     };
     // What was seen stands in the same row, so that all places stay on a small screen.
     let label = format!("{name:<column$}{looked}");

@@ -6,6 +6,7 @@ use crate::job::sqlite::SqliteStore;
 use crate::job::store::Store;
 use crate::practice::exercise::Exercise;
 use crate::tui::driver::OpensStore;
+use crate::tui::plain::session::Session;
 
 fn opens() -> OpensStore {
     Box::new(|| {
@@ -308,6 +309,43 @@ fn a_hand_keeps_its_number_at_every_step_whatever_is_done() {
     until(&mut bench, "Where does smoke show");
     assert_eq!(before, rows_of_hands(&mut bench));
     assert!(before.len() > 8, "{before:?}");
+}
+
+/// Picks a row of the list that comes with this command, by its number.
+fn picks(session: &mut Session, asks: &str, named: &str) -> String {
+    let rows = session.line(asks).lines;
+    let row = rows.iter().find(|row| row.contains(named)).unwrap();
+    let number = row.split('.').next().unwrap().trim().to_owned();
+    session.line(&number).lines.join("\n")
+}
+
+/// In lines an exercise names its commands, and the engine is warmed up and told of as at the screen.
+#[test]
+fn in_lines_the_engine_is_warmed_up_and_a_glance_tells_whether_it_is() {
+    let (mut session, _) = Session::begin(board().driver, None);
+    session.line("practise");
+    picks(&mut session, "new exercise", "Intake leak");
+    // Level 2 has a cold engine and an open door.
+    let begun = session.line("2").lines.join("\n");
+    assert!(
+        begun.contains(
+            "`complaint` shows this again, `take it` takes a reading, `hands` is for your hands."
+        ) && !begun.contains("Ctrl-"),
+        "{begun}"
+    );
+    let glance = "Glance round the bay";
+    let mut hand = |named: &str| picks(&mut session, "hands", named);
+    let cold = hand(glance);
+    assert!(
+        cold.contains("What you see: engine cold, off; door open"),
+        "{cold}"
+    );
+    hand("Run the engine until it is warm");
+    let warm = hand(glance);
+    assert!(
+        warm.contains("What you see: engine warm, off; door open"),
+        "{warm}"
+    );
 }
 
 #[test]

@@ -63,13 +63,20 @@ pub fn welcome(model: &mut Model) {
         return;
     }
     let came_with = open.bay.as_ref().map(|bay| bay.came_with.clone());
-    let key = |act| keys::shown(model, act, Context::Value);
+    // In lines a key's words are its command.
+    let key = |act, command: &str| {
+        if model.has_clock {
+            keys::shown(model, act, Context::Value)
+        } else {
+            format!("`{command}`")
+        }
+    };
     let text = format!(
         "{} {} shows this again, {} takes a reading, {} is for your hands.",
         came_with.unwrap_or_default(),
-        key(Act::Complaint),
-        key(Act::TakeReading),
-        key(Act::Hands)
+        key(Act::Complaint, "complaint"),
+        key(Act::TakeReading, "take it"),
+        key(Act::Hands, "hands")
     );
     model.say(Role::Strong, text);
 }
@@ -114,6 +121,15 @@ pub fn then(model: &mut Model, then: Then) -> Vec<Effect> {
             })
             .into_iter()
             .collect()
+        }
+        Then::Glance => {
+            let sees = bay(model).map(|bay| bay.session().bay.glance());
+            model.overs.clear();
+            model.say(
+                Role::Strong,
+                format!("What you see: {}", sees.unwrap_or_default()),
+            );
+            Vec::new()
         }
         Then::CameWith => {
             model.overs.clear();

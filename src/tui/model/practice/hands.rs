@@ -4,7 +4,7 @@
 
 use super::AtBay;
 use crate::engine::practised::Practised;
-use crate::flow::model::PromptKind;
+use crate::practice::search::Search;
 use crate::tui::model::lists::{Item, ListKind, Then};
 
 /// All that can be done.
@@ -28,6 +28,8 @@ pub(super) fn hands(bay: &AtBay) -> Vec<Item> {
         "",
         Then::CameWith,
     ));
+    // Last, so that the digits of all others stay as they are.
+    all.push(Item::new("Glance round the bay", "", Then::Glance));
     all
 }
 
@@ -49,17 +51,14 @@ fn list(label: &str, detail: &str, kind: ListKind) -> Item {
 }
 
 fn looking(bay: &AtBay) -> Option<Item> {
-    let mut readings = bay.session().bay.plan().flow.readings.iter();
-    let looks = readings.any(|prompt| matches!(prompt.kind, PromptKind::Places(_)));
-    let label = "Look with the lamp";
-    looks.then(|| {
-        if bay.places.is_empty() {
-            let (place, seconds) = (String::new(), 0);
-            let done = Practised::Looked { place, seconds };
-            hand(label, "this step asks for no place", done)
-        } else {
-            list(label, "place by place", ListKind::LookAt)
-        }
+    let of_flow = || Search::of_flow(bay.session().bay.plan().flow);
+    let label = bay.search.or_else(of_flow)?.act();
+    Some(if bay.places.is_empty() {
+        let (place, seconds) = (String::new(), 0);
+        let done = Practised::Looked { place, seconds };
+        hand(label, "this step asks for no place", done)
+    } else {
+        list(label, "place by place", ListKind::LookAt)
     })
 }
 
