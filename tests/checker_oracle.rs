@@ -345,6 +345,11 @@ fn number_after(text: &str, id: &str) -> Option<f64> {
     part.strip_suffix(" kPa")?.parse().ok()
 }
 
+/// How far a number that is shown with two digits may be off.
+fn rounding(shown: f64) -> f64 {
+    0.5 * 10_f64.powf(shown.abs().max(1e-9).log10().floor() - 1.0)
+}
+
 /// Whether what the checker shows as a gap is one: no outcome may hold, whatever is not said.
 fn is_gap(step: &Step, example: &str) -> bool {
     let said = |of: Of| number_after(example, of.id());
@@ -353,15 +358,15 @@ fn is_gap(step: &Step, example: &str) -> bool {
         .iter()
         .position(|w| parts.contains(&format!("w {w}").as_str()));
     let words = word.map_or(0..WORDS.len(), |w| w..w + 1);
-    // A difference or sum that is shown with one of its readings tells the other.
-    let b = match (said(Of::A), said(Of::B), said(Of::D)) {
-        (Some(a), None, Some(d)) if step.difference => Some(a - d),
-        (Some(a), None, Some(d)) => Some(d - a),
-        (_, b, _) => b,
+    // A difference or sum that is shown with one of its readings tells the other, as exactly as both are shown.
+    let (b, about) = match (said(Of::A), said(Of::B), said(Of::D)) {
+        (Some(a), None, Some(d)) if step.difference => (Some(a - d), rounding(a) + rounding(d)),
+        (Some(a), None, Some(d)) => (Some(d - a), rounding(a) + rounding(d)),
+        (_, b, _) => (b, 0.0),
     };
     let asked = |word: usize| step.b_only_if.is_none_or(|only| only == word);
     let (low, high) = (kpa(step.b.0 * ONE), kpa(step.b.1 * ONE));
-    let possible = b.is_none_or(|b| b >= low - 1e-9 && b <= high + 1e-9);
+    let possible = b.is_none_or(|b| b >= low - about - 1e-9 && b <= high + about + 1e-9);
     let mut words = words.into_iter();
     (possible || !words.clone().all(asked))
         && words.all(|word| {

@@ -81,7 +81,7 @@ fn who_clears_the_codes_before_they_are_saved_loses_for_it() {
 
 #[test]
 fn after_a_clear_the_long_trim_begins_at_nothing_and_the_short_one_does_all() {
-    on("intake-leak", 30, |apprentice| {
+    on("intake-leak", 11, |apprentice| {
         apprentice.until("idle-trims");
         let total = |apprentice: &Apprentice| {
             let (short, long) = (

@@ -319,7 +319,7 @@ fn codes_that_are_only_said_to_be_saved_are_named() {
 
 #[test]
 fn a_purge_line_said_to_be_shut_is_named_while_it_is_open_and_is_wrongly_set_up() {
-    let debrief = on_intake(|apprentice| {
+    let debrief = on(&Shelf::shipped(), "intake-leak", 11, |apprentice| {
         apprentice.habits.leaves_open = Some("purge line".to_owned());
         apprentice.until("cruise-trims");
     });
@@ -659,7 +659,7 @@ fn an_exercise_that_was_marked_by_other_rules_keeps_its_marks_and_is_not_blamed_
     let shelf = Shelf::shipped();
     let shelved = shelf.find("intake-leak").unwrap();
     let plan = Plan::of(&shelved.flow);
-    let mut apprentice = Apprentice::begins(&plan, shelved, 3, 1);
+    let mut apprentice = Apprentice::begins(&plan, shelved, 30, 1);
     apprentice.until("idle-trims");
     writes(&mut apprentice, "idle-airflow", figure("9.99 g/s"));
     apprentice.ends();
