@@ -106,6 +106,16 @@ fn stem(word: &str) -> &str {
         .unwrap_or(word)
 }
 
+/// All symptoms that the flows on the shelf list, for a form to choose from.
+pub fn symptoms(shelf: &Shelf) -> Vec<String> {
+    let all = shelf
+        .iter()
+        .flat_map(|s| s.flow.answers.symptoms.iter().cloned());
+    all.collect::<std::collections::BTreeSet<_>>()
+        .into_iter()
+        .collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -134,14 +144,4 @@ mod tests {
             assert!(!has(complaint, symptom), "{complaint}: {symptom}");
         }
     }
-}
-
-/// All symptoms that the flows on the shelf list, for a form to choose from.
-pub fn symptoms(shelf: &Shelf) -> Vec<String> {
-    let all = shelf
-        .iter()
-        .flat_map(|s| s.flow.answers.symptoms.iter().cloned());
-    all.collect::<std::collections::BTreeSet<_>>()
-        .into_iter()
-        .collect()
 }

@@ -113,12 +113,7 @@ pub fn act(model: &mut Model, act: Act) -> Vec<Effect> {
             Some(at) => moves::pick(model, at),
             None => Vec::new(),
         },
-        Act::Timer | Act::TimeUp if !model.has_timer() => {
-            model.say(Role::Plain, "Nothing is timed here.");
-            Vec::new()
-        }
-        Act::Timer => begin_timer(model),
-        Act::TimeUp => time_is_up(model),
+        Act::Timer | Act::TimeUp => of_clock(model, act),
         Act::Rejudged => to_rejudged(model),
         Act::TryAgain => load_again(model, Claim::Politely),
         Act::TakeOver => load_again(model, Claim::TakeOver),
@@ -268,6 +263,18 @@ fn to_rejudged(model: &mut Model) -> Vec<Effect> {
         open.heading = target;
     }
     go_on(model)
+}
+
+/// A key of the clock; where nothing is timed, that is said.
+fn of_clock(model: &mut Model, act: Act) -> Vec<Effect> {
+    if !model.has_timer() {
+        model.say(Role::Plain, "Nothing is timed here.");
+        return Vec::new();
+    }
+    match act {
+        Act::Timer => begin_timer(model),
+        _ => time_is_up(model),
+    }
 }
 
 /// Another clock says that the time is over. A slip of the finger must not end a wait, so it is asked about once.

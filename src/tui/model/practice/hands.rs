@@ -29,7 +29,11 @@ pub(super) fn hands(bay: &AtBay) -> Vec<Item> {
         Then::CameWith,
     ));
     // Last, so that the digits of all others stay as they are.
-    all.push(Item::new("Glance round the bay", "", Then::Glance));
+    all.push(Item::new(
+        "Glance round the bay (what runs, is fed, is closed)",
+        "",
+        Then::Glance,
+    ));
     all
 }
 
