@@ -1,50 +1,15 @@
 //! A leak that the test measures as too small for the complaint explains little by the evidence too, though it is there.
 
-use std::collections::BTreeMap;
-
-use ruleout::engine::prompt::parse;
+use crate::evidence_valid::{by_cars, round};
 use ruleout::flow::load::causes::NOT_LISTED;
 use ruleout::flow::shelf::Shelf;
-use ruleout::rules::evidence::inquiry::Asked;
-use ruleout::rules::evidence::joined::Joined;
-use ruleout::rules::evidence::likelihood::Source;
-use ruleout::rules::evidence::more::inquire_by_cars;
-use ruleout::rules::evidence::simulated::{Simulated, facts};
-use ruleout::rules::evidence::told::Round;
 
 /// How probable it is that a cause is there, that it explains the complaint, and that what is not listed does.
 fn weighed(flow: &str, cause: &str, answers: &[(&str, &str)]) -> [f64; 3] {
     let flow = Shelf::shipped().find(flow).unwrap().flow.clone();
-    let mut round = Round::default();
-    for (id, text) in answers {
-        let answer = parse(flow.prompt(id).unwrap(), text).unwrap();
-        round.answers.insert((*id).to_owned(), answer);
-        if flow.reading(id).is_some() {
-            round.order.push((*id).to_owned());
-        }
-    }
-    let (flows, rounds, odds) = ([&*flow], [round], BTreeMap::new());
-    let asked = Asked {
-        flows: &flows,
-        rounds: &rounds,
-        together: 2,
-        not_available: &[],
-        odds: &odds,
-    };
-    let cars = Simulated::of(&flows, &facts(&flows, &rounds), 2, 3, 300).unwrap();
-    // More cars are drawn where few show what was read, as on the screens.
-    let source = |joined: &Joined, cars: &Simulated| -> Option<Box<dyn Source>> {
-        Some(Box::new(cars.source(joined)))
-    };
-    let (inquiry, _) = inquire_by_cars(&asked, &cars, source).unwrap();
-    let causes = &inquiry.joined.causes;
-    let at = |id: &str| causes.iter().position(|c| c.id == id).unwrap();
-    let of = at(cause);
-    [
-        inquiry.present[of],
-        inquiry.explains[of],
-        inquiry.explains[at(NOT_LISTED)],
-    ]
+    let causes = by_cars(&flow, round(&flow, answers));
+    let [present, explains] = causes[cause];
+    [present, explains, causes[NOT_LISTED][1]]
 }
 
 #[test]

@@ -22,7 +22,8 @@ fn intake() -> Flow {
     (*Shelf::shipped().find("intake-leak").unwrap().flow).clone()
 }
 
-fn round(flow: &Flow, answers: &[(&str, &str)]) -> Round {
+/// What was read and said, in the order of the list.
+pub fn round(flow: &Flow, answers: &[(&str, &str)]) -> Round {
     let mut round = Round::default();
     for (id, text) in answers {
         let prompt = flow.prompt(id).unwrap();
@@ -132,8 +133,9 @@ fn the_running_proof_of_a_covered_place_speaks_for_what_sits_there() {
     }
 }
 
-/// Which causes explain the complaint by simulated cars, in the order of the causes, and the causes' ids.
-fn by_cars(flow: &Flow, round: Round) -> (Vec<String>, Vec<f64>) {
+/// Of each cause how probable it is that it is there, and that it explains the complaint: by simulated cars, with more of
+/// them where few show what was read, as on the screens.
+pub fn by_cars(flow: &Flow, round: Round) -> BTreeMap<String, [f64; 2]> {
     let (flows, odds, rounds) = ([flow], BTreeMap::new(), [round]);
     let asked = Asked {
         flows: &flows,
@@ -143,22 +145,24 @@ fn by_cars(flow: &Flow, round: Round) -> (Vec<String>, Vec<f64>) {
         odds: &odds,
     };
     let cars = Simulated::of(&flows, &facts(&flows, &rounds), 2, 3, 300).unwrap();
-    // More cars are drawn where few show what was read, as on the screens.
     let source = |joined: &Joined, cars: &Simulated| -> Option<Box<dyn Source>> {
         Some(Box::new(cars.source(joined)))
     };
     let (inquiry, _) = inquire_by_cars(&asked, &cars, source).unwrap();
-    let causes = inquiry.joined.causes.iter().map(|c| c.id.clone());
-    (causes.collect(), inquiry.explains)
+    let figures = inquiry.present.iter().zip(&inquiry.explains);
+    let causes = inquiry.joined.causes.iter().zip(figures);
+    let of = |(present, explains): (&f64, &f64)| [*present, *explains];
+    causes
+        .map(|(c, figures)| (c.id.clone(), of(figures)))
+        .collect()
 }
 
 #[test]
 fn a_wisp_beside_a_place_that_was_covered_and_proved_explains_next_to_nothing() {
     let flow = intake();
-    let (causes, explains) = by_cars(&flow, proved_hose(&flow));
-    let of = |id: &str| explains[causes.iter().position(|cause| cause == id).unwrap()];
-    assert!(of("vacuum-hose") > 0.85, "{explains:?}");
-    assert!(of("crankcase-breather") < 0.10, "{explains:?}");
+    let proved = by_cars(&flow, proved_hose(&flow));
+    assert!(proved["vacuum-hose"][1] > 0.85, "{proved:?}");
+    assert!(proved["crankcase-breather"][1] < 0.10, "{proved:?}");
     // Covered though it showed less than the other, the place is not where the cars cover theirs: nothing more is
     // taken from which was covered, and the other keeps its share.
     let mut weaker = proved_hose(&flow);
@@ -167,11 +171,8 @@ fn a_wisp_beside_a_place_that_was_covered_and_proved_explains_next_to_nothing() 
         "vacuum hose = wisp, crankcase breather = steady",
     );
     weaker.answers.insert("seen-at".to_owned(), seen.unwrap());
-    let (_, explains) = by_cars(&flow, weaker);
-    let breather = causes
-        .iter()
-        .position(|cause| cause == "crankcase-breather");
-    assert!(explains[breather.unwrap()] > 0.10, "{explains:?}");
+    let weaker = by_cars(&flow, weaker);
+    assert!(weaker["crankcase-breather"][1] > 0.10, "{weaker:?}");
 }
 
 #[test]
