@@ -18,6 +18,7 @@ mod commands;
 mod demo_jobs;
 mod engine_codes_left;
 mod engine_fitted;
+mod engine_guards;
 mod engine_left_out;
 mod engine_partial;
 mod engine_properties;

@@ -168,12 +168,21 @@ fn passed<'j>(run: &'j Run, now: &Visit) -> impl Iterator<Item = (&'j Step, &'j 
     })
 }
 
-/// The steps that were done on the way in this test.
+/// The steps that were done on the way in this test. One that led back to itself is to be done anew: a supply whose relief
+/// valve does not open was not made ready, and nothing is connected to it.
 fn done<'j>(job: &Job, run: &'j Run, now: &Visit) -> BTreeSet<&'j str> {
-    passed(run, now)
-        .filter(|(step, passed)| is_done(job, step, passed, now))
-        .map(|(step, _)| step.id.as_str())
-        .collect()
+    let steps: Vec<(&Step, &Visit)> = passed(run, now).collect();
+    let mut done = BTreeSet::new();
+    for (n, (step, passed)) in steps.iter().enumerate() {
+        let id = step.id.as_str();
+        let by_outcome = matches!(&passed.left, Some(left) if matches!(left.how, How::Outcome(_)));
+        if by_outcome && steps.get(n + 1).is_some_and(|(next, _)| next.id == id) {
+            done.remove(id);
+        } else if is_done(job, step, passed, now) {
+            done.insert(id);
+        }
+    }
+    done
 }
 
 /// Whether a step was done: ended by its own outcome or detour, or read in whole. One that only

@@ -84,8 +84,9 @@ pub fn named_supply(supply: &str) -> String {
 }
 
 impl Job {
-    /// What stands on the car but for what the step that is walked now puts there itself. A purge line may stay shut
-    /// until the running engine is read, as the caution says; for the proof it is free.
+    /// What stands on the car but for what the step that is walked now puts there itself, or works with though another has
+    /// put it there: after that step it is asked for. A purge line may stay shut until the running engine is read, as the
+    /// caution says; for the proof it is free.
     pub fn fitted_before(&self) -> impl Iterator<Item = &Stands> {
         let here = self.run().and_then(|run| Some((run, run.step()?)));
         let may_stay = |stands: &Stands| match &stands.what {
@@ -95,6 +96,7 @@ impl Job {
         self.fitted.iter().filter(move |stands| {
             here.is_none_or(|(run, step)| {
                 let own = stands.step == step.title && stands.flow == run.flow.title;
+                let own = own || puts(step).any(|what| what == stands.what);
                 !own && (step.phase == Phase::Retest || !may_stay(stands))
             })
         })
@@ -149,7 +151,8 @@ pub fn runs_engine(step: &Step) -> bool {
 
 /// Whether what set-ups left on the car is to be looked at now that something has happened: as the walk comes to the
 /// proof, or to a step before which all is taken off, after a repair in a flow that runs the engine or drives the car, since
-/// its test begins there, and in that test as the walk comes to the first step that does. The unit that feeds the smoke is proved by being used.
+/// its test begins there, and in that test as the walk comes to the first step that does and needs nothing on the car, and to
+/// those before it. The unit that feeds the smoke is proved by being used.
 pub fn due_off(job: &Job, happened: &What) -> bool {
     let Some(run) = job.run().filter(|run| run.flow.system != "smoke unit") else {
         return false;
@@ -164,7 +167,9 @@ pub fn due_off(job: &Job, happened: &What) -> bool {
                 step.phase == Phase::Retest
                     || tells(step, &[PUT_TOGETHER])
                     || tells(step, &MOVING)
-                        && is_first_after_repair(run, |step| tells(step, &MOVING))
+                        && is_first_after_repair(run, |step| {
+                            tells(step, &MOVING) && puts(step).next().is_none()
+                        })
             })
         }
         What::RepairDone { .. } => run.flow.steps.iter().any(|step| tells(step, &MOVING)),
@@ -173,7 +178,7 @@ pub fn due_off(job: &Job, happened: &What) -> bool {
     due && job.fitted_before().next().is_some()
 }
 
-/// Whether the walk stands at the first step of a repeated test that is so.
+/// Whether the walk stands at the first step of a repeated test that is so, or at one before it.
 fn is_first_after_repair(run: &Run, is_so: impl Fn(&Step) -> bool) -> bool {
     let Some(test) = run.visit().map(|visit| visit.test).filter(|test| *test > 1) else {
         return false;
@@ -257,12 +262,17 @@ fn step_at(job: &Job, (run, at): (usize, usize)) -> Option<(Step, String)> {
     Some((run.flow.step(id)?.clone(), run.flow.title.clone()))
 }
 
-fn put(job: &mut Job, (step, flow): &(Step, String)) {
+/// What a step leaves on the car.
+fn puts(step: &Step) -> impl Iterator<Item = Fitted> {
     let set_up = step.set_up.clone().unwrap_or_default();
     let closed = set_up.seal.into_iter().map(Fitted::Closed);
     let supply = set_up.supply.into_iter().map(Fitted::Supply);
     let others = step.put_back.iter().cloned().map(Fitted::PutBack);
-    for what in closed.chain(supply).chain(others) {
+    closed.chain(supply).chain(others)
+}
+
+fn put(job: &mut Job, (step, flow): &(Step, String)) {
+    for what in puts(step) {
         if !job.fitted.iter().any(|stands| stands.what == what) {
             job.fitted.push(Stands {
                 what,

@@ -302,28 +302,42 @@ pub fn written(quantity: Quantity) -> String {
     label(quantity.value(), quantity.unit())
 }
 
-/// "5 to 120 kPa", or both ends with their own units. In another unit than that in which it was written an end has three
-/// digits and lies a little inside, so that what is outside the range is outside what is said of it too.
+/// "5 to 120 kPa", or both ends with their own units.
 pub fn said_range(from: Quantity, to: Quantity) -> String {
     let unit = shown_unit(from.unit());
     if unit == shown_unit(to.unit()) {
-        let low = inside(from, unit, true);
-        let high = inside(to, unit, false);
-        format!("{low} to {}", label(high, unit))
+        range_in(from, to, unit)
     } else {
         format!("{} to {}", said(from), said(to))
     }
 }
 
+/// A range with its unit once. In another unit than that in which it was written an end has three digits and lies a
+/// little inside, so that what is outside the range is outside what is said of it too; where that turns a narrow one round,
+/// both ends have four.
+pub fn range_in(from: Quantity, to: Quantity, unit: Unit) -> String {
+    let (low, high) = (inside(from, unit, true), inside(to, unit, false));
+    let ends = if low <= high {
+        (low, high)
+    } else {
+        (in_unit(from, unit), in_unit(to, unit))
+    };
+    format!("{} to {}", ends.0, label(ends.1, unit))
+}
+
+/// What noise of conversion an end may have.
+const NOISE: f64 = 1e-9;
+
 /// An end of a range in another unit, with three digits, rounded `up` or down.
 fn inside(end: Quantity, unit: Unit, up: bool) -> f64 {
-    let exact = in_unit(end, unit);
-    if unit == end.unit() {
-        return exact;
+    if unit == end.unit() || unit.dimension() != end.dimension() {
+        return end.value();
     }
+    let exact = unit.from_si(end.si());
     let text = format!("{exact:.2e}");
-    let nearest = text.parse().unwrap_or(exact);
-    if (nearest >= exact && up) || (nearest <= exact && !up) {
+    let nearest: f64 = text.parse().unwrap_or(exact);
+    let beyond = (nearest - exact) * if up { 1.0 } else { -1.0 };
+    if beyond >= -NOISE * exact.abs().max(NOISE) {
         return nearest;
     }
     let step = if up { 0.01 } else { -0.01 };
@@ -383,6 +397,18 @@ mod tests {
             assert_eq!(said_range(low, high), "4.36 to 36.2 psi");
             assert_eq!(said_range(q("-40 C"), q("150 C")), "-40 to 302 F");
             assert_eq!(said_range(q("-21 C"), q("0 C")), "-5.8 to 32 F");
+            // 14.504 and 20.595 psi; and one that is narrower than three digits tell.
+            let (low, high) = (q("100 kPa"), q("142 kPa"));
+            assert_eq!(said_range(low, high), "14.6 to 20.5 psi");
+            let (low, high) = (q("30 kPa"), q("30.02 kPa"));
+            assert_eq!(said_range(low, high), "4.351 to 4.354 psi");
+            for end in 1..400 {
+                let (from, to) = (f64::from(end), f64::from(end + 1));
+                let kpa = |value| Quantity::new(value, low.unit()).unwrap();
+                let psi = Unit::named("psi").unwrap();
+                assert!(psi.to_si(inside(kpa(from), psi, true)) >= from * 1e3 - 1e-6);
+                assert!(psi.to_si(inside(kpa(to), psi, false)) <= to * 1e3 + 1e-6);
+            }
             as_written_first(|| assert_eq!(said(q("14 kPa")), "14 kPa (2.031 psi)"));
         });
         assert_eq!(said(q("14 kPa")), "14 kPa");

@@ -20,7 +20,7 @@ use super::prompt::{self, Origin};
 use super::refusal::Refusal;
 use super::standing::{Desk, RepairStage, Standing};
 use crate::flow::answer::Answer;
-use crate::flow::model::Step;
+use crate::flow::model::{Limit, PromptKind, Step};
 use crate::units::{Dimension, Quantity, Unit};
 use ending::{close, follow, refuse_unfounded, skip, take, verdict_of_leaving};
 
@@ -60,7 +60,7 @@ pub fn act(job: &Job, desk: Desk, action: Action) -> Result<Vec<What>, Refusal> 
         } => correct_repair(job, noted, words, part_was, why),
         Action::ClearLimit | Action::Mistyped => match (&standing, &action) {
             (Standing::Stopped(_), Action::ClearLimit) => Ok(vec![What::LimitCleared]),
-            (Standing::Stopped(stop), _) => Ok(mistyped(job, stop)),
+            (Standing::Stopped(stop), _) => mistyped(job, stop),
             _ => not_now("no limit was passed"),
         },
         Action::Note { place, note } => Ok(vec![What::FindingNoted { place, note }]),
@@ -150,8 +150,18 @@ fn refuse_out_of_place(standing: &Standing, action: &Action) -> Result<(), Refus
     Ok(())
 }
 
-/// What the customer says to a repair, and the repair itself.
+/// What the customer says to a repair, and the repair itself. A digit that slipped in is nobody who agreed.
 fn mend(standing: &Standing, action: Action) -> Result<Vec<What>, Refusal> {
+    let (Action::Approve { by } | Action::Decline { by } | Action::Repaired { work: by, .. }) =
+        &action
+    else {
+        return not_now("this is not done at a repair");
+    };
+    if !by.chars().any(char::is_alphabetic) {
+        return Err(Refusal::NeedsReason(
+            "write it in words: a number alone says nothing to whoever reads it".to_owned(),
+        ));
+    }
     match action {
         Action::Approve { by } => match standing {
             Standing::Repair {
@@ -228,23 +238,46 @@ fn step_now<'j>(standing: &Standing<'j>) -> Result<&'j Step, Refusal> {
     }
 }
 
-/// The value above the limit was mistyped. Where it came by a correction, the reading is again what it was.
-fn mistyped(job: &Job, stop: &Stop) -> Vec<What> {
+/// The value above the limit was mistyped. Where it came by a correction, the reading is again what it was, which is held
+/// against the limit like any other.
+///
+/// # Errors
+/// It was read before its limit was corrected: then the car stands above it, whatever was mistyped.
+fn mistyped(job: &Job, stop: &Stop) -> Result<Vec<What>, Refusal> {
     let mut events = vec![What::LimitMistyped];
     let value = Answer::Quantity(stop.value);
     let mut taken = job.readings.iter().rev();
     let taken = taken.find(|taken| taken.reading == stop.reading && taken.value == value);
-    if let Some(taken) = taken
-        && let Some((before, by)) = taken.before.last()
-        && by + 1 == stop.seq
+    let Some(taken) = taken else {
+        return Ok(events);
+    };
+    let Some((before, _)) = taken.before.last().filter(|(_, by)| by + 1 == stop.seq) else {
+        return not_now(
+            "this was read before its limit was corrected: let the pressure down first; what was mistyped can be corrected after it",
+        );
+    };
+    events.push(What::ReadingCorrected {
+        taken: taken.seq,
+        value: before.clone(),
+        why: "what it was corrected to was mistyped".to_owned(),
+    });
+    let mut prompts = job
+        .runs
+        .iter()
+        .rev()
+        .filter_map(|run| run.flow.reading(&stop.reading));
+    if let Some(PromptKind::Quantity(asked)) = prompts.next().map(|prompt| &prompt.kind)
+        && let Answer::Quantity(value) = *before
+        && let Some(limit) = prompt::passed(job, asked, value)?
     {
-        events.push(What::ReadingCorrected {
-            taken: taken.seq,
-            value: before.clone(),
-            why: "what it was corrected to was mistyped".to_owned(),
+        let reading = stop.reading.clone();
+        events.push(What::LimitPassed {
+            reading,
+            value,
+            limit,
         });
     }
-    events
+    Ok(events)
 }
 
 /// What is done before the wait of the step is over, with how much of it was left.
@@ -290,12 +323,51 @@ fn set_fact(job: &Job, fact: String, value: Answer, confirmed: bool) -> Result<V
         facts::serves(flow, declared, &value, confirmed)?;
         odd = prompt::unusual(declared, &value).is_some();
     }
-    Ok(vec![What::FactNoted {
+    let passed = passes_new_limit(job, &fact, &value);
+    let mut events = vec![What::FactNoted {
         fact,
         value,
         confirmed: odd,
         by_settings: false,
-    }])
+    }];
+    events.extend(passed);
+    Ok(events)
+}
+
+/// What was read last in this test and lies above a fact that limits it, once that fact is corrected to this value: the car
+/// may stand above it now.
+fn passes_new_limit(job: &Job, fact: &str, value: &Answer) -> Option<What> {
+    let Answer::Quantity(limit) = *value else {
+        return None;
+    };
+    let (run, visit) = job.run().and_then(|run| Some((run, run.visit()?)))?;
+    let here = run.path.iter().filter(|other| other.test == visit.test);
+    let visits: Vec<u64> = here.map(|other| other.since_seq).collect();
+    let limited = run
+        .flow
+        .readings
+        .iter()
+        .filter(|prompt| match &prompt.kind {
+            PromptKind::Quantity(asked) => {
+                matches!(&asked.never_above, Some(Limit::Fact(by)) if by == fact)
+            }
+            _ => false,
+        });
+    let last = limited.filter_map(|prompt| {
+        let mut taken = job.readings.iter().rev();
+        let taken = taken.find(|t| t.reading == prompt.id && visits.contains(&t.visit))?;
+        match taken.value {
+            Answer::Quantity(value) => Some((prompt.id.clone(), value)),
+            _ => None,
+        }
+    });
+    let above = last.filter(|(_, value)| value.si() > limit.si());
+    let (reading, value) = above.max_by(|a, b| a.1.si().total_cmp(&b.1.si()))?;
+    Some(What::LimitPassed {
+        reading,
+        value,
+        limit,
+    })
 }
 
 fn begin(job: &Job, flow: FlowText) -> Vec<What> {

@@ -101,7 +101,7 @@ pub enum FieldKind {
     Codes,
     /// Words from a list, by number or typed.
     Listed(Vec<String>),
-    /// One word of a list, by its number, or any other; whether something must be typed.
+    /// One word of a list, by its number, or any other; where it is a person, a name must be typed.
     OneOf(Vec<String>, bool),
     /// Units of single measures.
     Units,
@@ -266,7 +266,12 @@ impl Field {
                 Ok(taken) => unlisted(&taken, words),
                 Err(why) => Some(why),
             },
-            FieldKind::OneOf(words, _) => one_of(text, words).err(),
+            FieldKind::OneOf(words, person) => match one_of(text, words) {
+                Ok(name) if *person && !name.chars().any(char::is_alphabetic) => {
+                    Some("a name has letters in it: it stands for who did this".to_owned())
+                }
+                taken => taken.err(),
+            },
             FieldKind::Units => units(text).err(),
             FieldKind::Rate if text.trim().is_empty() => None,
             FieldKind::Rate => Rate::parse(text).err().map(str::to_owned),

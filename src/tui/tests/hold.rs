@@ -114,6 +114,23 @@ fn at_the_end_the_bell_rings_once_and_the_row_says_so() {
 }
 
 #[test]
+fn a_key_of_the_clock_that_has_nothing_to_time_says_so_and_writes_nothing() {
+    let mut b = running();
+    b.wait(31).sees("TIME IS UP: read now");
+    let record = b.record();
+    b.keys("<C-w>")
+        .sees("The time is up already.")
+        .sees("TIME IS UP: read now");
+    assert_eq!(b.record(), record);
+    b.keys("38<Enter>").sees("Where does smoke show?");
+    let record = b.record();
+    for key in ["<C-w>", "<C-t>"] {
+        b.keys(key).sees("Nothing is timed here.");
+        assert_eq!(b.record(), record);
+    }
+}
+
+#[test]
 fn one_slip_of_the_finger_ends_no_wait() {
     let mut b = running();
     b.keys("<C-w>")

@@ -265,15 +265,21 @@ fn to_rejudged(model: &mut Model) -> Vec<Effect> {
     go_on(model)
 }
 
-/// A key of the clock; where nothing is timed, that is said.
+/// A key of the clock; where nothing is timed, or no more, that is said.
 fn of_clock(model: &mut Model, act: Act) -> Vec<Effect> {
+    let ends = act == Act::TimeUp;
     if !model.has_timer() {
         model.say(Role::Plain, "Nothing is timed here.");
         return Vec::new();
     }
-    match act {
-        Act::Timer => begin_timer(model),
-        _ => time_is_up(model),
+    if ends && !model.timer_runs() && !model.clock_waits() {
+        model.say(Role::Plain, "The time is up already.");
+        return Vec::new();
+    }
+    if ends {
+        time_is_up(model)
+    } else {
+        begin_timer(model)
     }
 }
 

@@ -50,10 +50,9 @@ pub fn limit(value: Quantity, asked: Unit) -> String {
     }
 }
 
-/// A range with its unit once.
+/// A range with its unit once, in the unit asked for.
 pub fn range(from: Quantity, to: Quantity, unit: Unit) -> String {
-    let unit = preferred::shown_unit(unit);
-    format!("{} to {}", number(from, unit), exactly_in(to, unit))
+    preferred::range_in(from, to, preferred::shown_unit(unit))
 }
 
 #[cfg(test)]
@@ -74,7 +73,7 @@ mod tests {
             limit(q("1 psi"), q("1 inH2O").unit()),
             "27.68 inH2O (1 psi)"
         );
-        assert_eq!(range(q("0 psi"), q("1 psi"), kpa), "0 to 6.895 kPa");
+        assert_eq!(range(q("0 psi"), q("1 psi"), kpa), "0 to 6.89 kPa");
         assert_eq!(
             range(q("1 count"), q("2 count"), q("1 count").unit()),
             "1 to 2"
