@@ -5,6 +5,7 @@ use crate::support::Story;
 use ruleout::engine::action::Action;
 use ruleout::engine::elsewhere::missing;
 use ruleout::engine::event::What;
+use ruleout::engine::hold::anew;
 use ruleout::engine::refusal::Refusal;
 use ruleout::engine::replay::replay;
 
@@ -89,8 +90,11 @@ fn a_limit_that_is_corrected_below_what_was_read_stops_as_if_it_had_been_passed(
         matches!(&why, Err(Refusal::NotNow(why)) if why.contains("let the pressure down first")),
         "{why:?}"
     );
+    assert!(anew(&story.job).is_none());
     story.does(Action::ClearLimit);
     assert!(story.job.stop.is_none());
+    // It was let down: the hold begins with another start.
+    assert_eq!(anew(&story.job).unwrap().id, "hold-start");
     // What a mistyped correction gives back is held against the limit as well.
     let taken = story
         .job

@@ -12,7 +12,9 @@ use super::event::{Event, Verdict, What};
 use super::fitted;
 use super::job::{AcceptedCaution, How, Job, Misfit, Noted, Run, Stop};
 use super::partial;
-use path::{back, begin, end_step, forward, hurry, leave, made_ready, on_step, retest, set_clock};
+use path::{
+    back, begin, end_step, forward, hurry, leave, let_down, made_ready, on_step, retest, set_clock,
+};
 use readings::{correct, note_fact, take};
 use repairs::{agreed, declined, repaired};
 
@@ -172,10 +174,13 @@ fn limit(job: &mut Job, event: &Event) -> Fit {
         });
         return Ok(());
     }
-    job.stop
-        .take()
-        .map(|_| ())
-        .ok_or_else(|| "nothing had passed a limit".to_owned())
+    if job.stop.take().is_none() {
+        return Err("nothing had passed a limit".to_owned());
+    }
+    if event.what == What::LimitCleared {
+        let_down(job, event);
+    }
+    Ok(())
 }
 
 /// Takes a handover back: the flow that it left is walked again.

@@ -2,6 +2,7 @@
 
 use super::{Fit, current};
 use crate::engine::event::{Event, OutcomeTaken, What};
+use crate::engine::hold::hold;
 use crate::engine::job::{How, Job, Left, Run, Station, Visit};
 use crate::flow::kept::kept;
 use crate::flow::target::Target;
@@ -37,6 +38,14 @@ fn stay(visit: &mut Visit, event: &Event) {
     visit.time_up = None;
     visit.hurried = None;
     visit.by.clone_from(&event.who);
+}
+
+/// The pressure was let down: what a hold that ran had begun with stands no more, and it begins anew.
+pub(super) fn let_down(job: &mut Job, event: &Event) {
+    let ran = hold(job).is_some_and(|hold| hold.began(job).is_some());
+    if let Some(visit) = visit_now(job).filter(|_| ran) {
+        stay(visit, event);
+    }
 }
 
 fn visit_now(job: &mut Job) -> Option<&mut Visit> {

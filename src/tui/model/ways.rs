@@ -24,7 +24,7 @@ impl Model {
             Standing::NoFlow => self.flows_with_codes_first(),
             Standing::Stopped(_) => vec![
                 Item::new(
-                    "It is let down, and the supply is set lower",
+                    "It is let down, and less will be fed or pumped",
                     "",
                     Then::ClearLimit,
                 ),

@@ -322,7 +322,12 @@ fn take_over_or_leave_out(model: &mut Model, prompt: &Prompt) -> Vec<Effect> {
         PromptKind::Pairs(_) => "type a pair first",
         _ => "type an answer first",
     };
-    refuse(model, format!("{what}, or say that it could not be told"))
+    let why = match model.untold_serves() {
+        Err(why) => format!("{what}: {why}"),
+        Ok(()) if model.may_stay_untold() => format!("{what}, or say that it could not be told"),
+        Ok(()) => what.to_owned(),
+    };
+    refuse(model, why)
 }
 
 /// The record says of a fact where it came from.

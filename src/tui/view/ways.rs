@@ -390,7 +390,7 @@ pub fn stop_text(sheet: &mut Sheet, job: &Job, stop: &Stop) {
         40,
     );
     sheet.blank();
-    let first = "Let the pressure down now, before anything else. Then set the supply lower. \
+    let first = "Let the pressure down now, before anything else. Then set the supply lower, or pump less far. \
                  When that is done, press 1, then Enter.";
     sheet.hanging("┃ ", "┃ ", Role::Strong, first);
     sheet.blank();
