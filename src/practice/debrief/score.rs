@@ -239,11 +239,14 @@ fn set_up(debrief: &Debrief, log: &Log, flow: &Flow) -> Part {
     // The same thing wrong at several steps is one thing that was forgotten.
     let mut wrongs: Vec<&Wrong> = Vec::new();
     for slip in &log.slips {
-        if wrongs.contains(&&slip.wrong) {
+        if wrongs.iter().any(|known| known.is_same(&slip.wrong)) {
             continue;
         }
         wrongs.push(&slip.wrong);
-        let mut same = log.slips.iter().filter(|other| other.wrong == slip.wrong);
+        let mut same = log
+            .slips
+            .iter()
+            .filter(|other| other.wrong.is_same(&slip.wrong));
         let mended = same.all(|other| other.put_right);
         let marks = if mended { put_right } else { each };
         let after = if mended { ", until you found it" } else { "" };
