@@ -678,3 +678,74 @@ fn a_unit_that_is_read_by_itself_says_that_its_hose_is_off_the_car() {
     });
     assert!(sees.contains("its hose off the car"), "{sees}");
 }
+
+const ENDS: [&str; 2] = ["compressor outlet", "throttle inlet"];
+
+#[test]
+fn an_engine_whose_charge_run_is_plugged_is_not_driven_to_ask_for_the_complaint() {
+    at("charge-air-leak", 1, |apprentice| {
+        apprentice.until("prove");
+        apprentice.lets_down();
+        for end in ENDS {
+            if !apprentice.session.bay.is_closed(end) {
+                apprentice.hand(Practised::Closed {
+                    opening: end.to_owned(),
+                });
+            }
+        }
+        let takes = |apprentice: &mut Apprentice, reading: &str| {
+            apprentice.hand(Practised::Took {
+                reading: reading.to_owned(),
+            })
+        };
+        for reading in ["pull-back", "codes-now"] {
+            let sees = takes(apprentice, reading);
+            assert!(sees.contains("it gets no air"), "{reading}: {sees}");
+        }
+        for end in ENDS {
+            apprentice.hand(Practised::Opened {
+                opening: end.to_owned(),
+            });
+        }
+        for reading in ["pull-back", "codes-now"] {
+            let sees = takes(apprentice, reading);
+            assert!(
+                sees.contains("As it stands on the car"),
+                "{reading}: {sees}"
+            );
+        }
+    });
+}
+
+#[test]
+fn who_leaves_plugs_on_a_car_whose_repair_is_declined_loses_the_marks_for_safe() {
+    for takes_off in [false, true] {
+        at("charge-air-leak", 1, |apprentice| {
+            apprentice.until_asked();
+            apprentice.lets_down();
+            for end in ENDS.into_iter().filter(|_| takes_off) {
+                apprentice.hand(Practised::Opened {
+                    opening: end.to_owned(),
+                });
+            }
+            apprentice.does(Action::Decline {
+                by: "owner".to_owned(),
+            });
+            apprentice.ends();
+            let debrief = apprentice.debrief();
+            let safe = debrief.parts.iter().find(|p| p.name == "safe").unwrap();
+            let text = debrief.lines(200).join("\n");
+            if takes_off {
+                assert_eq!(safe.got, 10, "{text}");
+                return;
+            }
+            assert_eq!(safe.got, 0, "{text}");
+            assert!(
+                safe.lost[0]
+                    .why
+                    .contains("drives off like this: still closed: ")
+            );
+            assert!(text.contains("The engine starves behind a plug"), "{text}");
+        });
+    }
+}

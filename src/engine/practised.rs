@@ -39,7 +39,7 @@ pub enum Practised {
     },
     /// All covers were taken off.
     Uncovered,
-    /// Somebody searched a place, with the lamp or by what the step searches with.
+    /// Somebody searched a place, by what the step searches with.
     Looked {
         /// The place.
         place: String,

@@ -186,6 +186,12 @@ impl Drive<'_> {
         flows
     }
 
+    /// Whether what leaves by a cause can be seen at some place.
+    pub fn is_seen(&self, cause: &str, earlier: &BTreeMap<String, Answer>) -> bool {
+        let mut visible = self.visible(earlier).into_iter();
+        visible.any(|(leak, _)| leak.cause == cause)
+    }
+
     /// The word of a choice that stands for a place, as a technician would say it who sees what is behind it.
     pub fn word_of_place(
         &self,

@@ -20,6 +20,7 @@ mod claims;
 mod codes;
 mod cost;
 mod hands;
+mod harmless;
 mod repairs;
 mod shown;
 mod told;
@@ -28,6 +29,7 @@ mod written;
 mod wrong;
 
 use claims::Claim;
+pub use harmless::Faint;
 pub use shown::{Taken, is_saved, is_yours};
 pub use tries::tried_at;
 

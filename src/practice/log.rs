@@ -56,7 +56,7 @@ pub enum Wrong {
     Cold,
     /// The gauge stood in a range that is too coarse.
     Coarse(String),
-    /// The supply was not on.
+    /// The supply was not on, or set to nothing.
     NoSupply,
     /// Places were looked at with nothing fed that could show there.
     NothingFed,
@@ -71,6 +71,12 @@ pub enum Wrong {
 }
 
 impl Wrong {
+    /// Whether it is the same thing that was forgotten: nothing is fed where the supply is off.
+    pub fn is_same(&self, other: &Self) -> bool {
+        let unfed = |wrong: &Self| matches!(wrong, Self::NoSupply | Self::NothingFed);
+        self == other || unfed(self) && unfed(other)
+    }
+
     /// In words; gauges by the names of this flow.
     pub fn words(&self, flow: &Flow) -> String {
         match self {
@@ -361,7 +367,8 @@ impl Log {
     pub(super) fn read(&mut self, step: &str, test: u32, wrong: Vec<Wrong>) {
         self.read_in.insert(test);
         for slip in &mut self.slips {
-            if slip.step == step && slip.test == test && !wrong.contains(&slip.wrong) {
+            let still = wrong.iter().any(|wrong| wrong.is_same(&slip.wrong));
+            if slip.step == step && slip.test == test && !still {
                 slip.put_right = true;
             }
         }
@@ -392,9 +399,13 @@ impl Log {
     /// Something was wrong at a step.
     pub(super) fn slip(&mut self, step: &str, test: u32, wrong: Wrong) {
         let mut known = self.slips.iter_mut();
-        let same = |s: &&mut Slip| s.step == step && s.test == test && s.wrong == wrong;
+        let same = |s: &&mut Slip| s.step == step && s.test == test && s.wrong.is_same(&wrong);
         if let Some(slip) = known.find(same) {
             slip.put_right = false;
+            // What was done in vain says more than what was missing.
+            if wrong == Wrong::NothingFed {
+                slip.wrong = wrong;
+            }
             return;
         }
         self.slips.push(Slip {

@@ -1,7 +1,8 @@
-//! The lamp: how long it takes until smoke is seen at a place.
+//! Looking and listening: how long it takes until something shows at a place, whether smoke, foam, drops or dye.
 //!
 //! What pours is seen at once; a wisp only by whoever waits. The time goes with the root of what leaves, and a
-//! draught makes it four times as long: both, and the seconds below, are assumptions of ours, no source.
+//! draught makes it four times as long for smoke: both, the seconds below, and that they are the same for every search
+//! are assumptions of ours, no source.
 
 use crate::flow::answer::Strength;
 use crate::plant::dice::Dice;

@@ -5,6 +5,7 @@
 
 use crate::flow::answer::Strength;
 use crate::flow::model::{Flow, Prompt, PromptKind, Step};
+use crate::report::asks_for_smoke;
 
 /// With what a place is searched.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -19,15 +20,17 @@ pub enum Search {
     Dye,
 }
 
-/// Words of a question that speak of a search: an assumption of ours, from the words of the trade. Those of another search
-/// than smoke go before it, since smoke is then what is left where they find nothing.
-const WORDS: [(Search, &[&str]); 3] = [
+/// Words of a question that speak of a search, with their usual endings: an assumption of ours, from the words of the
+/// trade. What is put on goes before what shows by itself: "wet it with soapy water" is no search for what is wet.
+const WORDS: [(Search, &[&str]); 4] = [
     (Search::Dye, &["dye", "ultraviolet"]),
-    (Search::Wet, &["wet", "drip", "drips", "damp"]),
+    (Search::Soap, &["soap", "soapy"]),
+    (Search::Wet, &["wet", "damp", "drip", "drips", "dripping"]),
     (
         Search::Soap,
         &[
-            "soap", "bubble", "bubbles", "blow", "blows", "hear", "heard", "hiss", "hisses",
+            "bubble", "bubbles", "bubbling", "foam", "foams", "foaming", "blow", "blows",
+            "blowing", "hear", "heard", "hiss", "hisses", "hissing",
         ],
     ),
 ];
@@ -36,27 +39,42 @@ impl Search {
     /// With what the places of a reading are searched: by its question, and where that says nothing by the step's gear.
     pub fn of(prompt: &Prompt, step: Option<&Step>) -> Self {
         let gear = step.map_or(&[][..], |step| &step.gear);
-        let mut texts = std::iter::once(&prompt.ask).chain(gear);
-        texts
-            .find_map(|text| Self::named_in(text))
+        Self::named_in(std::slice::from_ref(&prompt.ask))
+            .or_else(|| Self::named_in(gear))
             .unwrap_or(Self::Smoke)
+    }
+
+    /// With what the places of a flow are searched, reading by reading and step by step.
+    pub fn in_flow(flow: &Flow) -> impl Iterator<Item = Self> {
+        let of_places = |prompt: &&Prompt| matches!(prompt.kind, PromptKind::Places(_));
+        flow.readings.iter().filter(of_places).flat_map(|prompt| {
+            let steps = flow.steps.iter();
+            let read = steps.filter(|step| step.record.contains(&prompt.id));
+            read.map(|step| Self::of(prompt, Some(step)))
+        })
     }
 
     /// With what the places of a flow are searched: as those of the first reading that has any. Nothing where none has.
     pub fn of_flow(flow: &Flow) -> Option<Self> {
-        let mut readings = flow.readings.iter();
-        let places = readings.find(|prompt| matches!(prompt.kind, PromptKind::Places(_)))?;
-        let mut steps = flow.steps.iter();
-        let step = steps.find(|step| step.record.contains(&places.id));
-        Some(Self::of(places, step))
+        Self::in_flow(flow).next()
     }
 
-    fn named_in(text: &str) -> Option<Self> {
-        let text = text.to_lowercase();
-        let words: Vec<&str> = text.split(|c: char| !c.is_alphabetic()).collect();
+    /// The search of which texts speak. Smoke alone goes before all: "Where does blow-by smoke show?". Where it is named
+    /// beside another, as in "Where does it bubble or smoke?", it is the other that has to be named.
+    fn named_in(texts: &[String]) -> Option<Self> {
+        if texts.iter().any(|text| asks_for_smoke(text)) {
+            return Some(Self::Smoke);
+        }
+        let texts: Vec<String> = texts.iter().map(|text| text.to_lowercase()).collect();
+        let words: Vec<&str> = texts.iter().flat_map(|text| words(text)).collect();
         let speaks = |of: &[&str]| words.iter().any(|word| of.contains(word));
         let mut searches = WORDS.iter();
         searches.find_map(|(search, of)| speaks(of).then_some(*search))
+    }
+
+    /// Whether a draught hides what shows: it carries smoke away, and no sound, foam, drop or dye.
+    pub fn is_hidden_by_draught(self) -> bool {
+        self == Self::Smoke
     }
 
     /// What is done to search a place, with a capital.
@@ -97,4 +115,11 @@ impl Search {
             Self::Dye => "nothing glows",
         }
     }
+}
+
+/// The words of a text. What is made up with "blow" is no blowing: blow-by, a blow-off valve.
+fn words(text: &str) -> impl Iterator<Item = &str> {
+    let hyphened = text.split(|c: char| !c.is_alphabetic() && c != '-');
+    let meant = hyphened.filter(|word| !word.starts_with("blow-"));
+    meant.flat_map(|word| word.split('-'))
 }

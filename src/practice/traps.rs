@@ -181,7 +181,7 @@ fn runs(flow: &Flow) -> bool {
 
 /// Whether some places are searched with smoke: a draught hides nothing else.
 fn looks(flow: &Flow) -> bool {
-    Search::of_flow(flow) == Some(Search::Smoke)
+    Search::in_flow(flow).any(Search::is_hidden_by_draught)
 }
 
 /// Gauges on which some reading is taken.

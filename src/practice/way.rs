@@ -267,7 +267,7 @@ pub fn due(bay: &Bay, step: &Step, earlier: &Answers) -> Vec<Hand> {
     if reads_running(plan, step) && bay.heat() == Heat::Cold {
         hands.push(Hand::Warm);
     }
-    if bay.draught() && bay.places(step).is_some() {
+    if bay.draught() && bay.is_hidden_by_draught(step) {
         hands.push(Hand::Door);
     }
     hands.extend(bay.coarse_here(step).map(Hand::Range));

@@ -57,6 +57,7 @@ use page::{Block, Page, Section};
 
 pub use html::html;
 pub use markdown::markdown;
+pub use searched::asks_for_smoke;
 pub use sheet::Sheet;
 
 /// What the page says about itself.

@@ -476,8 +476,11 @@ impl<'p> Apprentice<'p> {
                 reading: reading.clone(),
             });
         }
-        if let Ok(Taken::Reads(answer)) = taken {
-            self.writes(reading, answer);
+        match taken {
+            Ok(Taken::Reads(answer)) => self.writes(reading, answer),
+            // Nothing can be said of an engine that does not run.
+            Ok(Taken::Dies) => self.writes(reading, Answer::CouldNotTell("it dies".to_owned())),
+            _ => {}
         }
     }
 

@@ -283,10 +283,31 @@ fn hole(node: &Node, out: &mut Findings) -> Option<Effect> {
         return None;
     };
     let range = range(&part(node, ends), Dimension::Length, "mm", "hole", out)?;
+    has_width(range, node.place, out).then_some(())?;
     Some(Effect::Hole {
         range,
         place: system::written(place.trim()),
     })
+}
+
+/// Whether a hole is one from the lower end of its range on. Simulated cars draw its width from there.
+fn has_width((from, to): (Quantity, Quantity), place: Place, out: &mut Findings) -> bool {
+    let fine = from.si() > 0.0;
+    if !fine {
+        let unsigned = Quantity::new(-from.value(), from.unit()).ok();
+        let meant = unsigned.filter(|meant| meant.si() > 0.0 && meant.si() <= to.si());
+        let least = "begin above zero, with the smallest hole in question, such as 1..6 mm";
+        out.error(
+            code::BAD_QUANTITY,
+            place,
+            format!("`hole` begins at {from}, and a hole is wider than nothing"),
+            match meant {
+                Some(meant) => format!("write {meant}..{to}, without the minus sign; or {least}"),
+                None => least.to_owned(),
+            },
+        );
+    }
+    fine
 }
 
 /// A part of a node's text, at the node's place.

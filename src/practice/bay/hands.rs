@@ -1,4 +1,4 @@
-//! What hands do on the car: openings, supply, covers, the lamp, the engine.
+//! What hands do on the car: openings, supply, covers, the search of places, the engine.
 
 use super::{Answers, Bay, is_yours, ports};
 use crate::flow::answer::{Answer, Strength};
@@ -8,8 +8,9 @@ use crate::flow::model::{Prompt, PromptKind, Step};
 use crate::physics::gas::Gas;
 use crate::plant::hands::Fed;
 use crate::practice::harm::Harm;
-use crate::practice::log::costs;
+use crate::practice::log::{Wrong, costs};
 use crate::practice::look::{self, There};
+use crate::practice::search::Search;
 use crate::practice::traps::{Heat, burns, lets_cool, runs_engine, wants_cold};
 use crate::units::Dimension;
 
@@ -232,13 +233,17 @@ impl<'p> Bay<'p> {
         self.changed();
     }
 
-    /// Looks at a place with the lamp; what is seen there by now.
+    /// Searches a place with what the step searches with; what shows there by now.
     pub fn look(&mut self, place: &str, seconds: u32, earlier: &Answers) -> Option<Strength> {
         self.read(earlier);
-        if let Some(step) = self.here
-            && let Some(prompt) = self.places(step)
-        {
-            self.hold_to_claims(step, prompt);
+        if let Some(step) = self.here {
+            if let Some(prompt) = self.places(step) {
+                self.hold_to_claims(step, prompt);
+            }
+            if !self.can_show(step) {
+                let test = self.test();
+                self.log.slip(&step.id, test, Wrong::NothingFed);
+            }
         }
         self.spend(f64::from(seconds) / 60.0);
         let can_show = self.here.is_none_or(|step| self.can_show(step));
@@ -268,8 +273,15 @@ impl<'p> Bay<'p> {
             .get(place)
             .map(|flow| (*flow, self.plan.kind.seen_from));
         let own = self.drawn.dice.fork(place, 100 + u64::from(self.test()));
-        let takes = look::takes(There { strength, flow }, self.draught, &own);
+        let hidden = self.draught && self.is_hidden_by_draught(step);
+        let takes = look::takes(There { strength, flow }, hidden, &own);
         (f64::from(self.looked_fed(place)) >= takes).then_some(strength)
+    }
+
+    /// Whether a draught hides what shows at a step's places.
+    pub fn is_hidden_by_draught(&self, step: &Step) -> bool {
+        let prompt = self.places(step);
+        prompt.is_some_and(|prompt| Search::of(prompt, Some(step)).is_hidden_by_draught())
     }
 
     /// Goes round every plug, cap and clamp: each opening, and whether it is closed.

@@ -104,7 +104,9 @@ impl Bay<'_> {
             if self.goes_through_purge(step) {
                 return Err(self.harm(Harm::ThroughPurge));
             }
-            if is_read_running(self.plan, step) && self.drive.chokes() {
+            let runs = is_read_running(self.plan, step)
+                || self.is_driven(step) && self.is_complaint(prompt);
+            if runs && self.drive.chokes() {
                 let wrong = self.wrong(step);
                 self.log.read(&step.id, self.test(), wrong);
                 return Ok(Taken::Dies);

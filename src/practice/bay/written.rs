@@ -157,7 +157,8 @@ impl Bay<'_> {
         self.at.looked.is_empty() && self.at.looked_unfed.is_empty()
     }
 
-    fn is_complaint(&self, prompt: &Prompt) -> bool {
+    /// Whether a reading asks whether the complaint, or a code, is there.
+    pub(super) fn is_complaint(&self, prompt: &Prompt) -> bool {
         let complaint = Some(&What::Plain(Plain::Complaint));
         self.plan.meaning(&prompt.id).map(|m| &m.what) == complaint
     }

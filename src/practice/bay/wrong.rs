@@ -30,10 +30,11 @@ impl<'p> Bay<'p> {
             wrong.extend(open.cloned().map(Wrong::Open));
         }
         if !self.can_show(step) {
-            wrong.push(if self.places(step).is_some() {
-                Wrong::NothingFed
-            } else {
+            // Where nobody looked, only a gauge was read, or nothing but the question of the places.
+            wrong.push(if self.at.looked_unfed.is_empty() {
                 Wrong::NoSupply
+            } else {
+                Wrong::NothingFed
             });
         }
         if reads_running(self.plan, step) && self.heat == Heat::Cold {

@@ -11,7 +11,7 @@ mod written;
 
 use serde::Serialize;
 
-use super::bay::Believed;
+use super::bay::{Believed, Faint};
 use super::harm::Harm;
 use super::session::Session;
 use super::traps::{Heat, burns};
@@ -39,11 +39,16 @@ pub struct Debrief {
     pub hidden: Vec<Hidden>,
     /// Harmless places that show all the same.
     pub decoys: Vec<String>,
+    /// The same in words: when it shows, if at all.
+    pub harmless: Vec<String>,
     /// What else was not as it should be.
     pub traps: Vec<String>,
     /// What was still on the car, or open on it, as the exercise ended.
     pub left_behind: Vec<String>,
-    /// What would come of that on the road, where the flow had called the car proved; empty where nothing would.
+    /// The customer declined the last repair and drives the car off as it is.
+    pub driven_off: bool,
+    /// What would come of that on the road, where the flow had called the car proved or it is driven off; empty where
+    /// nothing would.
     pub would_have: String,
     /// Parts that were repaired, or opened, for nothing.
     pub needless: Vec<Needless>,
@@ -183,8 +188,14 @@ impl Debrief {
             exercise: session.exercise.clone(),
             title: flow.title.clone(),
             decoys: drawn.decoys.iter().map(|id| name(id)).collect(),
+            harmless: drawn
+                .decoys
+                .iter()
+                .map(|id| format!("{}: {}", name(id), harmless(bay.shows_harmless(id))))
+                .collect(),
             traps: traps(session),
             left_behind: bay.left_behind(),
+            driven_off: proof::is_driven_off(session),
             would_have: proof::would_have(session).unwrap_or_default().to_owned(),
             needless: needless.collect(),
             needed_minutes: log
@@ -310,6 +321,19 @@ fn harmed(harm: &Harm) -> Harmed {
         would_have: harm.would_have().to_owned(),
         caution: caution.map_or_else(String::new, |c| c.title.to_owned()),
         source: caution.map_or_else(String::new, |c| c.source.to_owned()),
+    }
+}
+
+/// That a bad part is harmless, and when it shows.
+fn harmless(shows: Faint) -> &'static str {
+    match shows {
+        Faint::Beside => {
+            "far too small to matter; it shows faintly at the usual pressure, with all else closed"
+        }
+        Faint::Alone => {
+            "far too small to matter; it shows faintly at the usual pressure, but not before what leaks more is mended"
+        }
+        Faint::Never => "far too small to matter; it lies where a search does not find it",
     }
 }
 

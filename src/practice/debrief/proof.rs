@@ -46,7 +46,16 @@ fn stood_wrongly(session: &Session) -> Vec<String> {
     words
 }
 
-/// What would come on the road of what was left on a car that the flow called proved.
+/// Whether the customer declined the last repair and drives the car off as it is, with nothing proved.
+pub(super) fn is_driven_off(session: &Session) -> bool {
+    let last = session.job.repairs.last();
+    let declined = last.is_some_and(|repair| {
+        repair.declined.is_some() && repair.approved.is_none() && repair.done.is_none()
+    });
+    declined && !is_proved_by_flow(session)
+}
+
+/// What would come on the road of what was left on a car that the flow called proved, or whose repair was declined.
 pub(super) fn would_have(session: &Session) -> Option<&'static str> {
     let bay = &session.bay;
     let left = if bay.is_any_shut() {
@@ -56,5 +65,6 @@ pub(super) fn would_have(session: &Session) -> Option<&'static str> {
     } else {
         Wrong::LeftOpen(Vec::new())
     };
-    is_proved_by_flow(session).then(|| left.would_have(bay.plan().flow))?
+    let goes = is_proved_by_flow(session) || is_driven_off(session);
+    goes.then(|| left.would_have(bay.plan().flow))?
 }

@@ -84,7 +84,7 @@ pub fn rule() -> Vec<String> {
              out: figures that were not read there and are none of the car's, places where nobody looked, whether something is said to show there or not, \
              what is said to be done and is not; {righted} where it was put right. Counts once anything was written down that can be held against it."
         ),
-        format!("safe, {SAFE}: nothing unsafe was done, and no value above a limit was written down and left standing. Counts once anything was done on the car."),
+        format!("safe, {SAFE}: nothing unsafe was done, no value above a limit was written down and left standing, and nothing was left on a car whose repair was declined. Counts once anything was done on the car."),
         format!(
             "time, {time}: up to {over:.0} % over the minutes of the test's own way, fewer beyond, none from {nothing:.0} \
              times on. Counts only if every hidden fault is repaired and that is proved, and something was read before the first \
@@ -239,11 +239,14 @@ fn set_up(debrief: &Debrief, log: &Log, flow: &Flow) -> Part {
     // The same thing wrong at several steps is one thing that was forgotten.
     let mut wrongs: Vec<&Wrong> = Vec::new();
     for slip in &log.slips {
-        if wrongs.contains(&&slip.wrong) {
+        if wrongs.iter().any(|known| known.is_same(&slip.wrong)) {
             continue;
         }
         wrongs.push(&slip.wrong);
-        let mut same = log.slips.iter().filter(|other| other.wrong == slip.wrong);
+        let mut same = log
+            .slips
+            .iter()
+            .filter(|other| other.wrong.is_same(&slip.wrong));
         let mended = same.all(|other| other.put_right);
         let marks = if mended { put_right } else { each };
         let after = if mended { ", until you found it" } else { "" };
@@ -288,7 +291,11 @@ fn safe(debrief: &Debrief, log: &Log, flow: &Flow) -> Part {
     // Marks can be lost once only; what they were lost for is told in full.
     let stopped = debrief.harm.iter().map(|harm| harm.done.clone());
     let passed = log.passed.iter().map(|passed| above_limit(passed, flow));
-    let why: Vec<String> = stopped.chain(passed).collect();
+    let left = (debrief.driven_off && !debrief.left_behind.is_empty()).then(|| {
+        let left = debrief.left_behind.join("; ");
+        format!("the repair was declined, and the customer drives off like this: {left}")
+    });
+    let why: Vec<String> = stopped.chain(passed).chain(left).collect();
     if !why.is_empty() {
         return all_lost("safe", SAFE, &why.join(" Besides, "));
     }

@@ -29,11 +29,7 @@ impl Debrief {
             "What was hidden",
             self.hidden.iter().map(hidden).collect(),
         );
-        let decoys = self
-            .decoys
-            .iter()
-            .map(|name| format!("{name}: it shows faintly, and is far too small to matter"));
-        section(&mut out, "Harmless, though it shows", decoys.collect());
+        section(&mut out, "Bad, but harmless", self.harmless.clone());
         section(
             &mut out,
             "What else was not as it should be",

@@ -216,7 +216,7 @@ pub enum Then {
     Hand(Practised),
     /// Lays another list over the screen.
     List(ListKind),
-    /// Practice: the lamp is held here.
+    /// Practice: this place is searched.
     LookAt(String),
     /// Practice: gas and pressure are asked for.
     Supply,

@@ -60,7 +60,7 @@ pub struct AtBay {
     pub fed: bool,
     /// There is a draught.
     pub draught: bool,
-    /// The place at which the lamp is held, while the time is asked for.
+    /// The place that is searched, while the time is asked for.
     pub looking: String,
     /// The debrief, once it was asked for.
     pub debrief: Option<Box<Debrief>>,
