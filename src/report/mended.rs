@@ -113,6 +113,12 @@ fn done_at(case: &Case, repair: &Repair) -> u64 {
 pub(super) fn came_out(job: &Job, test: u32) -> String {
     if let Some(next) = job.repairs.iter().find(|r| r.test == test) {
         let name = named(&next.cause, &next.name);
+        // A part that looked good is not proved to be a cause, whatever led to it.
+        if matches!(next.done, Some((_, PartWas::Good))) {
+            return format!(
+                "it led to the next repair, of which the old part looked good: {name}."
+            );
+        }
         return match Named::of_repair(job, next) {
             Named::Found => format!("it found the next cause: {name}."),
             how => format!(

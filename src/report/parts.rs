@@ -11,6 +11,7 @@ use super::unmended::{self, Named};
 use crate::engine::job::Repair;
 use crate::engine::shown;
 use crate::flow::answer::Answer;
+use crate::flow::load::parts::bare;
 use crate::flow::model::Cause;
 
 /// Columns of an order.
@@ -197,24 +198,21 @@ fn rows_of(case: &Case, repair: &Repair) -> Vec<Vec<String>> {
     let parts = cause(case, repair).map_or(&[][..], |cause| &cause.parts);
     // What was fitted in the end stands in the technician's words, and need not be all that the flow names.
     let is_done = repair.done.is_some();
-    let what = |part: &str| match part.strip_prefix("or ") {
-        Some(part) if is_done => format!("Part, if fitted: {part}"),
-        _ if is_done => format!("Part, if fitted: {part}"),
-        _ => format!("Part: {part}"),
-    };
-    let mut rows = vec![row(case, repair, parts.len() > 1)];
-    if parts.len() > 1 {
-        let line = |part: &String| {
-            let mut row = vec![String::new(); COLUMNS];
-            row[1] = what(part);
-            row
+    let line = |part: &String| {
+        let mut row = vec![String::new(); COLUMNS];
+        row[1] = if is_done {
+            format!("Part, if fitted: {}", bare(part))
+        } else {
+            format!("Part: {part}")
         };
-        rows.extend(parts.iter().map(line));
-    }
+        row
+    };
+    let mut rows = vec![row(case, repair, parts.len())];
+    rows.extend(parts.iter().map(line));
     rows
 }
 
-fn row(case: &Case, repair: &Repair, has_lines: bool) -> Vec<String> {
+fn row(case: &Case, repair: &Repair, parts: usize) -> Vec<String> {
     let planned = cause(case, repair).map_or_else(String::new, |cause| {
         format!(
             "{} (planned: {})",
@@ -243,13 +241,14 @@ fn row(case: &Case, repair: &Repair, has_lines: bool) -> Vec<String> {
             .approved
             .clone()
             .unwrap_or_else(|| "not yet asked".to_owned()),
-        if has_lines {
-            "one part a line below".to_owned()
-        } else {
-            String::new()
-        },
-        if has_lines { "-" } else { "" }.to_owned(),
-        if has_lines { "-" } else { "" }.to_owned(),
+        match parts {
+            0 => "",
+            1 => "for the part below",
+            _ => "one part a line below",
+        }
+        .to_owned(),
+        if parts > 0 { "-" } else { "" }.to_owned(),
+        if parts > 0 { "-" } else { "" }.to_owned(),
     ]
 }
 
