@@ -14,6 +14,8 @@ use crate::flow::answer::Answer;
 use crate::flow::load::parts::bare;
 use crate::flow::model::Cause;
 
+/// What is said where the job has come to an end without a repair.
+const NONE_DECIDED: &str = "No repair was decided on this job: there is nothing to order.";
 /// Columns of an order.
 const COLUMNS: usize = 6;
 
@@ -64,12 +66,12 @@ fn nothing(case: &Case) -> (&'static str, String) {
     if let Some(waits) = awaited(case) {
         return ("Nothing to order yet", waits);
     }
-    if matches!(Standing::of(case.job), Standing::UnderWay) {
-        let words = "The test is not finished: no repair is decided so far.".to_owned();
-        return ("Nothing to order yet", words);
-    }
-    let words = "No repair was decided on this job: there is nothing to order.".to_owned();
-    ("Nothing to order", words)
+    let words = match Standing::of(case.job) {
+        Standing::UnderWay => "The test is not finished: no repair is decided so far.",
+        Standing::LedOn(_) => "The next test is due: no repair is decided so far.",
+        _ => return ("Nothing to order", NONE_DECIDED.to_owned()),
+    };
+    ("Nothing to order yet", words.to_owned())
 }
 
 /// Causes that were named and about which the customer has not answered, in words.
@@ -230,12 +232,8 @@ fn row(case: &Case, repair: &Repair, parts: usize) -> Vec<String> {
         Some((work, _)) => format!("{} Done: {}", stopped(&planned), stopped(work)),
         None => planned,
     };
-    let name = named(&repair.cause, &repair.name);
     vec![
-        match Named::of_repair(case.job, repair) {
-            Named::Found => name,
-            how => format!("{name} ({})", how.words().to_lowercase()),
-        },
+        with_how(case, repair),
         work,
         repair
             .approved
@@ -252,6 +250,15 @@ fn row(case: &Case, repair: &Repair, parts: usize) -> Vec<String> {
     ]
 }
 
+/// The cause of a repair, and how it was named where nothing was found.
+fn with_how(case: &Case, repair: &Repair) -> String {
+    let name = named(&repair.cause, &repair.name);
+    match Named::of_repair(case.job, repair) {
+        Named::Found => name,
+        how => format!("{name} ({})", how.words().to_lowercase()),
+    }
+}
+
 /// Repairs that the customer declined: nothing is ordered for them.
 fn declined(case: &Case) -> Option<Section> {
     let items: Vec<Item> = case
@@ -261,7 +268,7 @@ fn declined(case: &Case) -> Option<Section> {
         .filter(|r| r.done.is_none())
         .filter_map(|r| {
             Some(Item {
-                head: named(&r.cause, &r.name),
+                head: with_how(case, r),
                 text: stopped(&sentence(r.declined.as_ref()?)),
                 more: Vec::new(),
             })

@@ -2,30 +2,61 @@
 
 use crate::engine::event::{Codes, What};
 use crate::engine::job::{How, Job, Visit};
-use crate::engine::saving::{asks_for_codes, asks_whether_saved};
-use crate::flow::answer::Answer;
 use crate::flow::model::Phase;
 use crate::report::case::Case;
+use crate::report::codes_back::{self, CameBack};
 use crate::report::page::Item;
 use crate::report::result::Standing;
 
-/// One sentence on the lamp, where codes were saved, the car came with a lamp or with codes, and what was found is
-/// repaired.
+/// What is to be said of the lamp, where codes were saved and the car came with a lamp or with codes.
 pub fn item(case: &Case) -> Option<Item> {
-    if !(came_with_it(case.job) && were_saved(case) && is_repaired(case.job)) {
+    if !(came_with_it(case.job) && were_saved(case)) {
         return None;
     }
     Some(Item {
         head: "The warning lamp".to_owned(),
-        // That a lamp goes out by itself once the car has checked itself often enough, that this can take days, and after
-        // how long to come back: common practice, no source.
-        text: format!(
-            "{}; the lamp can stay on until the car has done its own checks on the road, so come back to us if it is still on \
-             after a week of everyday driving, or if it goes out and comes on again.",
-            cleared(case)
-        ),
+        text: words(case)?,
         more: Vec::new(),
     })
+}
+
+/// In the words of what the record shows. Nothing is said where the test goes on, nor where the page forbids driving what
+/// passed: a week on the road would read as leave to drive.
+fn words(case: &Case) -> Option<String> {
+    if codes_back::at_last(case.job) {
+        return Some(
+            "Codes came back in the last test, so it can stay on or come on again: what causes them is still to be found and \
+             mended."
+                .to_owned(),
+        );
+    }
+    let words = match Standing::of(case.job) {
+        Standing::Proved(..) | Standing::ProvedInBay(..) => {
+            return super::dangers::warning(case)
+                .is_none()
+                .then(|| goes_out(case));
+        }
+        Standing::PartsWereGood(_) => {
+            "What caused it is not proved, so it can come on again: come back to us if it does."
+        }
+        Standing::NothingMore(_) => {
+            "That what caused it is cured was not shown, so it can stay on or come on again: come back to us if it does."
+        }
+        Standing::Gone => {
+            "Nothing was repaired, so it can come on again: come back to us if it does."
+        }
+        Standing::NoRetest(_) | Standing::RetestLeft(_) => {
+            "Whether it goes out for good shows only once the test after the repair has passed."
+        }
+        Standing::Declined(..) => {
+            "It stays on, or comes on again, as long as what causes it is not mended."
+        }
+        Standing::NotFound(_) | Standing::NotCured(..) | Standing::Left | Standing::LastLeft => {
+            "It stays on, or comes on again, as long as what causes it is not found and mended."
+        }
+        _ => return None,
+    };
+    Some(words.to_owned())
 }
 
 /// Whether the complaint is a lamp, or the car came with codes.
@@ -64,35 +95,26 @@ fn were_saved(case: &Case) -> bool {
     events.any(|event| matches!(&event.what, What::CodesNoted(codes) if any(codes)))
 }
 
-/// Whether a repair was made, and nothing that is known calls for another one: a lamp that shines for what still stands
-/// open is no matter of waiting, and neither is one whose cause is still to be found since all that came out was good.
-fn is_repaired(job: &Job) -> bool {
-    matches!(
-        Standing::of(job),
-        Standing::Proved(..)
-            | Standing::ProvedInBay(..)
-            | Standing::NothingMore(_)
-            | Standing::NoRetest(_)
-            | Standing::RetestLeft(_)
-    )
-}
-
-/// Whether the codes were cleared, as far as the record tells: by the way of the test after the repair.
-fn cleared(case: &Case) -> String {
-    let part_of = flow_that_has_them_cleared(case);
-    let came_back = match codes_now(case, part_of) {
-        Some(word) if word.starts_with("none") => Some("none"),
-        Some(word) if word.starts_with("some") => Some("some"),
-        _ => None,
+/// How it goes out after a test that passed. That none came back is told only where the test had them cleared: what nobody
+/// cleared is still stored, and comes back from nowhere.
+fn goes_out(case: &Case) -> String {
+    let cleared = match flow_that_has_them_cleared(case) {
+        Some(flow) => {
+            let back = codes_back::in_test(case.job, case.tests(), Some(flow));
+            let none = match back {
+                Some(CameBack::None) => ", and none came back in it",
+                _ => "",
+            };
+            format!("Clearing the saved codes is part of the test that we repeated{none}.")
+        }
+        None => "Our record does not say that the saved codes were cleared: ask us to look when you fetch the car.".to_owned(),
     };
-    if part_of.is_some() {
-        let after = came_back.map(|which| format!(", and {which} came back in it"));
-        let after = after.unwrap_or_default();
-        return format!("Clearing the saved codes is part of the test that we repeated{after}");
-    }
-    let after = came_back.map(|which| format!("; {which} came back in the last test"));
-    let after = after.unwrap_or_default();
-    format!("Our record does not say that the saved codes were cleared{after}")
+    // That a lamp goes out by itself once the car has checked itself often enough, that this can take days, and after
+    // how long to come back: common practice, no source.
+    format!(
+        "{cleared} The lamp can stay on until the car has done its own checks on the road: come back to us if it is still on \
+         after a week of everyday driving, or if it goes out and comes on again."
+    )
 }
 
 /// The flow that has the codes cleared before the last test is repeated, or at a step of that test which was walked.
@@ -193,21 +215,6 @@ fn words_of(text: &str) -> Vec<String> {
     let words = text.split(|c: char| !c.is_alphanumeric() && c != '\'');
     let words = words.filter(|word| !word.is_empty());
     words.map(str::to_owned).collect()
-}
-
-/// What was last answered in the last test to whether codes came back, in a flow or in any.
-fn codes_now(case: &Case, in_flow: Option<&str>) -> Option<String> {
-    let last = case.tests();
-    let taken = case.job.readings.iter().rev().find(|taken| {
-        let mut runs = case.job.runs.iter().filter(|run| run.flow.id == taken.flow);
-        let prompt = runs.find_map(|run| run.flow.reading(&taken.reading));
-        let about = prompt.is_some_and(|p| asks_for_codes(p) && !asks_whether_saved(p));
-        about && taken.test == last && in_flow.is_none_or(|flow| flow == taken.flow)
-    })?;
-    match &taken.value {
-        Answer::Choice(word) => Some(word.clone()),
-        _ => None,
-    }
 }
 
 #[cfg(test)]
