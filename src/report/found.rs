@@ -19,6 +19,9 @@ pub fn section(case: &Case) -> Option<Section> {
             if matches!(prompt.kind, PromptKind::Places(_)) && !blocks.iter().any(known) {
                 blocks.extend(places(case, &prompt.id, &prompt.ask));
             }
+            if prompt.is_search_by_choice() {
+                blocks.extend(chosen(case, &prompt.id, &prompt.ask));
+            }
         }
     }
     let noted: Vec<Item> = case
@@ -37,15 +40,33 @@ pub fn section(case: &Case) -> Option<Section> {
     Section::of("What was found, and where", blocks)
 }
 
-fn places(case: &Case, reading: &str, ask: &str) -> Option<Block> {
-    let on_the_way = |taken: &&Taken| case.walked().any(|w| w.visit.since_seq == taken.visit);
-    let tests: Vec<&Taken> = (1..=case.tests())
+/// What was heard, or where water came in: chosen from a list, and the last answer of each test counts.
+fn chosen(case: &Case, reading: &str, ask: &str) -> Option<Block> {
+    let tests: Vec<String> = (1..=case.tests())
         .filter_map(|test| {
-            let taken = case.job.readings.iter().rev().filter(on_the_way);
-            taken
-                .into_iter()
-                .find(|t| t.reading == reading && t.test == test)
+            let answer = last_of(case, reading, test)?;
+            let answer = shown::answer(&answer.value);
+            Some(if case.tests() > 1 {
+                format!("test {test}: {answer}")
+            } else {
+                answer
+            })
         })
+        .collect();
+    let words = stopped(&sentence(&tests.join("; ")));
+    (!tests.is_empty()).then(|| Block::Text(format!("{ask} {words}")))
+}
+
+/// The last answer of a test, on the way that counts.
+fn last_of<'j>(case: &Case<'j>, reading: &str, test: u32) -> Option<&'j Taken> {
+    let on_the_way = |taken: &&Taken| case.walked().any(|w| w.visit.since_seq == taken.visit);
+    let mut taken = case.job.readings.iter().rev().filter(on_the_way);
+    taken.find(|t| t.reading == reading && t.test == test)
+}
+
+fn places(case: &Case, reading: &str, ask: &str) -> Option<Block> {
+    let tests: Vec<&Taken> = (1..=case.tests())
+        .filter_map(|test| last_of(case, reading, test))
         .collect();
     let shown_at: BTreeSet<&String> = tests
         .iter()

@@ -1,6 +1,7 @@
 //! Repairs: who agreed, what was done, and the test that followed.
 
 use super::case::Case;
+use super::codes_back::{self, CameBack};
 use super::page::{Block, Item, Section};
 use super::safety;
 use super::text::{named, sentence, stopped};
@@ -44,6 +45,11 @@ pub fn plainly(case: &Case, lamp: Option<Item>) -> Option<Section> {
     } else {
         vec![Block::List(items)]
     };
+    // Beside no repair it stands for itself.
+    if blocks.is_empty() {
+        let lamp = lamp?;
+        return Section::of(&lamp.head, vec![Block::Text(lamp.text)]);
+    }
     blocks.extend(lamp.map(Block::Point));
     let title = if case.job.repairs.iter().any(|r| r.done.is_some()) {
         "What we repaired"
@@ -113,6 +119,12 @@ fn done_at(case: &Case, repair: &Repair) -> u64 {
 pub(super) fn came_out(job: &Job, test: u32) -> String {
     if let Some(next) = job.repairs.iter().find(|r| r.test == test) {
         let name = named(&next.cause, &next.name);
+        // A part that looked good is not proved to be a cause, whatever led to it.
+        if matches!(next.done, Some((_, PartWas::Good))) {
+            return format!(
+                "it led to the next repair, of which the old part looked good: {name}."
+            );
+        }
         return match Named::of_repair(job, next) {
             Named::Found => format!("it found the next cause: {name}."),
             how => format!(
@@ -127,6 +139,9 @@ pub(super) fn came_out(job: &Job, test: u32) -> String {
         .rfind(|run| run.walked().iter().any(|visit| visit.test == test));
     match run.and_then(|run| run.verdict) {
         Some(Verdict::Proved) => "passed.".to_owned(),
+        Some(Verdict::RuledOut) if codes_back::in_test(job, test, None) == Some(CameBack::Some) => {
+            "nothing more was found, but codes came back.".to_owned()
+        }
         Some(Verdict::RuledOut) => "nothing more was found.".to_owned(),
         Some(Verdict::LedOn) => "it did not pass, and led on to another test.".to_owned(),
         Some(Verdict::Left) => "left before its end.".to_owned(),

@@ -16,6 +16,7 @@ macro_rules! put {
 
 mod case;
 pub mod chart;
+mod codes_back;
 mod complaint;
 mod customer;
 pub mod edition;

@@ -11,8 +11,11 @@ use super::unmended::{self, Named};
 use crate::engine::job::Repair;
 use crate::engine::shown;
 use crate::flow::answer::Answer;
+use crate::flow::load::parts::bare;
 use crate::flow::model::Cause;
 
+/// What is said where the job has come to an end without a repair.
+const NONE_DECIDED: &str = "No repair was decided on this job: there is nothing to order.";
 /// Columns of an order.
 const COLUMNS: usize = 6;
 
@@ -63,12 +66,12 @@ fn nothing(case: &Case) -> (&'static str, String) {
     if let Some(waits) = awaited(case) {
         return ("Nothing to order yet", waits);
     }
-    if matches!(Standing::of(case.job), Standing::UnderWay) {
-        let words = "The test is not finished: no repair is decided so far.".to_owned();
-        return ("Nothing to order yet", words);
-    }
-    let words = "No repair was decided on this job: there is nothing to order.".to_owned();
-    ("Nothing to order", words)
+    let words = match Standing::of(case.job) {
+        Standing::UnderWay => "The test is not finished: no repair is decided so far.",
+        Standing::LedOn(_) => "The next test is due: no repair is decided so far.",
+        _ => return ("Nothing to order", NONE_DECIDED.to_owned()),
+    };
+    ("Nothing to order yet", words.to_owned())
 }
 
 /// Causes that were named and about which the customer has not answered, in words.
@@ -197,24 +200,21 @@ fn rows_of(case: &Case, repair: &Repair) -> Vec<Vec<String>> {
     let parts = cause(case, repair).map_or(&[][..], |cause| &cause.parts);
     // What was fitted in the end stands in the technician's words, and need not be all that the flow names.
     let is_done = repair.done.is_some();
-    let what = |part: &str| match part.strip_prefix("or ") {
-        Some(part) if is_done => format!("Part, if fitted: {part}"),
-        _ if is_done => format!("Part, if fitted: {part}"),
-        _ => format!("Part: {part}"),
-    };
-    let mut rows = vec![row(case, repair, parts.len() > 1)];
-    if parts.len() > 1 {
-        let line = |part: &String| {
-            let mut row = vec![String::new(); COLUMNS];
-            row[1] = what(part);
-            row
+    let line = |part: &String| {
+        let mut row = vec![String::new(); COLUMNS];
+        row[1] = if is_done {
+            format!("Part, if fitted: {}", bare(part))
+        } else {
+            format!("Part: {part}")
         };
-        rows.extend(parts.iter().map(line));
-    }
+        row
+    };
+    let mut rows = vec![row(case, repair, parts.len())];
+    rows.extend(parts.iter().map(line));
     rows
 }
 
-fn row(case: &Case, repair: &Repair, has_lines: bool) -> Vec<String> {
+fn row(case: &Case, repair: &Repair, parts: usize) -> Vec<String> {
     let planned = cause(case, repair).map_or_else(String::new, |cause| {
         format!(
             "{} (planned: {})",
@@ -232,25 +232,31 @@ fn row(case: &Case, repair: &Repair, has_lines: bool) -> Vec<String> {
         Some((work, _)) => format!("{} Done: {}", stopped(&planned), stopped(work)),
         None => planned,
     };
-    let name = named(&repair.cause, &repair.name);
     vec![
-        match Named::of_repair(case.job, repair) {
-            Named::Found => name,
-            how => format!("{name} ({})", how.words().to_lowercase()),
-        },
+        with_how(case, repair),
         work,
         repair
             .approved
             .clone()
             .unwrap_or_else(|| "not yet asked".to_owned()),
-        if has_lines {
-            "one part a line below".to_owned()
-        } else {
-            String::new()
-        },
-        if has_lines { "-" } else { "" }.to_owned(),
-        if has_lines { "-" } else { "" }.to_owned(),
+        match parts {
+            0 => "",
+            1 => "for the part below",
+            _ => "one part a line below",
+        }
+        .to_owned(),
+        if parts > 0 { "-" } else { "" }.to_owned(),
+        if parts > 0 { "-" } else { "" }.to_owned(),
     ]
+}
+
+/// The cause of a repair, and how it was named where nothing was found.
+fn with_how(case: &Case, repair: &Repair) -> String {
+    let name = named(&repair.cause, &repair.name);
+    match Named::of_repair(case.job, repair) {
+        Named::Found => name,
+        how => format!("{name} ({})", how.words().to_lowercase()),
+    }
 }
 
 /// Repairs that the customer declined: nothing is ordered for them.
@@ -262,7 +268,7 @@ fn declined(case: &Case) -> Option<Section> {
         .filter(|r| r.done.is_none())
         .filter_map(|r| {
             Some(Item {
-                head: named(&r.cause, &r.name),
+                head: with_how(case, r),
                 text: stopped(&sentence(r.declined.as_ref()?)),
                 more: Vec::new(),
             })

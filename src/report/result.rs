@@ -1,6 +1,7 @@
 //! How a job stands: the answer in a few words, for the workshop and for the customer.
 
 use super::case::{Case, Walked};
+use super::codes_back;
 use super::page::{Block, Section, Tone};
 use super::road;
 use super::text::{named, stopped};
@@ -32,6 +33,8 @@ pub enum Standing {
     NotFound(Vec<String>),
     /// Repaired; the test after it found nothing more, and proved nothing.
     NothingMore(Vec<String>),
+    /// Repaired; the test after it found nothing more, and trouble codes came back in it.
+    CodesCameBack(Vec<String>),
     /// It had come to an end, was taken up again for this reason, and no test has ended since.
     TakenUp(String),
     /// Repaired, and the test after it led on to another: the complaint has a cause besides.
@@ -89,6 +92,9 @@ impl Standing {
             (Some(Verdict::Proved), false) => Self::Proved(all(was_not_good), not_again(job)),
             (Some(Verdict::Proved), true) => Self::Gone,
             (Some(Verdict::RuledOut), true) => Self::NotFound(titles(job)),
+            (Some(Verdict::RuledOut), false) if codes_back::at_last(job) => {
+                Self::CodesCameBack(done)
+            }
             (Some(Verdict::RuledOut), false) => Self::NothingMore(done),
             (Some(Verdict::LedOn), false) => Self::NotCured(done, led_on(job)),
             (Some(Verdict::LedOn), true) => Self::LedOn(led_on(job)),
@@ -130,6 +136,7 @@ impl Standing {
             Self::Gone => "complaint-gone",
             Self::NotFound(_) => "not-found",
             Self::NothingMore(_) => "repaired-nothing-more-found",
+            Self::CodesCameBack(_) => "repaired-codes-came-back",
             Self::TakenUp(_) => "taken-up-again",
             Self::LedOn(_) => "next-test-due",
             Self::Left | Self::LastLeft => "left",
@@ -182,6 +189,12 @@ impl Standing {
                 format!("Repaired: {}", names(all)),
                 "The test that followed found nothing more; that the complaint is cured was not \
                  shown by it."
+                    .to_owned(),
+            ),
+            Self::CodesCameBack(all) => (
+                format!("Repaired, and codes came back: {}", names(all)),
+                "The test that followed found nothing more, but trouble codes came back in it: the complaint is not cured, or \
+                 it has another cause besides."
                     .to_owned(),
             ),
             Self::TakenUp(why) => (
@@ -263,6 +276,14 @@ impl Standing {
                 "Repaired; the test that followed found nothing more",
                 format!(
                     "Repaired: {}. That the trouble itself is cured was not shown by that test.",
+                    all.join("; ")
+                ),
+            ),
+            Self::CodesCameBack(all) => (
+                "Repaired, but the car's computer has noticed a fault again",
+                format!(
+                    "Repaired: {}. The test that followed found no other cause, but trouble codes came back in it: the trouble \
+                     is not cured, or it has another cause besides.",
                     all.join("; ")
                 ),
             ),

@@ -11,16 +11,34 @@ const SMOKE_IS_ABOUT: &str = "breathing-smoke";
 /// The caution of every step at which the engine runs.
 const ENGINE_RUNS: &str = "running-engine";
 
-/// Whether a question of places is about smoke alone: "Where does smoke show?", and not "Where does it bubble or smoke?".
+/// How words begin that name another way in which a leak shows or is searched for.
+const OTHER_WAYS: [&str; 11] = [
+    "bubbl", "drip", "dye", "foam", "froth", "hiss", "soap", "spray", "ultraso", "wet", "whistl",
+];
+
+/// Whether a question of places is about smoke alone: "Where does smoke show?", and neither "Where does it bubble or
+/// smoke?" nor "Where does it smoke, bubble or hiss?".
 pub fn asks_for_smoke(ask: &str) -> bool {
-    let lower = ask.to_lowercase();
+    let lower = ask.to_lowercase().replace([',', '/', ';', '&'], " , ");
     let words: Vec<&str> = lower
-        .split(|c: char| !c.is_alphanumeric())
+        .split(|c: char| !c.is_alphanumeric() && c != ',')
         .filter(|word| !word.is_empty())
         .collect();
     let at = words.iter().position(|word| *word == "smoke");
-    let or = |n: usize| words.get(n) == Some(&"or");
-    at.is_some_and(|at| !or(at + 1) && !at.checked_sub(1).is_some_and(or))
+    // What stands in a list with it is another way, by whatever word.
+    let lists = |n: usize| {
+        let word = words.get(n).copied().unwrap_or_default();
+        ["or", "and", ","].contains(&word)
+    };
+    at.is_some_and(|at| !lists(at + 1) && !at.checked_sub(1).is_some_and(lists))
+        && !names_another_way(ask)
+}
+
+/// Whether words name another way than smoke in which a leak shows or is searched for.
+pub fn names_another_way(words: &str) -> bool {
+    let lower = words.to_lowercase();
+    let mut words = lower.split(|c: char| !c.is_alphanumeric());
+    words.any(|word| OTHER_WAYS.iter().any(|way| word.starts_with(way)))
 }
 
 /// Whether smoke was let in anywhere on the way that was walked, as far as the steps say.
@@ -125,7 +143,7 @@ fn has(step: &Step, caution: &str) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use super::asks_for_smoke;
+    use super::{asks_for_smoke, names_another_way};
 
     #[test]
     fn a_question_that_takes_bubbles_as_well_is_not_about_smoke_alone() {
@@ -134,9 +152,24 @@ mod tests {
         for other in [
             "Where does it blow, bubble or smoke?",
             "Where does smoke or soap show it?",
+            "Where does it smoke, bubble or hiss?",
+            "Where does it glow, smoke, or tick?",
+            "Where does it smoke and glow?",
+            "Where does smoke show, and where does soap froth?",
+            "With soap on it and smoke inside: where does it show?",
             "Where is it wet, or where does it drip?",
         ] {
             assert!(!asks_for_smoke(other), "{other}");
         }
+    }
+
+    #[test]
+    fn a_step_that_has_soap_laid_on_searches_in_several_ways() {
+        assert!(names_another_way(
+            "Feed smoke, and lay soap on every joint. No hand where it blows."
+        ));
+        assert!(!names_another_way(
+            "Smoke now, the doors shut against draught. Wipe your thumb around the cap."
+        ));
     }
 }

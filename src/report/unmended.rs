@@ -6,7 +6,7 @@ use super::page::Item;
 use super::result::Standing;
 use super::safety;
 use super::text::{named, sentence, stopped};
-use crate::engine::event::{Suggested, Verdict};
+use crate::engine::event::{PartWas, Suggested, Verdict};
 use crate::engine::found::Found;
 use crate::engine::job::{How, Job, Repair, Run, Station, Visit};
 use crate::engine::shown;
@@ -84,7 +84,8 @@ impl Named {
         }
     }
 
-    /// How the cause of a repair came to be named. A part that was taken out says more than all that led to it.
+    /// How the cause of a repair came to be named. A bad part that was taken out says more than all that led to it; one that
+    /// looked good, or of which nobody could tell, shows nothing that was not seen before.
     pub fn of_repair(job: &Job, repair: &Repair) -> Self {
         let is_here = |visit: &Visit| visit.since_seq == repair.visit;
         let mut runs = job.runs.iter();
@@ -96,7 +97,8 @@ impl Named {
         };
         let before = || run.path.iter().take_while(|visit| !is_here(visit));
         let mut judged = before().filter(|visit| visit.test == repair.test);
-        if repair.done.is_some() || showed(job, run, repair, cause) {
+        let was_bad = matches!(repair.done, Some((_, PartWas::Bad)));
+        if was_bad || showed(job, run, repair, cause) {
             Self::Found
         } else if before()
             .last()

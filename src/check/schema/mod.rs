@@ -129,6 +129,7 @@ fn holds(holds: Holds) -> Value {
     match holds {
         Holds::Text => defined("text"),
         Holds::Words => defined("words"),
+        Holds::Listed => json!({"type": "array", "minItems": 1, "items": defined("text")}),
         // `false` is an id to the loader, and a truth value to an editor.
         Holds::Id => json!({"type": ["string", "boolean"], "pattern": ID}),
         Holds::Number(from, to) => json!({"type": "number", "minimum": from, "maximum": to}),

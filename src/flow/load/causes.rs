@@ -6,6 +6,7 @@ use super::super::model::Cause;
 use super::super::node::{Node, Tree};
 use super::fields::{Fields, Findings};
 use super::keys;
+use super::parts::parts;
 use super::prompts::entries;
 use super::quantities::{fits, quantity_of};
 use super::signatures::bad_likelihood;
@@ -48,11 +49,7 @@ pub fn causes(node: &Node, out: &mut Findings) -> Vec<Cause> {
                 name,
                 odds: odds?,
                 repair: repair?,
-                parts: fields
-                    .words("parts", out)
-                    .into_iter()
-                    .map(|(part, _)| part)
-                    .collect(),
+                parts: parts(&fields, listed, out),
                 minutes,
                 until_repaired: fields.text("until repaired", out).unwrap_or_default(),
                 shows: Vec::new(),

@@ -20,6 +20,7 @@ pub mod meant;
 mod near;
 mod never;
 mod once;
+pub mod parts;
 mod points;
 pub mod profile;
 mod prompts;

@@ -20,7 +20,7 @@ const OTHERS: [(&str, &[&str]); 9] = [
 ];
 
 /// Keys of which the value is a list.
-const LISTS: [&str; 12] = [
+const LISTS: [&str; 13] = [
     "places",
     "choices",
     "record",
@@ -33,6 +33,7 @@ const LISTS: [&str; 12] = [
     "symptoms",
     "any of",
     "none of",
+    "parts",
 ];
 
 /// How the message about a list without its brackets ends.
@@ -114,12 +115,12 @@ pub(super) fn words_without_brackets(
 ) -> Option<Vec<String>> {
     let text = node.text()?;
     // Words of which one is chosen are often parted by a stroke.
-    let of_ids = matches!(key, "record" | "show" | "rules out" | "codes");
+    let each_alone = matches!(key, "record" | "show" | "rules out" | "codes" | "parts");
     let parted_by = [", ", "; ", " and ", " / ", "/", " | "].iter().find(|by| {
         let fits = match **by {
             ", " | "; " => true,
             // Two places may well be "hose and joint".
-            " and " => of_ids,
+            " and " => each_alone,
             _ => key == "choices",
         };
         fits && text.contains(**by)

@@ -1,6 +1,6 @@
 //! What a flow asks: readings and vehicle facts, and the gauges that they are read on.
 
-use crate::flow::condition::Condition;
+use crate::flow::condition::{Condition, NOWHERE};
 use crate::flow::log_key::LogKey;
 use crate::flow::meaning::Meaning;
 use crate::flow::node::Place;
@@ -33,6 +33,11 @@ impl Prompt {
     /// What it is on the car: as the flow says, or by what a log fills it with.
     pub fn meaning(&self) -> Option<Meaning> {
         self.is.clone().or_else(|| self.log.map(Meaning::of_log))
+    }
+
+    /// Whether it asks where something is heard, wet or felt by a list of which one is chosen, with a word for nowhere.
+    pub fn is_search_by_choice(&self) -> bool {
+        matches!(&self.kind, PromptKind::Choice(words) if words.iter().any(|word| word == NOWHERE))
     }
 }
 

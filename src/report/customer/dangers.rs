@@ -2,7 +2,7 @@
 
 use super::open::proved;
 use super::seen::seen_so_far;
-use crate::engine::fitted::Fitted;
+use crate::engine::fitted::{Fitted, named_supply};
 use crate::flow::model::Cause;
 use crate::report::case::Case;
 use crate::report::page::{Block, Item, Section};
@@ -125,7 +125,9 @@ fn still_fitted(case: &Case) -> Option<Danger> {
     }
     let to_do = |fitted: &Fitted| match fitted {
         Fitted::Closed(opening) => format!("{opening} to be opened again"),
-        Fitted::Supply(supply) => format!("{supply} to be taken off"),
+        // What the car draws or blows with itself is not on it to be taken off.
+        Fitted::Supply(supply) if supply.starts_with("the ") => format!("{supply} to be shut off"),
+        Fitted::Supply(supply) => format!("{} to be taken off", named_supply(supply)),
         Fitted::PutBack(words) => words.clone(),
     };
     let all: Vec<String> = case.job.fitted.iter().map(|s| to_do(&s.what)).collect();
@@ -176,9 +178,14 @@ fn not_mended(case: &Case) -> Vec<Danger> {
             (None, Some(_)) => "Declined, so it is not repaired.",
             (None, None) => "Not repaired yet.",
         };
+        // What was only suspected is not a fault by being declined.
+        let how = match Named::of_repair(case.job, repair) {
+            Named::Found => String::new(),
+            how => format!("{}. ", how.words()),
+        };
         Some(Danger {
             head: named(&repair.cause, &repair.name),
-            state: state.to_owned(),
+            state: format!("{how}{state}"),
             advice: safety::until_repaired(case, repair)?,
             more: None,
         })

@@ -3,10 +3,11 @@
 use std::rc::Rc;
 
 use super::reason::told;
+use crate::engine::hold;
 use crate::engine::shown;
 use crate::flow::answer::Answer;
 use crate::flow::choice::{name, unit_of};
-use crate::flow::model::{Arg, Flow, Phase, PromptKind, Work};
+use crate::flow::model::{Arg, Flow, Phase, Prompt, PromptKind, Work};
 use crate::flow::target::Target;
 use crate::flow::values::Value;
 use crate::flow::working::Picture;
@@ -75,9 +76,14 @@ fn places(case: &Case, test: u32) -> Vec<Item> {
     for walked in case.walked().filter(|w| w.visit.test == test) {
         for taken in case.job.taken_in(walked.visit.since_seq) {
             let prompt = walked.run.flow.reading(&taken.reading);
+            // What is heard, or where water comes in, is chosen from a list with a word for nowhere.
+            let looked = |kind: &PromptKind| match (kind, &taken.value) {
+                (PromptKind::Places(_), Answer::Places(_)) => true,
+                (_, Answer::Choice(_)) => prompt.is_some_and(Prompt::is_search_by_choice),
+                _ => false,
+            };
             if let Some(prompt) = prompt
-                && matches!(prompt.kind, PromptKind::Places(_))
-                && let Answer::Places(_) = taken.value
+                && looked(&prompt.kind)
             {
                 // Read again in the same test: the last answer counts.
                 items.retain(|item| item.head != prompt.ask);
@@ -109,7 +115,11 @@ fn judged(case: &Case, test: u32) -> Vec<Item> {
         let judges = leads_out || walked.step.phase == Phase::Judge;
         let share = share(&walked, &picture, &said).filter(|_| judges);
         let own = !numbers(&walked, &picture, &said).is_empty();
-        if share.is_none() && !leads_out {
+        // A closed space that was held has told something, whatever is searched after it.
+        let held = taken.outcome.is_some()
+            && walked.step.phase == Phase::Pressurise
+            && hold::of_step(&walked.run.flow, walked.step).is_some();
+        if share.is_none() && !leads_out && !held {
             if judges && own {
                 before = Some((walked, picture));
             }

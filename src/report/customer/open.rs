@@ -10,7 +10,7 @@ use crate::report::page::{Block, Item, Section};
 use crate::report::result::Standing;
 use crate::report::road;
 use crate::report::text::{named, sentence, stopped};
-use crate::report::unmended;
+use crate::report::unmended::{self, Named};
 
 /// Whether a later test that passed speaks for a repair.
 pub fn proved(case: &Case, repair: &Repair) -> bool {
@@ -50,9 +50,13 @@ pub fn items(case: &Case) -> Vec<Item> {
 fn declined(case: &Case) -> Vec<Item> {
     let declined = |repair: &Repair| {
         let by = repair.declined.as_ref().filter(|_| repair.done.is_none())?;
+        let stays = match Named::of_repair(case.job, repair) {
+            Named::Found => "It stays as it is.".to_owned(),
+            how => format!("{}, and nothing was done about it.", how.words()),
+        };
         Some(Item {
             head: format!("Declined: {}", named(&repair.cause, &repair.name)),
-            text: format!("It stays as it is. {}", stopped(&sentence(by))),
+            text: format!("{stays} {}", stopped(&sentence(by))),
             more: Vec::new(),
         })
     };
@@ -67,6 +71,9 @@ fn not_proved(case: &Case) -> Vec<Item> {
             Standing::NothingMore(_) => {
                 "The test repeated after it found nothing more; whether the trouble itself is \
                      gone was not part of that test."
+            }
+            Standing::CodesCameBack(_) => {
+                "The test repeated after it found nothing more, but trouble codes came back in it."
             }
             Standing::PartsWereGood(_) => {
                 "The car passed the whole test after it, but the part that was taken out looked good."

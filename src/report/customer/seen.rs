@@ -17,6 +17,8 @@ pub struct Seen<'j> {
     /// The reading that names them.
     pub reading: &'j str,
     ask: &'j str,
+    /// What its step has done.
+    instruction: &'j str,
     /// The places.
     pub places: Vec<&'j str>,
     /// None of them showed more than a wisp.
@@ -24,9 +26,9 @@ pub struct Seen<'j> {
 }
 
 impl Seen<'_> {
-    /// Whether it was smoke that showed.
+    /// Whether it was smoke that showed: neither the question nor the step takes anything else.
     pub fn is_smoke(&self) -> bool {
-        searched::asks_for_smoke(self.ask)
+        searched::asks_for_smoke(self.ask) && !searched::names_another_way(self.instruction)
     }
 
     /// As an item of what is left open.
@@ -76,6 +78,7 @@ pub fn seen_so_far<'j>(case: &Case<'j>) -> Vec<Seen<'j>> {
                     flow: &walked.run.flow,
                     reading: &prompt.id,
                     ask: &prompt.ask,
+                    instruction: &walked.step.text,
                     places: places.keys().map(String::as_str).collect(),
                     wisp: places.values().all(|strength| *strength == Strength::Wisp),
                 };

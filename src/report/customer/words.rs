@@ -8,7 +8,7 @@ use crate::report::text::sentence;
 const SMOKE: &str = "Smoke";
 
 /// A word, what gives it away on the page, and what it means.
-const WORDS: [(&str, &[&str], &str); 16] = [
+const WORDS: [(&str, &[&str], &str); 17] = [
     (
         SMOKE,
         &["smoke"],
@@ -45,6 +45,11 @@ const WORDS: [(&str, &[&str], &str); 16] = [
         "Intake, manifold",
         &["intake", "manifold"],
         "the duct and the branched pipe through which the engine draws its air.",
+    ),
+    (
+        "Exhaust manifold",
+        &[EXHAUST_MANIFOLD],
+        "the branched pipe through which the exhaust leaves the engine.",
     ),
     (
         "Unmetered air",
@@ -94,6 +99,9 @@ const WORDS: [(&str, &[&str], &str); 16] = [
     ),
 ];
 
+/// The other manifold of an engine: where it is named, the bare word may mean either.
+const EXHAUST_MANIFOLD: &str = "exhaust manifold";
+
 /// The words that stand in these sections. Where no smoke of the workshop's was used, what is called so is none of it.
 pub fn section(sections: &[Section], smoke_was_used: bool) -> Option<Section> {
     let all: Vec<String> = sections
@@ -102,6 +110,7 @@ pub fn section(sections: &[Section], smoke_was_used: bool) -> Option<Section> {
         .flat_map(texts)
         .map(str::to_lowercase)
         .collect();
+    let either = all.iter().any(|text| text.contains(EXHAUST_MANIFOLD));
     let items: Vec<Item> = WORDS
         .iter()
         .filter(|(word, marks, _)| {
@@ -109,10 +118,17 @@ pub fn section(sections: &[Section], smoke_was_used: bool) -> Option<Section> {
                 return false;
             }
             let stands = |mark: &&str| all.iter().any(|text| text.contains(*mark));
-            marks.iter().any(stands)
+            marks
+                .iter()
+                .filter(|mark| !(either && **mark == "manifold"))
+                .any(stands)
         })
         .map(|(word, _, meaning)| Item {
-            head: (*word).to_owned(),
+            head: if either && *word == "Intake, manifold" {
+                "Intake, intake manifold".to_owned()
+            } else {
+                (*word).to_owned()
+            },
             text: sentence(meaning),
             more: Vec::new(),
         })

@@ -242,9 +242,9 @@ pub static CAUSE: Table = Table {
         ),
         free(
             "parts",
-            Holds::Words,
-            "The parts that it takes where there is more than one, such as [hose, clamp] or [valve, or its diaphragm]: \
-             each stands on a line of its own on the order.",
+            Holds::Listed,
+            "The parts that it takes, such as [hose, clamp] or [valve, or its diaphragm]: each stands on a line of its own \
+             on the order.",
         ),
         free(
             "minutes",

@@ -30,6 +30,8 @@ pub enum Holds {
     Id,
     /// Words, one or a list of them.
     Words,
+    /// A list of words, with its brackets even around one.
+    Listed,
     /// A number without a unit, at least and at most.
     Number(f64, f64),
     /// Yes or no.
