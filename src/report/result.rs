@@ -314,18 +314,7 @@ impl Standing {
                 "So that one has no result. What the tests before it showed stands below."
                     .to_owned(),
             ),
-            Self::Awaits(how, all, done) => (
-                match how {
-                    Named::Found => "We found something, and need your answer before we repair it",
-                    _ => "We suspect something, and need your answer before we go on",
-                },
-                format!(
-                    "{}: {}. Please tell us whether we may repair it.{}",
-                    how.words(),
-                    all.join("; "),
-                    repaired_before(done)
-                ),
-            ),
+            Self::Awaits(how, all, done) => awaits_plainly(*how, all, done),
             Self::UnderWay => (
                 "The test is not finished yet",
                 "What stands here is what we know so far.".to_owned(),
@@ -333,6 +322,21 @@ impl Standing {
         };
         (words.to_owned(), more)
     }
+}
+
+/// That the owner's answer to a repair is awaited, in words for the owner.
+fn awaits_plainly(how: Named, all: &[String], done: &[String]) -> (&'static str, String) {
+    let words = match how {
+        Named::Found => "We found something, and need your answer before we repair it",
+        _ => "We suspect something, and need your answer before we go on",
+    };
+    let more = format!(
+        "{}: {}. Please tell us whether we may repair it.{}",
+        how.words(),
+        all.join("; "),
+        repaired_before(done)
+    );
+    (words, more)
 }
 
 /// Repairs that were declined, and how their causes were named: found, where one of them was; the others say beside their
