@@ -20,6 +20,7 @@
 //!
 //! `standing` is one of `nothing-tested`, `declined`, `repaired-not-proved`, `proved`, `proved-in-the-workshop`,
 //! `passed-cause-not-proved`, `repaired-not-cured`, `complaint-gone`, `not-found`, `repaired-nothing-more-found`,
+//! `repaired-codes-came-back`,
 //! `taken-up-again`, `next-test-due`, `left`,
 //! `answer-awaited`, `under-way`. Texts that people typed come as they typed them, without characters that cannot
 //! be seen. Times are UTC.

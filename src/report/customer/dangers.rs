@@ -58,6 +58,11 @@ fn dangers(case: &Case) -> Vec<Item> {
     each_advice_once(all_dangers(case))
 }
 
+/// Whether nothing stands open that a driver must know of.
+pub fn warns_of_nothing(case: &Case) -> bool {
+    all_dangers(case).is_empty()
+}
+
 fn all_dangers(case: &Case) -> Vec<Danger> {
     let mut all: Vec<Danger> = still_fitted(case).into_iter().collect();
     all.extend(waits_for_a_yes(case));
@@ -159,7 +164,7 @@ fn waits_for_a_yes(case: &Case) -> Vec<Danger> {
 
 /// What the customer's own drive is to show.
 fn to_be_driven(case: &Case) -> Option<Item> {
-    let may = Standing::of(case.job).passed() && all_dangers(case).is_empty();
+    let may = Standing::of(case.job).passed() && warns_of_nothing(case);
     (may && road::is_to_be_driven(case.job)).then(|| Item {
         head: "The drive on the road is still to come".to_owned(),
         text: "Drive the car as you usually do, and watch whether what you told us of comes back. If it does, or if a \

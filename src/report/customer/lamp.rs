@@ -32,9 +32,7 @@ fn words(case: &Case) -> Option<String> {
     }
     let words = match Standing::of(case.job) {
         Standing::Proved(..) | Standing::ProvedInBay(..) => {
-            return super::dangers::warning(case)
-                .is_none()
-                .then(|| goes_out(case));
+            return super::dangers::warns_of_nothing(case).then(|| goes_out(case));
         }
         Standing::PartsWereGood(_) => {
             "What caused it is not proved, so it can come on again: come back to us if it does."
