@@ -451,7 +451,7 @@ fn take_off(job: &Job, what: Fitted) -> Result<Vec<What>, Refusal> {
     if job.fitted.iter().any(|stands| stands.what == what) {
         Ok(vec![What::TakenOff(what)])
     } else {
-        not_now("nothing is known to stand on the car of that")
+        not_now("of that nothing stands on the car any more, as far as the record goes")
     }
 }
 
