@@ -152,12 +152,12 @@ fn refuse_out_of_place(standing: &Standing, action: &Action) -> Result<(), Refus
 
 /// What the customer says to a repair, and the repair itself. A digit that slipped in is nobody who agreed.
 fn mend(standing: &Standing, action: Action) -> Result<Vec<What>, Refusal> {
-    let (Action::Approve { by } | Action::Decline { by } | Action::Repaired { work: by, .. }) =
-        &action
-    else {
-        return not_now("this is not done at a repair");
+    let said = match &action {
+        Action::Approve { by } | Action::Decline { by } => by.as_str(),
+        Action::Repaired { work, .. } => work,
+        _ => return not_now("this is no repair"),
     };
-    if !by.chars().any(char::is_alphabetic) {
+    if !said.chars().any(char::is_alphabetic) {
         return Err(Refusal::NeedsReason(
             "write it in words: a number alone says nothing to whoever reads it".to_owned(),
         ));
